@@ -5,5 +5,8 @@ export default defineConfig({
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
     testTimeout: 60_000,
     hookTimeout: 60_000,
+    // The machines that run this are small: two threads are as fast as more and need half the memory.
+    pool: 'threads',
+    maxWorkers: 2,
   },
 });
