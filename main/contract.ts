@@ -1,7 +1,7 @@
-// The border between the window and the desk behind it: one typed map of calls, one of events, and a guard for every argument.
-// Both hosts (Electron over IPC, the loopback browser host over a WebSocket) and both sides derive from it. Plain data only.
-import { z } from 'zod';
-import { logEvent, type LogEvent, type NewEvent } from '../core/mission/events.ts';
+// The border between the window and the desk behind it: one typed map of calls, one of events, and how both travel as text.
+// Both hosts (Electron over IPC, the loopback browser host over a WebSocket) and both sides derive from it. Plain data only;
+// nothing is imported at run time, so the preload and the window carry it whole. The guards stand in `main/guards.ts`.
+import type { LogEvent, NewEvent } from '../core/mission/events.ts';
 
 /** A file beside the mission that the plan names (winds, terrain, roads), or that a person dropped. */
 export interface Attachment {
@@ -25,6 +25,24 @@ export interface DemoMission {
   readonly text: string;
 }
 
+/** Where a save went. `note` says what a person would want to know: that a demo became a copy, that another program's version was kept. */
+export interface Saved {
+  readonly path: string;
+  readonly savedAt: string;
+  readonly note?: string;
+}
+
+export interface About {
+  readonly host: 'electron' | 'browser';
+  readonly version: string;
+  /** Whether `export/pdf` can work here. */
+  readonly pdf: boolean;
+  /** Whether `mission/choose` and `feed/choose` have a dialog to show; where not, a person types a path. */
+  readonly dialogs: boolean;
+  /** The mission named at the start of the program; null: none, and the window opens the first demo. */
+  readonly mission: string | null;
+}
+
 export type Outcome<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly why: string };
 
 /** What the window may ask of the desk. Expected failures are answers (`ok: false` with a sentence), never exceptions. */
@@ -34,7 +52,7 @@ export interface DeskCalls {
   /** A dialog where the host has one; `ok: false` where it has none or the person backed out. */
   'mission/choose': () => Promise<Outcome<OpenedMission>>;
   /** Written whole or not at all. Demo missions are not overwritten: they are saved as a copy, and the answer says where. */
-  'mission/save': (path: string, planText: string) => Promise<Outcome<{ readonly path: string; readonly savedAt: string }>>;
+  'mission/save': (path: string, planText: string) => Promise<Outcome<Saved>>;
   /** Puts a wind file that was dropped on the window beside the mission, so that the plan can name it. */
   'mission/attach': (missionPath: string, name: string, bytes: Uint8Array) => Promise<Outcome<{ readonly name: string }>>;
   /** Appends one event a line; the desk gives the number and the time. The answer comes when the line is on the disk. */
@@ -44,14 +62,20 @@ export interface DeskCalls {
   'export/pdf': (missionPath: string, name: string, html: string) => Promise<Outcome<{ readonly path: string }>>;
   /** Starts to watch a folder or a growing file for wind reports; each new one comes as a `feed/file` event. */
   'feed/watch': (path: string) => Promise<Outcome<{ readonly watching: string }>>;
+  /** The same with a dialog, where the host has one. */
+  'feed/choose': () => Promise<Outcome<{ readonly watching: string }>>;
   'feed/stop': (path: string) => Promise<Outcome<{ readonly stopped: string }>>;
-  'host/about': () => Promise<{ readonly host: 'electron' | 'browser'; readonly version: string; readonly pdf: boolean }>;
+  'host/about': () => Promise<About>;
 }
 
 /** What the desk tells the window unasked. */
 export interface DeskEvents {
+  /** Goes to every window of this desk, the one that appended included; `seq` tells a window what it already has. */
   'log/appended': { readonly missionPath: string; readonly event: LogEvent };
-  'feed/file': { readonly path: string; readonly bytes: Uint8Array };
+  /** A demo was written to and now lives elsewhere as a copy: later calls may name either path. */
+  'mission/copied': { readonly from: string; readonly to: string };
+  /** A new file in a watched folder, or the whole new lines of a growing file; `head` is then the file's first lines (names of columns). */
+  'feed/file': { readonly path: string; readonly bytes: Uint8Array; readonly head?: Uint8Array };
   'feed/trouble': { readonly path: string; readonly why: string };
 }
 
@@ -59,38 +83,96 @@ export type CallName = keyof DeskCalls;
 export type EventName = keyof DeskEvents;
 export type Handlers = { readonly [C in CallName]: DeskCalls[C] };
 
-const path = z.string().min(1).max(4096);
-const fileName = z
-  .string()
-  .min(1)
-  .max(255)
-  .regex(/^[^/\\\0]+$/, 'expected a bare file name')
-  .refine((name) => name !== '.' && name !== '..', 'expected a bare file name');
-const bytes = z.instanceof(Uint8Array);
+/** How a failure that nobody expected reaches the caller: as `ok: false` where the call answers with an Outcome, else as a rejection. */
+type AnswerOf<C extends CallName> = Awaited<ReturnType<DeskCalls[C]>> extends Outcome<unknown> ? 'outcome' : 'plain';
 
-// An event before the desk has numbered it: the log's own schema with stand-ins for the two keys that the desk adds.
-const newEvent = z.unknown().refine((event): event is NewEvent => {
-  if (typeof event !== 'object' || event === null || 'seq' in event || 'at' in event) return false;
-  return logEvent.safeParse({ ...event, seq: 0, at: '1970-01-01T00:00:00Z' }).success;
-}, 'expected a log event without seq and at');
-
-/** One schema per call, of its arguments. A call without one does not compile. */
-export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[C]>> } = {
-  'mission/demos': z.tuple([]),
-  'mission/open': z.tuple([path]),
-  'mission/choose': z.tuple([]),
-  'mission/save': z.tuple([path, z.string().max(64_000_000)]),
-  'mission/attach': z.tuple([path, fileName, bytes]),
-  'log/append': z.tuple([path, newEvent]),
-  'export/write': z.tuple([path, fileName, bytes]),
-  'export/pdf': z.tuple([path, fileName, z.string().max(64_000_000)]),
-  'feed/watch': z.tuple([path]),
-  'feed/stop': z.tuple([path]),
-  'host/about': z.tuple([]),
+/** Every call there is, complete by type: a name that is not here never leaves the window and is never answered. */
+export const callNames: { readonly [C in CallName]: AnswerOf<C> } = {
+  'mission/demos': 'plain',
+  'mission/open': 'outcome',
+  'mission/choose': 'outcome',
+  'mission/save': 'outcome',
+  'mission/attach': 'outcome',
+  'log/append': 'outcome',
+  'export/write': 'outcome',
+  'export/pdf': 'outcome',
+  'feed/watch': 'outcome',
+  'feed/choose': 'outcome',
+  'feed/stop': 'outcome',
+  'host/about': 'plain',
 };
 
-/** What the window gets as `window.desk`: one function a call, and a subscription that returns its own unsubscribe. */
+export const eventNames: { readonly [E in EventName]: true } = {
+  'log/appended': true,
+  'mission/copied': true,
+  'feed/file': true,
+  'feed/trouble': true,
+};
+
+export const isCallName = (name: unknown): name is CallName => typeof name === 'string' && Object.hasOwn(callNames, name);
+export const isEventName = (name: unknown): name is EventName => typeof name === 'string' && Object.hasOwn(eventNames, name);
+
+/** What the window gets as `window.desk`: a call by name, and a subscription that returns its own unsubscribe. */
 export interface Desk {
   call<C extends CallName>(name: C, ...args: Parameters<DeskCalls[C]>): ReturnType<DeskCalls[C]>;
   on<E extends EventName>(name: E, listener: (event: DeskEvents[E]) => void): () => void;
+}
+
+/** What a window sends over the WebSocket: the token first, then calls. */
+export type FrameToDesk =
+  | { readonly kind: 'token'; readonly token: string }
+  | { readonly kind: 'call'; readonly id: number; readonly name: string; readonly args: readonly unknown[] };
+
+/** What the desk sends back. `failed` is for what no handler expected: a call that does not exist, arguments that a guard refused. */
+export type FrameToWindow =
+  | { readonly kind: 'welcome' }
+  | { readonly kind: 'answer'; readonly id: number; readonly value: unknown }
+  | { readonly kind: 'failed'; readonly id: number; readonly why: string }
+  | { readonly kind: 'event'; readonly name: string; readonly value: unknown };
+
+/** The WebSocket's close code for a wrong or missing token: trying again with the same one is of no use. */
+export const TOKEN_REFUSED = 4401;
+
+/** How each side turns bytes into base64 (RFC 4648 §4) and back. */
+export interface Base64 {
+  readonly encode: (bytes: Uint8Array) => string;
+  readonly decode: (text: string) => Uint8Array;
+}
+
+const isRecord = (value: unknown): value is { readonly [key: string]: unknown } => typeof value === 'object' && value !== null;
+const soleKey = (value: object): string | null => {
+  const keys = Object.keys(value);
+  return keys.length === 1 ? (keys[0] ?? null) : null;
+};
+
+/**
+ * Plain data as JSON text. Bytes become `{ "$bytes": base64 }`; an object that happens to look like that (or like the wrapping
+ * itself) is wrapped as `{ "$plain": … }`, so that `unpack(pack(x))` is x for any plain x.
+ */
+export function pack(value: unknown, base64: Base64): string {
+  const wrap = (inner: unknown): unknown => {
+    if (inner instanceof Uint8Array) return { $bytes: base64.encode(inner) };
+    if (Array.isArray(inner)) return inner.map(wrap);
+    if (!isRecord(inner)) return inner;
+    const wrapped = Object.fromEntries(Object.entries(inner).map(([key, item]) => [key, wrap(item)]));
+    const sole = soleKey(inner);
+    return sole === '$bytes' || sole === '$plain' ? { $plain: wrapped } : wrapped;
+  };
+  return JSON.stringify(wrap(value));
+}
+
+/** The inverse of `pack`. Throws a SyntaxError where the text is not JSON or a `$bytes` is not base64. */
+export function unpack(text: string, base64: Base64): unknown {
+  const unwrapItems = (record: { readonly [key: string]: unknown }) =>
+    Object.fromEntries(Object.entries(record).map(([key, item]) => [key, unwrap(item)]));
+  const unwrap = (inner: unknown): unknown => {
+    if (Array.isArray(inner)) return inner.map(unwrap);
+    if (!isRecord(inner)) return inner;
+    const sole = soleKey(inner);
+    if (sole === '$plain' && isRecord(inner['$plain'])) return unwrapItems(inner['$plain']);
+    if (sole !== '$bytes') return unwrapItems(inner);
+    if (typeof inner['$bytes'] !== 'string') throw new SyntaxError('$bytes is not base64');
+    return base64.decode(inner['$bytes']);
+  };
+  return unwrap(JSON.parse(text));
 }

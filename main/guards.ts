@@ -1,0 +1,41 @@
+// One schema per call, of its arguments. What comes from a window is unknown until its guard has said yes.
+import { z } from 'zod';
+import { logEvent, type NewEvent } from '../core/mission/events.ts';
+import type { CallName, DeskCalls } from './contract.ts';
+import { MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
+
+const path = z
+  .string()
+  .min(1)
+  .max(4096)
+  .regex(/^[^\0]+$/, 'expected a path');
+const fileName = z
+  .string()
+  .min(1)
+  .max(255)
+  .regex(/^[^/\\\0]+$/, 'expected a bare file name')
+  .refine((name) => name !== '.' && name !== '..', 'expected a bare file name');
+const bytes = z.instanceof(Uint8Array).refine((given) => given.length <= MAX_FILE_BYTES, `expected at most ${MAX_FILE_BYTES} bytes`);
+const text = z.string().max(MAX_PLAN_BYTES);
+
+// An event before the desk has numbered it: the log's own schema with stand-ins for the two keys that the desk adds.
+const newEvent = z.unknown().refine((event): event is NewEvent => {
+  if (typeof event !== 'object' || event === null || 'seq' in event || 'at' in event) return false;
+  return logEvent.safeParse({ ...event, seq: 0, at: '1970-01-01T00:00:00Z' }).success;
+}, 'expected a log event without seq and at');
+
+/** A call without a guard does not compile. */
+export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[C]>> } = {
+  'mission/demos': z.tuple([]),
+  'mission/open': z.tuple([path]),
+  'mission/choose': z.tuple([]),
+  'mission/save': z.tuple([path, text]),
+  'mission/attach': z.tuple([path, fileName, bytes]),
+  'log/append': z.tuple([path, newEvent]),
+  'export/write': z.tuple([path, fileName, bytes]),
+  'export/pdf': z.tuple([path, fileName, text]),
+  'feed/watch': z.tuple([path]),
+  'feed/choose': z.tuple([]),
+  'feed/stop': z.tuple([path]),
+  'host/about': z.tuple([]),
+};
