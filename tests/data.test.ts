@@ -1,0 +1,105 @@
+// The two demo missions: whole by the schema, with no key that the schema does not know, with every file they name in its place.
+import { existsSync, readFileSync, readdirSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { z } from 'zod';
+import { logEvent } from '../core/mission/events.ts';
+import { mission } from '../core/mission/schema.ts';
+import type { Mission } from '../core/mission/schema.ts';
+import { TerrainGrid } from '../core/earth/terrain.ts';
+import { inverse } from '../core/earth/geodesic.ts';
+import { readTerrain } from '../core/formats/terrain.ts';
+
+const DATA = new URL('../data/', import.meta.url);
+const NAMES = ['salt-plain', 'town-meadow'] as const;
+const at = (name: string, file: string): URL => new URL(`${name}/${file}`, DATA);
+const text = (name: string, file: string): string => readFileSync(at(name, file), 'utf8');
+
+function load(name: string): Mission {
+  return mission.parse(JSON.parse(text(name, `${name}.mission.json`)));
+}
+
+function log(name: string): z.infer<typeof logEvent>[] {
+  const lines = text(name, `${name}.log.jsonl`).split('\n').filter((line) => line !== '');
+  return lines.map((line) => logEvent.parse(JSON.parse(line)));
+}
+
+async function terrain(name: string): Promise<TerrainGrid> {
+  const { value, problems } = await readTerrain('terrain.tif', new Uint8Array(readFileSync(at(name, 'terrain.tif'))));
+  expect(problems).toEqual([]);
+  if (value === null) throw new Error('no terrain');
+  return value;
+}
+
+/** The schema's own list of keys against the keys of a value, at every depth: what is left over. */
+function unknownKeys(value: unknown, schema: z.core.$ZodType, path: string): string[] {
+  const def = schema._zod.def as { type: string } & Record<string, unknown>;
+  const inner = (key: string): z.core.$ZodType => def[key] as z.core.$ZodType;
+  if (['optional', 'readonly', 'nullable', 'default'].includes(def.type)) return unknownKeys(value, inner('innerType'), path);
+  if (def.type === 'union') {
+    const options = def['options'] as z.core.$ZodType[];
+    const found = options.filter((o) => z.safeParse(o, value).success).map((o) => unknownKeys(value, o, path));
+    return found.sort((a, b) => a.length - b.length)[0] ?? [`${path}: fits no member`];
+  }
+  if (def.type === 'array') return (value as unknown[]).flatMap((v, i) => unknownKeys(v, inner('element'), `${path}[${i}]`));
+  if (def.type !== 'object') return [];
+  const shape = def['shape'] as Record<string, z.core.$ZodType>;
+  return Object.entries(value as object).flatMap(([key, v]) => {
+    const known = shape[key];
+    return known === undefined ? [`${path}.${key}`] : unknownKeys(v, known, `${path}.${key}`);
+  });
+}
+
+describe.each(NAMES)('demo mission %s', (name) => {
+  it('is whole by the schema, and every key is one that the schema knows', () => {
+    const plan: unknown = JSON.parse(text(name, `${name}.mission.json`));
+    expect(z.safeParse(mission, plan).error?.issues ?? []).toEqual([]);
+    expect(unknownKeys(plan, mission, 'mission')).toEqual([]);
+    expect(unknownKeys({ ...(plan as object), colour: 1 }, mission, 'mission')).toEqual(['mission.colour']);
+  });
+
+  it('names files that lie beside it, and no file lies there that nothing names', () => {
+    const plan = load(name);
+    const named = [plan.site.terrain, plan.roads, ...(plan.winds?.files ?? [])].filter((file) => file !== undefined);
+    expect(named.length).toBeGreaterThanOrEqual(4);
+    expect(named.filter((file) => !existsSync(at(name, file)))).toEqual([]);
+    const present = readdirSync(at(name, ''), { recursive: true, encoding: 'utf8' }).filter((file) => /\.\w+$/.test(file));
+    expect(present.sort()).toEqual([...named, `${name}.mission.json`, `${name}.log.jsonl`].sort());
+  });
+
+  it('has a log without gaps, in order of time, all before the exit and none before what it reports', () => {
+    const events = log(name);
+    const exit = load(name).exit.time;
+    expect(events.length).toBeGreaterThanOrEqual(5);
+    events.forEach((event, i) => {
+      const before = events[i - 1];
+      if (before !== undefined) {
+        expect(event.seq).toBe(before.seq + 1);
+        expect(event.at > before.at).toBe(true);
+      }
+      expect(event.at < exit).toBe(true);
+      if ('observedAt' in event && typeof event.observedAt === 'string') expect(event.observedAt <= event.at).toBe(true);
+    });
+    expect(events.filter((event) => event.kind === 'wind-report').length).toBeGreaterThanOrEqual(3);
+  });
+
+  it('stands on its terrain: the site at its height, every zone and crew inside, the ground below the exit', async () => {
+    const plan = load(name);
+    const ground = await terrain(name);
+    expect(Math.abs(ground.heightAt(...plan.site.position) - plan.site.elevation_m)).toBeLessThan(1);
+    const places = [
+      plan.exit.position,
+      ...(plan.landingZones ?? []).flatMap((zone) => zone.polygon),
+      ...(plan.hazards ?? []).flatMap((hazard) => ('polygon' in hazard ? hazard.polygon : hazard.line) as [number, number][]),
+      ...(plan.teams ?? []).map((team) => team.position),
+    ];
+    expect(places.length).toBeGreaterThan(30);
+    for (const [lon, lat] of places) expect(ground.heightAt(lon, lat), `${lon}, ${lat}`).toBeGreaterThan(300);
+  });
+
+  it('lies far from any place in the outside references, so that no check value can be mistaken for it', () => {
+    const plan = load(name);
+    expect(plan.landingZones?.length).toBeGreaterThanOrEqual(2);
+    const roswellToEngels: [number, number][] = [[-104.5, 33.4], [46.1, 51.5]];
+    for (const place of roswellToEngels) expect(inverse(place, plan.site.position).distance_m).toBeGreaterThan(1_000_000);
+  });
+});
