@@ -15,34 +15,47 @@ export interface WindLevel {
 
 /**
  * What `plumbline winds` prints of one source at one time and place. A level without a wind (a thermodynamic level) has
- * `from_deg` and `speed_mps` null; one without a height has `height_m` null. Missing is null, never 0.
+ * `from_deg` and `speed_mps` null; one without a height has `height_m` null. Missing is null, never 0. A direction null beside a
+ * speed of 0 is a wind without a direction of its own (calm, "light and variable"): its mean vector is none, and it counts.
  */
 export interface DecodedWinds {
   readonly source: string;
   /** ISO 8601 UTC; null where the file does not say. */
   readonly validTime: string | null;
   readonly position: LonLat | null;
+  /** When the sonde or balloon was let go, where the message says so: `validTime` is then the nominal hour. ISO 8601 UTC. */
+  readonly releasedAt?: string;
   readonly levels: readonly DecodedLevel[];
   readonly problems: readonly Problem[];
 }
 
 export interface DecodedLevel {
   readonly height_m: number | null;
+  /** The height as the source printed it, geopotential m, where `height_m` was computed from it. */
+  readonly geopotential_m?: number | null;
   readonly pressure_Pa: number | null;
   readonly from_deg: number | null;
   readonly speed_mps: number | null;
   readonly temperature_K: number | null;
   readonly dewPoint_K?: number | null;
+  /** Height above ground of a surface wind whose `height_m` is unknown because the message does not give the station's elevation. */
+  readonly agl_m?: number;
+  readonly gust_mps?: number;
+  /** A variable direction: the wind swings clockwise from the first to the second; [0, 360] where it comes from anywhere. */
+  readonly sector_deg?: readonly [from: number, to: number];
+  /** Altimeter setting (QNH): pressure reduced to sea level, not the pressure at this level. */
+  readonly qnh_Pa?: number;
 }
 
 /** The levels of a decoded source that the wind physics can use: height and wind known; in rising order; of equal heights the first. */
 export function usableLevels(levels: readonly DecodedLevel[]): WindLevel[] {
   const usable: WindLevel[] = [];
   for (const level of levels) {
-    if (level.height_m === null || level.from_deg === null || level.speed_mps === null) continue;
+    if (level.height_m === null || level.speed_mps === null) continue;
+    if (level.from_deg === null && level.speed_mps !== 0) continue;
     usable.push({
       height_m: level.height_m,
-      from_deg: level.from_deg,
+      from_deg: level.from_deg ?? 0,
       speed_mps: level.speed_mps,
       ...(level.temperature_K === null ? {} : { temperature_K: level.temperature_K }),
       ...(level.dewPoint_K === null || level.dewPoint_K === undefined ? {} : { dewPoint_K: level.dewPoint_K }),
