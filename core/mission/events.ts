@@ -19,6 +19,12 @@ const windFields = {
   from_deg: z.number(),
   speed_mps: z.number(),
   gust_mps: z.number().optional(),
+  /** The report's own standard error of one component (a tracked balloon has one), in place of the one its source implies. */
+  std_mps: z.number().positive().optional(),
+  /** What the wording leaves open ("5 to 10 kt", "east"), as a standard deviation of one component, on top of the source's error. */
+  spread_mps: z.number().min(0).optional(),
+  /** The direction swings all round: `speed_mps` is the speed, `from_deg` says nothing, and the mean wind is a calm. */
+  variable: z.boolean().optional(),
   /** As it was typed or received. */
   text: z.string().optional(),
 };
