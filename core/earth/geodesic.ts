@@ -1,0 +1,300 @@
+// Distances, bearings and positions on the WGS 84 ellipsoid, metres and degrees; whatever is shown or integrated is measured here,
+// never on a sphere. Geodesics: Karney, Algorithms for geodesics, J. Geodesy 87 (2013), through its authors' library.
+import { Geodesic } from 'geographiclib-geodesic';
+import { assert } from '../problem.ts';
+import { DEG_PER_RAD, RAD_PER_DEG, wrap180, wrap360 } from '../units.ts';
+import type { LonLat } from '../units.ts';
+
+export const WGS84_A_M = 6_378_137;
+export const WGS84_F = 1 / 298.257223563;
+const E2 = WGS84_F * (2 - WGS84_F);
+
+export interface GeodesicInverse {
+  readonly distance_m: number;
+  /** Azimuth at the start and at the end, clockwise from true north, [0, 360). */
+  readonly bearing_deg: number;
+  readonly finalBearing_deg: number;
+}
+
+/** The shortest line between two places. Error: 15 nm (library); of one place to itself the bearing is 0 and means nothing. */
+export function inverse(from: LonLat, to: LonLat): GeodesicInverse {
+  const { DISTANCE, AZIMUTH } = Geodesic;
+  const line = Geodesic.WGS84.Inverse(from[1], from[0], to[1], to[0], DISTANCE | AZIMUTH);
+  const distance_m = line.s12 ?? NaN;
+  if (distance_m === 0) return { distance_m, bearing_deg: 0, finalBearing_deg: 0 };
+  return { distance_m, bearing_deg: wrap360(line.azi1 ?? NaN), finalBearing_deg: wrap360(line.azi2 ?? NaN) };
+}
+
+/** Where a line of this azimuth and length ends; longitude in (−180, 180]. A negative length goes backwards. */
+export function direct(from: LonLat, bearing_deg: number, distance_m: number): LonLat {
+  const { LATITUDE, LONGITUDE } = Geodesic;
+  const line = Geodesic.WGS84.Direct(from[1], from[0], bearing_deg, distance_m, LATITUDE | LONGITUDE);
+  return [wrap180(line.lon2 ?? NaN), line.lat2 ?? NaN];
+}
+
+/** The place so many metres east and north: the end of the geodesic of that azimuth and length. */
+export function offset(from: LonLat, east_m: number, north_m: number): LonLat {
+  return direct(from, Math.atan2(east_m, north_m) * DEG_PER_RAD, Math.hypot(east_m, north_m));
+}
+
+/** Radii of curvature M (meridian) and N (prime vertical) at a latitude, metres. */
+export function radii(lat_deg: number): { readonly meridian_m: number; readonly primeVertical_m: number } {
+  const s = Math.sin(lat_deg * RAD_PER_DEG);
+  const w2 = 1 - E2 * s * s;
+  const primeVertical_m = WGS84_A_M / Math.sqrt(w2);
+  return { meridian_m: (primeVertical_m * (1 - E2)) / w2, primeVertical_m };
+}
+
+/** East and north metres about an origin, for many places near it. `toLocal` and `toLonLat` undo each other. */
+export interface LocalFrame {
+  readonly origin: LonLat;
+  toLocal(place: LonLat): readonly [east_m: number, north_m: number];
+  toLonLat(east_m: number, north_m: number): LonLat;
+}
+
+/** Beyond this, and beyond latitude 85°, a local frame asks the geodesic library itself. */
+const LOCAL_REACH_M = 150_000;
+const LOCAL_LAT_DEG = 85;
+
+/**
+ * A tangent frame: a place's east and north are length times sine and cosine of the azimuth of the geodesic to it (as in `offset`).
+ *
+ * Method  Gauss's mid-latitude formulae: Delambre's analogies, which are exact on a sphere, with the ellipsoid's M and N at the
+ *         middle latitude. Their error is the change of M and N along the line.
+ * Error   measured against the library (`tests/earth/geodesic.test.ts`): below 0.25 mm within 20 km, below 30 mm within 100 km,
+ *         latitudes −84° to 84°
+ * Speed   about 0.15 µs a place one way, 0.75 µs the other; the library takes 2 µs
+ */
+export function localFrame(origin: LonLat): LocalFrame {
+  const [lon0, lat0] = origin;
+  assert(Math.abs(lon0) <= 360 && Math.abs(lat0) <= 90, 'the origin of a local frame is a place');
+  const library = (place: LonLat): readonly [number, number] => {
+    const { distance_m, bearing_deg } = inverse(origin, place);
+    return [distance_m * Math.sin(bearing_deg * RAD_PER_DEG), distance_m * Math.cos(bearing_deg * RAD_PER_DEG)];
+  };
+  return {
+    origin,
+    toLocal(place) {
+      const dLon = wrap180(place[0] - lon0) * RAD_PER_DEG;
+      const dLat = (place[1] - lat0) * RAD_PER_DEG;
+      if (!(Math.abs(lat0) <= LOCAL_LAT_DEG && Math.abs(dLat) < 0.03 && Math.abs(dLon) < 0.3)) return library(place);
+      const middle = lat0 * RAD_PER_DEG + dLat / 2;
+      const s = Math.sin(middle);
+      const w2 = 1 - E2 * s * s;
+      const n = WGS84_A_M / Math.sqrt(w2);
+      const m = (n * (1 - E2)) / w2;
+      const chordEast = 2 * n * Math.cos(middle) * Math.sin(dLon / 2);
+      const chordNorth = 2 * m * Math.sin(dLat / 2) * Math.cos(dLon / 2);
+      const chord = Math.hypot(chordEast, chordNorth);
+      if (!(chord < LOCAL_REACH_M)) return library(place);
+      if (chord === 0) return [0, 0];
+      const mean = arcRadius(m, n, chordEast, chordNorth);
+      const length = 2 * mean * Math.asin(chord / (2 * mean));
+      const half = Math.atan((Math.tan(dLon / 2) * s) / Math.cos(dLat / 2));
+      const azimuth = Math.atan2(chordEast, chordNorth) - half;
+      return [length * Math.sin(azimuth), length * Math.cos(azimuth)];
+    },
+    toLonLat(east_m, north_m) {
+      const length = Math.hypot(east_m, north_m);
+      if (!(length < LOCAL_REACH_M * 0.98 && Math.abs(lat0) <= LOCAL_LAT_DEG)) return offset(origin, east_m, north_m);
+      return midLatitudeDirect(lon0, lat0, Math.atan2(east_m, north_m), length);
+    },
+  };
+}
+
+/** Euler's radius of curvature in the direction of a chord. */
+function arcRadius(m: number, n: number, east: number, north: number): number {
+  const e2 = east * east;
+  const n2 = north * north;
+  return (m * n * (e2 + n2)) / (n2 * n + e2 * m);
+}
+
+/** The inverse of the mid-latitude formulae by fixed-point iteration; each round gains about three digits. */
+function midLatitudeDirect(lon0: number, lat0: number, azimuth: number, length: number): LonLat {
+  const start = lat0 * RAD_PER_DEG;
+  let dLat = (length * Math.cos(azimuth)) / WGS84_A_M;
+  let dLon = 0;
+  let half = 0;
+  for (let round = 0; round < 20; round++) {
+    const middle = start + dLat / 2;
+    const s = Math.sin(middle);
+    const w2 = 1 - E2 * s * s;
+    const n = WGS84_A_M / Math.sqrt(w2);
+    const m = (n * (1 - E2)) / w2;
+    const along = azimuth + half;
+    const mean = arcRadius(m, n, Math.sin(along), Math.cos(along));
+    const chord = 2 * mean * Math.sin(length / (2 * mean));
+    const lonBefore = dLon;
+    const latBefore = dLat;
+    dLon = 2 * Math.asin((chord * Math.sin(along)) / (2 * n * Math.cos(middle)));
+    dLat = 2 * Math.asin((chord * Math.cos(along)) / (2 * m * Math.cos(dLon / 2)));
+    half = Math.atan((Math.tan(dLon / 2) * s) / Math.cos(dLat / 2));
+    if (Math.abs(dLon - lonBefore) + Math.abs(dLat - latBefore) < 1e-15) break;
+  }
+  return [wrap180(lon0 + dLon * DEG_PER_RAD), lat0 + dLat * DEG_PER_RAD];
+}
+
+/** Area (m², never negative) and perimeter (m) of a ring on the ellipsoid, edges geodesics; the ring closes itself. */
+export function ringArea(ring: readonly LonLat[]): { readonly area_m2: number; readonly perimeter_m: number } {
+  if (ring.length < 2) return { area_m2: 0, perimeter_m: 0 };
+  const polygon = Geodesic.WGS84.Polygon(false);
+  for (const [lon, lat] of openRing(ring)) polygon.AddPoint(lat, lon);
+  const { area, perimeter } = polygon.Compute(false, true);
+  return { area_m2: Math.abs(area ?? 0), perimeter_m: perimeter };
+}
+
+/** Length of a line, metres. */
+export function lineLength(line: readonly LonLat[]): number {
+  let sum = 0;
+  for (let k = 1; k < line.length; k++) {
+    const a = line[k - 1];
+    const b = line[k];
+    if (a !== undefined && b !== undefined) sum += inverse(a, b).distance_m;
+  }
+  return sum;
+}
+
+/** GeoJSON rings repeat their first place at the end; plans may leave that out. Both are read. */
+function openRing(ring: readonly LonLat[]): readonly LonLat[] {
+  const first = ring[0];
+  const last = ring.at(-1);
+  const closed = ring.length > 1 && first !== undefined && last !== undefined && first[0] === last[0] && first[1] === last[1];
+  return closed ? ring.slice(0, -1) : ring;
+}
+
+/** Centre of gravity of a ring's area; of a ring without area, the mean of its places. Taken in the tangent plane: for zones, not for countries. */
+export function centroid(ring: readonly LonLat[]): LonLat {
+  const places = openRing(ring);
+  const first = places[0];
+  assert(first !== undefined, 'a ring has places');
+  const frame = localFrame(first);
+  const local = places.map((place) => frame.toLocal(place));
+  let twice = 0;
+  let east = 0;
+  let north = 0;
+  let meanEast = 0;
+  let meanNorth = 0;
+  local.forEach(([x, y], k) => {
+    const [x2, y2] = local[(k + 1) % local.length] ?? [x, y];
+    const cross = x * y2 - x2 * y;
+    twice += cross;
+    east += (x + x2) * cross;
+    north += (y + y2) * cross;
+    meanEast += x / local.length;
+    meanNorth += y / local.length;
+  });
+  const flat = !(Math.abs(twice) > 1e-6);
+  return frame.toLonLat(flat ? meanEast : east / (3 * twice), flat ? meanNorth : north / (3 * twice));
+}
+
+/**
+ * Whether a place lies in a ring (even-odd rule; edges straight in longitude and latitude as RFC 7946 §3.1.1 has them, the short
+ * way across 180°). A place on the edge itself may be told either way: it is as much in as out.
+ */
+export function isInside(place: LonLat, ring: readonly LonLat[]): boolean {
+  const places = openRing(ring);
+  let inside = false;
+  let before = places.at(-1);
+  if (before === undefined) return false;
+  let xBefore = wrap180(before[0] - place[0]);
+  for (const now of places) {
+    const x = xBefore + wrap180(now[0] - before[0]);
+    if (before[1] > place[1] !== now[1] > place[1]) {
+      const cut = xBefore + ((place[1] - before[1]) / (now[1] - before[1])) * (x - xBefore);
+      if (cut > 0) inside = !inside;
+    }
+    before = now;
+    xBefore = x;
+  }
+  return inside;
+}
+
+export interface Nearest {
+  readonly distance_m: number;
+  readonly position: LonLat;
+  /** Index of the stretch's first place. */
+  readonly index: number;
+}
+
+/**
+ * The nearest place of a line, whose stretches are straight in longitude and latitude.
+ *
+ * Method  a flat estimate picks the stretches in question, each of which is then searched with exact distances
+ * Error   below 1 mm for stretches up to 200 km (`tests/earth/geodesic.test.ts`)
+ */
+export function nearestOnLine(place: LonLat, line: readonly LonLat[]): Nearest {
+  const first = line[0];
+  assert(first !== undefined, 'a line has places');
+  const estimates: { index: number; metres: number }[] = [];
+  for (let index = 0; index + 1 < line.length; index++) {
+    const a = line[index];
+    const b = line[index + 1];
+    if (a !== undefined && b !== undefined) estimates.push({ index, metres: flatDistance(place, a, b) });
+  }
+  const limit = estimates.reduce((least, e) => Math.min(least, e.metres), Infinity) * 1.05 + 100;
+  let best: Nearest = { distance_m: inverse(place, first).distance_m, position: first, index: 0 };
+  for (const { index, metres } of estimates) {
+    const a = line[index];
+    const b = line[index + 1];
+    if (metres > limit || a === undefined || b === undefined) continue;
+    const found = nearestOnStretch(place, a, b);
+    if (found.distance_m < best.distance_m) best = { ...found, index };
+  }
+  return best;
+}
+
+/** Distance to a ring, metres: 0 inside. */
+export function distanceToPolygon(place: LonLat, ring: readonly LonLat[]): number {
+  return isInside(place, ring) ? 0 : distanceToEdge(place, ring);
+}
+
+/** Distance to a ring's edge, metres, from inside as from outside. */
+export function distanceToEdge(place: LonLat, ring: readonly LonLat[]): number {
+  const places = openRing(ring);
+  const first = places[0];
+  assert(first !== undefined, 'a ring has places');
+  return nearestOnLine(place, [...places, first]).distance_m;
+}
+
+/** Metres from a place to a stretch on a plane that touches at the place: within some per cent for the nearer hundreds of kilometres. */
+function flatDistance(place: LonLat, a: LonLat, b: LonLat): number {
+  const { meridian_m, primeVertical_m } = radii(place[1]);
+  const ky = meridian_m * RAD_PER_DEG;
+  const kx = primeVertical_m * Math.cos(place[1] * RAD_PER_DEG) * RAD_PER_DEG;
+  const ax = wrap180(a[0] - place[0]) * kx;
+  const ay = (a[1] - place[1]) * ky;
+  const dx = wrap180(b[0] - a[0]) * kx;
+  const dy = (b[1] - a[1]) * ky;
+  const square = dx * dx + dy * dy;
+  const t = square > 0 ? Math.max(0, Math.min(1, -(ax * dx + ay * dy) / square)) : 0;
+  return Math.hypot(ax + t * dx, ay + t * dy);
+}
+
+/** Golden-section search along one stretch. 48 rounds bring 200 km down to tenths of a millimetre. */
+function nearestOnStretch(place: LonLat, a: LonLat, b: LonLat): { distance_m: number; position: LonLat } {
+  const dLon = wrap180(b[0] - a[0]);
+  const at = (t: number): LonLat => [wrap180(a[0] + t * dLon), a[1] + t * (b[1] - a[1])];
+  const away = (t: number): number => inverse(place, at(t)).distance_m;
+  const golden = (Math.sqrt(5) - 1) / 2;
+  let low = 0;
+  let high = 1;
+  let left = high - golden;
+  let right = low + golden;
+  let dLeft = away(left);
+  let dRight = away(right);
+  for (let round = 0; round < 48; round++) {
+    if (dLeft <= dRight) {
+      high = right;
+      [right, dRight] = [left, dLeft];
+      left = high - golden * (high - low);
+      dLeft = away(left);
+    } else {
+      low = left;
+      [left, dLeft] = [right, dRight];
+      right = low + golden * (high - low);
+      dRight = away(right);
+    }
+  }
+  const t = [0, (low + high) / 2, 1].reduce((least, x) => (away(x) < away(least) ? x : least));
+  return { distance_m: away(t), position: at(t) };
+}
