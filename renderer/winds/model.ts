@@ -1,0 +1,66 @@
+// What the wind column draws: plain data, heights m MSL, winds [u, v] m/s, temperatures K. Made from the mission by `state/winds.ts`;
+// drawn by `Chart.tsx`, on the screen and on paper alike.
+import type { Units } from '../format.ts';
+import type { Curve } from '../state/view.ts';
+import type { Hemisphere } from './barbs.ts';
+
+/** Where a level came from; each has a mark of its own. */
+export type Origin = 'forecast' | 'file' | 'hand';
+
+export interface ChartLevel {
+  readonly key: string;
+  readonly height_m: number;
+  readonly from_deg: number;
+  readonly speed_mps: number;
+  readonly temperature_K: number | null;
+  readonly origin: Origin;
+  /** As a person would say it: "forecast of 00Z", "sounding-00Z.txt", "by hand". */
+  readonly source: string;
+  readonly struck: boolean;
+}
+
+/** The wind in force, sampled from bottom to top. */
+export interface ProfilePoint {
+  readonly height_m: number;
+  readonly u_mps: number;
+  readonly v_mps: number;
+  readonly temperature_K: number | null;
+  /** No level of this height or beyond stands behind it. */
+  readonly extrapolated: boolean;
+}
+
+/** A height of the descent: exit, a stage's end, opening, touchdown. */
+export interface HeightMark {
+  readonly name: string;
+  readonly height_m: number;
+}
+
+/** One standard deviation of each component, for the error band. */
+export interface ErrorPoint {
+  readonly height_m: number;
+  readonly std_mps: number;
+}
+
+/** Metres of landing displacement for 1 m/s of error in the layer about a height. */
+export interface SensitivityBar {
+  readonly bottom_m: number;
+  readonly top_m: number;
+  readonly metresPerMps: number;
+}
+
+export interface ChartData {
+  readonly bottom_m: number;
+  readonly top_m: number;
+  readonly ground_m: number;
+  readonly units: Units;
+  readonly curve: Curve;
+  readonly hemisphere: Hemisphere;
+  readonly profile: readonly ProfilePoint[];
+  readonly levels: readonly ChartLevel[];
+  readonly marks: readonly HeightMark[];
+  readonly pointed_m: number | null;
+  /** Key of the level that the person chose. */
+  readonly chosen: string | null;
+  readonly errors?: readonly ErrorPoint[];
+  readonly sensitivity?: readonly SensitivityBar[];
+}
