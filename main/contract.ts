@@ -55,8 +55,11 @@ export interface DeskCalls {
   'mission/save': (path: string, planText: string) => Promise<Outcome<Saved>>;
   /** Puts a wind file that was dropped on the window beside the mission, so that the plan can name it. */
   'mission/attach': (missionPath: string, name: string, bytes: Uint8Array) => Promise<Outcome<{ readonly name: string }>>;
-  /** Appends one event a line; the desk gives the number and the time. The answer comes when the line is on the disk. */
-  'log/append': (missionPath: string, event: NewEvent) => Promise<Outcome<LogEvent>>;
+  /**
+   * Appends one event a line; the desk gives the number and the time. The answer comes when the line is on the disk. `at` is
+   * given only by a mission that runs on a clock of its own (a demo, an exercise), so that its replay keeps its order.
+   */
+  'log/append': (missionPath: string, event: NewEvent, at?: string) => Promise<Outcome<LogEvent>>;
   /** Writes an export (brief, GPX, KML…) where the person chooses, or into the mission's folder. */
   'export/write': (missionPath: string, name: string, bytes: Uint8Array) => Promise<Outcome<{ readonly path: string }>>;
   'export/pdf': (missionPath: string, name: string, html: string) => Promise<Outcome<{ readonly path: string }>>;

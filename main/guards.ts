@@ -1,6 +1,7 @@
 // One schema per call, of its arguments. What comes from a window is unknown until its guard has said yes.
 import { z } from 'zod';
 import { logEvent, type NewEvent } from '../core/mission/events.ts';
+import { time } from '../core/mission/schema.ts';
 import type { CallName, DeskCalls } from './contract.ts';
 import { MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
 
@@ -31,7 +32,7 @@ export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[
   'mission/choose': z.tuple([]),
   'mission/save': z.tuple([path, text]),
   'mission/attach': z.tuple([path, fileName, bytes]),
-  'log/append': z.tuple([path, newEvent]),
+  'log/append': z.tuple([path, newEvent, time.optional()]),
   'export/write': z.tuple([path, fileName, bytes]),
   'export/pdf': z.tuple([path, fileName, text]),
   'feed/watch': z.tuple([path]),

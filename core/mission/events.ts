@@ -57,7 +57,13 @@ export const mark = z.looseObject({
 });
 export const advised = z.looseObject({ ...stamp, kind: z.literal('advice'), text: z.string() });
 export const decision = z.looseObject({ ...stamp, kind: z.literal('decision'), text: z.string(), by: z.string().optional() });
-export const call = z.looseObject({ ...stamp, kind: z.literal('call'), text: z.string(), by: z.string().optional(), to: z.string().optional() });
+export const call = z.looseObject({
+  ...stamp,
+  kind: z.literal('call'),
+  text: z.string(),
+  by: z.string().optional(),
+  to: z.string().optional(),
+});
 export const check = z.looseObject({ ...stamp, kind: z.literal('check'), item: z.string(), by: z.string().optional() });
 export const note = z.looseObject({ ...stamp, kind: z.literal('note'), text: z.string(), by: z.string().optional() });
 
@@ -79,6 +85,7 @@ export type LogEvent = z.infer<typeof logEvent>;
 export type WindReport = z.infer<typeof windReport>;
 export type Correction = z.infer<typeof correction>;
 export type ReportSource = z.infer<typeof reportSource>;
-type DistributiveOmit<T, K extends PropertyKey> = T extends unknown ? Omit<T, K> : never;
+// Not `Omit`: on a type that keeps unknown keys it would forget the known ones.
+type DistributiveOmit<T, K extends PropertyKey> = T extends unknown ? { [P in keyof T as P extends K ? never : P]: T[P] } : never;
 /** An event before the desk has numbered and timed it. */
 export type NewEvent = DistributiveOmit<LogEvent, 'seq' | 'at'>;

@@ -1,0 +1,121 @@
+// An installed Chromium (or one of its kin): found on this machine, opened as the window of the browser host, or used to print.
+import { spawn, type ChildProcess } from 'node:child_process';
+import { accessSync, constants, statSync } from 'node:fs';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { delimiter, join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import type { Outcome } from '../contract.ts';
+
+type Environment = Readonly<Record<string, string | undefined>>;
+
+const ON_PATH = [
+  'chromium',
+  'chromium-browser',
+  'google-chrome-stable',
+  'google-chrome',
+  'chrome',
+  'microsoft-edge-stable',
+  'microsoft-edge',
+  'brave-browser',
+];
+const ON_MACOS = ['Google Chrome', 'Chromium', 'Microsoft Edge', 'Brave Browser'].map(
+  (name) => `/Applications/${name}.app/Contents/MacOS/${name}`,
+);
+const ON_WINDOWS = [
+  'Google\\Chrome\\Application\\chrome.exe',
+  'Chromium\\Application\\chrome.exe',
+  'Microsoft\\Edge\\Application\\msedge.exe',
+];
+const PRINT_ms = 60_000;
+
+function isProgram(path: string): boolean {
+  try {
+    accessSync(path, constants.X_OK);
+    return statSync(path).isFile();
+  } catch {
+    return false;
+  }
+}
+
+/** Where such browsers lie on this kind of system, in the order in which they are taken. PLUMBLINE_CHROMIUM comes first. */
+function candidates(environment: Environment, platform: NodeJS.Platform): string[] {
+  const named = environment['PLUMBLINE_CHROMIUM'];
+  const first = named === undefined || named === '' ? [] : [named];
+  if (platform === 'win32') {
+    const roots = ['PROGRAMFILES', 'PROGRAMFILES(X86)', 'LOCALAPPDATA'].map((key) => environment[key]).filter((root) => root !== undefined);
+    return [...first, ...roots.flatMap((root) => ON_WINDOWS.map((program) => `${root}\\${program}`))];
+  }
+  const folders = (environment['PATH'] ?? '').split(delimiter).filter((folder) => folder !== '');
+  const onPath = ON_PATH.flatMap((name) => folders.map((folder) => join(folder, name)));
+  return platform === 'darwin' ? [...first, ...ON_MACOS, ...onPath] : [...first, ...onPath];
+}
+
+/** The path of a Chromium on this machine; null where none is found. */
+export function findChromium(environment: Environment = process.env, platform: NodeJS.Platform = process.platform): string | null {
+  return candidates(environment, platform).find(isProgram) ?? null;
+}
+
+/** What every start of Chromium here says: nothing of the person's own browser is used, and nothing is fetched. */
+export function chromiumFlags(profile: string): string[] {
+  const root = process.getuid?.() === 0;
+  return [
+    `--user-data-dir=${profile}`,
+    '--no-first-run',
+    '--no-default-browser-check',
+    '--disable-background-networking',
+    '--disable-component-update',
+    '--disable-sync',
+    '--disable-quic',
+    '--disable-features=Translate,MediaRouter,OptimizationHints',
+    '--password-store=basic',
+    // Chromium's own sandbox refuses to run as the root user.
+    ...(root ? ['--no-sandbox'] : []),
+  ];
+}
+
+/** Opens the window as an application of its own: no tabs, no address bar, a profile of its own. */
+export function openAppWindow(program: string, url: string, profile: string): ChildProcess {
+  return spawn(program, [...chromiumFlags(profile), '--window-size=1440,900', `--app=${url}`], { stdio: 'ignore' });
+}
+
+/** Ends with the program, or after `limit_ms` by ending it. */
+function run(program: string, args: readonly string[], limit_ms: number): Promise<Outcome<null>> {
+  return new Promise((resolve) => {
+    const child = spawn(program, args, { stdio: 'ignore' });
+    const timer = setTimeout(() => child.kill('SIGKILL'), limit_ms);
+    const end = (outcome: Outcome<null>): void => {
+      clearTimeout(timer);
+      resolve(outcome);
+    };
+    child.on('error', (error) => end({ ok: false, why: error.message }));
+    child.on('exit', (status, signal) => {
+      if (status === 0) end({ ok: true, value: null });
+      else
+        end({
+          ok: false,
+          why: signal === 'SIGKILL' ? `it took longer than ${limit_ms / 1000} s` : `it ended with status ${status ?? 'none'}`,
+        });
+    });
+  });
+}
+
+/**
+ * A page of HTML as PDF. Scripts are off and no name is resolved, so the page is exactly what its text says; what it would load
+ * must stand in it.
+ */
+export async function printWithChromium(program: string, html: string): Promise<Outcome<Uint8Array>> {
+  const folder = await mkdtemp(join(tmpdir(), 'plumbline-print-'));
+  try {
+    const page = join(folder, 'page.html');
+    const pdf = join(folder, 'page.pdf');
+    await writeFile(page, html, { mode: 0o600 });
+    const flags = [...chromiumFlags(join(folder, 'profile')), '--headless', '--disable-gpu', '--host-resolver-rules=MAP * ~NOTFOUND'];
+    const printing = ['--blink-settings=scriptEnabled=false', '--no-pdf-header-footer', `--print-to-pdf=${pdf}`, pathToFileURL(page).href];
+    const ran = await run(program, [...flags, ...printing], PRINT_ms);
+    if (!ran.ok) return { ok: false, why: `The page could not be printed with ${program}: ${ran.why}.` };
+    return { ok: true, value: new Uint8Array(await readFile(pdf)) };
+  } finally {
+    await rm(folder, { recursive: true, force: true, maxRetries: 5 }).catch(() => undefined);
+  }
+}

@@ -1,0 +1,26 @@
+// The table of commands. Each loads its own modules when it runs, so that one command's start does not pay for another's formats.
+import type { Output } from './output.ts';
+
+export interface Command {
+  readonly name: string;
+  /** One line for `--help`. */
+  readonly summary: string;
+  /** What `COMMAND --help` says: the form of the call, then its options. */
+  readonly usage: string;
+  /** Answers the exit status: 0 with an answer, 2 (REFUSED) where the input was refused. */
+  readonly run: (args: readonly string[], output: Output) => Promise<number>;
+}
+
+export const commands: readonly Command[] = [
+  {
+    name: 'winds',
+    summary: 'decodes any wind file that the program reads',
+    usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]
+
+  --json               one JSON value and nothing else, instead of tables
+  --position LON,LAT   the place to read a gridded forecast at, degrees, longitude first
+  --station NAME       the station to read where a bulletin holds several
+  --date TIME          the day (UTC) that a bulletin without month or year belongs to; a time picks the nearest`,
+    run: async (args, output) => (await import('./winds.ts')).runWinds(args, output),
+  },
+];

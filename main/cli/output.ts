@@ -1,0 +1,23 @@
+// Where a command's answer and its complaints go, and how a refusal reads: one line a problem, file or key first.
+import type { Problem } from '../../core/problem.ts';
+
+/** Exit status where the input was refused (mission-format.md). */
+export const REFUSED = 2;
+
+export interface Output {
+  /** Standard output: the answer, whole lines. */
+  readonly print: (text: string) => void;
+  /** Standard error: one line. */
+  readonly complain: (line: string) => void;
+}
+
+export const processOutput: Output = {
+  print: (text) => void process.stdout.write(text.endsWith('\n') ? text : `${text}\n`),
+  complain: (line) => void process.stderr.write(`${line}\n`),
+};
+
+/** One line on standard error: `FILE:LINE: what is wrong` (without the line where the problem is the whole file's). */
+export function complainOf(file: string, problem: Problem, output: Output): void {
+  const where = problem.line > 0 ? `${file}:${problem.line}` : file;
+  output.complain(`${where}: ${problem.text.replace(/\s*\n\s*/g, ' ')}`);
+}

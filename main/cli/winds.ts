@@ -1,0 +1,105 @@
+// `plumbline winds`: any wind file that the program reads, decoded, as a table or as JSON (mission-format.md).
+import { readWindFile } from '../../core/formats/winds.ts';
+import type { Problem } from '../../core/problem.ts';
+import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT, PA_PER_HPA, type LonLat } from '../../core/units.ts';
+import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
+import { readArguments, readPosition, readTime } from './arguments.ts';
+import { readNamed } from './files.ts';
+import { complainOf, REFUSED, type Output } from './output.ts';
+
+interface Ask {
+  readonly files: readonly string[];
+  readonly json: boolean;
+  readonly reading: { readonly near?: LonLat; readonly reference_s?: number; readonly station?: string };
+}
+
+function readAsk(args: readonly string[]): Ask | string {
+  const given = readArguments(args, { json: 'flag', position: 'value', station: 'value', date: 'value' });
+  if (typeof given === 'string') return given;
+  if (given.files.length === 0) return 'no file was named; expected: plumbline winds FILE…';
+  const { position, station, date } = given.options;
+  const near = position === undefined ? undefined : readPosition(position);
+  if (typeof near === 'string') return near;
+  const reference_s = date === undefined ? undefined : readTime('date', date);
+  if (typeof reference_s === 'string') return reference_s;
+  return {
+    files: given.files,
+    json: given.options.json === true,
+    reading: {
+      ...(near === undefined ? {} : { near }),
+      ...(reference_s === undefined ? {} : { reference_s }),
+      ...(station === undefined ? {} : { station }),
+    },
+  };
+}
+
+/** Decodes every file. Status 2 where one of them gave nothing at all; what the others gave is answered all the same. */
+export async function runWinds(args: readonly string[], output: Output): Promise<number> {
+  const ask = readAsk(args);
+  if (typeof ask === 'string') {
+    output.complain(`plumbline winds: ${ask}`);
+    return REFUSED;
+  }
+  const answers: { readonly path: string; readonly decoded: readonly DecodedWinds[] }[] = [];
+  for (const path of ask.files) {
+    const decoded = await decode(path, ask, output);
+    if (decoded.length > 0) answers.push({ path, decoded });
+  }
+  if (answers.length > 0) {
+    if (ask.json) output.print(JSON.stringify(answers.flatMap((answer) => answer.decoded)));
+    else output.print(answers.map(({ path, decoded }) => decoded.map((winds) => table(path, winds)).join('\n')).join('\n'));
+  }
+  return answers.length === ask.files.length ? 0 : REFUSED;
+}
+
+/** One file's sources that hold at least one level. Its problems go to standard error, each once. */
+async function decode(path: string, ask: Ask, output: Output): Promise<readonly DecodedWinds[]> {
+  const file = await readNamed(path);
+  if (typeof file === 'string') {
+    complainOf(path, { line: 0, text: file }, output);
+    return [];
+  }
+  const read = await readWindFile(file, ask.reading);
+  const said = new Set<string>();
+  const complain = (problem: Problem): void => {
+    const key = `${problem.line} ${problem.text}`;
+    if (!said.has(key)) complainOf(path, problem, output);
+    said.add(key);
+  };
+  read.problems.forEach(complain);
+  read.value.decoded.flatMap((winds) => winds.problems).forEach(complain);
+  const withLevels = read.value.decoded.filter((winds) => winds.levels.length > 0);
+  if (withLevels.length === 0 && said.size === 0) complain({ line: 0, text: 'holds no wind level; expected at least one' });
+  return withLevels;
+}
+
+const COLUMNS: readonly (readonly [head: string, width: number, cell: (level: DecodedLevel) => string])[] = [
+  ['m MSL', 8, ({ height_m }) => number(height_m, 0)],
+  ['ft MSL', 8, ({ height_m }) => number(height_m === null ? null : height_m / M_PER_FT, 0)],
+  ['hPa', 8, ({ pressure_Pa }) => number(pressure_Pa === null ? null : pressure_Pa / PA_PER_HPA, 1)],
+  ['from', 6, from],
+  ['m/s', 7, ({ speed_mps }) => number(speed_mps, 1)],
+  ['kt', 6, ({ speed_mps }) => number(speed_mps === null ? null : speed_mps / MPS_PER_KT, 0)],
+  ['°C', 7, ({ temperature_K }) => number(temperature_K === null ? null : temperature_K - KELVIN_AT_0_C, 1)],
+];
+
+const number = (value: number | null, digits: number): string =>
+  value === null ? '–' : value.toFixed(digits).replace(/^-(0(\.0+)?)$/, '$1');
+
+function from({ from_deg, speed_mps }: DecodedLevel): string {
+  if (speed_mps === 0) return 'calm';
+  // North is written 360: 000 stands for a calm in most reports.
+  return from_deg === null ? '–' : `${String(Math.round(from_deg) % 360 || 360).padStart(3, '0')}°`;
+}
+
+function table(path: string, winds: DecodedWinds): string {
+  const where =
+    winds.position === null ? 'place not given' : `at ${winds.position[0].toFixed(4)}, ${winds.position[1].toFixed(4)} (lon, lat)`;
+  const count = winds.levels.length === 1 ? '1 level' : `${winds.levels.length} levels`;
+  const head = `${path}: ${winds.source}\n  valid ${winds.validTime ?? '(time not given)'}, ${where}, ${count}; directions true, FROM`;
+  const row = (cells: readonly string[]): string => cells.map((cell, i) => cell.padStart(COLUMNS[i]?.[1] ?? 0)).join(' ');
+  return (
+    [head, row(COLUMNS.map(([name]) => name)), ...winds.levels.map((level) => row(COLUMNS.map(([, , cell]) => cell(level))))].join('\n') +
+    '\n'
+  );
+}

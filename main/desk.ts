@@ -1,0 +1,325 @@
+// The desk behind the window: what each call of the contract does to files, log and feeds. It knows no host: dialogs and
+// printing are given to it, so that the same handlers serve Electron and the browser, and a test serves itself.
+import { mkdir, readdir, readFile, realpath, stat } from 'node:fs/promises';
+import { homedir } from 'node:os';
+import { basename, dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import type { DemoMission, DeskEvents, EventName, Handlers, OpenedMission, Outcome, Saved } from './contract.ts';
+import { Feeds } from './feeds.ts';
+import { writeAtomic, writeNew } from './files/atomic.ts';
+import { readAttachments } from './files/attachments.ts';
+import { logPathOf, readLog } from './files/log.ts';
+import { digestOf, Missions, readPlan, type OpenMission } from './files/missions.ts';
+import { isMissing, isTrouble, sentenceOf } from './files/trouble.ts';
+
+/** What a host with windows of its own can ask a person. Each answers a path, or null where the person backed out. */
+export interface Dialogs {
+  readonly mission: () => Promise<string | null>;
+  readonly feed: () => Promise<string | null>;
+  readonly exportTo: (suggested: string) => Promise<string | null>;
+}
+
+export interface DeskOptions {
+  readonly host: 'electron' | 'browser';
+  readonly version: string;
+  /** Holds the demo missions; nothing below it is ever written. */
+  readonly demoFolder: string;
+  /** Where copies of demos go. */
+  readonly copyFolder: string;
+  /** The mission named at the start; it may be opened. */
+  readonly mission: string | null;
+  /** True where a person types paths (browser host): any mission may then be opened, any folder watched. */
+  readonly typedPaths: boolean;
+  readonly dialogs: Dialogs | null;
+  /** Prints a page; null where nothing here can. */
+  readonly printPdf: ((html: string) => Promise<Outcome<Uint8Array>>) | null;
+  readonly now: () => Date;
+  /** How often feeds are looked at; left out: once a second. */
+  readonly poll_ms?: number;
+}
+
+export interface DeskService {
+  readonly handlers: Handlers;
+  /** Hears every event; returns its own unsubscribe. */
+  readonly listen: (listener: <E extends EventName>(name: E, event: DeskEvents[E]) => void) => () => void;
+  readonly close: () => Promise<void>;
+}
+
+const refused = (why: string): { readonly ok: false; readonly why: string } => ({ ok: false, why });
+const done = <T>(value: T): { readonly ok: true; readonly value: T } => ({ ok: true, value });
+
+/** How deep below the demo folder missions are looked for. */
+const DEMO_DEPTH = 3;
+
+/** `~/x`, `file:///x` and relative paths as a person may type them. */
+function typedPath(path: string): string {
+  if (path.startsWith('file://')) return fileURLToPath(path);
+  if (path === '~' || path.startsWith('~/')) return join(homedir(), path.slice(1));
+  return resolve(path);
+}
+
+/** The real path of what exists; of what does not, the path in the real folder, so that both name one mission one way. */
+async function canonical(path: string): Promise<string> {
+  const full = typedPath(path);
+  try {
+    return await realpath(full);
+  } catch (error) {
+    if (!isMissing(error)) throw error;
+    return join(await realpath(dirname(full)), basename(full));
+  }
+}
+
+/** Names that belong to the mission itself: an export or a dropped file may not take their place. */
+function isReserved(name: string): boolean {
+  return /\.(mission\.json|log\.jsonl)$/i.test(name) || name.startsWith('.');
+}
+
+export function createDesk(options: DeskOptions): DeskService {
+  const listeners = new Set<<E extends EventName>(name: E, event: DeskEvents[E]) => void>();
+  const tell = <E extends EventName>(name: E, event: DeskEvents[E]): void => {
+    for (const listener of listeners) listener(name, event);
+  };
+  const missions = new Missions(options.demoFolder, options.copyFolder, (from, to) => tell('mission/copied', { from, to }));
+  const feeds = new Feeds(tell, options.poll_ms);
+  const parts = { options, missions, feeds, tell };
+  return {
+    handlers: { ...missionHandlers(parts), ...writingHandlers(parts), ...feedHandlers(parts) },
+    listen(listener) {
+      const own: typeof listener = (name, event) => listener(name, event);
+      listeners.add(own);
+      return () => void listeners.delete(own);
+    },
+    async close() {
+      listeners.clear();
+      await feeds.close();
+    },
+  };
+}
+
+interface Parts {
+  readonly options: DeskOptions;
+  readonly missions: Missions;
+  readonly feeds: Feeds;
+  readonly tell: <E extends EventName>(name: E, event: DeskEvents[E]) => void;
+}
+
+/** A step on one path whose failures are answers: what the file system says becomes a sentence that begins with the path. */
+async function onPath<T>(path: string, step: () => Promise<Outcome<T>>): Promise<Outcome<T>> {
+  try {
+    return await step();
+  } catch (error) {
+    if (!isTrouble(error)) throw error;
+    return refused(`${path} ${sentenceOf(error)}.`);
+  }
+}
+
+type MissionHandlers = Pick<Handlers, 'mission/demos' | 'mission/open' | 'mission/choose' | 'host/about'>;
+
+function missionHandlers({ options, missions }: Parts): MissionHandlers {
+  /** Reads a mission that the person chose and admits it. */
+  const open = (given: string): Promise<Outcome<OpenedMission>> =>
+    onPath(given, async () => {
+      const path = await canonical(given);
+      const plan = await readPlan(path);
+      if (typeof plan === 'string') return refused(`${given} ${plan}.`);
+      if (!/\.json$/i.test(path)) return refused(`${given} is not a mission; expected a file named *.mission.json.`);
+      const { attachments, problems } = await readAttachments(path, plan.text);
+      const log = await readLog(logPathOf(path)).catch((error: unknown) => ({ why: `The log ${logPathOf(path)} ${sentenceOf(error)}.` }));
+      missions.admit(path, digestOf(plan.bytes));
+      const logText = typeof log === 'string' ? log : '';
+      return done({
+        path,
+        planText: plan.text,
+        logText,
+        attachments,
+        problems: typeof log === 'string' ? problems : [log.why, ...problems],
+      });
+    });
+  const mayOpen = async (given: string): Promise<boolean> => {
+    if (options.typedPaths) return true;
+    const path = await canonical(given).catch(() => null);
+    if (path === null) return false;
+    const named = options.mission === null ? null : await canonical(options.mission).catch(() => null);
+    return missions.isOpen(path) || path === named || missions.isDemo(path);
+  };
+  return {
+    'mission/demos': () => demosIn(options.demoFolder),
+    'mission/open': async (path) =>
+      (await mayOpen(path))
+        ? open(path)
+        : refused(`${path} was not opened in this session; choose it in the dialog for opening a mission.`),
+    async 'mission/choose'() {
+      if (options.dialogs === null) return refused('There is no dialog here; type the path of the mission instead.');
+      const path = await options.dialogs.mission();
+      return path === null ? refused('No mission was chosen.') : open(path);
+    },
+    'host/about': async () => ({
+      host: options.host,
+      version: options.version,
+      pdf: options.printPdf !== null,
+      dialogs: options.dialogs !== null,
+      mission: options.mission,
+    }),
+  };
+}
+
+/** Every demo below the folder, by path. One that cannot be read is left out: the demos are the program's own. */
+async function demosIn(folder: string): Promise<DemoMission[]> {
+  const found: DemoMission[] = [];
+  const walk = async (at: string, depth: number): Promise<void> => {
+    const entries = await readdir(at, { withFileTypes: true }).catch(() => []);
+    for (const entry of entries.toSorted((a, b) => (a.name < b.name ? -1 : 1))) {
+      const path = join(at, entry.name);
+      if (entry.isDirectory() && depth > 0) await walk(path, depth - 1);
+      else if (entry.isFile() && entry.name.endsWith('.mission.json')) found.push(await demoOf(path));
+    }
+  };
+  await walk(await realpath(folder).catch(() => folder), DEMO_DEPTH);
+  return found;
+}
+
+async function demoOf(path: string): Promise<DemoMission> {
+  const bare = basename(path, '.mission.json');
+  try {
+    const plan: unknown = JSON.parse(await readFile(path, 'utf8'));
+    const text = (key: 'name' | 'notes'): string | null => {
+      const value = typeof plan === 'object' && plan !== null && key in plan ? (plan as { readonly [k: string]: unknown })[key] : null;
+      return typeof value === 'string' ? value : null;
+    };
+    return { path, title: text('name') ?? bare, text: text('notes') ?? '' };
+  } catch (error) {
+    return { path, title: bare, text: `This demo cannot be read: ${sentenceOf(error)}.` };
+  }
+}
+
+type WritingHandlers = Pick<Handlers, 'mission/save' | 'mission/attach' | 'log/append' | 'export/write' | 'export/pdf'>;
+
+function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
+  /** Runs a write on the mission's own file, or on a demo's copy. */
+  const writing = <T>(given: string, write: (mission: OpenMission) => Promise<Outcome<T>>): Promise<Outcome<T>> =>
+    onPath(given, async () => {
+      const mission = await missions.writable(await canonical(given));
+      return mission === null ? refused(`${given} was not opened in this session; open it first.`) : write(mission);
+    });
+
+  const save = async (given: string, planText: string): Promise<Outcome<Saved>> => {
+    const path = await canonical(given);
+    // A plan that was made in the window, saved for the first time under a path that the person typed.
+    if (missions.get(path) === null && options.typedPaths && /\.mission\.json$/i.test(path) && !(await exists(path)))
+      missions.admit(path, null);
+    const demo = await missions.isDemo(path);
+    return writing(given, (mission) =>
+      mission.inTurn(async () => {
+        const kept = await keepForeign(mission, options.now());
+        await writeAtomic(mission.path, planText);
+        mission.digest = digestOf(planText);
+        const notes = [
+          ...(demo ? [`The demo stays as it is; this is a copy in ${mission.folder}.`] : []),
+          ...(kept === null ? [] : [`Another program had changed the file; its version is kept as ${basename(kept)}.`]),
+        ];
+        return done({ path: mission.path, savedAt: options.now().toISOString(), ...(notes.length === 0 ? {} : { note: notes.join(' ') }) });
+      }),
+    );
+  };
+
+  /** Where an export goes: the dialog's path, or a new name in the mission's folder (for an untouched demo: the copies' folder). */
+  const exportTo = (
+    given: string,
+    name: string,
+    content: () => Promise<Outcome<Uint8Array>>,
+  ): Promise<Outcome<{ readonly path: string }>> =>
+    onPath(given, async () => {
+      const path = await canonical(given);
+      const mission = missions.get(path);
+      if (mission === null) return refused(`${given} was not opened in this session; open it first.`);
+      if (isReserved(name)) return refused(`An export cannot be named ${name}: that is a name of the mission's own files.`);
+      const folder = (await missions.isDemo(path)) ? options.copyFolder : mission.folder;
+      const chosen = options.dialogs === null ? null : await options.dialogs.exportTo(join(folder, name));
+      if (options.dialogs !== null && chosen === null) return refused('No place was chosen; nothing was written.');
+      const made = await content();
+      if (!made.ok) return made;
+      // The dialog has asked before it replaces a file; without one nothing is replaced.
+      return onPath(chosen ?? folder, async () => {
+        if (chosen === null) await mkdir(folder, { recursive: true });
+        if (chosen === null) return done({ path: await writeNew(join(folder, name), made.value) });
+        await writeAtomic(chosen, made.value);
+        return done({ path: chosen });
+      });
+    });
+
+  return {
+    'mission/save': (path, planText) => onPath(path, () => save(path, planText)),
+    'mission/attach': (path, name, bytes) =>
+      writing(path, (mission) =>
+        mission.inTurn(async () => {
+          if (isReserved(name))
+            return refused(`A file named ${name} cannot be put beside the mission: that is a name of the mission's own files.`);
+          const there = await readFile(join(mission.folder, name)).catch(() => null);
+          if (there !== null && digestOf(there) === digestOf(bytes)) return done({ name });
+          return done({ name: basename(await writeNew(join(mission.folder, name), bytes)) });
+        }),
+      ),
+    'log/append': (path, event, at) =>
+      writing(path, async (mission) => {
+        const appended = await mission.log.append(event, at ?? options.now().toISOString());
+        tell('log/appended', { missionPath: mission.path, event: appended });
+        return done(appended);
+      }),
+    'export/write': (path, name, bytes) => exportTo(path, name, async () => done(bytes)),
+    'export/pdf': async (path, name, html) => {
+      const print = options.printPdf;
+      if (print === null)
+        return refused('A PDF needs Electron or an installed Chromium, and neither was found. Export as HTML and print that instead.');
+      return exportTo(path, name, () => print(html));
+    },
+  };
+}
+
+async function exists(path: string): Promise<boolean> {
+  return stat(path).then(
+    () => true,
+    () => false,
+  );
+}
+
+/** A plan that another program changed since it was read here is put beside the mission before it is replaced. */
+async function keepForeign(mission: OpenMission, now: Date): Promise<string | null> {
+  const there = await readFile(mission.path).catch((error: unknown) => {
+    if (isMissing(error)) return null;
+    throw error;
+  });
+  if (there === null || digestOf(there) === mission.digest) return null;
+  const stamp = now.toISOString().slice(0, 19).replaceAll(':', '');
+  return writeNew(mission.path.replace(/(\.mission)?\.json$/i, `.kept-${stamp}Z.json`), there);
+}
+
+function feedHandlers({ options, missions, feeds }: Parts): Pick<Handlers, 'feed/watch' | 'feed/choose' | 'feed/stop'> {
+  const chosen = new Set<string>();
+  const watch = (path: string): Promise<Outcome<{ readonly watching: string }>> =>
+    onPath(path, async () => {
+      const real = await realpath(typedPath(path));
+      if (!options.typedPaths && !chosen.has(real) && !missions.isBesideOpen(real)) {
+        return refused(`${path} lies outside the folder of the mission; choose it in the dialog for watching.`);
+      }
+      await feeds.watch(real);
+      return done({ watching: real });
+    });
+  return {
+    'feed/watch': watch,
+    async 'feed/choose'() {
+      if (options.dialogs === null) return refused('There is no dialog here; type the path of the folder or file instead.');
+      const path = await options.dialogs.feed();
+      if (path === null) return refused('Nothing was chosen to watch.');
+      return onPath(path, async () => {
+        chosen.add(await realpath(path));
+        return watch(path);
+      });
+    },
+    'feed/stop': (path) =>
+      onPath(path, async () => {
+        // A folder that is gone can still be let go of.
+        const real = await realpath(typedPath(path)).catch(() => typedPath(path));
+        return (await feeds.stop(real)) ? done({ stopped: real }) : refused(`${path} is not watched.`);
+      }),
+  };
+}

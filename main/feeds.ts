@@ -1,0 +1,201 @@
+// Wind reports that arrive as files: a watched folder, where each new or changed file is sent once it has come to rest, and a
+// growing file, of which only whole new lines are sent. Polling does the work; fs.watch only makes it quicker where it works.
+import { watch, type FSWatcher } from 'node:fs';
+import { open, readdir, readFile, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { DeskEvents } from './contract.ts';
+import { sentenceOf, Trouble } from './files/trouble.ts';
+import { inMegabytes, MAX_FEED_BYTES, MAX_FILE_BYTES } from './limits.ts';
+
+/** Files and lines that wait longer than this are the exception: station files grow once a minute. */
+const POLL_ms = 1_000;
+/** A file that was not written to for so long is taken for whole. */
+const REST_ms = 300;
+/** A folder with more files is not one that reports are dropped into. */
+const MAX_ENTRIES = 20_000;
+const HEAD_BYTES = 4_096;
+const NEWLINE = 0x0a;
+
+type Tell = <E extends 'feed/file' | 'feed/trouble'>(name: E, event: DeskEvents[E]) => void;
+
+/** One look at what is watched: sends what is new. */
+type Scan = () => Promise<void>;
+
+/** Files that programs write on the way to the real one, and hidden ones. */
+const isPassing = (name: string): boolean =>
+  name.startsWith('.') || name.endsWith('~') || /\.(tmp|part|partial|crdownload|swp|lock)$/i.test(name);
+
+interface Seen {
+  readonly size: number;
+  readonly changed_ms: number;
+  /** When it was first seen like this, on this process's own clock: a file server's clock may be another. */
+  readonly since_ms: number;
+  /** Sent already (or there before the watch began). */
+  readonly done: boolean;
+}
+
+/** What is in the folder at the start is known already; a file is sent when it has not changed for a while. */
+function folderScan(folder: string, tell: Tell): Scan {
+  let seen: Map<string, Seen> | null = null;
+  return async () => {
+    const names = (await readdir(folder)).filter((name) => !isPassing(name));
+    if (names.length > MAX_ENTRIES) throw new Trouble(`holds ${names.length} files; expected at most ${MAX_ENTRIES} in a watched folder`);
+    const now = new Map<string, Seen>();
+    for (const name of names) {
+      const found = await stat(join(folder, name)).catch(() => null);
+      if (found === null || !found.isFile()) continue;
+      const before = seen?.get(name);
+      const rests = before !== undefined && before.size === found.size && before.changed_ms === found.mtimeMs;
+      const since_ms = rests ? before.since_ms : performance.now();
+      const due = seen !== null && rests && !before.done && found.size > 0 && performance.now() - since_ms >= REST_ms;
+      if (due) await sendFile(join(folder, name), found.size, tell);
+      now.set(name, { size: found.size, changed_ms: found.mtimeMs, since_ms, done: seen === null || due || (rests && before.done) });
+    }
+    seen = now;
+  };
+}
+
+async function sendFile(path: string, size: number, tell: Tell): Promise<void> {
+  if (size > MAX_FILE_BYTES) {
+    tell('feed/trouble', { path, why: `The file holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}.` });
+    return;
+  }
+  try {
+    tell('feed/file', { path, bytes: new Uint8Array(await readFile(path)) });
+  } catch (error) {
+    tell('feed/trouble', { path, why: `The file ${sentenceOf(error)}.` });
+  }
+}
+
+/** Begins behind the last whole line that is there at the start. A file that got shorter was begun anew: read from its start. */
+function growingScan(path: string, tell: Tell): Scan {
+  let sent: number | null = null;
+  let inode = 0;
+  return async () => {
+    const handle = await open(path, 'r');
+    try {
+      const found = await handle.stat();
+      if (sent !== null && (found.size < sent || found.ino !== inode)) sent = 0;
+      inode = found.ino;
+      const first = sent === null;
+      const from: number = sent ?? Math.max(0, found.size - MAX_FEED_BYTES);
+      const room = Buffer.alloc(Math.min(MAX_FEED_BYTES, found.size - from));
+      const { bytesRead } = await handle.read(room, 0, room.length, from);
+      const end = room.subarray(0, bytesRead).lastIndexOf(NEWLINE) + 1;
+      if (end === 0 && bytesRead === MAX_FEED_BYTES) throw new Trouble(`has a line longer than ${inMegabytes(MAX_FEED_BYTES)}`);
+      sent = from + end;
+      if (first || end === 0) return;
+      // The lines that name the columns stand before what is new, or within it.
+      const head = Buffer.alloc(Math.min(HEAD_BYTES, from));
+      const headRead = await handle.read(head, 0, head.length, 0);
+      const headEnd = head.subarray(0, headRead.bytesRead).lastIndexOf(NEWLINE) + 1;
+      const bytes = new Uint8Array(room.subarray(0, end));
+      tell('feed/file', { path, bytes, ...(headEnd === 0 ? {} : { head: new Uint8Array(head.subarray(0, headEnd)) }) });
+    } finally {
+      await handle.close();
+    }
+  };
+}
+
+/** Looks again and again, one look at a time; says a trouble once, and once more only after it had passed. */
+class Feed {
+  readonly #scan: Scan;
+  readonly #onTrouble: (why: string) => void;
+  readonly #timer: NodeJS.Timeout;
+  readonly #watcher: FSWatcher | null;
+  #looking: Promise<void> | null = null;
+  #again = false;
+  #trouble: string | null = null;
+  #stopped = false;
+
+  constructor(path: string, scan: Scan, poll_ms: number, onTrouble: (why: string) => void) {
+    this.#scan = scan;
+    this.#onTrouble = onTrouble;
+    this.#timer = setInterval(() => this.#nudge(), poll_ms);
+    this.#timer.unref();
+    this.#watcher = quickener(path, () => this.#nudge());
+  }
+
+  #nudge(): void {
+    if (this.#stopped) return;
+    if (this.#looking !== null) {
+      this.#again = true;
+      return;
+    }
+    this.#looking = this.#look().finally(() => {
+      this.#looking = null;
+      if (!this.#again) return;
+      this.#again = false;
+      this.#nudge();
+    });
+  }
+
+  async #look(): Promise<void> {
+    try {
+      await this.#scan();
+      this.#trouble = null;
+    } catch (error) {
+      const why = sentenceOf(error);
+      if (why !== this.#trouble && !this.#stopped) this.#onTrouble(why);
+      this.#trouble = why;
+    }
+  }
+
+  async stop(): Promise<void> {
+    this.#stopped = true;
+    clearInterval(this.#timer);
+    this.#watcher?.close();
+    await this.#looking;
+  }
+}
+
+/** fs.watch where the system has it for this path; its failures mean no more than that the polling is alone. */
+function quickener(path: string, nudge: () => void): FSWatcher | null {
+  try {
+    const watcher = watch(path, { persistent: false }, nudge);
+    watcher.on('error', () => watcher.close());
+    return watcher;
+  } catch {
+    return null;
+  }
+}
+
+/** All that one desk watches, by the real path. */
+export class Feeds {
+  readonly #feeds = new Map<string, Feed>();
+  readonly #tell: Tell;
+  readonly #poll_ms: number;
+
+  constructor(tell: Tell, poll_ms: number = POLL_ms) {
+    this.#tell = tell;
+    this.#poll_ms = poll_ms;
+  }
+
+  /** Starts to watch a folder or file that exists; a second watch of the same path changes nothing. Throws what the system says. */
+  async watch(path: string): Promise<void> {
+    const kind = await stat(path);
+    if (!kind.isDirectory() && !kind.isFile()) throw new Trouble('is neither a folder nor a file');
+    if (this.#feeds.has(path)) return;
+    const scan = kind.isDirectory() ? folderScan(path, this.#tell) : growingScan(path, this.#tell);
+    // The first look learns what is there already; it is done before the answer, so that what comes after the answer is new.
+    await scan();
+    if (this.#feeds.has(path)) return;
+    const onTrouble = (why: string): void =>
+      this.#tell('feed/trouble', { path, why: `What is watched ${why}. It is looked at again and again.` });
+    this.#feeds.set(path, new Feed(path, scan, this.#poll_ms, onTrouble));
+  }
+
+  /** False where the path was not watched. */
+  async stop(path: string): Promise<boolean> {
+    const feed = this.#feeds.get(path);
+    this.#feeds.delete(path);
+    await feed?.stop();
+    return feed !== undefined;
+  }
+
+  async close(): Promise<void> {
+    const feeds = [...this.#feeds.values()];
+    this.#feeds.clear();
+    await Promise.all(feeds.map((feed) => feed.stop()));
+  }
+}

@@ -1,0 +1,93 @@
+// Files written whole or not at all: into a temporary file of the same folder, to the disk, and then under their name.
+import { randomBytes } from 'node:crypto';
+import { mkdir, open, rename, stat, unlink } from 'node:fs/promises';
+import { basename, dirname, join, parse } from 'node:path';
+import { isMissing, Trouble } from './trouble.ts';
+
+/** Puts a folder's own entries on the disk, where the system can: without it a rename may be lost with the power. */
+export async function syncFolder(folder: string): Promise<void> {
+  // Windows opens no folder for this; its file system keeps the order by itself.
+  if (process.platform === 'win32') return;
+  const handle = await open(folder, 'r');
+  try {
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+}
+
+async function modeOf(path: string): Promise<number> {
+  try {
+    return (await stat(path)).mode & 0o777;
+  } catch (error) {
+    if (isMissing(error)) return 0o644;
+    throw error;
+  }
+}
+
+/**
+ * Replaces `path` by `data`: whoever reads it meanwhile, or after a crash at any point, finds the old content or the new one,
+ * never a part. Keeps the file's permissions. Throws what the file system says; no temporary file is left behind then.
+ */
+export async function writeAtomic(path: string, data: string | Uint8Array): Promise<void> {
+  const folder = dirname(path);
+  const temporary = join(folder, `.${basename(path).slice(0, 100)}.${randomBytes(6).toString('hex')}.tmp`);
+  const mode = await modeOf(path);
+  try {
+    const handle = await open(temporary, 'wx', mode);
+    try {
+      await handle.writeFile(data);
+      await handle.sync();
+    } finally {
+      await handle.close();
+    }
+    await rename(temporary, path);
+  } catch (error) {
+    await unlink(temporary).catch(() => undefined);
+    throw error;
+  }
+  await syncFolder(folder);
+}
+
+/** How many numbered names are tried: a folder with more copies of one name has another trouble. */
+const MOST_NUMBERED = 999;
+
+/** `name`, or `name-2`, `name-3` …: the first for which `take` does not say that it exists already. */
+export async function numbered<T>(path: string, take: (candidate: string) => Promise<T>): Promise<T> {
+  const { dir, name, ext } = parse(path);
+  for (let n = 1; n <= MOST_NUMBERED; n += 1) {
+    try {
+      return await take(n === 1 ? path : join(dir, `${name}-${n}${ext}`));
+    } catch (error) {
+      if (!(error instanceof Error && 'code' in error && error.code === 'EEXIST')) throw error;
+    }
+  }
+  throw new Trouble(`has ${MOST_NUMBERED} namesakes beside it already`);
+}
+
+/** A new file under a name that was free, whole before it is said to be there; answers the path that it got. */
+export function writeNew(path: string, data: Uint8Array): Promise<string> {
+  return numbered(path, async (candidate) => {
+    const handle = await open(candidate, 'wx', 0o644);
+    try {
+      await handle.writeFile(data);
+      await handle.sync();
+    } catch (error) {
+      await unlink(candidate).catch(() => undefined);
+      throw error;
+    } finally {
+      await handle.close();
+    }
+    await syncFolder(dirname(candidate));
+    return candidate;
+  });
+}
+
+/** A new folder under a name that was free. */
+export function makeFolder(path: string): Promise<string> {
+  return numbered(path, async (candidate) => {
+    await mkdir(dirname(candidate), { recursive: true });
+    await mkdir(candidate);
+    return candidate;
+  });
+}
