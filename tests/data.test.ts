@@ -5,7 +5,7 @@ import { z } from 'zod';
 import { logEvent } from '../core/mission/events.ts';
 import { mission } from '../core/mission/schema.ts';
 import type { Mission } from '../core/mission/schema.ts';
-import { TerrainGrid } from '../core/earth/terrain.ts';
+import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { inverse } from '../core/earth/geodesic.ts';
 import { readTerrain } from '../core/formats/terrain.ts';
 
@@ -19,7 +19,9 @@ function load(name: string): Mission {
 }
 
 function log(name: string): z.infer<typeof logEvent>[] {
-  const lines = text(name, `${name}.log.jsonl`).split('\n').filter((line) => line !== '');
+  const lines = text(name, `${name}.log.jsonl`)
+    .split('\n')
+    .filter((line) => line !== '');
   return lines.map((line) => logEvent.parse(JSON.parse(line)));
 }
 
@@ -32,7 +34,9 @@ async function terrain(name: string): Promise<TerrainGrid> {
 
 /** The schema's own list of keys against the keys of a value, at every depth: what is left over. */
 function unknownKeys(value: unknown, schema: z.core.$ZodType, path: string): string[] {
-  const def = schema._zod.def as { type: string } & Record<string, unknown>;
+  const { def } = (schema as unknown as Record<string, { def: { type: string } & Record<string, unknown> }>)['_zod'] ?? {
+    def: { type: '' },
+  };
   const inner = (key: string): z.core.$ZodType => def[key] as z.core.$ZodType;
   if (['optional', 'readonly', 'nullable', 'default'].includes(def.type)) return unknownKeys(value, inner('innerType'), path);
   if (def.type === 'union') {
@@ -99,7 +103,10 @@ describe.each(NAMES)('demo mission %s', (name) => {
   it('lies far from any place in the outside references, so that no check value can be mistaken for it', () => {
     const plan = load(name);
     expect(plan.landingZones?.length).toBeGreaterThanOrEqual(2);
-    const roswellToEngels: [number, number][] = [[-104.5, 33.4], [46.1, 51.5]];
+    const roswellToEngels: [number, number][] = [
+      [-104.5, 33.4],
+      [46.1, 51.5],
+    ];
     for (const place of roswellToEngels) expect(inverse(place, plan.site.position).distance_m).toBeGreaterThan(1_000_000);
   });
 });

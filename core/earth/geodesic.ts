@@ -34,7 +34,8 @@ export function direct(from: LonLat, bearing_deg: number, distance_m: number): L
 
 /** The place so many metres east and north: the end of the geodesic of that azimuth and length. */
 export function offset(from: LonLat, east_m: number, north_m: number): LonLat {
-  return direct(from, Math.atan2(east_m, north_m) * DEG_PER_RAD, Math.hypot(east_m, north_m));
+  const length = Math.hypot(east_m, north_m);
+  return length === 0 ? from : direct(from, Math.atan2(east_m, north_m) * DEG_PER_RAD, length);
 }
 
 /** Radii of curvature M (meridian) and N (prime vertical) at a latitude, metres. */
@@ -86,17 +87,18 @@ export function localFrame(origin: LonLat): LocalFrame {
       const chordEast = 2 * n * Math.cos(middle) * Math.sin(dLon / 2);
       const chordNorth = 2 * m * Math.sin(dLat / 2) * Math.cos(dLon / 2);
       const chord = Math.hypot(chordEast, chordNorth);
-      if (!(chord < LOCAL_REACH_M)) return library(place);
       if (chord === 0) return [0, 0];
+      if (!(chord < LOCAL_REACH_M)) return library(place);
       const mean = arcRadius(m, n, chordEast, chordNorth);
       const length = 2 * mean * Math.asin(chord / (2 * mean));
+      if (!(length < LOCAL_REACH_M)) return library(place);
       const half = Math.atan((Math.tan(dLon / 2) * s) / Math.cos(dLat / 2));
       const azimuth = Math.atan2(chordEast, chordNorth) - half;
       return [length * Math.sin(azimuth), length * Math.cos(azimuth)];
     },
     toLonLat(east_m, north_m) {
       const length = Math.hypot(east_m, north_m);
-      if (!(length < LOCAL_REACH_M * 0.98 && Math.abs(lat0) <= LOCAL_LAT_DEG)) return offset(origin, east_m, north_m);
+      if (!(length < LOCAL_REACH_M && Math.abs(lat0) <= LOCAL_LAT_DEG)) return offset(origin, east_m, north_m);
       return midLatitudeDirect(lon0, lat0, Math.atan2(east_m, north_m), length);
     },
   };
