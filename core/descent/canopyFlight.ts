@@ -1,0 +1,250 @@
+// Flight under an open canopy (model.md §6): quasi-steady, so that height takes the place of time: d(lat, lon, t)/dh in classical
+// Runge–Kutta steps that end on every break of the wind. State [lat rad, lon rad, t s] against h m MSL. Allocates nothing.
+import { RHO0 } from '../air.ts';
+import { WGS84_A, WGS84_E2 } from '../earth/gravity.ts';
+import type { Random } from '../random.ts';
+import { LOG_LAYER_M } from '../winds/field.ts';
+import { STEER_DRIFT, STEER_INTO_WIND, STEER_PATTERN, STEER_RANDOM, STEER_TARGET, type CompiledCanopy } from './body.ts';
+import type { Surroundings } from './surroundings.ts';
+
+/** Inside this distance of its target a canopy slows its closing speed in proportion, to none at the target: it holds over it. */
+export const HOLD_RADIUS_M = 50;
+/** The longest step while the canopy flies without feedback, m. */
+const STEP_M_MAX = 250;
+/** Homing is a feedback on place, and facing a weak wind turns fast with height: shorter steps, shorter still near the target. */
+const STEP_HOMING_M = 10;
+const STEP_HOLDING_M = 1;
+const STEP_FACING_M = 5;
+/** With terrain: step while ground may be met, m. */
+const STEP_TERRAIN_M = 25;
+const LANDED_M = 1e-4;
+const STEPS_MAX = 200_000;
+
+export class CanopyFlight {
+  readonly around: Surroundings;
+  canopy: CompiledCanopy | null = null;
+  /** Longest step, m; a prediction that draws its track takes shorter ones. */
+  step_m_max = STEP_M_MAX;
+  lat_rad = 0;
+  lon_rad = 0;
+  h_m = 0;
+  t_s = 0;
+  /** Speed over the ground and sink of the last evaluation, m/s. */
+  groundE_mps = 0;
+  groundN_mps = 0;
+  sink_mps = 0;
+  #speedScale = 1;
+  #airspeed = 0;
+  #sink = 1;
+  #headingError = 0;
+  #heading = 0;
+  #nextTurn_s = Infinity;
+  readonly #k = Array.from({ length: 4 }, () => new Float64Array(3));
+
+  constructor(around: Surroundings) {
+    this.around = around;
+  }
+
+  /** Begins at an open canopy. Scales of airspeed and sink, and an error of the heading that is held, come from the ensemble's draws. */
+  start(canopy: CompiledCanopy, mass_kg: number, airspeedScale: number, sinkScale: number, headingError_rad: number): void {
+    this.canopy = canopy;
+    this.#speedScale = Math.sqrt((RHO0 * mass_kg) / canopy.referenceMass_kg);
+    this.#airspeed = canopy.airspeed_mps * airspeedScale;
+    this.#sink = canopy.sink_mps * sinkScale;
+    this.#headingError = headingError_rad;
+    this.#heading = canopy.heading_rad;
+    this.#nextTurn_s = -Infinity;
+  }
+
+  /** Writes [dlat/dh, dlon/dh, dt/dh] into out. */
+  #slope(lat: number, lon: number, h: number, t: number, out: Float64Array): void {
+    const around = this.around;
+    const canopy = this.canopy as CompiledCanopy;
+    const scale = this.#speedScale / Math.sqrt(around.air.density(h));
+    const sink = this.#sink * scale;
+    around.wind(lat, lon, h, t);
+    const wind = around.sampler.out;
+    const wE = wind[0] as number;
+    const wN = wind[1] as number;
+    let gE = wE;
+    let gN = wN;
+    const sin = Math.sin(lat);
+    const cos = Math.cos(lat);
+    const w2 = 1 - WGS84_E2 * sin * sin;
+    const prime = WGS84_A / Math.sqrt(w2);
+    const rM = (prime * (1 - WGS84_E2)) / w2 + h;
+    const rN = (prime + h) * cos;
+    const drive = this.#airspeed * scale;
+    const policy = canopy.policy;
+    if (policy !== STEER_DRIFT && drive > 0) {
+      const homing =
+        policy === STEER_TARGET || (policy === STEER_PATTERN && h - around.ground.heightAt(lat, lon) > canopy.legs_agl_m[0] + 1e-3);
+      if (homing) {
+        const toE = wrapPi(this.#goalLon - lon) * rN;
+        const toN = (this.#goalLat - lat) * rM;
+        const d = Math.sqrt(toE * toE + toN * toN);
+        this.#toGoal_m = d;
+        const nE = d > 1e-9 ? toE / d : 0;
+        const nN = d > 1e-9 ? toN / d : 1;
+        const along = wE * nE + wN * nN;
+        const crossE = wE - along * nE;
+        const crossN = wN - along * nN;
+        const cross2 = crossE * crossE + crossN * crossN;
+        const spare = drive * drive - cross2;
+        // Crab: the drive across the line cancels the wind across it as far as it can; what is left drives along the line.
+        const closing = spare > 0 ? along + Math.sqrt(spare) : along;
+        const leftOver = spare > 0 ? 0 : 1 - drive / Math.sqrt(cross2);
+        const taper = closing > 0 && d < HOLD_RADIUS_M ? d / HOLD_RADIUS_M : 1;
+        gE = closing * taper * nE + leftOver * crossE;
+        gN = closing * taper * nN + leftOver * crossN;
+      } else {
+        const heading =
+          policy === STEER_INTO_WIND
+            ? Math.atan2(0 - wE, 0 - wN)
+            : policy === STEER_PATTERN
+              ? this.#legHeading(lat, lon, h)
+              : this.#heading;
+        gE += drive * Math.sin(heading + this.#headingError);
+        gN += drive * Math.cos(heading + this.#headingError);
+      }
+    }
+    this.groundE_mps = gE;
+    this.groundN_mps = gN;
+    this.sink_mps = sink;
+    out[0] = -gN / (rM * sink);
+    out[1] = -gE / (rN * sink);
+    out[2] = -1 / sink;
+  }
+
+  #goalLat = 0;
+  #goalLon = 0;
+  #toGoal_m = 0;
+
+  #legHeading(lat: number, lon: number, h: number): number {
+    const canopy = this.canopy as CompiledCanopy;
+    const agl = h - this.around.ground.heightAt(lat, lon);
+    const [downwind, base, final] = canopy.legs_rad;
+    return agl > canopy.legs_agl_m[1] + 1e-3 ? downwind : agl > canopy.legs_agl_m[2] + 1e-3 ? base : final;
+  }
+
+  /** One step down by dz metres. */
+  #step(dz: number): void {
+    const [k1, k2, k3, k4] = this.#k as [Float64Array, Float64Array, Float64Array, Float64Array];
+    const { lat_rad: lat, lon_rad: lon, h_m: h, t_s: t } = this;
+    const half = -dz / 2;
+    this.#slope(lat, lon, h, t, k1);
+    this.#slope(lat + half * (k1[0] as number), lon + half * (k1[1] as number), h + half, t + half * (k1[2] as number), k2);
+    this.#slope(lat + half * (k2[0] as number), lon + half * (k2[1] as number), h + half, t + half * (k2[2] as number), k3);
+    this.#slope(lat - dz * (k3[0] as number), lon - dz * (k3[1] as number), h - dz, t - dz * (k3[2] as number), k4);
+    const sixth = -dz / 6;
+    this.lat_rad = lat + sixth * ((k1[0] as number) + 2 * ((k2[0] as number) + (k3[0] as number)) + (k4[0] as number));
+    this.lon_rad = lon + sixth * ((k1[1] as number) + 2 * ((k2[1] as number) + (k3[1] as number)) + (k4[1] as number));
+    this.t_s = t + sixth * ((k1[2] as number) + 2 * ((k2[2] as number) + (k3[2] as number)) + (k4[2] as number));
+    this.h_m = h - dz;
+  }
+
+  /** The longest step that ends on the next break below: a wind level, a pattern leg, the log layer, a turn, the ground's neighbourhood. */
+  #stepLength(agl: number): number {
+    const canopy = this.canopy as CompiledCanopy;
+    const around = this.around;
+    const h = this.h_m;
+    let dz = this.step_m_max;
+    if (canopy.policy === STEER_INTO_WIND) dz = Math.min(dz, STEP_FACING_M);
+    if (canopy.policy === STEER_TARGET || canopy.policy === STEER_PATTERN) {
+      dz = Math.min(dz, this.#toGoal_m < 4 * HOLD_RADIUS_M ? STEP_HOLDING_M : STEP_HOMING_M);
+    }
+    dz = Math.min(dz, around.sampler.breakBelow(h));
+    if (around.ground.terrain !== null && h - dz < around.ground.top_m + STEP_TERRAIN_M) dz = Math.min(dz, STEP_TERRAIN_M);
+    if (canopy.policy === STEER_PATTERN) {
+      for (const leg of canopy.legs_agl_m) if (agl > leg + 1e-3) dz = Math.min(dz, agl - leg);
+    }
+    const time = Math.min(around.sampler.breakAfter(this.t_s), canopy.policy === STEER_RANDOM ? this.#nextTurn_s - this.t_s : Infinity);
+    if (time < Infinity) {
+      const sink = (this.#sink * this.#speedScale) / Math.sqrt(around.air.density(h));
+      dz = Math.min(dz, Math.max(sink * time, 1e-3));
+    }
+    if (!around.surfaceWindGiven) {
+      if (agl > LOG_LAYER_M + 1e-3) dz = Math.min(dz, agl - LOG_LAYER_M);
+      else if (agl > 0.3) dz = Math.min(dz, agl / 2);
+    }
+    return Math.min(dz, agl);
+  }
+
+  /**
+   * Flies from the present state to the ground.
+   *
+   * turns     draws the headings of an unsteered canopy
+   * onStep    called after each step, for a track; null in an ensemble
+   * returns   whether the ground was met within the limit of steps
+   * Error     against steps a tenth as long: below 1 cm over the demo missions (`tests/descent/accuracy.test.ts`)
+   */
+  land(turns: Random, onStep: ((flight: CanopyFlight) => void) | null): boolean {
+    const ground = this.around.ground;
+    const canopy = this.canopy as CompiledCanopy;
+    if (canopy.policy === STEER_TARGET || canopy.policy === STEER_PATTERN) this.#aim();
+    for (let n = 0; n < STEPS_MAX; n++) {
+      const agl = this.h_m - ground.heightAt(this.lat_rad, this.lon_rad);
+      if (!(agl > LANDED_M)) {
+        this.#slope(this.lat_rad, this.lon_rad, this.h_m, this.t_s, this.#k[0] as Float64Array);
+        return agl === agl;
+      }
+      if (canopy.policy === STEER_RANDOM && !(this.t_s < this.#nextTurn_s - 1e-3)) {
+        this.#heading = 2 * Math.PI * turns.uniform();
+        this.#nextTurn_s = this.t_s + canopy.every_s;
+      }
+      this.#stepToGround(this.#stepLength(agl), agl);
+      if (onStep !== null) onStep(this);
+    }
+    return false;
+  }
+
+  /** A step that does not pass below the ground: shortened by the secant rule until it ends on it. */
+  #stepToGround(dz: number, agl: number): void {
+    const { lat_rad: lat, lon_rad: lon, h_m: h, t_s: t } = this;
+    let length = dz;
+    for (let tries = 0; tries < 40; tries++) {
+      this.#step(length);
+      const below = this.around.ground.heightAt(this.lat_rad, this.lon_rad) - this.h_m;
+      if (!(below > LANDED_M)) return;
+      length *= agl / (agl + below);
+      this.lat_rad = lat;
+      this.lon_rad = lon;
+      this.h_m = h;
+      this.t_s = t;
+    }
+    this.#step(length);
+  }
+
+  /** The place that homing steers to: the target itself, or the pattern's entry, from which the legs in the wind of the moment end on the target. */
+  #aim(): void {
+    const canopy = this.canopy as CompiledCanopy;
+    this.#goalLat = canopy.targetLat_rad;
+    this.#goalLon = canopy.targetLon_rad;
+    const legs = canopy.legs_agl_m;
+    if (canopy.policy !== STEER_PATTERN) return;
+    const start = { lat: this.lat_rad, lon: this.lon_rad, h: this.h_m, t: this.t_s };
+    const goalGround = this.around.ground.heightAt(canopy.targetLat_rad, canopy.targetLon_rad);
+    const startAgl = start.h - goalGround;
+    this.lat_rad = canopy.targetLat_rad;
+    this.lon_rad = canopy.targetLon_rad;
+    this.h_m = goalGround + Math.min(legs[0], startAgl);
+    this.#goalLat = this.lat_rad;
+    this.#goalLon = this.lon_rad;
+    // The legs flown once from over the target, over level ground, show by how much they displace.
+    const fly = [...legs, 0];
+    for (let leg = 1; leg < fly.length; leg++) {
+      const floor = goalGround + (fly[leg] as number);
+      for (let guard = 0; this.h_m > floor + 1e-6 && guard < 1000; guard++) this.#step(Math.min(STEP_HOMING_M, this.h_m - floor));
+    }
+    this.#goalLat = 2 * canopy.targetLat_rad - this.lat_rad;
+    this.#goalLon = 2 * canopy.targetLon_rad - this.lon_rad;
+    this.lat_rad = start.lat;
+    this.lon_rad = start.lon;
+    this.h_m = start.h;
+    this.t_s = start.t;
+  }
+}
+
+function wrapPi(angle: number): number {
+  return angle > Math.PI ? angle - 2 * Math.PI : angle < -Math.PI ? angle + 2 * Math.PI : angle;
+}

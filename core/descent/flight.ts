@@ -1,0 +1,379 @@
+// One descent from exit to the ground: body stages, opening, canopy, in that order (model.md §4 to §6). Made once for a scenario and
+// flown many times: an ensemble sets the draws of a member and calls `fly`. Results stay in the fields until the next flight.
+import { G0 } from '../air.ts';
+import { RAD_PER_DEG } from '../units.ts';
+import { Random } from '../random.ts';
+import type { WindOffset } from '../winds/field.ts';
+import { TRIGGER_AGL, TRIGGER_MACH, TRIGGER_MSL, TRIGGER_TIME, type CompiledBody, type CompiledStage } from './body.ts';
+import { CanopyFlight } from './canopyFlight.ts';
+import { Motion } from './motion.ts';
+import type { Surroundings } from './surroundings.ts';
+
+/** Where and how a body leaves its carrier. Velocity [east, north, up] m/s over the ground; null: the wind's at exit (a balloon). */
+export interface ExitState {
+  readonly lon_deg: number;
+  readonly lat_deg: number;
+  readonly height_m: number;
+  /** Seconds since 1970. */
+  readonly time_s: number;
+  readonly velocity_mps: readonly [number, number, number] | null;
+}
+
+/** What differs from the plan in one member of an ensemble. Zeros and ones: the plan itself. */
+export class Draws {
+  mass_kg = 0;
+  dragArea = 1;
+  canopySink = 1;
+  canopyAirspeed = 1;
+  fill_s = 0;
+  exitEast_m = 0;
+  exitNorth_m = 0;
+  exitTime_s = 0;
+  triggerHeight_m = 0;
+  heading_rad = 0;
+  /** Stream of the random headings. */
+  seed = 1;
+  stream = 0;
+}
+
+export const LANDED = 1;
+export const TIME_RAN_OUT = 2;
+export const COULD_NOT_STEP = 3;
+
+/** A falling body that has not met the ground after this long is given up, s. */
+const FALL_S_MAX = 6 * 3600;
+const TIME_STEP_S_MAX = 20;
+const EVENT_HEIGHT_M = 1e-4;
+const EVENT_MACH = 1e-7;
+
+export interface FlightWatcher {
+  /** After each accepted step of the falling body: `motion` holds the state and slope at both ends of the step. */
+  fell(motion: Motion): void;
+  /** After each step under canopy. */
+  glided(canopy: CanopyFlight): void;
+  stageBegan(name: string, t_s: number, height_m: number): void;
+}
+
+export class Flight {
+  readonly around: Surroundings;
+  readonly body: CompiledBody;
+  readonly draws = new Draws();
+  readonly motion: Motion;
+  readonly canopyFlight: CanopyFlight;
+  readonly #turns = new Random(1, 0);
+  outcome = 0;
+  landingLat_rad = 0;
+  landingLon_rad = 0;
+  landingHeight_m = 0;
+  landing_s = 0;
+  landingGround_mps = 0;
+  landingSink_mps = 0;
+  /** NaN where no canopy opened. */
+  opening_s = NaN;
+  openingLat_rad = NaN;
+  openingLon_rad = NaN;
+  openingHeight_m = NaN;
+  shock_mps2 = NaN;
+  peakSpeed_mps = 0;
+  peakMach = 0;
+  peak_s = 0;
+  peakHeight_m = 0;
+
+  constructor(around: Surroundings, body: CompiledBody) {
+    this.around = around;
+    this.body = body;
+    this.motion = new Motion(around);
+    this.canopyFlight = new CanopyFlight(around);
+  }
+
+  /** Flies one descent with the present draws. `offset` is added to the wind. */
+  fly(exit: ExitState, offset: WindOffset | null, watcher: FlightWatcher | null = null): void {
+    this.#begin(exit, offset);
+    const body = this.body;
+    const motion = this.motion;
+    for (const stage of body.stages) {
+      motion.dragArea_m2 = stage.dragArea_m2 * this.draws.dragArea;
+      motion.machCurve = stage.machCurve;
+      motion.breakAt();
+      if (watcher !== null) watcher.stageBegan(stage.name, motion.t, motion.y[2] as number);
+      if (this.#fall(stage, watcher)) return;
+    }
+    const canopy = body.canopy;
+    if (canopy === null) return;
+    if (this.#open(watcher)) return;
+    this.#glide(watcher);
+  }
+
+  #begin(exit: ExitState, offset: WindOffset | null): void {
+    const { around, draws, motion } = this;
+    this.outcome = 0;
+    this.opening_s = NaN;
+    this.openingLat_rad = NaN;
+    this.openingLon_rad = NaN;
+    this.openingHeight_m = NaN;
+    this.shock_mps2 = NaN;
+    this.peakSpeed_mps = -1;
+    this.peakMach = 0;
+    around.sampler.start(exit.time_s + draws.exitTime_s, offset);
+    const lat = exit.lat_deg * RAD_PER_DEG;
+    // Metres to radians on the mean sphere: the draw is a scatter of some hundred metres, not a survey.
+    const y = motion.y;
+    y[0] = lat + draws.exitNorth_m / 6_371_009;
+    y[1] = exit.lon_deg * RAD_PER_DEG + draws.exitEast_m / (6_371_009 * Math.cos(lat));
+    y[2] = exit.height_m;
+    if (exit.velocity_mps === null) {
+      around.wind(y[0], y[1], exit.height_m, 0);
+      y[3] = around.sampler.out[0] as number;
+      y[4] = around.sampler.out[1] as number;
+      y[5] = 0;
+    } else {
+      y[3] = exit.velocity_mps[0];
+      y[4] = exit.velocity_mps[1];
+      y[5] = exit.velocity_mps[2];
+    }
+    motion.mass_kg = this.body.mass_kg + draws.mass_kg;
+    motion.fill_s = 0;
+    motion.dragArea_m2 = this.body.stages[0]?.dragArea_m2 ?? 1;
+    motion.machCurve = this.body.stages[0]?.machCurve ?? motion.machCurve;
+    motion.restart(0);
+  }
+
+  /** One stage to its trigger. Answers true when the descent has ended (ground, time, no step possible). */
+  #fall(stage: CompiledStage, watcher: FlightWatcher | null): boolean {
+    const motion = this.motion;
+    const at =
+      stage.trigger === TRIGGER_AGL || stage.trigger === TRIGGER_MSL ? stage.triggerAt + this.draws.triggerHeight_m : stage.triggerAt;
+    if (stage.trigger !== TRIGGER_MACH && this.#trigger(stage.trigger, at) <= 0) return false;
+    while (motion.t < FALL_S_MAX) {
+      const before = this.#trigger(stage.trigger, at);
+      const limit = stage.trigger === TRIGGER_TIME ? Math.min(TIME_STEP_S_MAX, at - motion.t) : TIME_STEP_S_MAX;
+      if (!motion.advance(limit)) {
+        this.outcome = COULD_NOT_STEP;
+        return true;
+      }
+      const after = this.#trigger(stage.trigger, at);
+      const fired = before > 0 && after <= 0;
+      if (fired && stage.trigger !== TRIGGER_TIME) this.#locate(stage.trigger, at, before, after);
+      if (this.#metGround()) {
+        this.#finishFall(watcher);
+        return true;
+      }
+      this.#watchPeak();
+      if (watcher !== null) watcher.fell(motion);
+      if (fired || (stage.trigger === TRIGGER_TIME && motion.t >= at - 1e-9)) return false;
+    }
+    this.outcome = TIME_RAN_OUT;
+    return true;
+  }
+
+  /** Positive before a trigger fires, zero or less after. */
+  #trigger(kind: number, at: number): number {
+    const { motion, around } = this;
+    const y = motion.y;
+    const h = y[2] as number;
+    if (kind === TRIGGER_MSL) return h - at;
+    if (kind === TRIGGER_AGL) return h - around.ground.heightAt(y[0] as number, y[1] as number) - at;
+    if (kind === TRIGGER_TIME) return at - motion.t;
+    if (kind === TRIGGER_MACH) return this.#mach() - at;
+    return 1;
+  }
+
+  /** Mach number of the body now. */
+  #mach(): number {
+    return this.#airspeed() / this.around.air.soundSpeed(this.motion.y[2] as number);
+  }
+
+  /** Speed through the air now, m/s. */
+  #airspeed(): number {
+    const { motion, around } = this;
+    const y = motion.y;
+    around.wind(y[0] as number, y[1] as number, y[2] as number, motion.t);
+    const wind = around.sampler.out;
+    const aE = (y[3] as number) - (wind[0] as number);
+    const aN = (y[4] as number) - (wind[1] as number);
+    const vU = y[5] as number;
+    return Math.sqrt(aE * aE + aN * aN + vU * vU);
+  }
+
+  /** Shortens the last step until it ends on the trigger: regula falsi with the Illinois correction, each trial a whole step. */
+  #locate(kind: number, at: number, before: number, after: number): void {
+    const motion = this.motion;
+    const close = kind === TRIGGER_MACH ? EVENT_MACH : EVENT_HEIGHT_M;
+    let low = 0;
+    let high = motion.t - motion.tBefore;
+    let gLow = before;
+    let gHigh = after;
+    for (let tries = 0; tries < 60 && Math.abs(gHigh) > close && high - low > 1e-12; tries++) {
+      const dt = low + ((high - low) * gLow) / (gLow - gHigh);
+      motion.trial(dt);
+      const g = this.#trigger(kind, at);
+      if (g > 0) {
+        if (g <= close) return;
+        low = dt;
+        gLow = g;
+        gHigh /= 2;
+      } else {
+        high = dt;
+        gHigh = g;
+        gLow /= 2;
+        if (-g <= close) return;
+      }
+    }
+    motion.trial(high);
+  }
+
+  /** Whether the step passed below the ground; then its end is brought onto the ground. */
+  #metGround(): boolean {
+    const { motion, around } = this;
+    const h = motion.y[2] as number;
+    if (h > around.ground.top_m) return false;
+    const after = this.#trigger(TRIGGER_AGL, 0);
+    if (after > 0) return false;
+    const before = (motion.yBefore[2] as number) - around.ground.heightAt(motion.yBefore[0] as number, motion.yBefore[1] as number);
+    if (before > 0 && motion.t > motion.tBefore) this.#locate(TRIGGER_AGL, 0, before, after);
+    return true;
+  }
+
+  #finishFall(watcher: FlightWatcher | null): void {
+    const motion = this.motion;
+    this.#watchPeak();
+    if (watcher !== null) watcher.fell(motion);
+    const y = motion.y;
+    this.outcome = LANDED;
+    this.landingLat_rad = y[0] as number;
+    this.landingLon_rad = y[1] as number;
+    this.landingHeight_m = y[2] as number;
+    this.landing_s = motion.t;
+    this.landingGround_mps = Math.hypot(y[3] as number, y[4] as number);
+    this.landingSink_mps = -(y[5] as number);
+  }
+
+  /** The fastest moment: where the slope of the speed changes sign within a step, by a cubic through its ends. */
+  #watchPeak(): void {
+    const { motion } = this;
+    const y = motion.y;
+    const v0 = norm3(motion.yBefore);
+    const v1 = norm3(y);
+    const dt = motion.t - motion.tBefore;
+    const s0 = v0 > 0 ? dot3(motion.yBefore, motion.fBefore) / v0 : 0;
+    const s1 = v1 > 0 ? dot3(y, motion.f) / v1 : 0;
+    let best = v1;
+    let x = 1;
+    if (s0 > 0 && s1 < 0) {
+      const a = 3 * (dt * (s0 + s1) + 2 * (v0 - v1));
+      const b = 6 * (v1 - v0) - dt * (4 * s0 + 2 * s1);
+      const c = dt * s0;
+      const root = Math.sqrt(Math.max(b * b - 4 * a * c, 0));
+      x = Math.min(Math.max((2 * c) / (-b + root), 0), 1);
+      best = v0 + x * (c + x * (b / 2 + (x * a) / 3));
+    }
+    if (best > this.peakSpeed_mps) {
+      this.peakSpeed_mps = best;
+      this.peak_s = motion.tBefore + x * dt;
+      this.peakHeight_m = (motion.yBefore[2] as number) + x * ((y[2] as number) - (motion.yBefore[2] as number));
+      // Speed through the air there: the difference to the speed over the ground changes by centimetres a second within a step.
+      this.peakMach = (best + this.#airspeed() - v1) / this.around.air.soundSpeed(this.peakHeight_m);
+    }
+  }
+
+  /** Deployment and filling (model.md §5). Answers true when the ground was met meanwhile. */
+  #open(watcher: FlightWatcher | null): boolean {
+    const { motion, draws } = this;
+    const canopy = this.body.canopy;
+    if (canopy === null) return true;
+    const y = motion.y;
+    this.opening_s = motion.t;
+    this.openingLat_rad = y[0] as number;
+    this.openingLon_rad = y[1] as number;
+    this.openingHeight_m = y[2] as number;
+    const start = motion.area(motion.t, motion.machCurve.length === 0 ? 0 : this.#mach());
+    motion.dragArea_m2 = start;
+    motion.machCurve = NO_CURVE;
+    motion.fullArea_m2 = canopy.dragArea_m2 / (draws.canopySink * draws.canopySink);
+    motion.fillExponent = canopy.fillExponent;
+    motion.fillStart_s = motion.t;
+    const fill = Math.max(0, canopy.fill_s + draws.fill_s);
+    if (watcher !== null) watcher.stageBegan('opening', motion.t, y[2] as number);
+    if (!(fill > 0)) {
+      motion.dragArea_m2 = motion.fullArea_m2;
+      motion.breakAt();
+      this.shock_mps2 = motion.drag_mps2;
+      return false;
+    }
+    motion.fill_s = fill;
+    motion.breakAt();
+    this.shock_mps2 = motion.drag_mps2;
+    const end = motion.fillStart_s + fill;
+    // The peak of |f| by a parabola through three neighbouring steps.
+    let t0 = motion.t;
+    let f0 = motion.drag_mps2;
+    let t1 = t0;
+    let f1 = f0;
+    while (motion.t < end - 1e-9) {
+      if (!motion.advance(Math.min(fill / 24, end - motion.t))) {
+        this.outcome = COULD_NOT_STEP;
+        return true;
+      }
+      if (this.#metGround()) {
+        this.#finishFall(watcher);
+        return true;
+      }
+      this.#watchPeak();
+      motion.derivative(motion.t, motion.y, motion.f);
+      const f2 = motion.drag_mps2;
+      if (f2 > this.shock_mps2) this.shock_mps2 = f2;
+      if (f1 > f0 && f1 >= f2 && t1 > t0) this.shock_mps2 = Math.max(this.shock_mps2, parabolaTop(t0, f0, t1, f1, motion.t, f2));
+      t0 = t1;
+      f0 = f1;
+      t1 = motion.t;
+      f1 = f2;
+      if (watcher !== null) watcher.fell(motion);
+    }
+    return false;
+  }
+
+  #glide(watcher: FlightWatcher | null): void {
+    const { motion, canopyFlight, draws } = this;
+    const canopy = this.body.canopy;
+    if (canopy === null) return;
+    const y = motion.y;
+    if (watcher !== null) watcher.stageBegan('canopy', motion.t, y[2] as number);
+    canopyFlight.lat_rad = y[0] as number;
+    canopyFlight.lon_rad = y[1] as number;
+    canopyFlight.h_m = y[2] as number;
+    canopyFlight.t_s = motion.t;
+    canopyFlight.start(canopy, motion.mass_kg, draws.canopyAirspeed, draws.canopySink, draws.heading_rad);
+    this.#turns.restart(draws.seed, draws.stream);
+    const landed = canopyFlight.land(this.#turns, watcher === null ? null : (flight) => watcher.glided(flight));
+    this.outcome = landed ? LANDED : COULD_NOT_STEP;
+    this.landingLat_rad = canopyFlight.lat_rad;
+    this.landingLon_rad = canopyFlight.lon_rad;
+    this.landingHeight_m = canopyFlight.h_m;
+    this.landing_s = canopyFlight.t_s;
+    this.landingGround_mps = Math.hypot(canopyFlight.groundE_mps, canopyFlight.groundN_mps);
+    this.landingSink_mps = canopyFlight.sink_mps;
+  }
+
+  /** Opening shock in units of standard gravity; NaN where nothing opened. */
+  get shock_g(): number {
+    return this.shock_mps2 / G0;
+  }
+}
+
+const NO_CURVE = new Float64Array(0);
+
+const norm3 = (y: Float64Array): number =>
+  Math.sqrt((y[3] as number) * (y[3] as number) + (y[4] as number) * (y[4] as number) + (y[5] as number) * (y[5] as number));
+
+const dot3 = (y: Float64Array, f: Float64Array): number =>
+  (y[3] as number) * (f[3] as number) + (y[4] as number) * (f[4] as number) + (y[5] as number) * (f[5] as number);
+
+/** The top of the parabola through three points. */
+function parabolaTop(x0: number, y0: number, x1: number, y1: number, x2: number, y2: number): number {
+  const d01 = (y1 - y0) / (x1 - x0);
+  const d12 = (y2 - y1) / (x2 - x1);
+  const a = (d12 - d01) / (x2 - x0);
+  if (!(a < 0)) return y1;
+  const slope = d01 + a * (x1 - x0);
+  return y1 - (slope * slope) / (4 * a);
+}

@@ -1,0 +1,89 @@
+// A descent ready to fly: the plan's bodies compiled, with the wind, air and ground of the moment. Every prediction, ensemble, case
+// and sensitivity starts from one of these, so that they cannot differ in what they assume.
+import type { Air } from '../air.ts';
+import { Ground } from '../earth/ground.ts';
+import type { TerrainGrid } from '../earth/terrain.ts';
+import type { Body, Exit, LandingZone, Mission } from '../mission/schema.ts';
+import { RAD_PER_DEG, wrap360, windFrom, type LonLat } from '../units.ts';
+import { DEFAULT_ROUGHNESS_M, WindSampler, type WindField } from '../winds/field.ts';
+import { compileBody, type CompiledBody } from './body.ts';
+import type { ExitState } from './flight.ts';
+import { Surroundings } from './surroundings.ts';
+
+/** What a descent meets, apart from the body itself. */
+export interface World {
+  readonly air: Air;
+  readonly wind: WindField;
+  readonly ground: Ground;
+  readonly roughness_m: number;
+}
+
+export interface Scenario {
+  readonly world: World;
+  readonly body: CompiledBody;
+  readonly exit: ExitState;
+}
+
+export function worldOf(mission: Mission, wind: WindField, air: Air, terrain: TerrainGrid | null): World {
+  return { air, wind, ground: new Ground(mission.site.elevation_m, terrain), roughness_m: mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M };
+}
+
+export const surroundingsOf = (world: World): Surroundings =>
+  new Surroundings(world.air, world.wind, world.ground, { roughness_m: world.roughness_m });
+
+/** Seconds since 1970 of a time that the schema has already read. */
+export const epoch_s = (time: string): number => Date.parse(time) / 1000;
+
+/** The middle of a zone: the mean of its corners (a repeated closing corner counts once). */
+export function zoneMiddle(zone: LandingZone): LonLat {
+  const first = zone.polygon[0];
+  const last = zone.polygon[zone.polygon.length - 1];
+  const closed = first !== undefined && last !== undefined && first[0] === last[0] && first[1] === last[1];
+  const corners = closed ? zone.polygon.slice(0, -1) : zone.polygon;
+  const n = corners.length;
+  return [corners.reduce((sum, c) => sum + c[0], 0) / n, corners.reduce((sum, c) => sum + c[1], 0) / n];
+}
+
+/** Where steering goes: the position or zone that the canopy names, else the first zone, else nowhere. */
+export function steeringTarget(mission: Mission, body: Body): LonLat | null {
+  const steering = body.canopy?.steering;
+  if (steering === undefined || (steering.policy !== 'to target' && steering.policy !== 'pattern')) return null;
+  if (steering.position !== undefined) return steering.position;
+  const zones = mission.landingZones ?? [];
+  const zone = zones.find((one) => one.name === steering.zone) ?? zones[0];
+  return zone === undefined ? null : zoneMiddle(zone);
+}
+
+/** The wind 10 m above ground at a place and time: direction it blows from, degrees true, and speed, m/s. */
+export function surfaceWind(world: World, place: LonLat, time_s: number): { from_deg: number; speed_mps: number } {
+  const sampler = new WindSampler(world.wind);
+  sampler.start(time_s, null);
+  const lat = place[1] * RAD_PER_DEG;
+  const lon = place[0] * RAD_PER_DEG;
+  sampler.sample(lat, lon, world.ground.heightAt(lat, lon) + 10, 0);
+  return windFrom(sampler.out[0] ?? 0, sampler.out[1] ?? 0);
+}
+
+/** The exit of the plan: a balloon's velocity left out is the wind's; an aircraft's is its ground velocity on its run. */
+export function exitState(mission: Mission, world: World, exit: Exit = mission.exit): ExitState {
+  const state = { lon_deg: exit.position[0], lat_deg: exit.position[1], height_m: exit.altitude_m, time_s: epoch_s(exit.time) };
+  if (exit.velocity_mps !== undefined) return { ...state, velocity_mps: exit.velocity_mps };
+  const carrier = mission.carrier;
+  if (carrier === undefined || carrier.kind === 'balloon') return { ...state, velocity_mps: null };
+  const sampler = new WindSampler(world.wind);
+  sampler.start(state.time_s, null);
+  sampler.sample(state.lat_deg * RAD_PER_DEG, state.lon_deg * RAD_PER_DEG, state.height_m, 0);
+  const u = sampler.out[0] ?? 0;
+  const v = sampler.out[1] ?? 0;
+  const run_deg = carrier.heading_deg ?? wrap360(windFrom(u, v).from_deg);
+  const heading = run_deg * RAD_PER_DEG;
+  return { ...state, velocity_mps: [carrier.airspeed_mps * Math.sin(heading) + u, carrier.airspeed_mps * Math.cos(heading) + v, 0] };
+}
+
+/** The scenario of one body of the mission, by default the jumper, from one exit, by default the plan's. */
+export function scenarioOf(mission: Mission, world: World, body: Body = mission.jumper, exit: Exit = mission.exit): Scenario {
+  const target = steeringTarget(mission, body);
+  const surface = target === null ? null : surfaceWind(world, target, epoch_s(exit.time));
+  const goal = { target, surfaceFrom_deg: surface === null || surface.speed_mps === 0 ? null : surface.from_deg };
+  return { world, body: compileBody(body, goal), exit: exitState(mission, world, exit) };
+}

@@ -1,0 +1,48 @@
+// What a body falls through: air, wind, ground and the earth's turning, sampled together. One per body that is in the air.
+import type { Air } from '../air.ts';
+import { EARTH_RATE_RADPS } from '../earth/gravity.ts';
+import type { Ground } from '../earth/ground.ts';
+import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M, WindSampler, type WindField } from '../winds/field.ts';
+
+/** A factor that is as good as nothing, but keeps a direction. */
+const STILL = 1e-12;
+
+export interface SurroundingsOptions {
+  readonly roughness_m?: number;
+  /** rad/s; 0 switches Coriolis off, for tests of symmetry. */
+  readonly earthRate_radps?: number;
+}
+
+export class Surroundings {
+  readonly air: Air;
+  readonly ground: Ground;
+  readonly sampler: WindSampler;
+  readonly earthRate_radps: number;
+  readonly roughness_m: number;
+  /** Whether the wind's own levels reach the ground: then there is no logarithmic layer below them (model.md §3). */
+  readonly surfaceWindGiven: boolean;
+  readonly #logScale: number;
+
+  constructor(air: Air, wind: WindField, ground: Ground, options: SurroundingsOptions = {}) {
+    this.air = air;
+    this.ground = ground;
+    this.sampler = new WindSampler(wind);
+    this.earthRate_radps = options.earthRate_radps ?? EARTH_RATE_RADPS;
+    this.roughness_m = options.roughness_m ?? DEFAULT_ROUGHNESS_M;
+    this.surfaceWindGiven = wind.bottom_m <= ground.site_m + LOG_LAYER_M;
+    this.#logScale = 1 / Math.log(LOG_LAYER_M / this.roughness_m);
+  }
+
+  /** Writes the wind into `sampler.out`: the field's, times the logarithmic profile in the last 10 m above ground where none was given there. */
+  wind(lat_rad: number, lon_rad: number, height_m: number, t_s: number): void {
+    this.sampler.sample(lat_rad, lon_rad, height_m, t_s);
+    if (this.surfaceWindGiven || height_m > this.ground.top_m + LOG_LAYER_M) return;
+    const agl = height_m - this.ground.heightAt(lat_rad, lon_rad);
+    if (!(agl < LOG_LAYER_M)) return;
+    // Within the roughness the wind is still, but keeps its direction: a canopy that flies into the wind goes on facing it.
+    const factor = agl > this.roughness_m ? Math.max(Math.log(agl / this.roughness_m) * this.#logScale, STILL) : STILL;
+    const out = this.sampler.out;
+    out[0] = (out[0] as number) * factor;
+    out[1] = (out[1] as number) * factor;
+  }
+}

@@ -1,0 +1,84 @@
+// What a prediction had to assume: wherever it went outside its data, said in a sentence with heights and times (model.md §3).
+import { DEG_PER_RAD } from '../units.ts';
+import type { Scenario } from './scenario.ts';
+
+const whole = (x: number): string =>
+  Math.round(x)
+    .toString()
+    .replace(/\B(?=(\d{3})+(?!\d))/g, '\u202f');
+const clock = (t_s: number): string => `${new Date(t_s * 1000).toISOString().slice(0, 16)}Z`;
+
+/** `track` as in a prediction: [t_s, lon, lat, height_m]. */
+export function warningsOf(scenario: Scenario, track: readonly (readonly [number, number, number, number])[], opened: boolean): string[] {
+  const { world, body, exit } = scenario;
+  const { wind, air, ground } = world;
+  const said: string[] = [];
+  const top = Math.max(...track.map((point) => point[3]), exit.height_m);
+  const bottom = track[track.length - 1]?.[3] ?? ground.site_m;
+  if (wind.columns.every((column) => column.source === 'no wind given')) {
+    said.push('No wind is given: calm air is assumed at every height. This is not a forecast.');
+  } else {
+    if (top > wind.top_m + 1) {
+      said.push(
+        `Wind above ${whole(wind.top_m)} m MSL is extrapolated: the highest level's wind is held for ${whole(top - wind.top_m)} m up to the exit.`,
+      );
+    }
+    if (wind.bottom_m > bottom + 50) {
+      said.push(
+        `Wind below ${whole(wind.bottom_m)} m MSL is extrapolated: the lowest level's wind is held for ${whole(wind.bottom_m - bottom)} m down to 10 m above ground, then the logarithmic profile.`,
+      );
+    }
+    said.push(...outsideTimes(scenario, track));
+    said.push(...outsideGrid(scenario, track));
+  }
+  if (air.measured !== null && top > air.measured.top_m + 5000) {
+    said.push(
+      `Air above ${whole(air.measured.top_m)} m MSL is not measured: it goes over into the standard atmosphere within 5\u202f000 m.`,
+    );
+  }
+  if (body.canopy === null) said.push('No canopy opens in this descent: the landing is an impact.');
+  else if (!opened) said.push('The ground is met before the canopy opens: the landing is an impact.');
+  if (ground.terrain !== null) {
+    const inside = track.filter(
+      (point) => ground.terrain !== null && ground.terrain.heightAt(point[1], point[2]) === ground.terrain.heightAt(point[1], point[2]),
+    );
+    const last = track[track.length - 1];
+    if (last !== undefined && inside[inside.length - 1] !== last) {
+      said.push(`The landing lies outside the terrain: the site's elevation of ${whole(ground.site_m)} m MSL is taken there.`);
+    }
+  }
+  return said;
+}
+
+function outsideTimes({ world, exit }: Scenario, track: readonly (readonly [number, number, number, number])[]): string[] {
+  const times = world.wind.times_s;
+  const first = times[0] ?? 0;
+  const last = times[times.length - 1] ?? 0;
+  const end = exit.time_s + (track[track.length - 1]?.[0] ?? 0);
+  if (exit.time_s < first - 60)
+    return [`The winds are valid from ${clock(first)}; the exit is ${age(first - exit.time_s)} earlier: the first winds are held.`];
+  if (end > last + 60)
+    return [`The winds are valid to ${clock(last)}; the descent ends ${age(end - last)} later: the last winds are held.`];
+  return [];
+}
+
+function age(seconds: number): string {
+  const minutes = Math.round(seconds / 60);
+  return minutes < 120 ? `${minutes} min` : `${(minutes / 60).toFixed(1)} h`;
+}
+
+function outsideGrid({ world }: Scenario, track: readonly (readonly [number, number, number, number])[]): string[] {
+  const { lats_rad, lons_rad } = world.wind;
+  if (lats_rad.length < 2 && lons_rad.length < 2) return [];
+  const south = (lats_rad[0] ?? 0) * DEG_PER_RAD;
+  const north = (lats_rad[lats_rad.length - 1] ?? 0) * DEG_PER_RAD;
+  const west = (lons_rad[0] ?? 0) * DEG_PER_RAD;
+  const east = (lons_rad[lons_rad.length - 1] ?? 0) * DEG_PER_RAD;
+  let worst = 0;
+  for (const [, lon, lat] of track) {
+    const x = lon < west ? lon + 360 : lon;
+    worst = Math.max(worst, south - lat, lat - north, x > east ? Math.min(x - east, Math.abs(lon - west)) : 0);
+  }
+  if (!(worst > 1e-6)) return [];
+  return [`Part of the descent lies up to ${(worst * 111).toFixed(0)} km outside the forecast grid: its edge winds are held there.`];
+}

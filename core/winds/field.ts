@@ -1,0 +1,248 @@
+// The wind as the physics samples it: u (east) and v (north), m/s, of the air's motion, over height m MSL, place and time.
+// Linear in height between levels and in time between valid times, bilinear between grid points, u and v always, direction and
+// speed never (model.md §3). Outside its levels, times and grid the nearest value holds; `reach` tells how far that was.
+import { assert } from '../problem.ts';
+import { RAD_PER_DEG, windVector } from '../units.ts';
+import type { WindGrid } from './grid.ts';
+import type { WindLevel } from './levels.ts';
+
+/** One column of wind with its valid time, seconds since 1970. */
+export interface WindColumn {
+  readonly source: string;
+  readonly time_s: number;
+  readonly levels: readonly WindLevel[];
+}
+
+/** A wind that is added to the field, the same everywhere and at all times: an analysis increment, a drawn error. Heights rise. */
+export interface WindOffset {
+  readonly heights_m: Float64Array;
+  readonly u_mps: Float64Array;
+  readonly v_mps: Float64Array;
+}
+
+/** Below this height above ground the wind follows the logarithmic profile, where no surface wind is given (model.md §3). */
+export const LOG_LAYER_M = 10;
+export const DEFAULT_ROUGHNESS_M = 0.03;
+
+export class WindField {
+  /** All heights at which any column has a level, rising; u and v at index `((time * lats + lat) * lons + lon) * heights + height`. */
+  readonly heights_m: Float64Array;
+  readonly times_s: Float64Array;
+  readonly lats_rad: Float64Array;
+  readonly lons_rad: Float64Array;
+  readonly u_mps: Float64Array;
+  readonly v_mps: Float64Array;
+  /** The heights between which every column has levels of its own. */
+  readonly bottom_m: number;
+  readonly top_m: number;
+  /** Each column's levels, for showing. */
+  readonly columns: readonly WindColumn[];
+
+  /** A field from a grid of columns; `columns` in the grid's order. At least one column, each with at least one level. */
+  constructor(grid: WindGrid) {
+    const { times_s, lats_deg, lons_deg, columns } = grid;
+    assert(
+      columns.length === times_s.length * lats_deg.length * lons_deg.length && columns.length > 0,
+      'a grid holds a column for each node',
+    );
+    this.times_s = Float64Array.from(times_s);
+    this.lats_rad = Float64Array.from(lats_deg, (x) => x * RAD_PER_DEG);
+    this.lons_rad = Float64Array.from(lons_deg, (x) => x * RAD_PER_DEG);
+    const all = new Set<number>();
+    let bottom = -Infinity;
+    let top = Infinity;
+    for (const levels of columns) {
+      const first = levels[0];
+      const last = levels[levels.length - 1];
+      assert(first !== undefined && last !== undefined, 'a column holds at least one level');
+      bottom = Math.max(bottom, first.height_m);
+      top = Math.min(top, last.height_m);
+      for (const level of levels) all.add(level.height_m);
+    }
+    this.bottom_m = bottom;
+    this.top_m = top;
+    this.heights_m = Float64Array.from(all).sort();
+    const n = this.heights_m.length;
+    this.u_mps = new Float64Array(columns.length * n);
+    this.v_mps = new Float64Array(columns.length * n);
+    columns.forEach((levels, c) => fillColumn(levels, this.heights_m, this.u_mps, this.v_mps, c * n));
+    const perTime = lats_deg.length * lons_deg.length;
+    this.columns = columns.map((levels, c) => ({ source: grid.source, time_s: times_s[Math.floor(c / perTime)] ?? 0, levels }));
+  }
+
+  /** A field that is the same everywhere: columns of rising time. */
+  static ofColumns(columns: readonly WindColumn[]): WindField {
+    const sorted = [...columns].sort((a, b) => a.time_s - b.time_s);
+    return new WindField({
+      source: sorted.map((column) => column.source).join(', '),
+      times_s: sorted.map((column) => column.time_s),
+      lats_deg: [0],
+      lons_deg: [0],
+      columns: sorted.map((column) => column.levels),
+    });
+  }
+
+  /** No wind at any height. What stands in where a mission gives none; callers say so. */
+  static calm(): WindField {
+    return WindField.ofColumns([{ source: 'no wind given', time_s: 0, levels: [{ height_m: 0, from_deg: 0, speed_mps: 0 }] }]);
+  }
+}
+
+/** One column brought to common heights: linear in u and v between its levels, the end value outside. Exact: the common heights hold its own. */
+function fillColumn(levels: readonly WindLevel[], heights: Float64Array, u: Float64Array, v: Float64Array, at: number): void {
+  let below = 0;
+  for (let k = 0; k < heights.length; k++) {
+    const z = heights[k] as number;
+    while (below + 1 < levels.length && (levels[below + 1] as WindLevel).height_m <= z) below += 1;
+    const a = levels[below] as WindLevel;
+    const b = levels[below + 1] ?? a;
+    const f = b.height_m > a.height_m ? Math.min(Math.max((z - a.height_m) / (b.height_m - a.height_m), 0), 1) : 0;
+    const [ua, va] = windVector(a.from_deg, a.speed_mps);
+    const [ub, vb] = windVector(b.from_deg, b.speed_mps);
+    u[at + k] = ua + f * (ub - ua);
+    v[at + k] = va + f * (vb - va);
+  }
+}
+
+/** Where on a rising axis: writes the lower index and the fraction, both clamped to the axis. */
+function locate(axis: Float64Array, x: number, hint: number): number {
+  const last = axis.length - 2;
+  let k = hint;
+  while (k > 0 && x < (axis[k] as number)) k -= 1;
+  while (k < last && x >= (axis[k + 1] as number)) k += 1;
+  return k;
+}
+
+/** The distance from x down to the axis's next lower node, at least 1 cm below x; Infinity where there is none. */
+function gapBelow(axis: Float64Array, x: number, hint: number): number {
+  let k = Math.min(hint + 1, axis.length - 1);
+  while (k + 1 < axis.length && (axis[k + 1] as number) < x) k += 1;
+  while (k >= 0 && (axis[k] as number) >= x - 0.01) k -= 1;
+  return k < 0 ? Infinity : x - (axis[k] as number);
+}
+
+function fraction(axis: Float64Array, k: number, x: number): number {
+  if (axis.length < 2) return 0;
+  const a = axis[k] as number;
+  const b = axis[k + 1] as number;
+  return x <= a ? 0 : x >= b ? 1 : (x - a) / (b - a);
+}
+
+/**
+ * Samples a field for one body at a time: remembers where it was, so that a descent walks its levels instead of searching.
+ * Not shared between bodies that are in the air together.
+ */
+export class WindSampler {
+  readonly field: WindField;
+  /** The last sample: [u, v] m/s. */
+  readonly out = new Float64Array(2);
+  #offset: WindOffset | null = null;
+  /** Epoch seconds of the caller's t = 0. */
+  #start_s = 0;
+  #k = 0;
+  #o = 0;
+  #t = 0;
+
+  constructor(field: WindField) {
+    this.field = field;
+  }
+
+  /** Starts a new flight: its t = 0 in seconds since 1970, and what is added to the field. */
+  start(start_s: number, offset: WindOffset | null): void {
+    this.#start_s = start_s;
+    this.#offset = offset;
+    this.#k = Math.max(0, this.field.heights_m.length - 2);
+    this.#o = offset === null ? 0 : Math.max(0, offset.heights_m.length - 2);
+    this.#t = 0;
+  }
+
+  /** Writes the wind at a place (rad), height (m MSL) and time (s since `start`) into `out`. */
+  sample(lat_rad: number, lon_rad: number, height_m: number, t_s: number): void {
+    const field = this.field;
+    const heights = field.heights_m;
+    const n = heights.length;
+    let u = 0;
+    let v = 0;
+    if (n === 1) {
+      this.#spread(lat_rad, lon_rad, t_s, 0, 0);
+      u = this.out[0] as number;
+      v = this.out[1] as number;
+    } else {
+      const k = locate(heights, height_m, this.#k);
+      this.#k = k;
+      const f = fraction(heights, k, height_m);
+      if (field.u_mps.length === n) {
+        const us = field.u_mps;
+        const vs = field.v_mps;
+        u = (us[k] as number) + f * ((us[k + 1] as number) - (us[k] as number));
+        v = (vs[k] as number) + f * ((vs[k + 1] as number) - (vs[k] as number));
+      } else {
+        this.#spread(lat_rad, lon_rad, t_s, k, f);
+        u = this.out[0] as number;
+        v = this.out[1] as number;
+      }
+    }
+    const offset = this.#offset;
+    if (offset !== null) {
+      const axis = offset.heights_m;
+      const o = locate(axis, height_m, this.#o);
+      this.#o = o;
+      const f = fraction(axis, o, height_m);
+      const next = axis.length > 1 ? o + 1 : o;
+      u += (offset.u_mps[o] as number) * (1 - f) + (offset.u_mps[next] as number) * f;
+      v += (offset.v_mps[o] as number) * (1 - f) + (offset.v_mps[next] as number) * f;
+    }
+    this.out[0] = u;
+    this.out[1] = v;
+  }
+
+  /** How far below a height the next break of the wind is: a level of the field or of the offset, m. Infinity below the lowest. */
+  breakBelow(height_m: number): number {
+    const field = gapBelow(this.field.heights_m, height_m, this.#k);
+    const offset = this.#offset;
+    return offset === null ? field : Math.min(field, gapBelow(offset.heights_m, height_m, this.#o));
+  }
+
+  /** How long after a time (s since `start`) the next valid time of the field comes, s, at least 1 ms; Infinity after the last. */
+  breakAfter(t_s: number): number {
+    const times = this.field.times_s;
+    if (times.length < 2) return Infinity;
+    const now = t_s + this.#start_s;
+    for (let i = 0; i < times.length; i++) if ((times[i] as number) > now + 1e-3) return (times[i] as number) - now;
+    return Infinity;
+  }
+
+  /** Linear in time, bilinear in the horizontal, of the columns about a place: writes into `out`. */
+  #spread(lat_rad: number, lon_rad: number, t_s: number, k: number, f: number): void {
+    const { times_s, lats_rad, lons_rad, heights_m } = this.field;
+    const n = heights_m.length;
+    const nx = lons_rad.length;
+    const ny = lats_rad.length;
+    const time = t_s + this.#start_s;
+    const it = locate(times_s, time, this.#t);
+    this.#t = it;
+    const ft = fraction(times_s, it, time);
+    const iy = locate(lats_rad, lat_rad, 0);
+    const fy = fraction(lats_rad, iy, lat_rad);
+    // A grid over the date line runs on past 180°: bring the place to the grid's side.
+    const west = lons_rad[0] as number;
+    const x = lon_rad < west ? lon_rad + 2 * Math.PI : lon_rad >= west + 2 * Math.PI ? lon_rad - 2 * Math.PI : lon_rad;
+    const inside = x <= (lons_rad[nx - 1] as number) ? x : lon_rad;
+    const ix = locate(lons_rad, inside, 0);
+    const fx = fraction(lons_rad, ix, inside);
+    let u = 0;
+    let v = 0;
+    for (let c = 0; c < 8; c++) {
+      const weight = (c & 4 ? ft : 1 - ft) * (c & 2 ? fy : 1 - fy) * (c & 1 ? fx : 1 - fx);
+      if (weight === 0) continue;
+      const at = (((c & 4 ? it + 1 : it) * ny + (c & 2 ? iy + 1 : iy)) * nx + (c & 1 ? ix + 1 : ix)) * n + k;
+      const us = this.field.u_mps;
+      const vs = this.field.v_mps;
+      const next = f === 0 ? at : at + 1;
+      u += weight * ((us[at] as number) + f * ((us[next] as number) - (us[at] as number)));
+      v += weight * ((vs[at] as number) + f * ((vs[next] as number) - (vs[at] as number)));
+    }
+    this.out[0] = u;
+    this.out[1] = v;
+  }
+}

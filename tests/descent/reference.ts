@@ -1,0 +1,240 @@
+// A second, independent writing of model.md §1 to §6, slow and plain, integrated by odex at 1e-12: the yardstick of `accuracy.test.ts`.
+// It shares with core/ only the standard's air (checked by itself in tests/published) and the plan's types.
+import { standardAir } from '../../core/air.ts';
+import type { Body } from '../../core/mission/schema.ts';
+import { odex } from '../odex.ts';
+
+export interface ReferenceCase {
+  readonly body: Body;
+  readonly exit: { lon_deg: number; lat_deg: number; height_m: number; velocity_mps: readonly [number, number, number] | null };
+  /** Columns of [height m, from deg, speed m/s] at seconds after exit, rising. */
+  readonly winds: readonly { t_s: number; levels: readonly (readonly [number, number, number])[] }[];
+  readonly ground_m: number;
+  readonly roughness_m: number;
+  readonly target: readonly [number, number];
+}
+
+const D = Math.PI / 180;
+const a = 6378137;
+const f = 1 / 298.257223563;
+const e2 = 2 * f - f * f;
+const OMEGA = 7.292115e-5;
+
+function columnWind(levels: readonly (readonly [number, number, number])[], h: number): [number, number] {
+  const vector = ([, from, speed]: readonly [number, number, number]): [number, number] => [
+    -speed * Math.sin(from * D),
+    -speed * Math.cos(from * D),
+  ];
+  const first = levels[0];
+  const last = levels[levels.length - 1];
+  if (first === undefined || last === undefined) return [0, 0];
+  if (h <= first[0]) return vector(first);
+  if (h >= last[0]) return vector(last);
+  const i = levels.findIndex((level) => level[0] > h);
+  const p = levels[i - 1] ?? first;
+  const q = levels[i] ?? last;
+  const x = (h - p[0]) / (q[0] - p[0]);
+  const [pu, pv] = vector(p);
+  const [qu, qv] = vector(q);
+  return [pu + x * (qu - pu), pv + x * (qv - pv)];
+}
+
+export function windOf(c: ReferenceCase, t: number, h: number): [number, number] {
+  const last = c.winds.length - 1;
+  let i = 0;
+  while (i < last - 1 && t >= (c.winds[i + 1]?.t_s ?? Infinity)) i += 1;
+  const p = c.winds[i];
+  const q = c.winds[Math.min(i + 1, last)];
+  if (p === undefined || q === undefined) return [0, 0];
+  const x = q.t_s > p.t_s ? Math.min(Math.max((t - p.t_s) / (q.t_s - p.t_s), 0), 1) : 0;
+  const [pu, pv] = columnWind(p.levels, h);
+  const [qu, qv] = columnWind(q.levels, h);
+  const given = Math.max(...c.winds.map((column) => column.levels[0]?.[0] ?? 0)) <= c.ground_m + 10;
+  const agl = h - c.ground_m;
+  const factor = given || agl >= 10 ? 1 : agl <= c.roughness_m ? 0 : Math.log(agl / c.roughness_m) / Math.log(10 / c.roughness_m);
+  return [factor * (pu + x * (qu - pu)), factor * (pv + x * (qv - pv))];
+}
+
+function machFactor(curve: readonly (readonly [number, number])[] | undefined, mach: number): number {
+  if (curve === undefined) return 1;
+  const i = curve.findIndex((knot) => knot[0] > mach);
+  const last = curve[curve.length - 1];
+  if (i === -1) return last?.[1] ?? 1;
+  const q = curve[i];
+  const p = curve[i - 1];
+  if (q === undefined) return 1;
+  if (p === undefined) return q[1];
+  return p[1] + ((q[1] - p[1]) * (mach - p[0])) / (q[0] - p[0]);
+}
+
+/** Meridian and prime-vertical radii by their definitions. */
+function radii(lat: number): [number, number] {
+  const s2 = Math.sin(lat) ** 2;
+  return [(a * (1 - e2)) / (1 - e2 * s2) ** 1.5, a / Math.sqrt(1 - e2 * s2)];
+}
+
+function gravity(lat: number, h: number): number {
+  const s2 = Math.sin(lat) ** 2;
+  const g = (9.7803253359 * (1 + 0.00193185265246 * s2)) / Math.sqrt(1 - e2 * s2);
+  return g * (1 - (2 / a) * (1 + f + 0.00344978650684 - 2 * f * s2) * h + (3 * h * h) / (a * a));
+}
+
+type State = number[];
+
+function falling(c: ReferenceCase, area: (t: number, mach: number) => number): (t: number, y: State) => State {
+  return (t, y) => {
+    const [lat = 0, , h = 0, vE = 0, vN = 0, vU = 0] = y;
+    const [wu, wv] = windOf(c, t, h);
+    const air = standardAir(h);
+    const rel = Math.hypot(vE - wu, vN - wv, vU);
+    const k = (0.5 * air.density_kgpm3 * area(t, rel / air.soundSpeed_mps) * rel) / c.body.mass_kg;
+    const [M, N] = radii(lat);
+    const s = Math.sin(lat);
+    const co = Math.cos(lat);
+    return [
+      vN / (M + h),
+      vE / ((N + h) * co),
+      vU,
+      -k * (vE - wu) + 2 * OMEGA * (vN * s - vU * co) + (vE * vN * Math.tan(lat)) / (N + h) - (vE * vU) / (N + h),
+      -k * (vN - wv) - 2 * OMEGA * vE * s - (vE * vE * Math.tan(lat)) / (N + h) - (vN * vU) / (M + h),
+      -k * vU - gravity(lat, h) + 2 * OMEGA * vE * co + (vE * vE) / (N + h) + (vN * vN) / (M + h),
+    ];
+  };
+}
+
+function gliding(c: ReferenceCase): (t: number, y: State) => State {
+  const canopy = c.body.canopy;
+  if (canopy === undefined) throw new Error('a canopy is needed');
+  const setting = canopy.settings.find((one) => one.name === canopy.setting) ?? canopy.settings[0];
+  const steering = canopy.steering ?? { policy: 'drift' };
+  return (t, y) => {
+    const [lat = 0, lon = 0, h = 0] = y;
+    const scale = Math.sqrt((1.225 / standardAir(h).density_kgpm3) * (c.body.mass_kg / canopy.referenceMass_kg));
+    const V = (setting?.airspeed_mps ?? 0) * scale;
+    const w = (setting?.sink_mps ?? 1) * scale;
+    const [wu, wv] = windOf(c, t, h);
+    const [M, N] = radii(lat);
+    let gE = wu;
+    let gN = wv;
+    if (steering.policy === 'hold') {
+      gE += V * Math.sin(Number(steering['heading_deg']) * D);
+      gN += V * Math.cos(Number(steering['heading_deg']) * D);
+    } else if (steering.policy === 'into wind') {
+      // It faces the wind above the roughness, which has the direction of the wind at 10 m.
+      const [fu, fv] = windOf(c, t, Math.max(h, c.ground_m + 10));
+      const speed = Math.hypot(fu, fv);
+      gE -= speed > 0 ? (V * fu) / speed : 0;
+      gN -= speed > 0 ? (V * fv) / speed : -V;
+    } else if (steering.policy === 'to target') {
+      const toE = (c.target[0] * D - lon) * (N + h) * Math.cos(lat);
+      const toN = (c.target[1] * D - lat) * (M + h);
+      const d = Math.max(Math.hypot(toE, toN), 1e-6);
+      const along = (wu * toE + wv * toN) / d;
+      const cross = (-wu * toN + wv * toE) / d;
+      const room = V * V - cross * cross;
+      const closing = room > 0 ? along + Math.sqrt(room) : along;
+      const slip = room > 0 ? 0 : cross - Math.sign(cross) * V;
+      const pace = closing > 0 && d < 50 ? (closing * d) / 50 : closing;
+      gE = (pace * toE - slip * toN) / d;
+      gN = (pace * toN + slip * toE) / d;
+    }
+    return [gN / (M + h), gE / ((N + h) * Math.cos(lat)), -w];
+  };
+}
+
+/** Integrates in pieces until `event` falls from above to zero or below; then finds the moment by bisection-guarded secants. */
+function until(
+  rhs: (t: number, y: State) => State,
+  t: number,
+  y: State,
+  chunk: number,
+  event: (t: number, y: State) => number,
+): [number, State] {
+  let before = event(t, y);
+  for (let n = 0; n < 100_000; n++) {
+    const next = odex(rhs, t, y, t + chunk);
+    const after = event(t + chunk, next);
+    if (before > 0 && after <= 0) {
+      let low = 0;
+      let high = chunk;
+      let gLow = before;
+      let gHigh = after;
+      let at = next;
+      for (let tries = 0; tries < 80 && high - low > 1e-10; tries++) {
+        const secant = low + ((high - low) * gLow) / (gLow - gHigh);
+        const dt = tries % 3 === 2 ? (low + high) / 2 : Math.min(Math.max(secant, low + 1e-12), high - 1e-12);
+        at = odex(rhs, t, y, t + dt);
+        const g = event(t + dt, at);
+        if (Math.abs(g) < 1e-9) return [t + dt, at];
+        if (g > 0) {
+          low = dt;
+          gLow = g;
+        } else {
+          high = dt;
+          gHigh = g;
+        }
+      }
+      return [t + high, at];
+    }
+    t += chunk;
+    y = next;
+    before = after;
+  }
+  throw new Error('the reference did not reach its event');
+}
+
+/** The landing by the reference: seconds after exit, degrees. */
+export function referenceLanding(c: ReferenceCase): { t_s: number; lon_deg: number; lat_deg: number; shock_mps2: number } {
+  const [wu, wv] = windOf(c, 0, c.exit.height_m);
+  const v = c.exit.velocity_mps ?? [wu, wv, 0];
+  let t = 0;
+  let y: State = [c.exit.lat_deg * D, c.exit.lon_deg * D, c.exit.height_m, v[0], v[1], v[2]];
+  let area = (_t: number, _mach: number): number => 1;
+  const machNow = (time: number, s: State): number => {
+    const [u, w] = windOf(c, time, s[2] ?? 0);
+    return Math.hypot((s[3] ?? 0) - u, (s[4] ?? 0) - w, s[5] ?? 0) / standardAir(s[2] ?? 0).soundSpeed_mps;
+  };
+  for (const stage of c.body.stages) {
+    area = (_time, mach) => stage.dragArea_m2 * machFactor(stage.machFactor, mach);
+    const rhs = falling(c, area);
+    const until_ = stage.until ?? { agl_m: 0 };
+    if ('after_s' in until_) {
+      if (until_.after_s <= t) continue;
+      y = odex(rhs, t, y, until_.after_s);
+      t = until_.after_s;
+      continue;
+    }
+    const event =
+      'agl_m' in until_
+        ? (_t: number, s: State) => (s[2] ?? 0) - c.ground_m - until_.agl_m
+        : 'msl_m' in until_
+          ? (_t: number, s: State) => (s[2] ?? 0) - until_.msl_m
+          : (time: number, s: State) => machNow(time, s) - until_.machBelow;
+    if (!('machBelow' in until_) && event(t, y) <= 0) continue;
+    [t, y] = until(rhs, t, y, 2, event);
+  }
+  const canopy = c.body.canopy;
+  let shock = 0;
+  if (canopy !== undefined) {
+    const setting = canopy.settings.find((one) => one.name === canopy.setting) ?? canopy.settings[0];
+    const S0 = area(t, machNow(t, y));
+    const Sc = (2 * canopy.referenceMass_kg * 9.80665) / (1.225 * (setting?.sink_mps ?? 1) ** 2);
+    const t0 = t;
+    const grown = (time: number): number => S0 + (Sc - S0) * ((time - t0) / canopy.fill_s) ** (canopy.fillExponent ?? 2);
+    const rhs = falling(c, grown);
+    const pieces = 400;
+    for (let i = 1; i <= pieces; i++) {
+      const end = t0 + (canopy.fill_s * i) / pieces;
+      y = odex(rhs, t, y, end);
+      t = end;
+      const [u, w] = windOf(c, t, y[2] ?? 0);
+      const rel2 = ((y[3] ?? 0) - u) ** 2 + ((y[4] ?? 0) - w) ** 2 + (y[5] ?? 0) ** 2;
+      shock = Math.max(shock, (0.5 * standardAir(y[2] ?? 0).density_kgpm3 * grown(t) * rel2) / c.body.mass_kg);
+    }
+    y = y.slice(0, 3);
+    [t, y] = until(gliding(c), t, y, 5, (_t, s) => (s[2] ?? 0) - c.ground_m);
+  } else {
+    [t, y] = until(falling(c, area), t, y, 2, (_t, s) => (s[2] ?? 0) - c.ground_m);
+  }
+  return { t_s: t, lat_deg: (y[0] ?? 0) / D, lon_deg: (y[1] ?? 0) / D, shock_mps2: shock };
+}
