@@ -1,0 +1,147 @@
+// Lines in screen px: cut to what is seen, with the length before each cut kept, so that dashes and ticks stay where they are on the
+// ground while the map is panned, and a track of 300 km costs no more than the part of it on the screen.
+import type { Screen } from './projection.ts';
+
+/** A run of points in CSS px, x and y by turns, and how far along the whole line it begins. */
+export interface Piece {
+  readonly px: readonly number[];
+  readonly from_px: number;
+}
+
+/**
+ * The parts of a line that a screen shows, with `margin` px around it.
+ *
+ * world    x and y by turns, in world units; a gap is a NaN point
+ * closed   joins the last point to the first
+ */
+export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: number, closed = false): Piece[] {
+  const pieces: Piece[] = [];
+  const count = Math.floor(world.length / 2);
+  const box = { left: -margin, top: -margin, right: screen.width + margin, bottom: screen.height + margin };
+  let run: number[] = [];
+  let runFrom = 0;
+  let along = 0;
+  const finish = (): void => {
+    if (run.length >= 4) pieces.push({ px: run, from_px: runFrom });
+    run = [];
+  };
+  const at = (i: number, axis: 0 | 1): number => {
+    const value = world[2 * (i % count) + axis] ?? NaN;
+    return value * screen.scale - (axis === 0 ? screen.left : screen.top);
+  };
+  const last = closed ? count : count - 1;
+  for (let i = 0; i < last; i++) {
+    const [x0, y0, x1, y1] = [at(i, 0), at(i, 1), at(i + 1, 0), at(i + 1, 1)];
+    const length = Math.hypot(x1 - x0, y1 - y0);
+    if (Number.isNaN(length)) {
+      finish();
+      continue;
+    }
+    const cut = clip(x0, y0, x1, y1, box);
+    if (cut !== null) {
+      const [t0, t1] = cut;
+      if (t0 > 0) finish();
+      if (run.length === 0) {
+        run = [x0 + t0 * (x1 - x0), y0 + t0 * (y1 - y0)];
+        runFrom = along + t0 * length;
+      }
+      run.push(x0 + t1 * (x1 - x0), y0 + t1 * (y1 - y0));
+      if (t1 < 1) finish();
+    } else finish();
+    along += length;
+  }
+  finish();
+  return pieces;
+}
+
+interface Edges {
+  readonly left: number;
+  readonly top: number;
+  readonly right: number;
+  readonly bottom: number;
+}
+
+/** Which stretch of a segment lies in a box, as two fractions; null where none does. Liang & Barsky, ACM TOG 3 (1984) 1. */
+export function clip(x0: number, y0: number, x1: number, y1: number, box: Edges): [t0: number, t1: number] | null {
+  let t0 = 0;
+  let t1 = 1;
+  const dx = x1 - x0;
+  const dy = y1 - y0;
+  const sides = [
+    [-dx, x0 - box.left],
+    [dx, box.right - x0],
+    [-dy, y0 - box.top],
+    [dy, box.bottom - y0],
+  ] as const;
+  for (const [p, q] of sides) {
+    if (p === 0) {
+      if (q < 0) return null;
+      continue;
+    }
+    const t = q / p;
+    if (p < 0) t0 = Math.max(t0, t);
+    else t1 = Math.min(t1, t);
+    if (t0 > t1) return null;
+  }
+  return [t0, t1];
+}
+
+/** Visits a piece every `step` px of the whole line, first at `phase`, with the direction of travel in radians (x right, y down). */
+export function walk(piece: Piece, step: number, phase: number, visit: (x: number, y: number, angle: number, along_px: number) => void): void {
+  let along = piece.from_px;
+  let next = phase + Math.ceil((along - phase) / step) * step;
+  for (let i = 2; i + 1 < piece.px.length; i += 2) {
+    const x0 = piece.px[i - 2] ?? 0;
+    const y0 = piece.px[i - 1] ?? 0;
+    const dx = (piece.px[i] ?? 0) - x0;
+    const dy = (piece.px[i + 1] ?? 0) - y0;
+    const length = Math.hypot(dx, dy);
+    if (length === 0) continue;
+    const angle = Math.atan2(dy, dx);
+    for (; next <= along + length; next += step) {
+      const f = (next - along) / length;
+      visit(x0 + f * dx, y0 + f * dy, angle, next);
+    }
+    along += length;
+  }
+}
+
+export function pieceLength(piece: Piece): number {
+  let length = 0;
+  for (let i = 2; i + 1 < piece.px.length; i += 2) {
+    length += Math.hypot((piece.px[i] ?? 0) - (piece.px[i - 2] ?? 0), (piece.px[i + 1] ?? 0) - (piece.px[i - 1] ?? 0));
+  }
+  return length;
+}
+
+/** Points at fractions of the longest piece: where a line's name may stand. */
+export function pointsAlong(pieces: readonly Piece[], fractions: readonly number[]): { x: number; y: number; angle: number }[] {
+  const longest = pieces.reduce<{ piece: Piece; length: number } | null>((best, piece) => {
+    const length = pieceLength(piece);
+    return best === null || length > best.length ? { piece, length } : best;
+  }, null);
+  if (longest === null || longest.length === 0) return [];
+  const out: { x: number; y: number; angle: number }[] = [];
+  for (const f of fractions) {
+    const along = longest.piece.from_px + f * longest.length;
+    // A step longer than the piece: the walk visits the one point.
+    walk(longest.piece, longest.length * 2, along, (x, y, angle) => out.push({ x, y, angle }));
+  }
+  return out;
+}
+
+/** The nearest point of a line to (x, y): its distance, which segment it is on and how far along that. Null for a line without length. */
+export function nearestOn(line: ArrayLike<number>, x: number, y: number): { distance: number; segment: number; fraction: number } | null {
+  let best: { distance: number; segment: number; fraction: number } | null = null;
+  for (let i = 2; i + 1 < line.length; i += 2) {
+    const x0 = line[i - 2] ?? NaN;
+    const y0 = line[i - 1] ?? NaN;
+    const dx = (line[i] ?? NaN) - x0;
+    const dy = (line[i + 1] ?? NaN) - y0;
+    const square = dx * dx + dy * dy;
+    const f = square > 0 ? Math.min(Math.max(((x - x0) * dx + (y - y0) * dy) / square, 0), 1) : 0;
+    const distance = Math.hypot(x0 + f * dx - x, y0 + f * dy - y);
+    if (best === null || distance < best.distance) best = { distance, segment: i / 2 - 1, fraction: f };
+  }
+  return best;
+}

@@ -1,0 +1,391 @@
+// The descent: track by phase with heights and times along it, opening and landing, where the landing was before, and live fixes.
+// Freefall is one solid line, filling a heavy one, canopy flight a double line; what rests on extrapolated wind is dashed.
+import { inverse } from '../../core/earth/geodesic.ts';
+import { windFrom, windVector, type LonLat } from '../../core/units.ts';
+import { age, CALM_MPS, clock, direction, distance, height, speed } from '../format.ts';
+import { boxesAlong, type Spot } from './labels.ts';
+import { piecesSeen, walk, type Piece } from './lines.ts';
+import { drawLanding, drawMoment, drawOpening, ringed, traceArrowHead } from './marks.ts';
+import { EXTRAPOLATED_DASH, paintEllipse } from './paintSpread.ts';
+import { block, faded, onScreen, rank, spotOf, strokeLine, strokePieces, type Pen, type TextLine } from './pen.ts';
+import type { MapBody, MapFix, MapMoment, MapScene, MapTrack } from './scene.ts';
+import { placeAt } from './projection.ts';
+import { heightTicks, spotAtHeight, type PreparedTrack, type TrackCache, type TrackRun } from './track.ts';
+
+/** What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. */
+export interface LandingMotion {
+  readonly at: LonLat;
+  readonly from: LonLat | null;
+}
+
+export function paintTrack(pen: Pen, scene: MapScene, tracks: TrackCache, motion: LandingMotion | null): void {
+  for (const body of scene.bodies) paintBody(pen, body, scene);
+  paintTrail(pen, scene);
+  if (motion !== null) paintMove(pen, scene, motion);
+  if (scene.track !== null) {
+    const prepared = tracks.of(scene.track);
+    for (const run of prepared.runs) strokeRun(pen, prepared, run);
+    paintTicks(pen, scene, prepared);
+    if (scene.pointedHeight_m !== null) paintPointed(pen, scene, scene.track, prepared, scene.pointedHeight_m);
+  }
+  for (const moment of scene.stageMarks) paintMoment(pen, scene, moment);
+  if (scene.opening !== null) paintOpening(pen, scene, scene.opening);
+  if (scene.landing !== null) paintLanding(pen, scene, scene.landing, motion?.at ?? scene.landing.position);
+  for (const fix of scene.fixes) paintFix(pen, scene, fix);
+}
+
+function strokeRun(pen: Pen, track: PreparedTrack, run: TrackRun): void {
+  const { palette } = pen;
+  const pieces = piecesSeen(track.world.subarray(2 * run.first, 2 * run.last + 2), pen.screen, 40);
+  for (const piece of pieces) pen.unwelcome.push(...boxesAlong(piece.px, 14, 8));
+  const dash = run.extrapolated ? { dash: EXTRAPOLATED_DASH } : {};
+  switch (run.phase) {
+    case 'freefall':
+      return strokePieces(pen, pieces, { colour: palette.path, width: 2.5, halo: 1.25, ...dash });
+    case 'filling':
+      return strokePieces(pen, pieces, { colour: palette.canopy, width: 6, halo: 1, ...dash });
+    case 'canopy':
+      strokePieces(pen, pieces, { colour: palette.canopy, width: 5, halo: 1, ...dash });
+      return strokePieces(pen, pieces, { colour: palette.map, width: 2 });
+  }
+}
+
+/** Time since exit as it is said: +1:23, +1:02:33. */
+export function elapsed(t_s: number): string {
+  const s = Math.round(Math.abs(t_s));
+  const two = (n: number): string => String(n).padStart(2, '0');
+  const minutes = Math.floor(s / 60) % 60;
+  const hours = Math.floor(s / 3600);
+  return `${t_s < 0 ? '\u2212' : '+'}${hours > 0 ? `${hours}:${two(minutes)}` : minutes}:${two(s % 60)}`;
+}
+
+function paintTicks(pen: Pen, scene: MapScene, track: PreparedTrack): void {
+  const { context, palette } = pen;
+  const ticks = heightTicks(track, pen.screen, scene.units, scene.site.elevation_m);
+  context.beginPath();
+  for (const tick of ticks) {
+    const half = tick.rank === 0 ? 6 : 4.5;
+    context.moveTo(tick.x + half * Math.sin(tick.angle), tick.y - half * Math.cos(tick.angle));
+    context.lineTo(tick.x - half * Math.sin(tick.angle), tick.y + half * Math.cos(tick.angle));
+  }
+  context.strokeStyle = palette.ink;
+  context.lineWidth = 1.5;
+  context.lineCap = 'butt';
+  context.stroke();
+  const ranks = [rank.trackMain, rank.trackMiddle, rank.trackFine] as const;
+  for (const tick of ticks) {
+    pen.texts.push({
+      id: `tick/${Math.round(tick.height_m)}`,
+      priority: ranks[tick.rank],
+      role: tick.rank === 0 ? 'ink' : 'quiet',
+      lines: [{ text: `${height(tick.height_m, scene.units, scene.site.elevation_m)}  ${elapsed(tick.t_s)}`, size: 12 }],
+      place: { kind: 'around', x: tick.x, y: tick.y, gap: 9 },
+    });
+  }
+}
+
+/** "from 250°, 41 kt" at a height, linear in the vector between levels as the physics has it; null outside the levels given. */
+export function windAtHeight(track: MapTrack, height_m: number): { from_deg: number; speed_mps: number } | null {
+  const levels = track.winds;
+  for (let i = 0; i + 1 < levels.length; i++) {
+    const a = levels[i];
+    const b = levels[i + 1];
+    if (a === undefined || b === undefined || !(height_m >= a.height_m && height_m <= b.height_m)) continue;
+    const f = b.height_m > a.height_m ? (height_m - a.height_m) / (b.height_m - a.height_m) : 0;
+    const [ua, va] = windVector(a.from_deg, a.speed_mps);
+    const [ub, vb] = windVector(b.from_deg, b.speed_mps);
+    return windFrom(ua + f * (ub - ua), va + f * (vb - va));
+  }
+  return null;
+}
+
+function paintPointed(pen: Pen, scene: MapScene, track: MapTrack, prepared: PreparedTrack, height_m: number): void {
+  const spot = spotAtHeight(prepared, pen.screen, height_m);
+  if (spot === null || !onScreen(pen, spot)) return;
+  const { context, palette } = pen;
+  ringed(
+    pen,
+    () => {
+      context.beginPath();
+      context.arc(spot.x, spot.y, 6.5, 0, 2 * Math.PI);
+    },
+    palette.accent,
+    2.5,
+  );
+  block(pen, spot, 9);
+  pen.texts.push({
+    id: 'pointed',
+    priority: rank.pointed,
+    role: 'accent',
+    lines: pointedWords(scene, track, prepared, pen, height_m),
+    place: { kind: 'around', x: spot.x, y: spot.y, gap: 14 },
+  });
+}
+
+function pointedWords(scene: MapScene, track: MapTrack, prepared: PreparedTrack, pen: Pen, height_m: number): TextLine[] {
+  const words: TextLine[] = [{ text: height(height_m, scene.units, scene.site.elevation_m), size: 14, bold: true }];
+  const spot = spotAtHeight(prepared, pen.screen, height_m);
+  const start = track.points[0];
+  if (spot !== null && start !== undefined) {
+    const here = placeAt(pen.screen, spot.x, spot.y);
+    const drift = inverse([start[1], start[2]], here);
+    const way = drift.distance_m < 10 ? '' : ` · drifted ${distance(drift.distance_m, scene.units)} ${direction(drift.bearing_deg)}`;
+    words.push({ text: `${elapsed(spot.t_s)}${way}`, size: 12, role: 'ink' });
+  }
+  const wind = windAtHeight(track, height_m);
+  if (wind !== null) {
+    const text = wind.speed_mps < CALM_MPS ? 'calm' : `wind FROM ${direction(wind.from_deg)} ${speed(wind.speed_mps, scene.units)}`;
+    words.push({ text, size: 12, role: 'wind' });
+  }
+  return words;
+}
+
+function paintMoment(pen: Pen, scene: MapScene, moment: MapMoment): void {
+  const at = spotOf(pen, moment.position);
+  if (!onScreen(pen, at)) return;
+  drawMoment(pen, at, pen.palette.path);
+  block(pen, at, 5);
+  pen.texts.push({
+    id: `stage/${moment.name}`,
+    priority: rank.stage,
+    role: 'ink',
+    lines: [{ text: `${moment.name}  ${height(moment.height_m, scene.units, scene.site.elevation_m)}`, size: 12 }],
+    place: { kind: 'around', ...at, gap: 11 },
+  });
+}
+
+function paintOpening(pen: Pen, scene: MapScene, opening: MapMoment): void {
+  const at = spotOf(pen, opening.position);
+  if (!onScreen(pen, at)) return;
+  drawOpening(pen, at, pen.palette.canopy);
+  block(pen, at, 10);
+  pen.texts.push({
+    id: 'opening',
+    priority: rank.opening,
+    role: 'ink',
+    lines: [
+      { text: `${opening.name} ${height(opening.height_m, scene.units, scene.site.elevation_m)}`, size: 14, bold: true },
+      { text: momentTime(scene, opening), size: 12 },
+    ],
+    place: { kind: 'around', ...at, gap: 14 },
+  });
+}
+
+function momentTime(scene: MapScene, moment: MapMoment): string {
+  const at = moment.at_s === null ? '' : `${clock(moment.at_s * 1000, scene.units, scene.site.timeZone)}  `;
+  return `${at}${elapsed(moment.t_s)}`;
+}
+
+function paintLanding(pen: Pen, scene: MapScene, landing: MapMoment, place: LonLat): void {
+  const at = spotOf(pen, place);
+  if (!onScreen(pen, at)) return;
+  drawLanding(pen, at, pen.palette.ink);
+  block(pen, at, 14);
+  pen.texts.push({
+    id: 'landing',
+    priority: rank.landing,
+    role: 'ink',
+    lines: [
+      { text: landing.name, size: 18, bold: true },
+      { text: momentTime(scene, landing), size: 14 },
+    ],
+    place: { kind: 'around', ...at, gap: 18 },
+  });
+}
+
+/** Two hours on, an earlier landing is almost gone; it never quite goes while the scene still gives it. */
+const trailStrength = (age_s: number): number => 0.25 + 0.65 * Math.max(0, 1 - age_s / 7200);
+
+function paintTrail(pen: Pen, scene: MapScene): void {
+  const { context, palette } = pen;
+  let before: Spot | null = null;
+  for (const point of scene.trail) {
+    const at = spotOf(pen, point.position);
+    const strength = trailStrength(point.age_s);
+    context.strokeStyle = faded(palette.ink, strength * 0.7);
+    context.lineWidth = 0.75 + strength * 0.5;
+    if (before !== null) {
+      context.beginPath();
+      context.moveTo(before.x, before.y);
+      context.lineTo(at.x, at.y);
+      context.stroke();
+    }
+    before = at;
+    if (!onScreen(pen, at)) continue;
+    context.beginPath();
+    context.arc(at.x, at.y, 3.5, 0, 2 * Math.PI);
+    context.fillStyle = palette.map;
+    context.fill();
+    context.strokeStyle = faded(palette.ink, strength);
+    context.lineWidth = 0.75 + strength;
+    context.stroke();
+    const label = point.label === undefined ? age(point.age_s) : `${age(point.age_s)} · ${point.label}`;
+    pen.texts.push({
+      id: `trail/${point.position.join()}`,
+      priority: rank.trail,
+      role: 'quiet',
+      lines: [{ text: label, size: 12 }],
+      place: { kind: 'around', ...at, gap: 8 },
+    });
+  }
+  if (before !== null && scene.landing !== null) {
+    const to = spotOf(pen, scene.landing.position);
+    context.strokeStyle = faded(palette.ink, 0.6);
+    context.lineWidth = 1.25;
+    context.beginPath();
+    context.moveTo(before.x, before.y);
+    context.lineTo(to.x, to.y);
+    context.stroke();
+  }
+}
+
+/** What moved and by how much: from the hollow mark of where it was to where it is. */
+function paintMove(pen: Pen, scene: MapScene, motion: LandingMotion): void {
+  if (motion.from === null) return;
+  const from = spotOf(pen, motion.from);
+  const to = spotOf(pen, motion.at);
+  const length = Math.hypot(to.x - from.x, to.y - from.y);
+  const { context, palette } = pen;
+  ringed(
+    pen,
+    () => {
+      context.beginPath();
+      context.arc(from.x, from.y, 5, 0, 2 * Math.PI);
+    },
+    palette.quiet,
+    1.5,
+  );
+  if (length < 26) return;
+  const angle = Math.atan2(to.y - from.y, to.x - from.x);
+  const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
+  context.beginPath();
+  context.moveTo(from.x + 6 * cos, from.y + 6 * sin);
+  context.lineTo(to.x - 15 * cos, to.y - 15 * sin);
+  traceArrowHead(context, to.x - 15 * cos, to.y - 15 * sin, angle, 7);
+  context.strokeStyle = palette.quiet;
+  context.lineWidth = 1.5;
+  context.stroke();
+  const moved = inverse(motion.from, motion.at);
+  pen.texts.push({
+    id: 'moved',
+    priority: rank.moved,
+    role: 'ink',
+    lines: [{ text: `moved ${distance(moved.distance_m, scene.units)} toward ${direction(moved.bearing_deg)}`, size: 12 }],
+    place: { kind: 'around', x: (from.x + to.x) / 2, y: (from.y + to.y) / 2, gap: 12 },
+  });
+}
+
+function paintBody(pen: Pen, body: MapBody, scene: MapScene): void {
+  const { context, palette } = pen;
+  const colour = palette.quiet;
+  const pieces: Piece[] = strokeLine(pen, body.track, { colour, width: 1.5, halo: 0.75 });
+  context.beginPath();
+  // The gondola's line carries squares, the envelope's open rings.
+  for (const piece of pieces) {
+    walk(piece, 46, 23, (x, y) => {
+      if (body.kind === 'gondola') context.rect(x - 2.5, y - 2.5, 5, 5);
+      else {
+        context.moveTo(x + 3.5, y);
+        context.arc(x, y, 3.5, 0, 2 * Math.PI);
+      }
+    });
+  }
+  context.fillStyle = body.kind === 'gondola' ? colour : palette.map;
+  context.fill();
+  context.strokeStyle = colour;
+  context.lineWidth = 1.25;
+  context.stroke();
+  if (body.ellipse !== null) paintEllipse(pen, body.ellipse, `body ellipse/${body.name}`, 'quiet', null);
+  if (body.landing === null) return;
+  const at = spotOf(pen, body.landing.position);
+  if (!onScreen(pen, at)) return;
+  drawBody(pen, at, body.kind, palette.ink);
+  block(pen, at, 11);
+  pen.texts.push({
+    id: `body/${body.name}`,
+    priority: rank.body,
+    role: 'ink',
+    lines: [
+      { text: body.name, size: 14, bold: true },
+      { text: momentTime(scene, body.landing), size: 12 },
+    ],
+    place: { kind: 'around', ...at, gap: 14 },
+  });
+}
+
+function drawBody(pen: Pen, at: Spot, kind: MapBody['kind'], colour: string): void {
+  const { context } = pen;
+  ringed(
+    pen,
+    () => {
+      context.beginPath();
+      if (kind === 'gondola') {
+        context.rect(at.x - 7, at.y - 3, 14, 10);
+        context.moveTo(at.x - 7, at.y - 3);
+        context.lineTo(at.x, at.y - 11);
+        context.lineTo(at.x + 7, at.y - 3);
+      } else {
+        context.moveTo(at.x - 2, at.y + 9);
+        context.bezierCurveTo(at.x - 12, at.y, at.x - 9, at.y - 10, at.x, at.y - 10);
+        context.bezierCurveTo(at.x + 9, at.y - 10, at.x + 12, at.y, at.x + 2, at.y + 9);
+        context.closePath();
+      }
+    },
+    colour,
+    2,
+  );
+}
+
+/** A fix older than a minute is hollow and thinner: it says where the body was. */
+const OLD_FIX_S = 60;
+
+function paintFix(pen: Pen, scene: MapScene, fix: MapFix): void {
+  const { context, palette } = pen;
+  const old = !(fix.age_s < OLD_FIX_S);
+  const colour = fix.kind === 'crew' ? palette.crew : palette.accent;
+  if (fix.history.length > 0) {
+    const way = pen.world.derived(fix, () => [...fix.history, fix.position]);
+    const pieces = strokeLine(pen, way, { colour: faded(colour, 0.7), width: old ? 1 : 1.5, halo: 0.75 });
+    context.fillStyle = colour;
+    for (const piece of pieces) {
+      walk(piece, 12, 6, (x, y) => {
+        context.beginPath();
+        context.arc(x, y, 1.6, 0, 2 * Math.PI);
+        context.fill();
+      });
+    }
+  }
+  const at = spotOf(pen, fix.position);
+  if (!onScreen(pen, at)) return;
+  ringed(pen, () => traceFix(context, fix.kind, at), colour, old ? 1.5 : 2.5);
+  if (!old) {
+    context.beginPath();
+    context.arc(at.x, at.y, 3, 0, 2 * Math.PI);
+    context.fillStyle = colour;
+    context.fill();
+  }
+  block(pen, at, 10);
+  const where = fix.height_m === null ? '' : ` ${height(fix.height_m, scene.units, scene.site.elevation_m)}`;
+  pen.texts.push({
+    id: `fix/${fix.body}`,
+    priority: rank.fix,
+    role: fix.kind === 'crew' ? 'ink' : 'accent',
+    lines: [
+      { text: `${fix.body}${where}`, size: 14, bold: true },
+      { text: fix.age_s < 30 ? 'live' : `${age(fix.age_s)} old`, size: 12, role: old ? 'caution' : 'quiet' },
+    ],
+    place: { kind: 'around', ...at, gap: 14 },
+  });
+}
+
+function traceFix(context: CanvasRenderingContext2D, kind: MapFix['kind'], at: Spot): void {
+  context.beginPath();
+  if (kind === 'jumper') context.arc(at.x, at.y, 8, 0, 2 * Math.PI);
+  else if (kind === 'gondola') context.rect(at.x - 7, at.y - 7, 14, 14);
+  else {
+    context.moveTo(at.x, at.y - 9);
+    context.lineTo(at.x + 8, at.y + 6);
+    context.lineTo(at.x - 8, at.y + 6);
+    context.closePath();
+  }
+}

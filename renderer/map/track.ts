@@ -1,0 +1,162 @@
+// A descent's track prepared for drawing: world coordinates, the runs that share a stroke, and the places at round heights that carry
+// a tick. Heights m MSL; times seconds since exit.
+import { M_PER_FT } from '../../core/units.ts';
+import type { Units } from '../format.ts';
+import { worldLine, type Screen } from './projection.ts';
+import type { MapPhase, MapTrack } from './scene.ts';
+
+/** Segments [first, last) of a track that are drawn alike. */
+export interface TrackRun {
+  readonly first: number;
+  readonly last: number;
+  readonly phase: MapPhase;
+  readonly extrapolated: boolean;
+}
+
+export interface PreparedTrack {
+  /** x and y by turns. */
+  readonly world: Float64Array;
+  readonly t_s: Float64Array;
+  readonly height_m: Float64Array;
+  readonly runs: readonly TrackRun[];
+}
+
+export function prepareTrack(track: MapTrack, near_deg: number): PreparedTrack {
+  const { points } = track;
+  const t_s = Float64Array.from(points, (point) => point[0]);
+  const height_m = Float64Array.from(points, (point) => point[3]);
+  const world = worldLine(
+    points.map((point) => [point[1], point[2]]),
+    near_deg,
+  );
+  const runs: TrackRun[] = [];
+  for (let i = 0; i + 1 < points.length; i++) {
+    const phase = phaseAt(track, ((t_s[i] ?? 0) + (t_s[i + 1] ?? 0)) / 2);
+    const middle = ((height_m[i] ?? 0) + (height_m[i + 1] ?? 0)) / 2;
+    const extrapolated = track.extrapolated.some((range) => middle >= range.bottom_m && middle <= range.top_m);
+    const run = runs.at(-1);
+    if (run !== undefined && run.phase === phase && run.extrapolated === extrapolated) runs[runs.length - 1] = { ...run, last: i + 1 };
+    else runs.push({ first: i, last: i + 1, phase, extrapolated });
+  }
+  return { world, t_s, height_m, runs };
+}
+
+export function phaseAt(track: MapTrack, t_s: number): MapPhase {
+  return track.parts.find((part) => t_s >= part.start_s && t_s <= part.end_s)?.phase ?? 'freefall';
+}
+
+/** Prepared tracks by the scene's own objects: a track is prepared once, however often the map is panned over it. */
+export class TrackCache {
+  readonly #near_deg: number;
+  readonly #known = new WeakMap<MapTrack, PreparedTrack>();
+
+  constructor(near_deg: number) {
+    this.#near_deg = near_deg;
+  }
+
+  of(track: MapTrack): PreparedTrack {
+    const known = this.#known.get(track);
+    if (known !== undefined) return known;
+    const made = prepareTrack(track, this.#near_deg);
+    this.#known.set(track, made);
+    return made;
+  }
+}
+
+/** A point of a track between two of its samples, in px, with its height and time. */
+export interface TrackSpot {
+  readonly x: number;
+  readonly y: number;
+  /** Direction of travel, radians, x right, y down. */
+  readonly angle: number;
+  readonly height_m: number;
+  readonly t_s: number;
+}
+
+/** The point `fraction` along segment `i`. */
+export function spotAlong(track: PreparedTrack, screen: Screen, i: number, fraction: number): TrackSpot {
+  const at = (values: Float64Array, stride: number, shift: number): [number, number] => [
+    values[stride * i + shift] ?? NaN,
+    values[stride * (i + 1) + shift] ?? NaN,
+  ];
+  const mix = ([a, b]: [number, number]): number => a + fraction * (b - a);
+  const xs = at(track.world, 2, 0);
+  const ys = at(track.world, 2, 1);
+  return {
+    x: mix(xs) * screen.scale - screen.left,
+    y: mix(ys) * screen.scale - screen.top,
+    angle: Math.atan2(ys[1] - ys[0], xs[1] - xs[0]),
+    height_m: mix(at(track.height_m, 1, 0)),
+    t_s: mix(at(track.t_s, 1, 0)),
+  };
+}
+
+/** Where a track passes a height: the first time on the way down; null where it does not. */
+export function spotAtHeight(track: PreparedTrack, screen: Screen, height_m: number): TrackSpot | null {
+  for (let i = 0; i + 1 < track.height_m.length; i++) {
+    const a = track.height_m[i] ?? NaN;
+    const b = track.height_m[i + 1] ?? NaN;
+    if (!((a >= height_m && b <= height_m) || (a <= height_m && b >= height_m))) continue;
+    return spotAlong(track, screen, i, a === b ? 0 : (height_m - a) / (b - a));
+  }
+  return null;
+}
+
+export interface Tick extends TrackSpot {
+  /** 0 the coarsest round heights, 2 the finest. */
+  readonly rank: 0 | 1 | 2;
+}
+
+const STEPS: Readonly<Record<'m' | 'ft', readonly (readonly [step: number, rank: 0 | 1 | 2])[]>> = {
+  m: [
+    [10_000, 0],
+    [5000, 0],
+    [1000, 1],
+    [500, 1],
+    [200, 2],
+    [100, 2],
+  ],
+  ft: [
+    [20_000, 0],
+    [10_000, 0],
+    [5000, 1],
+    [1000, 1],
+    [500, 2],
+  ],
+};
+
+/** px between ticks: nearer than this they are not told apart. */
+const TICK_GAP_PX = 17;
+
+/**
+ * Ticks at round heights in the unit and from the reference that the person reads, coarse ones first; a finer one only where it
+ * stands clear of those already there. Ticks outside the screen are left out.
+ *
+ * ground_m   what AGL counts from, m MSL
+ */
+export function heightTicks(track: PreparedTrack, screen: Screen, units: Units, ground_m: number): Tick[] {
+  const unit_m = units.length === 'ft' ? M_PER_FT : 1;
+  const zero_m = units.height === 'AGL' ? ground_m : 0;
+  const ticks: Tick[] = [];
+  for (const [step, rank] of STEPS[units.length]) {
+    for (const spot of crossings(track, screen, step * unit_m, zero_m)) {
+      if (ticks.every((tick) => Math.hypot(tick.x - spot.x, tick.y - spot.y) >= TICK_GAP_PX)) ticks.push({ ...spot, rank });
+    }
+  }
+  return ticks;
+}
+
+function* crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m: number): Generator<TrackSpot> {
+  for (let i = 0; i + 1 < track.height_m.length; i++) {
+    const a = (track.height_m[i] ?? NaN) - zero_m;
+    const b = (track.height_m[i + 1] ?? NaN) - zero_m;
+    const low = Math.ceil(Math.min(a, b) / step_m);
+    const high = Math.floor(Math.max(a, b) / step_m);
+    // Each crossing belongs to the segment that it ends or passes, not also to the next one's start; the ground's own height has none.
+    for (let k = high; k >= low && high - low < 1000; k--) {
+      if (k * step_m === a || k === 0) continue;
+      const spot = spotAlong(track, screen, i, (k * step_m - a) / (b - a));
+      if (spot.x > -20 && spot.y > -20 && spot.x < screen.width + 20 && spot.y < screen.height + 20) yield spot;
+    }
+  }
+}
