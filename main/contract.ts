@@ -66,7 +66,7 @@ export interface DeskCalls {
   /** Starts to watch a folder or a growing file for wind reports; each new one comes as a `feed/file` event. */
   'feed/watch': (path: string) => Promise<Outcome<{ readonly watching: string }>>;
   /** The same with a dialog, where the host has one. */
-  'feed/choose': () => Promise<Outcome<{ readonly watching: string }>>;
+  'feed/choose': (kind: 'folder' | 'file') => Promise<Outcome<{ readonly watching: string }>>;
   'feed/stop': (path: string) => Promise<Outcome<{ readonly stopped: string }>>;
   'host/about': () => Promise<About>;
 }

@@ -15,7 +15,7 @@ import { isMissing, isTrouble, sentenceOf } from './files/trouble.ts';
 /** What a host with windows of its own can ask a person. Each answers a path, or null where the person backed out. */
 export interface Dialogs {
   readonly mission: () => Promise<string | null>;
-  readonly feed: () => Promise<string | null>;
+  readonly feed: (kind: 'folder' | 'file') => Promise<string | null>;
   readonly exportTo: (suggested: string) => Promise<string | null>;
 }
 
@@ -306,9 +306,9 @@ function feedHandlers({ options, missions, feeds }: Parts): Pick<Handlers, 'feed
     });
   return {
     'feed/watch': watch,
-    async 'feed/choose'() {
+    async 'feed/choose'(kind) {
       if (options.dialogs === null) return refused('There is no dialog here; type the path of the folder or file instead.');
-      const path = await options.dialogs.feed();
+      const path = await options.dialogs.feed(kind);
       if (path === null) return refused('Nothing was chosen to watch.');
       return onPath(path, async () => {
         chosen.add(await realpath(path));

@@ -36,7 +36,7 @@ export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[
   'export/write': z.tuple([path, fileName, bytes]),
   'export/pdf': z.tuple([path, fileName, text]),
   'feed/watch': z.tuple([path]),
-  'feed/choose': z.tuple([]),
+  'feed/choose': z.tuple([z.enum(['folder', 'file'])]),
   'feed/stop': z.tuple([path]),
   'host/about': z.tuple([]),
 };

@@ -1,11 +1,10 @@
 // The browser host as `npm start` runs it: a desk for a person who types paths, printing by an installed Chromium.
-import { readFileSync } from 'node:fs';
 import { homedir } from 'node:os';
 import { join } from 'node:path';
 import { findChromium, printWithChromium } from './browser/chromium.ts';
 import { startServer, type BrowserHost } from './browser/server.ts';
 import { createDesk } from './desk.ts';
-import type { Report } from './dispatch.ts';
+import { reportFault, versionOf } from './version.ts';
 
 export { findChromium, openAppWindow } from './browser/chromium.ts';
 
@@ -22,18 +21,6 @@ export interface HostOptions {
   readonly now?: () => Date;
   readonly poll_ms?: number;
 }
-
-/** The version that package.json names; the one place where it stands. */
-export function versionOf(root: string): string {
-  const text: unknown = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
-  return typeof text === 'object' && text !== null && 'version' in text ? String(text.version) : 'unknown';
-}
-
-/** One line on standard error for a fault, and its stack where PLUMBLINE_TRACE=1 asks for it. */
-export const reportFault: Report = (line, error) => {
-  const detail = error instanceof Error ? (process.env['PLUMBLINE_TRACE'] === '1' ? error.stack : error.message) : String(error);
-  process.stderr.write(`${line}: ${detail}\n`);
-};
 
 export async function startHost(options: HostOptions): Promise<BrowserHost> {
   const chromium = findChromium();
