@@ -164,7 +164,7 @@ function missionHandlers({ options, missions }: Parts): MissionHandlers {
 }
 
 /** Every demo below the folder, by path. One that cannot be read is left out: the demos are the program's own. */
-async function demosIn(folder: string): Promise<DemoMission[]> {
+export async function demosIn(folder: string): Promise<DemoMission[]> {
   const found: DemoMission[] = [];
   const walk = async (at: string, depth: number): Promise<void> => {
     const entries = await readdir(at, { withFileTypes: true }).catch(() => []);

@@ -3,7 +3,7 @@ import { homedir } from 'node:os';
 import { join } from 'node:path';
 import { findChromium, printWithChromium } from './browser/chromium.ts';
 import { startServer, type BrowserHost } from './browser/server.ts';
-import { createDesk } from './desk.ts';
+import { createDesk, demosIn } from './desk.ts';
 import { reportFault, versionOf } from './version.ts';
 
 export { findChromium, openAppWindow } from './browser/chromium.ts';
@@ -20,6 +20,11 @@ export interface HostOptions {
   readonly clientFolder?: string;
   readonly now?: () => Date;
   readonly poll_ms?: number;
+}
+
+/** The demo that a start without a mission shows; null where there is none. */
+export async function firstDemo(root: string): Promise<string | null> {
+  return (await demosIn(join(root, 'data')))[0]?.path ?? null;
 }
 
 export async function startHost(options: HostOptions): Promise<BrowserHost> {

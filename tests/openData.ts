@@ -5,7 +5,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, it } from 'vitest';
 
-const projectRoot = dirname(dirname(fileURLToPath(import.meta.url)));
+export const projectRoot = dirname(dirname(fileURLToPath(import.meta.url)));
 const shared = join(dirname(projectRoot), 'shared');
 
 /** True where nothing may be left out: every skip helper then fails instead. */
