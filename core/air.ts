@@ -109,7 +109,7 @@ export interface AirLevel {
   readonly height_m: number;
   readonly temperature_K: number;
   readonly pressure_Pa: number;
-  readonly dewPoint_K?: number;
+  readonly dewPoint_K?: number | undefined;
 }
 
 /** Above and below a sounding its offset from the standard fades to nothing over this height. */

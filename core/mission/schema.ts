@@ -225,7 +225,14 @@ export const mission = z.looseObject({
   jumper,
   gondola: gondola.optional(),
   envelope: body.optional(),
-  winds: z.looseObject({ forecast: z.array(forecast).optional(), files: z.array(z.string()).optional() }).optional(),
+  winds: z
+    .looseObject({
+      forecast: z.array(forecast).optional(),
+      files: z.array(z.string()).optional(),
+      /** The station taken from files that hold several. */
+      station: z.string().optional(),
+    })
+    .optional(),
   landingZones: z.array(landingZone).optional(),
   hazards: z.array(hazard).optional(),
   landmarks: z.array(landmark).optional(),

@@ -8,9 +8,9 @@ export interface WindLevel {
   readonly height_m: number;
   readonly from_deg: number;
   readonly speed_mps: number;
-  readonly temperature_K?: number;
-  readonly dewPoint_K?: number;
-  readonly pressure_Pa?: number;
+  readonly temperature_K?: number | undefined;
+  readonly dewPoint_K?: number | undefined;
+  readonly pressure_Pa?: number | undefined;
 }
 
 /**

@@ -1,0 +1,110 @@
+// A mission as it lies on the disk made ready to compute with: plan, log, winds, terrain, roads. Everything that was wrong anywhere
+// is in one list, by file; what could be used is used.
+import type { Problem, Read } from '../problem.ts';
+import { worldOf, type World } from '../descent/scenario.ts';
+import type { TerrainGrid } from '../earth/terrain.ts';
+import { readLog } from '../formats/log.ts';
+import type { LogEvent } from './events.ts';
+import { readMission } from './read.ts';
+import type { Mission } from './schema.ts';
+import { windsOf, type WindSource } from './winds.ts';
+
+/** The files of a mission, unparsed. `attachments` are those that the plan names, by the name that it uses. */
+export interface MissionFiles {
+  readonly planText: string;
+  readonly logText: string;
+  readonly attachments: readonly { readonly name: string; readonly bytes: Uint8Array }[];
+}
+
+/** A problem with the file that it is in: `plan`, `log`, or the name of an attachment. */
+export interface FileProblem extends Problem {
+  readonly file: string;
+}
+
+export interface Loaded {
+  readonly mission: Mission;
+  /** The plan as it was read, unknown keys kept: what is edited and written back. */
+  readonly raw: unknown;
+  readonly log: readonly LogEvent[];
+  readonly windSources: readonly WindSource[];
+  readonly terrain: TerrainGrid | null;
+  /** The road network as GeoJSON, unchecked; null where the plan names none or it could not be read. */
+  readonly roads: unknown;
+  readonly world: World;
+  readonly problems: readonly FileProblem[];
+}
+
+/** The parts of a mission that do not change while a person edits the plan: read once, and again when a file is added. */
+export interface LoadedFiles {
+  readonly windSources: readonly WindSource[];
+  readonly terrain: TerrainGrid | null;
+  readonly roads: unknown;
+  readonly problems: readonly FileProblem[];
+}
+
+/** Reads plan, log and attachments. `value` is null only where the plan itself cannot be used. */
+export async function loadMission(files: MissionFiles): Promise<Read<Loaded | null> & { readonly problems: readonly FileProblem[] }> {
+  const plan = readMission(files.planText);
+  const planProblems = inFile('plan', plan.problems);
+  if (plan.value === null) return { value: null, problems: planProblems };
+  const log = readLog(files.logText);
+  const parts = await loadFiles(plan.value.mission, files.attachments);
+  const made = assemble(plan.value.mission, parts);
+  const problems = [...planProblems, ...inFile('log', log.problems), ...parts.problems, ...made.problems];
+  const { mission, raw } = plan.value;
+  return { value: { mission, raw, log: log.value, ...parts, world: made.world, problems }, problems };
+}
+
+/** The world of a plan and its read files: cheap, so that it follows each edit of the plan. */
+export function assemble(mission: Mission, files: Pick<LoadedFiles, 'windSources' | 'terrain'>): { world: World; problems: FileProblem[] } {
+  const { wind, air, problems } = windsOf(mission, files.windSources);
+  return { world: worldOf(mission, wind, air, files.terrain), problems: problems.map((text) => ({ file: 'winds', line: 0, text })) };
+}
+
+/** Decodes the attachments that a plan names. Readers are loaded when they are first needed. */
+export async function loadFiles(mission: Mission, attachments: MissionFiles['attachments']): Promise<LoadedFiles> {
+  const problems: FileProblem[] = [];
+  const windSources: WindSource[] = [];
+  const find = (name: string): Uint8Array | null => {
+    const found = attachments.find((one) => one.name === name);
+    if (found === undefined)
+      problems.push({ file: name, line: 0, text: 'the plan names this file and it was not found beside the mission' });
+    return found?.bytes ?? null;
+  };
+  for (const file of mission.winds?.files ?? []) {
+    const bytes = find(file);
+    if (bytes === null) continue;
+    const { readWindFile } = await import('../formats/winds.ts');
+    const read = await readWindFile(
+      { name: file, bytes },
+      { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 },
+    );
+    windSources.push({ file, decoded: read.value.decoded, grids: read.value.grids, problems: read.problems });
+    problems.push(...inFile(file, read.problems));
+  }
+  let terrain: TerrainGrid | null = null;
+  if (mission.site.terrain !== undefined) {
+    const bytes = find(mission.site.terrain);
+    if (bytes !== null) {
+      const { readTerrain } = await import('../formats/terrain.ts');
+      const read = await readTerrain(mission.site.terrain, bytes);
+      terrain = read.value;
+      problems.push(...inFile(mission.site.terrain, read.problems));
+    }
+  }
+  let roads: unknown = null;
+  if (mission.roads !== undefined) {
+    const bytes = find(mission.roads);
+    if (bytes !== null) {
+      const { strFromU8 } = await import('fflate');
+      try {
+        roads = JSON.parse(strFromU8(bytes));
+      } catch {
+        problems.push({ file: mission.roads, line: 0, text: 'this file is not JSON; expected a GeoJSON road network' });
+      }
+    }
+  }
+  return { windSources, terrain, roads, problems };
+}
+
+const inFile = (file: string, problems: readonly Problem[]): FileProblem[] => problems.map((problem) => ({ ...problem, file }));
