@@ -55,30 +55,42 @@ function parseJson(text: string): { value: unknown } | Problem {
     const said = error instanceof Error ? error.message : '';
     if (/[\0\uFFFD]/.test(text.slice(0, 1000))) return { line: 0, text: 'the file is binary, not text; expected a mission in JSON' };
     const place = /position (\d+)/.exec(said)?.[1];
-    const at = place === undefined ? text.length : Number(place);
-    const line = text.slice(0, at).split('\n').length;
-    const near = text
-      .slice(Math.max(0, at - 12), at + 12)
-      .replaceAll(/\s+/g, ' ')
-      .trim();
-    if (at >= text.trimEnd().length) return { line, text: 'the file ends in the middle: it is cut off; expected the closing brackets' };
-    return { line, text: `not JSON near "${near}"; expected numbers, strings in double quotes, and no NaN, comment or trailing comma` };
+    if (
+      /end of JSON|Unterminated|property name or '}'|',' or/.test(said) &&
+      (place === undefined || Number(place) >= text.trimEnd().length)
+    ) {
+      return { line: text.split('\n').length, text: 'the file ends in the middle: it is cut off; expected the closing brackets' };
+    }
+    const at = place === undefined ? text.search(/\b(?:-?NaN|-?Infinity|undefined|None)\b|\/\/|'/) : Number(place);
+    const line = at < 0 ? 0 : text.slice(0, at).split('\n').length;
+    const near =
+      at < 0
+        ? ''
+        : ` near "${text
+            .slice(Math.max(0, at - 12), at + 12)
+            .replaceAll(/\s+/g, ' ')
+            .trim()}"`;
+    return { line, text: `not JSON${near}; expected numbers, strings in double quotes, and no NaN, comment or trailing comma` };
   }
 }
 
 type Path = readonly PropertyKey[];
 
+/** For lists that lost elements: where in the file each remaining one stood. */
+type Origins = Map<unknown, number[]>;
+
 /** Checks the plan; leaves out the smallest part that holds each fault and says so, until it is whole or cannot be. */
 function prune(raw: unknown): { mission: Mission | null; problems: Problem[] } {
-  const work: unknown = structuredCloneJson(raw);
+  const work: unknown = copyJson(raw);
   const problems: Problem[] = [];
+  const origins: Origins = new Map();
   for (let n = 0; n < PRUNES_MAX; n++) {
     const answer = missionSchema.safeParse(work);
     if (answer.success) return { mission: answer.data, problems };
     const issue = answer.error.issues[0];
     if (issue === undefined) break;
-    const { path, text } = sentence(issue, work);
-    const left = leaveOut(work, path);
+    const { path, text } = sentence(issue, work, origins);
+    const left = leaveOut(work, path, origins);
     problems.push({ line: 0, text: left === null ? `${text}; without it there is no descent` : `${text}; ${left} is left out` });
     if (left === null) return { mission: null, problems };
   }
@@ -86,7 +98,7 @@ function prune(raw: unknown): { mission: Mission | null; problems: Problem[] } {
   return { mission: null, problems };
 }
 
-const structuredCloneJson = (value: unknown): unknown => JSON.parse(JSON.stringify(value));
+const copyJson = (value: unknown): unknown => JSON.parse(JSON.stringify(value));
 
 const valueAt = (root: unknown, path: Path): unknown =>
   path.reduce<unknown>((at, key) => (typeof at === 'object' && at !== null ? (at as Record<PropertyKey, unknown>)[key] : undefined), root);
@@ -109,7 +121,7 @@ const OPTIONAL_INSIDE = new Set([
 ]);
 
 /** Leaves out the smallest part about a path that can be missed; answers its name, or null where none can. */
-function leaveOut(root: unknown, path: Path): string | null {
+function leaveOut(root: unknown, path: Path, origins: Origins): string | null {
   const top = String(path[0]);
   for (let length = path.length; length >= 1; length--) {
     const key = path[length - 1];
@@ -122,14 +134,18 @@ function leaveOut(root: unknown, path: Path): string | null {
       );
       const inner = NEEDED.has(top);
       if (point || corners || inner || typeof key !== 'number') continue;
+      const left = name(path.slice(0, length), root, origins);
+      const stood = origins.get(parent) ?? parent.map((_, i) => i);
+      stood.splice(key, 1);
+      origins.set(parent, stood);
       parent.splice(key, 1);
-      return name(path.slice(0, length));
+      return left;
     }
     const record = parent as Record<PropertyKey, unknown>;
     const optional = NEEDED.has(top) ? length > 1 && OPTIONAL_INSIDE.has(String(key)) : length === 1 || isOptional(path.slice(0, length));
     if (!optional || !(key in record)) continue;
     Reflect.deleteProperty(record, key);
-    return name(path.slice(0, length));
+    return name(path.slice(0, length), root, origins);
   }
   return null;
 }
@@ -152,8 +168,15 @@ function unwrap(schema: unknown): unknown {
   return at;
 }
 
-const name = (path: Path): string =>
-  path.map((key, i) => (typeof key === 'number' ? `[${key}]` : i === 0 ? String(key) : `.${String(key)}`)).join('');
+/** A path as a person reads it, with the places that list elements have in the file. */
+function name(path: Path, root: unknown, origins: Origins): string {
+  return path
+    .map((key, i) => {
+      if (typeof key !== 'number') return i === 0 ? String(key) : `.${String(key)}`;
+      return `[${origins.get(valueAt(root, path.slice(0, i)))?.[key] ?? key}]`;
+    })
+    .join('');
+}
 
 function show(value: unknown): string {
   if (value === undefined) return 'nothing';
@@ -164,18 +187,18 @@ function show(value: unknown): string {
 type Issue = z.core.$ZodIssue;
 
 /** One fault in words: key, what was found, what would be right. */
-function sentence(issue: Issue, root: unknown): { path: Path; text: string } {
+function sentence(issue: Issue, root: unknown, origins: Origins): { path: Path; text: string } {
   if (issue.code === 'invalid_union') {
     // The branch that came furthest is the one that was meant.
     const branches = issue.errors.filter((branch) => branch.length > 0);
     const best = branches.toSorted((x, y) => x.length - y.length || depth(y) - depth(x))[0]?.[0];
     if (best !== undefined && branches.length > 0) {
-      const inner = sentence({ ...best, path: [...issue.path, ...best.path] } as Issue, root);
+      const inner = sentence({ ...best, path: [...issue.path, ...best.path] } as Issue, root, origins);
       return inner;
     }
   }
   const found = show(valueAt(root, issue.path));
-  return { path: issue.path, text: `${name(issue.path) || 'the file'}: found ${found}; ${wanted(issue)}` };
+  return { path: issue.path, text: `${name(issue.path, root, origins) || 'the file'}: found ${found}; ${wanted(issue)}` };
 }
 
 const depth = (branch: readonly Issue[]): number => Math.max(...branch.map((issue) => issue.path.length));
@@ -183,7 +206,7 @@ const depth = (branch: readonly Issue[]): number => Math.max(...branch.map((issu
 function wanted(issue: Issue): string {
   switch (issue.code) {
     case 'invalid_type':
-      return `expected ${issue.expected === 'tuple' ? 'a list of numbers' : article(issue.expected)}`;
+      return `expected ${KINDS[issue.expected] ?? `a ${issue.expected}`}`;
     case 'too_small':
       return `expected ${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${issue.origin === 'array' ? ' entries' : ''}`;
     case 'too_big':
@@ -191,12 +214,16 @@ function wanted(issue: Issue): string {
     case 'invalid_value':
       return `expected ${issue.values.map((value) => JSON.stringify(value)).join(' or ')}`;
     default:
-      return issue.message.startsWith('expected') ? issue.message : `expected ${issue.message.toLowerCase()}`;
+      return `expected ${issue.message.replace(/^.*expected /is, '')}`;
   }
 }
 
-const article = (type: string): string =>
-  `${/^[aeiou]/.test(type) ? 'an' : 'a'} ${type === 'object' ? 'group in { }' : type === 'array' ? 'list in [ ]' : type}`;
+const KINDS: Readonly<Record<string, string>> = {
+  object: 'a group in { }',
+  record: 'a group in { }',
+  array: 'a list in [ ]',
+  tuple: 'a list of numbers',
+};
 
 /** Keys that the schema does not know, each reported once however often it occurs. */
 function unknownKeys(schema: unknown, value: unknown, path: string, seen = new Set<string>()): Problem[] {
