@@ -1,0 +1,87 @@
+// Symmetric positive definite systems by Cholesky's factor L Lᵀ, dense and row-major, lower triangle. Sizes of a few hundred.
+// Source: Golub & Van Loan, Matrix Computations (4th ed., 2013), §4.2; row-oriented, so that every inner loop runs along rows.
+
+/**
+ * Replaces the lower triangle of `a` (n × n, row-major) by its Cholesky factor; what stands above the diagonal is not touched.
+ * False where a pivot is not above `floor` (the matrix is not positive definite, or holds NaN): `a` is then of no use.
+ */
+export function cholesky(a: Float64Array, n: number, floor = 0): boolean {
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    for (let j = 0; j <= i; j++) {
+      const other = j * n;
+      let sum = a[row + j] as number;
+      for (let k = 0; k < j; k++) sum -= (a[row + k] as number) * (a[other + k] as number);
+      if (j < i) a[row + j] = sum / (a[other + j] as number);
+      else if (!(sum > floor)) return false;
+      else a[row + i] = Math.sqrt(sum);
+    }
+  }
+  return true;
+}
+
+/** x ← L⁻¹ x, for a vector of length n that begins at `at`. */
+export function forward(l: Float64Array, n: number, x: Float64Array, at = 0): void {
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    let sum = x[at + i] as number;
+    for (let k = 0; k < i; k++) sum -= (l[row + k] as number) * (x[at + k] as number);
+    x[at + i] = sum / (l[row + i] as number);
+  }
+}
+
+/** x ← L⁻ᵀ x, for a vector of length n. */
+export function backward(l: Float64Array, n: number, x: Float64Array): void {
+  for (let i = n - 1; i >= 0; i--) {
+    const row = i * n;
+    const value = (x[i] as number) / (l[row + i] as number);
+    x[i] = value;
+    for (let k = 0; k < i; k++) x[k] = (x[k] as number) - (l[row + k] as number) * value;
+  }
+}
+
+/** The whole inverse (L Lᵀ)⁻¹, n × n row-major, both triangles. */
+export function inverse(l: Float64Array, n: number): Float64Array {
+  // Column j of L⁻¹ is kept as row j of `t`, so that the products below run along rows.
+  const t = new Float64Array(n * n);
+  for (let j = 0; j < n; j++) {
+    const mine = j * n;
+    t[mine + j] = 1 / (l[mine + j] as number);
+    for (let i = j + 1; i < n; i++) {
+      const row = i * n;
+      let sum = 0;
+      for (let k = j; k < i; k++) sum -= (l[row + k] as number) * (t[mine + k] as number);
+      t[mine + i] = sum / (l[row + i] as number);
+    }
+  }
+  const out = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = 0;
+      for (let k = i; k < n; k++) sum += (t[i * n + k] as number) * (t[j * n + k] as number);
+      out[i * n + j] = sum;
+      out[j * n + i] = sum;
+    }
+  }
+  return out;
+}
+
+/**
+ * The lower Cholesky factor of a covariance that may be singular to rounding (a smooth process on close nodes is): the least share
+ * of the diagonal that makes it positive definite is added first, beginning at 1e-12 of it. What lies above the diagonal is 0.
+ */
+export function covarianceFactor(covariance: Float64Array, n: number): Float64Array {
+  for (let share = 1e-12; share < 1; share *= 10) {
+    const l = new Float64Array(n * n);
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j <= i; j++) l[i * n + j] = covariance[i * n + j] as number;
+      // A node whose error is 0 (an error switched off) keeps a factor of 0 to within 1e-9 m/s.
+      l[i * n + i] = (l[i * n + i] as number) * (1 + share) + 1e-18;
+    }
+    if (cholesky(l, n)) return l;
+  }
+  // Only the diagonal is left: a covariance that is no covariance. Its standard deviations at least are kept.
+  const l = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) l[i * n + i] = Math.sqrt(Math.max(0, covariance[i * n + i] as number));
+  return l;
+}

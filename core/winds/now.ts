@@ -1,0 +1,137 @@
+// The winds of a mission at a moment: its reports judged, the analysis made of those that count, and what a person should know of it.
+// Everything is a function of plan, state and forecast; nothing is remembered between calls.
+import type { LonLat } from '../units.ts';
+import type { MissionState, ReportState } from '../mission/fold.ts';
+import type { Mission } from '../mission/schema.ts';
+import { analyse, analysisNodes, type Background, type Observation, type WindsAnalysis } from './analysis.ts';
+import { contradictions } from './contradiction.ts';
+import { backgroundErrors, STD_WITHOUT_FORECAST_MPS, SURFACE_LAYER_M, type BackgroundErrors } from './errors.ts';
+import { DEFAULT_ROUGHNESS_M } from './field.ts';
+import { measuredAgl_m, observationOf } from './reports.ts';
+import { judge, type Suspicion } from './reversal.ts';
+import { suggestedFields, suspicionSentence, type SuggestedFields } from './suspect.ts';
+import { sampleMean } from './thinning.ts';
+import { ageWords, clockWords, windWords } from './words.ts';
+
+export interface WindsNowInput {
+  readonly mission: Mission;
+  readonly state: MissionState;
+  /** The forecast. Null where the mission has none: a calm with the wind's own size as its error. */
+  readonly background: Background | null;
+  /** The moment whose wind is wanted: the exit's, as a rule. */
+  readonly valid_s: number;
+  /** Height of the ground at a place, m MSL; left out: the site's everywhere. */
+  readonly groundAt?: (position: LonLat) => number;
+  /** East positive; null where unknown. */
+  readonly declination_deg: number | null;
+  /** Highest node; left out: 1000 m above the exit. */
+  readonly top_m?: number;
+}
+
+/** A report that is held back until a person confirms or corrects it. */
+export interface HeldReport {
+  readonly report: ReportState;
+  readonly suspicion: Suspicion;
+  readonly sentence: string;
+  /** What the correcting key would change; null where nothing fits. */
+  readonly suggested: SuggestedFields | null;
+}
+
+export interface ContradictingPair {
+  readonly reports: readonly [ReportState, ReportState];
+  readonly sentence: string;
+}
+
+export interface WindsNow {
+  readonly analysis: WindsAnalysis;
+  readonly errors: BackgroundErrors;
+  /** Ids of the reports that the analysis used. */
+  readonly used: ReadonlySet<string>;
+  readonly held: readonly HeldReport[];
+  readonly contradictions: readonly ContradictingPair[];
+  /** How many samples were left out because others say the same better. */
+  readonly leftOut: number;
+  /** The newest used wind from below 50 m above ground, and its age at the moment; null where there is none. */
+  readonly newestSurface: { readonly report: ReportState; readonly age_s: number } | null;
+  /** What a person should know of this analysis, a sentence each. */
+  readonly sentences: readonly string[];
+}
+
+/** Winds up to this height above ground are surface winds when their age is asked for. */
+const SURFACE_AGL_M = 50;
+
+/** Judges the reports that count, and makes the analysis of those that are not held back. Below 50 ms with 10 000 reports in the log. */
+export function windsNow(input: WindsNowInput): WindsNow {
+  const { mission, state, valid_s } = input;
+  const { site } = mission;
+  const errors = errorsFor(mission, input.background !== null);
+  const background: Background = input.background ?? (() => [0, 0]);
+  const ground = { groundAt: input.groundAt ?? (() => site.elevation_m), roughness_m: site.roughness_m ?? DEFAULT_ROUGHNESS_M };
+  const byId = new Map<string, ReportState>();
+  const observations: Observation[] = [];
+  for (const report of state.counting) {
+    byId.set(report.id, report);
+    observations.push(observationOf(report, ground));
+  }
+  const confirmed = new Set(state.counting.filter((report) => report.confirmed !== null).map((report) => report.id));
+  const common = { background, errors, site: site.position, valid_s };
+  const { declination_deg } = input;
+  const judgement = judge({ ...common, siteElevation_m: site.elevation_m, observations, confirmed, declination_deg });
+  const bottom_m = site.elevation_m + SURFACE_LAYER_M;
+  const top_m = Math.max(input.top_m ?? mission.exit.altitude_m + 1000, bottom_m + 100);
+  const analysis = analyse({ ...common, nodes_m: analysisNodes(errors, bottom_m, top_m), observations: judgement.samples.map(sampleMean) });
+  const used = new Set(judgement.samples.flatMap((sample) => sample.map((one) => one.id)));
+  const held = judgement.held.flatMap((suspicion) => heldReport(byId.get(suspicion.id), suspicion, declination_deg));
+  const shown = new Set([...used, ...held.map((one) => one.report.id)]);
+  const pairs = contradictions(
+    observations.filter((one) => shown.has(one.id)),
+    errors,
+  ).flatMap(({ ids, apart_mps }) => contradictingPair(byId.get(ids[0]), byId.get(ids[1]), apart_mps));
+  const newestSurface = newestSurfaceOf(state, used, ground.groundAt);
+  const sentences = sentencesOf(used.size, held.length, judgement.leftOut, input.background !== null, newestSurface);
+  return { analysis, errors, used, held, contradictions: pairs, leftOut: judgement.leftOut, newestSurface, sentences };
+}
+
+/** The background's error of a mission; without a forecast, and where the mission says nothing of its own, the wind's own size. */
+export function errorsFor(mission: Mission, hasForecast: boolean): BackgroundErrors {
+  const wind = mission.uncertainty?.wind;
+  return backgroundErrors(hasForecast ? wind : { ...wind, std_mps: wind?.std_mps ?? STD_WITHOUT_FORECAST_MPS });
+}
+
+function heldReport(report: ReportState | undefined, suspicion: Suspicion, declination_deg: number | null): HeldReport[] {
+  if (report === undefined) return [];
+  const sentence = suspicionSentence(report.event, suspicion, declination_deg);
+  return [{ report, suspicion, sentence, suggested: suggestedFields(report.event, suspicion.kind, declination_deg) }];
+}
+
+function contradictingPair(a: ReportState | undefined, b: ReportState | undefined, apart_mps: number): ContradictingPair[] {
+  if (a === undefined || b === undefined) return [];
+  const side = ({ event, observed_s, id }: ReportState): string =>
+    `${event.by ?? event.place ?? event.source} (${id}) at ${clockWords(observed_s)} ${windWords(event.from_deg, event.speed_mps)}`;
+  const sentence = `${side(a)}; ${side(b)}: ${apart_mps.toFixed(1)} m/s apart at the same place and time, so at most one of them is right.`;
+  return [{ reports: [a, b], sentence }];
+}
+
+function newestSurfaceOf(
+  state: MissionState,
+  used: ReadonlySet<string>,
+  groundAt: (position: LonLat) => number,
+): WindsNow['newestSurface'] {
+  let newest: ReportState | null = null;
+  for (const report of state.counting) {
+    if (!used.has(report.id) || (newest !== null && report.observed_s <= newest.observed_s)) continue;
+    if (measuredAgl_m(report.event, groundAt(report.position)) <= SURFACE_AGL_M) newest = report;
+  }
+  return newest === null ? null : { report: newest, age_s: state.at_s - newest.observed_s };
+}
+
+function sentencesOf(used: number, held: number, leftOut: number, forecast: boolean, surface: WindsNow['newestSurface']): string[] {
+  const sentences: string[] = [];
+  if (!forecast) sentences.push('No forecast: between the reports the wind is known only as well as winds in general are.');
+  if (used === 0) sentences.push(forecast ? 'No report counts: the winds are the forecast alone.' : 'No report counts: no wind is known.');
+  if (held > 0) sentences.push(`${held === 1 ? 'One report is' : `${held} reports are`} held back until confirmed or corrected.`);
+  if (leftOut > 0) sentences.push(`${leftOut} older readings add nothing to the newer ones and were left out.`);
+  if (surface === null) sentences.push('No surface wind has been reported.');
+  else sentences.push(`The newest surface wind is ${ageWords(surface.age_s)} old.`);
+  return sentences;
+}

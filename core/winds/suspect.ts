@@ -1,0 +1,97 @@
+// What is said about a report that is held back, and what a correction of it would hold: one key confirms it, one key corrects it.
+import { M_PER_FT, MPS_PER_KT, windFrom, wrap360 } from '../units.ts';
+import { never } from '../problem.ts';
+import type { Correction, WindReport } from '../mission/events.ts';
+import type { Suspicion, SuspicionKind } from './reversal.ts';
+import { directionWords, heightWords, speedWords, trimmed, windWords } from './words.ts';
+
+/** The fields of a report that a correction would change, in the report's own terms. */
+export interface SuggestedFields {
+  readonly from_deg?: number;
+  readonly speed_mps?: number;
+  readonly gust_mps?: number;
+  readonly height_m?: number;
+  readonly agl_m?: number;
+}
+
+const tenth = (x: number): number => Math.round(x * 10) / 10;
+const thousandth = (x: number): number => Math.round(x * 1000) / 1000;
+
+/** What would be corrected if the suspicion is right; null for a report that fits nothing known. */
+export function suggestedFields(
+  event: WindReport | Correction,
+  kind: SuspicionKind,
+  declination_deg: number | null,
+): SuggestedFields | null {
+  const scaled = (factor: number): SuggestedFields => ({
+    speed_mps: thousandth(event.speed_mps * factor),
+    ...(event.gust_mps === undefined ? {} : { gust_mps: thousandth(event.gust_mps * factor) }),
+  });
+  const higher = (factor: number): SuggestedFields =>
+    event.agl_m === undefined ? { height_m: tenth((event.height_m ?? 0) * factor) } : { agl_m: tenth(event.agl_m * factor) };
+  switch (kind) {
+    case 'from and toward':
+      return { from_deg: tenth(wrap360(event.from_deg + 180)) };
+    case 'knots for m/s':
+      return scaled(MPS_PER_KT);
+    case 'm/s for knots':
+      return scaled(1 / MPS_PER_KT);
+    case 'feet for metres':
+      return higher(M_PER_FT);
+    case 'metres for feet':
+      return higher(1 / M_PER_FT);
+    case 'magnetic for true':
+      return { from_deg: tenth(wrap360(event.from_deg + (declination_deg ?? 0))) };
+    case 'AGL for MSL':
+      return { agl_m: event.height_m ?? 0 };
+    case 'MSL for AGL':
+      return { height_m: event.agl_m ?? 0 };
+    case 'misfit':
+      return null;
+    default:
+      return never(kind);
+  }
+}
+
+/** "from 270° (west), 10 kt" of a report as it stands. */
+const asReported = (event: WindReport | Correction): string => windWords(event.from_deg, event.speed_mps);
+
+const looksLike: { readonly [K in Exclude<SuspicionKind, 'misfit'>]: string } = {
+  'from and toward': 'looks like a wind given TOWARD instead of FROM',
+  'knots for m/s': 'looks like knots entered as m/s',
+  'm/s for knots': 'looks like m/s entered as knots',
+  'feet for metres': 'looks like feet entered as metres',
+  'metres for feet': 'looks like metres entered as feet',
+  'magnetic for true': 'looks like a magnetic direction entered as true',
+  'AGL for MSL': 'looks like a height above ground entered as above sea level',
+  'MSL for AGL': 'looks like a height above sea level entered as above ground',
+};
+
+/**
+ * One sentence on what the report looks like, one on what all else says, one on what to do. `expected` and the report are
+ * both brought to 10 m above ground where they lie lower, so a wind at head height is compared with a wind at head height in words only.
+ */
+export function suspicionSentence(event: WindReport | Correction, suspicion: Suspicion, declination_deg: number | null): string {
+  const { kind, expected, others } = suspicion;
+  const who = event.by ?? event.place ?? event.source;
+  const base =
+    others === 0 ? 'the forecast says' : `the forecast and ${others === 1 ? 'one other report say' : `${others} other reports say`}`;
+  const said = `${base} ${windWords(expected.from_deg, expected.speed_mps)}, give or take ${trimmed(expected.std_mps, 1)} m/s`;
+  if (kind === 'misfit') {
+    return `${who}'s wind ${asReported(event)} fits nothing known: ${said}. Confirm it if it was read right, or correct it.`;
+  }
+  const change = changeWords(suggestedFields(event, kind, declination_deg) ?? {}, event);
+  return `${who}'s wind ${asReported(event)} ${looksLike[kind]}: ${said}. Confirm it as it stands, or correct it to ${change}.`;
+}
+
+function changeWords(fields: SuggestedFields, event: WindReport | Correction): string {
+  if (fields.from_deg !== undefined) return `from ${directionWords(fields.from_deg)}`;
+  if (fields.speed_mps !== undefined) return speedWords(fields.speed_mps);
+  return `${heightWords(fields)} (it says ${heightWords(event)})`;
+}
+
+/** "from 095° (east), 9 kt" of a vector, for the two sides of a contradiction. */
+export function vectorWords(u: number, v: number): string {
+  const { from_deg, speed_mps } = windFrom(u, v);
+  return windWords(from_deg, speed_mps);
+}
