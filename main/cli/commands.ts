@@ -13,6 +13,14 @@ export interface Command {
 
 export const commands: readonly Command[] = [
   {
+    name: 'predict',
+    summary: 'predicts one descent as planned',
+    usage: `  plumbline predict FILE.mission.json [--json]
+
+  --json   one JSON value and nothing else: stages, peak, opening, landing, track, warnings`,
+    run: async (args, output) => (await import('./predict.ts')).runPredict(args, output),
+  },
+  {
     name: 'winds',
     summary: 'decodes any wind file that the program reads',
     usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]
