@@ -9,7 +9,7 @@ import type { Column, Unit } from './columns.ts';
 import { checkHeights, hasContent, isBlank, levelOf, positionOf } from './rows.ts';
 import type { PlacedLevel } from './rows.ts';
 import { shown } from './shown.ts';
-import { answer, decodedWinds, Findings, isMissing, linesOf, numberOf, refused } from './text.ts';
+import { answer, decodedWinds, Findings, linesOf, numberOf, refused } from './text.ts';
 import { fullYear, isoUtc, monthOf } from './times.ts';
 
 /** A column with the place in the line where its cells end (exclusive) and where those of the column before it end. */
@@ -159,13 +159,13 @@ function finish(sounding: Sounding): DecodedWinds {
 
 function addRow(text: string, line: number, sounding: Sounding): void {
   const place = { line };
+  if (!/(?:^|[\s,])[+-]?[.\d]/.test(text)) {
+    sounding.findings.add('lines that are no level', place, `${shown(text.trim())} inside the table; expected a row of numbers`);
+    return;
+  }
   const cells = cellsOf(text, sounding.fields);
   if (cells === null) {
     sounding.findings.add('rows out of their columns', place, 'a number runs across two columns; expected the columns of the header line');
-    return;
-  }
-  if (!cells.some((cell) => !isMissing(cell) && !Number.isNaN(numberOf(cell)))) {
-    sounding.findings.add('lines that are no level', place, `${shown(text.trim())} inside the table; expected a row of numbers`);
     return;
   }
   const columns = sounding.fields.flatMap((field) => (field.column === null ? [] : [field.column]));

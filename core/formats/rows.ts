@@ -54,12 +54,16 @@ export function levelOf(row: Cells, place: Place, findings: Findings, ground_m: 
   };
 }
 
-/** True where a row held no number, right or wrong. */
-export const isBlank = (row: Cells): boolean => Object.keys(row).length === 0;
+/** True where a row held no number about the air, right or wrong. */
+export const isBlank = (row: Cells): boolean => Object.keys(row).every((key) => key === 'latitude' || key === 'longitude');
 
 /** True where a row held anything at all about a level. */
 export const hasContent = (level: DecodedLevel): boolean =>
-  level.height_m !== null || level.pressure_Pa !== null || level.speed_mps !== null || level.temperature_K !== null;
+  level.height_m !== null ||
+  level.pressure_Pa !== null ||
+  level.speed_mps !== null ||
+  level.temperature_K !== null ||
+  level.dewPoint_K !== undefined;
 
 const tenths = (value: number): number => Math.round(value * 10) / 10;
 

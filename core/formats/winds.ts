@@ -18,9 +18,9 @@ import { decodeText, linesOf } from './text.ts';
 
 export interface WindFile {
   /** Profiles, one a station and time. */
-  readonly decoded: DecodedWinds[];
+  readonly decoded: readonly DecodedWinds[];
   /** Gridded forecasts, whole. */
-  readonly grids: WindGrid[];
+  readonly grids: readonly WindGrid[];
 }
 
 export interface WindFileOptions {
@@ -60,7 +60,7 @@ function binaryKind(bytes: Uint8Array): BinaryKind | null {
 
 const TEMP_PART = /(?:^|\s)(?:TT|UU|XX|II)(?:AA|BB|CC|DD)\s/;
 const PILOT_PART = /(?:^|\s)(?:PP|QQ|EE)(?:AA|BB|CC|DD)\s/;
-const METAR_REPORT = /(?:^|\s)(?:METAR|SPECI)\s|(?:^|\n)\s*[A-Z][A-Z0-9]{3}\s+\d{6}Z\s/;
+const METAR_REPORT = /(?:^|\s)(?:(?:METAR|SPECI)|[A-Z][A-Z0-9]{3}\s+\d{6}Z)\s/;
 
 /** The kind of a text, by what stands in it; a table with named columns where nothing else fits. */
 export function textKind(text: string): TextKind {
@@ -95,6 +95,17 @@ function readUnknown(text: string): Read<WindFile> {
   return nothing(columns ?? `no wind file that is known: the first line is ${shown(first.trim())}; expected ${kinds}`);
 }
 
+/** TEMP reports, and the PILOT reports of other stations that stand among them: each reader leaves the other's to it. */
+async function readUpperAir(text: string, reference: Pick<WindFileOptions, 'reference_s'>): Promise<Read<WindFile>> {
+  const temp = (await import('./temp.ts')).readTemp(text, reference);
+  if (!PILOT_PART.test(text)) return profiles(temp);
+  const pilot = (await import('./pilot.ts')).readPilot(text, reference);
+  if (pilot.value.length === 0) return profiles(temp);
+  const said = new Set(temp.problems.map((problem) => `${problem.line} ${problem.text}`));
+  const more = pilot.problems.filter((problem) => !said.has(`${problem.line} ${problem.text}`));
+  return profiles({ value: [...temp.value, ...pilot.value], problems: [...temp.problems, ...more] });
+}
+
 async function readText(text: string, options: WindFileOptions): Promise<Read<WindFile>> {
   const station = options.station === undefined ? {} : { station: options.station };
   const reference = options.reference_s === undefined ? {} : { reference_s: options.reference_s };
@@ -111,7 +122,7 @@ async function readText(text: string, options: WindFileOptions): Promise<Read<Wi
     case 'dropsonde':
       return profiles(readDropsonde(text));
     case 'TEMP':
-      return profiles((await import('./temp.ts')).readTemp(text, reference));
+      return readUpperAir(text, reference);
     case 'PILOT':
       return profiles((await import('./pilot.ts')).readPilot(text, reference));
     case 'METAR':
