@@ -17,6 +17,8 @@ export interface ConnectedDesk extends Desk {
   state(): DeskState;
   /** Calls the listener at every change, and once at first with the state as it is. Returns its own unsubscribe. */
   onState(listener: (state: DeskState) => void): () => void;
+  /** Ends the connection for good; nothing is tried again. */
+  close(): void;
 }
 
 const TOKEN_KEY = 'plumbline-token';
@@ -82,6 +84,7 @@ class SocketDesk implements ConnectedDesk {
   #state: DeskState = 'connecting';
   #socket: WebSocket | null = null;
   #nextId = 1;
+  #ended = false;
   #retry_ms = FIRST_RETRY_ms;
 
   constructor(address: string, token: string) {
@@ -98,6 +101,11 @@ class SocketDesk implements ConnectedDesk {
     this.#stateListeners.add(listener);
     listener(this.#state);
     return () => void this.#stateListeners.delete(listener);
+  }
+
+  close(): void {
+    this.#ended = true;
+    this.#socket?.close();
   }
 
   on<E extends EventName>(name: E, listener: (event: DeskEvents[E]) => void): () => void {
@@ -172,6 +180,7 @@ class SocketDesk implements ConnectedDesk {
       return;
     }
     this.#become('lost');
+    if (this.#ended) return;
     window.setTimeout(() => this.#connect(), this.#retry_ms);
     this.#retry_ms = Math.min(LONGEST_RETRY_ms, this.#retry_ms * 2);
   }
@@ -199,6 +208,7 @@ function bridged(desk: Desk): ConnectedDesk {
       listener('connected');
       return () => undefined;
     },
+    close: () => undefined,
   };
 }
 

@@ -90,7 +90,20 @@ export async function openWindow(options: WindowOptions = {}): Promise<OpenedWin
       if (message.type() === 'error' || message.type() === 'warning') complaints.push(message.text());
     });
     await page.goto(host.url);
-    return { page, context, url: host.url, copyFolder, complaints, close: () => close().finally(endHost) };
+    return {
+      page,
+      context,
+      url: host.url,
+      copyFolder,
+      complaints,
+      async close() {
+        try {
+          await close();
+        } finally {
+          await endHost();
+        }
+      },
+    };
   } catch (error) {
     await endHost();
     throw error;

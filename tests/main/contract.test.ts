@@ -1,0 +1,344 @@
+// The contract, once, against both hosts: every call with its answer and its refusals, every event, as the window sees them.
+import { existsSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { callNames, type DeskEvents, type EventName } from '../../main/contract.ts';
+import { NOTE, PLAN } from './folder.ts';
+import { browserSide, electronSide, FIXED_NOW, type PreloadElectron, type Side } from './sides.ts';
+
+const preload = vi.hoisted((): PreloadElectron => {
+  const unplanned = (): never => {
+    throw new Error('unplanned use of electron in the preload');
+  };
+  return { expose: unplanned, invoke: unplanned, on: unplanned, removeListener: unplanned };
+});
+vi.mock('electron', () => ({
+  contextBridge: { exposeInMainWorld: (key: string, value: unknown) => preload.expose(key, value) },
+  ipcRenderer: {
+    invoke: (channel: string, args: unknown) => preload.invoke(channel, args),
+    on: (channel: string, listener: (event: unknown, value: unknown) => void) => preload.on(channel, listener),
+    removeListener: (channel: string, listener: (event: unknown, value: unknown) => void) => preload.removeListener(channel, listener),
+  },
+}));
+
+const planText = `${JSON.stringify(PLAN, null, 2)}\n`;
+
+/** The value of an outcome that must be good. */
+function value<T>(outcome: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly why: string }): T {
+  if (!outcome.ok) throw new Error(outcome.why);
+  return outcome.value;
+}
+
+const refusal = (outcome: { readonly ok: boolean; readonly why?: string }): string => {
+  expect(outcome.ok).toBe(false);
+  expect(outcome.why).not.toMatch(/\n|\bat .*:\d+|E[A-Z]{4,}/);
+  return outcome.why ?? '';
+};
+
+describe.each([
+  { host: 'browser' as const, start: (): Promise<Side> => browserSide() },
+  { host: 'electron' as const, start: (): Promise<Side> => electronSide(preload) },
+])('the desk through the $host host', ({ host, start }) => {
+  let side: Side;
+  beforeEach(async () => {
+    side = await start();
+  });
+  afterEach(async () => {
+    await side.close();
+    expect(side.faults).toEqual([]);
+  });
+
+  /** Collects an event's values; `next` waits for as many as are wanted. */
+  function collect<E extends EventName>(
+    name: E,
+  ): { readonly got: DeskEvents[E][]; readonly next: (count: number) => Promise<DeskEvents[E][]>; readonly stop: () => void } {
+    const got: DeskEvents[E][] = [];
+    const stop = side.desk.on(name, (event) => void got.push(event));
+    const next = (count: number): Promise<DeskEvents[E][]> =>
+      vi.waitFor(() => (got.length >= count ? got : Promise.reject(new Error(`${got.length} of ${count} ${name}`))), {
+        timeout: 10_000,
+        interval: 10,
+      });
+    return { got, next, stop };
+  }
+  const open = async (path = side.folder.mission) => value(await side.desk.call('mission/open', path));
+
+  it('says what it is', async () => {
+    expect(await side.desk.call('host/about')).toEqual({
+      host,
+      version: '9.9.9',
+      pdf: true,
+      dialogs: host === 'electron',
+      mission: side.folder.mission,
+    });
+    expect(side.desk.state()).toBe('connected');
+  });
+
+  it('lists the demos with title and notes, and opens one', async () => {
+    const demos = await side.desk.call('mission/demos');
+    expect(demos).toEqual([{ path: side.folder.demo, title: 'Test plain', text: 'Two lines\nof notes' }]);
+    expect((await open(side.folder.demo)).planText).toBe(planText);
+  });
+
+  it('opens a mission with its log and the files that the plan names, byte for byte', async () => {
+    writeFileSync(side.folder.log, '{"seq":1}\n');
+    const opened = await open();
+    expect(opened.path).toBe(side.folder.mission);
+    expect(opened.planText).toBe(planText);
+    expect(opened.logText).toBe('{"seq":1}\n');
+    expect(opened.attachments.map(({ name, bytes }) => [name, Buffer.from(bytes).toString('latin1')])).toEqual([
+      ['terrain.tif', 'II*\0\xff'],
+      ['roads.geojson', '{"type":"FeatureCollection","features":[]}'],
+      ['winds/0000Z.txt', '850 1500 10.0 090 12\n'],
+    ]);
+    expect(opened.attachments.every(({ bytes }) => bytes instanceof Uint8Array)).toBe(true);
+    expect(opened.problems).toEqual(['The file "winds/missing.txt" that the plan names does not exist.']);
+  });
+
+  it('takes no file from outside the folder of the mission', async () => {
+    side.folder.write('secret.txt', 'not for the window');
+    symlinkSync(join(side.folder.root, 'secret.txt'), join(side.folder.root, 'own', 'link.txt'));
+    symlinkSync(side.folder.root, join(side.folder.root, 'own', 'up'));
+    mkdirSync(join(side.folder.root, 'own', 'folder.txt'));
+    const names = [
+      '../secret.txt',
+      'winds/../../secret.txt',
+      join(side.folder.root, 'secret.txt'),
+      '..\\secret.txt',
+      'C:/secret.txt',
+      'link.txt',
+      'up/secret.txt',
+      'folder.txt',
+      'a\0b',
+    ];
+    writeFileSync(side.folder.mission, JSON.stringify({ ...PLAN, winds: { files: names }, site: {}, roads: 7 }));
+    const opened = await open();
+    expect(opened.attachments).toEqual([]);
+    expect(opened.problems.length).toBe(names.length);
+    expect(opened.problems.filter((problem) => problem.includes('is not taken')).length).toBe(names.length);
+  });
+
+  it('opens a plan that cannot be read as it is: saying why is the work of the reader', async () => {
+    for (const text of ['', '{"format": "plumbl', '\0\u0001\u0002', 'null', '[]', '{"winds":{"files":7}}']) {
+      writeFileSync(side.folder.mission, text);
+      expect(await open()).toEqual({ path: side.folder.mission, planText: text, logText: '', attachments: [], problems: [] });
+    }
+  });
+
+  it('says in a sentence why it cannot open', async () => {
+    const nowhere = join(side.folder.root, 'own', 'none.mission.json');
+    side.choose(nowhere);
+    const missing = host === 'electron' ? await side.desk.call('mission/choose') : await side.desk.call('mission/open', nowhere);
+    expect(refusal(missing)).toBe(`${nowhere} does not exist.`);
+    const large = side.folder.write('demos/large.mission.json', Buffer.alloc(32_000_001, ' '));
+    expect(refusal(await side.desk.call('mission/open', large))).toBe(`${large} holds 32.0 MB; expected at most 32.0 MB for a mission.`);
+    const other = side.folder.write('demos/other.txt', '{}');
+    expect(refusal(await side.desk.call('mission/open', other))).toMatch(/is not a mission; expected a file named \*\.mission\.json\.$/);
+    mkdirSync(join(side.folder.demos, 'x.mission.json'));
+    expect(refusal(await side.desk.call('mission/open', join(side.folder.demos, 'x.mission.json')))).toMatch(/is a folder/);
+  });
+
+  it('saves whole, byte for byte, and reads it back', async () => {
+    await open();
+    const changed = planText.replace('Test plain', 'Tést plain ✓');
+    const saved = value(await side.desk.call('mission/save', side.folder.mission, changed));
+    expect(saved).toEqual({ path: side.folder.mission, savedAt: FIXED_NOW.toISOString() });
+    expect(readFileSync(side.folder.mission, 'utf8')).toBe(changed);
+    expect((await open()).planText).toBe(changed);
+  });
+
+  it('keeps what another program wrote meanwhile', async () => {
+    await open();
+    writeFileSync(side.folder.mission, '{"by":"another program"}');
+    const saved = value(await side.desk.call('mission/save', side.folder.mission, planText));
+    expect(saved.note).toBe('Another program had changed the file; its version is kept as test.kept-2026-03-14T060000Z.json.');
+    expect(readFileSync(join(side.folder.root, 'own', 'test.kept-2026-03-14T060000Z.json'), 'utf8')).toBe('{"by":"another program"}');
+    expect(readFileSync(side.folder.mission, 'utf8')).toBe(planText);
+    expect(value(await side.desk.call('mission/save', side.folder.mission, `${planText}\n`)).note).toBeUndefined();
+  });
+
+  it('writes nothing of a mission that was not opened', async () => {
+    const calls = [
+      side.desk.call('mission/save', side.folder.mission, '{}'),
+      side.desk.call('mission/attach', side.folder.mission, 'x.txt', new Uint8Array(1)),
+      side.desk.call('log/append', side.folder.mission, NOTE),
+      side.desk.call('export/write', side.folder.mission, 'x.gpx', new Uint8Array(1)),
+      side.desk.call('export/pdf', side.folder.mission, 'x.pdf', '<p>'),
+    ];
+    for (const outcome of await Promise.all(calls))
+      expect(refusal(outcome)).toBe(`${side.folder.mission} was not opened in this session; open it first.`);
+    expect(readFileSync(side.folder.mission, 'utf8')).toBe(planText);
+    expect(existsSync(side.folder.log)).toBe(false);
+  });
+
+  it('copies a demo at its first change, with all its files, and leaves it alone', async () => {
+    const copied = collect('mission/copied');
+    side.folder.write('demos/plain/plain.log.jsonl', '{"seq":1,"at":"2026-01-01T00:00:00Z","kind":"note","text":"first"}\n');
+    await open(side.folder.demo);
+    const event = value(await side.desk.call('log/append', side.folder.demo, NOTE));
+    const copy = join(side.folder.copies, 'plain', 'plain.mission.json');
+    expect(event.seq).toBe(2);
+    expect(await copied.next(1)).toEqual([{ from: side.folder.demo, to: copy }]);
+    const saved = value(await side.desk.call('mission/save', side.folder.demo, '{"changed":true}'));
+    expect(saved).toMatchObject({ path: copy, note: `The demo stays as it is; this is a copy in ${join(side.folder.copies, 'plain')}.` });
+    expect(value(await side.desk.call('mission/attach', side.folder.demo, 'new.txt', Buffer.from('x')))).toEqual({ name: 'new.txt' });
+    expect(readFileSync(copy, 'utf8')).toBe('{"changed":true}');
+    expect(readFileSync(join(side.folder.copies, 'plain', 'plain.log.jsonl'), 'utf8').split('\n').length).toBe(3);
+    for (const name of ['terrain.tif', 'roads.geojson', 'winds/0000Z.txt', 'new.txt'])
+      expect(existsSync(join(side.folder.copies, 'plain', name))).toBe(true);
+    expect(readFileSync(side.folder.demo, 'utf8')).toBe(planText);
+    expect(existsSync(join(side.folder.demos, 'plain', 'new.txt'))).toBe(false);
+
+    // Opened anew, the demo is whole again, and its next change does not touch the first copy.
+    await open(side.folder.demo);
+    expect(value(await side.desk.call('mission/save', side.folder.demo, planText)).path).toBe(
+      join(side.folder.copies, 'plain-2', 'plain.mission.json'),
+    );
+    expect(readFileSync(copy, 'utf8')).toBe('{"changed":true}');
+    expect(copied.got.length).toBe(2);
+    copied.stop();
+  });
+
+  it('numbers and times events, tells every window, and refuses what is not one', async () => {
+    const appended = collect('log/appended');
+    await open();
+    const first = value(await side.desk.call('log/append', side.folder.mission, NOTE));
+    expect(first).toEqual({ seq: 1, at: FIXED_NOW.toISOString(), ...NOTE });
+    const exercise = value(await side.desk.call('log/append', side.folder.mission, { ...NOTE, later: [1] }, '2027-04-14T05:00:00Z'));
+    expect(exercise).toEqual({ seq: 2, at: '2027-04-14T05:00:00Z', ...NOTE, later: [1] });
+    expect(await appended.next(2)).toEqual([first, exercise].map((event) => ({ missionPath: side.folder.mission, event })));
+    expect(readFileSync(side.folder.log, 'utf8')).toBe(`${JSON.stringify(first)}\n${JSON.stringify(exercise)}\n`);
+    appended.stop();
+    const wrong: unknown[] = [
+      { ...NOTE, seq: 9 },
+      { ...NOTE, at: 'now' },
+      { kind: 'nothing' },
+      'text',
+      null,
+      { kind: 'fix', body: 'jumper', position: [0, 95] },
+    ];
+    for (const event of wrong) {
+      const outcome = await side.desk.call('log/append', side.folder.mission, event as typeof NOTE);
+      expect(refusal(outcome)).toMatch(/^The call log\/append was refused: argument 2/);
+    }
+    expect(readFileSync(side.folder.log, 'utf8').split('\n').length).toBe(3);
+    expect(appended.got.length).toBe(2);
+  });
+
+  it('puts a dropped file beside the mission without replacing another', async () => {
+    await open();
+    const attach = async (name: string, text: string) =>
+      side.desk.call('mission/attach', side.folder.mission, name, new TextEncoder().encode(text));
+    expect(value(await attach('fb.txt', 'one'))).toEqual({ name: 'fb.txt' });
+    expect(value(await attach('fb.txt', 'one'))).toEqual({ name: 'fb.txt' });
+    expect(value(await attach('fb.txt', 'two'))).toEqual({ name: 'fb-2.txt' });
+    expect(readFileSync(join(side.folder.root, 'own', 'fb.txt'), 'utf8')).toBe('one');
+    expect(readFileSync(join(side.folder.root, 'own', 'fb-2.txt'), 'utf8')).toBe('two');
+    for (const name of ['test.mission.json', 'x.LOG.jsonl', '.hidden'])
+      expect(refusal(await attach(name, 'x'))).toMatch(/is a name of the mission's own files\.$/);
+    for (const name of ['../x.txt', 'a/b', 'a\\b', '', '..', 'a\0', 'x'.repeat(256)])
+      expect(refusal(await attach(name, 'x'))).toMatch(/^The call mission\/attach was refused: argument 2/);
+  });
+
+  it('exports beside the mission, or where the person says', async () => {
+    await open();
+    const chosen = join(side.folder.root, 'elsewhere.gpx');
+    side.choose(chosen);
+    const written = value(await side.desk.call('export/write', side.folder.mission, 'brief.gpx', new TextEncoder().encode('<gpx/>')));
+    expect(written.path).toBe(host === 'electron' ? chosen : join(side.folder.root, 'own', 'brief.gpx'));
+    expect(readFileSync(written.path, 'utf8')).toBe('<gpx/>');
+    if (host === 'electron') {
+      expect(refusal(await side.desk.call('export/write', side.folder.mission, 'brief.gpx', new Uint8Array()))).toBe(
+        'No place was chosen; nothing was written.',
+      );
+    } else {
+      expect(value(await side.desk.call('export/write', side.folder.mission, 'brief.gpx', new Uint8Array(1))).path).toBe(
+        join(side.folder.root, 'own', 'brief-2.gpx'),
+      );
+    }
+    expect(refusal(await side.desk.call('export/write', side.folder.mission, 'test.log.jsonl', new Uint8Array()))).toMatch(
+      /mission's own files/,
+    );
+    side.choose(join(side.folder.root, 'brief.pdf'));
+    const pdf = value(await side.desk.call('export/pdf', side.folder.mission, 'brief.pdf', '<p>brief</p>'));
+    expect(readFileSync(pdf.path, 'latin1')).toMatch(/^%PDF/);
+  });
+
+  it('watches a folder: what is new, once it rests; not what was there', async () => {
+    await open();
+    const watched = join(side.folder.root, 'own', 'inbox');
+    side.folder.write('own/inbox/old.txt', 'old');
+    const files = collect('feed/file');
+    expect(value(await side.desk.call('feed/watch', watched))).toEqual({ watching: watched });
+    expect(value(await side.desk.call('feed/watch', watched))).toEqual({ watching: watched });
+    side.folder.write('own/inbox/new.txt', '09007KT');
+    side.folder.write('own/inbox/.passing.txt.tmp', 'half');
+    expect((await files.next(1)).map(({ path, bytes, head }) => [path, Buffer.from(bytes).toString(), head])).toEqual([
+      [join(watched, 'new.txt'), '09007KT', undefined],
+    ]);
+    side.folder.write('own/inbox/old.txt', 'old, changed');
+    expect((await files.next(2)).map(({ bytes }) => Buffer.from(bytes).toString())).toEqual(['09007KT', 'old, changed']);
+    expect(value(await side.desk.call('feed/stop', watched))).toEqual({ stopped: watched });
+    expect(refusal(await side.desk.call('feed/stop', watched))).toBe(`${watched} is not watched.`);
+    files.stop();
+  });
+
+  it('says why it does not watch', async () => {
+    await open();
+    const nowhere = join(side.folder.root, 'own', 'nowhere');
+    expect(refusal(await side.desk.call('feed/watch', nowhere))).toBe(`${nowhere} does not exist.`);
+    const chosen = await side.desk.call('feed/choose', 'folder');
+    expect(refusal(chosen)).toBe(
+      host === 'electron' ? 'Nothing was chosen to watch.' : 'There is no dialog here; type the path of the folder or file instead.',
+    );
+    const outside = await side.desk.call('feed/watch', side.folder.demos);
+    if (host === 'browser') expect(outside.ok).toBe(true);
+    else {
+      expect(refusal(outside)).toMatch(/lies outside the folder of the mission; choose it in the dialog/);
+      side.choose(side.folder.demos);
+      expect(value(await side.desk.call('feed/choose', 'folder'))).toEqual({ watching: side.folder.demos });
+    }
+  });
+
+  it('opens only what a person chose', async () => {
+    const other = side.folder.write('own/other.mission.json', '{}');
+    const outcome = await side.desk.call('mission/open', other);
+    const choice = await side.desk.call('mission/choose');
+    if (host === 'browser') {
+      expect(outcome.ok).toBe(true);
+      expect(refusal(choice)).toBe('There is no dialog here; type the path of the mission instead.');
+    } else {
+      expect(refusal(outcome)).toMatch(/was not opened in this session; choose it in the dialog/);
+      expect(refusal(choice)).toBe('No mission was chosen.');
+      side.choose(other);
+      expect(value(await side.desk.call('mission/choose')).path).toBe(other);
+      expect((await side.desk.call('mission/open', other)).ok).toBe(true);
+    }
+  });
+
+  it('refuses wrong arguments of every call with a sentence, and a call that does not exist', async () => {
+    const ask = side.desk.call.bind(side.desk) as (name: string, ...args: unknown[]) => Promise<unknown>;
+    let tried = 0;
+    for (const name of Object.keys(callNames)) {
+      for (const args of [[7], [null], ['a', 'b', 'c', 'd'], [{ path: 'x' }]]) {
+        const answer = await ask(name, ...args).catch((error: unknown) => ({ ok: false, why: String(error) }));
+        expect(answer).toMatchObject({ ok: false, why: expect.stringContaining(`The call ${name} was refused: `) as string });
+        tried += 1;
+      }
+    }
+    expect(tried).toBe(Object.keys(callNames).length * 4);
+    for (const name of ['mission/nothing', 'toString', '__proto__', 'constructor'])
+      await expect(ask(name)).rejects.toThrow('There is no such call.');
+  });
+
+  it('stops telling who has unsubscribed', async () => {
+    await open();
+    const gone = collect('log/appended');
+    const there = collect('log/appended');
+    gone.stop();
+    await side.desk.call('log/append', side.folder.mission, NOTE);
+    await there.next(1);
+    expect(gone.got).toEqual([]);
+    there.stop();
+  });
+});
