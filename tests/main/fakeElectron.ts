@@ -165,9 +165,16 @@ export interface FakeElectron {
   readonly channels: () => string[];
 }
 
+export interface Plan {
+  /** Whether this is the first instance. */
+  readonly lock: boolean;
+  /** What loading a page does besides being recorded. */
+  readonly load?: (url: string) => Promise<void>;
+}
+
 export const ownFrame: FramePort = { url: APP_URL, parent: null };
 
-export function fakeElectron(plan: { readonly lock: boolean } = { lock: true }): FakeElectron {
+export function fakeElectron(plan: Plan = { lock: true }): FakeElectron {
   const done: string[] = [];
   const windows: FakeWindow[] = [];
   const defaultSession = new FakeSession();
@@ -182,6 +189,7 @@ export function fakeElectron(plan: { readonly lock: boolean } = { lock: true }):
   class Window extends FakeWindow {
     constructor(options: BrowserWindowConstructorOptions) {
       super(options);
+      if (plan.load !== undefined) this.load = plan.load;
       windows.push(this);
       appEvents.emit('web-contents-created', {}, this.webContents);
     }

@@ -71,15 +71,14 @@ export async function startedServer(
   folder: TestFolder,
   faults: string[] = [],
   more: Partial<DeskOptions> = {},
-  token?: string,
+  at: { readonly port: number; readonly token?: string } = { port: 0 },
 ): Promise<BrowserHost> {
   const desk = createDesk(deskOptions(folder, more));
   const host = await startServer({
     clientFolder: clientFolder(folder),
     desk,
-    port: 0,
     report: (line) => void faults.push(line),
-    ...(token === undefined ? {} : { token }),
+    ...at,
   });
   return {
     ...host,
