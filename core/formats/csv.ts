@@ -114,6 +114,12 @@ function readHeader(names: readonly string[], line: number, findings: Findings):
   return columns.length === 0 ? null : columns;
 }
 
+/** True where the first line that is no comment names at least one column that is known. */
+export function isTable(text: string): boolean {
+  const header = linesOf(text).find((line) => line.trim() !== '' && !line.trimStart().startsWith('#'));
+  return header !== undefined && readHeader(cut(header, separatorOf(header)), 1, new Findings()) !== null;
+}
+
 /** What a header must have before its rows are worth reading; null where it has. */
 function missingColumns(columns: readonly Column[]): string | null {
   const has = (...wanted: Quantity[]): boolean => columns.some((column) => wanted.includes(column.quantity));
@@ -168,7 +174,8 @@ export function readCsv(text: string): Read<DecodedWinds[]> {
       separator = separatorOf(raw);
       const names = cut(raw, separator);
       columns = readHeader(names, line, general);
-      const why = columns === null ? `no column is known in ${shown(row)}; ${NEEDED}` : missingColumns(columns);
+      if (columns === null) return refused(line, `no column is known in ${shown(row)}; ${NEEDED}`);
+      const why = missingColumns(columns);
       if (why !== null) return answer([], [{ line, text: why }, ...general.all()]);
     } else addRow(raw, line, separator, columns, notes, tables, general);
   }

@@ -7,7 +7,7 @@ import type { Problem, Read } from '../problem.ts';
 import type { LonLat } from '../units.ts';
 import type { WindGrid } from '../winds/grid.ts';
 import type { DecodedWinds } from '../winds/levels.ts';
-import { readCsv } from './csv.ts';
+import { isTable, readCsv } from './csv.ts';
 import { isDropsondeHeader, readDropsonde } from './dropsonde.ts';
 import { FB_HEADER, readFb } from './fb.ts';
 import { IGRA_HEADER, readIgra } from './igra.ts';
@@ -37,7 +37,7 @@ const UNPACKED_BYTES_MAX = 400_000_000;
 const ENTRIES_MAX = 200;
 
 type BinaryKind = 'GRIB' | 'netCDF' | 'zip' | 'gzip';
-export type TextKind = 'mesonet JSON' | 'IGRA' | 'FB' | 'TEMP' | 'PILOT' | 'listing' | 'METAR' | 'dropsonde' | 'table';
+export type TextKind = 'mesonet JSON' | 'IGRA' | 'FB' | 'TEMP' | 'PILOT' | 'listing' | 'METAR' | 'dropsonde' | 'table' | 'unknown';
 
 const startsWith = (bytes: Uint8Array, ...wanted: number[]): boolean => wanted.every((byte, i) => bytes[i] === byte);
 
@@ -62,7 +62,7 @@ const TEMP_PART = /(?:^|\s)(?:TT|UU|XX|II)(?:AA|BB|CC|DD)\s/;
 const PILOT_PART = /(?:^|\s)(?:PP|QQ|EE)(?:AA|BB|CC|DD)\s/;
 const METAR_REPORT = /(?:^|\s)(?:(?:METAR|SPECI)|[A-Z][A-Z0-9]{3}\s+\d{6}Z)\s/;
 
-/** The kind of a text, by what stands in it; a table with named columns where nothing else fits. */
+/** The kind of a text, by what stands in it. */
 export function textKind(text: string): TextKind {
   const start = text.trimStart();
   if (start.startsWith('{') || start.startsWith('[')) return 'mesonet JSON';
@@ -75,24 +75,24 @@ export function textKind(text: string): TextKind {
   if (lines.some(isDropsondeHeader)) return 'dropsonde';
   if (TEMP_PART.test(head)) return 'TEMP';
   if (PILOT_PART.test(head)) return 'PILOT';
-  return METAR_REPORT.test(head) ? 'METAR' : 'table';
+  if (METAR_REPORT.test(head)) return 'METAR';
+  return isTable(head) ? 'table' : 'unknown';
 }
 
 const profiles = (read: Read<DecodedWinds[]>): Read<WindFile> => ({ value: { decoded: read.value, grids: [] }, problems: read.problems });
 
 const nothing = (text: string): Read<WindFile> => ({ value: { decoded: [], grids: [] }, problems: [{ line: 0, text }] });
 
-/** An answer without wind, or any text that names no columns: said by its first line, and by what would be right. */
+/** An archive's answer without wind, or any other text: said by its first line, and by what would be right. */
 function readUnknown(text: string): Read<WindFile> {
-  const table = readCsv(text);
-  if (table.value.length > 0 || /[,;\t]/.test(text) || /^\s*#/.test(text)) return profiles(table);
   if (/\b(?:unable|cannot|can't|no data|not available|not found|sorry)\b/i.test(text.slice(0, 500))) {
     return nothing(`an answer without a sounding, not a wind file: ${shown(text.trim())}`);
   }
   const first = linesOf(text).find((line) => line.trim() !== '') ?? '';
   const kinds = 'an FB bulletin, an upper-air listing, IGRA, TEMP, PILOT, METAR, JSON of soundings, or a table with named columns';
-  const columns = table.problems.map((problem) => problem.text).find((problem) => problem.startsWith('the columns do not say'));
-  return nothing(columns ?? `no wind file that is known: the first line is ${shown(first.trim())}; expected ${kinds}`);
+  return nothing(
+    `no wind file that is known: the first line is ${shown(first.trim())}; expected ${kinds}, such as height_m,from_deg,speed_kt`,
+  );
 }
 
 /** TEMP reports, and the PILOT reports of other stations that stand among them: each reader leaves the other's to it. */
@@ -128,6 +128,8 @@ async function readText(text: string, options: WindFileOptions): Promise<Read<Wi
     case 'METAR':
       return profiles((await import('./metar.ts')).readMetar(text, reference));
     case 'table':
+      return profiles(readCsv(text));
+    case 'unknown':
       return readUnknown(text);
     default:
       return never(kind);
@@ -142,7 +144,9 @@ function unpack(bytes: Uint8Array, kind: 'zip' | 'gzip'): { name: string; bytes:
     if (kind === 'gzip') {
       // The last four bytes of a gzip hold the size of what is inside (RFC 1952 §2.3.1).
       const size = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength).getUint32(bytes.length - 4, true);
-      if (size > UNPACKED_BYTES_MAX) return `unpacks to ${megabytes(size)}; at most ${megabytes(UNPACKED_BYTES_MAX)} are read`;
+      if (size > UNPACKED_BYTES_MAX) {
+        return `the gzip says that it unpacks to ${megabytes(size)}, of which at most ${megabytes(UNPACKED_BYTES_MAX)} are read; or it is cut off`;
+      }
       return [{ name: 'the gzip', bytes: gunzipSync(bytes) }];
     }
     let total = 0;
