@@ -171,12 +171,15 @@ export class Air {
   readonly exact: (height_m: number) => AirState;
   /** Heights between which a sounding speaks; outside them it is the standard joined to it. Null: the standard everywhere. */
   readonly measured: { readonly bottom_m: number; readonly top_m: number } | null;
+  /** The levels that it was made from: what crosses to a worker, which makes it anew. */
+  readonly levels: readonly AirLevel[];
   readonly #density: Float64Array;
   readonly #sound: Float64Array;
 
   constructor(levels: readonly AirLevel[] = []) {
     const top = levels[levels.length - 1];
     const bottom = levels[0];
+    this.levels = levels;
     this.measured =
       levels.length >= 2 && top !== undefined && bottom !== undefined ? { bottom_m: bottom.height_m, top_m: top.height_m } : null;
     this.exact = this.measured === null ? standardAir : soundingAir(levels);

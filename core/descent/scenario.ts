@@ -5,6 +5,9 @@ import { Ground } from '../earth/ground.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { Body, Exit, LandingZone, Mission } from '../mission/schema.ts';
 import { RAD_PER_DEG, wrap360, windFrom, type LonLat } from '../units.ts';
+import type { WindsAnalysis } from '../winds/analysis.ts';
+import type { BackgroundErrors } from '../winds/errors.ts';
+import { errorsFor } from '../winds/now.ts';
 import { DEFAULT_ROUGHNESS_M, WindSampler, type WindField } from '../winds/field.ts';
 import { compileBody, type CompiledBody } from './body.ts';
 import type { ExitState } from './flight.ts';
@@ -16,6 +19,9 @@ export interface World {
   readonly wind: WindField;
   readonly ground: Ground;
   readonly roughness_m: number;
+  /** How far the forecast may be off, and what the reports make of it; no analysis: no reports. */
+  readonly errors: BackgroundErrors;
+  readonly analysis: WindsAnalysis | null;
 }
 
 export interface Scenario {
@@ -24,8 +30,21 @@ export interface Scenario {
   readonly exit: ExitState;
 }
 
-export function worldOf(mission: Mission, wind: WindField, air: Air, terrain: TerrainGrid | null): World {
-  return { air, wind, ground: new Ground(mission.site.elevation_m, terrain), roughness_m: mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M };
+export function worldOf(
+  mission: Mission,
+  wind: WindField,
+  air: Air,
+  terrain: TerrainGrid | null,
+  analysis: WindsAnalysis | null = null,
+): World {
+  return {
+    air,
+    wind,
+    ground: new Ground(mission.site.elevation_m, terrain),
+    roughness_m: mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M,
+    errors: analysis?.errors ?? errorsFor(mission, !wind.isAssumedCalm),
+    analysis,
+  };
 }
 
 export const surroundingsOf = (world: World): Surroundings =>

@@ -37,12 +37,16 @@ export class Surroundings {
   wind(lat_rad: number, lon_rad: number, height_m: number, t_s: number): void {
     this.sampler.sample(lat_rad, lon_rad, height_m, t_s);
     if (this.surfaceWindGiven || height_m > this.ground.top_m + LOG_LAYER_M) return;
-    const agl = height_m - this.ground.heightAt(lat_rad, lon_rad);
-    if (!(agl < LOG_LAYER_M)) return;
-    // Within the roughness the wind is still, but keeps its direction: a canopy that flies into the wind goes on facing it.
-    const factor = agl > this.roughness_m ? Math.max(Math.log(agl / this.roughness_m) * this.#logScale, STILL) : STILL;
+    const factor = this.logFactor(height_m - this.ground.heightAt(lat_rad, lon_rad));
     const out = this.sampler.out;
     out[0] = (out[0] as number) * factor;
     out[1] = (out[1] as number) * factor;
+  }
+
+  /** What the ground leaves of the wind at a height above it; 1 from 10 m up, and throughout where a surface wind is given. */
+  logFactor(agl_m: number): number {
+    if (this.surfaceWindGiven || !(agl_m < LOG_LAYER_M)) return 1;
+    // Within the roughness the wind is still, but keeps its direction: a canopy that flies into the wind goes on facing it.
+    return agl_m > this.roughness_m ? Math.max(Math.log(agl_m / this.roughness_m) * this.#logScale, STILL) : STILL;
   }
 }

@@ -15,7 +15,7 @@ export function warningsOf(scenario: Scenario, track: readonly (readonly [number
   const said: string[] = [];
   const top = Math.max(...track.map((point) => point[3]), exit.height_m);
   const bottom = track[track.length - 1]?.[3] ?? ground.site_m;
-  if (wind.columns.every((column) => column.source === 'no wind given')) {
+  if (wind.isAssumedCalm) {
     said.push('No wind is given: calm air is assumed at every height. This is not a forecast.');
   } else {
     if (top > wind.top_m + 1) {

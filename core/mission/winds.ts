@@ -31,7 +31,7 @@ export function windsOf(mission: Mission, sources: readonly WindSource[]): Missi
   const air = airOf(grid === null ? columns : nearestColumns(grid, mission.site.position), exit_s);
   if (grid !== null) {
     if (columns.length > 0) problems.push(`The gridded forecast "${grid.source}" is used; ${columns.length} single columns are not.`);
-    return { wind: new WindField(grid), air, problems };
+    return { wind: WindField.ofGrid(grid), air, problems };
   }
   if (columns.length === 0) return { wind: WindField.calm(), air: new Air(), problems };
   return { wind: WindField.ofColumns(columns), air, problems };

@@ -24,9 +24,11 @@ export interface WindOffset {
 export const LOG_LAYER_M = 10;
 export const DEFAULT_ROUGHNESS_M = 0.03;
 
-export class WindField {
+/** A field as plain data: what crosses to a worker. */
+export interface WindFieldData {
   /** All heights at which any column has a level, rising; u and v at index `((time * lats + lat) * lons + lon) * heights + height`. */
   readonly heights_m: Float64Array;
+  /** Seconds since 1970, rising. */
   readonly times_s: Float64Array;
   readonly lats_rad: Float64Array;
   readonly lons_rad: Float64Array;
@@ -35,58 +37,95 @@ export class WindField {
   /** The heights between which every column has levels of its own. */
   readonly bottom_m: number;
   readonly top_m: number;
-  /** Each column's levels, for showing. */
+  /** Each column's levels, for showing; a worker needs none. */
+  readonly columns: readonly WindColumn[];
+}
+
+export class WindField implements WindFieldData {
+  readonly heights_m: Float64Array;
+  readonly times_s: Float64Array;
+  readonly lats_rad: Float64Array;
+  readonly lons_rad: Float64Array;
+  readonly u_mps: Float64Array;
+  readonly v_mps: Float64Array;
+  readonly bottom_m: number;
+  readonly top_m: number;
   readonly columns: readonly WindColumn[];
 
+  constructor(data: WindFieldData) {
+    this.heights_m = data.heights_m;
+    this.times_s = data.times_s;
+    this.lats_rad = data.lats_rad;
+    this.lons_rad = data.lons_rad;
+    this.u_mps = data.u_mps;
+    this.v_mps = data.v_mps;
+    this.bottom_m = data.bottom_m;
+    this.top_m = data.top_m;
+    this.columns = data.columns;
+  }
+
   /** A field from a grid of columns; `columns` in the grid's order. At least one column, each with at least one level. */
-  constructor(grid: WindGrid) {
+  static ofGrid(grid: WindGrid): WindField {
     const { times_s, lats_deg, lons_deg, columns } = grid;
     assert(
       columns.length === times_s.length * lats_deg.length * lons_deg.length && columns.length > 0,
       'a grid holds a column for each node',
     );
-    this.times_s = Float64Array.from(times_s);
-    this.lats_rad = Float64Array.from(lats_deg, (x) => x * RAD_PER_DEG);
-    this.lons_rad = Float64Array.from(lons_deg, (x) => x * RAD_PER_DEG);
     const all = new Set<number>();
-    let bottom = -Infinity;
-    let top = Infinity;
+    let bottom_m = -Infinity;
+    let top_m = Infinity;
     for (const levels of columns) {
       const first = levels[0];
       const last = levels[levels.length - 1];
       assert(first !== undefined && last !== undefined, 'a column holds at least one level');
-      bottom = Math.max(bottom, first.height_m);
-      top = Math.min(top, last.height_m);
+      bottom_m = Math.max(bottom_m, first.height_m);
+      top_m = Math.min(top_m, last.height_m);
       for (const level of levels) all.add(level.height_m);
     }
-    this.bottom_m = bottom;
-    this.top_m = top;
-    this.heights_m = Float64Array.from(all).sort();
-    const n = this.heights_m.length;
-    this.u_mps = new Float64Array(columns.length * n);
-    this.v_mps = new Float64Array(columns.length * n);
-    columns.forEach((levels, c) => fillColumn(levels, this.heights_m, this.u_mps, this.v_mps, c * n));
+    const heights_m = Float64Array.from(all).sort();
+    const n = heights_m.length;
+    const u_mps = new Float64Array(columns.length * n);
+    const v_mps = new Float64Array(columns.length * n);
+    columns.forEach((levels, c) => fillColumn(levels, heights_m, u_mps, v_mps, c * n));
     const perTime = lats_deg.length * lons_deg.length;
-    this.columns = columns.map((levels, c) => ({ source: grid.source, time_s: times_s[Math.floor(c / perTime)] ?? 0, levels }));
+    return new WindField({
+      heights_m,
+      times_s: Float64Array.from(times_s),
+      lats_rad: Float64Array.from(lats_deg, (x) => x * RAD_PER_DEG),
+      lons_rad: Float64Array.from(lons_deg, (x) => x * RAD_PER_DEG),
+      u_mps,
+      v_mps,
+      bottom_m,
+      top_m,
+      columns: columns.map((levels, c) => ({ source: grid.source, time_s: times_s[Math.floor(c / perTime)] ?? 0, levels })),
+    });
   }
 
   /** A field that is the same everywhere: columns of rising time. */
   static ofColumns(columns: readonly WindColumn[]): WindField {
     const sorted = [...columns].sort((a, b) => a.time_s - b.time_s);
-    return new WindField({
-      source: sorted.map((column) => column.source).join(', '),
+    const field = WindField.ofGrid({
+      source: '',
       times_s: sorted.map((column) => column.time_s),
       lats_deg: [0],
       lons_deg: [0],
       columns: sorted.map((column) => column.levels),
     });
+    return new WindField({ ...field, columns: sorted });
   }
 
   /** No wind at any height. What stands in where a mission gives none; callers say so. */
   static calm(): WindField {
-    return WindField.ofColumns([{ source: 'no wind given', time_s: 0, levels: [{ height_m: 0, from_deg: 0, speed_mps: 0 }] }]);
+    return WindField.ofColumns([{ source: NO_WIND, time_s: 0, levels: [{ height_m: 0, from_deg: 0, speed_mps: 0 }] }]);
+  }
+
+  /** Whether this stands in for a wind that nobody gave. */
+  get isAssumedCalm(): boolean {
+    return this.columns.length > 0 && this.columns.every((column) => column.source === NO_WIND);
   }
 }
+
+const NO_WIND = 'no wind given';
 
 /** One column brought to common heights: linear in u and v between its levels, the end value outside. Exact: the common heights hold its own. */
 function fillColumn(levels: readonly WindLevel[], heights: Float64Array, u: Float64Array, v: Float64Array, at: number): void {

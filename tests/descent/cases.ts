@@ -5,6 +5,7 @@ import type { Scenario } from '../../core/descent/scenario.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import type { Body, Stage, Steering } from '../../core/mission/schema.ts';
 import { Random } from '../../core/random.ts';
+import { backgroundErrors } from '../../core/winds/errors.ts';
 import { WindField } from '../../core/winds/field.ts';
 import type { ReferenceCase } from './reference.ts';
 
@@ -88,7 +89,7 @@ export function scenarioFor(c: ReferenceCase): Scenario {
     })),
   );
   return {
-    world: { air: STANDARD, wind, ground: new Ground(c.ground_m), roughness_m: c.roughness_m },
+    world: { air: STANDARD, wind, ground: new Ground(c.ground_m), roughness_m: c.roughness_m, errors: backgroundErrors(), analysis: null },
     body: compileBody(c.body, { target: c.target, surfaceFrom_deg: null }),
     exit: { ...c.exit, time_s: START_S },
   };

@@ -1,0 +1,133 @@
+// Ensembles: many flights of one scenario with what is not known drawn anew for each (model.md §8). Member i draws from the seed's
+// stream i, so any number of workers and any cut into chunks gives the same bytes.
+import { assert } from '../problem.ts';
+import { Random } from '../random.ts';
+import { Flight, LANDED } from './flight.ts';
+import { surroundingsOf, type Scenario } from './scenario.ts';
+import { drawInputs, type Spread } from './spread.ts';
+import { drawWind, type WindError } from './windError.ts';
+
+export interface EnsembleSetup {
+  readonly scenario: Scenario;
+  readonly error: WindError;
+  readonly spread: Spread;
+  readonly seed: number;
+}
+
+/** Results of members `first` to `first + count`: one row a column. NaN where a member has no such value. */
+export interface Members {
+  readonly first: number;
+  readonly count: number;
+  readonly lon_deg: Float64Array;
+  readonly lat_deg: Float64Array;
+  readonly elevation_m: Float64Array;
+  /** Seconds from the planned exit. */
+  readonly time_s: Float64Array;
+  readonly groundSpeed_mps: Float64Array;
+  readonly sink_mps: Float64Array;
+  readonly shock_g: Float64Array;
+  readonly peakSpeed_mps: Float64Array;
+  readonly openingLon_deg: Float64Array;
+  readonly openingLat_deg: Float64Array;
+  readonly openingHeight_m: Float64Array;
+}
+
+export const MEMBER_COLUMNS = [
+  'lon_deg',
+  'lat_deg',
+  'elevation_m',
+  'time_s',
+  'groundSpeed_mps',
+  'sink_mps',
+  'shock_g',
+  'peakSpeed_mps',
+  'openingLon_deg',
+  'openingLat_deg',
+  'openingHeight_m',
+] as const satisfies readonly (keyof Members)[];
+
+export function emptyMembers(first: number, count: number): Members {
+  const make = (): Float64Array => new Float64Array(count).fill(NaN);
+  return {
+    first,
+    count,
+    lon_deg: make(),
+    lat_deg: make(),
+    elevation_m: make(),
+    time_s: make(),
+    groundSpeed_mps: make(),
+    sink_mps: make(),
+    shock_g: make(),
+    peakSpeed_mps: make(),
+    openingLon_deg: make(),
+    openingLat_deg: make(),
+    openingHeight_m: make(),
+  };
+}
+
+const DEG = 180 / Math.PI;
+
+/** Flies members of one ensemble, any of them in any order. Kept between chunks: it holds the compiled flight. */
+export class Ensemble {
+  readonly #setup: EnsembleSetup;
+  readonly #flight: Flight;
+  readonly #random: Random;
+  readonly #normals: Float64Array;
+  readonly #offset: { heights_m: Float64Array; u_mps: Float64Array; v_mps: Float64Array };
+
+  constructor(setup: EnsembleSetup) {
+    this.#setup = setup;
+    this.#flight = new Flight(surroundingsOf(setup.scenario.world), setup.scenario.body);
+    this.#random = new Random(setup.seed, 0);
+    const n = setup.error.heights_m.length;
+    this.#normals = new Float64Array(n);
+    this.#offset = { heights_m: setup.error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };
+  }
+
+  /** Flies members `first` to `first + count` into a new table. A member that does not reach the ground keeps NaN and is counted by it. */
+  run(first: number, count: number): Members {
+    const members = emptyMembers(first, count);
+    for (let i = 0; i < count; i++) this.#member(members, i, first + i);
+    return members;
+  }
+
+  #member(members: Members, row: number, member: number): void {
+    const { scenario, error, spread, seed } = this.#setup;
+    const flight = this.#flight;
+    const random = this.#random;
+    random.restart(seed, member);
+    drawInputs(spread, random, flight.draws);
+    drawWind(error, random, this.#normals, this.#offset);
+    flight.draws.seed = seed ^ 0x5bd1e995;
+    flight.draws.stream = member;
+    flight.fly(scenario.exit, this.#offset);
+    members.peakSpeed_mps[row] = flight.peakSpeed_mps;
+    members.shock_g[row] = flight.shock_g;
+    members.openingLon_deg[row] = flight.openingLon_rad * DEG;
+    members.openingLat_deg[row] = flight.openingLat_rad * DEG;
+    members.openingHeight_m[row] = flight.openingHeight_m;
+    if (flight.outcome !== LANDED) return;
+    members.lon_deg[row] = flight.landingLon_rad * DEG;
+    members.lat_deg[row] = flight.landingLat_rad * DEG;
+    members.elevation_m[row] = flight.landingHeight_m;
+    members.time_s[row] = flight.landing_s + flight.draws.exitTime_s;
+    members.groundSpeed_mps[row] = flight.landingGround_mps;
+    members.sink_mps[row] = flight.landingSink_mps;
+  }
+}
+
+/** Chunks put together in member order; they must follow each other without a gap from member 0. */
+export function joinMembers(chunks: readonly Members[]): Members {
+  const sorted = chunks.toSorted((a, b) => a.first - b.first);
+  const all = emptyMembers(
+    0,
+    sorted.reduce((sum, chunk) => sum + chunk.count, 0),
+  );
+  let next = 0;
+  for (const chunk of sorted) {
+    assert(chunk.first === next, 'chunks follow each other');
+    for (const column of MEMBER_COLUMNS) all[column].set(chunk[column], chunk.first);
+    next += chunk.count;
+  }
+  return all;
+}
