@@ -1,6 +1,9 @@
 // Numbers as a person reads them: value, thin space, unit; directions three digits with a degree sign; times hh:mm:ssZ; ages in
 // words; an en dash where there is no value. Takes SI and degrees, answers text. Pure: the clock and the zone are arguments.
-import { M_PER_FT, M_PER_NM, MPS_PER_KMH, MPS_PER_KT, wrap360 } from '../core/units.ts';
+import { M_PER_FT, M_PER_NM, MPS_PER_KMH, MPS_PER_KT } from '../core/units.ts';
+import { octant, threeDigits } from '../core/winds/words.ts';
+
+export { octant };
 
 export interface Units {
   readonly length: 'm' | 'ft';
@@ -67,16 +70,7 @@ export function speed(speed_mps: number, units: Units, decimals?: number): strin
 
 /** Three digits and a degree sign, 001° to 360° as winds are said: north is 360°, which a calm's 000 is not. */
 export function direction(angle_deg: number): string {
-  if (!Number.isFinite(angle_deg)) return MISSING;
-  const whole = Math.round(wrap360(angle_deg)) % 360;
-  return `${String(whole === 0 ? 360 : whole).padStart(3, '0')}°`;
-}
-
-const octants = ['north', 'northeast', 'east', 'southeast', 'south', 'southwest', 'west', 'northwest'] as const;
-
-/** The word for the octant that a direction lies in, each 45° wide about its middle. */
-export function octant(angle_deg: number): string {
-  return octants[Math.round(wrap360(angle_deg) / 45) % 8] ?? MISSING;
+  return Number.isFinite(angle_deg) ? threeDigits(angle_deg) : MISSING;
 }
 
 export function directionWords(angle_deg: number): string {

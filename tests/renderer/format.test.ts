@@ -83,10 +83,10 @@ describe('directions', () => {
     [359.7, '360°', 'north'],
     [4.4, '004°', 'north'],
     [22.4, '022°', 'north'],
-    [22.6, '023°', 'northeast'],
+    [22.6, '023°', 'north-east'],
     [90, '090°', 'east'],
     [-90, '270°', 'west'],
-    [225, '225°', 'southwest'],
+    [225, '225°', 'south-west'],
     [337.6, '338°', 'north'],
   ])('%d is %s, %s', (angle, text, word) => {
     expect(direction(angle)).toBe(text);

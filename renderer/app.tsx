@@ -1,0 +1,151 @@
+// The one window: strip, winds, map, desk, entry line, time bar. The grid stands in `theme/style.css`; tab order follows it.
+import { useEffect, useMemo } from 'preact/hooks';
+import type { JSX } from 'preact';
+import { StoreContext, useStore } from './context.ts';
+import { Help } from './dialogs/Help.tsx';
+import { Intro } from './dialogs/Intro.tsx';
+import { Open, OpenChoices } from './dialogs/Open.tsx';
+import { EntryLine } from './entry/EntryLine.tsx';
+import { MapView } from './map/MapView.tsx';
+import { panels } from './panels/table.ts';
+import { edit, endEdit } from './state/actions.ts';
+import { moveExit } from './state/edits.ts';
+import { listenToKeys } from './state/keys.ts';
+import { createScene } from './state/scene.ts';
+import type { Store } from './state/store.ts';
+import { Strip } from './strip/Strip.tsx';
+import { applyLook } from './theme/apply.ts';
+import { TimeBar } from './timebar/TimeBar.tsx';
+import { WindFiles } from './winds/WindFiles.tsx';
+import { WindsColumn } from './winds/WindsColumn.tsx';
+
+export function App({ store }: { readonly store: Store }): JSX.Element {
+  const look = store.view.look.value;
+  useEffect(() => applyLook(document.documentElement, look), [look]);
+  useEffect(() => listenToKeys(window, store), [store]);
+  const floating = store.floating.value;
+  return (
+    <StoreContext.Provider value={store}>
+      <main class="window" aria-label="Plumbline">
+        <Strip />
+        <WindsColumn />
+        <MapSlot />
+        <DeskSide />
+        <EntryLine />
+        <TimeBar />
+      </main>
+      <WindFiles />
+      {floating === 'help' ? <Help /> : null}
+      {floating === 'open' ? <Open /> : null}
+    </StoreContext.Provider>
+  );
+}
+
+function MapSlot(): JSX.Element {
+  const store = useStore();
+  const scene = useMemo(() => createScene(store), [store]).value;
+  return (
+    <section class="map" id="map" aria-label="Map and messages">
+      {scene === null ? <NoMission store={store} /> : <TheMap store={store} scene={scene} />}
+      <Connection store={store} />
+      <Intro />
+    </section>
+  );
+}
+
+type Scene = NonNullable<ReturnType<typeof createScene>['value']>;
+
+function TheMap({ store, scene }: { readonly store: Store; readonly scene: Scene }): JSX.Element {
+  const moveTo = (position: readonly [number, number], final: boolean): void => {
+    edit(store, 'exit moved', (plan) => moveExit(plan, position), 'drag of the exit');
+    if (final) endEdit(store);
+  };
+  const point = (height_m: number | null): void => {
+    store.pointedHeight_m.value = height_m;
+  };
+  return <MapView scene={scene} look={store.view.look.value} onExitMove={moveTo} onPointHeight={point} />;
+}
+
+/** Nothing is open: what is under way, or why not, and what can be done about it. */
+function NoMission({ store }: { readonly store: Store }): JSX.Element {
+  const busy = store.busy.value;
+  const trouble = store.trouble.value;
+  if (busy !== null) {
+    return (
+      <p class="empty quiet" role="status">
+        {busy}
+      </p>
+    );
+  }
+  return (
+    <div class="empty">
+      <h2>{trouble === null ? 'No mission is open' : 'The mission could not be opened'}</h2>
+      {trouble === null ? null : (
+        <p role="alert" class="wrong-words">
+          {trouble}
+        </p>
+      )}
+      <OpenChoices store={store} />
+    </div>
+  );
+}
+
+function Connection({ store }: { readonly store: Store }): JSX.Element | null {
+  const state = store.deskState.value;
+  if (state === 'connected') return null;
+  const text =
+    state === 'refused'
+      ? 'The desk behind this window was started anew and does not know it. Open the address that it printed.'
+      : state === 'lost'
+        ? 'The desk is out of reach: nothing can be saved or logged. Trying to reach it again; what is on the window stays.'
+        : 'Reaching the desk…';
+  return (
+    <div class="notice float" role="alert">
+      {text}
+    </div>
+  );
+}
+
+function DeskSide(): JSX.Element {
+  const store = useStore();
+  const name = panels.some((panel) => panel.name === store.view.panel.value) ? store.view.panel.value : 'Descent';
+  const shown = panels.find((panel) => panel.name === name);
+  const Shown = shown?.component;
+  const move = (event: KeyboardEvent): void => {
+    const step = event.key === 'ArrowRight' ? 1 : event.key === 'ArrowLeft' ? -1 : 0;
+    if (step === 0) return;
+    event.preventDefault();
+    const at = panels.findIndex((panel) => panel.name === name);
+    const next = panels[(at + step + panels.length) % panels.length];
+    if (next === undefined) return;
+    store.view.panel.value = next.name;
+    document.querySelector<HTMLElement>(`#tab-${next.name}`)?.focus();
+  };
+  return (
+    <section class="desk" aria-label="Desk">
+      <div class="tabs" role="tablist" aria-label="Panels" onKeyDown={move}>
+        {panels.map((panel, i) => (
+          <button
+            key={panel.name}
+            id={`tab-${panel.name}`}
+            type="button"
+            role="tab"
+            class="word"
+            title={`Alt+${i + 1}`}
+            aria-selected={panel.name === name}
+            aria-controls="panel"
+            tabIndex={panel.name === name ? 0 : -1}
+            onClick={() => {
+              store.view.panel.value = panel.name;
+            }}
+          >
+            {panel.name}
+          </button>
+        ))}
+      </div>
+      <div class="panel" id="panel" role="tabpanel" tabIndex={0} aria-labelledby={`tab-${name}`}>
+        {Shown === undefined ? null : <Shown />}
+      </div>
+    </section>
+  );
+}

@@ -1,0 +1,72 @@
+// All keys in one place, and the text of the first run: what is seen on the window.
+import type { JSX } from 'preact';
+import { useStore } from '../context.ts';
+import { panelNames } from '../panels/table.ts';
+import { commands } from '../state/commands.ts';
+import { Dialog } from './Dialog.tsx';
+import { IntroText } from './Intro.tsx';
+
+const inPlace: readonly (readonly [keys: string, what: string])[] = [
+  ['↑ ↓', 'In a field: one step; in the wind levels: the next level'],
+  ['Enter', 'In the wind levels: edit the level'],
+  ['Delete', 'In the wind levels: strike the level or take it back'],
+  ['Insert', 'In the wind levels: add a level'],
+  ['Shift+Delete', 'In the wind levels: remove the level'],
+  ['← →', 'On the time bar: 10 s; Page keys 5 min'],
+  ['arrows', 'On the map: pan; on the exit: move it'],
+  ['Esc', 'Back out: of a field, a text, a panel, this help'],
+];
+
+export function Help(): JSX.Element {
+  const store = useStore();
+  const all = commands(panelNames);
+  const keyed = all.filter((command) => command.chords.length > 0);
+  const words = all.flatMap((command) => command.words.slice(0, 1));
+  return (
+    <Dialog
+      title="What is seen here, and all keys"
+      close={() => {
+        store.floating.value = null;
+      }}
+    >
+      <IntroText />
+      <h2>Keys</h2>
+      <dl class="keys small">
+        {keyed.map((command) => (
+          <div key={command.id}>
+            <dt>{command.what}</dt>
+            <dd>
+              {command.chords.map((chord) => (
+                <kbd key={chord}>{chord}</kbd>
+              ))}
+            </dd>
+          </div>
+        ))}
+        {inPlace.map(([keys, what]) => (
+          <div key={what}>
+            <dt>{what}</dt>
+            <dd>
+              <kbd>{keys}</kbd>
+            </dd>
+          </div>
+        ))}
+      </dl>
+      <h2>Words on the entry line</h2>
+      <p class="small">{words.join(', ')}</p>
+      <p class="small quiet">
+        Advisory only: winds are never known well enough to be sure of a landing. Local rules and licensed practice decide.
+      </p>
+      <div class="row">
+        <button
+          type="button"
+          class="act first"
+          onClick={() => {
+            store.floating.value = null;
+          }}
+        >
+          Close
+        </button>
+      </div>
+    </Dialog>
+  );
+}

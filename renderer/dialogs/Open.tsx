@@ -1,0 +1,70 @@
+// Opening another mission: the host's dialog where it has one, a path, or a demo.
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useStore } from '../context.ts';
+import { openPath } from '../state/actions.ts';
+import type { Store } from '../state/store.ts';
+import { Dialog } from './Dialog.tsx';
+
+export function Open(): JSX.Element {
+  const store = useStore();
+  return (
+    <Dialog
+      title="Open a mission"
+      close={() => {
+        store.floating.value = null;
+      }}
+    >
+      <OpenChoices store={store} />
+    </Dialog>
+  );
+}
+
+export function OpenChoices({ store }: { readonly store: Store }): JSX.Element {
+  const path = useSignal('');
+  const open = (event: Event): void => {
+    event.preventDefault();
+    if (path.value.trim() !== '') void openPath(store, path.value.trim());
+  };
+  return (
+    <>
+      {store.unsaved.value ? (
+        <p class="small">
+          The mission that is open has changes that are not saved; opening another leaves them behind. Ctrl+S saves them first.
+        </p>
+      ) : null}
+      <form class="row" onSubmit={open}>
+        <div class="field" style={{ flex: '1' }}>
+          <label for="open-path">Path of a mission file</label>
+          <div class="box">
+            <input
+              id="open-path"
+              value={path.value}
+              onInput={(event) => {
+                path.value = event.currentTarget.value;
+              }}
+              placeholder="/home/…/name.mission.json"
+              autocomplete="off"
+              spellcheck={false}
+            />
+          </div>
+        </div>
+        <button type="submit" class="act">
+          Open
+        </button>
+      </form>
+      {store.notice.value?.amiss === true ? <p class="wrong-words">{store.notice.value.text}</p> : null}
+      <h2>Demo missions, all invented</h2>
+      <ul>
+        {store.demos.value.map((demo) => (
+          <li key={demo.path} style={{ padding: '4px 0' }}>
+            <button type="button" class="act" data-demo={demo.path} onClick={() => void openPath(store, demo.path)}>
+              {demo.title}
+            </button>
+            <p class="small quiet">{demo.text}</p>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}

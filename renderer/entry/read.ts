@@ -1,0 +1,108 @@
+// What was typed on the entry line: a wind, a note, a place to go to, an exit, a command by its word. Pure; what it means is said back
+// in words while typing, and done on Enter.
+import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
+import type { LonLat } from '../../core/units.ts';
+import { height, windWords, type Units } from '../format.ts';
+import { parseNumber } from '../parts/typed.ts';
+import type { Command } from '../state/commands.ts';
+import type { LevelEdit } from '../state/edits.ts';
+import { readWindEntry } from './wind.ts';
+
+export type Entry =
+  | { readonly kind: 'nothing' }
+  | { readonly kind: 'note'; readonly text: string }
+  | { readonly kind: 'go'; readonly position: LonLat }
+  | { readonly kind: 'exit'; readonly position: LonLat }
+  | { readonly kind: 'exit height'; readonly altitude_m: number }
+  | { readonly kind: 'wind'; readonly level: LevelEdit }
+  | { readonly kind: 'command'; readonly command: Command }
+  | { readonly kind: 'unknown'; readonly why: string };
+
+export interface EntryContext {
+  readonly units: Units;
+  readonly ground_m: number;
+  readonly commands: readonly Command[];
+  /** The landmark on the side that a wind blows to, or null. */
+  readonly toward: (from_deg: number) => string | null;
+}
+
+export const EXAMPLES = 'a wind “090/7 at 1500 m”, “note …”, “go 30.09 S 22.41 E”, “exit …”, or a command such as “save”';
+
+/**
+ * Legal: "", "note dust lifting", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 at 1500 m", "save", "ft", "problems"
+ * Not:   "note" without a sentence, "go" without a place, anything else
+ */
+export function readEntry(text: string, context: EntryContext): Entry {
+  const trimmed = text.trim();
+  if (trimmed === '') return { kind: 'nothing' };
+  const lower = trimmed.toLowerCase();
+  const command = context.commands.find((one) => one.words.includes(lower));
+  const [first = '', ...rest] = trimmed.split(/\s+/);
+  const after = rest.join(' ');
+  switch (first.toLowerCase().replace(/:$/, '')) {
+    case 'note':
+    case 'n':
+      return after === '' ? { kind: 'unknown', why: 'A note needs a sentence after the word.' } : { kind: 'note', text: after };
+    case 'go':
+      return placeEntry(after, 'go');
+    case 'exit':
+      return after === '' && command !== undefined ? { kind: 'command', command } : exitEntry(after, context);
+    default:
+  }
+  if (command !== undefined) return { kind: 'command', command };
+  const wind = readWindEntry(trimmed, context);
+  if (wind.ok) return { kind: 'wind', level: wind.value };
+  return { kind: 'unknown', why: wind.isWind ? wind.why : `Not understood; expected ${EXAMPLES}.` };
+}
+
+function placeEntry(text: string, kind: 'go' | 'exit'): Entry {
+  const read = readPosition(text);
+  if (read.value !== null) return { kind, position: read.value };
+  return { kind: 'unknown', why: `${kind === 'go' ? 'Go to' : 'Exit at'} where? ${read.problems[0]?.text ?? 'expected a position'}.` };
+}
+
+const LENGTH = /^([\d\s.,\u2009]+)\s*(m|ft)?\s*(msl|agl)?$/i;
+
+function exitEntry(text: string, { units, ground_m }: EntryContext): Entry {
+  const found = LENGTH.exec(text);
+  // "30.07 22.35" is a place and "38000" a height: a height is one number of at least three digits, or says its unit.
+  const isHeight = found !== null && (found[2] !== undefined || found[3] !== undefined || /^\d{3,6}$/.test(text.trim()));
+  if (!isHeight) return placeEntry(text, 'exit');
+  const unit = (found[2]?.toLowerCase() ?? units.length) === 'ft' ? 'ft' : 'm';
+  const agl = (found[3]?.toUpperCase() ?? units.height) === 'AGL';
+  const scale = unit === 'ft' ? 0.3048 : 1;
+  const zero = agl ? ground_m : 0;
+  const parsed = parseNumber(
+    found[1] ?? '',
+    { min: -500, max: 85_000 },
+    unit,
+    (x) => x * scale + zero,
+    (x) => (x - zero) / scale,
+  );
+  return parsed.ok ? { kind: 'exit height', altitude_m: parsed.value } : { kind: 'unknown', why: parsed.why };
+}
+
+/** What Enter will do, in words. */
+export function readingBack(entry: Entry, context: EntryContext): string {
+  const { units, ground_m } = context;
+  switch (entry.kind) {
+    case 'nothing':
+      return '';
+    case 'note':
+      return `Enter writes this note into the log, for good: “${entry.text}”`;
+    case 'go':
+      return `Enter shows ${formatDegrees(entry.position, 4)} on the map`;
+    case 'exit':
+      return `Enter moves the exit to ${formatDegrees(entry.position, 4)}`;
+    case 'exit height':
+      return `Enter sets the exit height to ${height(entry.altitude_m, units, ground_m)}`;
+    case 'wind': {
+      const { from_deg, speed_mps, height_m } = entry.level;
+      return `Enter adds a level at ${height(height_m, units, ground_m)}: wind ${windWords(from_deg, speed_mps, units, context.toward(from_deg))}`;
+    }
+    case 'command':
+      return `Enter: ${entry.command.what.charAt(0).toLowerCase()}${entry.command.what.slice(1)}`;
+    case 'unknown':
+      return entry.why;
+  }
+}

@@ -1,0 +1,122 @@
+// Where the window meets the core: the few functions that it calls, under the names that the window uses.
+import type { Prediction } from '../core/descent/prediction.ts';
+import { predict } from '../core/descent/predict.ts';
+import { scenarioOf, type World } from '../core/descent/scenario.ts';
+import type { TerrainGrid } from '../core/earth/terrain.ts';
+import { readLog } from '../core/formats/log.ts';
+import { readWindFile } from '../core/formats/winds.ts';
+import type { LogEvent } from '../core/mission/events.ts';
+import { assemble, loadFiles, type FileProblem } from '../core/mission/load.ts';
+import { readMission } from '../core/mission/read.ts';
+import type { Mission } from '../core/mission/schema.ts';
+import type { WindSource } from '../core/mission/winds.ts';
+import { usableLevels } from '../core/winds/levels.ts';
+import type { OpenedMission } from '../main/contract.ts';
+import { clockUtc } from './format.ts';
+import type { Json } from './state/json.ts';
+
+export type MissionProblem = FileProblem;
+
+export interface WindFileBytes {
+  readonly name: string;
+  readonly bytes: Uint8Array;
+}
+
+/** What stands beside the plan, decoded: it does not change while the plan is edited. */
+export interface Beside {
+  /** Every wind file that was read, also one that the plan no longer names: undo may bring it back. */
+  readonly windSources: readonly WindSource[];
+  readonly terrain: TerrainGrid | null;
+  readonly roads: unknown;
+  readonly log: readonly LogEvent[];
+  readonly problems: readonly MissionProblem[];
+}
+
+export interface PlanReading {
+  readonly mission: Mission | null;
+  readonly problems: readonly MissionProblem[];
+}
+
+const inPlan = (problems: readonly { line: number; text: string }[]): MissionProblem[] =>
+  problems.map((problem) => ({ ...problem, file: 'plan' }));
+
+/** The plan's text as JSON, with the mission in it. */
+export function readPlan(text: string): PlanReading & { readonly plan: Json | null } {
+  const { value, problems } = readMission(text);
+  return { plan: value === null ? null : (value.raw as Json), mission: value?.mission ?? null, problems: inPlan(problems) };
+}
+
+/** The mission in a plan that was edited. Cost: 2 ms for the demo missions. */
+export function planOf(plan: Json): PlanReading {
+  const { value, problems } = readMission(JSON.stringify(plan));
+  return { mission: value?.mission ?? null, problems: inPlan(problems) };
+}
+
+/** The log, and the files that the plan names, decoded. */
+export async function loadBeside(from: OpenedMission, mission: Mission | null): Promise<Beside> {
+  const log = readLog(from.logText);
+  const files =
+    mission === null ? { windSources: [], terrain: null, roads: null, problems: [] } : await loadFiles(mission, from.attachments);
+  return {
+    ...files,
+    log: log.value,
+    problems: [
+      ...from.problems.map((text) => ({ file: 'desk', line: 0, text })),
+      ...log.problems.map((problem) => ({ ...problem, file: 'log' })),
+      ...files.problems,
+    ],
+  };
+}
+
+/** The wind files that a plan names, of those that were read. */
+export function namedSources(mission: Mission, beside: Beside): WindSource[] {
+  const names = mission.winds?.files ?? [];
+  return names.flatMap((name) => beside.windSources.find((source) => source.file === name) ?? []);
+}
+
+export function worldFrom(mission: Mission, beside: Beside): { readonly world: World; readonly problems: readonly MissionProblem[] } {
+  return assemble(mission, { windSources: namedSources(mission, beside), terrain: beside.terrain });
+}
+
+export const predictionOf = (mission: Mission, world: World): Prediction => predict(scenarioOf(mission, world));
+
+export interface ReadFile {
+  /** Whether any level of it can be used. */
+  readonly useful: boolean;
+  readonly summary: string;
+  /** What was wrong with it, in sentences with line numbers. */
+  readonly problems: readonly string[];
+  readonly beside: Beside;
+}
+
+/** A wind file decoded and put beside the rest; a file of the same name gives way to it. */
+export async function withFile(beside: Beside, mission: Mission, { name, bytes }: WindFileBytes): Promise<ReadFile> {
+  const read = await readWindFile({ name, bytes }, { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 });
+  const source: WindSource = { file: name, ...read.value, problems: read.problems };
+  const problems = read.problems.map(({ line, text }) => (line > 0 ? `line ${line}: ${text}` : text));
+  const found = read.problems.map((problem) => ({ ...problem, file: name }));
+  return {
+    useful: source.grids.length > 0 || source.decoded.some((one) => usableLevels(one.levels).length > 0),
+    summary: summaryOf(source),
+    problems,
+    beside: {
+      ...beside,
+      windSources: [...beside.windSources.filter((one) => one.file !== name), source],
+      problems: [...beside.problems.filter((problem) => problem.file !== name), ...found],
+    },
+  };
+}
+
+function summaryOf(source: WindSource): string {
+  const grid = source.grids[0];
+  if (grid !== undefined)
+    return `a gridded forecast of ${grid.times_s.length} times and ${grid.lats_deg.length * grid.lons_deg.length} points`;
+  const parts = source.decoded.map((one) => {
+    const levels = usableLevels(one.levels);
+    const valid = one.validTime === null ? 'no valid time' : `valid ${clockUtc(Date.parse(one.validTime))}`;
+    return `${levels.length} wind levels, ${valid}`;
+  });
+  return parts.length === 1
+    ? (parts[0] ?? '')
+    : `${parts.length} profiles: ${parts.slice(0, 3).join('; ')}${parts.length > 3 ? '; …' : ''}`;
+}

@@ -1,0 +1,281 @@
+// The descent: what comes out above, what goes in below. Each number that comes out is a button that tells where it came from.
+import type { ComponentChildren, JSX } from 'preact';
+import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
+import { inverse } from '../../core/earth/geodesic.ts';
+import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
+import type { Prediction } from '../../core/descent/prediction.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { useStore } from '../context.ts';
+import { clock, direction, distance, duration, height, MISSING, number, octant, quantity, speed, type Units } from '../format.ts';
+import { askWhy, goToField } from '../state/actions.ts';
+import { provenanceOf, type NumberKey } from '../state/provenance.ts';
+import type { Store } from '../state/store.ts';
+import { Inputs } from './Inputs.tsx';
+
+export function DescentPanel(): JSX.Element {
+  const store = useStore();
+  const mission = store.mission.value;
+  const prediction = store.prediction.value;
+  if (mission === null) return <p class="quiet">Open a mission to see its descent.</p>;
+  return (
+    <>
+      {prediction === null ? <p class="quiet">No prediction: the plan cannot be flown as it stands.</p> : null}
+      {prediction === null ? null : <Outcome store={store} mission={mission} prediction={prediction} />}
+      {store.provenance.value === null ? <Inputs mission={mission} /> : <Why store={store} />}
+    </>
+  );
+}
+
+interface Shown {
+  readonly store: Store;
+  readonly mission: Mission;
+  readonly prediction: Prediction;
+}
+
+/** A number that tells where it came from. */
+function Num(props: {
+  readonly store: Store;
+  readonly of: NumberKey;
+  readonly text?: boolean;
+  readonly children: ComponentChildren;
+}): JSX.Element {
+  const { store, of } = props;
+  const open = store.provenance.value?.key === of;
+  const onClick = (): void => {
+    const mission = store.mission.value;
+    if (mission !== null) askWhy(store, provenanceOf(of, mission, store.world.value?.wind ?? null, store.view.units.value));
+  };
+  return (
+    <button type="button" class={props.text === true ? 'num text' : 'num'} data-number={of} aria-expanded={open} onClick={onClick}>
+      {props.children}
+    </button>
+  );
+}
+
+/** A missing value: an en dash, with the reason for eye and ear. */
+function None({ why }: { readonly why: string }): JSX.Element {
+  return (
+    <span class="value" title={why}>
+      {MISSING}
+      <span class="said">: {why}</span>
+    </span>
+  );
+}
+
+function Outcome({ store, mission, prediction }: Shown): JSX.Element {
+  return (
+    <>
+      <LandingPart store={store} mission={mission} prediction={prediction} />
+      <OpeningPart store={store} mission={mission} prediction={prediction} />
+      <StagesPart store={store} mission={mission} prediction={prediction} />
+    </>
+  );
+}
+
+const NO_LANDING = 'no landing is predicted; the reason stands under Problems';
+
+function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
+  const units = store.view.units.value;
+  const landing = prediction.landing;
+  if (landing === null) {
+    return (
+      <section aria-labelledby="landing">
+        <h2 id="landing">Landing</h2>
+        <None why={NO_LANDING} />
+      </section>
+    );
+  }
+  const exit_ms = Date.parse(mission.exit.time);
+  return (
+    <section aria-labelledby="landing">
+      <h2 id="landing">Landing</h2>
+      <Num store={store} of="landing">
+        <span id="landing-degrees">{formatDegrees(landing.position, 4)}</span>
+      </Num>
+      <p class="nowrap">
+        <span title="degrees and minutes">{formatDegreesMinutes(landing.position, 2)}</span>
+        <span class="quiet"> · </span>
+        <span title="MGRS, to 10 m">{formatMgrs(landing.position, 4)}</span>
+      </p>
+      <dl class="pairs">
+        <div>
+          <dt>Touchdown</dt>
+          <dd>
+            <Num store={store} of="touchdown">
+              {clock(exit_ms + landing.time_s * 1000, units, mission.site.timeZone)}
+            </Num>
+          </dd>
+        </div>
+        <div>
+          <dt>After exit</dt>
+          <dd class="value">{duration(landing.time_s)}</dd>
+        </div>
+        <DriftPair store={store} mission={mission} prediction={prediction} />
+        <div>
+          <dt>Ground there</dt>
+          <dd class="value">{height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}</dd>
+        </div>
+        <div>
+          <dt>Over ground, sink</dt>
+          <dd>
+            <Num store={store} of="surface">
+              {speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0)}, {speed(landing.sink_mps, units, 1)}
+            </Num>
+          </dd>
+        </div>
+      </dl>
+    </section>
+  );
+}
+
+function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
+  const landing = prediction.landing;
+  if (landing === null) return null;
+  const units = store.view.units.value;
+  const drift = inverse(mission.exit.position, landing.position);
+  const magnetic = declination_deg(mission.site.position, mission.site.elevation_m, Date.parse(mission.exit.time) / 1000);
+  return (
+    <>
+      <div>
+        <dt>Drift from exit</dt>
+        <dd>
+          <Num store={store} of="drift">
+            {distance(drift.distance_m, units)}
+          </Num>
+        </dd>
+      </div>
+      <div>
+        <dt>toward {octant(drift.bearing_deg)}</dt>
+        <dd class="value" title={magnetic.kind === 'known' ? `declination ${number(magnetic.deg, 1)}°` : magnetic.why}>
+          {direction(drift.bearing_deg)}
+          <span class="small quiet"> true</span>{' '}
+          {magnetic.kind === 'known' ? direction(trueToMagnetic(drift.bearing_deg, magnetic.deg)) : MISSING}
+          <span class="small quiet"> mag</span>
+        </dd>
+      </div>
+    </>
+  );
+}
+
+function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
+  const units = store.view.units.value;
+  const { opening, landing, peak } = prediction;
+  const ground = mission.site.elevation_m;
+  const why = mission.jumper.canopy === undefined ? 'this body has no canopy' : 'the ground is met before the canopy opens';
+  return (
+    <section aria-labelledby="opening">
+      <h2 id="opening" class="said">
+        Opening and peak
+      </h2>
+      <dl class="pairs">
+        <div>
+          <dt>Opening at</dt>
+          <dd>
+            {opening === null ? (
+              <None why={why} />
+            ) : (
+              <Num store={store} of="opening">
+                {height(opening.height_m, units, ground)}
+              </Num>
+            )}
+          </dd>
+        </div>
+        <div>
+          <dt>Opening shock</dt>
+          <dd>
+            {opening === null ? (
+              <None why={why} />
+            ) : (
+              <Num store={store} of="shock">
+                {quantity(opening.shock_g, 'g', 1)}
+              </Num>
+            )}
+          </dd>
+        </div>
+        <div>
+          <dt>Under canopy</dt>
+          <dd>
+            {opening === null || landing === null ? (
+              <None why={opening === null ? why : NO_LANDING} />
+            ) : (
+              <Num store={store} of="canopy">
+                {duration(landing.time_s - opening.time_s)}
+              </Num>
+            )}
+          </dd>
+        </div>
+        <div>
+          <dt>Peak speed at {height(peak.height_m, units, ground)}</dt>
+          <dd>
+            <Num store={store} of="peak">
+              {speed(peak.speed_mps, units, 0)}, Mach {number(peak.mach, 2)}
+            </Num>
+          </dd>
+        </div>
+      </dl>
+    </section>
+  );
+}
+
+function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
+  const units = store.view.units.value;
+  return (
+    <section aria-label="Stages">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">
+              <Num store={store} of="stages" text>
+                <span class="small quiet">Stage</span>
+              </Num>
+            </th>
+            <th scope="col">lasts</th>
+            <th scope="col">ends after</th>
+            <th scope="col">ends at {units.height}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {prediction.stages.map((stage, i) => (
+            <tr key={i}>
+              <td>{stage.name}</td>
+              <td>{duration(stage.end_s - stage.start_s)}</td>
+              <td>{duration(stage.end_s)}</td>
+              <td>{endHeight(stage.endHeight_m, units, mission.site.elevation_m)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+/** The column's head says the reference. */
+function endHeight(height_m: number, units: Units, ground_m: number): string {
+  return height(height_m, units, ground_m).replace(/ (MSL|AGL)$/, '');
+}
+
+function Why({ store }: { readonly store: Store }): JSX.Element | null {
+  const why = store.provenance.value;
+  if (why === null) return null;
+  const close = (): void => {
+    store.provenance.value = null;
+  };
+  return (
+    <section class="why" aria-label={`Where this comes from: ${why.title}`} id="why">
+      <h2>{why.title}: where it comes from</h2>
+      <p class="small">{why.sentence}</p>
+      <ul>
+        {why.inputs.map((input) => (
+          <li key={input.label}>
+            <button type="button" class="word" onClick={() => goToField(store, input.field)}>
+              {input.label} <span style={{ color: 'var(--ink)' }}>{input.value}</span>
+            </button>
+          </li>
+        ))}
+      </ul>
+      <button type="button" class="word small" onClick={close}>
+        Close <kbd>Esc</kbd>
+      </button>
+    </section>
+  );
+}

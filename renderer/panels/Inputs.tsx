@@ -1,0 +1,208 @@
+// What the descent hangs on, to be typed: exit, body with its stages, canopy with its steering. Applied while typing; undoable.
+import type { JSX } from 'preact';
+import { formatDegrees, formatMgrs, readPosition } from '../../core/earth/grid.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import type { LonLat } from '../../core/units.ts';
+import { useStore } from '../context.ts';
+import { metresFrom, metresTo, type Units } from '../format.ts';
+import { Field, type Parsed } from '../parts/Field.tsx';
+import { parseNumber, parseTime, plain, timeText, isoTime, type Bounds } from '../parts/typed.ts';
+import { edit, endEdit, undo } from '../state/actions.ts';
+import { moveExit, setExitHeight, setExitTime, setMass } from '../state/edits.ts';
+import type { Json } from '../state/json.ts';
+import type { InputGroup, Store } from '../state/store.ts';
+import { CanopyInputs } from './CanopyInputs.tsx';
+import { StageInputs } from './StageInputs.tsx';
+
+const groups: readonly { readonly id: InputGroup; readonly name: string }[] = [
+  { id: 'exit', name: 'Exit' },
+  { id: 'body', name: 'Body and stages' },
+  { id: 'canopy', name: 'Canopy' },
+];
+
+export function Inputs({ mission }: { readonly mission: Mission }): JSX.Element {
+  const store = useStore();
+  const group = store.inputGroup.value;
+  return (
+    <section aria-label="Inputs">
+      <div class="segments" role="group" aria-label="Which inputs">
+        {groups.map((one) => (
+          <button
+            key={one.id}
+            type="button"
+            class="word"
+            aria-pressed={one.id === group}
+            onClick={() => {
+              store.inputGroup.value = one.id;
+            }}
+          >
+            {one.name}
+          </button>
+        ))}
+      </div>
+      {group === 'exit' ? <ExitInputs store={store} mission={mission} /> : null}
+      {group === 'body' ? <BodyInputs store={store} mission={mission} /> : null}
+      {group === 'canopy' ? <CanopyInputs store={store} mission={mission} /> : null}
+    </section>
+  );
+}
+
+/** What every field of the plan does: apply as one step of undo while it has the focus, close the step, take it back. */
+export function applier(store: Store, field: string, label: string) {
+  return {
+    apply: (change: (plan: Json) => Json): void => void edit(store, label, change, field),
+    done: (): void => endEdit(store),
+    revert: (): void => undo(store),
+  };
+}
+
+/** A number of the plan, shown and typed in a unit of the switches. */
+export interface NumberFieldProps {
+  readonly store: Store;
+  readonly field: string;
+  readonly label: string;
+  readonly undoLabel: string;
+  readonly unit: string;
+  readonly value: number;
+  readonly bounds: Bounds;
+  readonly decimals: number;
+  /** One step of the arrow keys, in the typed unit. */
+  readonly step: number;
+  readonly toPlan?: (typed: number) => number;
+  readonly fromPlan?: (value: number) => number;
+  readonly change?: (plan: Json, value: number) => Json;
+  /** Instead of `change`: for numbers that are not (yet) in the plan. */
+  readonly hands?: { readonly set: (value: number) => void; readonly done: () => void; readonly revert: () => void };
+  readonly wide?: boolean;
+  readonly hint?: string | undefined;
+}
+
+export function NumberField(props: NumberFieldProps): JSX.Element {
+  const toPlan = props.toPlan ?? ((x: number) => x);
+  const fromPlan = props.fromPlan ?? ((x: number) => x);
+  const inPlan = applier(props.store, props.field, props.undoLabel);
+  const { change } = props;
+  const { set, done, revert } = props.hands ?? {
+    ...inPlan,
+    set: (value: number): void => inPlan.apply((plan) => change?.(plan, value) ?? plan),
+  };
+  const parse = (text: string): Parsed<number> => parseNumber(text, props.bounds, props.unit, toPlan, fromPlan);
+  const step = (direction: 1 | -1): void => {
+    const typed = fromPlan(props.value);
+    const next = Math.round((typed + direction * props.step) / props.step) * props.step;
+    const parsed = parse(plain(next, 6));
+    if (parsed.ok) set(parsed.value);
+  };
+  return (
+    <Field
+      field={props.field}
+      label={props.label}
+      unit={props.unit}
+      text={plain(fromPlan(props.value), props.decimals)}
+      parse={parse}
+      apply={set}
+      done={done}
+      revert={revert}
+      step={step}
+      wide={props.wide ?? false}
+      hint={props.hint}
+    />
+  );
+}
+
+/** Where a height counts from, by the switch: what stands in the field is AGL or MSL, in the plan it is MSL. */
+export function heightUnit(units: Units, ground_m: number) {
+  const zero = units.height === 'AGL' ? ground_m : 0;
+  return {
+    unit: `${units.length} ${units.height}`,
+    toPlan: (typed: number): number => metresFrom(typed, units.length) + zero,
+    fromPlan: (value: number): number => metresTo(value - zero, units.length),
+  };
+}
+
+export const HEIGHT_BOUNDS: Bounds = { min: -500, max: 85_000 };
+
+interface Part {
+  readonly store: Store;
+  readonly mission: Mission;
+}
+
+export function parsePlace(text: string): Parsed<LonLat> {
+  const read = readPosition(text);
+  if (read.value === null) {
+    const why = read.problems[0]?.text ?? 'not a position';
+    return { ok: false, why: `${why}; such as 30.0856 S 22.4125 E, 30 05.14 S 22 24.75 E or 34J FL 2623 9812` };
+  }
+  return { ok: true, value: read.value, readBack: `${formatDegrees(read.value, 4)} · ${formatMgrs(read.value, 4)}` };
+}
+
+function ExitInputs({ store, mission }: Part): JSX.Element {
+  const units = store.view.units.value;
+  const { exit, site } = mission;
+  const position = applier(store, 'exit.position', 'exit moved');
+  const time = applier(store, 'exit.time', 'exit time');
+  // One step of the arrow keys is a minute of time, or 0.0005° (about 50 m) north and south.
+  const stepTime = (direction: 1 | -1): void =>
+    time.apply((plan) => setExitTime(plan, isoTime(Date.parse(exit.time) + direction * 60_000)));
+  const stepNorth = (direction: 1 | -1): void =>
+    position.apply((plan) => moveExit(plan, [exit.position[0], Math.max(-90, Math.min(90, exit.position[1] + direction * 0.0005))]));
+  return (
+    <div class="fields">
+      <Field
+        field="exit.position"
+        label="Exit position (latitude, longitude; or MGRS)"
+        text={formatDegrees(exit.position, 5)}
+        parse={parsePlace}
+        apply={(place) => position.apply((plan) => moveExit(plan, place))}
+        done={position.done}
+        revert={position.revert}
+        step={stepNorth}
+        wide
+        hint={formatMgrs(exit.position, 4)}
+      />
+      <NumberField
+        store={store}
+        field="exit.height"
+        label="Exit height"
+        undoLabel="exit height"
+        {...heightUnit(units, site.elevation_m)}
+        value={exit.altitude_m}
+        bounds={HEIGHT_BOUNDS}
+        decimals={1}
+        step={100}
+        change={setExitHeight}
+      />
+      <Field
+        field="exit.time"
+        label="Exit time"
+        unit="UTC"
+        text={timeText(exit.time)}
+        parse={(text) => parseTime(text, Date.parse(exit.time))}
+        apply={(iso) => time.apply((plan) => setExitTime(plan, iso))}
+        done={time.done}
+        revert={time.revert}
+        step={stepTime}
+      />
+    </div>
+  );
+}
+
+function BodyInputs({ store, mission }: Part): JSX.Element {
+  return (
+    <div class="fields">
+      <NumberField
+        store={store}
+        field="body.mass"
+        label="Mass, all that falls"
+        undoLabel="mass"
+        unit="kg"
+        value={mission.jumper.mass_kg}
+        bounds={{ min: 0, max: 5000, above: true }}
+        decimals={1}
+        step={1}
+        change={setMass}
+      />
+      <StageInputs store={store} mission={mission} />
+    </div>
+  );
+}

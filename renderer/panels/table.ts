@@ -1,0 +1,18 @@
+// The panels of the desk, in their order. A new panel is a line here: its name is its tab, its key is Alt and its place.
+import type { ComponentType } from 'preact';
+import { DescentPanel } from './Descent.tsx';
+import { LogPanel } from './Log.tsx';
+import { ProblemsPanel } from './Problems.tsx';
+
+export interface Panel {
+  readonly name: string;
+  readonly component: ComponentType;
+}
+
+export const panels: readonly Panel[] = [
+  { name: 'Descent', component: DescentPanel },
+  { name: 'Log', component: LogPanel },
+  { name: 'Problems', component: ProblemsPanel },
+];
+
+export const panelNames: readonly string[] = panels.map((panel) => panel.name);

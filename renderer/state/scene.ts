@@ -1,0 +1,143 @@
+// The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that the map sees the
+// same object while it did not change.
+import { computed, type ReadonlySignal } from '@preact/signals';
+import { surfaceWind } from '../../core/descent/scenario.ts';
+import type { Prediction } from '../../core/descent/prediction.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
+import { profileAt } from '../winds/Chart.tsx';
+import { landmarkToward } from './landing.ts';
+import { at, type Path } from './json.ts';
+import type { Store } from './store.ts';
+import { extrapolatedRanges, profileOf } from './winds.ts';
+
+/** A part of the mission that is the same object while the plan's part at `path` is. */
+function partOf<T>(store: Store, path: Path, pick: (mission: Mission) => T): ReadonlySignal<T | null> {
+  const raw = computed(() => {
+    const plan = store.plan.value;
+    return plan === null ? undefined : at(plan, path);
+  });
+  const readable = computed(() => store.mission.value !== null);
+  return computed(() => {
+    void raw.value;
+    if (!readable.value) return null;
+    const mission = store.mission.peek();
+    return mission === null ? null : pick(mission);
+  });
+}
+
+/** The scene that the map shows; null while no mission is open. Made once for a store. */
+export function createScene(store: Store): ReadonlySignal<MapScene | null> {
+  const site = partOf(store, ['site'], (mission): MapScene['site'] => {
+    const { name, position, elevation_m, timeZone } = mission.site;
+    return timeZone === undefined ? { name, position, elevation_m } : { name, position, elevation_m, timeZone };
+  });
+  const zones = partOf(store, ['landingZones'], (mission) => (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })));
+  const hazards = partOf(store, ['hazards'], (mission) => (mission.hazards ?? []).map(mapHazard));
+  const landmarks = partOf(store, ['landmarks'], (mission) => (mission.landmarks ?? []).map(mapLandmark));
+  const crews = partOf(store, ['teams'], (mission) =>
+    (mission.teams ?? []).map(({ name, kind, position }) => ({ name, kind, position, movable: false })),
+  );
+  const wind = computed(() => surfaceWindOf(store));
+  const track = computed(() => trackOf(store));
+  const marks = computed(() => momentsOf(store.mission.value, store.prediction.value));
+  const exit = computed(() => {
+    const mission = store.mission.value;
+    if (mission === null) return null;
+    return {
+      position: mission.exit.position,
+      height_m: mission.exit.altitude_m,
+      at_s: Date.parse(mission.exit.time) / 1000,
+      movable: true,
+    };
+  });
+  return computed(() => {
+    const place = site.value;
+    if (place === null) return null;
+    return {
+      ...emptyScene(place, store.view.units.value),
+      terrain: store.beside.value?.terrain ?? null,
+      surfaceWind: wind.value,
+      zones: zones.value ?? [],
+      hazards: hazards.value ?? [],
+      landmarks: landmarks.value ?? [],
+      crews: crews.value ?? [],
+      exit: exit.value,
+      track: track.value,
+      ...marks.value,
+      pointedHeight_m: store.pointedHeight_m.value,
+    };
+  });
+}
+
+type Hazard = NonNullable<Mission['hazards']>[number];
+function mapHazard(hazard: Hazard): MapScene['hazards'][number] {
+  const { name, kind, height_m } = hazard;
+  if ('polygon' in hazard) return { name, kind, polygon: hazard.polygon as MapScene['hazards'][number]['polygon'], height_m };
+  return { name, kind, height_m, line: hazard.line, crossings: hazard.crossings };
+}
+
+type Landmark = NonNullable<Mission['landmarks']>[number];
+function mapLandmark(landmark: Landmark): MapScene['landmarks'][number] {
+  const { name } = landmark;
+  if ('position' in landmark) return { name, position: landmark.position as MapScene['landmarks'][number]['position'] };
+  return { name, line: landmark.line };
+}
+
+function surfaceWindOf(store: Store): MapWind | null {
+  const mission = store.mission.value;
+  const world = store.world.value;
+  if (mission === null || world === null) return null;
+  const { from_deg, speed_mps } = surfaceWind(world, mission.site.position, Date.parse(mission.exit.time) / 1000);
+  return { from_deg, speed_mps, toward: landmarkToward(mission.site.position, mission.landmarks ?? [], from_deg + 180) };
+}
+
+function trackOf(store: Store): MapTrack | null {
+  const mission = store.mission.value;
+  const prediction = store.prediction.value;
+  const world = store.world.value;
+  if (mission === null || prediction === null || world === null || prediction.track.length < 2) return null;
+  const opening_s = prediction.opening?.time_s ?? Infinity;
+  const phaseOf = (start_s: number): MapPhase =>
+    start_s < opening_s - 0.001 ? 'freefall' : start_s < opening_s + 0.001 ? 'filling' : 'canopy';
+  const profile = profileOf(mission, world, mission.exit.altitude_m);
+  return {
+    points: prediction.track,
+    parts: prediction.stages.map(({ name, start_s, end_s }) => ({ phase: phaseOf(start_s), name, start_s, end_s })),
+    extrapolated: extrapolatedRanges(mission, world),
+    winds: profile.flatMap(({ height_m }) => {
+      const wind = profileAt(profile, height_m);
+      return wind === null ? [] : [{ height_m, from_deg: wind.from_deg, speed_mps: wind.speed_mps }];
+    }),
+  };
+}
+
+function momentsOf(mission: Mission | null, prediction: Prediction | null): Pick<MapScene, 'opening' | 'landing' | 'stageMarks'> {
+  if (mission === null || prediction === null) return { opening: null, landing: null, stageMarks: [] };
+  const exit_s = Date.parse(mission.exit.time) / 1000;
+  const { opening, landing, stages, track } = prediction;
+  const stageMarks = stages.slice(1).flatMap(({ name, start_s, startHeight_m }): MapMoment[] => {
+    if (opening !== null && start_s >= opening.time_s - 0.5) return [];
+    const point = track.findLast((one) => one[0] <= start_s);
+    return point === undefined
+      ? []
+      : [{ name, position: [point[1], point[2]], height_m: startHeight_m, t_s: start_s, at_s: exit_s + start_s }];
+  });
+  return {
+    stageMarks,
+    opening:
+      opening === null
+        ? null
+        : { name: 'opening', position: opening.position, height_m: opening.height_m, t_s: opening.time_s, at_s: exit_s + opening.time_s },
+    landing:
+      landing === null
+        ? null
+        : {
+            name: 'landing',
+            position: landing.position,
+            height_m: landing.elevation_m,
+            t_s: landing.time_s,
+            at_s: exit_s + landing.time_s,
+          },
+  };
+}

@@ -1,0 +1,148 @@
+// The window's state. Signals hold what a person or the desk can change: the plan with its history, the log, what was loaded beside
+// it, the clock, the view. Everything else is computed, synchronously: a key press or a drag is a redrawn track within a frame.
+import { computed, signal, type ReadonlySignal, type Signal } from '@preact/signals';
+import type { Prediction } from '../../core/descent/prediction.ts';
+import type { World } from '../../core/descent/scenario.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import type { About, DemoMission } from '../../main/contract.ts';
+import type { ConnectedDesk, DeskState } from '../desk.ts';
+import { planOf, predictionOf, worldFrom, type Beside, type MissionProblem } from '../model.ts';
+import { whereOf, type Where } from './landing.ts';
+import type { History } from './history.ts';
+import { at, type Json } from './json.ts';
+import type { View } from './view.ts';
+
+/** The mission's file: where it lies and what of it is on the disk. */
+export interface MissionFile {
+  readonly path: string;
+  /** A mission that came with the program; saving makes a copy. */
+  readonly demo: boolean;
+  /** The plan as it was last read or written; the same object as the history's present while nothing is unsaved. */
+  readonly saved: Json;
+  readonly savedAt: string | null;
+}
+
+export interface Notice {
+  readonly text: string;
+  readonly amiss: boolean;
+}
+
+export type Floating = 'help' | 'open' | null;
+
+/** Where a number came from: what stands in the panel's "where this comes from", with the fields that lead there. */
+export interface Provenance {
+  readonly key: string;
+  readonly title: string;
+  readonly sentence: string;
+  readonly inputs: readonly { readonly label: string; readonly value: string; readonly field: string }[];
+}
+
+export type InputGroup = 'exit' | 'body' | 'canopy';
+
+export interface Store {
+  readonly desk: ConnectedDesk;
+  readonly view: View;
+  readonly deskState: Signal<DeskState>;
+  readonly about: Signal<About | null>;
+  readonly demos: Signal<readonly DemoMission[]>;
+  readonly now_ms: Signal<number>;
+  /** The moment looked at; null: now. */
+  readonly moment_ms: Signal<number | null>;
+  readonly file: Signal<MissionFile | null>;
+  readonly history: Signal<History | null>;
+  readonly beside: Signal<Beside | null>;
+  readonly log: Signal<readonly LogEvent[]>;
+  /** What is under way, as a sentence; null: nothing. */
+  readonly busy: Signal<string | null>;
+  /** Why there is no mission on the window. */
+  readonly trouble: Signal<string | null>;
+  readonly notice: Signal<Notice | null>;
+  readonly floating: Signal<Floating>;
+  readonly pointedHeight_m: Signal<number | null>;
+  /** Key of the wind level that is chosen for editing; null: none. */
+  readonly chosenLevel: Signal<string | null>;
+  /** Key of the wind column that is shown; null: the one nearest to the exit in time. */
+  readonly chosenColumn: Signal<string | null>;
+  readonly provenance: Signal<Provenance | null>;
+  readonly inputGroup: Signal<InputGroup>;
+  /** The place that the map is asked to go to; a new object each time. */
+  readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
+
+  readonly plan: ReadonlySignal<Json | null>;
+  readonly mission: ReadonlySignal<Mission | null>;
+  readonly problems: ReadonlySignal<readonly MissionProblem[]>;
+  readonly world: ReadonlySignal<World | null>;
+  readonly prediction: ReadonlySignal<Prediction | null>;
+  readonly where: ReadonlySignal<Where | null>;
+  readonly unsaved: ReadonlySignal<boolean>;
+}
+
+type Signals = Pick<Store, 'history' | 'beside' | 'file'>;
+type Computed = Pick<Store, 'plan' | 'mission' | 'problems' | 'world' | 'prediction' | 'where' | 'unsaved'>;
+
+export function createStore(desk: ConnectedDesk, view: View, now_ms: number): Store {
+  const signals = {
+    history: signal<History | null>(null),
+    beside: signal<Beside | null>(null),
+    file: signal<MissionFile | null>(null),
+  };
+  return {
+    desk,
+    view,
+    ...signals,
+    ...computedFrom(signals),
+    log: signal<readonly LogEvent[]>([]),
+    deskState: signal<DeskState>(desk.state()),
+    about: signal<About | null>(null),
+    demos: signal<readonly DemoMission[]>([]),
+    now_ms: signal(now_ms),
+    moment_ms: signal<number | null>(null),
+    busy: signal<string | null>(null),
+    trouble: signal<string | null>(null),
+    notice: signal<Notice | null>(null),
+    floating: signal<Floating>(null),
+    pointedHeight_m: signal<number | null>(null),
+    chosenLevel: signal<string | null>(null),
+    chosenColumn: signal<string | null>(null),
+    provenance: signal<Provenance | null>(null),
+    inputGroup: signal<InputGroup>('exit'),
+    goal: signal<{ readonly position: readonly [number, number] } | null>(null),
+  };
+}
+
+function computedFrom({ history, beside, file }: Signals): Computed {
+  const plan = computed(() => history.value?.present.plan ?? null);
+  const reading = computed(() => (plan.value === null ? null : planOf(plan.value)));
+  const mission = computed(() => reading.value?.mission ?? null);
+  // Parts of the plan that an edit did not touch are the very same objects: what hangs on them alone is not computed anew.
+  const windsPart = computed(() => (plan.value === null ? null : (at(plan.value, ['winds']) ?? null)));
+  const sitePart = computed(() => (plan.value === null ? null : (at(plan.value, ['site']) ?? null)));
+  const exitTime = computed(() => mission.value?.exit.time ?? null);
+  const assembled = computed(() => {
+    const held = beside.value;
+    void windsPart.value;
+    void sitePart.value;
+    // Which forecast gives the air, and when a file without a valid time is valid, hang on the time of the exit.
+    if (exitTime.value === null || held === null) return null;
+    const now = mission.peek();
+    return now === null ? null : worldFrom(now, held);
+  });
+  const world = computed(() => assembled.value?.world ?? null);
+  const prediction = computed(() => {
+    const now = mission.value;
+    const held = world.value;
+    return now === null || held === null ? null : predictionOf(now, held);
+  });
+  const problems = computed(() => [
+    ...(reading.value?.problems ?? []),
+    ...(beside.value?.problems ?? []),
+    ...(assembled.value?.problems ?? []),
+  ]);
+  const where = computed(() => {
+    const landing = prediction.value?.landing ?? null;
+    return landing === null ? null : whereOf(landing.position, mission.value?.landingZones ?? []);
+  });
+  const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
+  return { plan, mission, problems, world, prediction, where, unsaved };
+}

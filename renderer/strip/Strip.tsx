@@ -1,0 +1,131 @@
+// Always in view: which mission, which phase, what time it is, and the advice in one line. At its right the few things that are done
+// to the mission as a whole.
+import type { JSX } from 'preact';
+import { useStore } from '../context.ts';
+import { clockLocal, clockUtc, dateUtc, clock, MISSING } from '../format.ts';
+import { redo, save, undo, choose } from '../state/actions.ts';
+import { whereWords } from '../state/landing.ts';
+import type { Store } from '../state/store.ts';
+import { phaseAt } from '../timebar/moments.ts';
+
+export function Strip(): JSX.Element {
+  const store = useStore();
+  const mission = store.mission.value;
+  const at_ms = store.moment_ms.value ?? store.now_ms.value;
+  return (
+    <header class="strip">
+      <div>
+        <h1 title={mission?.name}>{mission?.name ?? 'No mission open'}</h1>
+        <p class="small quiet nowrap">{mission === null ? '' : `Phase: ${phaseAt(mission, store.prediction.value, at_ms)}`}</p>
+      </div>
+      <Clock store={store} />
+      <Advice store={store} />
+      <Tools store={store} />
+    </header>
+  );
+}
+
+function Clock({ store }: { readonly store: Store }): JSX.Element {
+  const now = store.now_ms.value;
+  const zone = store.mission.value?.site.timeZone;
+  return (
+    <div class="clock" role="timer" aria-label="Clock" aria-live="off">
+      <span class="utc">{clockUtc(now)}</span>
+      <span class="small quiet">{zone === undefined ? dateUtc(now) : `${clockLocal(now, zone)} · ${dateUtc(now)}`}</span>
+    </div>
+  );
+}
+
+/** What the prediction comes to, and under it what to be careful of; the caution stands where the decision stands. */
+function Advice({ store }: { readonly store: Store }): JSX.Element {
+  const units = store.view.units.value;
+  const mission = store.mission.value;
+  const prediction = store.prediction.value;
+  const where = store.where.value;
+  if (mission === null) return <div class="advice" />;
+  const landing = prediction?.landing ?? null;
+  const touchdown = landing === null ? MISSING : clock(Date.parse(mission.exit.time) + landing.time_s * 1000, units, mission.site.timeZone);
+  const impact = prediction !== null && prediction.opening === null;
+  const sentence =
+    where === null || landing === null
+      ? 'No landing is predicted'
+      : `${impact ? 'Impact without canopy. ' : ''}${whereWords(where, units)} · touchdown ${touchdown}`;
+  const warnings = prediction?.warnings.length ?? 0;
+  const careful = impact || where?.kind !== 'inside';
+  return (
+    <div class="advice" role="status" aria-label="Advice">
+      <p title={sentence}>
+        {careful ? <span style={{ color: 'var(--caution)' }}>▲ </span> : null}
+        <span id="advice-line">{sentence}</span>
+      </p>
+      <p class="small quiet">
+        {warnings === 0 ? '' : `${warnings === 1 ? 'One assumption' : `${warnings} assumptions`} in this prediction: see Problems. `}
+        Advisory only; local rules and licensed practice decide.
+      </p>
+    </div>
+  );
+}
+
+function savedWords(store: Store): string {
+  const file = store.file.value;
+  if (file === null) return '';
+  if (store.unsaved.value) return 'Edited, not saved';
+  return file.savedAt === null ? 'As on disk' : `Saved ${clockUtc(Date.parse(file.savedAt))}`;
+}
+
+function Tools({ store }: { readonly store: Store }): JSX.Element {
+  const history = store.history.value;
+  const problems = store.problems.value.length + (store.prediction.value?.warnings.length ?? 0);
+  return (
+    <div class="tools small" role="toolbar" aria-label="Mission">
+      <button
+        type="button"
+        class="word"
+        id="problem-count"
+        onClick={() => {
+          store.view.panel.value = 'Problems';
+        }}
+      >
+        {problems === 0 ? 'No problems' : problems === 1 ? '1 problem' : `${problems} problems`}
+      </button>
+      <button type="button" class="word" title="Undo (Ctrl+Z)" disabled={(history?.past.length ?? 0) === 0} onClick={() => undo(store)}>
+        Undo
+      </button>
+      <button
+        type="button"
+        class="word"
+        title="Do again (Ctrl+Shift+Z)"
+        disabled={(history?.future.length ?? 0) === 0}
+        onClick={() => redo(store)}
+      >
+        Redo
+      </button>
+      <button
+        type="button"
+        class="word"
+        title={`${savedWords(store)} (Ctrl+S)`}
+        disabled={history === null}
+        onClick={() => void save(store)}
+      >
+        Save<span class="said">, {savedWords(store)}</span>
+        <span aria-hidden="true">{store.unsaved.value ? ' •' : ''}</span>
+      </button>
+      <button type="button" class="word" title="Open a mission (Ctrl+O)" onClick={() => void choose(store)}>
+        Open
+      </button>
+      <button
+        type="button"
+        class="word"
+        title="Keys, and what is seen here (?)"
+        onClick={() => {
+          store.floating.value = 'help';
+        }}
+      >
+        Help
+      </button>
+      <span class="saved quiet nowrap" id="saved-state" role="status">
+        {savedWords(store)}
+      </span>
+    </div>
+  );
+}

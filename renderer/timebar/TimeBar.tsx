@@ -1,0 +1,258 @@
+// Past ◀ now ▶ planned: the log's events and the plan's as ticks, and a handle to look at any moment. At its right the switches.
+import { useRef } from 'preact/hooks';
+import type { JSX } from 'preact';
+import { useStore } from '../context.ts';
+import { age, clock, dateUtc, duration, type Units } from '../format.ts';
+import { useSize } from '../parts/useSize.ts';
+import type { Store } from '../state/store.ts';
+import { lookChoices, nextOf, turnUnit } from '../state/view.ts';
+import { spread } from '../winds/scale.ts';
+import { loggedMoments, plannedMoments, spanOf, type Moment, type Span } from './moments.ts';
+
+export function TimeBar(): JSX.Element {
+  const store = useStore();
+  return (
+    <section class="time" aria-label="Time">
+      <Looking store={store} />
+      <Rail store={store} />
+      <Switches store={store} />
+    </section>
+  );
+}
+
+function Looking({ store }: { readonly store: Store }): JSX.Element {
+  const moment = store.moment_ms.value;
+  return (
+    <div class="small nowrap looking">
+      {moment === null ? (
+        <div>
+          Looking at <strong>now</strong>
+        </div>
+      ) : (
+        <button
+          type="button"
+          class="word"
+          onClick={() => {
+            store.moment_ms.value = null;
+          }}
+        >
+          Back to now <kbd>Alt+N</kbd>
+        </button>
+      )}
+    </div>
+  );
+}
+
+interface RailState {
+  readonly moments: readonly Moment[];
+  readonly span: Span;
+  readonly shown_ms: number;
+}
+
+function railState(store: Store): RailState {
+  const mission = store.mission.value;
+  const planned = mission === null ? [] : plannedMoments(mission, store.prediction.value);
+  const moments = [...loggedMoments(store.log.value), ...planned];
+  // The span follows now by the minute: a bar that creeps every second would never be still.
+  const now_ms = Math.floor(store.now_ms.value / 60_000) * 60_000;
+  const span = spanOf(moments, now_ms);
+  return { moments, span, shown_ms: Math.max(span.from_ms, Math.min(span.to_ms, store.moment_ms.value ?? store.now_ms.value)) };
+}
+
+const STEPS_s: Readonly<Record<string, number>> = {
+  ArrowLeft: -10,
+  ArrowDown: -10,
+  ArrowRight: 10,
+  ArrowUp: 10,
+  PageDown: -300,
+  PageUp: 300,
+};
+
+function Rail({ store }: { readonly store: Store }): JSX.Element {
+  const rail = useRef<HTMLDivElement>(null);
+  const { width } = useSize(rail);
+  const state = railState(store);
+  const units = store.view.units.value;
+  const zone = store.mission.value?.site.timeZone;
+  const look = (at_ms: number): void => {
+    store.moment_ms.value = Math.round(Math.max(state.span.from_ms, Math.min(state.span.to_ms, at_ms)) / 1000) * 1000;
+  };
+  const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLDivElement>): void => {
+    const step = STEPS_s[event.key];
+    if (step !== undefined) look(state.shown_ms + step * 1000 * (event.shiftKey ? 6 : 1));
+    else if (event.key === 'Home') look(state.span.from_ms);
+    else if (event.key === 'End') look(state.span.to_ms);
+    else if (event.key === 'Escape' && store.moment_ms.value !== null) store.moment_ms.value = null;
+    else return;
+    event.preventDefault();
+    event.stopPropagation();
+  };
+  const toTime = (event: PointerEvent): number => {
+    const box = rail.current?.getBoundingClientRect();
+    const f = box === undefined ? 0 : (event.clientX - box.left) / Math.max(1, box.width);
+    return state.span.from_ms + f * (state.span.to_ms - state.span.from_ms);
+  };
+  return (
+    <div
+      ref={rail}
+      class="rail"
+      onPointerDown={(event) => {
+        event.currentTarget.setPointerCapture(event.pointerId);
+        look(toTime(event));
+      }}
+      onPointerMove={(event) => {
+        if (event.buttons === 1 && event.currentTarget.hasPointerCapture(event.pointerId)) look(toTime(event));
+      }}
+    >
+      <RailDrawing
+        state={state}
+        width={width}
+        now_ms={store.now_ms.value}
+        units={units}
+        zone={zone}
+        looking={store.moment_ms.value !== null}
+      />
+      <div
+        id="moment"
+        role="slider"
+        tabIndex={0}
+        aria-label="Moment looked at"
+        aria-valuemin={Math.round(state.span.from_ms / 1000)}
+        aria-valuemax={Math.round(state.span.to_ms / 1000)}
+        aria-valuenow={Math.round(state.shown_ms / 1000)}
+        aria-valuetext={`${clock(state.shown_ms, units, zone)}${store.moment_ms.value === null ? ', now' : ''}, ${nearestWords(state)}`}
+        style={{ position: 'absolute', inset: '0' }}
+        onKeyDown={onKeyDown}
+      />
+    </div>
+  );
+}
+
+/** The moment nearest to the handle, for those who hear it: "2 min 10 s before opening". */
+function nearestWords(state: RailState): string {
+  const nearest = state.moments.reduce<Moment | null>(
+    (best, one) => (best === null || Math.abs(one.at_ms - state.shown_ms) < Math.abs(best.at_ms - state.shown_ms) ? one : best),
+    null,
+  );
+  if (nearest === null) return 'nothing planned';
+  const off_s = (state.shown_ms - nearest.at_ms) / 1000;
+  return Math.abs(off_s) < 1 ? `at ${nearest.name}` : `${duration(Math.abs(off_s))} ${off_s < 0 ? 'before' : 'after'} ${nearest.name}`;
+}
+
+interface DrawingProps {
+  readonly state: RailState;
+  readonly width: number;
+  readonly now_ms: number;
+  readonly units: Units;
+  readonly zone: string | undefined;
+  readonly looking: boolean;
+}
+
+function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProps): JSX.Element | null {
+  if (!(width > 100)) return null;
+  const { from_ms, to_ms } = state.span;
+  const x = (at_ms: number): number => ((at_ms - from_ms) / (to_ms - from_ms)) * width;
+  const now = Math.max(0, Math.min(width, x(now_ms)));
+  const outside = now_ms < from_ms || now_ms > to_ms;
+  const planned = state.moments.filter((moment) => moment.kind === 'planned');
+  const names = spread(
+    planned.map((moment) => x(moment.at_ms)),
+    64,
+    24,
+    width - 28,
+  );
+  const handle = x(state.shown_ms);
+  const endText = (at_ms: number): string => `${dateUtc(at_ms)} ${clock(at_ms, units, zone)}`;
+  return (
+    <svg viewBox={`0 0 ${width} 48`} aria-hidden="true">
+      <line x1={0} x2={now} y1={24} y2={24} stroke="var(--quiet)" stroke-width={2} />
+      <line x1={now} x2={width} y1={24} y2={24} stroke="var(--quiet)" stroke-width={1} stroke-dasharray="2 3" />
+      {state.moments.map((moment, i) => (
+        <path
+          key={i}
+          d={moment.kind === 'logged' ? `M${x(moment.at_ms)} 24v-7` : `M${x(moment.at_ms)} 19v10`}
+          stroke={moment.kind === 'logged' ? 'var(--quiet)' : 'var(--path)'}
+          stroke-width={moment.kind === 'logged' ? 1 : 2}
+        >
+          <title>{`${moment.name}, ${clock(moment.at_ms, units, zone)}`}</title>
+        </path>
+      ))}
+      {planned.map((moment, i) => (
+        <text key={moment.name} x={names[i]} y={12} text-anchor="middle">
+          {moment.name}
+        </text>
+      ))}
+      <text x={0} y={44}>
+        {endText(from_ms)}
+      </text>
+      <text x={width} y={44} text-anchor="end">
+        {endText(to_ms)}
+      </text>
+      {outside ? (
+        <text x={width / 2} y={44} text-anchor="middle">
+          {now_ms < from_ms
+            ? `◀ now is ${age((from_ms - now_ms) / 1000)} before this`
+            : `now is ${age((now_ms - to_ms) / 1000)} after this ▶`}
+        </text>
+      ) : (
+        <path d={`M${now} 17l4 -6h-8Z`} fill="var(--ink)" />
+      )}
+      <circle
+        cx={handle}
+        cy={24}
+        r={looking ? 6 : 5}
+        fill={looking ? 'var(--accent)' : 'var(--paper)'}
+        stroke="var(--accent)"
+        stroke-width={2}
+      />
+      {looking && !outside ? (
+        <text x={Math.max(32, Math.min(width - 32, handle))} y={44} text-anchor="middle" style={{ fill: 'var(--accent)' }}>
+          {clock(state.shown_ms, units, zone)}
+        </text>
+      ) : null}
+    </svg>
+  );
+}
+
+const unitSwitches = [
+  { name: 'length', label: 'Lengths', chord: 'Alt+U' },
+  { name: 'speed', label: 'Speeds', chord: 'Alt+S' },
+  { name: 'height', label: 'Heights', chord: 'Alt+H' },
+  { name: 'time', label: 'Times', chord: 'Alt+T' },
+] as const;
+
+/** One switch each; the word on it is what is in force. */
+function Switches({ store }: { readonly store: Store }): JSX.Element {
+  const units = store.view.units.value;
+  return (
+    <div class="switches" role="group" aria-label="Units and look">
+      {unitSwitches.map(({ name, label, chord }) => (
+        <button
+          key={name}
+          type="button"
+          class="word"
+          data-switch={name}
+          title={`${label}: change (${chord})`}
+          aria-label={`${label} in ${units[name]}; change`}
+          onClick={() => {
+            store.view.units.value = turnUnit(units, name);
+          }}
+        >
+          {units[name]}
+        </button>
+      ))}
+      <button
+        type="button"
+        class="word"
+        data-switch="look"
+        title="Look: change (Alt+L)"
+        aria-label={`Look: ${store.view.lookChoice.value}; change`}
+        onClick={() => {
+          store.view.lookChoice.value = nextOf(lookChoices, store.view.lookChoice.value);
+        }}
+      >
+        {store.view.lookChoice.value}
+      </button>
+    </div>
+  );
+}

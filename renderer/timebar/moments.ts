@@ -1,0 +1,83 @@
+// What stands on the time bar: the span it shows, the log's events behind, the plan's ahead. Times in milliseconds since 1970.
+import type { Prediction } from '../../core/descent/prediction.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+
+export interface Moment {
+  readonly at_ms: number;
+  readonly name: string;
+  /** `logged`: it happened and is in the log. `planned`: the plan and the prediction say so. */
+  readonly kind: 'logged' | 'planned';
+}
+
+export interface Span {
+  readonly from_ms: number;
+  readonly to_ms: number;
+}
+
+export function plannedMoments(mission: Mission, prediction: Prediction | null): Moment[] {
+  const planned = (name: string, at_ms: number): Moment => ({ name, at_ms, kind: 'planned' });
+  const exit_ms = Date.parse(mission.exit.time);
+  const found = [planned('exit', exit_ms)];
+  if (mission.carrier?.kind === 'balloon') found.unshift(planned('launch', Date.parse(mission.carrier.launch.time)));
+  if (prediction?.opening !== null && prediction !== null) found.push(planned('opening', exit_ms + prediction.opening.time_s * 1000));
+  if (prediction?.landing !== null && prediction !== null) found.push(planned('touchdown', exit_ms + prediction.landing.time_s * 1000));
+  return found.filter((moment) => Number.isFinite(moment.at_ms));
+}
+
+const loggedName = (event: LogEvent): string => {
+  switch (event.kind) {
+    case 'wind-report':
+      return `wind from ${event.by ?? event.source}`;
+    case 'correction':
+      return `correction of ${event.corrects}`;
+    case 'withdrawal':
+      return `withdrawal of ${event.of}`;
+    case 'confirmation':
+      return `confirmation of ${event.of}`;
+    case 'fix':
+      return `fix of ${event.body}`;
+    case 'mark':
+      return event.mark;
+    case 'advice':
+    case 'decision':
+    case 'call':
+    case 'note':
+      return `${event.kind}: ${event.text}`;
+    case 'check':
+      return `read back: ${event.item}`;
+  }
+};
+
+export function loggedMoments(log: readonly LogEvent[]): Moment[] {
+  return log.map((event) => ({ at_ms: Date.parse(event.at), name: loggedName(event), kind: 'logged' as const }));
+}
+
+/** From the first moment to the last with a margin; now too, when it lies within six hours of them. */
+export function spanOf(moments: readonly Moment[], now_ms: number): Span {
+  const times = moments.map((moment) => moment.at_ms);
+  if (times.length === 0) return { from_ms: now_ms - 3_600_000, to_ms: now_ms + 3_600_000 };
+  const first = Math.min(...times);
+  const last = Math.max(...times);
+  const near = now_ms > first - 6 * 3_600_000 && now_ms < last + 6 * 3_600_000;
+  const from = near ? Math.min(first, now_ms) : first;
+  const to = near ? Math.max(last, now_ms) : last;
+  const margin = Math.max(300_000, (to - from) * 0.03);
+  return { from_ms: from - margin, to_ms: to + margin };
+}
+
+export type Phase = 'planning' | 'ascent' | 'freefall' | 'under canopy' | 'landed';
+
+/** Where the plan stands at a moment, by its own times; marks in the log will overrule them. */
+export function phaseAt(mission: Mission, prediction: Prediction | null, at_ms: number): Phase {
+  const exit_ms = Date.parse(mission.exit.time);
+  const into_s = (at_ms - exit_ms) / 1000;
+  if (into_s < 0) {
+    if (mission.carrier?.kind !== 'balloon') return 'planning';
+    return at_ms < Date.parse(mission.carrier.launch.time) ? 'planning' : 'ascent';
+  }
+  const { opening = null, landing = null } = prediction ?? {};
+  if (landing !== null && into_s >= landing.time_s) return 'landed';
+  if (opening !== null && into_s >= opening.time_s) return 'under canopy';
+  return 'freefall';
+}
