@@ -12,7 +12,10 @@ export function dotStrength(count: number): number {
 }
 
 /** The dots that each device pixel of a box carries. `world`: x and y by turns; answers null where none is seen. */
-export function countDots(world: Float64Array, screen: Screen): { x: number; y: number; width: number; height: number; counts: Uint16Array } | null {
+export function countDots(
+  world: Float64Array,
+  screen: Screen,
+): { x: number; y: number; width: number; height: number; counts: Uint16Array } | null {
   const size = dotSize(screen.ratio);
   const scale = screen.scale * screen.ratio;
   const [left, top] = [screen.left * screen.ratio, screen.top * screen.ratio];

@@ -18,4 +18,3 @@ export function ellipseRing(ellipse: MapEllipse, count = 96): LonLat[] {
   }
   return ring;
 }
-

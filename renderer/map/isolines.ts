@@ -113,7 +113,7 @@ class Chains {
 
   #walk(start: number, done: Set<number>, values: ArrayLike<number>, level: number): Isoline {
     const points: number[] = [];
-    for (let edge: number | undefined = start; edge !== undefined; ) {
+    for (let edge: number | undefined = start; edge !== undefined;) {
       done.add(edge);
       this.#vertex(edge, values, level, points);
       edge = this.#links.get(edge)?.find((next) => next !== -1 && !done.has(next));

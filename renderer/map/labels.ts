@@ -84,23 +84,30 @@ function bestSpot(wish: LabelWish, obstacles: Obstacles, placed: readonly Placed
   return best;
 }
 
+/** How far out each further ring of places lies, px beyond the first. */
+const RINGS_PX = [0, 24, 52, 88] as const;
+
 /**
  * The eight places around a mark, right first, as mapmakers like them: right, left, above, below, then the corners.
  *
- * gap   px between the mark's middle and the label's nearest edge
+ * gap     px between the mark's middle and the label's nearest edge
+ * rings   1: only beside the mark; more: also farther out, where the caller draws a line from mark to label
  */
-export function spotsAround(x: number, y: number, width: number, height: number, gap: number): Spot[] {
-  const corner = gap * 0.75;
-  return [
-    { x: x + gap, y: y - height / 2 },
-    { x: x - gap - width, y: y - height / 2 },
-    { x: x - width / 2, y: y - gap - height },
-    { x: x - width / 2, y: y + gap },
-    { x: x + corner, y: y - corner - height },
-    { x: x + corner, y: y + corner },
-    { x: x - corner - width, y: y - corner - height },
-    { x: x - corner - width, y: y + corner },
-  ];
+export function spotsAround(x: number, y: number, width: number, height: number, gap: number, rings = 1): Spot[] {
+  return RINGS_PX.slice(0, rings).flatMap((more) => {
+    const away = gap + more;
+    const corner = away * 0.75;
+    return [
+      { x: x + away, y: y - height / 2 },
+      { x: x - away - width, y: y - height / 2 },
+      { x: x - width / 2, y: y - away - height },
+      { x: x - width / 2, y: y + away },
+      { x: x + corner, y: y - corner - height },
+      { x: x + corner, y: y + corner },
+      { x: x - corner - width, y: y - corner - height },
+      { x: x - corner - width, y: y + corner },
+    ];
+  });
 }
 
 /** Places with the label's middle on given points: for a percentage written on its line, a name inside its zone. */

@@ -87,7 +87,12 @@ export function clip(x0: number, y0: number, x1: number, y1: number, box: Edges)
 }
 
 /** Visits a piece every `step` px of the whole line, first at `phase`, with the direction of travel in radians (x right, y down). */
-export function walk(piece: Piece, step: number, phase: number, visit: (x: number, y: number, angle: number, along_px: number) => void): void {
+export function walk(
+  piece: Piece,
+  step: number,
+  phase: number,
+  visit: (x: number, y: number, angle: number, along_px: number) => void,
+): void {
   let along = piece.from_px;
   let next = phase + Math.ceil((along - phase) / step) * step;
   for (let i = 2; i + 1 < piece.px.length; i += 2) {

@@ -103,7 +103,12 @@ export function drawLanding(pen: Pen, at: Spot, colour: string): void {
   const trace = (): void => {
     context.beginPath();
     context.arc(at.x, at.y, 8, 0, 2 * Math.PI);
-    for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]] as const) {
+    for (const [dx, dy] of [
+      [1, 0],
+      [-1, 0],
+      [0, 1],
+      [0, -1],
+    ] as const) {
       context.moveTo(at.x + dx * 8, at.y + dy * 8);
       context.lineTo(at.x + dx * 14, at.y + dy * 14);
     }

@@ -93,7 +93,7 @@ function paintLandmark(pen: Pen, landmark: MapLandmark): void {
   const words = { id: `landmark/${landmark.name}`, priority: rank.landmark, role: 'quiet' as const };
   const lines = [{ text: landmark.name, size: 12 as const }];
   if (landmark.line !== undefined) {
-    const pieces = strokeLine(pen, landmark.line, { colour: faded(palette.quiet, 0.8), width: 1.25 });
+    const pieces = strokeLine(pen, landmark.line, { colour: faded(palette.quiet, 0.6), width: 1 });
     for (const piece of pieces) dotAlong(pen, piece);
     const points = pointsAlong(pieces, [0.5, 0.3, 0.7, 0.15, 0.85]);
     if (points.length > 0) pen.texts.push({ ...words, lines, place: { kind: 'on', points: points.map(({ x, y }) => ({ x, y: y - 11 })) } });
@@ -122,9 +122,9 @@ function paintLandmark(pen: Pen, landmark: MapLandmark): void {
 function dotAlong(pen: Pen, piece: Parameters<typeof walk>[0]): void {
   const { context, palette } = pen;
   context.fillStyle = palette.quiet;
-  walk(piece, 16, 8, (x, y) => {
+  walk(piece, 20, 10, (x, y) => {
     context.beginPath();
-    context.arc(x, y, 1.8, 0, 2 * Math.PI);
+    context.arc(x, y, 1.6, 0, 2 * Math.PI);
     context.fill();
   });
 }

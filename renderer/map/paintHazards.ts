@@ -1,5 +1,6 @@
 // Hazards by kind. Areas: diagonal hatch inside an outline. Lines: each kind has a stroke of its own, so that a power line is never
 // taken for a road on a grey print; a ridge shows the side on which the wind tumbles.
+import { never } from '../../core/problem.ts';
 import { RAD_PER_DEG } from '../../core/units.ts';
 import { lengthUp } from '../format.ts';
 import { pointsAlong, walk, type Piece } from './lines.ts';
@@ -83,7 +84,13 @@ function paintLine(pen: Pen, hazard: MapHazard, colour: string, scene: MapScene)
     priority: kind === 'power line' ? rank.danger : rank.hazard,
     role: quiet ? 'quiet' : 'hazard',
     lines: [{ text: hazardWords(hazard, scene), size: 12, bold: !quiet }],
-    place: { kind: 'on', points: points.flatMap(({ x, y }) => [{ x, y: y - 13 }, { x, y: y + 13 }]) },
+    place: {
+      kind: 'on',
+      points: points.flatMap(({ x, y }) => [
+        { x, y: y - 13 },
+        { x, y: y + 13 },
+      ]),
+    },
   });
 }
 
@@ -102,6 +109,8 @@ function baseStroke(kind: HazardStroke, colour: string, pen: Pen): Stroke {
     case 'cliff':
     case 'other':
       return { colour, width: 2, halo: 1 };
+    default:
+      return never(kind);
   }
 }
 

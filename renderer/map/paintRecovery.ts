@@ -124,7 +124,13 @@ function paintStandby(pen: Pen, standby: MapStandby): void {
 function nameLine(pen: Pen, id: string, text: string, pieces: readonly Piece[]): void {
   const points = pointsAlong(pieces, [0.5, 0.3, 0.7, 0.15, 0.85]);
   if (points.length === 0) return;
-  const place = { kind: 'on' as const, points: points.flatMap(({ x, y }) => [{ x, y: y - 13 }, { x, y: y + 13 }]) };
+  const place = {
+    kind: 'on' as const,
+    points: points.flatMap(({ x, y }) => [
+      { x, y: y - 13 },
+      { x, y: y + 13 },
+    ]),
+  };
   pen.texts.push({ id, priority: rank.gate, role: 'ink', lines: [{ text, size: 12 }], place });
 }
 
@@ -138,7 +144,11 @@ function paintSmoke(pen: Pen, smoke: MapSmoke): void {
     pen,
     () => {
       context.beginPath();
-      for (const [far, r] of [[0, 3], [8, 4.5], [18, 6.5]] as const) {
+      for (const [far, r] of [
+        [0, 3],
+        [8, 4.5],
+        [18, 6.5],
+      ] as const) {
         context.moveTo(at.x + dx * far + r, at.y + dy * far);
         context.arc(at.x + dx * far, at.y + dy * far, r, 0, 2 * Math.PI);
       }

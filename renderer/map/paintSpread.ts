@@ -6,13 +6,10 @@ import type { DotPainter } from './dots.ts';
 import { ellipseRing } from './ellipse.ts';
 import { piecesSeen, pointsAlong, walk, type Piece } from './lines.ts';
 import { drawCaseMark, ringed, traceArrowHead } from './marks.ts';
-import { block, faded, onScreen, rank, spotOf, strokeLine, strokePieces, traceRings, type Pen } from './pen.ts';
+import { block, EXTRAPOLATED_DASH, faded, onScreen, rank, spotOf, strokeLine, strokePieces, traceRings, type Pen } from './pen.ts';
 import type { Spot } from './labels.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene } from './scene.ts';
 import type { Role } from '../theme/roles.ts';
-
-/** Dashes mean extrapolated, here and in the wind column; nothing else on the map is dashed. */
-export const EXTRAPOLATED_DASH: readonly number[] = [7, 5];
 
 export function paintSpread(pen: Pen, scene: MapScene, dots: DotPainter): void {
   if (scene.dots !== null) dots.paint(pen.context, pen.world.points(scene.dots), pen.screen, pen.palette.spread);
@@ -79,7 +76,13 @@ function paintReach(pen: Pen, reach: MapReach, scene: MapScene): void {
   const points = pointsAlong(all, [0.2, 0.45, 0.7, 0.95, 0.33, 0.58, 0.83, 0.08]);
   if (points.length === 0) return;
   const text = `${reach.name} · ${height(reach.height_m, scene.units, scene.site.elevation_m)}`;
-  pen.texts.push({ id: `reach/${reach.name}`, priority: rank.reach, role: 'canopy', lines: [{ text, size: 12 }], place: { kind: 'on', points } });
+  pen.texts.push({
+    id: `reach/${reach.name}`,
+    priority: rank.reach,
+    role: 'canopy',
+    lines: [{ text, size: 12 }],
+    place: { kind: 'on', points },
+  });
 }
 
 /** Whether a ring runs clockwise on the screen: its inside lies to the right of travel. */

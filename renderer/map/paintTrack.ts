@@ -2,14 +2,15 @@
 // Freefall is one solid line, filling a heavy one, canopy flight a double line; what rests on extrapolated wind is dashed.
 import { inverse } from '../../core/earth/geodesic.ts';
 import { windFrom, windVector, type LonLat } from '../../core/units.ts';
-import { age, CALM_MPS, clock, direction, distance, height, speed } from '../format.ts';
+import { age, CALM_MPS, direction, distance, height, speed } from '../format.ts';
 import { boxesAlong, type Spot } from './labels.ts';
-import { piecesSeen, walk, type Piece } from './lines.ts';
+import { piecesSeen } from './lines.ts';
 import { drawLanding, drawMoment, drawOpening, ringed, traceArrowHead } from './marks.ts';
-import { EXTRAPOLATED_DASH, paintEllipse } from './paintSpread.ts';
-import { block, faded, onScreen, rank, spotOf, strokeLine, strokePieces, type Pen, type TextLine } from './pen.ts';
-import type { MapBody, MapFix, MapMoment, MapScene, MapTrack } from './scene.ts';
+import { block, EXTRAPOLATED_DASH, faded, onScreen, rank, spotOf, strokePieces, type Pen, type TextLine } from './pen.ts';
+import type { MapMoment, MapScene, MapTrack } from './scene.ts';
+import { paintBody, paintFix } from './paintBodies.ts';
 import { placeAt } from './projection.ts';
+import { elapsed, momentTime } from './wording.ts';
 import { heightTicks, spotAtHeight, type PreparedTrack, type TrackCache, type TrackRun } from './track.ts';
 
 /** What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. */
@@ -48,15 +49,6 @@ function strokeRun(pen: Pen, track: PreparedTrack, run: TrackRun): void {
       strokePieces(pen, pieces, { colour: palette.canopy, width: 5, halo: 1, ...dash });
       return strokePieces(pen, pieces, { colour: palette.map, width: 2 });
   }
-}
-
-/** Time since exit as it is said: +1:23, +1:02:33. */
-export function elapsed(t_s: number): string {
-  const s = Math.round(Math.abs(t_s));
-  const two = (n: number): string => String(n).padStart(2, '0');
-  const minutes = Math.floor(s / 60) % 60;
-  const hours = Math.floor(s / 3600);
-  return `${t_s < 0 ? '\u2212' : '+'}${hours > 0 ? `${hours}:${two(minutes)}` : minutes}:${two(s % 60)}`;
 }
 
 function paintTicks(pen: Pen, scene: MapScene, track: PreparedTrack): void {
@@ -171,11 +163,6 @@ function paintOpening(pen: Pen, scene: MapScene, opening: MapMoment): void {
   });
 }
 
-function momentTime(scene: MapScene, moment: MapMoment): string {
-  const at = moment.at_s === null ? '' : `${clock(moment.at_s * 1000, scene.units, scene.site.timeZone)}  `;
-  return `${at}${elapsed(moment.t_s)}`;
-}
-
 function paintLanding(pen: Pen, scene: MapScene, landing: MapMoment, place: LonLat): void {
   const at = spotOf(pen, place);
   if (!onScreen(pen, at)) return;
@@ -273,119 +260,4 @@ function paintMove(pen: Pen, scene: MapScene, motion: LandingMotion): void {
     lines: [{ text: `moved ${distance(moved.distance_m, scene.units)} toward ${direction(moved.bearing_deg)}`, size: 12 }],
     place: { kind: 'around', x: (from.x + to.x) / 2, y: (from.y + to.y) / 2, gap: 12 },
   });
-}
-
-function paintBody(pen: Pen, body: MapBody, scene: MapScene): void {
-  const { context, palette } = pen;
-  const colour = palette.quiet;
-  const pieces: Piece[] = strokeLine(pen, body.track, { colour, width: 1.5, halo: 0.75 });
-  context.beginPath();
-  // The gondola's line carries squares, the envelope's open rings.
-  for (const piece of pieces) {
-    walk(piece, 46, 23, (x, y) => {
-      if (body.kind === 'gondola') context.rect(x - 2.5, y - 2.5, 5, 5);
-      else {
-        context.moveTo(x + 3.5, y);
-        context.arc(x, y, 3.5, 0, 2 * Math.PI);
-      }
-    });
-  }
-  context.fillStyle = body.kind === 'gondola' ? colour : palette.map;
-  context.fill();
-  context.strokeStyle = colour;
-  context.lineWidth = 1.25;
-  context.stroke();
-  if (body.ellipse !== null) paintEllipse(pen, body.ellipse, `body ellipse/${body.name}`, 'quiet', null);
-  if (body.landing === null) return;
-  const at = spotOf(pen, body.landing.position);
-  if (!onScreen(pen, at)) return;
-  drawBody(pen, at, body.kind, palette.ink);
-  block(pen, at, 11);
-  pen.texts.push({
-    id: `body/${body.name}`,
-    priority: rank.body,
-    role: 'ink',
-    lines: [
-      { text: body.name, size: 14, bold: true },
-      { text: momentTime(scene, body.landing), size: 12 },
-    ],
-    place: { kind: 'around', ...at, gap: 14 },
-  });
-}
-
-function drawBody(pen: Pen, at: Spot, kind: MapBody['kind'], colour: string): void {
-  const { context } = pen;
-  ringed(
-    pen,
-    () => {
-      context.beginPath();
-      if (kind === 'gondola') {
-        context.rect(at.x - 7, at.y - 3, 14, 10);
-        context.moveTo(at.x - 7, at.y - 3);
-        context.lineTo(at.x, at.y - 11);
-        context.lineTo(at.x + 7, at.y - 3);
-      } else {
-        context.moveTo(at.x - 2, at.y + 9);
-        context.bezierCurveTo(at.x - 12, at.y, at.x - 9, at.y - 10, at.x, at.y - 10);
-        context.bezierCurveTo(at.x + 9, at.y - 10, at.x + 12, at.y, at.x + 2, at.y + 9);
-        context.closePath();
-      }
-    },
-    colour,
-    2,
-  );
-}
-
-/** A fix older than a minute is hollow and thinner: it says where the body was. */
-const OLD_FIX_S = 60;
-
-function paintFix(pen: Pen, scene: MapScene, fix: MapFix): void {
-  const { context, palette } = pen;
-  const old = !(fix.age_s < OLD_FIX_S);
-  const colour = fix.kind === 'crew' ? palette.crew : palette.accent;
-  if (fix.history.length > 0) {
-    const way = pen.world.derived(fix, () => [...fix.history, fix.position]);
-    const pieces = strokeLine(pen, way, { colour: faded(colour, 0.7), width: old ? 1 : 1.5, halo: 0.75 });
-    context.fillStyle = colour;
-    for (const piece of pieces) {
-      walk(piece, 12, 6, (x, y) => {
-        context.beginPath();
-        context.arc(x, y, 1.6, 0, 2 * Math.PI);
-        context.fill();
-      });
-    }
-  }
-  const at = spotOf(pen, fix.position);
-  if (!onScreen(pen, at)) return;
-  ringed(pen, () => traceFix(context, fix.kind, at), colour, old ? 1.5 : 2.5);
-  if (!old) {
-    context.beginPath();
-    context.arc(at.x, at.y, 3, 0, 2 * Math.PI);
-    context.fillStyle = colour;
-    context.fill();
-  }
-  block(pen, at, 10);
-  const where = fix.height_m === null ? '' : ` ${height(fix.height_m, scene.units, scene.site.elevation_m)}`;
-  pen.texts.push({
-    id: `fix/${fix.body}`,
-    priority: rank.fix,
-    role: fix.kind === 'crew' ? 'ink' : 'accent',
-    lines: [
-      { text: `${fix.body}${where}`, size: 14, bold: true },
-      { text: fix.age_s < 30 ? 'live' : `${age(fix.age_s)} old`, size: 12, role: old ? 'caution' : 'quiet' },
-    ],
-    place: { kind: 'around', ...at, gap: 14 },
-  });
-}
-
-function traceFix(context: CanvasRenderingContext2D, kind: MapFix['kind'], at: Spot): void {
-  context.beginPath();
-  if (kind === 'jumper') context.arc(at.x, at.y, 8, 0, 2 * Math.PI);
-  else if (kind === 'gondola') context.rect(at.x - 7, at.y - 7, 14, 14);
-  else {
-    context.moveTo(at.x, at.y - 9);
-    context.lineTo(at.x + 8, at.y + 6);
-    context.lineTo(at.x - 8, at.y + 6);
-    context.closePath();
-  }
 }

@@ -36,15 +36,15 @@ export const rank = {
   exit: 3,
   exitWindow: 4,
   opening: 5,
-  zone: 6,
-  keepClear: 7,
-  crew: 8,
-  danger: 9,
-  smoke: 10,
-  body: 11,
-  percent: 12,
-  case: 13,
-  moved: 14,
+  moved: 6,
+  zone: 7,
+  keepClear: 8,
+  crew: 9,
+  danger: 10,
+  smoke: 11,
+  body: 12,
+  percent: 13,
+  case: 14,
   trackMain: 15,
   reach: 16,
   standby: 17,
@@ -57,7 +57,7 @@ export const rank = {
   trackFine: 24,
   trail: 25,
   site: 26,
-  terrain: 30,
+  terrain: 27,
 } as const;
 
 export interface Pen {
@@ -89,6 +89,9 @@ export function onScreen(pen: Pen, spot: Spot, margin = 30): boolean {
   return spot.x > -margin && spot.y > -margin && spot.x < width + margin && spot.y < height + margin;
 }
 
+/** Dashes mean extrapolated, here and in the wind column; nothing else on the map is dashed. */
+export const EXTRAPOLATED_DASH: readonly number[] = [7, 5];
+
 export interface Stroke {
   readonly colour: string;
   readonly width: number;
@@ -102,7 +105,8 @@ export function strokePieces(pen: Pen, pieces: readonly Piece[], stroke: Stroke)
   const { context } = pen;
   context.lineJoin = 'round';
   context.lineCap = stroke.dash === undefined ? 'round' : 'butt';
-  const passes = stroke.halo === undefined ? [] : [{ colour: faded(pen.palette.map, 0.75), width: stroke.width + 2 * stroke.halo, dash: [] }];
+  const passes =
+    stroke.halo === undefined ? [] : [{ colour: faded(pen.palette.map, 0.75), width: stroke.width + 2 * stroke.halo, dash: [] }];
   for (const pass of [...passes, { colour: stroke.colour, width: stroke.width, dash: stroke.dash ?? [] }]) {
     context.strokeStyle = pass.colour;
     context.lineWidth = pass.width;

@@ -1,5 +1,6 @@
 // Where things are, for fitting the map, for focusing and for names: middles, bounds, and all places of a scene.
 import { centroid } from '../../core/earth/geodesic.ts';
+import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { LonLat } from '../../core/units.ts';
 import { ellipseRing } from './ellipse.ts';
 import { unwrapLon, wrapPlace } from './projection.ts';
@@ -89,4 +90,11 @@ export function* landingPlaces(scene: MapScene): Generator<LonLat> {
 export function tidy(place: LonLat): LonLat {
   const [lon, lat] = wrapPlace(place);
   return [Number(lon.toFixed(9)), Number(lat.toFixed(9))];
+}
+
+/** Terrain height at a place on whichever side of 180° the grid lies; NaN where there is none. */
+export function terrainAt(terrain: TerrainGrid | null, place: LonLat): number {
+  if (terrain === null) return NaN;
+  const middle = terrain.west_deg + (terrain.stepLon_deg * (terrain.columns - 1)) / 2;
+  return terrain.heightAt(unwrapLon(place[0], middle), place[1]);
 }

@@ -10,7 +10,7 @@ import { screenX, screenY, unwrapLon, type Screen } from './projection.ts';
 import { Pyramid } from './pyramid.ts';
 import { exaggeration, shadeOf } from './shade.ts';
 import { screenOf, Sheet } from './sheet.ts';
-import { rgb } from './pen.ts';
+import { faded, rgb } from './pen.ts';
 
 const TILE = 256;
 const BLOCK = 64;
@@ -125,10 +125,9 @@ export class TerrainSheet {
       if (block === null) complete = false;
       else lines.push(...block);
     }
-    const colour = rgb(style.palette.quiet);
     const strength = style.look === 'day' ? 1 : 0.8;
-    strokeLines(context, screen, lines, false, `rgba(${colour}, ${0.2 * strength})`, 0.75);
-    strokeLines(context, screen, lines, true, `rgba(${colour}, ${0.42 * strength})`, 1);
+    strokeLines(context, screen, lines, false, faded(style.palette.quiet, 0.2 * strength), 0.75);
+    strokeLines(context, screen, lines, true, faded(style.palette.quiet, 0.42 * strength), 1);
     this.#visible = lines.filter((line) => line.index);
     return complete;
   }

@@ -153,7 +153,8 @@ function* crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m
     const low = Math.ceil(Math.min(a, b) / step_m);
     const high = Math.floor(Math.max(a, b) / step_m);
     // Each crossing belongs to the segment that it ends or passes, not also to the next one's start; the ground's own height has none.
-    for (let k = high; k >= low && high - low < 1000; k--) {
+    if (high - low > 1000) continue;
+    for (let k = high; k >= low; k--) {
       if (k * step_m === a || k === 0) continue;
       const spot = spotAlong(track, screen, i, (k * step_m - a) / (b - a));
       if (spot.x > -20 && spot.y > -20 && spot.x < screen.width + 20 && spot.y < screen.height + 20) yield spot;

@@ -1,0 +1,157 @@
+// The map as a component: gives the drawing its scenes, and stands the buttons, readings and the list in words around it.
+import './map.css';
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useLayoutEffect, useMemo, useRef } from 'preact/hooks';
+import type { LonLat } from '../../core/units.ts';
+import type { Look } from '../theme/roles.ts';
+import { MapDrawing, type MapCalls } from './drawing.ts';
+import { Buttons, Icon, North, PointerReading, ScaleBar, SliceSlider, TrackSlider, type MapAct } from './Furniture.tsx';
+import type { Box } from './labels.ts';
+import type { MapScene } from './scene.ts';
+import { ThingList } from './ThingList.tsx';
+
+export interface MapViewProps {
+  readonly scene: MapScene;
+  readonly look: Look;
+  /** `final` with the last position of a drag or of held arrow keys: one step to undo. */
+  readonly onExitMove: (position: LonLat, final: boolean) => void;
+  readonly onPointHeight: (height_m: number | null) => void;
+  readonly onPointer?: (position: LonLat | null) => void;
+  readonly onPick?: (thing: { readonly kind: string; readonly name: string }) => void;
+  readonly onCrewMove?: (name: string, position: LonLat, final: boolean) => void;
+  readonly onSlice?: (height_m: number) => void;
+}
+
+export function MapView(props: MapViewProps): JSX.Element {
+  const { scene, look } = props;
+  const frame = useRef<HTMLElement>(null);
+  const ground = useRef<HTMLDivElement>(null);
+  const drawing = useRef<MapDrawing | null>(null);
+  const now = useRef(props);
+  now.current = props;
+  const pointer = useSignal<LonLat | null>(null);
+  const metresPerPx = useSignal(NaN);
+  const site = `${scene.site.name} ${scene.site.position.join()}`;
+
+  const calls = useMemo<MapCalls>(
+    () => ({
+      exitMoved: (position, final) => now.current.onExitMove(position, final),
+      crewMoved: (name, position, final) => now.current.onCrewMove?.(name, position, final),
+      heightPointed: (height_m) => now.current.onPointHeight(height_m),
+      pointer: (position) => {
+        pointer.value = position;
+        now.current.onPointer?.(position);
+      },
+      picked: (thing) => now.current.onPick?.(thing),
+      viewed: (metres) => {
+        metresPerPx.value = metres;
+      },
+      furniture: () => furnitureOf(frame.current),
+    }),
+    [pointer, metresPerPx],
+  );
+
+  // A site elsewhere is another map: its date line, its first look and its handles begin anew.
+  useLayoutEffect(() => {
+    if (ground.current === null) return undefined;
+    const made = new MapDrawing(ground.current, now.current.scene, now.current.look, calls);
+    drawing.current = made;
+    return () => {
+      drawing.current = null;
+      made.destroy();
+    };
+  }, [site, calls]);
+
+  // Before paint, so that a drag is on the screen in the frame it happened in.
+  useLayoutEffect(() => drawing.current?.show(scene, look), [scene, look]);
+
+  const acts = useMemo(() => mapActs(() => drawing.current), []);
+  const keyDown = (event: KeyboardEvent): void => {
+    const typing = event.target instanceof HTMLElement && event.target.closest('input:not([type=range]), textarea, select') !== null;
+    const act = typing || event.ctrlKey || event.altKey || event.metaKey ? undefined : acts.find((one) => one.key === event.key);
+    if (act === undefined) return;
+    event.preventDefault();
+    act.run();
+  };
+  return (
+    <section ref={frame} class="map-view" aria-label="Map" onKeyDown={keyDown}>
+      <div
+        key={site}
+        ref={ground}
+        class="map-ground"
+        role="application"
+        aria-label={`Map of ${scene.site.name}. Arrow keys pan, plus and minus zoom, 0 fits everything.`}
+      />
+      <North scene={scene} />
+      <Buttons acts={acts} scene={scene} />
+      {scene.slice === null ? null : (
+        <SliceSlider slice={scene.slice} scene={scene} onSlice={(height_m) => now.current.onSlice?.(height_m)} />
+      )}
+      <ScaleBar view={metresPerPx} scene={scene} />
+      <PointerReading pointer={pointer} scene={scene} />
+      <TrackSlider scene={scene} onPoint={(height_m) => now.current.onPointHeight(height_m)} />
+      <ThingList
+        scene={scene}
+        onFocus={(thing) => drawing.current?.focusOn(thing)}
+        onPick={(thing) => now.current.onPick?.({ kind: thing.kind, name: thing.name })}
+      />
+    </section>
+  );
+}
+
+function mapActs(drawing: () => MapDrawing | null): MapAct[] {
+  return [
+    {
+      name: 'Zoom in',
+      key: '+',
+      icon: (
+        <Icon>
+          <path d="M-7 0H7M0-7V7" />
+        </Icon>
+      ),
+      run: () => drawing()?.zoomBy(0.5),
+    },
+    {
+      name: 'Zoom out',
+      key: '-',
+      icon: (
+        <Icon>
+          <path d="M-7 0H7" />
+        </Icon>
+      ),
+      run: () => drawing()?.zoomBy(-0.5),
+    },
+    {
+      name: 'Fit everything',
+      key: '0',
+      icon: (
+        <Icon>
+          <path d="M-8-3V-8H-3M3-8H8V-3M8 3V8H3M-3 8H-8V3" />
+        </Icon>
+      ),
+      run: () => drawing()?.fitAll(),
+    },
+    {
+      name: 'Zoom to the landing',
+      key: '.',
+      icon: (
+        <Icon>
+          <circle r="5" />
+          <path d="M0-9V-5M0 5V9M-9 0H-5M5 0H9" />
+        </Icon>
+      ),
+      run: () => drawing()?.toLanding(),
+    },
+  ];
+}
+
+/** Where the map's own furniture lies, in px of the map: labels keep clear of it. */
+function furnitureOf(frame: HTMLElement | null): Box[] {
+  if (frame === null) return [];
+  const origin = frame.getBoundingClientRect();
+  return [...frame.querySelectorAll('[data-furniture]')].map((element) => {
+    const box = element.getBoundingClientRect();
+    return { x: box.x - origin.x, y: box.y - origin.y, width: box.width, height: box.height };
+  });
+}
