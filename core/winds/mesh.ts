@@ -142,10 +142,9 @@ function valueOn(axis: readonly number[], at: number): number {
 const scanKey = (scan: Scan): string => [scan.iNegative, scan.jPositive, scan.alongJ, scan.alternating].map(Number).join('');
 
 /**
- * A longitude-latitude grid on a turned sphere: the southern pole of the turned system stands at `pole`, and the turned system is
- * turned about its own axis by `angle_deg`. Source: WMO-No. 306 Manual on Codes, vol. I.2, GRIB2 grid definition template 3.1.
+ * A longitude-latitude grid on a turned sphere: the southern pole of the turned system stands at `pole`. Source: WMO-No. 306 Manual on Codes, vol. I.2, GRIB2 grid definition template 3.1.
  */
-export function rotatedMesh(inner: Mesh, pole: LonLat, angle_deg: number): Mesh {
+export function rotatedMesh(inner: Mesh, pole: LonLat): Mesh {
   const poleLat = pole[1] * RAD_PER_DEG;
   const poleLon = pole[0] * RAD_PER_DEG;
   // The turned north pole is the antipode of the turned south pole.
@@ -155,10 +154,10 @@ export function rotatedMesh(inner: Mesh, pole: LonLat, angle_deg: number): Mesh 
     const [x, y, z] = unitVector(lon - pole[0], lat);
     const tx = Math.cos(tilt) * x + Math.sin(tilt) * z;
     const tz = -Math.sin(tilt) * x + Math.cos(tilt) * z;
-    return [Math.atan2(y, tx) * DEG_PER_RAD - angle_deg, Math.asin(Math.min(Math.max(tz, -1), 1)) * DEG_PER_RAD];
+    return [Math.atan2(y, tx) * DEG_PER_RAD, Math.asin(Math.min(Math.max(tz, -1), 1)) * DEG_PER_RAD];
   };
   const fromTurned = ([lon, lat]: LonLat): LonLat => {
-    const [tx, y, tz] = unitVector(lon + angle_deg, lat);
+    const [tx, y, tz] = unitVector(lon, lat);
     const x = Math.cos(tilt) * tx - Math.sin(tilt) * tz;
     const z = Math.sin(tilt) * tx + Math.cos(tilt) * tz;
     return [wrap180(Math.atan2(y, x) * DEG_PER_RAD + pole[0]), Math.asin(Math.min(Math.max(z, -1), 1)) * DEG_PER_RAD];
@@ -166,7 +165,7 @@ export function rotatedMesh(inner: Mesh, pole: LonLat, angle_deg: number): Mesh 
   return {
     ...inner,
     kind: 'rotated longitude-latitude',
-    key: `${inner.key}|rotated|${pole[0]}|${pole[1]}|${angle_deg}`,
+    key: `${inner.key}|rotated|${pole[0]}|${pole[1]}`,
     axes: null,
     locate: (place) => inner.locate(toTurned(place)),
     place: (i, j) => fromTurned(inner.place(i, j)),

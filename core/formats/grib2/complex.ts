@@ -15,8 +15,9 @@ export function complexIntegers(packing: Octets, data: Uint8Array, count: number
   if (count === 0 || groups === 0) return new Float64Array(count);
   const order = differences ? packing.octet(48) : 0;
   const size = differences ? packing.octet(49) : 0;
-  if (differences && !((order === 1 || order === 2) && size <= 6)) {
-    return `spatial differences of order ${order} in ${size} octets; expected order 1 or 2 in up to 6`;
+  // Order 0 is reserved, but written for plain complex packing under this number: then nothing stands before the groups.
+  if (differences && !(order <= 2 && size <= 6)) {
+    return `spatial differences of order ${order} in ${size} octets; expected order 0 to 2 in up to 6`;
   }
   const management = packing.octet(23);
   if (management > 2) return `missing values by rule ${management} of code table 5.5; expected 0, 1 or 2`;

@@ -86,8 +86,8 @@ function latLon(section: Octets, template: number, ni: number, nj: number, scan:
   const pole: LonLat = [section.signed(77, 4) * unit, section.signed(73, 4) * unit];
   if (!(Math.abs(pole[1]) <= 90)) return `a rotated grid whose pole has latitude ${pole[1]}; expected -90 to 90`;
   const angle_deg = section.float32(81);
-  if (!(Math.abs(angle_deg) <= 360)) return `a rotated grid with an angle of rotation of ${angle_deg}; expected -360 to 360`;
-  return rotatedMesh(inner, pole, angle_deg);
+  if (angle_deg !== 0) return `a rotated grid that is turned by ${angle_deg}° about its own axis too; expected 0`;
+  return rotatedMesh(inner, pole);
 }
 
 function evenLatitudes(section: Octets, unit: number, south: number, north: number, nj: number): number[] | string {

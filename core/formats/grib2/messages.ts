@@ -29,7 +29,7 @@ export interface RawFields {
 }
 
 /** Shortest lengths of sections 1 to 7, by number. */
-const SHORTEST = [0, 21, 5, 15, 34, 11, 6, 5];
+const SHORTEST = [0, 21, 5, 15, 9, 11, 6, 5];
 
 interface Parts {
   identification: Octets | null;

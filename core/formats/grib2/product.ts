@@ -43,6 +43,8 @@ export function productOf(raw: RawField): Product | string {
   const template = product.unsigned(8, 2);
   const layout = TEMPLATES[template];
   if (layout === undefined) return `product definition template 4.${template}; read are 4.0, 4.1, 4.2, 4.8, 4.11 and 4.12`;
+  const shortest = layout.end === undefined ? (layout.member === undefined ? 34 : 36) : layout.end + 6;
+  if (product.length < shortest) return `section 4 of ${product.length} bytes; template 4.${template} needs ${shortest}`;
   const run_s = dateAt(identification, 13);
   if (Number.isNaN(run_s)) return `reference time ${written(identification, 13)} is no date`;
   const valid_s = layout.end === undefined ? forecastTime(run_s, product) : dateAt(product, layout.end);
