@@ -1,0 +1,178 @@
+// What a sample of landings says: mean, covariance, ellipses, quantiles, the share in each zone and hazard with its own sampling
+// error. Metres in the tangent frame of the mean; bearings degrees true.
+import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
+import { corridorRegion, ringRegion, type Region } from '../earth/region.ts';
+import type { Hazard, LandingZone } from '../mission/schema.ts';
+import { DEG_PER_RAD, type LonLat } from '../units.ts';
+import type { Members } from './ensemble.ts';
+
+export interface Ellipse {
+  readonly semiMajor_m: number;
+  readonly semiMinor_m: number;
+  /** Of the major axis, [0, 180). */
+  readonly bearing_deg: number;
+}
+
+/** A share of the sample and the standard error with which the sample knows it. */
+export interface Share {
+  readonly p: number;
+  readonly error: number;
+}
+
+export interface Quantiles {
+  readonly p05: number;
+  readonly p50: number;
+  readonly p95: number;
+}
+
+export interface LandingStatistics {
+  readonly members: number;
+  /** Members that did not reach the ground; they are in no other number. */
+  readonly lost: number;
+  readonly mean: LonLat;
+  /** [[ee, en], [en, nn]] */
+  readonly covariance_m2: readonly [readonly [number, number], readonly [number, number]];
+  /** Of the normal distribution with this mean and covariance, by the share that they hold. */
+  readonly ellipses: { readonly '50': Ellipse; readonly '90': Ellipse };
+  readonly inZone: Readonly<Record<string, Share>>;
+  readonly inAnyZone: Share;
+  readonly inHazard: Readonly<Record<string, Share>>;
+  readonly inAnyHazard: Share;
+  readonly time_s: Quantiles;
+  readonly groundSpeed_mps: Quantiles;
+  readonly sink_mps: Quantiles;
+  /** Null where no canopy opens. */
+  readonly shock_g: Quantiles | null;
+}
+
+/** A landing this near to a line (a wire, a fence, a road) counts as on it: half a canopy's span and what a wire swings; plus the line's own height. Common practice. */
+export const LINE_HALF_WIDTH_M = 30;
+
+export const hazardRegion = (hazard: Hazard): Region =>
+  'polygon' in hazard
+    ? ringRegion(hazard.polygon as readonly LonLat[])
+    : corridorRegion(hazard.line as readonly LonLat[], LINE_HALF_WIDTH_M + (hazard.height_m ?? 0));
+
+/** The ellipse that holds a share of a normal distribution: semi-axes √(−2 ln(1 − share)) standard deviations (χ² of two degrees of freedom). */
+export function ellipseOf(ee: number, en: number, nn: number, share: number): Ellipse {
+  const k = Math.sqrt(-2 * Math.log(1 - share));
+  const middle = (ee + nn) / 2;
+  const spread = Math.hypot((ee - nn) / 2, en);
+  const bearing = (Math.atan2(2 * en, nn - ee) / 2) * DEG_PER_RAD;
+  return {
+    semiMajor_m: k * Math.sqrt(Math.max(middle + spread, 0)),
+    semiMinor_m: k * Math.sqrt(Math.max(middle - spread, 0)),
+    bearing_deg: bearing < 0 ? bearing + 180 : bearing,
+  };
+}
+
+export function shareOf(count: number, n: number): Share {
+  if (n === 0) return { p: NaN, error: NaN };
+  const p = count / n;
+  // Agresti and Coull's n + 4, so that a share of 0 or 1 from a finite sample keeps an error.
+  const q = (count + 2) / (n + 4);
+  return { p, error: Math.sqrt((q * (1 - q)) / (n + 4)) };
+}
+
+/** Quantiles of the finite values of a column (linear between order statistics); NaN where there are none. */
+export function quantilesOf(column: Float64Array): Quantiles {
+  const sorted = column.filter((x) => x === x).sort();
+  const at = (share: number): number => {
+    const x = share * (sorted.length - 1);
+    const i = Math.floor(x);
+    const a = sorted[i] ?? NaN;
+    return a + (x - i) * ((sorted[i + 1] ?? a) - a);
+  };
+  return { p05: at(0.05), p50: at(0.5), p95: at(0.95) };
+}
+
+/** East and north of each landed member about an origin, two numbers each; lost members are left out. */
+export function landingsIn(frame: LocalFrame, members: Members): Float64Array {
+  const out = new Float64Array(2 * members.count);
+  let n = 0;
+  for (let i = 0; i < members.count; i++) {
+    const lon = members.lon_deg[i] as number;
+    if (lon !== lon) continue;
+    const [east, north] = frame.toLocal([lon, members.lat_deg[i] as number]);
+    out[n++] = east;
+    out[n++] = north;
+  }
+  return out.subarray(0, n);
+}
+
+/** Null where no member reached the ground. */
+export function statisticsOf(members: Members, zones: readonly LandingZone[], hazards: readonly Hazard[]): LandingStatistics | null {
+  const first = members.lon_deg.findIndex((lon) => lon === lon);
+  if (first < 0) return null;
+  const start: LonLat = [members.lon_deg[first] as number, members.lat_deg[first] as number];
+  const rough = momentsOf(landingsIn(localFrame(start), members));
+  const mean = localFrame(start).toLonLat(rough.east, rough.north);
+  const { n, ee, en, nn } = momentsOf(landingsIn(localFrame(mean), members));
+  const counted = countIn(members, zones, hazards);
+  const named = (names: readonly { name: string }[], counts: readonly number[]): Record<string, Share> =>
+    Object.fromEntries(names.map(({ name }, i) => [name, shareOf(counts[i] ?? 0, n)]));
+  const opened = members.shock_g.some((x) => x === x);
+  return {
+    members: members.count,
+    lost: members.count - n,
+    mean,
+    covariance_m2: [
+      [ee, en],
+      [en, nn],
+    ],
+    ellipses: { '50': ellipseOf(ee, en, nn, 0.5), '90': ellipseOf(ee, en, nn, 0.9) },
+    inZone: named(zones, counted.zones),
+    inAnyZone: shareOf(counted.anyZone, n),
+    inHazard: named(hazards, counted.hazards),
+    inAnyHazard: shareOf(counted.anyHazard, n),
+    time_s: quantilesOf(members.time_s),
+    groundSpeed_mps: quantilesOf(members.groundSpeed_mps),
+    sink_mps: quantilesOf(members.sink_mps),
+    shock_g: opened ? quantilesOf(members.shock_g) : null,
+  };
+}
+
+function momentsOf(places: Float64Array): { n: number; east: number; north: number; ee: number; en: number; nn: number } {
+  const n = places.length / 2;
+  let east = 0;
+  let north = 0;
+  for (let i = 0; i < places.length; i += 2) {
+    east += (places[i] as number) / n;
+    north += (places[i + 1] as number) / n;
+  }
+  let ee = 0;
+  let en = 0;
+  let nn = 0;
+  for (let i = 0; i < places.length; i += 2) {
+    const e = (places[i] as number) - east;
+    const m = (places[i + 1] as number) - north;
+    ee += e * e;
+    en += e * m;
+    nn += m * m;
+  }
+  const by = Math.max(n - 1, 1);
+  return { n, east, north, ee: ee / by, en: en / by, nn: nn / by };
+}
+
+function countIn(members: Members, zones: readonly LandingZone[], hazards: readonly Hazard[]) {
+  const zoneRegions = zones.map((zone) => ringRegion(zone.polygon));
+  const hazardRegions = hazards.map(hazardRegion);
+  const counts = { zones: zones.map(() => 0), hazards: hazards.map(() => 0), anyZone: 0, anyHazard: 0 };
+  const count = (regions: readonly Region[], into: number[], lon: number, lat: number): number => {
+    let hit = 0;
+    regions.forEach((region, k) => {
+      if (!region.holds(lon, lat)) return;
+      into[k] = (into[k] ?? 0) + 1;
+      hit = 1;
+    });
+    return hit;
+  };
+  for (let i = 0; i < members.count; i++) {
+    const lon = members.lon_deg[i] as number;
+    if (lon !== lon) continue;
+    const lat = members.lat_deg[i] as number;
+    counts.anyZone += count(zoneRegions, counts.zones, lon, lat);
+    counts.anyHazard += count(hazardRegions, counts.hazards, lon, lat);
+  }
+  return counts;
+}
