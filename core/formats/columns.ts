@@ -14,6 +14,7 @@ export type Quantity =
   | 'dewPoint'
   | 'from'
   | 'speed'
+  | 'gust'
   | 'u'
   | 'v'
   | 'latitude'
@@ -108,6 +109,7 @@ const MEANINGS: Readonly<Record<Quantity, Meaning>> = {
   dewPoint: { says: 'dew point', kind: 'temperature', min: 100, max: 340 },
   from: { says: 'direction', kind: 'angle', min: 0, max: 360 },
   speed: { says: 'speed', kind: 'speed', min: 0, max: 150 },
+  gust: { says: 'gust', kind: 'speed', min: 0, max: 150 },
   u: { says: 'eastward wind', kind: 'speed', min: -150, max: 150 },
   v: { says: 'northward wind', kind: 'speed', min: -150, max: 150 },
   latitude: { says: 'latitude', kind: 'angle', min: -90, max: 90 },
@@ -152,6 +154,8 @@ const NAMES = new Map<string, Quantity>(
     wind_speed: 'speed',
     wspd: 'speed',
     spd: 'speed',
+    gust: 'gust',
+    wind_gust: 'gust',
     u: 'u',
     wind_u: 'u',
     eastward_wind: 'u',

@@ -9,7 +9,7 @@
 //     183,090,4,21.5,993
 //
 // A column says its unit: height_m, height_ft, height_km, height_agl_ft, geopotential_height_m; speed_mps, speed_kt, speed_kmh,
-// speed_mph, or u_mps with v_mps; from_deg; temperature_C or _K, dew_point_C or _K; pressure_hPa or _Pa; latitude, longitude,
+// speed_mph, or u_mps with v_mps; gust_kt; from_deg; temperature_C or _K, dew_point_C or _K; pressure_hPa or _Pa; latitude, longitude,
 // time (of the row) and validTime (of the table: rows with another one are another source).
 // Not legal: numbers without a header, a height or speed without a unit, two columns for one quantity (the first is read).
 import type { Problem, Read } from '../problem.ts';

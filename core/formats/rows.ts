@@ -51,6 +51,7 @@ export function levelOf(row: Cells, place: Place, findings: Findings, ground_m: 
     temperature_K: row.temperature ?? null,
     ...(row.dewPoint === undefined ? {} : { dewPoint_K: row.dewPoint }),
     ...(unplaced ? { agl_m: agl } : {}),
+    ...(row.gust === undefined ? {} : { gust_mps: row.gust }),
   };
 }
 

@@ -68,6 +68,10 @@ describe('units in the header', () => {
     expect(level('height_m,from_deg,speed_mps,dew_point_C', '100,90,4,10').dewPoint_K).toBeCloseTo(283.15, 9);
   });
 
+  it('gust_kt', () => {
+    expect(level('height_m,from_deg,speed_kt,gust_kt', '100,90,18,36').gust_mps).toBeCloseTo((36 * 1852) / 3600, 9);
+  });
+
   it('u and v are toward east and north: a wind from the west has u above zero', () => {
     expect(level('height_m,u_mps,v_mps', '100,5,0')).toMatchObject({ from_deg: 270, speed_mps: 5 });
     expect(level('height_m,u_kt,v_kt', '100,0,-10').from_deg).toBe(0);
