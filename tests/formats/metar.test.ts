@@ -106,8 +106,13 @@ describe('METAR, the rest of a report', () => {
   });
 
   it('puts a correction in place of what it corrects, a repeat once, NIL nowhere, and says all three', () => {
-    const text =
-      'METAR KAUS 011153Z 09005KT 10SM=\nMETAR COR KAUS 011153Z 09015KT 10SM=\nMETAR KMSP 011153Z 32011KT=\nKMSP 011153Z 32011KT=\nLPLA 011230Z NIL=';
+    const text = [
+      'METAR KAUS 011153Z 09005KT 10SM=',
+      'METAR COR KAUS 011153Z 09015KT 10SM=',
+      'METAR KMSP 011153Z 32011KT=',
+      'KMSP 011153Z 32011KT=',
+      'LPLA 011230Z NIL=',
+    ].join('\n');
     const { value, problems } = readMetar(text, { reference_s: NOON });
     expect(value.map((w) => [w.source, inKnots(levelOf(w).speed_mps)])).toEqual([
       ['METAR KAUS 011153Z COR', 15],
@@ -143,7 +148,7 @@ describeOpenData('METAR, the open files', ({ openData }) => {
     const lines = text.split('\n').filter((row) => row.trim() !== '' && !row.includes('NIL'));
     let compared = 0;
     value.forEach((winds, i) => {
-      // The library reads all 54 of these winds right (two figures of speed, KT and MPS): an outside check of direction, speed, gust, sector.
+      // The library reads all 54 of these winds right (two figures of speed, KT and MPS): an outside check of the whole group.
       const theirs = parseMetar((lines[i] ?? '').trim().replace(/=$/, '')).wind;
       const unit = String(theirs?.unit) === 'MPS' ? 1 : MPS_PER_KT;
       const level = levelOf(winds);
@@ -181,7 +186,7 @@ describeOpenData('METAR, the open files', ({ openData }) => {
     );
     expect(new Set(reports).size).toBe(value.length);
     console.log(
-      `metar-bulletins-20200106-00z.wmo | ${value.length} reports of ${reports.length} (repeats counted once) | ${problems.length} problems`,
+      `metar-bulletins-20200106-00z.wmo | ${value.length} of ${reports.length} reports (repeats once) | ${problems.length} problems`,
     );
     expect(value.find((w) => w.source.includes('KPRO'))).toMatchObject({ validTime: '2020-01-05T23:55:00Z' });
     expect((levelOf(value.find((w) => w.source.includes('KPRO'))).temperature_K ?? NaN) - 273.15).toBeCloseTo(1.3, 9);

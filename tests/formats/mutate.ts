@@ -9,7 +9,7 @@ type Wound = (text: string) => string;
 const place = fc.double({ min: 0, max: 1, noNaN: true });
 const characters = fc.oneof(
   fc.string({ maxLength: 6 }),
-  fc.stringMatching(/^[0-9/=]{1,6}$/),
+  fc.nat(999_999).map(String),
   fc.constantFrom('/', '=', '9', '-', ' ', '\n', '\u0003', '\u0000', ',', '$', '<', '>', '"', '{', '[', '&#x0;', 'NaN', '1e999', 'é'),
 );
 const spot = (text: string, at: number): number => Math.floor(at * text.length);

@@ -43,7 +43,8 @@ describeOpenData('PILOT 96565 (the reference gives its decoding)', ({ openData, 
     expect(winds.validTime).toBe('2014-02-09T12:00:00Z');
     expect(winds.levels[0]).toMatchObject({ height_m: null, agl_m: 10, speed_mps: 0 });
     console.log(
-      `pilot-96565 | ${winds.source} | ${winds.levels.length} levels | top ${winds.levels.at(-1)?.height_m?.toFixed(0)} m | ${winds.problems.map((p) => p.text).join('; ')}`,
+      `pilot-96565 | ${winds.source} | ${winds.levels.length} levels | top ${winds.levels.at(-1)?.height_m?.toFixed(0)} m`,
+      winds.problems.map((p) => p.text),
     );
   });
 

@@ -196,7 +196,13 @@ describeOpenData('TEMP, the other open messages', ({ openData }) => {
       const winds = one(file(name));
       const blown = winds.levels.filter((l) => l.speed_mps !== null && l.from_deg !== null).length;
       console.log(
-        `${name} | ${winds.source} | ${winds.levels.length} levels, ${blown} with wind | top ${winds.levels.at(-1)?.geopotential_m?.toFixed(0)} m | ${winds.problems.length} notices`,
+        [
+          name,
+          winds.source,
+          `${winds.levels.length} levels, ${blown} with wind`,
+          `top ${winds.levels.at(-1)?.geopotential_m?.toFixed(0)} m`,
+        ].join(' | '),
+        `| ${winds.problems.length} problems and notices`,
       );
       expect([name, winds.levels.length, blown]).toEqual([name, levels, withWind]);
       expect(Math.abs((winds.levels.at(-1)?.geopotential_m ?? NaN) - top)).toBeLessThan(1);
@@ -283,7 +289,10 @@ describe('TEMP, the rules of the code one by one', () => {
             return `${code(hPa)}${String(shownHeight).padStart(3, '0')} ${String(t).padStart(3, '0')}// 27010`;
           };
           const half = surfaces.indexOf(70);
-          const text = `TTAA 65001 72694 99999 ///// ///// ${rows.slice(0, half).map(groups).join(' ')} 88999 77999 =\nTTCC 65001 72694 ${rows.slice(half).map(groups).join(' ')} 88999 77999 =`;
+          const lower = rows.slice(0, half).map(groups).join(' ');
+          const upper = rows.slice(half).map(groups).join(' ');
+          const end = '88999 77999 =';
+          const text = `TTAA 65001 72694 99999 ///// ///// ${lower} ${end}\nTTCC 65001 72694 ${upper} ${end}`;
           const winds = one(text);
           for (const { hPa, H: height } of rows) {
             expect([hPa, only(atPressure(winds, hPa)).geopotential_m]).toEqual([hPa, height]);
