@@ -21,7 +21,7 @@ export interface Slope {
   readonly downhill_deg: number;
 }
 
-/** A node's share beyond the edge that rounding may take: a billionth of a cell. */
+/** A billionth of a cell: what rounding may take from a place that lies on a node or on the edge. */
 const HAIR = 1e-9;
 
 export class TerrainGrid implements TerrainShape {
@@ -114,14 +114,17 @@ export function bilinear(h: Float32Array, columns: number, rows: number, x: numb
   if (!(x >= -HAIR && y >= -HAIR && x <= lastColumn + HAIR && y <= lastRow + HAIR)) return NaN;
   const i = Math.max(0, Math.min(Math.floor(x), lastColumn - 1));
   const j = Math.max(0, Math.min(Math.floor(y), lastRow - 1));
-  const fx = Math.max(0, Math.min(1, x - i));
-  const fy = Math.max(0, Math.min(1, y - j));
+  const fx = snapped(x - i);
+  const fy = snapped(y - j);
   const at = j * columns + i;
   // A node of no weight must not count: beside unknown nodes NaN times zero would still be NaN.
   if (fy === 0) return between(h, at, fx);
   if (fy === 1) return between(h, at + columns, fx);
   return between(h, at, fx) * (1 - fy) + between(h, at + columns, fx) * fy;
 }
+
+/** A fraction of a cell, whole where it is so but for rounding. */
+const snapped = (f: number): number => (f < HAIR ? 0 : f > 1 - HAIR ? 1 : f);
 
 function between(h: Float32Array, at: number, fx: number): number {
   const left = h[at] ?? NaN;

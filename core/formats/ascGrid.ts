@@ -7,7 +7,8 @@ import type { Raster } from './raster.ts';
 const KEYS = ['ncols', 'nrows', 'xllcorner', 'xllcenter', 'yllcorner', 'yllcenter', 'cellsize', 'dx', 'dy', 'nodata_value'];
 
 /** True of a text that begins as such a grid does. */
-export const looksLikeAscGrid = (bytes: Uint8Array): boolean => /^\s*ncols\s+\d/i.test(latin(bytes, 0, Math.min(200, bytes.length)));
+export const looksLikeAscGrid = (bytes: Uint8Array): boolean =>
+  /^\s*(ncols|nrows|[xy]ll(corner|center)|cellsize|d[xy]|nodata_value)\s+[\d.,+-]/i.test(latin(bytes, 0, Math.min(200, bytes.length)));
 
 function latin(bytes: Uint8Array, from: number, to: number): string {
   let text = '';
