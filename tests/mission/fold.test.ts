@@ -246,7 +246,7 @@ describe('the mission at a moment', () => {
     );
   });
 
-  it('folds 10 000 reports in well under 100 ms', () => {
+  it('folds 10 000 reports in a fraction of a second, also on a machine that does other things beside', () => {
     const many = Array.from({ length: 10_000 }, (_, i) =>
       i % 10 === 9 ? correction(i, `w${i - 1}`) : report(i, { from_deg: i % 360, by: 'Team 2' }),
     );
@@ -256,7 +256,8 @@ describe('the mission at a moment', () => {
       missionAt(plan, many, T0 + 100_000);
       return performance.now() - start;
     });
-    expect(Math.min(...took)).toBeLessThan(100);
+    // 35 ms on an idle core of the reference machine; a fold that is quadratic in the reports takes seconds.
+    expect(Math.min(...took)).toBeLessThan(400);
   });
 });
 
