@@ -164,3 +164,13 @@ export const metresTo = (value_m: number, unit: Units['length']): number => (uni
 const perUnit: Readonly<Record<Units['speed'], number>> = { 'm/s': 1, kt: MPS_PER_KT, 'km/h': MPS_PER_KMH };
 export const mpsFrom = (value: number, unit: Units['speed']): number => value * perUnit[unit];
 export const mpsTo = (value_mps: number, unit: Units['speed']): number => value_mps / perUnit[unit];
+
+/** Local time minus UTC in a zone at a moment, seconds; 0 where the runtime does not know the zone. */
+export function offsetOf_s(time_ms: number, timeZone: string): number {
+  if (!Number.isFinite(time_ms) || !knowsZone(timeZone)) return 0;
+  const parts = new Intl.DateTimeFormat('en-GB', { timeZone, timeZoneName: 'longOffset' }).formatToParts(time_ms);
+  const text = parts.find((part) => part.type === 'timeZoneName')?.value ?? '';
+  const found = /([+-])(\d{2}):?(\d{2})?/.exec(text);
+  if (found === null) return 0;
+  return (found[1] === '-' ? -1 : 1) * (Number(found[2]) * 3600 + Number(found[3] ?? 0) * 60);
+}

@@ -1,51 +1,73 @@
-// One line, always a key away: a wind, a note, a place, a command; beside it what was understood, or what just happened.
-import { useSignal } from '@preact/signals';
+// One line, always a key away: a wind, a note, a place, a command; beside it what was understood, or what just happened. A wind that
+// can be understood in two ways is asked about: Enter, then one key a question.
+import { useSignal, type Signal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { declination_deg } from '../../core/earth/declination.ts';
+import { reportContext, type Answers } from '../../core/formats/report.ts';
 import { useStore } from '../context.ts';
-import { height } from '../format.ts';
+import { height, offsetOf_s } from '../format.ts';
 import { edit, endEdit, note, say } from '../state/actions.ts';
 import { commands } from '../state/commands.ts';
 import { moveExit, setExitHeight } from '../state/edits.ts';
-import { landmarkToward } from '../state/landing.ts';
 import type { Store } from '../state/store.ts';
 import { columnsOf, nearestInTime } from '../state/winds.ts';
 import { namedSources } from '../model.ts';
 import { panelNames } from '../panels/table.ts';
 import { addByHand } from '../winds/LevelEditor.tsx';
-import { EXAMPLES, readEntry, readingBack, type Entry, type EntryContext } from './read.ts';
+import { EXAMPLES, heightOf, questionWords, readEntry, readingBack, type Entry, type EntryContext } from './read.ts';
 
 function contextOf(store: Store): EntryContext {
   const mission = store.mission.value;
+  const now_s = Math.floor((store.moment_ms.value ?? store.now_ms.value) / 1000);
+  const zone = mission?.site.timeZone;
+  const turned = mission === null ? null : declination_deg(mission.site.position, mission.site.elevation_m, now_s);
   return {
     units: store.view.units.value,
     ground_m: mission?.site.elevation_m ?? 0,
     commands: commands(panelNames),
-    toward: (from_deg) => (mission === null ? null : landmarkToward(mission.site.position, mission.landmarks ?? [], from_deg + 180)),
+    report:
+      mission === null
+        ? null
+        : reportContext(mission, null, {
+            now_s,
+            declination_deg: turned?.kind === 'known' ? turned.deg : null,
+            nextId: `w${store.log.value.length + 1}`,
+            ...(zone === undefined ? {} : { localOffset_s: offsetOf_s(now_s * 1000, zone) }),
+          }),
   };
+}
+
+interface Line {
+  readonly store: Store;
+  readonly text: Signal<string>;
+  readonly answers: Signal<Answers>;
+  /** The next key answers the question. */
+  readonly asking: Signal<boolean>;
+}
+
+function clear({ text, answers, asking }: Line): void {
+  text.value = '';
+  answers.value = {};
+  asking.value = false;
 }
 
 export function EntryLine(): JSX.Element {
   const store = useStore();
-  const text = useSignal('');
+  const line: Line = { store, text: useSignal(''), answers: useSignal<Answers>({}), asking: useSignal(false) };
+  const { text, answers, asking } = line;
   const context = contextOf(store);
-  const entry = readEntry(text.value, context);
-  const typing = text.value.trim() !== '';
-  const notice = store.notice.value;
+  const entry = readEntry(text.value, context, answers.value);
   const submit = (event: Event): void => {
     event.preventDefault();
     if (entry.kind === 'nothing') return;
     if (entry.kind === 'unknown') return say(store, entry.why, true);
-    text.value = '';
+    if (entry.kind === 'asked') {
+      asking.value = true;
+      return;
+    }
+    clear(line);
     perform(store, entry);
   };
-  const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLInputElement>): void => {
-    if (event.key !== 'Escape') return;
-    event.stopPropagation();
-    if (typing) text.value = '';
-    else event.currentTarget.blur();
-  };
-  const amiss = typing ? entry.kind === 'unknown' : (notice?.amiss ?? false);
-  const words = typing ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? '');
   return (
     <section class="entry" aria-label="Entry">
       <form onSubmit={submit}>
@@ -53,10 +75,12 @@ export function EntryLine(): JSX.Element {
         <input
           id="entry-line"
           value={text.value}
+          readOnly={asking.value}
           onInput={(event) => {
             text.value = event.currentTarget.value;
+            answers.value = {};
           }}
-          onKeyDown={onKeyDown}
+          onKeyDown={(event) => onKeyDown(event, line, entry)}
           placeholder="A wind, a note, a place, a command"
           aria-label="Entry line"
           aria-describedby="entry-words"
@@ -64,14 +88,44 @@ export function EntryLine(): JSX.Element {
           spellcheck={false}
         />
       </form>
-      <output id="entry-words" class={amiss ? 'amiss' : ''} aria-live="polite">
-        {words === '' ? <span class="quiet small">Type {EXAMPLES}.</span> : words}
-      </output>
+      <Words line={line} entry={entry} context={context} />
     </section>
   );
 }
 
-function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknown' }>): void {
+function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Line, entry: Entry): void {
+  const { text, answers, asking } = line;
+  if (event.key === 'Escape') {
+    event.stopPropagation();
+    if (asking.value) asking.value = false;
+    else if (text.value !== '') clear(line);
+    else event.currentTarget.blur();
+    return;
+  }
+  if (!asking.value || entry.kind !== 'asked' || event.ctrlKey || event.altKey || event.metaKey) return;
+  const chosen = entry.question.keys.find(({ key }) => key.toLowerCase() === event.key.toLowerCase());
+  if (event.key !== 'Tab') event.preventDefault();
+  if (chosen === undefined) return;
+  answers.value = { ...answers.value, ...chosen.resolves };
+  // Where another question is open it is asked at once; else Enter takes what is read back.
+  asking.value = readEntry(text.value, contextOf(line.store), answers.value).kind === 'asked';
+}
+
+function Words({ line, entry, context }: { readonly line: Line; readonly entry: Entry; readonly context: EntryContext }): JSX.Element {
+  const { store, text, asking } = line;
+  const notice = store.notice.value;
+  const typing = text.value.trim() !== '';
+  const amiss = typing ? entry.kind === 'unknown' : (notice?.amiss ?? false);
+  const asked = asking.value && entry.kind === 'asked' ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.` : null;
+  const words = asked ?? (typing ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
+  return (
+    <output id="entry-words" class={`${amiss ? 'amiss' : ''}${asked === null ? '' : ' asked'}`} aria-live="polite">
+      {words === '' ? <span class="quiet small">Type {EXAMPLES}.</span> : words}
+    </output>
+  );
+}
+
+function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknown' | 'asked' }>): void {
   store.notice.value = null;
   switch (entry.kind) {
     case 'note':
@@ -100,12 +154,13 @@ function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknow
 }
 
 /** Into the column that is looked at, as the level editor does it. */
-function addWind(store: Store, entry: Extract<Entry, { kind: 'wind' }>): void {
+function addWind(store: Store, { report }: Extract<Entry, { kind: 'wind' }>): void {
   const plan = store.plan.value;
   const mission = store.mission.value;
   const beside = store.beside.value;
   if (plan === null || mission === null || beside === null) return say(store, 'Open a mission first; a wind belongs to one.', true);
   const columns = columnsOf(plan, mission, namedSources(mission, beside));
   const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, Date.parse(mission.exit.time));
-  addByHand(store, column, entry.level);
+  const { from_deg, speed_mps } = report;
+  addByHand(store, column, { height_m: heightOf(report, mission.site.elevation_m), from_deg, speed_mps });
 }

@@ -1,12 +1,11 @@
 // What was typed on the entry line: a wind, a note, a place to go to, an exit, a command by its word. Pure; what it means is said back
-// in words while typing, and done on Enter.
+// in words while typing, and done on Enter. A wind that can be understood in two ways is asked about, never guessed.
 import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
+import { readReport, type Answers, type NewReport, type Question, type ReportContext } from '../../core/formats/report.ts';
 import type { LonLat } from '../../core/units.ts';
-import { height, windWords, type Units } from '../format.ts';
+import { height, type Units } from '../format.ts';
 import { parseNumber } from '../parts/typed.ts';
 import type { Command } from '../state/commands.ts';
-import type { LevelEdit } from '../state/edits.ts';
-import { readWindEntry } from './wind.ts';
 
 export type Entry =
   | { readonly kind: 'nothing' }
@@ -14,7 +13,8 @@ export type Entry =
   | { readonly kind: 'go'; readonly position: LonLat }
   | { readonly kind: 'exit'; readonly position: LonLat }
   | { readonly kind: 'exit height'; readonly altitude_m: number }
-  | { readonly kind: 'wind'; readonly level: LevelEdit }
+  | { readonly kind: 'wind'; readonly report: NewReport; readonly words: string }
+  | { readonly kind: 'asked'; readonly question: Question; readonly words: string }
   | { readonly kind: 'command'; readonly command: Command }
   | { readonly kind: 'unknown'; readonly why: string };
 
@@ -22,17 +22,18 @@ export interface EntryContext {
   readonly units: Units;
   readonly ground_m: number;
   readonly commands: readonly Command[];
-  /** The landmark on the side that a wind blows to, or null. */
-  readonly toward: (from_deg: number) => string | null;
+  /** What reports are read with; null while no mission is open. */
+  readonly report: ReportContext | null;
 }
 
-export const EXAMPLES = 'a wind “090/7 at 1500 m”, “note …”, “go 30.09 S 22.41 E”, “exit …”, or a command such as “save”';
+export const EXAMPLES = 'a wind “090/7 kt at 1500 m AGL”, “note …”, “go 30.09 S 22.41 E”, “exit …”, or a command such as “save”';
 
 /**
- * Legal: "", "note dust lifting", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 at 1500 m", "save", "ft", "problems"
+ * Legal: "", "note dust lifting", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 kt at 1500 m agl", "save", "ft"
+ * Asked: "090/7" (knots or m/s?), and whatever else the report reader asks
  * Not:   "note" without a sentence, "go" without a place, anything else
  */
-export function readEntry(text: string, context: EntryContext): Entry {
+export function readEntry(text: string, context: EntryContext, answers: Answers = {}): Entry {
   const trimmed = text.trim();
   if (trimmed === '') return { kind: 'nothing' };
   const lower = trimmed.toLowerCase();
@@ -41,7 +42,6 @@ export function readEntry(text: string, context: EntryContext): Entry {
   const after = rest.join(' ');
   switch (first.toLowerCase().replace(/:$/, '')) {
     case 'note':
-    case 'n':
       return after === '' ? { kind: 'unknown', why: 'A note needs a sentence after the word.' } : { kind: 'note', text: after };
     case 'go':
       return placeEntry(after, 'go');
@@ -50,9 +50,26 @@ export function readEntry(text: string, context: EntryContext): Entry {
     default:
   }
   if (command !== undefined) return { kind: 'command', command };
-  const wind = readWindEntry(trimmed, context);
-  if (wind.ok) return { kind: 'wind', level: wind.value };
-  return { kind: 'unknown', why: wind.isWind ? wind.why : `Not understood; expected ${EXAMPLES}.` };
+  return windEntry(trimmed, context, answers);
+}
+
+function windEntry(text: string, { report }: EntryContext, answers: Answers): Entry {
+  if (report === null) return { kind: 'unknown', why: 'Open a mission first; a wind belongs to one.' };
+  const reading = readReport(text, report, answers);
+  switch (reading.kind) {
+    case 'read':
+      return { kind: 'wind', report: reading.event, words: reading.words };
+    case 'ask': {
+      const [question] = reading.questions;
+      if (question === undefined) return { kind: 'unknown', why: reading.words };
+      return { kind: 'asked', question, words: reading.words };
+    }
+    case 'refused':
+      return {
+        kind: 'unknown',
+        why: /\d/.test(text) || reading.why.startsWith('no ') ? reading.why : `Not understood; expected ${EXAMPLES}.`,
+      };
+  }
 }
 
 function placeEntry(text: string, kind: 'go' | 'exit'): Entry {
@@ -82,6 +99,11 @@ function exitEntry(text: string, { units, ground_m }: EntryContext): Entry {
   return parsed.ok ? { kind: 'exit height', altitude_m: parsed.value } : { kind: 'unknown', why: parsed.why };
 }
 
+/** The level that a report makes in the column: its own height, or its height above the site's ground. */
+export function heightOf(report: NewReport, ground_m: number): number {
+  return report.height_m ?? ground_m + (report.agl_m ?? 10);
+}
+
 /** What Enter will do, in words. */
 export function readingBack(entry: Entry, context: EntryContext): string {
   const { units, ground_m } = context;
@@ -96,13 +118,18 @@ export function readingBack(entry: Entry, context: EntryContext): string {
       return `Enter moves the exit to ${formatDegrees(entry.position, 4)}`;
     case 'exit height':
       return `Enter sets the exit height to ${height(entry.altitude_m, units, ground_m)}`;
-    case 'wind': {
-      const { from_deg, speed_mps, height_m } = entry.level;
-      return `Enter adds a level at ${height(height_m, units, ground_m)}: wind ${windWords(from_deg, speed_mps, units, context.toward(from_deg))}`;
-    }
+    case 'wind':
+      return `Enter takes this wind: ${entry.words}`;
+    case 'asked':
+      return `${entry.words} Enter, then one key: ${questionWords(entry.question)}`;
     case 'command':
       return `Enter: ${entry.command.what.charAt(0).toLowerCase()}${entry.command.what.slice(1)}`;
     case 'unknown':
       return entry.why;
   }
+}
+
+/** "knots or m/s? K knots, M m/s". */
+export function questionWords(question: Question): string {
+  return `${question.about}? ${question.keys.map(({ key, meaning }) => `${key.toUpperCase()} ${meaning}`).join(', ')}`;
 }

@@ -21,6 +21,8 @@ export interface MapViewProps {
   readonly onPick?: (thing: { readonly kind: string; readonly name: string }) => void;
   readonly onCrewMove?: (name: string, position: LonLat, final: boolean) => void;
   readonly onSlice?: (height_m: number) => void;
+  /** A place to go to; a new object each time it is asked for. */
+  readonly goal?: { readonly position: LonLat } | null;
 }
 
 export function MapView(props: MapViewProps): JSX.Element {
@@ -65,6 +67,11 @@ export function MapView(props: MapViewProps): JSX.Element {
 
   // Before paint, so that a drag is on the screen in the frame it happened in.
   useLayoutEffect(() => drawing.current?.show(scene, look), [scene, look]);
+
+  const { goal } = props;
+  useLayoutEffect(() => {
+    if (goal !== null && goal !== undefined) drawing.current?.goTo(goal.position);
+  }, [goal]);
 
   const acts = useMemo(() => mapActs(() => drawing.current), []);
   const keyDown = (event: KeyboardEvent): void => {

@@ -156,6 +156,12 @@ export class MapDrawing {
     this.map.setView([landing.position[1], unwrapLon(landing.position[0], this.#world.near_deg)], 15, { animate: false });
   }
 
+  /** Brings a place to the middle, at the zoom that is. */
+  goTo(position: LonLat): void {
+    this.#moved = true;
+    this.map.panTo([position[1], unwrapLon(position[0], this.#world.near_deg)], { animate: false });
+  }
+
   zoomBy(levels: number): void {
     this.map.setZoom(this.map.getZoom() + levels, { animate: false });
   }

@@ -59,7 +59,7 @@ function Advice({ store }: { readonly store: Store }): JSX.Element {
         <span id="advice-line">{sentence}</span>
       </p>
       <p class="small quiet">
-        {warnings === 0 ? '' : `${warnings === 1 ? 'One assumption' : `${warnings} assumptions`} in this prediction: see Problems. `}
+        {warnings === 0 ? '' : `${warnings === 1 ? 'One assumption' : `${warnings} assumptions`} in this prediction. `}
         Advisory only; local rules and licensed practice decide.
       </p>
     </div>
@@ -76,56 +76,47 @@ function savedWords(store: Store): string {
 function Tools({ store }: { readonly store: Store }): JSX.Element {
   const history = store.history.value;
   const problems = store.problems.value.length + (store.prediction.value?.warnings.length ?? 0);
+  const show = (panel: string) => (): void => {
+    store.view.panel.value = panel;
+  };
+  const help = (): void => {
+    store.floating.value = 'help';
+  };
   return (
     <div class="tools small" role="toolbar" aria-label="Mission">
-      <button
-        type="button"
-        class="word"
-        id="problem-count"
-        onClick={() => {
-          store.view.panel.value = 'Problems';
-        }}
-      >
-        {problems === 0 ? 'No problems' : problems === 1 ? '1 problem' : `${problems} problems`}
-      </button>
-      <button type="button" class="word" title="Undo (Ctrl+Z)" disabled={(history?.past.length ?? 0) === 0} onClick={() => undo(store)}>
-        Undo
-      </button>
-      <button
-        type="button"
-        class="word"
-        title="Do again (Ctrl+Shift+Z)"
-        disabled={(history?.future.length ?? 0) === 0}
-        onClick={() => redo(store)}
-      >
-        Redo
-      </button>
-      <button
-        type="button"
-        class="word"
-        title={`${savedWords(store)} (Ctrl+S)`}
-        disabled={history === null}
-        onClick={() => void save(store)}
-      >
-        Save<span class="said">, {savedWords(store)}</span>
-        <span aria-hidden="true">{store.unsaved.value ? ' •' : ''}</span>
-      </button>
-      <button type="button" class="word" title="Open a mission (Ctrl+O)" onClick={() => void choose(store)}>
-        Open
-      </button>
-      <button
-        type="button"
-        class="word"
-        title="Keys, and what is seen here (?)"
-        onClick={() => {
-          store.floating.value = 'help';
-        }}
-      >
-        Help
-      </button>
-      <span class="saved quiet nowrap" id="saved-state" role="status">
-        {savedWords(store)}
-      </span>
+      <div>
+        <Tool text="Undo" title="Undo (Ctrl+Z)" off={(history?.past.length ?? 0) === 0} run={() => undo(store)} />
+        <Tool text="Redo" title="Do again (Ctrl+Shift+Z)" off={(history?.future.length ?? 0) === 0} run={() => redo(store)} />
+        <Tool text="Save" title="Save (Ctrl+S)" off={history === null} run={() => void save(store)} />
+        <Tool text="Open" title="Open a mission (Ctrl+O)" off={false} run={() => void choose(store)} />
+        <Tool text="Help" title="Keys, and what is seen here (?)" off={false} run={help} />
+      </div>
+      <div>
+        <Tool
+          text={problems === 0 ? 'No problems' : problems === 1 ? '1 problem' : `${problems} problems`}
+          title="What was found wrong, and what had to be assumed"
+          off={history === null}
+          run={show('Problems')}
+        />
+        <span class="saved quiet nowrap" id="saved-state" role="status">
+          {savedWords(store)}
+        </span>
+      </div>
     </div>
+  );
+}
+
+interface ToolProps {
+  readonly text: string;
+  readonly title: string;
+  readonly off: boolean;
+  readonly run: () => void;
+}
+
+function Tool({ text, title, off, run }: ToolProps): JSX.Element {
+  return (
+    <button type="button" class="word" title={title} disabled={off} onClick={run}>
+      {text}
+    </button>
   );
 }

@@ -59,6 +59,19 @@ function railState(store: Store): RailState {
   return { moments, span, shown_ms: Math.max(span.from_ms, Math.min(span.to_ms, store.moment_ms.value ?? store.now_ms.value)) };
 }
 
+/** Where the predicted descent is at a moment; null before the exit and after touchdown. */
+function heightAt(store: Store, at_ms: number): number | null {
+  const mission = store.mission.value;
+  const track = store.prediction.value?.track ?? [];
+  if (mission === null) return null;
+  const into_s = (at_ms - Date.parse(mission.exit.time)) / 1000;
+  const next = track.findIndex((point) => point[0] >= into_s);
+  const b = track[next];
+  const a = track[next - 1];
+  if (a === undefined || b === undefined) return null;
+  return a[3] + ((into_s - a[0]) / (b[0] - a[0])) * (b[3] - a[3]);
+}
+
 const STEPS_s: Readonly<Record<string, number>> = {
   ArrowLeft: -10,
   ArrowDown: -10,
@@ -75,7 +88,9 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
   const units = store.view.units.value;
   const zone = store.mission.value?.site.timeZone;
   const look = (at_ms: number): void => {
-    store.moment_ms.value = Math.round(Math.max(state.span.from_ms, Math.min(state.span.to_ms, at_ms)) / 1000) * 1000;
+    const moment_ms = Math.round(Math.max(state.span.from_ms, Math.min(state.span.to_ms, at_ms)) / 1000) * 1000;
+    store.moment_ms.value = moment_ms;
+    store.pointedHeight_m.value = heightAt(store, moment_ms);
   };
   const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLDivElement>): void => {
     const step = STEPS_s[event.key];

@@ -15,9 +15,9 @@ export interface Size {
 const TOP = 30;
 const BOTTOM = 26;
 const LEFT = 46;
-const RIGHT = 44;
+const RIGHT = 50;
 /** Width of the barbs' stretch. */
-const BARBS = 66;
+const BARBS = 62;
 /** Barbs closer than this would cover each other. */
 const BARB_GAP = 17;
 
@@ -78,7 +78,7 @@ function Axes({ data, frame }: Part): JSX.Element {
       <text x={LEFT - 6} y={12} text-anchor="end">
         {data.units.length} MSL
       </text>
-      <text x={right_px + 6} y={12}>
+      <text x={right_px + 4} y={12}>
         {data.units.length} AGL
       </text>
       {msl.map((tick) => (
@@ -262,7 +262,7 @@ function Sensitivity({ data, frame }: Part): JSX.Element | null {
   );
 }
 
-/** Directions as ticks on their own scale, north to north, labelled above: FROM. */
+/** Directions as hollow dots on their own scale, north to north, labelled above: FROM. */
 function Directions({ data, frame }: Part): JSX.Element {
   const scale: Scale = { min: 0, max: 360, ...frame.curve };
   const shown = data.levels.filter((level) => isShown(level, data) && !level.struck && level.speed_mps >= 0.5);
@@ -275,11 +275,13 @@ function Directions({ data, frame }: Part): JSX.Element {
       ))}
       <line x1={scale.from_px} x2={scale.to_px} y1={17} y2={17} stroke="var(--line)" />
       {shown.map((level) => (
-        <path
+        <circle
           key={level.key}
-          d={`M${toPx(scale, level.from_deg).toFixed(1)} ${(toPx(frame.heights, level.height_m) - 3.5).toFixed(1)}v7`}
+          cx={toPx(scale, level.from_deg)}
+          cy={toPx(frame.heights, level.height_m)}
+          r={1.75}
+          fill="var(--paper)"
           stroke="var(--quiet)"
-          stroke-width={2}
         />
       ))}
     </g>
@@ -302,6 +304,9 @@ export function originMark(origin: Origin, x: number, y: number, r: number): str
 
 function LevelDots({ data, frame, across }: Part & { readonly across: Across }): JSX.Element {
   const value = across.lines[0]?.value;
+  const count = data.levels.filter((level) => isShown(level, data)).length;
+  // Where levels stand closer than their marks are tall, the marks shrink.
+  const r = Math.max(1.25, Math.min(2.75, (frame.heights.from_px - frame.heights.to_px) / Math.max(1, count) / 5));
   return (
     <g>
       {data.levels
@@ -315,7 +320,7 @@ function LevelDots({ data, frame, across }: Part & { readonly across: Across }):
           return (
             <g key={level.key}>
               <path
-                d={originMark(level.origin, x, y, chosen ? 4.5 : 2.75)}
+                d={originMark(level.origin, x, y, chosen ? 4.5 : r)}
                 fill={chosen ? 'var(--accent)' : level.struck ? 'var(--paper)' : 'var(--wind)'}
                 stroke={chosen ? 'var(--accent)' : level.struck ? 'var(--quiet)' : 'var(--wind)'}
               />
