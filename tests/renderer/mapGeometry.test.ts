@@ -194,11 +194,15 @@ describe('lines cut to the screen', () => {
 
   test('every clipped stretch lies in the box, and points of the segment in the box lie in the stretch', () => {
     const box = { left: 0, top: 0, right: 100, bottom: 60 };
-    const c = even(-200, 300);
+    const c = even(-50, 150);
     let hits = 0;
     fc.assert(
       fc.property(c, c, c, c, (x0, y0, x1, y1) => {
         const cut = clip(x0, y0, x1, y1, box);
+        for (const t of cut ?? []) {
+          const [x, y] = [x0 + t * (x1 - x0), y0 + t * (y1 - y0)];
+          expect(x >= -1e-9 && y >= -1e-9 && x <= 100 + 1e-9 && y <= 60 + 1e-9).toBe(true);
+        }
         for (let i = 0; i <= 20; i++) {
           const t = i / 20;
           const [x, y] = [x0 + t * (x1 - x0), y0 + t * (y1 - y0)];
