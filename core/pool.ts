@@ -1,0 +1,122 @@
+// A pool of workers that fly ensembles in chunks. Which worker flew a chunk makes no difference to its numbers, and what is shown
+// grows from the first member on: a picture of more members replaces one of fewer, never the other way round.
+import { joinMembers, type EnsembleSetup, type Members } from './descent/ensemble.ts';
+import type { World } from './descent/scenario.ts';
+import { jobOf, packWorld, type Answer, type Ask } from './work.ts';
+
+/** A worker as its host has it: a Web Worker, a worker thread, or the same thread. */
+export interface WorkerLike {
+  /** Sends a question; the answer comes back in turn. Rejects when the worker is gone. */
+  ask(question: Ask): Promise<Answer>;
+  terminate(): void;
+}
+
+export interface Progress {
+  readonly done: number;
+  readonly total: number;
+  /** All members from 0 to `done`. */
+  readonly members: Members;
+}
+
+export interface RunOptions {
+  readonly members: number;
+  /** Members of the first picture; then chunks double the picture each time, so that the cost of pictures stays small. */
+  readonly first?: number;
+  /** Set by the caller to stop: no further chunk is begun. */
+  readonly stopped?: () => boolean;
+}
+
+const FIRST = 500;
+const CHUNK = 125;
+
+export class EnsemblePool {
+  readonly #workers: readonly WorkerLike[];
+  #world: World | null = null;
+  #worldNumber = 0;
+  #next = 0;
+
+  constructor(workers: readonly WorkerLike[]) {
+    this.#workers = workers;
+  }
+
+  get size(): number {
+    return this.#workers.length;
+  }
+
+  /**
+   * Flies an ensemble. Yields a picture whenever the members from 0 on have reached the next size: 500, 1000, 2000 … and the end.
+   * A stopped run yields nothing more; what it had is what was yielded.
+   */
+  async *run(setup: EnsembleSetup, options: RunOptions): AsyncGenerator<Progress, void, undefined> {
+    const total = options.members;
+    const stopped = options.stopped ?? (() => false);
+    const ensemble = (this.#next += 1);
+    await this.#begin(setup, ensemble);
+    const chunks: Members[] = [];
+    let prefix = 0;
+    let asked = 0;
+    let picture = Math.min(options.first ?? FIRST, total);
+    let wake: (() => void) | null = null;
+    let trouble: unknown = null;
+    const fly = async (worker: WorkerLike): Promise<void> => {
+      while (asked < total && !stopped() && trouble === null) {
+        const first = asked;
+        const count = Math.min(CHUNK, total - first);
+        asked += count;
+        const answer = await worker.ask({ kind: 'members', ensemble, first, count });
+        if (answer.kind === 'members') chunks.push(answer.members);
+        else trouble = new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
+        wake?.();
+      }
+    };
+    const running = Promise.all(this.#workers.map((worker) => fly(worker))).catch((error: unknown) => {
+      trouble = error;
+      wake?.();
+    });
+    try {
+      while (prefix < total && !stopped()) {
+        prefix = lengthOf(chunks);
+        if (trouble !== null) throw trouble;
+        if (prefix >= picture) {
+          const inOrder = chunks.filter((chunk) => chunk.first + chunk.count <= prefix);
+          picture = Math.min(2 * picture, total);
+          while (picture <= prefix && prefix < total) picture = Math.min(2 * picture, total);
+          yield { done: prefix, total, members: joinMembers(inOrder) };
+        } else {
+          await new Promise<void>((resolve) => {
+            wake = resolve;
+            if (trouble !== null || lengthOf(chunks) > prefix) resolve();
+          });
+        }
+      }
+    } finally {
+      trouble ??= new Error('the run was left');
+      await running;
+      await Promise.all(this.#workers.map((worker) => worker.ask({ kind: 'forget', ensemble })));
+    }
+  }
+
+  async #begin(setup: EnsembleSetup, ensemble: number): Promise<void> {
+    const { world } = setup.scenario;
+    if (world !== this.#world) {
+      this.#world = world;
+      this.#worldNumber += 1;
+      const data = packWorld(world);
+      await Promise.all(this.#workers.map((worker) => worker.ask({ kind: 'world', world: this.#worldNumber, data })));
+    }
+    const job = jobOf(ensemble, this.#worldNumber, setup);
+    await Promise.all(this.#workers.map((worker) => worker.ask({ kind: 'ensemble', job })));
+  }
+
+  terminate(): void {
+    for (const worker of this.#workers) worker.terminate();
+  }
+}
+
+/** How many members from 0 on are there without a gap. */
+function lengthOf(chunks: readonly Members[]): number {
+  const ends = new Map(chunks.map((chunk) => [chunk.first, chunk.first + chunk.count]));
+  let at = 0;
+  for (let next = ends.get(at); next !== undefined; next = ends.get(at)) at = next;
+  return at;
+}

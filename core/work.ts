@@ -1,0 +1,134 @@
+// Heavy work behind one message map: what a window's Web Workers and the command line's worker threads answer. Plain data crosses,
+// results by transfer. A bench keeps the world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
+import { Air, type AirLevel } from './air.ts';
+import type { CompiledBody } from './descent/body.ts';
+import { Ensemble, MEMBER_COLUMNS, type EnsembleSetup, type Members } from './descent/ensemble.ts';
+import type { ExitState } from './descent/flight.ts';
+import type { World } from './descent/scenario.ts';
+import type { Spread } from './descent/spread.ts';
+import type { WindError } from './descent/windError.ts';
+import { Ground } from './earth/ground.ts';
+import { TerrainGrid, type TerrainShape } from './earth/terrain.ts';
+import { assert, never } from './problem.ts';
+import { backgroundErrors } from './winds/errors.ts';
+import { WindField, type WindFieldData } from './winds/field.ts';
+
+/** A world as plain data. */
+export interface WorldData {
+  readonly airLevels: readonly AirLevel[];
+  readonly wind: WindFieldData;
+  readonly terrain: { readonly shape: TerrainShape; readonly heights_m: Float32Array } | null;
+  readonly site_m: number;
+  readonly roughness_m: number;
+}
+
+export interface EnsembleJob {
+  readonly ensemble: number;
+  readonly world: number;
+  readonly body: CompiledBody;
+  readonly exit: ExitState;
+  readonly error: WindError;
+  readonly spread: Spread;
+  readonly seed: number;
+}
+
+/** What can be asked. Numbers name worlds and ensembles; the asker gives them. */
+export type Ask =
+  | { readonly kind: 'world'; readonly world: number; readonly data: WorldData }
+  | { readonly kind: 'ensemble'; readonly job: EnsembleJob }
+  | { readonly kind: 'members'; readonly ensemble: number; readonly first: number; readonly count: number }
+  | { readonly kind: 'forget'; readonly ensemble: number };
+
+export type Answer =
+  | { readonly kind: 'done' }
+  | { readonly kind: 'members'; readonly ensemble: number; readonly members: Members }
+  | { readonly kind: 'fault'; readonly why: string };
+
+export function packWorld(world: World): WorldData {
+  const { terrain, site_m } = world.ground;
+  const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottom_m, top_m } = world.wind;
+  return {
+    airLevels: world.air.levels,
+    wind: { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottom_m, top_m, columns: [] },
+    terrain:
+      terrain === null
+        ? null
+        : {
+            shape: {
+              west_deg: terrain.west_deg,
+              north_deg: terrain.north_deg,
+              stepLon_deg: terrain.stepLon_deg,
+              stepLat_deg: terrain.stepLat_deg,
+              columns: terrain.columns,
+              rows: terrain.rows,
+            },
+            heights_m: terrain.heights_m,
+          },
+    site_m,
+    roughness_m: world.roughness_m,
+  };
+}
+
+/** The world of the other side. The error of the wind crosses with each ensemble, so none is needed here. */
+export function unpackWorld(data: WorldData): World {
+  return {
+    air: new Air(data.airLevels),
+    wind: new WindField(data.wind),
+    ground: new Ground(data.site_m, data.terrain === null ? null : new TerrainGrid(data.terrain.shape, data.terrain.heights_m)),
+    roughness_m: data.roughness_m,
+    errors: backgroundErrors(),
+    analysis: null,
+  };
+}
+
+export function jobOf(ensemble: number, world: number, setup: EnsembleSetup): EnsembleJob {
+  const { scenario, error, spread, seed } = setup;
+  return { ensemble, world, body: scenario.body, exit: scenario.exit, error, spread, seed };
+}
+
+/** One worker's side of the map. */
+export class Workbench {
+  readonly #worlds = new Map<number, World>();
+  readonly #ensembles = new Map<number, Ensemble>();
+
+  answer(ask: Ask): Answer {
+    try {
+      return this.#answer(ask);
+    } catch (error) {
+      return { kind: 'fault', why: error instanceof Error ? error.message : String(error) };
+    }
+  }
+
+  #answer(ask: Ask): Answer {
+    switch (ask.kind) {
+      case 'world':
+        // One world is in use at a time: an edit replaces it, and the ensembles that ran in the old one are gone with it.
+        this.#worlds.clear();
+        this.#ensembles.clear();
+        this.#worlds.set(ask.world, unpackWorld(ask.data));
+        return { kind: 'done' };
+      case 'ensemble': {
+        const { job } = ask;
+        const world = this.#worlds.get(job.world);
+        assert(world !== undefined, `the world ${job.world} of an ensemble was sent before it`);
+        const { body, exit, error, spread, seed } = job;
+        this.#ensembles.set(job.ensemble, new Ensemble({ scenario: { world, body, exit }, error, spread, seed }));
+        return { kind: 'done' };
+      }
+      case 'members': {
+        const ensemble = this.#ensembles.get(ask.ensemble);
+        assert(ensemble !== undefined, `the ensemble ${ask.ensemble} was sent before its members were asked for`);
+        return { kind: 'members', ensemble: ask.ensemble, members: ensemble.run(ask.first, ask.count) };
+      }
+      case 'forget':
+        this.#ensembles.delete(ask.ensemble);
+        return { kind: 'done' };
+      default:
+        return never(ask);
+    }
+  }
+}
+
+/** The buffers of an answer, for its transfer. */
+export const buffersOf = (answer: Answer): ArrayBufferLike[] =>
+  answer.kind === 'members' ? MEMBER_COLUMNS.map((column) => answer.members[column].buffer) : [];
