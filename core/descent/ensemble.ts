@@ -30,6 +30,8 @@ export interface Members {
   readonly openingLon_deg: Float64Array;
   readonly openingLat_deg: Float64Array;
   readonly openingHeight_m: Float64Array;
+  /** How far the open canopy could have been driven from its drift landing, m: airspeed over sink times the height lost under it. 0 without drive. */
+  readonly reach_m: Float64Array;
 }
 
 export const MEMBER_COLUMNS = [
@@ -44,6 +46,7 @@ export const MEMBER_COLUMNS = [
   'openingLon_deg',
   'openingLat_deg',
   'openingHeight_m',
+  'reach_m',
 ] as const satisfies readonly (keyof Members)[];
 
 export function emptyMembers(first: number, count: number): Members {
@@ -62,6 +65,7 @@ export function emptyMembers(first: number, count: number): Members {
     openingLon_deg: make(),
     openingLat_deg: make(),
     openingHeight_m: make(),
+    reach_m: make(),
   };
 }
 
@@ -113,6 +117,7 @@ export class Ensemble {
     members.time_s[row] = flight.landing_s + flight.draws.exitTime_s;
     members.groundSpeed_mps[row] = flight.landingGround_mps;
     members.sink_mps[row] = flight.landingSink_mps;
+    members.reach_m[row] = flight.reach_m;
   }
 }
 

@@ -74,6 +74,8 @@ export class Flight {
   openingLon_rad = NaN;
   openingHeight_m = NaN;
   shock_mps2 = NaN;
+  /** Airspeed over sink, which does not change with height, times the height lost under the open canopy, m. */
+  reach_m = 0;
   peakSpeed_mps = 0;
   peakMach = 0;
   peak_s = 0;
@@ -112,6 +114,7 @@ export class Flight {
     this.openingLon_rad = NaN;
     this.openingHeight_m = NaN;
     this.shock_mps2 = NaN;
+    this.reach_m = 0;
     this.peakSpeed_mps = -1;
     this.peakMach = 0;
     around.sampler.start(exit.time_s + draws.exitTime_s, offset);
@@ -346,6 +349,8 @@ export class Flight {
     this.#turns.restart(draws.seed, draws.stream);
     const landed = canopyFlight.land(this.#turns, watcher === null ? null : (flight) => watcher.glided(flight));
     this.outcome = landed ? LANDED : COULD_NOT_STEP;
+    const glide = (canopy.airspeed_mps * draws.canopyAirspeed) / (canopy.sink_mps * draws.canopySink);
+    this.reach_m = glide * ((y[2] as number) - canopyFlight.h_m);
     this.landingLat_rad = canopyFlight.lat_rad;
     this.landingLon_rad = canopyFlight.lon_rad;
     this.landingHeight_m = canopyFlight.h_m;

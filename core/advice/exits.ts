@@ -1,0 +1,250 @@
+// Where and when to exit. One sample of drift landings (each member's own wind, canopy and exit error) answers for every exit, zone and
+// alternate: another exit moves the sample by what it moves the predicted drift landing, and a canopy that homes takes each member
+// from its drift landing toward the target as far as its own glide allows (model.md §6: with one setting the reachable set is a disc).
+import { Ensemble, type Members } from '../descent/ensemble.ts';
+import { Flight, LANDED, type ExitState } from '../descent/flight.ts';
+import { STEER_DRIFT, STEER_PATTERN, STEER_TARGET, type CompiledBody } from '../descent/body.ts';
+import { surroundingsOf, zoneMiddle, type Scenario } from '../descent/scenario.ts';
+import { hazardRegion, shareOf, type Share } from '../descent/statistics.ts';
+import type { Spread } from '../descent/spread.ts';
+import type { WindError } from '../descent/windError.ts';
+import { meanOffset } from '../descent/windError.ts';
+import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
+import { ringRegion, type Region } from '../earth/region.ts';
+import type { Hazard, LandingZone } from '../mission/schema.ts';
+import { DEG_PER_RAD, type LonLat } from '../units.ts';
+
+/** Landings about a frame, m east and north, with each member's reach. */
+export interface DriftSample {
+  readonly frame: LocalFrame;
+  readonly east_m: Float64Array;
+  readonly north_m: Float64Array;
+  /** 0 for a canopy that does not home. */
+  readonly reach_m: Float64Array;
+  /** The landing that is predicted for the exit of the sample, by the same policy. */
+  readonly predicted: readonly [east_m: number, north_m: number];
+}
+
+/** What an exit promises: the share of landings in each zone when it is steered for, in any hazard when the plan's zone is. */
+export interface ExitPromise {
+  readonly inZone: Readonly<Record<string, Share>>;
+  readonly inHazard: Share;
+  /** Members that a homing canopy brings to the middle of the plan's zone; equal to the zone's share for others. */
+  readonly reaches: Share;
+  /** Mean over the members of how far the target lies inside their reach, m; negative: out of it. */
+  readonly margin_m: number;
+}
+
+const homes = (body: CompiledBody): boolean =>
+  body.canopy !== null && (body.canopy.policy === STEER_TARGET || body.canopy.policy === STEER_PATTERN);
+
+/** The scenario with a homing canopy left to drift; any other as it is. */
+export function driftScenario(scenario: Scenario): Scenario {
+  const { body } = scenario;
+  if (body.canopy === null || !homes(body)) return scenario;
+  return { ...scenario, body: { ...body, canopy: { ...body.canopy, policy: STEER_DRIFT } } };
+}
+
+/** Height above ground that homing leaves for the pattern, m. */
+const patternHeight_m = (body: CompiledBody): number => (body.canopy?.policy === STEER_PATTERN ? body.canopy.legs_agl_m[0] : 0);
+
+export function driftSample(
+  scenario: Scenario,
+  error: WindError,
+  spread: Spread,
+  seed: number,
+  count: number,
+  members?: Members,
+): DriftSample {
+  const drift = driftScenario(scenario);
+  const all = members ?? new Ensemble({ scenario: drift, error, spread, seed }).run(0, count);
+  const frame = localFrame([scenario.exit.lon_deg, scenario.exit.lat_deg]);
+  const canopy = scenario.body.canopy;
+  const glide = canopy === null ? 0 : canopy.airspeed_mps / canopy.sink_mps;
+  const kept = patternHeight_m(scenario.body) * glide;
+  const rows: [number, number, number][] = [];
+  for (let i = 0; i < all.count; i++) {
+    const lon = all.lon_deg[i] as number;
+    if (lon !== lon) continue;
+    const [east, north] = frame.toLocal([lon, all.lat_deg[i] as number]);
+    rows.push([east, north, homes(scenario.body) ? Math.max(0, (all.reach_m[i] as number) - kept) : 0]);
+  }
+  const predicted = landingOf(drift, error);
+  return {
+    frame,
+    east_m: Float64Array.from(rows, (row) => row[0]),
+    north_m: Float64Array.from(rows, (row) => row[1]),
+    reach_m: Float64Array.from(rows, (row) => row[2]),
+    predicted: predicted === null ? [NaN, NaN] : frame.toLocal(predicted),
+  };
+}
+
+/** Where one flight of a scenario lands in the analysed wind; null where it does not. */
+export function landingOf(scenario: Scenario, error: WindError, exit: ExitState = scenario.exit, flight?: Flight): LonLat | null {
+  const one = flight ?? new Flight(surroundingsOf(scenario.world), scenario.body);
+  one.fly(exit, meanOffset(error));
+  return one.outcome === LANDED ? [one.landingLon_rad * DEG_PER_RAD, one.landingLat_rad * DEG_PER_RAD] : null;
+}
+
+/** A question asked of a sample: zones and hazards compiled once, then any shift of the exit in microseconds a member. */
+export class ExitJudge {
+  readonly sample: DriftSample;
+  readonly #zones: readonly { readonly name: string; readonly region: Region; readonly target: readonly [number, number] }[];
+  readonly #hazards: readonly Region[];
+  readonly #target: number;
+  readonly #lon0: number;
+  readonly #lat0: number;
+  readonly #metresToLon: number;
+  readonly #metresToLat: number;
+
+  /** `target`: name of the zone that the plan steers for or hopes for; left out: the first. */
+  constructor(sample: DriftSample, zones: readonly LandingZone[], hazards: readonly Hazard[], target?: string) {
+    this.sample = sample;
+    this.#zones = zones.map((zone) => ({
+      name: zone.name,
+      region: ringRegion(zone.polygon),
+      target: sample.frame.toLocal(zoneMiddle(zone)),
+    }));
+    this.#hazards = hazards.map(hazardRegion);
+    this.#target = Math.max(
+      0,
+      zones.findIndex((zone) => zone.name === target),
+    );
+    // The sample spans some km about its mean: there degrees are metres by a constant, to a metre in ten kilometres.
+    const [lon0, lat0] = sample.frame.toLonLat(sample.predicted[0], sample.predicted[1]);
+    const [lonE] = sample.frame.toLonLat(sample.predicted[0] + 1000, sample.predicted[1]);
+    const [, latN] = sample.frame.toLonLat(sample.predicted[0], sample.predicted[1] + 1000);
+    this.#metresToLon = (lonE - lon0) / 1000;
+    this.#metresToLat = (latN - lat0) / 1000;
+    this.#lon0 = lon0;
+    this.#lat0 = lat0;
+  }
+
+  /** The name of the zone that is steered for; null where the mission names none. */
+  get target(): string | null {
+    return this.#zones[this.#target]?.name ?? null;
+  }
+
+  /** How many members land in the plan's zone (or reach its middle), and the mean margin: what the search climbs. */
+  score(east_m: number, north_m: number): { readonly share: number; readonly margin_m: number } {
+    const zone = this.#zones[this.#target];
+    if (zone === undefined) return { share: 0, margin_m: 0 };
+    const counted = this.#count(zone, east_m, north_m, false);
+    return { share: counted.inside / this.sample.east_m.length, margin_m: counted.margin_m };
+  }
+
+  promise(east_m: number, north_m: number): ExitPromise {
+    const n = this.sample.east_m.length;
+    const inZone: Record<string, Share> = {};
+    let plan = { inside: 0, reached: 0, hazard: 0, margin_m: NaN };
+    this.#zones.forEach((zone, i) => {
+      const counted = this.#count(zone, east_m, north_m, i === this.#target);
+      inZone[zone.name] = shareOf(counted.inside, n);
+      if (i === this.#target) plan = counted;
+    });
+    if (this.#zones.length === 0) plan = this.#count(null, east_m, north_m, true);
+    return { inZone, inHazard: shareOf(plan.hazard, n), reaches: shareOf(plan.reached, n), margin_m: plan.margin_m };
+  }
+
+  #count(
+    zone: { readonly region: Region; readonly target: readonly [number, number] } | null,
+    shiftE: number,
+    shiftN: number,
+    hazards: boolean,
+  ): { inside: number; reached: number; hazard: number; margin_m: number } {
+    const { east_m, north_m, reach_m, predicted } = this.sample;
+    const n = east_m.length;
+    let inside = 0;
+    let reached = 0;
+    let hazard = 0;
+    let margin = 0;
+    for (let i = 0; i < n; i++) {
+      let e = (east_m[i] as number) + shiftE;
+      let m = (north_m[i] as number) + shiftN;
+      const reach = reach_m[i] as number;
+      if (zone !== null) {
+        const toE = zone.target[0] - e;
+        const toN = zone.target[1] - m;
+        const d = Math.sqrt(toE * toE + toN * toN);
+        margin += reach - d;
+        if (d <= reach) reached += 1;
+        if (reach > 0) {
+          const share = d <= reach ? 1 : reach / d;
+          e += share * toE;
+          m += share * toN;
+        }
+      }
+      const lon = this.#lon0 + (e - predicted[0]) * this.#metresToLon;
+      const lat = this.#lat0 + (m - predicted[1]) * this.#metresToLat;
+      if (zone?.region.holds(lon, lat) === true) inside += 1;
+      if (hazards && this.#hazards.some((region) => region.holds(lon, lat))) hazard += 1;
+    }
+    return { inside, reached, hazard, margin_m: margin / n };
+  }
+
+  /**
+   * The exit that promises most for the plan's zone, as a shift of the sample's exit, m east and north: compass search from the shift
+   * that brings the mean onto the zone's middle, steps 800 m down to 12.5 m. Equal shares are decided by the margin.
+   */
+  best(): { readonly east_m: number; readonly north_m: number; readonly share: number } {
+    const zone = this.#zones[this.#target];
+    if (zone === undefined) return { east_m: 0, north_m: 0, share: 0 };
+    const mean = (values: Float64Array): number => values.reduce((sum, x) => sum + x, 0) / Math.max(values.length, 1);
+    let east = zone.target[0] - mean(this.sample.east_m);
+    let north = zone.target[1] - mean(this.sample.north_m);
+    const value = (e: number, m: number): number => {
+      const { share, margin_m } = this.score(e, m);
+      return share + 1e-7 * margin_m;
+    };
+    let here = value(east, north);
+    for (let step = 800; step >= 12.5; step /= 2) {
+      for (let turn = 0; turn < 40; turn++) {
+        let better = false;
+        for (const [dE, dN] of COMPASS) {
+          const there = value(east + dE * step, north + dN * step);
+          if (there <= here) continue;
+          here = there;
+          east += dE * step;
+          north += dN * step;
+          better = true;
+          break;
+        }
+        if (!better) break;
+      }
+    }
+    return { east_m: east, north_m: north, share: this.score(east, north).share };
+  }
+}
+
+const COMPASS = [
+  [1, 0],
+  [-1, 0],
+  [0, 1],
+  [0, -1],
+  [1, 1],
+  [-1, 1],
+  [1, -1],
+  [-1, -1],
+] as const;
+
+/** A possible exit on the carrier's line. */
+export interface ExitOption extends ExitPromise {
+  readonly exit: ExitState;
+  /** Predicted landing by the plan's way of steering, drift for a canopy that homes. */
+  readonly driftLanding: LonLat;
+}
+
+/** Promises of exits other than the sample's: each is flown once to see where its drift landing lies. */
+export function judgeExits(judge: ExitJudge, scenario: Scenario, error: WindError, exits: readonly ExitState[]): ExitOption[] {
+  const drift = driftScenario(scenario);
+  const flight = new Flight(surroundingsOf(drift.world), drift.body);
+  const options: ExitOption[] = [];
+  for (const exit of exits) {
+    const landing = landingOf(drift, error, exit, flight);
+    if (landing === null) continue;
+    const [east, north] = judge.sample.frame.toLocal(landing);
+    const promise = judge.promise(east - judge.sample.predicted[0], north - judge.sample.predicted[1]);
+    options.push({ ...promise, exit, driftLanding: landing });
+  }
+  return options;
+}
