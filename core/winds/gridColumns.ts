@@ -1,7 +1,7 @@
 // From decoded fields (one quantity, one level, one time, one grid) to columns of wind: at the place that was asked for, and on a
 // longitude-latitude lattice around it for the field in space and time. What cannot be used is counted in the problems.
 import { geometricHeight, pressureAltitude } from '../air.ts';
-import type { Problem } from '../problem.ts';
+import { never, type Problem } from '../problem.ts';
 import { windFrom, type LonLat } from '../units.ts';
 import type { WindGrid } from './grid.ts';
 import { latticeAround, type Lattice } from './lattice.ts';
@@ -300,6 +300,8 @@ function impliedHeights(level: FieldLevel, orography: Float64Array | null, n: nu
     case 'ground':
     case 'model':
       return null;
+    default:
+      return never(level.kind);
   }
 }
 

@@ -1,4 +1,5 @@
 // What is wrong with the levels of a gridded forecast, in sentences: one a kind of trouble, with the levels it touches.
+import { never } from '../problem.ts';
 import { wrap180, type LonLat } from '../units.ts';
 import type { FieldLevel, GridField } from './gridColumns.ts';
 
@@ -23,6 +24,8 @@ export function levelText({ kind, value }: FieldLevel): string {
       return 'the ground';
     case 'model':
       return `model level ${value}`;
+    default:
+      return never(kind);
   }
 }
 

@@ -21,7 +21,7 @@ const mOf = (phi: number, e: number): number => Math.cos(phi) / Math.sqrt(1 - (e
 /** Eq. 7-9, iterated: converges by a factor of e² ≈ 0.007 a round, so eight rounds leave less than 1e-16. */
 function phiOf(t: number, e: number): number {
   let phi = Math.PI / 2 - 2 * Math.atan(t);
-  for (let round = 0; round < 8 && e > 0; round++) {
+  for (let round = 0; round < (e > 0 ? 8 : 0); round++) {
     const s = e * Math.sin(phi);
     phi = Math.PI / 2 - 2 * Math.atan(t * Math.pow((1 - s) / (1 + s), e / 2));
   }

@@ -78,7 +78,8 @@ function unfilter(raw: Uint8Array, rowBytes: number, height: number, pixelBytes:
     const start = row * stride + 1;
     const filter = raw[start - 1] ?? 0;
     if (filter > 4) return false;
-    for (let k = 0; k < rowBytes && filter > 0; k++) {
+    if (filter === 0) continue;
+    for (let k = 0; k < rowBytes; k++) {
       const left = k >= pixelBytes ? (raw[start + k - pixelBytes] ?? 0) : 0;
       const above = row > 0 ? (raw[start + k - stride] ?? 0) : 0;
       const corner = row > 0 && k >= pixelBytes ? (raw[start + k - stride - pixelBytes] ?? 0) : 0;
