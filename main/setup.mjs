@@ -1,7 +1,7 @@
 // What every start needs before the program itself can run, with nothing but Node: the right Node, the packages, the build.
 // All that is said goes to standard error, because a command's standard output may be one JSON value. Never a stack trace.
 import { spawnSync } from 'node:child_process';
-import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { stripVTControlCharacters } from 'node:util';
@@ -16,6 +16,13 @@ export const say = (/** @type {string} */ line) => void process.stderr.write(`${
 
 /** Runs a launcher: a refusal ends it with its sentence, a fault with one line, both with status 1. */
 export async function plainly(/** @type {() => Promise<number>} */ run) {
+  // Whoever reads the output may have read enough (`| head`): that is no fault of anyone.
+  for (const stream of [process.stdout, process.stderr]) {
+    stream.on('error', (error) => {
+      if (error.code !== 'EPIPE') throw error;
+      process.exit(0);
+    });
+  }
   try {
     requireNode();
     process.exitCode = await run();
@@ -103,15 +110,45 @@ function built(/** @type {keyof typeof sources} */ name) {
   return sources[name].every((path) => newest(join(root, path)) < begun);
 }
 
+/** A build by another process is waited for; one that began so long ago is taken for dead. */
+const BUILD_LIMIT_ms = 120_000;
+
+/** Runs a step while no other process of this project runs one: two builds at once would write into each other's output. */
+async function alone(/** @type {() => Promise<void>} */ step) {
+  const lock = join(root, 'node_modules', '.cache', 'plumbline', 'building');
+  mkdirSync(dirname(lock), { recursive: true });
+  for (;;) {
+    try {
+      mkdirSync(lock);
+      break;
+    } catch (error) {
+      if (error.code !== 'EEXIST') throw error;
+      if (Date.now() - changedAt(lock) > BUILD_LIMIT_ms) rmSync(lock, { recursive: true, force: true });
+      else await new Promise((done) => setTimeout(done, 100));
+    }
+  }
+  try {
+    await step();
+  } finally {
+    rmSync(lock, { recursive: true, force: true });
+  }
+}
+
 /** Builds those parts that are missing or older than what they are made from. */
 export async function ensureBuilt(/** @type {(keyof typeof sources)[]} */ names) {
-  const stale = names.filter((name) => !built(name));
-  if (stale.length === 0) return;
-  say(`Building (${stale.join(', ')}) …`);
+  if (names.every(built)) return;
+  await alone(async () => {
+    const stale = names.filter((name) => !built(name));
+    if (stale.length > 0) await build(stale);
+  });
+}
+
+async function build(/** @type {(keyof typeof sources)[]} */ names) {
+  say(`Building (${names.join(', ')}) …`);
   try {
     const { createBuilder } = await import('vite');
-    const builder = await createBuilder({ root, configFile: join(root, 'vite.config.ts'), logLevel: 'silent' });
-    for (const name of stale) await builder.build(builder.environments[name]);
+    const builder = await createBuilder({ configFile: join(root, 'vite.config.ts'), logLevel: 'silent' });
+    for (const name of names) await builder.build(builder.environments[name]);
   } catch (error) {
     const text = stripVTControlCharacters(error instanceof Error ? error.message : String(error)).trim();
     throw new Refusal(`The program could not be built. ${text}`);

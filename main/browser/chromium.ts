@@ -69,8 +69,8 @@ export function chromiumFlags(profile: string): string[] {
     '--disable-quic',
     '--disable-features=Translate,MediaRouter,OptimizationHints',
     '--password-store=basic',
-    // Chromium's own sandbox refuses to run as the root user.
-    ...(root ? ['--no-sandbox'] : []),
+    // Chromium's own sandbox refuses to run as the root user; the second flag spares the window its banner about that.
+    ...(root ? ['--no-sandbox', '--test-type'] : []),
   ];
 }
 

@@ -73,23 +73,42 @@ async function decode(path: string, ask: Ask, output: Output): Promise<readonly 
   return withLevels;
 }
 
-const COLUMNS: readonly (readonly [head: string, width: number, cell: (level: DecodedLevel) => string])[] = [
-  ['m MSL', 8, ({ height_m }) => number(height_m, 0)],
-  ['ft MSL', 8, ({ height_m }) => number(height_m === null ? null : height_m / M_PER_FT, 0)],
-  ['hPa', 8, ({ pressure_Pa }) => number(pressure_Pa === null ? null : pressure_Pa / PA_PER_HPA, 1)],
-  ['from', 6, from],
-  ['m/s', 7, ({ speed_mps }) => number(speed_mps, 1)],
-  ['kt', 6, ({ speed_mps }) => number(speed_mps === null ? null : speed_mps / MPS_PER_KT, 0)],
-  ['°C', 7, ({ temperature_K }) => number(temperature_K === null ? null : temperature_K - KELVIN_AT_0_C, 1)],
+interface Column {
+  readonly head: string;
+  readonly width: number;
+  readonly cell: (level: DecodedLevel) => string;
+}
+
+/** Missing is a dash, never a zero; and a zero never wears a minus. */
+const number = (value: number | null | undefined, digits: number): string =>
+  value === null || value === undefined ? '–' : value.toFixed(digits).replace(/^-(0(\.0+)?)$/, '$1');
+const per = (value: number | null | undefined, unit: number): number | null =>
+  value === null || value === undefined ? null : value / unit;
+
+const COLUMNS: readonly Column[] = [
+  {
+    head: 'm MSL',
+    width: 9,
+    cell: ({ height_m, agl_m }) => (height_m === null && agl_m !== undefined ? `${number(agl_m, 0)} AGL` : number(height_m, 0)),
+  },
+  { head: 'ft MSL', width: 8, cell: ({ height_m }) => number(per(height_m, M_PER_FT), 0) },
+  { head: 'hPa', width: 8, cell: ({ pressure_Pa }) => number(per(pressure_Pa, PA_PER_HPA), 1) },
+  { head: 'from', width: 9, cell: from },
+  { head: 'm/s', width: 6, cell: ({ speed_mps }) => number(speed_mps, 1) },
+  { head: 'kt', width: 5, cell: ({ speed_mps }) => number(per(speed_mps, MPS_PER_KT), 0) },
+  { head: '°C', width: 7, cell: ({ temperature_K }) => number(temperature_K === null ? null : temperature_K - KELVIN_AT_0_C, 1) },
 ];
+/** Only where the source has gusts. */
+const GUST: Column = { head: 'gust m/s', width: 9, cell: ({ gust_mps }) => number(gust_mps, 1) };
 
-const number = (value: number | null, digits: number): string =>
-  value === null ? '–' : value.toFixed(digits).replace(/^-(0(\.0+)?)$/, '$1');
+/** North is written 360: 000 stands for a calm in most reports. */
+const direction = (from_deg: number): string => String(Math.round(from_deg) % 360 || 360).padStart(3, '0');
 
-function from({ from_deg, speed_mps }: DecodedLevel): string {
+function from({ from_deg, speed_mps, sector_deg }: DecodedLevel): string {
   if (speed_mps === 0) return 'calm';
-  // North is written 360: 000 stands for a calm in most reports.
-  return from_deg === null ? '–' : `${String(Math.round(from_deg) % 360 || 360).padStart(3, '0')}°`;
+  if (sector_deg !== undefined)
+    return sector_deg[0] === 0 && sector_deg[1] === 360 ? 'variable' : `${direction(sector_deg[0])}–${direction(sector_deg[1])}°`;
+  return from_deg === null ? '–' : `${direction(from_deg)}°`;
 }
 
 function table(path: string, winds: DecodedWinds): string {
@@ -97,9 +116,7 @@ function table(path: string, winds: DecodedWinds): string {
     winds.position === null ? 'place not given' : `at ${winds.position[0].toFixed(4)}, ${winds.position[1].toFixed(4)} (lon, lat)`;
   const count = winds.levels.length === 1 ? '1 level' : `${winds.levels.length} levels`;
   const head = `${path}: ${winds.source}\n  valid ${winds.validTime ?? '(time not given)'}, ${where}, ${count}; directions true, FROM`;
-  const row = (cells: readonly string[]): string => cells.map((cell, i) => cell.padStart(COLUMNS[i]?.[1] ?? 0)).join(' ');
-  return (
-    [head, row(COLUMNS.map(([name]) => name)), ...winds.levels.map((level) => row(COLUMNS.map(([, , cell]) => cell(level))))].join('\n') +
-    '\n'
-  );
+  const columns = winds.levels.some((level) => level.gust_mps !== undefined) ? [...COLUMNS, GUST] : COLUMNS;
+  const row = (text: (column: Column) => string): string => columns.map((column) => text(column).padStart(column.width)).join(' ');
+  return `${[head, row((column) => column.head), ...winds.levels.map((level) => row((column) => column.cell(level)))].join('\n')}\n`;
 }

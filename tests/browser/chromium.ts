@@ -7,6 +7,7 @@ import { chromium, type BrowserContext, type Page } from 'playwright-core';
 import { describe, it } from 'vitest';
 import { findChromium } from '../../main/browser/chromium.ts';
 import { startHost } from '../../main/host.ts';
+import { builtProgram } from '../build.ts';
 import { projectRoot, requireAll } from '../openData.ts';
 
 export { findChromium } from '../../main/browser/chromium.ts';
@@ -68,6 +69,7 @@ export interface WindowOptions extends Partial<LaunchOptions> {
 
 /** The built window, served by a browser host of its own and opened in a Chromium. `close` ends both. */
 export async function openWindow(options: WindowOptions = {}): Promise<OpenedWindow> {
+  await builtProgram(['client']);
   const copyFolder = mkdtempSync(join(tmpdir(), 'plumbline-copies-'));
   const host = await startHost({
     root: projectRoot,

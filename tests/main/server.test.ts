@@ -105,7 +105,7 @@ describe('what is served', () => {
       'cross-origin-opener-policy': 'same-origin',
       'cross-origin-embedder-policy': 'require-corp',
       'cross-origin-resource-policy': 'same-origin',
-      'permissions-policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), hid=(), bluetooth=(), payment=()',
+      'permissions-policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), hid=(), payment=()',
       'cache-control': 'no-store',
     });
     expect(Object.keys(page.headers).filter((name) => name.startsWith('access-control') || name === 'set-cookie')).toEqual([]);

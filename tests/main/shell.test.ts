@@ -256,7 +256,7 @@ describe('the scheme', () => {
       'cross-origin-opener-policy': 'same-origin',
       'cross-origin-embedder-policy': 'require-corp',
       'cross-origin-resource-policy': 'same-origin',
-      'permissions-policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), hid=(), bluetooth=(), payment=()',
+      'permissions-policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), hid=(), payment=()',
     });
     const refused = [
       'plumbline://app/../own/test.mission.json',
