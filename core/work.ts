@@ -46,10 +46,10 @@ export type Answer =
 
 export function packWorld(world: World): WorldData {
   const { terrain, site_m } = world.ground;
-  const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottom_m, top_m } = world.wind;
+  const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m } = world.wind;
   return {
     airLevels: world.air.levels,
-    wind: { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottom_m, top_m, columns: [] },
+    wind: { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns: [] },
     terrain:
       terrain === null
         ? null

@@ -117,7 +117,7 @@ export class Flight {
     this.reach_m = 0;
     this.peakSpeed_mps = -1;
     this.peakMach = 0;
-    around.sampler.start(exit.time_s + draws.exitTime_s, offset);
+    around.start(exit.time_s + draws.exitTime_s, offset);
     const lat = exit.lat_deg * RAD_PER_DEG;
     // Metres to radians on the mean sphere: the draw is a scatter of some hundred metres, not a survey.
     const y = motion.y;

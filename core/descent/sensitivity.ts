@@ -200,7 +200,7 @@ class Adjoint {
   constructor(scenario: Scenario, offset: WindOffset | null, landingLat_rad: number) {
     const { air, wind, ground, roughness_m } = scenario.world;
     this.#motion = new Motion(new Surroundings(air, wind, ground, { roughness_m, earthRate_radps: 0 }));
-    this.#motion.around.sampler.start(scenario.exit.time_s, offset);
+    this.#motion.around.start(scenario.exit.time_s, offset);
     this.#motion.mass_kg = scenario.body.mass_kg;
     const sin2 = Math.sin(landingLat_rad) ** 2;
     this.#east[1] = primeVerticalRadius(sin2) * Math.cos(landingLat_rad);

@@ -2,7 +2,7 @@
 import type { Air } from '../air.ts';
 import { EARTH_RATE_RADPS } from '../earth/gravity.ts';
 import type { Ground } from '../earth/ground.ts';
-import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M, WindSampler, type WindField } from '../winds/field.ts';
+import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M, WindSampler, type WindField, type WindOffset } from '../winds/field.ts';
 
 /** A factor that is as good as nothing, but keeps a direction. */
 const STILL = 1e-12;
@@ -19,8 +19,8 @@ export class Surroundings {
   readonly sampler: WindSampler;
   readonly earthRate_radps: number;
   readonly roughness_m: number;
-  /** Whether the wind's own levels reach the ground: then there is no logarithmic layer below them (model.md §3). */
-  readonly surfaceWindGiven: boolean;
+  /** Whether the levels of the winds that count at the start reach the ground: then there is no logarithmic layer below them (model.md §3). */
+  surfaceWindGiven: boolean;
   readonly #logScale: number;
 
   constructor(air: Air, wind: WindField, ground: Ground, options: SurroundingsOptions = {}) {
@@ -29,8 +29,14 @@ export class Surroundings {
     this.sampler = new WindSampler(wind);
     this.earthRate_radps = options.earthRate_radps ?? EARTH_RATE_RADPS;
     this.roughness_m = options.roughness_m ?? DEFAULT_ROUGHNESS_M;
-    this.surfaceWindGiven = wind.bottom_m <= ground.site_m + LOG_LAYER_M;
+    this.surfaceWindGiven = false;
     this.#logScale = 1 / Math.log(LOG_LAYER_M / this.roughness_m);
+  }
+
+  /** Starts a flight: its t = 0 in seconds since 1970, and what is added to the wind. */
+  start(start_s: number, offset: WindOffset | null): void {
+    this.sampler.start(start_s, offset);
+    this.surfaceWindGiven = this.sampler.field.levelled(start_s, start_s).bottom_m <= this.ground.site_m + LOG_LAYER_M;
   }
 
   /** Writes the wind into `sampler.out`: the field's, times the logarithmic profile in the last 10 m above ground where none was given there. */

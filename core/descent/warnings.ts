@@ -15,17 +15,18 @@ export function warningsOf(scenario: Scenario, track: readonly (readonly [number
   const said: string[] = [];
   const top = Math.max(...track.map((point) => point[3]), exit.height_m);
   const bottom = track[track.length - 1]?.[3] ?? ground.site_m;
+  const levelled = wind.levelled(exit.time_s, exit.time_s + (track[track.length - 1]?.[0] ?? 0));
   if (wind.isAssumedCalm) {
     said.push('No wind is given: calm air is assumed at every height. This is not a forecast.');
   } else {
-    if (top > wind.top_m + 1) {
+    if (top > levelled.top_m + 1) {
       said.push(
-        `Wind above ${whole(wind.top_m)} m MSL is extrapolated: the highest level's wind is held for ${whole(top - wind.top_m)} m up to the exit.`,
+        `Wind above ${whole(levelled.top_m)} m MSL is extrapolated: the highest level's wind is held for ${whole(top - levelled.top_m)} m up to the exit.`,
       );
     }
-    if (wind.bottom_m > bottom + 50) {
+    if (levelled.bottom_m > bottom + 50) {
       said.push(
-        `Wind below ${whole(wind.bottom_m)} m MSL is extrapolated: the lowest level's wind is held for ${whole(wind.bottom_m - bottom)} m down to 10 m above ground, then the logarithmic profile.`,
+        `Wind below ${whole(levelled.bottom_m)} m MSL is extrapolated: the lowest level's wind is held for ${whole(levelled.bottom_m - bottom)} m down to 10 m above ground, then the logarithmic profile.`,
       );
     }
     said.push(...outsideTimes(scenario, track));

@@ -2,7 +2,7 @@
 // Separators: comma, semicolon (then a decimal comma is read too), tab, or blanks. One level a row, in any order.
 //
 //     # source: balloon release at the fence
-//     # validTime: 2026-03-14T06:00:00Z
+//     # validTime: 2026-03-14T06:00:00Z     (or: valid)
 //     # position: 141.60, -31.95            (longitude, latitude)
 //     # elevation_m: 183                    (what heights above ground stand on)
 //     height_m,from_deg,speed_kt,temperature_C,pressure_hPa
@@ -42,6 +42,7 @@ function readNote(text: string, line: number, notes: Notes, findings: Findings):
     case 'source':
       notes.source = value === '' ? null : value;
       return;
+    case 'valid':
     case 'validtime':
       notes.validTime = parseTime(value);
       if (notes.validTime === null) wrong('a time in UTC such as 2026-03-14T06:00:00Z');

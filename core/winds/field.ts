@@ -34,9 +34,9 @@ export interface WindFieldData {
   readonly lons_rad: Float64Array;
   readonly u_mps: Float64Array;
   readonly v_mps: Float64Array;
-  /** The heights between which every column has levels of its own. */
-  readonly bottom_m: number;
-  readonly top_m: number;
+  /** By valid time: the heights between which every column of that time has levels of its own. */
+  readonly bottoms_m: Float64Array;
+  readonly tops_m: Float64Array;
   /** Each column's levels, for showing; a worker needs none. */
   readonly columns: readonly WindColumn[];
 }
@@ -48,8 +48,8 @@ export class WindField implements WindFieldData {
   readonly lons_rad: Float64Array;
   readonly u_mps: Float64Array;
   readonly v_mps: Float64Array;
-  readonly bottom_m: number;
-  readonly top_m: number;
+  readonly bottoms_m: Float64Array;
+  readonly tops_m: Float64Array;
   readonly columns: readonly WindColumn[];
 
   constructor(data: WindFieldData) {
@@ -59,8 +59,8 @@ export class WindField implements WindFieldData {
     this.lons_rad = data.lons_rad;
     this.u_mps = data.u_mps;
     this.v_mps = data.v_mps;
-    this.bottom_m = data.bottom_m;
-    this.top_m = data.top_m;
+    this.bottoms_m = data.bottoms_m;
+    this.tops_m = data.tops_m;
     this.columns = data.columns;
   }
 
@@ -72,22 +72,23 @@ export class WindField implements WindFieldData {
       'a grid holds a column for each node',
     );
     const all = new Set<number>();
-    let bottom_m = -Infinity;
-    let top_m = Infinity;
-    for (const levels of columns) {
+    const perTime = lats_deg.length * lons_deg.length;
+    const bottoms_m = new Float64Array(times_s.length).fill(-Infinity);
+    const tops_m = new Float64Array(times_s.length).fill(Infinity);
+    columns.forEach((levels, c) => {
+      const time = Math.floor(c / perTime);
       const first = levels[0];
       const last = levels[levels.length - 1];
       assert(first !== undefined && last !== undefined, 'a column holds at least one level');
-      bottom_m = Math.max(bottom_m, first.height_m);
-      top_m = Math.min(top_m, last.height_m);
+      bottoms_m[time] = Math.max(bottoms_m[time] as number, first.height_m);
+      tops_m[time] = Math.min(tops_m[time] as number, last.height_m);
       for (const level of levels) all.add(level.height_m);
-    }
+    });
     const heights_m = Float64Array.from(all).sort();
     const n = heights_m.length;
     const u_mps = new Float64Array(columns.length * n);
     const v_mps = new Float64Array(columns.length * n);
     columns.forEach((levels, c) => fillColumn(levels, heights_m, u_mps, v_mps, c * n));
-    const perTime = lats_deg.length * lons_deg.length;
     return new WindField({
       heights_m,
       times_s: Float64Array.from(times_s),
@@ -95,8 +96,8 @@ export class WindField implements WindFieldData {
       lons_rad: Float64Array.from(lons_deg, (x) => x * RAD_PER_DEG),
       u_mps,
       v_mps,
-      bottom_m,
-      top_m,
+      bottoms_m,
+      tops_m,
       columns: columns.map((levels, c) => ({ source: grid.source, time_s: times_s[Math.floor(c / perTime)] ?? 0, levels })),
     });
   }
@@ -117,6 +118,22 @@ export class WindField implements WindFieldData {
   /** No wind at any height. What stands in where a mission gives none; callers say so. */
   static calm(): WindField {
     return WindField.ofColumns([{ source: NO_WIND, time_s: 0, levels: [{ height_m: 0, from_deg: 0, speed_mps: 0 }] }]);
+  }
+
+  /** Heights between which the columns have levels of their own that count at some time from `from_s` to `to_s`. */
+  levelled(from_s: number, to_s: number): { readonly bottom_m: number; readonly top_m: number } {
+    const { times_s } = this;
+    let bottom_m = -Infinity;
+    let top_m = Infinity;
+    for (let i = 0; i < times_s.length; i++) {
+      const before = times_s[i - 1] ?? -Infinity;
+      const after = times_s[i + 1] ?? Infinity;
+      // A column counts strictly between its neighbours' times; at the ends for ever.
+      if (!(to_s > before && from_s < after)) continue;
+      bottom_m = Math.max(bottom_m, this.bottoms_m[i] as number);
+      top_m = Math.min(top_m, this.tops_m[i] as number);
+    }
+    return { bottom_m, top_m };
   }
 
   /** Whether this stands in for a wind that nobody gave. */

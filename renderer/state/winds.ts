@@ -189,7 +189,8 @@ export function profileOf(mission: Mission, world: World, top_m: number): Profil
   const heights = new Set<number>([ground, top_m]);
   for (const z of world.wind.heights_m) if (z > ground && z < top_m) heights.add(z);
   for (let i = 1; i < 120; i++) heights.add(ground + ((top_m - ground) * i) / 120);
-  const inside = (z: number): boolean => z >= world.wind.bottom_m - LOG_LAYER_M && z <= world.wind.top_m + 1;
+  const levelled = levelledOf(mission, world);
+  const inside = (z: number): boolean => z >= levelled.bottom_m - LOG_LAYER_M && z <= levelled.top_m + 1;
   return [...heights]
     .sort((a, b) => a - b)
     .map((height_m) => {
@@ -222,11 +223,18 @@ export function heightMarks(mission: Mission, prediction: Prediction | null): He
   return marks;
 }
 
+/** Heights between which the winds in force at the exit have levels of their own. */
+function levelledOf(mission: Mission, world: World): { readonly bottom_m: number; readonly top_m: number } {
+  const exit_s = Date.parse(mission.exit.time) / 1000;
+  return world.wind.levelled(exit_s, exit_s);
+}
+
 /** Height ranges of the descent in which the wind is extrapolated. */
 export function extrapolatedRanges(mission: Mission, world: World): { readonly bottom_m: number; readonly top_m: number }[] {
   const ground = mission.site.elevation_m;
   const ranges: { bottom_m: number; top_m: number }[] = [];
-  if (mission.exit.altitude_m > world.wind.top_m + 1) ranges.push({ bottom_m: world.wind.top_m, top_m: mission.exit.altitude_m + 1 });
-  if (world.wind.bottom_m > ground + LOG_LAYER_M) ranges.push({ bottom_m: ground - 1000, top_m: world.wind.bottom_m });
+  const levelled = levelledOf(mission, world);
+  if (mission.exit.altitude_m > levelled.top_m + 1) ranges.push({ bottom_m: levelled.top_m, top_m: mission.exit.altitude_m + 1 });
+  if (levelled.bottom_m > ground + LOG_LAYER_M) ranges.push({ bottom_m: ground - 1000, top_m: levelled.bottom_m });
   return ranges;
 }
