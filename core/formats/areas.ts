@@ -4,7 +4,7 @@ import type { Read } from '../problem.ts';
 import type { LonLat } from '../units.ts';
 import { gpxPosition } from './gpx.ts';
 import { coordinatesOf } from './kml.ts';
-import { shown } from './shown.ts';
+import { shown, shownValue } from './shown.ts';
 import { Findings } from './text.ts';
 import { childNamed, childText, elementsNamed, readXml } from './xml.ts';
 import type { XmlElement } from './xml.ts';
@@ -90,7 +90,7 @@ function positions(list: unknown, what: string, findings: Findings): LonLat[] {
     findings.add(
       'coordinates',
       { line: 0 },
-      `${what}: position ${shown(JSON.stringify(item) ?? 'undefined')}; expected [lon, lat] in degrees: left out`,
+      `${what}: position ${isList(item) ? `[${item.slice(0, 2).map(shownValue).join(', ')}]` : shownValue(item)}; expected [lon, lat] in degrees: left out`,
     );
     return [];
   });
@@ -119,7 +119,7 @@ function geometryPolygons(geometry: unknown, what: string, findings: Findings, d
   if (type === 'GeometryCollection' && isList(geometries)) {
     return geometries.flatMap((one) => geometryPolygons(one, what, findings, depth + 1));
   }
-  findings.add('other geometries', { line: 0 }, `${what}: ${shown(String(type))} is no area: left out`);
+  findings.add('other geometries', { line: 0 }, `${what}: ${shownValue(type)} is no area: left out`);
   return [];
 }
 

@@ -3,7 +3,7 @@
 import type { Read } from '../problem.ts';
 import { checkedTrack } from './fixes.ts';
 import type { LinedFix, Track } from './fixes.ts';
-import { shown } from './shown.ts';
+import { shown, shownValue } from './shown.ts';
 import { Findings, linesOf } from './text.ts';
 import { parseTime } from './times.ts';
 
@@ -38,7 +38,7 @@ function heightOf(fields: Fields): number | null {
 /** A TPV as a fix; a string says why it is none. Mode 2 has no height even where a field says one: it is then the last one known. */
 function fixOf(fields: Fields, line: number): LinedFix | string {
   const mode = numberIn(fields, 'mode');
-  if (mode !== 2 && mode !== 3) return `mode ${shown(String(fields['mode']))}: no fix`;
+  if (mode !== 2 && mode !== 3) return `mode ${shownValue(fields['mode'])}: no fix`;
   const lat = numberIn(fields, 'lat');
   const lon = numberIn(fields, 'lon');
   if (lat === null || lon === null || !(Math.abs(lat) <= 90 && Math.abs(lon) <= 180))
@@ -75,8 +75,7 @@ export function readGpsd(text: string): Read<Track[]> {
     const device = typeof fields['device'] === 'string' ? fields['device'] : 'gpsd';
     if (typeof fix === 'string') findings.add('reports without a fix', { line }, `TPV: ${fix}; left out`);
     else {
-      if (fix.time_s === null)
-        findings.add('fixes without time', { line }, `TPV: time ${shown(String(fields['time']))}; expected ISO 8601`);
+      if (fix.time_s === null) findings.add('fixes without time', { line }, `TPV: time ${shownValue(fields['time'])}; expected ISO 8601`);
       const fixes = devices.get(device) ?? [];
       fixes.push(fix);
       devices.set(device, fixes);

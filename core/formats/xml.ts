@@ -53,10 +53,19 @@ function tagEnd(text: string, from: number): number {
   return -1;
 }
 
+/** name="value" pairs. By words, not by one expression for a pair: a tag of a million characters still takes one pass. */
 function attributesOf(tag: string): Map<string, string> {
   const found = new Map<string, string>();
-  for (const [, name, double, single] of tag.matchAll(/([^\s=/"'<>]+)\s*=\s*(?:"([^"]*)"|'([^']*)')/g)) {
-    if (name !== undefined) found.set(localName(name), unescaped(double ?? single ?? ''));
+  let name = '';
+  let equals = false;
+  for (const [word] of tag.matchAll(/[^\s=/"'<>]+|=|"[^"]*"|'[^']*'/g)) {
+    const quoted = word.startsWith('"') || word.startsWith("'");
+    if (quoted && equals && name !== '') found.set(localName(name), unescaped(word.slice(1, -1)));
+    if (word === '=') equals = true;
+    else {
+      name = quoted ? '' : word;
+      equals = false;
+    }
   }
   return found;
 }
@@ -75,9 +84,9 @@ function skipped(text: string, at: number): { readonly end: number; readonly dat
   }
   if (!text.startsWith('<!', at)) return null;
   // A document type may hold an internal subset in brackets; all of it is passed over unread.
-  const subset = text.indexOf('[', at);
   const plain = text.indexOf('>', at);
-  const close = subset >= 0 && plain >= 0 && subset < plain ? text.indexOf(']>', subset) + 1 : plain;
+  const subset = plain < 0 ? -1 : text.slice(at, plain).indexOf('[');
+  const close = subset >= 0 ? text.indexOf(']>', at + subset) + 1 : plain;
   return { end: close <= 0 ? text.length : close + 1, data: '' };
 }
 

@@ -166,6 +166,21 @@ describe('areas, the rules of a ring', () => {
     }
   });
 
+  it('answers JSON of any depth and with any keys', () => {
+    const deep = `${'['.repeat(200_000)}${']'.repeat(200_000)}`;
+    for (const text of [
+      deep,
+      `{"type":"Polygon","coordinates":[[${deep}]]}`,
+      `{"type":${deep},"coordinates":1}`,
+      '{"type":{"toString":1},"coordinates":[]}',
+      `{"type":"Feature","geometry":null,"id":{"toString":1},"properties":{"name":${deep}}}`,
+      `${'{"type":"GeometryCollection","geometries":['.repeat(5000)}${']}'.repeat(5000)}`,
+    ]) {
+      expect(readAreas('x', text).value).toEqual([]);
+      expect(said(text).length).toBeGreaterThan(0);
+    }
+  });
+
   it('names areas by their properties, and walks collections', () => {
     const feature = (properties: unknown, geometry: string): string =>
       `{"type":"Feature","properties":${JSON.stringify(properties)},"geometry":${geometry}}`;

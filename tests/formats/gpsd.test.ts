@@ -50,5 +50,13 @@ describe('gpsd', () => {
     expect(timeless.problems.map((p) => p.text).join()).toContain('time "soon"');
   });
 
+  it('answers JSON of any depth and with any keys', () => {
+    const deep = `${'['.repeat(200_000)}${']'.repeat(200_000)}`;
+    for (const row of [deep, `{"class":"TPV","mode":${deep}}`, '{"class":"TPV","mode":{"toString":1}}', '{"class":{"toString":1}}']) {
+      expect(readGpsd(row).value).toEqual([]);
+      expect(readGpsd(`{"class":"TPV","mode":3,"lat":1,"lon":2,"time":{"toString":1}}\n${row}`).value[0]?.fixes).toHaveLength(1);
+    }
+  });
+
   itSurvives('gpsd', [MANUAL, `${MANUAL}\n{"class":"SKY"}\n${MANUAL.replace('48.283', '49.283')}\n`], readGpsd);
 });
