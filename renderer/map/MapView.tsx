@@ -76,6 +76,13 @@ export function MapView(props: MapViewProps): JSX.Element {
   const acts = useMemo(() => mapActs(() => drawing.current), []);
   const keyDown = (event: KeyboardEvent): void => {
     const typing = event.target instanceof HTMLElement && event.target.closest('input:not([type=range]), textarea, select') !== null;
+    const pan = event.target === ground.current ? pans[event.key] : undefined;
+    if (pan !== undefined && !event.ctrlKey && !event.altKey && !event.metaKey) {
+      event.preventDefault();
+      const far = event.shiftKey ? 3 : 1;
+      drawing.current?.panBy(pan[0] * far, pan[1] * far);
+      return;
+    }
     const act = typing || event.ctrlKey || event.altKey || event.metaKey ? undefined : acts.find((one) => one.key === event.key);
     if (act === undefined) return;
     event.preventDefault();
@@ -87,6 +94,7 @@ export function MapView(props: MapViewProps): JSX.Element {
         key={site}
         ref={ground}
         class="map-ground"
+        tabIndex={0}
         role="application"
         aria-label={`Map of ${scene.site.name}. Arrow keys pan, plus and minus zoom, 0 fits everything.`}
       />
@@ -106,6 +114,14 @@ export function MapView(props: MapViewProps): JSX.Element {
     </section>
   );
 }
+
+/** px that one press moves the map; with Shift three times as far. */
+const pans: Readonly<Record<string, readonly [x: number, y: number]>> = {
+  ArrowLeft: [-80, 0],
+  ArrowRight: [80, 0],
+  ArrowUp: [0, -80],
+  ArrowDown: [0, 80],
+};
 
 function mapActs(drawing: () => MapDrawing | null): MapAct[] {
   return [

@@ -63,7 +63,7 @@ export class MapDrawing {
   readonly #writer = new LabelWriter();
   readonly #handles: Handles;
   readonly #picks: Picks;
-  readonly #slide = new Slide();
+  readonly #slide = new Slide(() => window.matchMedia('(prefers-reduced-motion: reduce)').matches);
   readonly #dirty = new Set<SheetName>();
   readonly #observer: ResizeObserver;
   #scene: MapScene;
@@ -93,6 +93,7 @@ export class MapDrawing {
       minZoom: 3,
       maxZoom: 20,
       boxZoom: true,
+      keyboard: false,
       renderer: new SVG({ padding: 0.5 }),
       center: [scene.site.position[1], near],
       zoom: 11,
@@ -145,10 +146,12 @@ export class MapDrawing {
   }
 
   fitAll(): void {
+    this.#moved = true;
     this.#fit([...allPlaces(this.#scene)], 17);
   }
 
   toLanding(): void {
+    this.#moved = true;
     const { landing, zones, site } = this.#scene;
     if (landing === null) return this.#fit([site.position, ...zones.flatMap((zone) => zone.polygon)], 15);
     const spread = [...landingPlaces(this.#scene)];
@@ -162,7 +165,14 @@ export class MapDrawing {
     this.map.panTo([position[1], unwrapLon(position[0], this.#world.near_deg)], { animate: false });
   }
 
+  /** By px of the screen, at once: only what moves in the world is shown moving. */
+  panBy(x: number, y: number): void {
+    this.#moved = true;
+    this.map.panBy([x, y], { animate: false });
+  }
+
   zoomBy(levels: number): void {
+    this.#moved = true;
     this.map.setZoom(this.map.getZoom() + levels, { animate: false });
   }
 

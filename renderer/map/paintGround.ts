@@ -42,8 +42,8 @@ function paintZone(pen: Pen, zone: MapZone, chosen: boolean): void {
         { x: middle.x, y: bottom + 14 },
         middle,
         { x: corners[0]?.x ?? middle.x, y: top - 14 },
-        { x: middle.x, y: top - 32 },
-        { x: middle.x, y: bottom + 32 },
+        { x: corners[1]?.x ?? middle.x, y: bottom + 14 },
+        { x: corners[2]?.x ?? middle.x, y: top - 14 },
       ],
     },
   });

@@ -10,7 +10,7 @@ import { block, EXTRAPOLATED_DASH, faded, onScreen, rank, spotOf, strokePieces, 
 import type { MapMoment, MapScene, MapTrack } from './scene.ts';
 import { paintBody, paintFix } from './paintBodies.ts';
 import { placeAt } from './projection.ts';
-import { elapsed, momentTime } from './wording.ts';
+import { capital, elapsed, momentTime } from './wording.ts';
 import { heightTicks, spotAtHeight, type PreparedTrack, type TrackCache, type TrackRun } from './track.ts';
 
 /** What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. */
@@ -141,7 +141,7 @@ function paintMoment(pen: Pen, scene: MapScene, moment: MapMoment): void {
     id: `stage/${moment.name}`,
     priority: rank.stage,
     role: 'ink',
-    lines: [{ text: `${moment.name}  ${height(moment.height_m, scene.units, scene.site.elevation_m)}`, size: 12 }],
+    lines: [{ text: `${capital(moment.name)}  ${height(moment.height_m, scene.units, scene.site.elevation_m)}`, size: 12 }],
     place: { kind: 'around', ...at, gap: 11 },
   });
 }
@@ -156,7 +156,7 @@ function paintOpening(pen: Pen, scene: MapScene, opening: MapMoment): void {
     priority: rank.opening,
     role: 'ink',
     lines: [
-      { text: `${opening.name} ${height(opening.height_m, scene.units, scene.site.elevation_m)}`, size: 14, bold: true },
+      { text: `${capital(opening.name)} ${height(opening.height_m, scene.units, scene.site.elevation_m)}`, size: 14, bold: true },
       { text: momentTime(scene, opening), size: 12 },
     ],
     place: { kind: 'around', ...at, gap: 14 },
@@ -173,7 +173,7 @@ function paintLanding(pen: Pen, scene: MapScene, landing: MapMoment, place: LonL
     priority: rank.landing,
     role: 'ink',
     lines: [
-      { text: landing.name, size: 18, bold: true },
+      { text: capital(landing.name), size: 18, bold: true },
       { text: momentTime(scene, landing), size: 14 },
     ],
     place: { kind: 'around', ...at, gap: 18 },

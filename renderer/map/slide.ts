@@ -16,6 +16,12 @@ export class Slide {
   #start_ms: number | null = null;
   #pending = false;
   #held = false;
+  readonly #still: () => boolean;
+
+  /** `still`: whether the person asked for reduced motion; then the landing is where it is at once. */
+  constructor(still: () => boolean) {
+    this.#still = still;
+  }
 
   get sliding(): boolean {
     return this.#pending || this.#start_ms !== null;
@@ -37,7 +43,7 @@ export class Slide {
     if (still || inverse(before, after).distance_m < STILL_M) return;
     if (held) return;
     this.#from = before;
-    this.#pending = !window.matchMedia('(prefers-reduced-motion: reduce)').matches;
+    this.#pending = !this.#still();
     this.#start_ms = null;
   }
 

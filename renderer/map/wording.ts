@@ -16,3 +16,6 @@ export function momentTime(scene: MapScene, moment: MapMoment): string {
   const at = moment.at_s === null ? '' : `${clock(moment.at_s * 1000, scene.units, scene.site.timeZone)}  `;
   return `${at}${elapsed(moment.t_s)}`;
 }
+
+/** A name as it stands alone on the map; stages are named in lower case in plans. */
+export const capital = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);

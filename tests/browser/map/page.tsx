@@ -10,21 +10,38 @@ import { localFrame } from '../../../core/earth/geodesic.ts';
 import type { LonLat } from '../../../core/units.ts';
 import { DotPainter } from '../../../renderer/map/dots.ts';
 import { MapView } from '../../../renderer/map/MapView.tsx';
-import { WorldCache } from '../../../renderer/map/projection.ts';
+import { allPlaces } from '../../../renderer/map/places.ts';
+import { unwrapLon, WorldCache, worldX, worldY } from '../../../renderer/map/projection.ts';
 import type { MapScene } from '../../../renderer/map/scene.ts';
+import { thingsOf } from '../../../renderer/map/things.ts';
 import { applyLook } from '../../../renderer/theme/apply.ts';
 import type { Look } from '../../../renderer/theme/roles.ts';
 import { casesAbout, everythingAbout, groundAbout, sceneAt, terrainAbout } from './scene.ts';
+
+interface Spot {
+  readonly x: number;
+  readonly y: number;
+}
 
 export interface Harness {
   readonly asked: { readonly what: string; readonly value: unknown }[];
   show(change: Partial<MapScene>): void;
   look(look: Look): void;
   exitTo(east_m: number, north_m: number): void;
+  exitNow(): LonLat | null;
+  /** Where on the page the track passes a height, a named thing's place lies, and how many metres of height a px of track is. */
+  onTrack(height_m: number): Spot;
+  onMap(kind: string, name: string): Spot;
+  metresPerPixelOfTrack(height_m: number): number;
+  /** Whether every place of the scene lies on the map. */
+  allOnMap(): boolean;
+  /** The painted width of the paths' sheet, and its widest empty gap from left to right, px. */
+  pathBox(): { width: number; gap: number };
   /** ms that painting so many dots takes on a canvas of the map's size: minimum and median of many. */
   timeDots(count: number): { min_ms: number; median_ms: number };
-  /** ms from each move of the exit to the end of the frame that shows it. */
-  readonly dragFrames_ms: number[];
+  /** ms that each move of the exit took: the components' rendering, and the painting in the frame after it. */
+  readonly renders_ms: number[];
+  readonly paints_ms: number[];
 }
 
 declare global {
@@ -34,7 +51,7 @@ declare global {
 }
 
 const query = new URLSearchParams(location.search);
-const origin: LonLat = query.has('dateline') ? [179.985, -16.4] : [121.4, -29.7];
+const origin: LonLat = query.has('dateline') ? [-179.9486, -16.4] : [121.4, -29.7];
 const ground = groundAbout(origin);
 const terrain = query.has('bare') ? null : terrainAbout(origin);
 const plan: MapScene = { ...sceneAt(origin, [-7600, 600]), ...ground, terrain };
@@ -47,23 +64,29 @@ const scenes: Readonly<Record<string, () => MapScene>> = {
 const scene = signal<MapScene>((scenes[query.get('scene') ?? 'plan'] ?? scenes['plan'] ?? (() => plan))());
 const look = signal<Look>(query.get('look') === 'night' ? 'night' : 'day');
 const asked: { what: string; value: unknown }[] = [];
-const dragFrames_ms: number[] = [];
+const renders_ms: number[] = [];
+const paints_ms: number[] = [];
 const frame = localFrame(origin);
 
 function exitMoved(position: LonLat, final: boolean): void {
   asked.push({ what: 'exit', value: { position, final } });
-  const begun = performance.now();
   const [x, y] = frame.toLocal(position);
   const { exit, track, opening, landing, dots, ellipses } = sceneAt(origin, [x, y]);
-  scene.value = { ...scene.value, exit, track, opening, landing, dots: scene.value.dots === null ? null : dots, ellipses };
-  const made = performance.now();
-  // The map's own frame callback was asked for before this one and runs first.
-  queueMicrotask(() =>
-    requestAnimationFrame(
-      () => requestAnimationFrame.call(window, () => undefined) && dragFrames_ms.push(performance.now() - begun - (made - begun)),
-    ),
-  );
+  const next = { ...scene.value, exit, track, opening, landing, dots: scene.value.dots === null ? null : dots, ellipses };
+  const begun = performance.now();
+  scene.value = next;
+  // Components render in a microtask that stands before this one.
+  queueMicrotask(() => renders_ms.push(performance.now() - begun));
 }
+
+// Only the map asks for animation frames on this page: what a callback takes is what painting takes.
+const askForFrame = window.requestAnimationFrame.bind(window);
+window.requestAnimationFrame = (callback) =>
+  askForFrame((now) => {
+    const begun = performance.now();
+    callback(now);
+    paints_ms.push(performance.now() - begun);
+  });
 
 function Page() {
   return (
@@ -121,15 +144,76 @@ function timeDots(count: number): { min_ms: number; median_ms: number } {
   return { min_ms: times[0] ?? NaN, median_ms: times[20] ?? NaN };
 }
 
+/** Where a place lies on the page. The map is not asked: two handles of known place give the scale and the shift of a Mercator map. */
+function spotOf([lon, lat]: LonLat): Spot {
+  const box = document.querySelector('.map-ground')?.getBoundingClientRect() ?? new DOMRect();
+  const { exit } = scene.value;
+  const marks = [...document.querySelectorAll('.map-handle')].map((mark) => mark.getBoundingClientRect());
+  const handles = [...document.querySelectorAll('.map-handle')].map((mark) => mark.getAttribute('aria-label')?.split(',')[0]);
+  const at = (name: string, place: LonLat): { x: number; y: number; place: LonLat } | null => {
+    const mark = marks[handles.indexOf(name)];
+    return mark === undefined ? null : { x: mark.x + mark.width / 2, y: mark.y + mark.height / 2, place };
+  };
+  const known = [exit === null ? null : at('Exit', exit.position), ...scene.value.crews.map((crew) => at(crew.name, crew.position))];
+  const [a, b] = known.filter((one) => one !== null);
+  if (a === undefined || b === undefined) return { x: box.x, y: box.y };
+  const scale = (b.x - a.x) / (worldX(unwrapLon(b.place[0], a.place[0])) - worldX(a.place[0]));
+  return {
+    x: a.x + (worldX(unwrapLon(lon, a.place[0])) - worldX(a.place[0])) * scale,
+    y: a.y + (worldY(lat) - worldY(a.place[1])) * scale,
+  };
+}
+
+function placeOnTrack(height_m: number): LonLat {
+  const points = scene.value.track?.points ?? [];
+  const i = points.findIndex((point, k) => point[3] >= height_m && (points[k + 1]?.[3] ?? Infinity) < height_m);
+  const [a, b] = [points[i], points[i + 1]];
+  if (a === undefined || b === undefined) return origin;
+  const f = (a[3] - height_m) / (a[3] - b[3]);
+  return [a[1] + f * (b[1] - a[1]), a[2] + f * (b[2] - a[2])];
+}
+
+function metresPerPixelOfTrack(height_m: number): number {
+  const [a, b] = [spotOf(placeOnTrack(height_m)), spotOf(placeOnTrack(height_m - 200))];
+  return 200 / Math.hypot(b.x - a.x, b.y - a.y);
+}
+
+function allOnMap(): boolean {
+  const box = document.querySelector('.map-ground')?.getBoundingClientRect() ?? new DOMRect();
+  return [...allPlaces(scene.value)].every((place) => {
+    const { x, y } = spotOf(place);
+    return x >= box.left && x <= box.right && y >= box.top && y <= box.bottom;
+  });
+}
+
+function pathBox(): { width: number; gap: number } {
+  const canvas = document.querySelector<HTMLCanvasElement>('canvas[data-sheet="path"]');
+  const context = canvas?.getContext('2d');
+  if (canvas === null || context === null || context === undefined) return { width: NaN, gap: NaN };
+  const { data } = context.getImageData(0, 0, canvas.width, canvas.height);
+  const columns = Array.from({ length: canvas.width }, (_, x) => x).filter((x) =>
+    Array.from({ length: canvas.height }, (__, y) => y).some((y) => (data[4 * (y * canvas.width + x) + 3] ?? 0) > 20),
+  );
+  const gap = columns.reduce((most, x, i) => Math.max(most, i === 0 ? 0 : x - (columns[i - 1] ?? x)), 0);
+  return { width: (columns.at(-1) ?? 0) - (columns[0] ?? 0), gap };
+}
+
 applyLook(document.documentElement, look.value);
 window.harness = {
   asked,
-  dragFrames_ms,
+  renders_ms,
+  paints_ms,
   show: (change) => (scene.value = { ...scene.value, ...change }),
   look: (next) => {
     applyLook(document.documentElement, next);
     look.value = next;
   },
+  exitNow: () => scene.value.exit?.position ?? null,
+  onTrack: (height_m) => spotOf(placeOnTrack(height_m)),
+  onMap: (kind, name) => spotOf(thingsOf(scene.value).find((thing) => thing.kind === kind && thing.name === name)?.place ?? origin),
+  metresPerPixelOfTrack,
+  allOnMap,
+  pathBox,
   exitTo: (east_m, north_m) => exitMoved(frame.toLonLat(east_m, north_m), true),
   timeDots,
 };

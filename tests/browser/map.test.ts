@@ -1,0 +1,388 @@
+// The map as a person uses it: pointer, fingers and keys on the real page in Chromium. Distances are checked with the GeographicLib
+// package, what assistive software sees with axe-core. Times: look.md's frame, 1000/60 ms.
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { Geodesic } from 'geographiclib-geodesic';
+import type { Locator, Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { describeBrowser, launch, type Launched } from './chromium.ts';
+import { serveMapPage, type Served } from './map/serve.ts';
+
+const FRAME_MS = 1000 / 60;
+type Place = readonly [number, number];
+const metres = (a: Place, b: Place): number => Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).s12 ?? NaN;
+const azimuth = (a: Place, b: Place): number => ((Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).azi1 ?? NaN) + 360) % 360;
+
+describeBrowser('the map', () => {
+  let served: Served;
+  let launched: Launched;
+  beforeAll(async () => {
+    served = await serveMapPage();
+    launched = await launch({ width: 1440, height: 900 });
+  });
+  afterAll(async () => {
+    await launched?.close();
+    await served?.close();
+  });
+
+  async function open(query = ''): Promise<Page> {
+    const page = await launched.context.newPage();
+    page.on('pageerror', (error) => expect.soft(String(error)).toBe(''));
+    await page.goto(`${served.url}?${query}`);
+    await page.locator('canvas[data-sheet="labels"][data-written]').waitFor({ state: 'attached' });
+    await settled(page);
+    return page;
+  }
+
+  const written = async (page: Page): Promise<string[]> =>
+    (await page.locator('canvas[data-sheet="labels"]').getAttribute('data-written'))?.split('|') ?? [];
+
+  const asked = (page: Page, what: string): Promise<unknown[]> =>
+    page.evaluate((name) => window.harness.asked.filter((one) => one.what === name).map((one) => one.value), what);
+
+  /** How much of a sheet is painted, 0 to 1, and its mean colour where it is. */
+  const ink = (page: Page, sheet: string): Promise<{ share: number; light: number; sum: number }> =>
+    page.evaluate((name) => {
+      const canvas = document.querySelector<HTMLCanvasElement>(`canvas[data-sheet="${name}"]`);
+      const context = canvas?.getContext('2d');
+      if (canvas === null || context === null || context === undefined) return { share: 0, light: 0, sum: 0 };
+      const { data } = context.getImageData(0, 0, canvas.width, canvas.height);
+      let [painted, light, sum] = [0, 0, 0];
+      for (let i = 0; i < data.length; i += 4) {
+        const alpha = data[i + 3] ?? 0;
+        sum = (sum * 31 + (data[i] ?? 0) + 7 * alpha) % 1_000_003;
+        if (alpha < 20) continue;
+        painted += 1;
+        light += ((data[i] ?? 0) + (data[i + 1] ?? 0) + (data[i + 2] ?? 0)) / 765;
+      }
+      return { share: painted / (data.length / 4), light: light / Math.max(painted, 1), sum };
+    }, sheet);
+
+  /** Waits until two frames in a row leave the labels and the paths as they are. */
+  const settled = (page: Page): Promise<void> =>
+    page.evaluate(
+      () =>
+        new Promise<void>((done) => {
+          let before = -1;
+          const look = (): void => {
+            const now = window.harness.paints_ms.length;
+            // This callback is itself one of the frames counted: nothing else may have asked for one.
+            if (now === before + 1) done();
+            else {
+              before = now;
+              requestAnimationFrame(look);
+            }
+          };
+          document.fonts.ready.then(() => requestAnimationFrame(look)).catch(() => done());
+        }),
+    );
+
+  const exitMark = (page: Page): Locator => page.getByRole('button', { name: /^Exit, / }).and(page.locator('.map-handle'));
+
+  async function middle(locator: Locator): Promise<{ x: number; y: number }> {
+    const box = await locator.boundingBox();
+    if (box === null) throw new Error('the mark is not on the page');
+    return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+  }
+
+  test('shows the plan: every sheet is painted, and what matters most is written', async () => {
+    const page = await open();
+    for (const sheet of ['terrain', 'ground', 'spread', 'path', 'labels'])
+      expect((await ink(page, sheet)).share, sheet).toBeGreaterThan(0.001);
+    const words = await written(page);
+    for (const id of ['landing', 'exit', 'opening', 'zone/Salt Flat North', 'zone/South Claypan', 'hazard/Bore Line', 'crew/Heli 1']) {
+      expect(words).toContain(id);
+    }
+    expect(words.filter((id) => id.startsWith('tick/')).length).toBeGreaterThan(0);
+    await page.close();
+  });
+
+  test('stands without terrain, and without anything but its site', async () => {
+    const page = await open('bare=1&scene=empty');
+    expect((await ink(page, 'terrain')).share).toBe(0);
+    expect(await written(page)).toContain('site');
+    await expect.poll(() => page.getByRole('img', { name: /^Scale bar/ }).count()).toBe(1);
+    await page.close();
+  });
+
+  test('the exit is dragged: each move is told, the last as final, and the landing is redrawn', async () => {
+    const page = await open();
+    const before = await ink(page, 'path');
+    const from = await middle(exitMark(page));
+    await page.mouse.move(from.x, from.y);
+    await page.mouse.down();
+    for (let step = 1; step <= 10; step++) await page.mouse.move(from.x + 6 * step, from.y - 3 * step);
+    await page.mouse.up();
+    const moves = (await asked(page, 'exit')) as { position: Place; final: boolean }[];
+    expect(moves.length).toBeGreaterThan(5);
+    expect(moves.at(-1)?.final).toBe(true);
+    expect(moves.slice(0, -1).every((move) => !move.final)).toBe(true);
+    const to = await middle(exitMark(page));
+    expect(Math.hypot(to.x - from.x - 60, to.y - from.y + 30)).toBeLessThan(1.5);
+    await settled(page);
+    expect((await ink(page, 'path')).sum).not.toBe(before.sum);
+    expect(await written(page)).toContain('moved');
+    await page.close();
+  });
+
+  test('a drag is redrawn within a frame: components and painting, 10 000 dots among it', async () => {
+    const page = await open();
+    const from = await middle(exitMark(page));
+    await page.mouse.move(from.x, from.y);
+    await page.mouse.down();
+    await page.mouse.move(from.x + 4, from.y);
+    await page.evaluate(() => {
+      window.harness.renders_ms.length = 0;
+      window.harness.paints_ms.length = 0;
+    });
+    for (let step = 1; step <= 60; step++) await page.mouse.move(from.x + 4 + step, from.y + Math.round(20 * Math.sin(step / 9)));
+    await page.mouse.up();
+    await settled(page);
+    const times = await page.evaluate(() => ({
+      renders: window.harness.renders_ms,
+      paints: window.harness.paints_ms.filter((ms) => ms > 0.2),
+    }));
+    const sorted = (list: readonly number[]): number[] => [...list].sort((a, b) => a - b);
+    const at = (list: readonly number[], share: number): number => sorted(list)[Math.floor(share * (list.length - 1))] ?? NaN;
+    expect(times.renders.length).toBeGreaterThan(50);
+    expect(times.paints.length).toBeGreaterThan(50);
+    const line = `render median ${at(times.renders, 0.5).toFixed(1)} ms, p95 ${at(times.renders, 0.95).toFixed(1)}; paint median ${at(times.paints, 0.5).toFixed(1)}, p95 ${at(times.paints, 0.95).toFixed(1)}`;
+    console.info(`map drag: ${line} (${times.paints.length} frames)`);
+    expect(at(times.renders, 0.5) + at(times.paints, 0.5), line).toBeLessThan(FRAME_MS);
+    await page.close();
+  });
+
+  test('10 000 dots are redrawn within a frame', async () => {
+    const page = await open('bare=1&scene=empty');
+    const few = await page.evaluate(() => window.harness.timeDots(10_000));
+    const many = await page.evaluate(() => window.harness.timeDots(100_000));
+    console.info(
+      `map dots: 10 000 in ${few.median_ms.toFixed(1)} ms (min ${few.min_ms.toFixed(1)}), 100 000 in ${many.median_ms.toFixed(1)} ms`,
+    );
+    expect(few.median_ms).toBeLessThan(FRAME_MS);
+    await page.close();
+  });
+
+  test('arrow keys move the exit 10 m, with Shift 100 m, and letting go is final', async () => {
+    const page = await open();
+    await exitMark(page).focus();
+    const presses = [
+      ['ArrowRight', 90, 10],
+      ['ArrowUp', 0, 10],
+      ['Shift+ArrowLeft', 270, 100],
+      ['Shift+ArrowDown', 180, 100],
+    ] as const;
+    let before: Place = (await page.evaluate(() => window.harness.exitNow())) ?? [NaN, NaN];
+    for (const [key, bearing, step] of presses) {
+      await page.keyboard.press(key);
+      const moves = (await asked(page, 'exit')) as { position: Place; final: boolean }[];
+      const now = moves.at(-1)?.position ?? [NaN, NaN];
+      expect(moves.at(-1)?.final).toBe(true);
+      expect(moves.at(-2)?.final).toBe(false);
+      // Positions are given to nine decimals of a degree, a tenth of a millimetre.
+      expect(Math.abs(metres(before, now) - step)).toBeLessThan(0.001);
+      expect(Math.abs(Math.sin(((azimuth(before, now) - bearing) * Math.PI) / 180))).toBeLessThan(0.001);
+      before = now;
+    }
+    expect(await page.evaluate(() => document.activeElement?.classList.contains('map-exit'))).toBe(true);
+    await page.close();
+  });
+
+  test('a finger drags the exit', async () => {
+    const page = await open();
+    const from = await middle(exitMark(page));
+    const cdp = await launched.context.newCDPSession(page);
+    const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', x: number, y: number) =>
+      cdp.send('Input.dispatchTouchEvent', { type, touchPoints: type === 'touchEnd' ? [] : [{ x, y }] });
+    await touch('touchStart', from.x, from.y);
+    for (let step = 1; step <= 8; step++) await touch('touchMove', from.x + 5 * step, from.y + 5 * step);
+    await touch('touchEnd', from.x + 40, from.y + 40);
+    const moves = (await asked(page, 'exit')) as { final: boolean }[];
+    expect(moves.length).toBeGreaterThan(3);
+    expect(moves.at(-1)?.final).toBe(true);
+    const to = await middle(exitMark(page));
+    expect(Math.hypot(to.x - from.x - 40, to.y - from.y - 40)).toBeLessThan(2);
+    await page.close();
+  });
+
+  test('a crew is dragged, and the window is told which', async () => {
+    const page = await open();
+    const crew = page.getByRole('button', { name: /^Heli 1, helicopter/ });
+    const from = await middle(crew);
+    await page.mouse.move(from.x, from.y);
+    await page.mouse.down();
+    await page.mouse.move(from.x + 20, from.y + 10);
+    await page.mouse.move(from.x + 40, from.y + 20);
+    await page.mouse.up();
+    const moves = (await asked(page, 'crew')) as { name: string; final: boolean }[];
+    expect(moves.at(-1)).toMatchObject({ name: 'Heli 1', final: true });
+    await page.close();
+  });
+
+  test('pointing at the track says the height, and leaving it says none; the slider does the same by key', async () => {
+    const page = await open();
+    const spot = await page.evaluate(() => window.harness.onTrack(9000));
+    await page.mouse.move(spot.x, spot.y + 60);
+    await page.mouse.move(spot.x, spot.y);
+    await settled(page);
+    const heights = (await asked(page, 'height')) as (number | null)[];
+    const step = await page.evaluate(() => window.harness.metresPerPixelOfTrack(9000));
+    expect(Math.abs((heights.at(-1) ?? NaN) - 9000)).toBeLessThan(Math.max(3 * step, 50));
+    expect(await written(page)).toContain('pointed');
+    await page.mouse.move(spot.x, spot.y + 120);
+    expect(((await asked(page, 'height')) as (number | null)[]).at(-1)).toBeNull();
+    await page.getByLabel('Point at a height on the track').focus();
+    await page.keyboard.press('ArrowLeft');
+    expect(((await asked(page, 'height')) as (number | null)[]).at(-1)).toBeGreaterThan(30_000);
+    await page.close();
+  });
+
+  test('the scale bar is as long as it says, and the pointer is read in degrees, MGRS and ground height', async () => {
+    const page = await open();
+    const bar = page.getByRole('img', { name: /^Scale bar/ });
+    const said = (await bar.getAttribute('aria-label')) ?? '';
+    const [, value = '', unit = ''] = /: (\d+)\s(k?m)$/.exec(said) ?? [];
+    const length_m = Number(value) * (unit === 'km' ? 1000 : 1);
+    expect(length_m).toBeGreaterThan(0);
+    const width = Number(await bar.locator('rect.line').getAttribute('width'));
+    const box = await page.locator('.map-ground').boundingBox();
+    const y = (box?.y ?? 0) + (box?.height ?? 0) / 2;
+    const x = (box?.x ?? 0) + (box?.width ?? 0) / 2;
+    const left = Math.round(x - width / 2);
+    await page.mouse.move(left, y);
+    await page.mouse.move(left + Math.round(width), y);
+    const places = ((await asked(page, 'pointer')) as (Place | null)[]).filter((place) => place !== null);
+    const [a, b] = places.slice(-2);
+    if (a === undefined || b === undefined) throw new Error('the pointer was not read');
+    // The pointer stands on whole px, the bar does not: one px in its width.
+    expect(Math.abs(metres(a, b) - length_m)).toBeLessThanOrEqual((length_m / width) * 1.01);
+    const reading = page.locator('.map-pointer');
+    expect(await reading.textContent()).toMatch(/29\.\d{4}° S 121\.\d{4}° E51J [A-Z]{2} \d{4} \d{4} ground \d+\sm MSL/);
+    await page.close();
+  });
+
+  test('things are picked by pointer and by key, and the one in focus is shown', async () => {
+    const page = await open();
+    const zone = await page.evaluate(() => window.harness.onMap('zone', 'South Claypan'));
+    // The paths that are picked are laid a moment after the scene.
+    await page.locator('path.map-pick').first().waitFor({ state: 'attached' });
+    await page.mouse.click(zone.x + 8, zone.y + 12);
+    expect((await asked(page, 'pick')).at(-1)).toEqual({ kind: 'zone', name: 'South Claypan' });
+    const first = page
+      .getByRole('list', { name: /^On the map/ })
+      .getByRole('button')
+      .first();
+    await first.focus();
+    await page.keyboard.press('ArrowDown');
+    await page.keyboard.press('ArrowDown');
+    const focused = page.locator('.map-list button:focus');
+    expect(await focused.textContent()).toContain('Opening');
+    expect(await focused.isVisible()).toBe(true);
+    await page.keyboard.press('Enter');
+    expect((await asked(page, 'pick')).at(-1)).toEqual({ kind: 'opening', name: 'Opening' });
+    await page.keyboard.press('End');
+    expect(await focused.textContent()).toContain('Truck 2');
+    await page.close();
+  });
+
+  test('buttons and keys zoom, fit everything, and go to the landing', async () => {
+    const page = await open('scene=full');
+    const scale = async (): Promise<string> => (await page.getByRole('img', { name: /^Scale bar/ }).getAttribute('aria-label')) ?? '';
+    const start = await scale();
+    await page.getByRole('button', { name: 'Zoom to the landing' }).click();
+    const near = await scale();
+    expect(near).not.toBe(start);
+    await page.getByRole('button', { name: 'Fit everything' }).click();
+    const all = await scale();
+    await settled(page);
+    expect(await page.evaluate(() => window.harness.allOnMap())).toBe(true);
+    await page.locator('.map-ground').focus();
+    await page.keyboard.press('+');
+    await page.keyboard.press('+');
+    await page.keyboard.press('+');
+    await expect.poll(scale).not.toBe(all);
+    await page.keyboard.press('0');
+    await expect.poll(scale).toBe(all);
+    const mark = await middle(exitMark(page));
+    await page.keyboard.press('ArrowRight');
+    expect((await middle(exitMark(page))).x).toBeCloseTo(mark.x - 80, 0);
+    await page.close();
+  });
+
+  test('the slice slider asks for its height', async () => {
+    const page = await open('scene=full');
+    const slider = page.getByRole('slider', { name: /^Reach at/ });
+    await slider.focus();
+    await page.keyboard.press('ArrowUp');
+    const heights = (await asked(page, 'slice')) as number[];
+    expect(heights.at(-1)).toBeGreaterThan(1850);
+    await page.close();
+  });
+
+  test('night is dark, and changing the look repaints everything', async () => {
+    const page = await open('look=day');
+    const day = await ink(page, 'labels');
+    await page.evaluate(() => window.harness.look('night'));
+    await settled(page);
+    const night = await ink(page, 'labels');
+    expect(night.light).toBeLessThan(0.55);
+    expect(night.sum).not.toBe(day.sum);
+    expect((await ink(page, 'terrain')).light).toBeLessThan(0.3);
+    await page.close();
+  });
+
+  test('across the date line the track is whole: exit and landing stand as near as they are', async () => {
+    const page = await open('dateline=1');
+    const words = await written(page);
+    expect(words).toContain('landing');
+    expect(words).toContain('exit');
+    const across = await page.evaluate(() => window.harness.pathBox());
+    expect(across.width).toBeLessThan(700);
+    expect(across.gap).toBeLessThan(40);
+    const from = await middle(exitMark(page));
+    await page.mouse.move(from.x, from.y);
+    await page.mouse.down();
+    for (let step = 1; step <= 5; step++) await page.mouse.move(from.x + 60 * step, from.y);
+    await page.mouse.up();
+    const moves = (await asked(page, 'exit')) as { position: Place }[];
+    for (const { position } of moves) expect(Math.abs(position[0])).toBeLessThanOrEqual(180);
+    expect(moves.some(({ position }) => position[0] > 0)).toBe(true);
+    expect(moves.some(({ position }) => position[0] < 0)).toBe(true);
+    await page.close();
+  });
+
+  test('the landing slides to its new place, and with reduced motion is there at once', async () => {
+    const page = await open();
+    const frames = (): Promise<number> =>
+      page.evaluate(async () => {
+        const before = window.harness.paints_ms.length;
+        window.harness.exitTo(-5000, 900);
+        await new Promise((done) => setTimeout(done, 450));
+        return window.harness.paints_ms.length - before;
+      });
+    expect(await frames()).toBeGreaterThan(5);
+    await page.emulateMedia({ reducedMotion: 'reduce' });
+    await page.evaluate(() => window.harness.exitTo(-7000, 0));
+    await settled(page);
+    expect(await frames()).toBeLessThanOrEqual(2);
+    await page.close();
+  });
+
+  test('assistive software finds nothing to complain of, day and night', async () => {
+    for (const query of ['scene=full', 'scene=full&look=night']) {
+      const page = await open(query);
+      await page.getByRole('button', { name: 'Key to the strokes' }).click();
+      await page.evaluate(readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8'));
+      const found = await page.evaluate(async () => {
+        const axe = Reflect.get(window, 'axe') as {
+          run(root: string): Promise<{ violations: { id: string; nodes: { html: string }[] }[]; passes: unknown[] }>;
+        };
+        const { violations, passes } = await axe.run('.map-view');
+        return { passes: passes.length, violations: violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html ?? ''}`) };
+      });
+      expect(found.violations).toEqual([]);
+      expect(found.passes).toBeGreaterThan(10);
+      await page.close();
+    }
+  });
+});
