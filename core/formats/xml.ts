@@ -152,12 +152,10 @@ export function readXml(text: string, findings: Findings): XmlElement {
   const builder = new Builder(findings);
   let at = 0;
   let line = 1;
-  let counted = 0;
+  // The next line end is remembered: a file of one long line is not searched to its end again at every tag.
+  let lineEnd = text.indexOf('\n');
   const lineAt = (to: number): number => {
-    for (let i = text.indexOf('\n', counted); i >= 0 && i < to; i = text.indexOf('\n', i + 1)) {
-      line++;
-      counted = i + 1;
-    }
+    for (; lineEnd >= 0 && lineEnd < to; lineEnd = text.indexOf('\n', lineEnd + 1)) line++;
     return line;
   };
   while (at < text.length && !builder.full) {

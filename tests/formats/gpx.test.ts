@@ -60,12 +60,12 @@ describe('XML', () => {
     ]) {
       const started = performance.now();
       readXml(piece.repeat(60_000), new Findings());
-      // Far above what a straight pass takes (below 0.2 s here), far below what a quadratic one would.
-      expect([piece, performance.now() - started < 5000]).toEqual([piece, true]);
+      // Far above what a straight pass takes (below 0.2 s here), below what a quadratic one would on a busy machine.
+      expect([piece, performance.now() - started < 2000]).toEqual([piece, true]);
     }
     const started = performance.now();
     readXml(`<a ${'x'.repeat(500_000)}><b ${'x '.repeat(250_000)}>`, new Findings());
-    expect(performance.now() - started < 5000).toBe(true);
+    expect(performance.now() - started < 2000).toBe(true);
   });
 
   it('says where a file is cut off and keeps what stands before', () => {
