@@ -6,7 +6,12 @@ import { logEvent } from '../core/mission/events.ts';
 import { mission } from '../core/mission/schema.ts';
 import type { Mission } from '../core/mission/schema.ts';
 import type { TerrainGrid } from '../core/earth/terrain.ts';
-import { inverse } from '../core/earth/geodesic.ts';
+import { carrierAt, carrierPath } from '../core/descent/carrier.ts';
+import { predict } from '../core/descent/predict.ts';
+import { scenarioOf } from '../core/descent/scenario.ts';
+import { inverse, isInside } from '../core/earth/geodesic.ts';
+import { defaultMoment_s, situationAt } from '../core/mission/situation.ts';
+import { loadMission } from '../core/mission/load.ts';
 import { readTerrain } from '../core/formats/terrain.ts';
 
 const DATA = new URL('../data/', import.meta.url);
@@ -23,6 +28,20 @@ function log(name: string): z.infer<typeof logEvent>[] {
     .split('\n')
     .filter((line) => line !== '');
   return lines.map((line) => logEvent.parse(JSON.parse(line)));
+}
+
+async function loaded(
+  name: string,
+): Promise<{ value: NonNullable<Awaited<ReturnType<typeof loadMission>>['value']>; problems: readonly { text: string }[] }> {
+  const plan = load(name);
+  const files = [plan.site.terrain, plan.roads, ...(plan.winds?.files ?? [])].filter((file) => file !== undefined);
+  const { value, problems } = await loadMission({
+    planText: text(name, `${name}.mission.json`),
+    logText: text(name, `${name}.log.jsonl`),
+    attachments: files.map((file) => ({ name: file, bytes: new Uint8Array(readFileSync(at(name, file))) })),
+  });
+  if (value === null) throw new Error('not loaded');
+  return { value, problems };
 }
 
 async function terrain(name: string): Promise<TerrainGrid> {
@@ -98,6 +117,32 @@ describe.each(NAMES)('demo mission %s', (name) => {
     ];
     expect(places.length).toBeGreaterThan(30);
     for (const [lon, lat] of places) expect(ground.heightAt(lon, lat), `${lon}, ${lat}`).toBeGreaterThan(300);
+  });
+
+  it('loads whole: every wind file decodes, the winds stand on both sides of the exit in time, and nothing is refused', async () => {
+    const { value, problems } = await loaded(name);
+    // The one notice is true of every such bulletin: its upper heights are pressure altitudes.
+    expect(problems.filter((problem) => !problem.text.startsWith('heights from 18000 ft are pressure altitudes'))).toEqual([]);
+    const times = [
+      ...value.windSources.flatMap((source) => source.decoded.map((winds) => winds.validTime)),
+      ...(value.mission.winds?.forecast ?? []).map((forecast) => forecast.validTime),
+    ].map((time) => Date.parse(time ?? ''));
+    const exit_ms = Date.parse(value.mission.exit.time);
+    expect(times.length).toBeGreaterThanOrEqual(3);
+    expect(times.some((time) => time < exit_ms) && times.some((time) => time > exit_ms)).toBe(true);
+  });
+
+  it('works out as planned: the reports of its log count, the carrier passes the exit on time, the landing lies in the first zone', async () => {
+    const { value } = await loaded(name);
+    const { mission: plan, log: events, world } = value;
+    const situation = situationAt(plan, [...events], world, defaultMoment_s(plan, events));
+    expect(situation.winds.used.size).toBe(events.filter((event) => event.kind === 'wind-report').length);
+    const path = carrierPath(plan, situation.world);
+    const carrier = path === null ? null : carrierAt(path, Date.parse(plan.exit.time) / 1000);
+    expect(inverse(carrier?.position ?? [0, 0], plan.exit.position).distance_m).toBeLessThan(150);
+    expect(carrier?.height_m).toBeCloseTo(plan.exit.altitude_m, 0);
+    const { landing } = predict(scenarioOf(plan, situation.world));
+    expect(isInside(landing?.position ?? [0, 0], plan.landingZones?.[0]?.polygon ?? [])).toBe(true);
   });
 
   it('lies far from any place in the outside references, so that no check value can be mistaken for it', () => {
