@@ -22,6 +22,7 @@ const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
   ['descent', /^descent\//],
   ['the mission put together', /^mission\//],
   ['advice', /^advice\//],
+  ['work shared out to threads', /^(pool|work)\.ts$/],
 ];
 
 /** Packages without side effects that run the same in a window, a worker and Node. */
