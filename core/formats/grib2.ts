@@ -61,8 +61,11 @@ export async function readGrib2(bytes: Uint8Array, options: GridOptions): Promis
   problems.push(...adapted.problems);
   const made = gridColumns(adapted.fields, options);
   problems.push(...made.problems);
-  if (made.value.decoded.length === 0 && messages > 0 && adapted.fields.length === 0) {
-    problems.push({ line: 0, text: `${fields.length} fields, none of them a wind, a height or a temperature on a level that is read` });
+  if (fields.length > 0 && adapted.fields.length === 0) {
+    problems.push({
+      line: 0,
+      text: `none of ${fields.length} field${fields.length === 1 ? '' : 's'} is a wind, a height or a temperature on a level that is read`,
+    });
   }
   return { value: made.value, problems };
 }

@@ -46,6 +46,8 @@ interface Walk {
   /** Where the walk stopped. */
   readonly end: number;
   readonly wrong: string | null;
+  /** It ended with "7777". */
+  readonly whole: boolean;
 }
 
 /** Every field of every message. Bytes that make no sense become problems; the messages around them are still read. */
@@ -77,9 +79,12 @@ export function rawFields(bytes: Uint8Array): RawFields {
     messages += 1;
     const declared = head.unsigned(9, 8);
     const walk = walkMessage(bytes, start, declared, head.octet(7), messages);
-    fields.push(...walk.fields);
     if (walk.wrong !== null) problems.push({ line: messages, text: `message ${messages}: ${walk.wrong}` });
-    at = walk.end;
+    // A message that does not come to its end may have swallowed the start of the next: that is looked for within it, and where
+    // there is one, nothing of the broken message is believed.
+    const within = walk.whole ? -1 : nextMessage(bytes, start + 4);
+    if (walk.whole || within === -1) fields.push(...walk.fields);
+    at = within === -1 ? walk.end : within;
   }
   if (outside > 0) problems.push({ line: 0, text: `${outside} bytes outside the GRIB messages were passed over` });
   return { fields, messages, edition1, problems };
@@ -112,12 +117,12 @@ function walkMessage(bytes: Uint8Array, start: number, declared: number, discipl
   const parts: Parts = { identification: null, grid: null, product: null, packing: null, bitmap: null, bitmapKind: 255, bitmapSeen: false };
   const stop = start + declared;
   let at = start + 16;
-  const answer = (wrong: string | null): Walk => ({ fields, end: at, wrong });
+  const answer = (wrong: string | null, whole = false): Walk => ({ fields, end: at, wrong, whole });
   for (;;) {
     if (at + 4 > bytes.length) return answer(`cut short: ${bytes.length - start} of ${declared} bytes are there`);
     if (bytes[at] === 0x37 && bytes[at + 1] === 0x37 && bytes[at + 2] === 0x37 && bytes[at + 3] === 0x37) {
       at += 4;
-      return answer(at === stop ? null : `ends after ${at - start} bytes where its head says ${declared}; its fields were used`);
+      return answer(at === stop ? null : `ends after ${at - start} bytes where its head says ${declared}; its fields were used`, true);
     }
     const length = new Octets(bytes.subarray(at, at + 4)).unsigned(1, 4);
     const number = bytes[at + 4] ?? 0;
