@@ -131,9 +131,9 @@ export function PointerReading({
 }: {
   readonly pointer: ReadonlySignal<LonLat | null>;
   readonly scene: MapScene;
-}): JSX.Element {
+}): JSX.Element | null {
   const at = pointer.value;
-  if (at === null) return <div class="map-pointer" data-furniture hidden />;
+  if (at === null) return null;
   const ground_m = terrainAt(scene.terrain, at);
   const ground = Number.isNaN(ground_m) ? '' : `ground ${lengthUp(ground_m, scene.units)} MSL`;
   return (

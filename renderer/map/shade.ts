@@ -13,7 +13,7 @@ const GAIN = 1.5;
 
 /** Slopes are stretched so that a plain shows its folds and a mountain does not turn black; a shade is read as form, never as an angle. */
 export function exaggeration(rmsSlope: number): number {
-  return rmsSlope > 0 ? Math.min(Math.max(0.3 / rmsSlope, 1), 14) : 1;
+  return rmsSlope > 0 ? Math.min(Math.max(0.3 / rmsSlope, 1), 8) : 1;
 }
 
 /**
