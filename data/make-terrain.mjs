@@ -59,25 +59,117 @@ const step = (from, to, x) => {
 
 const km = (rows) => rows.map(([x, y]) => [x * 1000, y * 1000]);
 
-/** The salt plain: a tilted plateau, a salt pan as flat as a table, Hollin Ridge in its west and the dry bed of the Tamber in its east. */
+/** A winding line through rough places (km): a Catmull-Rom curve in steps of about `step_m`, pushed aside by smooth noise. Metres. */
+function winding(rows, step_m, seed, swing_m, wave_m) {
+  const points = km(rows);
+  const aside = noise(seed, wave_m);
+  const out = [];
+  let walked = 0;
+  for (let k = 0; k + 1 < points.length; k++) {
+    const [p1, p2] = [points[k], points[k + 1]];
+    const p0 = points[k - 1] ?? [2 * p1[0] - p2[0], 2 * p1[1] - p2[1]];
+    const p3 = points[k + 2] ?? [2 * p2[0] - p1[0], 2 * p2[1] - p1[1]];
+    const length = Math.hypot(p2[0] - p1[0], p2[1] - p1[1]);
+    const count = Math.max(1, Math.round(length / step_m));
+    for (let n = 0; n < count + (k + 2 === points.length ? 1 : 0); n++) {
+      const t = n / count;
+      const at = (i) =>
+        0.5 *
+        (2 * p1[i] +
+          (p2[i] - p0[i]) * t +
+          (2 * p0[i] - 5 * p1[i] + 4 * p2[i] - p3[i]) * t * t +
+          (3 * p1[i] - p0[i] - 3 * p2[i] + p3[i]) * t ** 3);
+      const push = swing_m * aside(walked + t * length, 0);
+      out.push([at(0) + (push * (p2[1] - p1[1])) / length, at(1) - (push * (p2[0] - p1[0])) / length]);
+    }
+    walked += length;
+  }
+  return out;
+}
+
+/** Lines of the two landscapes, metres east and north of their centres: the missions' hazards and landmarks lie on them. */
+export const LINES = {
+  hollinRidge: winding(
+    [
+      [-13.5, -6],
+      [-12, -1],
+      [-10.2, 3.5],
+      [-8.8, 8.5],
+      [-6.5, 13],
+    ],
+    700,
+    31,
+    260,
+    1900,
+  ),
+  tamber: winding(
+    [
+      [-4, 21],
+      [-2.5, 16],
+      [2, 13.2],
+      [6.5, 10.5],
+      [9.4, 5.2],
+      [10.2, 0],
+      [12.1, -4.6],
+      [12.4, -9],
+      [10.2, -14],
+      [11, -21],
+    ],
+    450,
+    32,
+    300,
+    1300,
+  ),
+  ettle: winding(
+    [
+      [-4.6, 0.9],
+      [-3, 0.5],
+      [-1.7, 1.05],
+      [-0.5, 0.75],
+      [0.5, 0.95],
+      [1.5, 0.5],
+      [2.7, 0.75],
+      [4.6, 0.2],
+    ],
+    110,
+    33,
+    90,
+    420,
+  ),
+};
+
+/** The salt plain: a tilted plateau, a salt pan as flat as a table, Hollin Ridge in its west, the dry bed of the Tamber in its east, some low hills. */
 function saltPlain() {
   const broad = noise(11, 9000);
   const middle = noise(12, 2600);
   const fine = noise(13, 700);
   const crest = noise(14, 1500);
-  const hollinRidge = km([[-13.5, -6], [-12, -1], [-10.2, 3.5], [-8.8, 8.5], [-6.5, 13]]);
-  const tamber = km([[-4, 21], [-2.5, 16], [2, 13.2], [6.5, 10.5], [9.4, 5.2], [10.2, 0], [12.1, -4.6], [12.4, -9], [10.2, -14], [11, -21]]);
+  const spurs = noise(15, 1100);
+  const gullies = noise(16, 420);
+  const hills = [
+    [2.2, -12, 46, 620],
+    [-3.6, -14.5, 33, 900],
+    [15.8, 12.6, 58, 1100],
+    [17.2, -13.2, 41, 800],
+    [-17.3, 15.2, 64, 1300],
+  ];
   return (x, y) => {
-    const plain = 962 + 0.0011 * y - 0.0007 * x + 9 * broad(x, y) + 3.2 * middle(x, y) + 0.7 * fine(x, y);
-    const pan = Math.hypot((x - 1200) / 7600, (y - 400) / 5200);
+    const plain = 964 + 0.0011 * y - 0.0007 * x + 11 * broad(x, y) + 5 * middle(x, y) + 1.3 * fine(x, y);
+    const pan = Math.hypot((x - 1200) / 7600, (y - 400) / 5200) + 0.07 * middle(x, y) + 0.03 * fine(x, y);
     const floor = 951 + 0.25 * fine(x, y);
-    const ground = floor + (Math.max(plain, floor + 0.5) - floor) * step(0.82, 1.35, pan);
-    const ridge = nearLine(x, y, hollinRidge);
-    const end = step(0, 0.14, ridge.along) * step(0, 0.12, 1 - ridge.along);
-    const ridgeHeight = 150 * end * (1 + 0.25 * crest(x, y)) * Math.exp(-((ridge.distance_m / 750) ** 2));
-    const bed = nearLine(x, y, tamber);
+    let ground = floor + (Math.max(plain, floor + 0.5) - floor) * step(0.84, 1.35, pan);
+    for (const [hx, hy, height, wide] of hills) {
+      const far = Math.hypot(x - hx * 1000, y - hy * 1000) * (1 + 0.3 * spurs(x, y));
+      ground += height * Math.exp(-((far / wide) ** 2)) * (1 + 0.3 * gullies(x, y));
+    }
+    const ridge = nearLine(x, y, LINES.hollinRidge);
+    const end = step(0, 0.16, ridge.along) * step(0, 0.14, 1 - ridge.along);
+    const far = Math.max(0, ridge.distance_m * (1 + 0.35 * spurs(x, y)) + 60 * gullies(x, y));
+    const steep = 128 * end * (1 + 0.3 * crest(x, y)) * Math.exp(-((far / 560) ** 1.6));
+    const foot = 26 * end * (1 + 0.5 * spurs(x, y)) * Math.exp(-((ridge.distance_m / 1900) ** 2));
+    const bed = nearLine(x, y, LINES.tamber);
     const banks = 5 * Math.exp(-((bed.distance_m / 110) ** 4)) + 6 * Math.exp(-((bed.distance_m / 900) ** 2));
-    return ground + ridgeHeight - banks;
+    return ground + steep + foot - banks;
   };
 }
 
@@ -86,14 +178,14 @@ function townMeadow() {
   const broad = noise(21, 2600);
   const middle = noise(22, 800);
   const fine = noise(23, 220);
-  const ettle = km([[-4.6, 0.9], [-3, 0.5], [-1.7, 1.05], [-0.5, 0.75], [0.5, 0.95], [1.5, 0.5], [2.7, 0.75], [4.6, 0.2]]);
   return (x, y) => {
-    const river = nearLine(x, y, ettle);
+    const river = nearLine(x, y, LINES.ettle);
     const valley = 52 * (1 - Math.exp(-((river.distance_m / 2300) ** 2)));
     const rough = Math.min(1, river.distance_m / 900);
-    const hill = 95 * Math.exp(-(((x + 2500) / 900) ** 2) - ((y + 2300) / 650) ** 2);
+    const far = Math.hypot((x + 2500) / 900, (y + 2300) / 650) * (1 + 0.25 * middle(x, y));
+    const hill = 95 * Math.exp(-(far ** 2));
     const channel = 2.4 * Math.exp(-((river.distance_m / 22) ** 4));
-    return 431 + valley + hill + rough * (14 * broad(x, y) + 4 * middle(x, y)) + 0.5 * fine(x, y) - channel - 0.00035 * x;
+    return 431 + valley + hill + rough * (16 * broad(x, y) + 6 * middle(x, y)) + 0.6 * fine(x, y) - channel - 0.00035 * x;
   };
 }
 
@@ -185,13 +277,15 @@ function make(name, { centre, west_deg, north_deg, stepLon_deg, stepLat_deg, col
   console.log(`${name}/terrain.tif: ${columns} x ${rows}, ${low} to ${high} m, ${bytes.length} bytes`);
 }
 
-make(
-  'salt-plain',
-  { centre: [22.4, -30.1], west_deg: 22.19, north_deg: -29.92, stepLon_deg: 1 / 1200, stepLat_deg: 1 / 1200, columns: 505, rows: 433 },
-  saltPlain(),
-);
-make(
-  'town-meadow',
-  { centre: [14.92, 49.42], west_deg: 14.865, north_deg: 49.456, stepLon_deg: 1 / 2400, stepLat_deg: 1 / 3600, columns: 265, rows: 260 },
-  townMeadow(),
-);
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  make(
+    'salt-plain',
+    { centre: [22.4, -30.1], west_deg: 22.19, north_deg: -29.92, stepLon_deg: 1 / 1200, stepLat_deg: 1 / 1200, columns: 505, rows: 433 },
+    saltPlain(),
+  );
+  make(
+    'town-meadow',
+    { centre: [14.92, 49.42], west_deg: 14.865, north_deg: 49.456, stepLon_deg: 1 / 2400, stepLat_deg: 1 / 3600, columns: 265, rows: 260 },
+    townMeadow(),
+  );
+}

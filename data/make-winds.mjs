@@ -27,7 +27,12 @@ function smooth(knots) {
     const h = knots[k + 1][0] - knots[k][0];
     const t = (x - knots[k][0]) / h;
     const [p, q] = [knots[k][1], knots[k + 1][1]];
-    return (2 * t ** 3 - 3 * t ** 2 + 1) * p + (t ** 3 - 2 * t ** 2 + t) * h * m[k] + (3 * t ** 2 - 2 * t ** 3) * q + (t ** 3 - t ** 2) * h * m[k + 1];
+    return (
+      (2 * t ** 3 - 3 * t ** 2 + 1) * p +
+      (t ** 3 - 2 * t ** 2 + t) * h * m[k] +
+      (3 * t ** 2 - 2 * t ** 3) * q +
+      (t ** 3 - t ** 2) * h * m[k + 1]
+    );
   };
 }
 
@@ -42,10 +47,17 @@ function air({ wind, temperature, pressure_Pa, dewPointSpread_K, ripple }) {
   const u = smooth(wind.map(([h, from, speed]) => [h, -speed * Math.sin(from * RAD)]));
   const v = smooth(wind.map(([h, from, speed]) => [h, -speed * Math.cos(from * RAD)]));
   const T = smooth(temperature);
-  const spread = smooth(dewPointSpread_K ?? [[0, 12], [12_000, 25], [40_000, 35]]);
+  const spread = smooth(
+    dewPointSpread_K ?? [
+      [0, 12],
+      [12_000, 25],
+      [40_000, 35],
+    ],
+  );
   const random = dice(ripple?.seed ?? 1);
   const waves = [1, 2, 3, 4, 5, 6].map((k) => ({ length: 700 * k + 250, pu: Math.PI * random(), pv: Math.PI * random() }));
-  const shake = (h, key) => (ripple ? ripple.mps * waves.reduce((sum, w) => sum + Math.sin((2 * Math.PI * h) / w.length + w[key]), 0) * 0.5 : 0);
+  const shake = (h, key) =>
+    ripple ? ripple.mps * waves.reduce((sum, w) => sum + Math.sin((2 * Math.PI * h) / w.length + w[key]), 0) * 0.5 : 0;
   const base = wind[0][0];
   return (height_m) => {
     let p = pressure_Pa;
@@ -66,9 +78,17 @@ function air({ wind, temperature, pressure_Pa, dewPointSpread_K, ripple }) {
 
 /** Our CSV: what it is in comment lines, then one header with units and one row a level. */
 function csv({ source, validTime, position, heights, at }) {
-  const rows = heights.map(at).map((l) =>
-    [l.height_m, l.from_deg.toFixed(0), l.speed_mps.toFixed(1), l.temperature_K.toFixed(1), l.pressure_Pa.toFixed(l.pressure_Pa < 2000 ? 1 : 0)].join(','),
-  );
+  const rows = heights
+    .map(at)
+    .map((l) =>
+      [
+        l.height_m,
+        l.from_deg.toFixed(0),
+        l.speed_mps.toFixed(1),
+        l.temperature_K.toFixed(1),
+        l.pressure_Pa.toFixed(l.pressure_Pa < 2000 ? 1 : 0),
+      ].join(','),
+    );
   return [
     `# source: ${source}`,
     `# valid: ${validTime}`,
@@ -96,9 +116,17 @@ function listing({ title, heights, at, position, station, day }) {
     const thetaE = dry * Math.exp((2.5e6 * (mixing / 1000)) / (1004 * l.temperature_K));
     const thetaV = dry * (1 + 0.000608 * mixing);
     return (
-      cell(p, 1) + cell(geopotential_m, 0) + cell(t, 1) + cell(humid ? d : null, 1) + cell(humid ? (100 * e) / saturation_hPa(t) : null, 0) +
-      cell(humid ? mixing : null, 2) + cell(Math.round(l.from_deg) || 360, 0) + cell(l.speed_mps / MPS_PER_KT, 0) + cell(dry, 1) +
-      cell(humid ? thetaE : null, 1) + cell(humid ? thetaV : null, 1)
+      cell(p, 1) +
+      cell(geopotential_m, 0) +
+      cell(t, 1) +
+      cell(humid ? d : null, 1) +
+      cell(humid ? (100 * e) / saturation_hPa(t) : null, 0) +
+      cell(humid ? mixing : null, 2) +
+      cell(Math.round(l.from_deg) || 360, 0) +
+      cell(l.speed_mps / MPS_PER_KT, 0) +
+      cell(dry, 1) +
+      cell(humid ? thetaE : null, 1) +
+      cell(humid ? thetaV : null, 1)
     );
   });
   return [
@@ -141,7 +169,9 @@ function fbGroup(level, feet, station_ft) {
 
 function fb({ header, stations }) {
   const levels_ft = [3000, 6000, 9000, 12_000, 18_000, 24_000, 30_000, 34_000, 39_000];
-  const rows = stations.map(({ id, elevation_ft, at }) => `${id} ${levels_ft.map((feet) => fbGroup(at(feet * 0.3048), feet, elevation_ft)).join(' ')}`.trimEnd());
+  const rows = stations.map(({ id, elevation_ft, at }) =>
+    `${id} ${levels_ft.map((feet) => fbGroup(at(feet * 0.3048), feet, elevation_ft)).join(' ')}`.trimEnd(),
+  );
   return [...header, '', 'FT  3000    6000    9000   12000   18000   24000  30000  34000  39000', ...rows, ''].join('\n');
 }
 
@@ -149,31 +179,72 @@ function fb({ header, stations }) {
 
 const SALT_POSITION = [22.4, -30.1];
 const SALT_TEMPERATURE = (ground_K, above_K) => [
-  [951, ground_K], [1200, above_K], [1600, 290.5], [3000, 281.5], [5500, 266], [8000, 249], [11_000, 227], [14_000, 208], [16_500, 201.5],
-  [18_000, 204], [21_000, 212], [25_000, 219.5], [30_000, 229], [35_000, 241.5], [40_000, 254], [43_000, 259],
+  [951, ground_K],
+  [1200, above_K],
+  [1600, 290.5],
+  [3000, 281.5],
+  [5500, 266],
+  [8000, 249],
+  [11_000, 227],
+  [14_000, 208],
+  [16_500, 201.5],
+  [18_000, 204],
+  [21_000, 212],
+  [25_000, 219.5],
+  [30_000, 229],
+  [35_000, 241.5],
+  [40_000, 254],
+  [43_000, 259],
 ];
 const SALT_HEIGHTS = [
-  951, 975, 1000, 1050, 1100, 1200, 1350, 1500, 1750, 2000, 2250, 2500, 3000, 3500, 4000, 4500, 5000, 5500, 6000, 6500, 7000, 7500, 8000, 8500, 9000,
-  9500, 10_000, 10_500, 11_000, 11_500, 12_000, 12_500, 13_000, 13_500, 14_000, 15_000, 16_000, 17_000, 18_000, 19_000, 20_000, 21_000, 22_000, 23_000,
-  24_000, 25_000, 26_000, 27_000, 28_000, 29_000, 30_000, 31_000, 32_000, 33_000, 34_000, 35_000, 36_000, 37_000, 38_000, 39_000, 40_000, 41_000,
+  951, 975, 1000, 1050, 1100, 1200, 1350, 1500, 1750, 2000, 2250, 2500, 3000, 3500, 4000, 4500, 5000, 5500, 6000, 6500, 7000, 7500, 8000,
+  8500, 9000, 9500, 10_000, 10_500, 11_000, 11_500, 12_000, 12_500, 13_000, 13_500, 14_000, 15_000, 16_000, 17_000, 18_000, 19_000, 20_000,
+  21_000, 22_000, 23_000, 24_000, 25_000, 26_000, 27_000, 28_000, 29_000, 30_000, 31_000, 32_000, 33_000, 34_000, 35_000, 36_000, 37_000,
+  38_000, 39_000, 40_000, 41_000,
 ];
 const saltWind = (surface, low, jet, high) => [
-  [951, surface[0], surface[1]], [1000, surface[0] - 2, surface[1] * 1.25], [1250, low[0], low[1]], [1600, low[0] - 6, low[1] * 0.95],
-  [2300, 292, 8.5], [3200, 286, 12], [4500, 281, 17], [6000, 277, 22.5], [8000, 274, 29], [10_000, 271, 37 + jet], [11_600, 270, 42 + jet],
-  [13_200, 269, 36 + jet], [15_000, 267, 26], [17_000, 262, 15.5], [18_800, 250, 8], [20_300, 210, 4], [21_800, 130, 5], [24_000, 100, 8.5],
-  [27_000, 93, 11.5], [30_000, 90, 13.5 + high], [34_000, 87, 16 + high], [38_000, 85, 18 + high], [42_000, 84, 19 + high],
+  [951, surface[0], surface[1]],
+  [1000, surface[0] - 2, surface[1] * 1.25],
+  [1250, low[0], low[1]],
+  [1600, low[0] - 6, low[1] * 0.95],
+  [2300, 292, 8.5],
+  [3200, 286, 12],
+  [4500, 281, 17],
+  [6000, 277, 22.5],
+  [8000, 274, 29],
+  [10_000, 271, 37 + jet],
+  [11_600, 270, 42 + jet],
+  [13_200, 269, 36 + jet],
+  [15_000, 267, 26],
+  [17_000, 262, 15.5],
+  [18_800, 250, 8],
+  [20_300, 210, 4],
+  [21_800, 130, 5],
+  [24_000, 100, 8.5],
+  [27_000, 93, 11.5],
+  [30_000, 90, 13.5 + high],
+  [34_000, 87, 16 + high],
+  [38_000, 85, 18 + high],
+  [42_000, 84, 19 + high],
 ];
 const saltAt = {
-  '00': air({ wind: saltWind([338, 1.8], [318, 9.5], -2, 0.5), temperature: SALT_TEMPERATURE(281, 286.5), pressure_Pa: 90_820, ripple: { seed: 2701, mps: 0.55 } }),
+  '00': air({
+    wind: saltWind([338, 1.8], [318, 9.5], -2, 0.5),
+    temperature: SALT_TEMPERATURE(281, 286.5),
+    pressure_Pa: 90_820,
+    ripple: { seed: 2701, mps: 0.55 },
+  }),
   '06': air({ wind: saltWind([312, 3.4], [306, 7.6], 0, 0), temperature: SALT_TEMPERATURE(285, 287), pressure_Pa: 90_900 }),
   '09': air({ wind: saltWind([302, 4.2], [300, 6.4], 1.5, -0.5), temperature: SALT_TEMPERATURE(291, 289.6), pressure_Pa: 90_840 }),
-  '12': air({ wind: saltWind([294, 5.6], [293, 7.2], 2.5, -0.8), temperature: SALT_TEMPERATURE(295, 292.6), pressure_Pa: 90_700 }),
+  12: air({ wind: saltWind([294, 5.6], [293, 7.2], 2.5, -0.8), temperature: SALT_TEMPERATURE(295, 292.6), pressure_Pa: 90_700 }),
 };
 /** Heights of the mandatory pressures (found by bisection) and a scatter of significant ones, up to 5 hPa. */
 function ascentHeights(at, start_m, seed) {
   const random = dice(seed);
   const heights = [start_m];
-  for (const p of [90_000, 85_000, 70_000, 50_000, 40_000, 30_000, 25_000, 20_000, 15_000, 10_000, 7000, 5000, 3000, 2000, 1000, 700, 500]) {
+  for (const p of [
+    90_000, 85_000, 70_000, 50_000, 40_000, 30_000, 25_000, 20_000, 15_000, 10_000, 7000, 5000, 3000, 2000, 1000, 700, 500,
+  ]) {
     let low = start_m;
     let high = 45_000;
     for (let k = 0; k < 50; k++) {
@@ -185,7 +256,10 @@ function ascentHeights(at, start_m, seed) {
   }
   const top = Math.max(...heights);
   for (let h = start_m + 120; h < top; h += 260 + 140 * random() + h / 90) heights.push(h);
-  return heights.map((h) => Math.round(h)).sort((a, b) => a - b).filter((h, k, all) => k === 0 || h - all[k - 1] > 40);
+  return heights
+    .map((h) => Math.round(h))
+    .sort((a, b) => a - b)
+    .filter((h, k, all) => k === 0 || h - all[k - 1] > 40);
 }
 
 writeFileSync(
@@ -216,20 +290,42 @@ for (const hour of ['09', '12']) {
 
 const MEADOW_POSITION = [14.92, 49.42];
 const meadowTemperature = (ground_K) => [
-  [300, ground_K + 1], [437, ground_K], [1700, ground_K - 11.6], [2100, ground_K - 12.2], [4000, ground_K - 24], [6000, ground_K - 37.5],
-  [9000, ground_K - 59], [11_000, ground_K - 72], [12_500, ground_K - 72], [16_000, ground_K - 71],
+  [300, ground_K + 1],
+  [437, ground_K],
+  [1700, ground_K - 11.6],
+  [2100, ground_K - 12.2],
+  [4000, ground_K - 24],
+  [6000, ground_K - 37.5],
+  [9000, ground_K - 59],
+  [11_000, ground_K - 72],
+  [12_500, ground_K - 72],
+  [16_000, ground_K - 71],
 ];
 const meadowWind = (surface, back) => [
-  [437, 245 + back, surface], [460, 246 + back, surface * 1.25], [650, 252 + back, surface * 1.75], [1000, 258 + back, 8.5], [1600, 264 + back, 10],
-  [2300, 272 + back, 11.5], [3000, 277 + back, 13], [3800, 281 + back, 15], [5500, 285, 19], [7300, 287, 24], [9100, 288, 29], [10_400, 289, 32], [12_000, 290, 27],
+  [437, 245 + back, surface],
+  [460, 246 + back, surface * 1.25],
+  [650, 252 + back, surface * 1.75],
+  [1000, 258 + back, 8.5],
+  [1600, 264 + back, 10],
+  [2300, 272 + back, 11.5],
+  [3000, 277 + back, 13],
+  [3800, 281 + back, 15],
+  [5500, 285, 19],
+  [7300, 287, 24],
+  [9100, 288, 29],
+  [10_400, 289, 32],
+  [12_000, 290, 27],
 ];
-const meadowAir = (surface, back, ground_K, pressure_Pa) => air({ wind: meadowWind(surface, back), temperature: meadowTemperature(ground_K), pressure_Pa });
+const meadowAir = (surface, back, ground_K, pressure_Pa) =>
+  air({ wind: meadowWind(surface, back), temperature: meadowTemperature(ground_K), pressure_Pa });
 const meadowAt = {
-  '12': meadowAir(3.6, 0, 293.5, 96_480),
-  '15': meadowAir(3.2, 6, 294.8, 96_430),
-  '18': meadowAir(2.4, 10, 292.9, 96_410),
+  12: meadowAir(3.6, 0, 293.5, 96_480),
+  15: meadowAir(3.2, 6, 294.8, 96_430),
+  18: meadowAir(2.4, 10, 292.9, 96_410),
 };
-const MEADOW_HEIGHTS = [437, 450, 475, 500, 550, 600, 700, 800, 900, 1000, 1200, 1400, 1600, 1800, 2000, 2300, 2600, 3000, 3400, 3800, 4200, 4600, 5000, 5600];
+const MEADOW_HEIGHTS = [
+  437, 450, 475, 500, 550, 600, 700, 800, 900, 1000, 1200, 1400, 1600, 1800, 2000, 2300, 2600, 3000, 3400, 3800, 4200, 4600, 5000, 5600,
+];
 
 for (const hour of ['15']) {
   writeFileSync(
@@ -263,7 +359,12 @@ if (process.argv.includes('--inline')) {
     temperature_K: Number(l.temperature_K.toFixed(1)),
     pressure_Pa: Number(l.pressure_Pa.toFixed(l.pressure_Pa < 2000 ? 1 : 0)),
   });
-  const salt = [951, 1000, 1250, 1600, 2300, 3200, 4500, 6000, 8000, 10_000, 11_600, 13_200, 15_000, 17_000, 18_800, 20_300, 21_800, 24_000, 27_000, 30_000, 34_000, 38_000, 41_000];
+  const salt = [
+    951, 1000, 1250, 1600, 2300, 3200, 4500, 6000, 8000, 10_000, 11_600, 13_200, 15_000, 17_000, 18_800, 20_300, 21_800, 24_000, 27_000,
+    30_000, 34_000, 38_000, 41_000,
+  ];
   const meadow = [437, 460, 650, 1000, 1600, 2300, 3000, 3800, 5500];
-  console.log(JSON.stringify({ 'salt-plain': salt.map((h) => level(saltAt['06'](h))), 'town-meadow': meadow.map((h) => level(meadowAt['12'](h))) }));
+  console.log(
+    JSON.stringify({ 'salt-plain': salt.map((h) => level(saltAt['06'](h))), 'town-meadow': meadow.map((h) => level(meadowAt['12'](h))) }),
+  );
 }
