@@ -14,6 +14,8 @@ const STEP_M_MAX = 250;
 /** Homing is a feedback on place, and facing a weak wind turns fast with height: shorter steps, shorter still near the target. */
 const STEP_HOMING_M = 10;
 const STEP_HOLDING_M = 1;
+/** This near to its target a canopy that can hold is held: what is left dies away whatever the step. */
+const HELD_M = 1;
 const STEP_FACING_M = 5;
 /** With terrain: step while ground may be met, m. */
 const STEP_TERRAIN_M = 25;
@@ -93,6 +95,7 @@ export class CanopyFlight {
         const spare = drive * drive - cross2;
         // Crab: the drive across the line cancels the wind across it as far as it can; what is left drives along the line.
         const closing = spare > 0 ? along + Math.sqrt(spare) : along;
+        this.#closing_mps = closing;
         const leftOver = spare > 0 ? 0 : 1 - drive / Math.sqrt(cross2);
         const taper = closing > 0 && d < HOLD_RADIUS_M ? d / HOLD_RADIUS_M : 1;
         gE = closing * taper * nE + leftOver * crossE;
@@ -119,6 +122,7 @@ export class CanopyFlight {
   #goalLat = 0;
   #goalLon = 0;
   #toGoal_m = 0;
+  #closing_mps = 0;
 
   #legHeading(lat: number, lon: number, h: number): number {
     const canopy = this.canopy as CompiledCanopy;
@@ -151,7 +155,8 @@ export class CanopyFlight {
     let dz = this.step_m_max;
     if (canopy.policy === STEER_INTO_WIND) dz = Math.min(dz, STEP_FACING_M);
     if (canopy.policy === STEER_TARGET || canopy.policy === STEER_PATTERN) {
-      dz = Math.min(dz, this.#toGoal_m < 4 * HOLD_RADIUS_M ? STEP_HOLDING_M : STEP_HOMING_M);
+      const near = this.#toGoal_m < 4 * HOLD_RADIUS_M && this.#toGoal_m > HELD_M;
+      dz = Math.min(dz, near || this.#closing_mps < 0 ? STEP_HOLDING_M : STEP_HOMING_M);
     }
     dz = Math.min(dz, around.sampler.breakBelow(h));
     if (around.ground.terrain !== null && h - dz < around.ground.top_m + STEP_TERRAIN_M) dz = Math.min(dz, STEP_TERRAIN_M);

@@ -234,3 +234,25 @@ export function readAreas(name: string, text: string): Read<Area[]> {
     findings.add('empty files', { line: 0 }, `no area in ${shown(name)}; expected GeoJSON or KML polygons, or a GPX route`);
   return { value, problems: findings.all() };
 }
+
+/** The lines of a road network: every LineString and MultiLineString of a GeoJSON value that is already parsed; anything else is passed over. */
+export function roadLines(geojson: unknown): LonLat[][] {
+  const lines: LonLat[][] = [];
+  const isPlace = (x: unknown): x is LonLat => Array.isArray(x) && typeof x[0] === 'number' && typeof x[1] === 'number';
+  const take = (coordinates: unknown): void => {
+    if (!Array.isArray(coordinates)) return;
+    const line = coordinates.filter(isPlace).map((place): LonLat => [place[0], place[1]]);
+    if (line.length >= 2) lines.push(line);
+    else for (const inner of coordinates) take(inner);
+  };
+  const walk = (node: unknown): void => {
+    if (typeof node !== 'object' || node === null) return;
+    const { type, features, geometry, geometries, coordinates } = node as Readonly<Record<string, unknown>>;
+    if (Array.isArray(features)) features.forEach(walk);
+    if (Array.isArray(geometries)) geometries.forEach(walk);
+    walk(geometry);
+    if (type === 'LineString' || type === 'MultiLineString') take(coordinates);
+  };
+  walk(geojson);
+  return lines;
+}

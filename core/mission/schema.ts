@@ -241,6 +241,8 @@ export const mission = z.looseObject({
   uncertainty: uncertainty.optional(),
   limits: limits.optional(),
   cases: z.array(missionCase).optional(),
+  /** Weights of the zone fit, by the names in `core/advice/zoneFit.ts`. */
+  zoneWeights: z.record(z.string(), notNegative).optional(),
   cloud: z.looseObject({ base_agl_m: notNegative, cover_oktas: z.number().min(0).max(8).optional() }).optional(),
 });
 

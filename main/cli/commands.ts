@@ -21,6 +21,29 @@ export const commands: readonly Command[] = [
     run: async (args, output) => (await import('./predict.ts')).runPredict(args, output),
   },
   {
+    name: 'ensemble',
+    summary: 'draws many descents of the plan and says where they land',
+    usage: `  plumbline ensemble FILE.mission.json [--members N] [--seed N] [--at TIME] [--workers N] [--json]
+
+  --members N   how many descents are drawn (10000)
+  --seed N      the same seed gives the same bytes, with any number of workers (1)
+  --at TIME     the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
+  --workers N   threads; 0 chooses
+  --json        one JSON value and nothing else`,
+    run: async (args, output) => (await import('./ensemble.ts')).runEnsemble(args, output),
+  },
+  {
+    name: 'advise',
+    summary: 'go, hold or no-go with every limit, the exit window, the zones',
+    usage: `  plumbline advise FILE.mission.json [--at TIME] [--members N] [--seed N] [--json]
+
+  --at TIME     the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
+  --members N   how many descents are drawn (2000)
+  --seed N      of the draws (1)
+  --json        one JSON value and nothing else`,
+    run: async (args, output) => (await import('./advise.ts')).runAdvise(args, output),
+  },
+  {
     name: 'winds',
     summary: 'decodes any wind file that the program reads',
     usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]

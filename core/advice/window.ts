@@ -1,0 +1,130 @@
+// The exit window: where along the carrier's line an exit keeps the limits, when it opens, is best and closes. Times s since 1970.
+import { surroundingsOf, type Scenario } from '../descent/scenario.ts';
+import { aircraftRun, runHeading_deg, type Aircraft, type CarrierPath } from '../descent/carrier.ts';
+import { Flight, type ExitState } from '../descent/flight.ts';
+import type { WindError } from '../descent/windError.ts';
+import { meanOffset } from '../descent/windError.ts';
+import type { LonLat } from '../units.ts';
+import { driftScenario, judgeExits, landingOf, type ExitJudge, type ExitOption } from './exits.ts';
+
+export interface ExitWindow {
+  readonly opens_s: number;
+  readonly closes_s: number;
+}
+
+export interface ExitLine {
+  /** In order of time. */
+  readonly options: readonly ExitOption[];
+  /** The most promising on the line; null where the line is empty. */
+  readonly best: ExitOption | null;
+  /** The stretch about the best on which the limits hold; null where they hold nowhere. */
+  readonly window: ExitWindow | null;
+}
+
+export interface WindowLimits {
+  readonly zoneProbability: number;
+  readonly hazardProbability: number;
+}
+
+const EXITS_MAX = 181;
+
+/** Exits from the carrier's line, thinned to at most 181. */
+export function exitsOn(path: CarrierPath): ExitState[] {
+  const level = path.points.slice(path.levelFrom);
+  const every = Math.max(1, Math.ceil(level.length / EXITS_MAX));
+  return level
+    .filter((_, i) => i % every === 0)
+    .map(({ position, height_m, time_s, velocity_mps }) => ({
+      lon_deg: position[0],
+      lat_deg: position[1],
+      height_m,
+      time_s,
+      velocity_mps,
+    }));
+}
+
+/** Chance of the plan's zone at an exit. */
+export const chanceOf = (judge: ExitJudge, option: ExitOption): number =>
+  judge.target === null ? NaN : (option.inZone[judge.target]?.p ?? NaN);
+
+export function exitLine(
+  judge: ExitJudge,
+  scenario: Scenario,
+  error: WindError,
+  exits: readonly ExitState[],
+  limits: WindowLimits,
+): ExitLine {
+  const options = judgeExits(judge, scenario, error, exits);
+  const value = (option: ExitOption): number => chanceOf(judge, option) - option.inHazard.p + 1e-7 * option.margin_m;
+  let at = -1;
+  options.forEach((option, i) => {
+    const before = options[at];
+    if (before === undefined || value(option) > value(before)) at = i;
+  });
+  const best = options[at] ?? null;
+  return { options, best, window: best === null ? null : windowAbout(judge, options, at, limits) };
+}
+
+function windowAbout(judge: ExitJudge, options: readonly ExitOption[], at: number, limits: WindowLimits): ExitWindow | null {
+  /** Above 0 where both limits hold. */
+  const room = (option: ExitOption): number =>
+    Math.min(chanceOf(judge, option) - limits.zoneProbability, limits.hazardProbability - option.inHazard.p);
+  const here = options[at];
+  if (here === undefined || !(room(here) >= 0)) return null;
+  const edge = (step: 1 | -1): number => {
+    let i = at;
+    for (;;) {
+      const inner = options[i];
+      const outer = options[i + step];
+      if (inner === undefined) return NaN;
+      if (outer === undefined) return inner.exit.time_s;
+      const b = room(outer);
+      if (!(b >= 0)) {
+        const a = room(inner);
+        return inner.exit.time_s + (outer.exit.time_s - inner.exit.time_s) * (a - b > 0 ? a / (a - b) : 0);
+      }
+      i += step;
+    }
+  };
+  return { opens_s: edge(-1), closes_s: edge(1) };
+}
+
+/** A run heading through the plan's place, and what the best exit on it promises. */
+export interface RunHeading {
+  readonly heading_deg: number;
+  readonly intoWind: boolean;
+  readonly share: number;
+  readonly margin_m: number;
+  /** How long the run stays within 5 % of its best, s: what a late or early exit costs. */
+  readonly forgiving_s: number;
+}
+
+/** Headings every 15° and into the wind, the most promising first. A heading that forgives more is better among equals. */
+export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: WindError, carrier: Aircraft, through: LonLat): RunHeading[] {
+  const offset = meanOffset(error);
+  const { world } = scenario;
+  const into = runHeading_deg({ ...carrier, heading_deg: undefined }, world, through, offset);
+  const drift = driftScenario(scenario);
+  const flight = new Flight(surroundingsOf(world), drift.body);
+  const rows: RunHeading[] = [];
+  for (const heading_deg of [into, ...Array.from({ length: 24 }, (_, i) => 15 * i)]) {
+    const run = aircraftRun(carrier, world, through, heading_deg, offset);
+    const middle = run.points[Math.floor(run.points.length / 2)];
+    if (middle === undefined) continue;
+    const { position, height_m, time_s, velocity_mps } = middle;
+    const landing = landingOf(drift, error, { lon_deg: position[0], lat_deg: position[1], height_m, time_s, velocity_mps }, flight);
+    if (landing === null) continue;
+    const [east, north] = judge.sample.frame.toLocal(landing);
+    const scores = run.points.map((point) => {
+      const dt = point.time_s - time_s;
+      return judge.score(east - judge.sample.predicted[0] + velocity_mps[0] * dt, north - judge.sample.predicted[1] + velocity_mps[1] * dt);
+    });
+    const best = scores.reduce((a, b) => (b.share > a.share || (b.share === a.share && b.margin_m > a.margin_m) ? b : a), {
+      share: -1,
+      margin_m: -Infinity,
+    });
+    const forgiving_s = scores.filter((one) => one.share >= best.share - 0.05).length;
+    rows.push({ heading_deg, intoWind: heading_deg === into, share: best.share, margin_m: best.margin_m, forgiving_s });
+  }
+  return rows.sort((a, b) => b.share - a.share || b.forgiving_s - a.forgiving_s || b.margin_m - a.margin_m);
+}

@@ -1,0 +1,334 @@
+// How well each landing zone fits the moment: chance, reach, size and shape against the landing, ground, hazards, turbulence behind
+// obstacles and ridges, sun and light, access. Each part is a number from 0 to 1 with its reason in words; the weights are visible and
+// a mission can edit them (`zoneWeights`). Directions degrees true, winds FROM, metres.
+import { direct, distanceToPolygon, inverse, isInside, localFrame, nearestOnLine, ringArea } from '../earth/geodesic.ts';
+import { groundWithin, type GroundWithin, type TerrainGrid } from '../earth/terrain.ts';
+import type { Hazard, LandingZone, Mission } from '../mission/schema.ts';
+import { zoneMiddle } from '../descent/scenario.ts';
+import { never } from '../problem.ts';
+import { RAD_PER_DEG, wrap180, type LonLat } from '../units.ts';
+import { isShaded, lightLeft, sunOffHeading_deg, sunPosition, type LightLeft } from './sun.ts';
+
+export type FitPart = 'chance' | 'reach' | 'size' | 'ground' | 'hazards' | 'turbulence' | 'light' | 'sun' | 'access';
+
+/** Weights of the parts: what matters most to a person under a canopy first. Ours; a mission edits them. */
+export const DEFAULT_WEIGHTS: Readonly<Record<FitPart, number>> = {
+  chance: 5,
+  hazards: 3,
+  reach: 2,
+  turbulence: 2,
+  ground: 2,
+  size: 1.5,
+  light: 1,
+  access: 0.5,
+  sun: 0.5,
+};
+
+export interface FitScore {
+  readonly part: FitPart;
+  readonly weight: number;
+  /** 0: unusable on this account, 1: nothing to wish for. */
+  readonly score: number;
+  readonly reason: string;
+}
+
+export interface ZoneFit {
+  readonly zone: LandingZone;
+  readonly middle: LonLat;
+  readonly score: number;
+  readonly parts: readonly FitScore[];
+  /** The reasons that count most, in one sentence. */
+  readonly sentence: string;
+  readonly area_m2: number;
+  /** Heading of a landing into the surface wind, and the length of the zone along it through its middle. */
+  readonly landing_deg: number;
+  readonly runIn_m: number;
+  /** The zone's longest way through its middle, and the wind across it. */
+  readonly longest_m: number;
+  readonly longest_deg: number;
+  readonly crosswind_mps: number;
+  readonly ground: GroundWithin | null;
+  readonly hazardsInside: readonly string[];
+  readonly turbulence: readonly Turbulence[];
+  readonly road_m: number | null;
+  readonly sunAzimuth_deg: number;
+  readonly sunElevation_deg: number;
+  readonly sunOff_deg: number;
+  readonly shaded: boolean | null;
+  readonly light: LightLeft;
+  /** After the first crew could be there. */
+  readonly lightAtArrival: LightLeft;
+}
+
+/** Something upwind: its distance in its own heights. */
+export interface Turbulence {
+  readonly name: string;
+  readonly distance_m: number;
+  readonly height_m: number;
+  readonly heights: number;
+}
+
+export interface FitInput {
+  readonly mission: Mission;
+  readonly terrain: TerrainGrid | null;
+  readonly roads: readonly (readonly LonLat[])[];
+  /** Surface wind at the zones, analysed. */
+  readonly wind: { readonly from_deg: number; readonly speed_mps: number };
+  readonly touchdown_s: number;
+  /** When the first crew could be at the zone, s since 1970. */
+  readonly arrival_s: (zone: LandingZone) => number;
+  /** Chance of landing in the zone when it is steered for, and how far inside the reach it lies; null where not computed. */
+  readonly chance: (zone: LandingZone) => { readonly p: number; readonly margin_m: number } | null;
+}
+
+/** Ground steeper than this counts against a zone. ref: recovery.md §2 (helicopters land to 7°); for a person common practice. */
+const SLOPE_LIMIT_DEG = 7;
+/** A run-in that leaves nothing to wish for, common practice: approach, flare and room to be 100 m off either way. */
+const RUN_IN_M = 300;
+/** Turbulence reaches 10 to 20 obstacle heights downwind. ref: drift-handbook.md §6; source: SIM Category C; mark F. */
+const STRONG_HEIGHTS = 10;
+const WEAK_HEIGHTS = 20;
+/** Obstacles lower than this, and ground that rises less, do not disturb a canopy. Common practice. */
+const OBSTACLE_M = 3;
+const RISE_M = 30;
+/** Wind below which nothing is turbulent behind anything. */
+const CALM_MPS = 2;
+
+/** All zones, the best first. */
+export function fitZones(input: FitInput): ZoneFit[] {
+  const zones = input.mission.landingZones ?? [];
+  return zones.map((zone) => fitZone(zone, input)).sort((a, b) => b.score - a.score);
+}
+
+function fitZone(zone: LandingZone, input: FitInput): ZoneFit {
+  const { wind, mission, terrain } = input;
+  const middle = zoneMiddle(zone);
+  const landing_deg = wind.from_deg;
+  const runIn_m = chord(zone, middle, landing_deg);
+  let longest_m = 0;
+  let longest_deg = 0;
+  for (let d = 0; d < 180; d += 5) {
+    const length = chord(zone, middle, d);
+    if (length > longest_m) [longest_m, longest_deg] = [length, d];
+  }
+  const sun = sunPosition(middle, mission.site.elevation_m, input.touchdown_s);
+  const ground = terrain === null ? null : groundWithin(terrain, zone.polygon, SLOPE_LIMIT_DEG);
+  const hazards = mission.hazards ?? [];
+  const facts = {
+    zone,
+    middle,
+    area_m2: ringArea(zone.polygon).area_m2,
+    landing_deg,
+    runIn_m,
+    longest_m,
+    longest_deg,
+    crosswind_mps: Math.abs(wind.speed_mps * Math.sin((wind.from_deg - longest_deg) * RAD_PER_DEG)),
+    ground,
+    hazardsInside: hazards.filter((hazard) => touches(hazard, zone)).map((hazard) => hazard.name),
+    turbulence: turbulenceAt(zone, middle, input),
+    road_m: nearestRoad(middle, input),
+    sunAzimuth_deg: sun.azimuth_deg,
+    sunElevation_deg: sun.elevation_deg,
+    sunOff_deg: sunOffHeading_deg(landing_deg, sun),
+    shaded: terrain === null ? null : isShaded(terrain, middle, sun),
+    light: lightLeft(middle, input.touchdown_s),
+    lightAtArrival: lightLeft(middle, Math.max(input.touchdown_s, input.arrival_s(zone))),
+  };
+  const weights: Readonly<Record<string, number>> = { ...DEFAULT_WEIGHTS, ...mission.zoneWeights };
+  const parts = scores(facts, input.chance(zone)).map((one): FitScore => ({ ...one, weight: weights[one.part] ?? 0 }));
+  const total = parts.reduce((sum, one) => sum + one.weight, 0);
+  const score = total > 0 ? parts.reduce((sum, one) => sum + one.weight * one.score, 0) / total : 0;
+  return { ...facts, score, parts, sentence: sentenceOf(zone.name, parts) };
+}
+
+type Facts = Omit<ZoneFit, 'score' | 'parts' | 'sentence'>;
+type Part = Omit<FitScore, 'weight'>;
+
+const clip = (x: number): number => Math.min(Math.max(x, 0), 1);
+const whole = (x: number): string =>
+  Math.round(x)
+    .toString()
+    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
+
+function scores(facts: Facts, chance: { readonly p: number; readonly margin_m: number } | null): Part[] {
+  const parts: Part[] = [];
+  if (chance !== null) {
+    parts.push({ part: 'chance', score: clip(chance.p), reason: `${Math.round(chance.p * 100)}\u202f% of landings` });
+    parts.push({
+      part: 'reach',
+      score: clip(0.5 + chance.margin_m / 1000),
+      reason:
+        chance.margin_m >= 0
+          ? `${whole(chance.margin_m)}\u202fm of reach to spare`
+          : `${whole(-chance.margin_m)}\u202fm beyond the canopy's reach`,
+    });
+  }
+  parts.push({
+    part: 'size',
+    score: clip(facts.runIn_m / RUN_IN_M),
+    reason: `${whole(facts.runIn_m)}\u202fm run-in into the wind on ${degrees3(facts.landing_deg)}, ${hectares(facts.area_m2)}`,
+  });
+  parts.push(groundPart(facts), hazardPart(facts), turbulencePart(facts), lightPart(facts.lightAtArrival), sunPart(facts));
+  parts.push({
+    part: 'access',
+    score: facts.road_m === null ? 0.5 : clip(1 - facts.road_m / 5000),
+    reason: facts.road_m === null ? 'no road is known' : `nearest road ${whole(facts.road_m)}\u202fm`,
+  });
+  return parts;
+}
+
+const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
+const hectares = (m2: number): string => (m2 < 100_000 ? `${(m2 / 10_000).toFixed(1)}\u202fha` : `${(m2 / 1e6).toFixed(2)}\u202fkm²`);
+
+function groundPart({ ground }: Facts): Part {
+  if (ground === null) return { part: 'ground', score: 0.5, reason: 'no terrain to judge the ground by' };
+  const steep = ground.overLimit;
+  const reason =
+    steep > 0.01
+      ? `${Math.round(steep * 100)}\u202f% steeper than ${SLOPE_LIMIT_DEG}° (steepest ${ground.slope_deg_max.toFixed(0)}°)`
+      : `ground within ${ground.slope_deg_max.toFixed(0)}° of level`;
+  return { part: 'ground', score: clip(1 - 3 * steep) * clip(1.2 - ground.slope_deg_mean / 15), reason };
+}
+
+function hazardPart({ hazardsInside }: Facts): Part {
+  const score = hazardsInside.length === 0 ? 1 : Math.max(0.1, 0.5 - 0.2 * (hazardsInside.length - 1));
+  return { part: 'hazards', score, reason: hazardsInside.length === 0 ? 'no hazard inside' : `${hazardsInside.join(', ')} inside` };
+}
+
+function turbulencePart({ turbulence }: Facts): Part {
+  const worst = turbulence[0];
+  if (worst === undefined) return { part: 'turbulence', score: 1, reason: 'nothing upwind within 20 heights' };
+  const strong = worst.heights < STRONG_HEIGHTS;
+  return {
+    part: 'turbulence',
+    score: strong ? 0.2 : 0.2 + (0.8 * (worst.heights - STRONG_HEIGHTS)) / (WEAK_HEIGHTS - STRONG_HEIGHTS),
+    reason: `${strong ? 'in' : 'near'} the lee of ${worst.name}: ${worst.heights.toFixed(0)} heights upwind`,
+  };
+}
+
+function lightPart(light: LightLeft): Part {
+  switch (light.kind) {
+    case 'day': {
+      const minutes = light.toSunset_s / 60;
+      return { part: 'light', score: clip(minutes / 90), reason: `${whole(minutes)}\u202fmin to sunset when the first crew is there` };
+    }
+    case 'twilight':
+      return { part: 'light', score: 0.2, reason: `${whole(light.toCivilEnd_s / 60)}\u202fmin of twilight when the first crew is there` };
+    case 'dawn':
+      return { part: 'light', score: 0.7, reason: 'dawn when the first crew is there' };
+    case 'no night':
+      return { part: 'light', score: 1, reason: light.why === '' ? 'it does not get dark' : light.why };
+    case 'night':
+      return { part: 'light', score: 0, reason: 'dark when the first crew is there' };
+    default:
+      return never(light);
+  }
+}
+
+function sunPart({ sunElevation_deg, sunOff_deg, shaded }: Facts): Part {
+  if (sunElevation_deg <= 0) return { part: 'sun', score: 0.5, reason: 'the sun is down' };
+  if (shaded === true) return { part: 'sun', score: 0.5, reason: 'in the shadow of the terrain' };
+  const glare = sunOff_deg < 30 && sunElevation_deg < 30;
+  return glare
+    ? {
+        part: 'sun',
+        score: 0.2,
+        reason: `sun ${Math.round(sunOff_deg)}° off the landing heading, ${Math.round(sunElevation_deg)}° high: glare`,
+      }
+    : { part: 'sun', score: 1, reason: `sun ${Math.round(sunOff_deg)}° off the landing heading` };
+}
+
+/** What speaks for and what speaks against the zone, by weight. */
+function sentenceOf(name: string, parts: readonly FitScore[]): string {
+  const against = parts
+    .filter((one) => one.score < 0.5 && one.weight > 0)
+    .sort((a, b) => b.weight * (1 - b.score) - a.weight * (1 - a.score));
+  const speaks = parts.filter((one) => one.score >= 0.5 && one.weight >= 1).sort((a, b) => b.weight * b.score - a.weight * a.score);
+  const good = speaks.slice(0, 3).map((one) => one.reason);
+  const bad = against.slice(0, 2).map((one) => one.reason);
+  return `${name}: ${good.join('; ')}${bad.length === 0 ? '' : `${good.length === 0 ? '' : '; '}but ${bad.join('; ')}`}.`;
+}
+
+/** Length of the zone along a bearing through a place, m; 0 where the place lies outside. */
+function chord(zone: LandingZone, through: LonLat, bearing_deg: number): number {
+  const frame = localFrame(through);
+  const corners = zone.polygon.map((corner) => frame.toLocal(corner));
+  const sin = Math.sin(bearing_deg * RAD_PER_DEG);
+  const cos = Math.cos(bearing_deg * RAD_PER_DEG);
+  let ahead = Infinity;
+  let behind = Infinity;
+  corners.forEach((a, i) => {
+    const b = corners[(i + 1) % corners.length] ?? a;
+    // Along and across the bearing.
+    const [a1, a2, b1, b2] = [a[0] * sin + a[1] * cos, a[0] * cos - a[1] * sin, b[0] * sin + b[1] * cos, b[0] * cos - b[1] * sin];
+    if (a2 > 0 === b2 > 0) return;
+    const cut = a1 + ((0 - a2) / (b2 - a2)) * (b1 - a1);
+    if (cut >= 0) ahead = Math.min(ahead, cut);
+    else behind = Math.min(behind, -cut);
+  });
+  return Number.isFinite(ahead + behind) && isInside(through, zone.polygon) ? ahead + behind : 0;
+}
+
+const pointsOf = (hazard: Hazard): readonly LonLat[] => ('polygon' in hazard ? hazard.polygon : hazard.line) as readonly LonLat[];
+
+/** Whether a hazard lies in a zone, wholly or in part. */
+function touches(hazard: Hazard, zone: LandingZone): boolean {
+  const points = pointsOf(hazard);
+  if (points.some((point) => isInside(point, zone.polygon))) return true;
+  if ('polygon' in hazard && zone.polygon.some((corner) => isInside(corner, points))) return true;
+  const frame = localFrame(zoneMiddle(zone));
+  const line = points.map((point) => frame.toLocal(point));
+  const ring = zone.polygon.map((corner) => frame.toLocal(corner));
+  return line.some((a, i) => {
+    const b = line[i + 1] ?? ('polygon' in hazard ? line[0] : undefined);
+    return b !== undefined && ring.some((c, k) => crosses(a, b, c, ring[(k + 1) % ring.length] ?? c));
+  });
+}
+
+type P = readonly [number, number];
+const side = (a: P, b: P, c: P): number => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+const crosses = (a: P, b: P, c: P, d: P): boolean => side(a, b, c) > 0 !== side(a, b, d) > 0 && side(c, d, a) > 0 !== side(c, d, b) > 0;
+
+/** Obstacles and rising ground upwind of a zone within 20 of their heights, the nearest in heights first. */
+function turbulenceAt(zone: LandingZone, middle: LonLat, { mission, terrain, wind }: FitInput): Turbulence[] {
+  if (wind.speed_mps < CALM_MPS) return [];
+  const found: Turbulence[] = [];
+  for (const hazard of mission.hazards ?? []) {
+    const height_m = hazard.height_m ?? 0;
+    if (height_m < OBSTACLE_M || ['power line', 'road', 'river'].includes(hazard.kind)) continue;
+    const near = nearestOnLine(middle, pointsOf(hazard));
+    const { bearing_deg } = inverse(middle, near.position);
+    if (Math.abs(wrap180(bearing_deg - wind.from_deg)) > 60) continue;
+    const distance_m = Math.max(0, distanceToPolygon(near.position, zone.polygon));
+    if (distance_m < WEAK_HEIGHTS * height_m) found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
+  }
+  if (terrain !== null) {
+    const lee = leeOf(terrain, middle, wind.from_deg);
+    if (lee !== null) found.push(lee);
+  }
+  return found.sort((a, b) => a.heights - b.heights);
+}
+
+/** The ground upwind that stands highest above the zone for its distance; null where none is within 20 of its heights. */
+function leeOf(terrain: TerrainGrid, middle: LonLat, from_deg: number): Turbulence | null {
+  const base = terrain.heightAt(middle[0], middle[1]);
+  let worst: Turbulence | null = null;
+  for (let d = 100; d <= 10_000; d += 100) {
+    const [lon, lat] = direct(middle, from_deg, d);
+    const rise = terrain.heightAt(lon, lat) - base;
+    if (!(rise > RISE_M) || d > WEAK_HEIGHTS * rise) continue;
+    if (worst === null || d / rise < worst.heights) worst = { name: 'the rising ground', distance_m: d, height_m: rise, heights: d / rise };
+  }
+  return worst;
+}
+
+function nearestRoad(middle: LonLat, { mission, roads }: FitInput): number | null {
+  const lines = [
+    ...roads,
+    ...(mission.hazards ?? []).filter((hazard) => hazard.kind === 'road' && 'line' in hazard).map(pointsOf),
+    ...(mission.landmarks ?? []).flatMap((mark) =>
+      'line' in mark && /road|track|lane/i.test(mark.name) ? [mark.line as readonly LonLat[]] : [],
+    ),
+  ].filter((line) => line.length > 0);
+  return lines.length === 0 ? null : Math.min(...lines.map((line) => nearestOnLine(middle, line).distance_m));
+}

@@ -1,0 +1,72 @@
+// `plumbline advise`: the word, the exit window, the zones and every limit of a mission at a moment, as text or JSON.
+import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import type { ExitOption } from '../../core/advice/exits.ts';
+import { limitText, type Judged } from '../../core/advice/limits.ts';
+import { formatDegreesMinutes } from '../../core/earth/grid.ts';
+import { roadLines } from '../../core/formats/areas.ts';
+import { askMission, situationOf, wholeNumber } from './ask.ts';
+import { REFUSED, type Output } from './output.ts';
+
+export async function runAdvise(args: readonly string[], output: Output): Promise<number> {
+  const ask = await askMission('advise', args, { json: 'flag', at: 'value', members: 'value', seed: 'value' }, output);
+  if (ask === null) return REFUSED;
+  const members = wholeNumber('advise', 'members', ask.options.members, 2000, 100, 100_000, output);
+  const seed = wholeNumber('advise', 'seed', ask.options.seed, 1, 0, 2 ** 31 - 1, output);
+  const situation = situationOf('advise', ask.loaded, ask.options.at, output);
+  if (members === null || seed === null || situation === null) return REFUSED;
+  const { advice } = adviseOn(situation, { members, seed, roads: roadLines(ask.loaded.roads) });
+  for (const name of advice.unknownLimits)
+    output.complain(`${ask.path}: limits.${name}: this limit is not known here; it is kept in the file and not used`);
+  output.print(ask.options.json === true ? JSON.stringify(advice) : adviceText(situation.mission.name, advice));
+  return 0;
+}
+
+const clock = (time_s: number): string => `${new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19)}Z`;
+const percent = (p: number): string => `${Math.round(100 * p)}\u202f%`;
+const whole = (x: number): string =>
+  Math.round(x)
+    .toString()
+    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
+const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
+
+function limitRow({ limit, value, state, margin }: Judged): string {
+  const mark = { kept: 'kept', close: 'close', broken: limit.severity === 'no-go' ? 'NO-GO' : 'HOLD', 'not given': 'not given' }[state];
+  const now = value.kind === 'known' ? limitText(value.value, limit.unit) : '–';
+  const room =
+    margin === null || value.kind !== 'known'
+      ? value.kind === 'not given'
+        ? value.why
+        : ''
+      : `${limitText(Math.abs(margin), limit.unit)} ${margin < 0 ? 'over' : 'left'}`;
+  const side = limit.keep === 'below' ? 'at most' : 'at least';
+  return `  ${mark.padEnd(9)}  ${limit.label}: ${now}, ${side} ${limitText(limit.number, limit.unit)}${room === '' ? '' : ` (${room})`}  [${limit.source}]`;
+}
+
+function exitRow(label: string, option: ExitOption, zone: string | null): string {
+  const share = zone === null ? '' : `, ${percent(option.inZone[zone]?.p ?? 0)} in ${zone}`;
+  return `  ${label.padEnd(9)}  ${clock(option.exit.time_s)} at ${formatDegreesMinutes([option.exit.lon_deg, option.exit.lat_deg])}${share}, hazards ${percent(option.inHazard.p)}`;
+}
+
+export function adviceText(name: string, advice: Advice): string {
+  const { exits, planned, anywhere, zone } = advice;
+  const text = [name, `at ${clock(advice.at_s)}`, '', advice.line, '', 'Exit'];
+  if (planned !== null) text.push(exitRow('planned', planned, zone));
+  if (exits.best !== null) text.push(exitRow('best', exits.best, zone));
+  if (exits.window !== null) text.push(`  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}`);
+  if (anywhere !== null) {
+    text.push(
+      `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${percent(anywhere.share)}, ${whole(anywhere.away_m)} m toward ${degrees3(anywhere.bearing_deg)} from the planned exit`,
+    );
+  }
+  const into = advice.headings.find((row) => row.intoWind);
+  const best = advice.headings[0];
+  if (into !== undefined && best !== undefined) {
+    text.push(
+      `  run        into the wind on ${degrees3(into.heading_deg)}: ${percent(into.share)}, forgives ${into.forgiving_s} s; best on ${degrees3(best.heading_deg)}: ${percent(best.share)}, forgives ${best.forgiving_s} s`,
+    );
+  }
+  text.push('', 'Zones, the best fit first');
+  advice.zones.forEach((fit, i) => text.push(`  ${i + 1}  ${(100 * fit.score).toFixed(0)}/100  ${fit.sentence}`));
+  text.push('', 'Limits', ...advice.limits.map(limitRow), '', ...advice.cautions.map((caution) => `Note: ${caution}`));
+  return text.join('\n');
+}

@@ -1,0 +1,46 @@
+// Ensembles on the command line: worker threads where the ensemble is large enough to pay for them, else this thread. The numbers
+// are the same bytes either way.
+import { availableParallelism } from 'node:os';
+import { Worker } from 'node:worker_threads';
+import { Ensemble, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
+import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
+import type { Answer, Ask } from '../../core/work.ts';
+
+/** Below this a thread's start costs more than it saves. */
+const THREADS_FROM = 3000;
+
+/** Flies all members; `workers` 0 chooses by the size of the ensemble and the machine. */
+export async function flyMembers(setup: EnsembleSetup, members: number, workers: number): Promise<Members> {
+  const threads = workers > 0 ? workers : members < THREADS_FROM ? 0 : Math.min(availableParallelism(), 8);
+  if (threads === 0) return new Ensemble(setup).run(0, members);
+  const pool = new EnsemblePool(Array.from({ length: threads }, () => threadWorker()));
+  try {
+    let last: Members | null = null;
+    for await (const progress of pool.run(setup, { members, first: members })) last = progress.members;
+    if (last === null) throw new Error('the ensemble gave no members');
+    return last;
+  } finally {
+    pool.terminate();
+  }
+}
+
+/** A worker thread behind the pool's interface: answers come in the order of the questions. */
+// The build puts shared modules into parts/ and the worker beside it.
+export function threadWorker(): WorkerLike {
+  const worker = new Worker(new URL(import.meta.url.includes('/parts/') ? '../worker.js' : './worker.js', import.meta.url));
+  const waiting: { resolve: (answer: Answer) => void; reject: (error: Error) => void }[] = [];
+  const fail = (error: Error): void => {
+    for (const one of waiting.splice(0)) one.reject(error);
+  };
+  worker.on('message', (answer: Answer) => waiting.shift()?.resolve(answer));
+  worker.on('error', fail);
+  worker.on('exit', () => fail(new Error('the worker thread ended')));
+  return {
+    ask: (question: Ask) =>
+      new Promise<Answer>((resolve, reject) => {
+        waiting.push({ resolve, reject });
+        worker.postMessage(question);
+      }),
+    terminate: () => void worker.terminate(),
+  };
+}
