@@ -138,7 +138,7 @@ export const LINES = {
   ),
 };
 
-/** The salt plain: a tilted plateau, a salt pan as flat as a table, Hollin Ridge in its west, the dry bed of the Tamber in its east, some low hills. */
+/** The salt plain: a tilted plateau, a flat salt pan, Hollin Ridge in the west, the dry bed of the Tamber in the east, some low hills. */
 function saltPlain() {
   const broad = noise(11, 9000);
   const middle = noise(12, 2600);

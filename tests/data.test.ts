@@ -132,7 +132,7 @@ describe.each(NAMES)('demo mission %s', (name) => {
     expect(times.some((time) => time < exit_ms) && times.some((time) => time > exit_ms)).toBe(true);
   });
 
-  it('works out as planned: the reports of its log count, the carrier passes the exit on time, the landing lies in the first zone', async () => {
+  it('works out as planned: reports count, the carrier passes the exit on time, the landing lies in the first zone', async () => {
     const { value } = await loaded(name);
     const { mission: plan, log: events, world } = value;
     const situation = situationAt(plan, [...events], world, defaultMoment_s(plan, events));

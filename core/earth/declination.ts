@@ -24,7 +24,8 @@ export function decimalYear(time_s: number): number {
 /**
  * Declination at a place, height (m; above sea level is near enough: 1 km changes 0.005°) and time (s since 1970).
  *
- * Error   of the sum against NOAA's own table: below 0.01° (`tests/published/declination.test.ts`); of the model itself about 0.4° (WMM2025 report)
+ * Error   of the sum against NOAA's own table: below 0.01° (`tests/published/declination.test.ts`); of the model itself about 0.4°
+ *         (WMM2025 report)
  * Answer  unknown before 2025.0 and after 2030.0, where the model does not hold
  */
 export function declination_deg(place: LonLat, height_m: number, time_s: number): Declination {

@@ -164,7 +164,7 @@ function openRing(ring: readonly LonLat[]): readonly LonLat[] {
   return closed ? ring.slice(0, -1) : ring;
 }
 
-/** Centre of gravity of a ring's area; of a ring without area, the mean of its places. Taken in the tangent plane: for zones, not for countries. */
+/** Centre of gravity of a ring's area; without area, the mean of its places. In the tangent plane: for zones, not for countries. */
 export function centroid(ring: readonly LonLat[]): LonLat {
   const places = openRing(ring);
   const first = places[0];

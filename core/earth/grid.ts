@@ -9,7 +9,10 @@ import type { Mgrs, Utm } from './utm.ts';
 
 export type CoordinateFormat = 'degrees' | 'degrees-minutes' | 'degrees-minutes-seconds' | 'MGRS' | 'UTM';
 
-/** One form for all: rounded so that the text lies within `precision_m` of the place, MGRS to squares of that side; 1 m unless said, never finer than 1 cm. */
+/**
+ * One form for all: rounded so that the text lies within `precision_m` of the place, MGRS to squares of that side; 1 m unless said,
+ * never finer than 1 cm.
+ */
 export function formatPosition(place: LonLat, format: CoordinateFormat, precision_m: number = 1): string {
   const step = Math.max(0.01, precision_m);
   const digits = (unit_m: number): number => Math.max(0, Math.ceil(Math.log10(unit_m / (2 * step)) - 1e-9));
@@ -101,7 +104,7 @@ export function formatUtm(place: LonLat, decimals: number = 0): string {
  *
  * legal    -30.7431, 22.3187      30.7431S 22.3187E       S30 44.586 E022 19.122    30°44'35.2"S 22°19'7.3"E     22:19:07E 30:44:35S
  *          3044.586S 02219.122E   34JFL2623298125         34J FL 26232 98125        34J 626232 6598125            34 south 626232 6598125
- * refused  95 10 (latitude)       30.7 (one number)       22.3E 21.0E (two longitudes)   30 75 S (minutes)        34JAA1234 (no such square)
+ * refused  95 10 (latitude)       30.7 (one number)       22.3E 21.0E (two longitudes)   30 75 S (minutes)     34JAA1234 (no such square)
  *          34S 300000 3700000 (band S or southern hemisphere?)
  * Without letters the latitude comes first (common practice). An MGRS text is read as the middle of its square.
  */

@@ -40,7 +40,10 @@ export interface CrsAnswer {
 
 const USER_DEFINED = 32767;
 
-/** Datums that lie within some metres of WGS 84: WGS 84 itself, ETRS89, NAD83 and its realisations, GDA, NZGD2000, SIRGAS, RGF93, Hartebeesthoek94, JGD. */
+/**
+ * Datums that lie within some metres of WGS 84: WGS 84 itself, ETRS89, NAD83 and its realisations, GDA, NZGD2000, SIRGAS, RGF93,
+ * Hartebeesthoek94, JGD.
+ */
 const NEAR_WGS84 = new Set([
   4326, 4979, 4258, 4269, 4617, 4759, 6318, 6783, 4283, 7844, 4167, 4674, 4171, 4148, 4612, 6668, 4490, 4019, 4030, 4322, 9057, 9755, 4937,
   4939,

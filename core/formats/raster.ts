@@ -131,7 +131,9 @@ function withoutNonsense(raster: Raster, problems: Problem[]): Raster | null {
     const cm = `${(min / 100).toFixed(0)} to ${(max / 100).toFixed(0)} m`;
     problems.push({
       line: 0,
-      text: `heights ${min.toFixed(0)} to ${max.toFixed(0)} m; no land is above 8849 m. The unit may be centimetres (${cm}): the file must say its unit or be turned into metres`,
+      text:
+        `heights ${min.toFixed(0)} to ${max.toFixed(0)} m; no land is above 8849 m. The unit may be centimetres (${cm}): ` +
+        'the file must say its unit or be turned into metres',
     });
     return null;
   }
@@ -147,7 +149,9 @@ function withoutNonsense(raster: Raster, problems: Problem[]): Raster | null {
   if (steep > 40) {
     problems.push({
       line: 0,
-      text: `half of the ground is steeper than ${steep.toFixed(0)}°; hardly any land is. The unit may be centimetres or feet: compare a known height`,
+      text:
+        `half of the ground is steeper than ${steep.toFixed(0)}°; hardly any land is. ` +
+        'The unit may be centimetres or feet: compare a known height',
     });
   }
   return raster;
@@ -168,7 +172,7 @@ function medianSlope(raster: Raster): number {
   return Math.atan((rises[rises.length >> 1] ?? 0) / run) * DEG_PER_RAD;
 }
 
-/** What the coordinates of a file without a coordinate system can be: degrees where they fit, else the UTM zone in which they hold the site. */
+/** What coordinates without a named system can be: degrees where they fit, else the UTM zone in which they hold the site. */
 function guessCrs(raster: Raster, near: LonLat | null, problems: Problem[]): Exclude<Crs, { kind: 'unknown' }> | null {
   const x1 = raster.x0 + (raster.columns - 1) * raster.stepX;
   const y1 = raster.y0 + (raster.rows - 1) * raster.stepY;
@@ -191,7 +195,9 @@ function guessCrs(raster: Raster, near: LonLat | null, problems: Problem[]): Exc
   }
   problems.push({
     line: 0,
-    text: `no coordinate system named, and ${raster.x0.toFixed(0)}, ${raster.y0.toFixed(0)} is neither longitude and latitude nor in the site's UTM zone; expected a GeoTIFF that names its system`,
+    text:
+      `no coordinate system named, and ${raster.x0.toFixed(0)}, ${raster.y0.toFixed(0)} is neither longitude and latitude ` +
+      "nor in the site's UTM zone; expected a GeoTIFF that names its system",
   });
   return null;
 }

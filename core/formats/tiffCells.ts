@@ -64,7 +64,8 @@ function wrongWith(layout: TiffLayout): string | null {
   if (!whole && !floating)
     return `cells of ${bits} bits in format ${format}; expected whole numbers of 8, 16 or 32 bits or floating point of 32 or 64`;
   if (!PACKINGS.has(layout.compression)) {
-    return `packing ${layout.compression}; expected none (1), LZW (5), deflate (8) or PackBits (32773): gdal_translate -co COMPRESS=DEFLATE changes it`;
+    const known = 'none (1), LZW (5), deflate (8) or PackBits (32773)';
+    return `packing ${layout.compression}; expected ${known}: gdal_translate -co COMPRESS=DEFLATE changes it`;
   }
   if (!(layout.predictor === 1 || layout.predictor === 2 || (layout.predictor === 3 && floating))) {
     return `predictor ${layout.predictor} with ${bits} bits in format ${format}; expected 1, 2, or 3 with floating point`;

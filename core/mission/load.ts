@@ -87,7 +87,7 @@ export async function loadFiles(mission: Mission, attachments: MissionFiles['att
     const bytes = find(mission.site.terrain);
     if (bytes !== null) {
       const { readTerrain } = await import('../formats/terrain.ts');
-      const read = await readTerrain(mission.site.terrain, bytes);
+      const read = await readTerrain(mission.site.terrain, bytes, mission.site.position);
       terrain = read.value;
       problems.push(...inFile(mission.site.terrain, read.problems));
     }

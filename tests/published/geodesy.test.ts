@@ -174,7 +174,7 @@ describe('geodesy.md §3, UTM and MGRS', () => {
     for (let k = 0; k < 3000; k++) {
       const place: [number, number] = [-179.5 + ((k * 7919) % 359000) / 1000, -79.9 + ((k * 104_729) % 159_800) / 1000];
       const utm = toUtm(place);
-      // That package's series is good to some millimetres, and it rounds its latitude band at the very edge: 5 cm from a line nothing is asked of it.
+      // That package's series is good to some millimetres: within 5 cm of a line nothing is asked of it.
       const clear = (metres: number): boolean => metres % 1 > 0.05 && metres % 1 < 0.95;
       if (utm === null || !clear(utm.easting_m) || !clear(utm.northing_m)) continue;
       compared++;

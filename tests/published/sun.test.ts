@@ -77,8 +77,8 @@ describe('sun.md §3, further positions (C), tolerance 0.05°', () => {
   });
 });
 
-// The reference allows 1 minute; the digits of rise, noon and set (0.1 minute) allow 6 s; its twilights, interpolated there, 20 s. Its third row was made with SPA, whose evening there is the one before
-// (see the worked example): it is compared with that evening.
+// The reference allows 1 minute; the digits of rise, noon and set (0.1 minute) allow 6 s; its twilights, interpolated
+// there, 20 s. Its third row was made with SPA, whose evening there is the one before (see the worked example): it is compared with that.
 describe('sun.md §4, rise, set and twilight at sea level (C), within 6 and 20 s', () => {
   // Minutes of the day named, in the zone named.
   const clock = (day: string, zone: string, text: string): number => {
