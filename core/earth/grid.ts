@@ -244,7 +244,7 @@ function readAngle(half: string): Angle | string {
   return { degrees: negative ? -angle : angle, side };
 }
 
-/** "3044.586" with a letter is 30° 44.586′, "0221907" is 022° 19′ 07″ (as charts and receivers write them); anything else degrees. */
+/** "3044.586" with a letter is 30° 44.586′, "0221907" is 022° 19′ 07″ (as receivers write them); anything else is degrees. */
 function unpack(word: string, side: string): number[] {
   const width = side === 'N' || side === 'S' ? 2 : side === '' ? 99 : 3;
   const [digits = '', decimals = ''] = word.split('.');

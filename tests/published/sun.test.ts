@@ -41,7 +41,7 @@ describe('sun.md §1, the SPA worked example (F), tolerance 0.0001°', () => {
 /** Meeus, Astronomical Algorithms, example 25.a, re-computed in the reference (C). */
 it('sun.md §1: 1992-10-13 0h TT, apparent right ascension 198.38083, declination -7.78507', () => {
   const { rightAscension, declination } = apparentSun((seconds('1992-10-13T00:00:00Z') - 946_728_000) / 86_400, 0);
-  // The example uses the short series (0.01°); Meeus's own example 25.b, by VSOP87, gives 198.378178 and −7.783871 (marked M in our notes).
+  // The example uses the short series, whose stated error is 0.01°.
   expect(Math.abs(wrap360((rightAscension * 180) / Math.PI) - 198.38083)).toBeLessThanOrEqual(0.01);
   expect(Math.abs((declination * 180) / Math.PI + 7.78507)).toBeLessThanOrEqual(0.01);
 });
