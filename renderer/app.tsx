@@ -33,8 +33,8 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
         <DeskSide />
         <EntryLine />
         <TimeBar />
+        <WindFiles />
       </main>
-      <WindFiles />
       {floating === 'help' ? <Help /> : null}
       {floating === 'open' ? <Open /> : null}
     </StoreContext.Provider>

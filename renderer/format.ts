@@ -1,5 +1,6 @@
 // Numbers as a person reads them: value, thin space, unit; directions three digits with a degree sign; times hh:mm:ssZ; ages in
 // words; an en dash where there is no value. Takes SI and degrees, answers text. Pure: the clock and the zone are arguments.
+import { never } from '../core/problem.ts';
 import { M_PER_FT, M_PER_NM, MPS_PER_KMH, MPS_PER_KT } from '../core/units.ts';
 import { octant, threeDigits } from '../core/winds/words.ts';
 
@@ -65,6 +66,8 @@ export function speed(speed_mps: number, units: Units, decimals?: number): strin
       return quantity(speed_mps / MPS_PER_KT, 'kt', decimals ?? 0);
     case 'km/h':
       return quantity(speed_mps / MPS_PER_KMH, 'km/h', decimals ?? 0);
+    default:
+      return never(units.speed);
   }
 }
 

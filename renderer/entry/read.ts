@@ -1,5 +1,6 @@
 // What was typed on the entry line: a wind, a note, a place to go to, an exit, a command by its word. Pure; what it means is said back
 // in words while typing, and done on Enter. A wind that can be understood in two ways is asked about, never guessed.
+import { never } from '../../core/problem.ts';
 import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
 import { readReport, type Answers, type NewReport, type Question, type ReportContext } from '../../core/formats/report.ts';
 import type { LonLat } from '../../core/units.ts';
@@ -69,6 +70,8 @@ function windEntry(text: string, { report }: EntryContext, answers: Answers): En
         kind: 'unknown',
         why: /\d/.test(text) || reading.why.startsWith('no ') ? reading.why : `Not understood; expected ${EXAMPLES}.`,
       };
+    default:
+      return never(reading);
   }
 }
 
@@ -126,6 +129,8 @@ export function readingBack(entry: Entry, context: EntryContext): string {
       return `Enter: ${entry.command.what.charAt(0).toLowerCase()}${entry.command.what.slice(1)}`;
     case 'unknown':
       return entry.why;
+    default:
+      return never(entry);
   }
 }
 

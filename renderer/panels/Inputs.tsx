@@ -7,7 +7,7 @@ import { useStore } from '../context.ts';
 import { metresFrom, metresTo, type Units } from '../format.ts';
 import { Field, type Parsed } from '../parts/Field.tsx';
 import { parseNumber, parseTime, plain, timeText, isoTime, type Bounds } from '../parts/typed.ts';
-import { edit, endEdit, undo } from '../state/actions.ts';
+import { cancelEdit, edit, endEdit } from '../state/actions.ts';
 import { moveExit, setExitHeight, setExitTime, setMass } from '../state/edits.ts';
 import type { Json } from '../state/json.ts';
 import type { InputGroup, Store } from '../state/store.ts';
@@ -52,7 +52,7 @@ export function applier(store: Store, field: string, label: string) {
   return {
     apply: (change: (plan: Json) => Json): void => void edit(store, label, change, field),
     done: (): void => endEdit(store),
-    revert: (): void => undo(store),
+    revert: (): void => cancelEdit(store),
   };
 }
 

@@ -1,4 +1,5 @@
 // What happened, newest first: time, who, what. Only ever added to.
+import { never } from '../../core/problem.ts';
 import type { JSX } from 'preact';
 import type { LogEvent } from '../../core/mission/events.ts';
 import { useStore } from '../context.ts';
@@ -26,6 +27,8 @@ function words(event: LogEvent, units: Units): string {
       return `call${event.to === undefined ? '' : ` to ${event.to}`}: ${event.text}`;
     case 'check':
       return `read back: ${event.item}`;
+    default:
+      return never(event);
   }
 }
 

@@ -1,5 +1,5 @@
-// One value that can be edited: label, box, unit, and beside it what is wrong or how it was understood. Applied while typing, as soon
-// as it is valid; Escape gives back what stood there; what was typed and is wrong stays visible and changes nothing.
+// One value that can be edited: label, box, unit, and beside it what is wrong or how it was understood. Applied while typing, as long
+// as it is valid; what is wrong stays visible and gives the plan back the value that stood there; so does Escape.
 import { useId, useRef, useState } from 'preact/hooks';
 import type { ComponentChildren, JSX } from 'preact';
 
@@ -37,9 +37,14 @@ export function Field<T>(props: FieldProps<T>): JSX.Element {
     const text = event.currentTarget.value;
     setDraft(text);
     const now = props.parse(text);
-    if (!now.ok) return;
-    applied.current += 1;
-    props.apply(now.value);
+    if (now.ok) {
+      applied.current += 1;
+      props.apply(now.value);
+    } else if (applied.current > 0) {
+      // "9999" on the way to "99999" was in bounds: it must not stay behind.
+      applied.current = 0;
+      props.revert?.();
+    }
   };
   const leave = (): void => {
     setDraft(null);

@@ -5,7 +5,7 @@ import type { LogEvent, NewEvent } from '../../core/mission/events.ts';
 import type { OpenedMission, Outcome } from '../../main/contract.ts';
 import { loadBeside, planOf, readPlan, withFile, type WindFileBytes } from '../model.ts';
 import { addFile } from './edits.ts';
-import { closed, edited, opened, redone, undone } from './history.ts';
+import { cancelled, closed, edited, opened, redone, undone } from './history.ts';
 import type { Json } from './json.ts';
 import type { Provenance, Store } from './store.ts';
 
@@ -34,6 +34,12 @@ export function edit(store: Store, label: string, change: (plan: Json) => Json, 
 export function endEdit(store: Store): void {
   const history = store.history.peek();
   if (history !== null) store.history.value = closed(history);
+}
+
+/** Takes back what was typed since the field got the caret. */
+export function cancelEdit(store: Store): void {
+  const history = store.history.peek();
+  if (history !== null) store.history.value = cancelled(history);
 }
 
 export function undo(store: Store): void {

@@ -30,6 +30,13 @@ export function edited(history: History, plan: Json, label: string, merge: strin
 /** Closes the present step, so that the next edit of the same name is a step of its own. */
 export const closed = (history: History): History => (history.merge === null ? history : { ...history, merge: null });
 
+/** Takes the open step back as if it had never been: what was typed into a field and then given up. Of a closed step nothing. */
+export function cancelled(history: History): History {
+  const before = history.past.at(-1);
+  if (history.merge === null || before === undefined) return history;
+  return { past: history.past.slice(0, -1), present: before, future: [], merge: null };
+}
+
 export function undone(history: History): History {
   const before = history.past.at(-1);
   if (before === undefined) return history;

@@ -1,4 +1,5 @@
 // Where a landing lies, in the words and units of the window.
+import { never } from '../../core/problem.ts';
 import type { Where } from '../../core/advice/where.ts';
 import { directionWords, distance, type Units } from '../format.ts';
 
@@ -12,5 +13,7 @@ export function whereWords(where: Where, units: Units): string {
       return `Lands ${distance(where.short_m, units)} outside ${where.zone}, on its ${directionWords(where.bearing_deg)} side`;
     case 'no zones':
       return 'Lands away from any zone: the plan names none';
+    default:
+      return never(where);
   }
 }

@@ -1,4 +1,5 @@
 // Where each shown number comes from: a sentence on how it is computed, and the inputs that it hangs on, each with the field it is typed in.
+import { never } from '../../core/problem.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { flownSetting } from '../../core/descent/body.ts';
 import type { WindField } from '../../core/winds/field.ts';
@@ -74,6 +75,8 @@ function inputsOf(key: NumberKey, mission: Mission, units: Units): Input[] {
       return [from, mass, drag];
     case 'stages':
       return [from, mass, drag, ends];
+    default:
+      return never(key);
   }
 }
 

@@ -1,4 +1,5 @@
 // What stands on the time bar: the span it shows, the log's events behind, the plan's ahead. Times in milliseconds since 1970.
+import { never } from '../../core/problem.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
@@ -46,6 +47,8 @@ const loggedName = (event: LogEvent): string => {
       return `${event.kind}: ${event.text}`;
     case 'check':
       return `read back: ${event.item}`;
+    default:
+      return never(event);
   }
 };
 

@@ -1,5 +1,6 @@
 // The wind column as a drawing: a pure function from data and size to SVG. Heights run bottom to top, MSL on the left and AGL on the
 // right; barbs, then the curve, then the marks of the descent. Extrapolated is dashed; struck has a line through.
+import { never } from '../../core/problem.ts';
 import type { JSX } from 'preact';
 import { M_PER_FT, windFrom } from '../../core/units.ts';
 import { celsius, metresTo, mpsTo, number } from '../format.ts';
@@ -157,6 +158,8 @@ function acrossOf(data: ChartData, frame: Frame): Across {
         title: '°C',
       };
     }
+    default:
+      return never(data.curve);
   }
 }
 
@@ -299,6 +302,8 @@ export function originMark(origin: Origin, x: number, y: number, r: number): str
       return `M${x - r} ${y - r}h${2 * r}v${2 * r}h${-2 * r}Z`;
     case 'hand':
       return `M${x} ${y - r * 1.4}L${x + r * 1.4} ${y}L${x} ${y + r * 1.4}L${x - r * 1.4} ${y}Z`;
+    default:
+      return never(origin);
   }
 }
 

@@ -5,7 +5,7 @@ import type { JSX } from 'preact';
 import { KELVIN_AT_0_C } from '../../core/units.ts';
 import { mpsFrom, mpsTo } from '../format.ts';
 import { heightUnit, HEIGHT_BOUNDS, NumberField } from '../panels/Inputs.tsx';
-import { edit, endEdit, say, undo } from '../state/actions.ts';
+import { cancelEdit, edit, endEdit, say } from '../state/actions.ts';
 import { addLevel, changeLevel, levelsPath, removeLevel, startForecast, strikeLevel, takeOver, type LevelEdit } from '../state/edits.ts';
 import { at, type Json, type Path } from '../state/json.ts';
 import type { Store } from '../state/store.ts';
@@ -88,7 +88,7 @@ export function LevelEditor({ store, column }: EditorProps): JSX.Element {
   };
   return (
     <div class="level-editor" role="group" aria-label="Wind level">
-      <LevelFields store={store} value={level} hands={{ set: change, done: () => endEdit(store), revert: () => undo(store) }} />
+      <LevelFields store={store} value={level} hands={{ set: change, done: () => endEdit(store), revert: () => cancelEdit(store) }} />
       {level.path !== null || column === null ? null : <p class="small quiet">Changing it copies {column.file} into the plan.</p>}
       <div class="segments small">
         <button type="button" class="word" onClick={() => strikeOrRemove(store, level, false)}>

@@ -3,7 +3,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { at, drop, insert, put, type Json, type Path } from '../../renderer/state/json.ts';
-import { closed, edited, opened, redone, undone } from '../../renderer/state/history.ts';
+import { cancelled, closed, edited, opened, redone, undone } from '../../renderer/state/history.ts';
 
 const json = fc.jsonValue({ maxDepth: 3 }) as fc.Arbitrary<Json>;
 const key = fc.oneof(fc.string({ maxLength: 4 }), fc.constantFrom('winds', 'exit', '__proto__', 'constructor'));
@@ -17,7 +17,7 @@ const frozen = (value: Json): Json => {
 test('what is put can be read, and every other key of an object stays as it was', () => {
   fc.assert(
     fc.property(fc.dictionary(key, json), path, json, (plan, where, value) => {
-      const before = frozen(plan as Json);
+      const before = frozen(plan);
       const after = put(before, where, value);
       expect(at(after, where)).toEqual(value);
       for (const other of Object.keys(plan)) if (other !== where[0]) expect(at(after, [other])).toBe(at(before, [other]));
@@ -28,7 +28,7 @@ test('what is put can be read, and every other key of an object stays as it was'
 test('what is dropped is gone, and what was never there drops without a trace', () => {
   fc.assert(
     fc.property(fc.dictionary(key, json), path, json, (plan, where, value) => {
-      const before = frozen(plan as Json);
+      const before = frozen(plan);
       expect(at(drop(put(before, where, value), where), where)).toBeUndefined();
       if (at(before, where) === undefined) expect(drop(before, where)).toBe(before);
     }),
@@ -71,4 +71,12 @@ test('the steps of one drag are one step; a new drag is another; an edit forgets
   expect(history.present.plan).toBe(3);
   history = edited(history, 5, 'mass');
   expect(history.future).toEqual([]);
+});
+
+test('what was typed and given up leaves no trace; a closed step is not taken back so', () => {
+  let history = edited(opened(0), 1, 'mass');
+  history = edited(edited(history, 2, 'height', 'exit.height'), 3, 'height', 'exit.height');
+  expect(cancelled(history)).toMatchObject({ present: { plan: 1 }, past: [{ plan: 0 }], future: [] });
+  expect(cancelled(closed(history)).present.plan).toBe(3);
+  expect(cancelled(opened(0)).present.plan).toBe(0);
 });

@@ -1,0 +1,412 @@
+// The window as a person uses it: the real page behind the browser host, by keyboard, roles and names. What is expected comes from
+// outside the window: the plan's own numbers, exact unit factors (NIST SP 811), the geometry of a shifted exit, the files on the disk,
+// and axe-core's rules (WCAG 2.2 A and AA).
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
+import { projectRoot } from '../openData.ts';
+import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+/** Waits for an answer to become what is expected: as long as a loaded machine may need, no longer than a person would. */
+const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 10_000, interval: 20 });
+
+const folders: string[] = [];
+const open: OpenedWindow[] = [];
+
+/** A copy of a demo mission in a folder of its own, with a key that the program does not know. */
+function copyOfDemo(name: 'salt-plain' | 'town-meadow'): string {
+  const folder = mkdtempSync(join(tmpdir(), 'plumbline-window-'));
+  folders.push(folder);
+  cpSync(join(projectRoot, 'data', name), folder, { recursive: true });
+  const path = join(folder, `${name}.mission.json`);
+  const plan = JSON.parse(readFileSync(path, 'utf8')) as Record<string, unknown>;
+  writeFileSync(path, JSON.stringify({ ...plan, oursToKeep: { deep: [1, 2, 3] } }, null, 2));
+  return path;
+}
+
+/** The window with its mission shown and the first-run text put away. */
+async function shown(options: WindowOptions = {}): Promise<OpenedWindow> {
+  const window = await openWindow(options);
+  open.push(window);
+  await window.page.locator('#landing-degrees').waitFor();
+  await window.page.getByRole('button', { name: 'Understood' }).click();
+  return window;
+}
+
+afterEach(async () => {
+  for (const window of open.splice(0)) await window.close();
+});
+afterAll(() => {
+  for (const folder of folders) rmSync(folder, { recursive: true, force: true });
+});
+
+/** A canopy that is not steered, so that the landing follows wind and exit instead of holding over its target. */
+async function letDrift(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Canopy', exact: true }).click();
+  const before = await landingText(page);
+  await field(page, 'canopy.policy').selectOption('drift');
+  await poll(() => landingText(page)).not.toBe(before);
+  await page.getByRole('button', { name: 'Exit', exact: true }).click();
+}
+
+const landingText = (page: Page): Promise<string> => page.locator('#landing-degrees').innerText();
+
+/** "30.0849° S 022.4128° E" as [longitude, latitude]. */
+async function landing(page: Page): Promise<[number, number]> {
+  const [, lat = '', ns, lon = '', ew] = /([\d.]+)° ([NS]) ([\d.]+)° ([EW])/.exec(await landingText(page)) ?? [];
+  return [Number(lon) * (ew === 'W' ? -1 : 1), Number(lat) * (ns === 'S' ? -1 : 1)];
+}
+
+/** Puts text into the field that has the caret, as typing does. */
+async function retype(page: Page, text: string): Promise<void> {
+  await page.keyboard.press('Control+A');
+  await page.keyboard.type(text);
+}
+
+const field = (page: Page, name: string) => page.locator(`[data-field="${name}"]`);
+
+async function words(page: Page): Promise<string> {
+  return page.locator('#entry-words').innerText();
+}
+
+describeBrowser('the first look', () => {
+  it('opens the first demo with the text of the first run, which is put away for good and found again under Help', async () => {
+    const window = await openWindow();
+    open.push(window);
+    const { page } = window;
+    await page.locator('#landing-degrees').waitFor();
+    const intro = page.getByRole('complementary', { name: 'What is seen here' });
+    expect(await intro.innerText()).toContain('invented demo mission');
+    await page.keyboard.press('Escape');
+    await intro.waitFor({ state: 'detached' });
+    await page.reload();
+    await page.locator('#landing-degrees').waitFor();
+    expect(await intro.count()).toBe(0);
+    await page.keyboard.press('?');
+    const help = page.getByRole('dialog', { name: /What is seen here/ });
+    expect(await help.innerText()).toContain('predicted descent');
+    await page.keyboard.press('Escape');
+    await help.waitFor({ state: 'detached' });
+    expect(window.complaints).toEqual([]);
+  });
+
+  it('says what a plan cannot be read for, and offers the demos', async () => {
+    const path = copyOfDemo('salt-plain');
+    writeFileSync(path, readFileSync(path, 'utf8').slice(0, 900));
+    const window = await openWindow({ mission: path });
+    open.push(window);
+    const { page } = window;
+    const alert = page.getByRole('alert');
+    await alert.waitFor();
+    expect(await alert.innerText()).toMatch(/cut off|not JSON/);
+    await page.getByRole('button', { name: /Salt plain/ }).click();
+    await page.locator('#landing-degrees').waitFor();
+  });
+});
+
+describeBrowser('editing by keyboard', () => {
+  it('moves the landing as far as the exit under a canopy that only drifts; undo gives back the very landing', async () => {
+    const { page } = await shown();
+    await letDrift(page);
+    const before = await landing(page);
+    const textBefore = await landingText(page);
+    await page.keyboard.press('Alt+E');
+    await poll(() => field(page, 'exit.position').evaluate((el) => el === document.activeElement)).toBe(true);
+    const from = JSON.parse(readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8')) as {
+      exit: { position: [number, number] };
+    };
+    const [lon, lat] = from.exit.position;
+    await retype(page, `${(lat + 0.01).toFixed(6)}, ${(lon + 0.02).toFixed(6)}`);
+    await page.keyboard.press('Enter');
+    await poll(() => landingText(page)).not.toBe(textBefore);
+    const after = await landing(page);
+    // The wind column is the same everywhere, so the descent is carried along with its exit; the pan under it is flat. What is left is
+    // the last digit shown (0.0001°) twice, the change of Coriolis and of the meridians over 1 km, and metres of terrain.
+    expect(after[1] - before[1]).toBeCloseTo(0.01, 3);
+    expect(after[0] - before[0]).toBeCloseTo(0.02, 3);
+    await page.keyboard.press('Control+Z');
+    await poll(() => landingText(page)).toBe(textBefore);
+    await page.keyboard.press('Control+Shift+Z');
+    await poll(() => landing(page)).toEqual(after);
+  });
+
+  it('refuses what cannot be with a sentence beside the field, and changes nothing', async () => {
+    const { page } = await shown();
+    const before = await landingText(page);
+    await page.keyboard.press('Alt+E');
+    await field(page, 'exit.height').focus();
+    await retype(page, '99999');
+    const alert = page.getByRole('alert');
+    await alert.waitFor();
+    expect(await alert.innerText()).toContain('expected −500 to 85\u2009000 m MSL');
+    expect(await field(page, 'exit.height').getAttribute('aria-invalid')).toBe('true');
+    expect(await landingText(page)).toBe(before);
+    await page.keyboard.press('Escape');
+    await alert.waitFor({ state: 'detached' });
+    expect(await field(page, 'exit.height').inputValue()).toBe('39000');
+  });
+
+  it('draws a changed number within two frames of each key', async () => {
+    const { page } = await shown();
+    await letDrift(page);
+    await page.keyboard.press('Alt+E');
+    await field(page, 'exit.height').focus();
+    await page.evaluate(() => {
+      const seen: string[] = [];
+      Object.assign(globalThis, { seen });
+      const look = (): void => void seen.push(document.querySelector('[data-number="peak"]')?.textContent ?? '');
+      document.addEventListener('keydown', () => requestAnimationFrame(() => requestAnimationFrame(look)), { capture: true });
+    });
+    // Each step lowers the exit by 500 m where air is thinnest: the peak's height or speed, both shown, cannot stay the same.
+    const seen = (): Promise<string[]> => page.evaluate(() => (globalThis as unknown as { seen: string[] }).seen);
+    for (let i = 1; i <= 4; i++) {
+      const before = await page.locator('[data-number="peak"]').textContent();
+      await retype(page, String(39_000 - 3000 * i));
+      await poll(() => page.locator('[data-number="peak"]').textContent()).not.toBe(before);
+      await poll(async () => (await seen()).at(-1)).toBe(await page.locator('[data-number="peak"]').textContent());
+    }
+    expect(await field(page, 'exit.height').inputValue()).toBe('27000');
+    // All that was typed with the caret in one field is one step of undo.
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Control+Z');
+    await poll(() => field(page, 'exit.height').inputValue()).toBe('39000');
+  });
+
+  it('turns every unit with one switch each', async () => {
+    const { page } = await shown();
+    await page.keyboard.press('Alt+E');
+    const height = field(page, 'exit.height');
+    await page.keyboard.press('Alt+U');
+    // 39 000 m / 0.3048 m/ft (NIST SP 811 §B.8).
+    await poll(() => height.inputValue()).toBe('127952.8');
+    await page.keyboard.press('Alt+H');
+    // Less the site's 951 m.
+    await poll(() => height.inputValue()).toBe('124832.7');
+    await page.keyboard.press('Alt+S');
+    await page.locator('[data-switch="speed"]', { hasText: 'm/s' }).waitFor();
+    await page.keyboard.press('Alt+T');
+    // South African Standard Time is UTC+2 all year (IANA tz, Africa/Johannesburg).
+    await poll(() => page.locator('[data-number="touchdown"]').innerText()).toMatch(/^09:\d\d:\d\d local$/);
+    await page.keyboard.press('Alt+T');
+    await poll(() => page.locator('[data-number="touchdown"]').innerText()).toMatch(/^07:\d\d:\d\dZ$/);
+  });
+
+  it('says where a number comes from and leads to the field behind it', async () => {
+    const { page } = await shown();
+    await page.locator('[data-number="shock"]').focus();
+    await page.keyboard.press('Enter');
+    const why = page.getByRole('region', { name: /Where this comes from: Opening shock/ });
+    await why.waitFor();
+    await why.getByRole('button', { name: /filling/ }).click();
+    await poll(() => field(page, 'canopy.fill').evaluate((el) => el === document.activeElement)).toBe(true);
+    const g = async (): Promise<number> => parseFloat(await page.locator('[data-number="shock"]').innerText());
+    const before = await g();
+    await retype(page, '1.2');
+    await poll(g).toBeGreaterThan(before);
+  });
+});
+
+describeBrowser('winds', () => {
+  it('strikes a level with one key, which moves the landing, and takes it back', async () => {
+    const { page } = await shown();
+    await letDrift(page);
+    await page.getByRole('combobox', { name: 'Wind column shown' }).selectOption('plan/0');
+    const before = await landingText(page);
+    await page.keyboard.press('Alt+W');
+    const list = page.getByRole('listbox');
+    await poll(() => list.evaluate((el) => el === document.activeElement)).toBe(true);
+    const active = async (): Promise<string> =>
+      page.evaluate(() => document.getElementById(document.activeElement?.getAttribute('aria-activedescendant') ?? '')?.textContent ?? '');
+    await page.keyboard.press('Home');
+    for (let i = 0; i < 10; i++) await page.keyboard.press('ArrowUp');
+    // The eleventh level of the plan: 11 600 m, from 270° at 42 m/s, the core of the jet; 42 m/s are 81.6 kt.
+    await poll(active).toContain('11\u2009600\u2009m MSL, from 270° (west), 82\u2009kt');
+    await page.keyboard.press('Delete');
+    await poll(() => landingText(page)).not.toBe(before);
+    await poll(active).toContain('struck');
+    await page.keyboard.press('Delete');
+    await poll(() => landingText(page)).toBe(before);
+    await page.keyboard.press('Control+Z');
+    await poll(active).toContain('struck');
+  });
+
+  it('edits a level and adds one by a line of text, asking what is not said', async () => {
+    const { page } = await shown();
+    await page.getByRole('combobox', { name: 'Wind column shown' }).selectOption('plan/0');
+    const options = page.getByRole('option', { includeHidden: true });
+    const count = await options.count();
+    await page.keyboard.press('/');
+    await page.keyboard.type('180/20 at 2000 m msl');
+    await poll(() => words(page)).toMatch(/knots/);
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('k');
+    // Any further question (true or magnetic) is a key as well; then Enter takes what is read back.
+    await poll(() => words(page)).toMatch(/180°|Which/);
+    if ((await words(page)).startsWith('Which')) await page.keyboard.press('t');
+    await poll(() => words(page)).toContain('from 180° (south)');
+    await page.keyboard.press('Enter');
+    await poll(() => options.count()).toBe(count + 1);
+    expect(await page.locator('[role=option]').allTextContents()).toContainEqual('2000\u2009m MSL, from 180° (south), 20\u2009kt, by hand');
+  });
+
+  const dropFile = (page: Page, name: string, text: string): Promise<void> =>
+    page.evaluate(
+      ([file, content]) => {
+        const data = new DataTransfer();
+        data.items.add(new File([content ?? ''], file ?? 'file'));
+        for (const type of ['dragover', 'drop']) {
+          window.dispatchEvent(new DragEvent(type, { dataTransfer: data, bubbles: true, cancelable: true }));
+        }
+      },
+      [name, text] as const,
+    );
+
+  it('takes a wind file that is dropped, says what is wrong in it by line, and uses the rest', async () => {
+    const path = copyOfDemo('salt-plain');
+    const { page } = await shown({ mission: path });
+    await letDrift(page);
+    const before = await landing(page);
+    const rows = [900, 2000, 5000, 10_000, 20_000, 30_000, 40_000].map((h) => `${h},90,40`);
+    rows.splice(2, 0, '3000,999,40');
+    const text = ['# source: dropped', '# validTime: 2027-04-14T07:42:00Z', 'height_m,from_deg,speed_mps', ...rows].join('\n');
+    await dropFile(page, 'dropped.csv', text);
+    await poll(() => words(page)).toContain('7 wind levels');
+    expect(await words(page)).toContain('Line 6: ');
+    // 40 m/s from the east at all heights, where it was a westerly jet: the landing goes far to the west.
+    await poll(async () => (await landing(page))[0]).toBeLessThan(before[0] - 0.05);
+    await page.keyboard.press('Alt+3');
+    expect(await page.getByRole('tabpanel').innerText()).toMatch(/dropped\.csv, line 6/);
+    await page.keyboard.press('Control+S');
+    await poll(() => page.locator('#saved-state').innerText()).toMatch(/^Saved/);
+    const plan = JSON.parse(readFileSync(path, 'utf8')) as { winds: { files: string[] }; oursToKeep: unknown };
+    expect(plan.winds.files.some((name) => name.includes('dropped.csv'))).toBe(true);
+    expect(plan.oursToKeep).toEqual({ deep: [1, 2, 3] });
+    await page.keyboard.press('Alt+1');
+    await page.keyboard.press('Control+Z');
+    await poll(async () => (await landing(page))[0]).toBeCloseTo(before[0], 4);
+  });
+
+  it('refuses a file without wind with a sentence and changes nothing', async () => {
+    const { page } = await shown();
+    const before = await landingText(page);
+    await dropFile(page, 'holiday.txt', 'We saw three boats.\nNo wind at all.\n');
+    await poll(() => words(page)).toContain('gives no wind that can be used; nothing was changed');
+    expect(await landingText(page)).toBe(before);
+    expect(await page.locator('#saved-state').innerText()).toBe('As on disk');
+  });
+});
+
+describeBrowser('log, saving, looks', () => {
+  it('writes a note into the log at once', async () => {
+    const path = copyOfDemo('town-meadow');
+    const { page } = await shown({ mission: path });
+    await page.keyboard.type('note dust lifts at the gate');
+    expect(await page.locator('#entry-line').inputValue()).toBe('note dust lifts at the gate');
+    await page.keyboard.press('Enter');
+    await poll(() => words(page)).toBe('Noted in the log.');
+    await page.keyboard.press('Alt+2');
+    expect(await page.getByRole('list', { name: /Log/ }).innerText()).toContain('dust lifts at the gate');
+    expect(readFileSync(path.replace('.mission.json', '.log.jsonl'), 'utf8')).toContain('"text":"dust lifts at the gate"');
+  });
+
+  it('saves a demo as a copy and says where', async () => {
+    const { page, copyFolder } = await shown();
+    await page.keyboard.press('Alt+E');
+    await field(page, 'exit.height').focus();
+    await retype(page, '38000');
+    await poll(() => page.locator('#saved-state').innerText()).toBe('Edited, not saved');
+    await page.keyboard.press('Control+S');
+    await poll(() => words(page)).toContain(copyFolder);
+    await poll(() => page.locator('#saved-state').innerText()).toMatch(/^Saved/);
+  });
+
+  it('turns to night and back, and follows the system by itself', async () => {
+    const { page } = await shown({ colorScheme: 'dark' });
+    const look = (): Promise<string | undefined> => page.evaluate(() => document.documentElement.dataset['look']);
+    const brightness = (): Promise<number> =>
+      page.evaluate(() => {
+        const [r = 0, g = 0, b = 0] = (getComputedStyle(document.documentElement).backgroundColor.match(/\d+/g) ?? []).map(Number);
+        return (r + g + b) / 3;
+      });
+    expect(await look()).toBe('night');
+    expect(await brightness()).toBeLessThan(40);
+    await page.keyboard.press('Alt+L');
+    await poll(look).toBe('day');
+    expect(await brightness()).toBeGreaterThan(220);
+  });
+});
+
+describeBrowser('for everyone', () => {
+  let window: OpenedWindow;
+  beforeAll(async () => {
+    window = await openWindow();
+    await window.page.locator('#landing-degrees').waitFor();
+    await window.page.evaluate(axeSource);
+  });
+  afterAll(() => window.close());
+
+  interface Axe {
+    run(
+      options: object,
+    ): Promise<{ violations: { id: string; nodes: { target: unknown; failureSummary?: string }[] }[]; passes: unknown[] }>;
+  }
+  const violations = async (): Promise<string[]> => {
+    const result = await window.page.evaluate(() =>
+      (globalThis as unknown as { axe: Axe }).axe.run({
+        runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+      }),
+    );
+    expect(result.passes.length).toBeGreaterThan(20);
+    return result.violations.map(
+      ({ id, nodes }) => `${id}: ${nodes.map((node) => `${String(node.target)} ${node.failureSummary ?? ''}`).join(' | ')}`,
+    );
+  };
+
+  it('axe-core finds no violation: first look, each panel, each group of inputs, help, opening, night', async () => {
+    const { page } = window;
+    expect(await violations()).toEqual([]);
+    await page.keyboard.press('Escape');
+    for (const key of ['Alt+3', 'Alt+2', 'Alt+1']) {
+      await page.keyboard.press(key);
+      expect(await violations(), key).toEqual([]);
+    }
+    for (const name of ['Body and stages', 'Canopy', 'Exit']) {
+      await page.getByRole('button', { name, exact: true }).click();
+      expect(await violations(), name).toEqual([]);
+    }
+    await page.keyboard.press('Alt+W');
+    await page.keyboard.press('Enter');
+    expect(await violations(), 'level').toEqual([]);
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('F1');
+    expect(await violations(), 'help').toEqual([]);
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Control+Shift+O');
+    expect(await violations(), 'open').toEqual([]);
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Alt+L');
+    await page.keyboard.press('Alt+L');
+    await poll(() => page.evaluate(() => document.documentElement.dataset['look'])).toBe('night');
+    expect(await violations(), 'night').toEqual([]);
+  });
+
+  it('Tab goes through the window in the order it is read, and comes to every part', async () => {
+    const { page } = window;
+    const partWithFocus = (): Promise<string> =>
+      page.evaluate(() => document.activeElement?.closest('.strip, .winds, .map, .desk, .entry, .time')?.classList[0] ?? '');
+    const parts: string[] = [];
+    // From wherever the caret is round to the strip, and then once through the window until Tab leaves it.
+    for (let i = 0; i < 400; i++) {
+      await page.keyboard.press('Tab');
+      const part = await partWithFocus();
+      if (part === '' && parts.length > 0) break;
+      if ((parts.length > 0 || part === 'strip') && parts.at(-1) !== part) parts.push(part);
+    }
+    expect(parts).toEqual(['strip', 'winds', 'map', 'desk', 'entry', 'time']);
+  });
+});
