@@ -31,3 +31,6 @@ export function pageHeaders(connect: readonly string[]): { readonly [name: strin
     'Permissions-Policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), hid=(), payment=()',
   };
 }
+
+/** Of a page that is only printed: its text is all there is, its own style and pictures in data: addresses, no script, no other place. */
+export const PRINT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:";

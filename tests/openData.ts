@@ -11,6 +11,11 @@ const shared = join(dirname(projectRoot), 'shared');
 /** True where nothing may be left out: every skip helper then fails instead. */
 export const requireAll = process.env['PLUMBLINE_REQUIRE_ALL'] === '1';
 
+/** Says that something was left out, in one line. Under `npm test` the summary at the end says it instead, once. */
+export function leftOut(line: string): void {
+  if (process.env['PLUMBLINE_SUMMARY'] !== '1') console.warn(`LEFT OUT: ${line}`);
+}
+
 function found(part: string, path: string): string | null {
   const full = join(shared, part, path);
   if (existsSync(full)) return full;
@@ -39,6 +44,6 @@ export function describeOpenData(name: string, fn: (paths: { readonly openData: 
     describe(name, () => fn({ openData: data, reference: tables }));
     return;
   }
-  console.warn(`LEFT OUT: "${name}" needs ${shared}, which is not here`);
+  leftOut(`"${name}" needs ${shared}, which is not here`);
   it.skip(`${name} (left out: no ../shared beside the project)`, () => undefined);
 }

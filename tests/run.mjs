@@ -51,6 +51,16 @@ function readReport(/** @type {string} */ path) {
   }
 }
 
+/** The files of what was left out, by the reason that each skipped test names in its title. */
+function byReason(/** @type {{ title: string, file: string }[]} */ tests) {
+  const reasons = new Map();
+  for (const { title, file } of tests) {
+    const why = /\(left out: (.*)\)$/.exec(title)?.[1] ?? 'no reason given';
+    reasons.set(why, (reasons.get(why) ?? new Set()).add(file));
+  }
+  return reasons;
+}
+
 /** Where nothing may be left out, only what no machine of ours can run may be: the suite that needs Electron's own program. */
 const mayBeLeftOut = (/** @type {{ title: string }} */ test) => test.title.includes('left out: no Electron');
 
@@ -76,12 +86,13 @@ await plainly(async () => {
   const path = join(answers, 'vitest.json');
   rmSync(path, { force: true });
   const wanted = process.argv.slice(2);
-  const good = runs([bin('vitest', 'vitest.mjs'), 'run', '--reporter=default', '--reporter=json', `--outputFile.json=${path}`, ...wanted]);
+  const good = runs([bin('vitest', 'vitest.mjs'), 'run', '--reporter=default', '--reporter=json', `--outputFile.json=${path}`, ...wanted], {
+    PLUMBLINE_SUMMARY: '1',
+  });
   const report = readReport(path) ?? { passed: 0, failed: 1, leftOut: [] };
 
   for (const name of failedChecks) process.stdout.write(`FAILED: ${name}\n`);
-  if (report.leftOut.length > 0) process.stdout.write(`LEFT OUT, ${report.leftOut.length}:\n`);
-  for (const test of report.leftOut) process.stdout.write(`  ${test.file}: ${test.title}\n`);
+  for (const [why, files] of byReason(report.leftOut)) process.stdout.write(`LEFT OUT (${why}): ${[...files].join(', ')}\n`);
   const forbidden = requireAll ? report.leftOut.filter((test) => !mayBeLeftOut(test)) : [];
   if (forbidden.length > 0) process.stdout.write(`FAILED: ${forbidden.length} left out where nothing may be (PLUMBLINE_REQUIRE_ALL=1)\n`);
   const passed = passedChecks + report.passed;

@@ -6,6 +6,7 @@ import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Outcome } from '../contract.ts';
+import { PRINT_POLICY } from '../policy.ts';
 
 type Environment = Readonly<Record<string, string | undefined>>;
 
@@ -100,21 +101,29 @@ function run(program: string, args: readonly string[], limit_ms: number): Promis
   });
 }
 
+/** The page with the policy as its first word. It stands before <head>, which the parser then takes as already begun. */
+function underPolicy(html: string): string {
+  const [doctype = ''] = /^\s*<!doctype[^>]*>/i.exec(html) ?? [];
+  return `${doctype}<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="${PRINT_POLICY}">${html.slice(doctype.length)}`;
+}
+
 /**
- * A page of HTML as PDF. Scripts are off and no name is resolved, so the page is exactly what its text says; what it would load
- * must stand in it.
+ * A page of HTML as PDF. No script of it runs and no name is resolved, so the page is exactly what its text says. (Chromium's own
+ * switch against scripts also stops its printing; the content policy does not.)
  */
 export async function printWithChromium(program: string, html: string): Promise<Outcome<Uint8Array>> {
   const folder = await mkdtemp(join(tmpdir(), 'plumbline-print-'));
   try {
     const page = join(folder, 'page.html');
     const pdf = join(folder, 'page.pdf');
-    await writeFile(page, html, { mode: 0o600 });
+    await writeFile(page, underPolicy(html), { mode: 0o600 });
     const flags = [...chromiumFlags(join(folder, 'profile')), '--headless', '--disable-gpu', '--host-resolver-rules=MAP * ~NOTFOUND'];
-    const printing = ['--blink-settings=scriptEnabled=false', '--no-pdf-header-footer', `--print-to-pdf=${pdf}`, pathToFileURL(page).href];
+    const printing = ['--no-pdf-header-footer', `--print-to-pdf=${pdf}`, pathToFileURL(page).href];
     const ran = await run(program, [...flags, ...printing], PRINT_ms);
     if (!ran.ok) return { ok: false, why: `The page could not be printed with ${program}: ${ran.why}.` };
-    return { ok: true, value: new Uint8Array(await readFile(pdf)) };
+    const written = await readFile(pdf).catch(() => null);
+    if (written === null) return { ok: false, why: `The page could not be printed with ${program}: it wrote nothing.` };
+    return { ok: true, value: new Uint8Array(written) };
   } finally {
     await rm(folder, { recursive: true, force: true, maxRetries: 5 }).catch(() => undefined);
   }

@@ -1,11 +1,9 @@
 // A brief as PDF in Electron: a hidden window with no script and no desk, fed from memory, printed and destroyed.
 import { randomUUID } from 'node:crypto';
 import type { Outcome } from '../contract.ts';
+import { PRINT_POLICY } from '../policy.ts';
 import { PRINT_ORIGIN, PRINT_PARTITION, printOptions, SCHEME } from './options.ts';
 import type { ElectronPort, WindowPort } from './port.ts';
-
-/** The page's text is all there is: its own style and pictures in data: addresses, nothing from elsewhere. */
-const PRINT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:";
 
 export function createPrinter<W extends WindowPort, M>(electron: ElectronPort<W, M>): (html: string) => Promise<Outcome<Uint8Array>> {
   const pages = new Map<string, string>();

@@ -8,7 +8,7 @@ import { describe, it } from 'vitest';
 import { findChromium } from '../../main/browser/chromium.ts';
 import { startHost } from '../../main/host.ts';
 import { builtProgram } from '../build.ts';
-import { projectRoot, requireAll } from '../openData.ts';
+import { leftOut, projectRoot, requireAll } from '../openData.ts';
 
 export { findChromium } from '../../main/browser/chromium.ts';
 
@@ -119,6 +119,6 @@ export function describeBrowser(name: string, fn: () => void): void {
     return;
   }
   if (requireAll) throw new Error('PLUMBLINE_REQUIRE_ALL is set and no Chromium was found: nothing may be left out here');
-  console.warn(`LEFT OUT: "${name}" needs a Chromium, and none was found on this machine (apt-get install chromium)`);
+  leftOut(`"${name}" needs a Chromium, and none was found on this machine (apt-get install chromium)`);
   it.skip(`${name} (left out: no Chromium on this machine)`, () => undefined);
 }

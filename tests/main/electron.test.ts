@@ -7,7 +7,7 @@ import { _electron, type ElectronApplication, type Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { FUSE_WIRE, readFuseWire } from '../../main/electron/fuses.ts';
 import { builtProgram } from '../build.ts';
-import { projectRoot } from '../openData.ts';
+import { leftOut, projectRoot } from '../openData.ts';
 
 function electronProgram(): string | null {
   const folder = join(projectRoot, 'node_modules', 'electron');
@@ -24,7 +24,7 @@ const hasDisplay = process.platform !== 'linux' || Boolean(process.env['DISPLAY'
 const missing = program === null ? 'no Electron program on this machine' : hasDisplay ? null : 'no display for Electron';
 
 if (program === null || missing !== null) {
-  console.warn(`LEFT OUT: the suite in the real Electron (${missing}); its host is tested through a stand-in only`);
+  leftOut(`the suite in the real Electron (${missing}); its host is tested through a stand-in only`);
   it.skip(`the window in the real Electron (left out: no Electron: ${missing})`, () => undefined);
 } else describe('the window in the real Electron', () => withElectron(program));
 
