@@ -50,13 +50,26 @@ export function gridColumns(fields: readonly GridField[], options: GridOptions):
   const decoded: DecodedWinds[] = [];
   const grids: WindGrid[] = [];
   const problems: Problem[] = [];
+  const grounds = groundsOf(fields);
   for (const source of bySource(fields)) {
-    const made = sourceColumns(source, options);
+    // The height of the ground alone is no forecast: it serves the others on its grid.
+    if (source.fields.every(isGround) && fields.length > source.fields.length) continue;
+    const made = sourceColumns(source, grounds.get(source.mesh.key) ?? null, options);
     decoded.push(...made.decoded);
     if (made.grid !== null) grids.push(made.grid);
     problems.push(...made.problems.map((text) => ({ line: 0, text: `${source.name}: ${text}` })));
   }
   return { value: { decoded, grids }, problems };
+}
+
+const isGround = ({ level, quantity }: GridField): boolean =>
+  level.kind === 'ground' && (quantity === 'height_m' || quantity === 'height_gpm');
+
+/** The height of the ground by grid: given once, often for the first time only, it holds for every time, run and member. */
+function groundsOf(fields: readonly GridField[]): Map<string, GridField> {
+  const grounds = new Map<string, GridField>();
+  for (const field of fields) if (isGround(field) && !grounds.has(field.mesh.key)) grounds.set(field.mesh.key, field);
+  return grounds;
 }
 
 interface Source {
@@ -108,7 +121,7 @@ interface SourceColumns {
   readonly problems: readonly string[];
 }
 
-function sourceColumns(source: Source, options: GridOptions): SourceColumns {
+function sourceColumns(source: Source, ground: GridField | null, options: GridOptions): SourceColumns {
   const { mesh, fields, name } = source;
   const problems: string[] = [];
   if (!fields.some(({ quantity }) => quantity === 'u_mps') || !fields.some(({ quantity }) => quantity === 'v_mps')) {
@@ -127,10 +140,13 @@ function sourceColumns(source: Source, options: GridOptions): SourceColumns {
   const sampler = samplerOf(mesh, places);
   const decoded: DecodedWinds[] = [];
   const columns: { valid_s: number | null; levels: DecodedLevel[][] }[] = [];
-  const moments = momentsOf(fields, problems);
+  const moments = momentsOf(
+    fields.filter(({ level }) => level.kind !== 'ground'),
+    problems,
+  );
   for (const moment of moments) {
     const tally = new Tally();
-    const levels = levelValues(moment, sampler, tally);
+    const levels = levelValues(moment, ground, sampler, tally);
     const [first, ...rest] = places.map((_, p) => columnAt(levels, p));
     columns.push({ valid_s: moment.valid_s, levels: rest });
     countMissing(levels, tally);
@@ -144,7 +160,6 @@ function sourceColumns(source: Source, options: GridOptions): SourceColumns {
   }
   const notes: string[] = [];
   const grid = gridOf(name, lattice, columns, notes);
-  // A note on the lattice alone still belongs to whoever reads the first column.
   return { decoded, grid, problems: notes };
 }
 
@@ -242,13 +257,12 @@ function turnToTrue(u: Float64Array, v: Float64Array, stencils: readonly (Stenci
 }
 
 /** Every level of a moment at every place, with its height; levels without any use are counted. */
-function levelValues(moment: Moment, sampler: Sampler, tally: Tally): LevelValues[] {
-  const ground = moment.levels.find(({ level }) => level.kind === 'ground');
-  const orography = ground === undefined ? null : heightsOf(ground, sampler, tally);
+function levelValues(moment: Moment, ground: GridField | null, sampler: Sampler, tally: Tally): LevelValues[] {
+  const needed = ground !== null && moment.levels.some(({ level }) => level.kind === 'above ground');
+  const orography = needed ? heightsOf({ level: ground.level, fields: new Map([[ground.quantity, ground]]) }, sampler, tally) : null;
   const out: LevelValues[] = [];
   for (const entry of moment.levels) {
     const { level, fields } = entry;
-    if (level.kind === 'ground') continue;
     const u = fields.get('u_mps');
     const v = fields.get('v_mps');
     if (u !== undefined && v === undefined) tally.add('u without v', level);

@@ -30,7 +30,7 @@ describe('GRIB2 values against ecCodes at 200 points and levels of each sample',
         const field = read[expected.message - 1];
         const values = field?.values();
         if (field === undefined || values === undefined || typeof values === 'string')
-          throw new Error(`message ${expected.message}: ${values}`);
+          throw new Error(`message ${expected.message}: ${String(values)}`);
         expect(values.length).toBe(expected.n);
         expect(values.filter((x) => Number.isNaN(x)).length, `missing in message ${expected.message}`).toBe(expected.missing);
         for (const point of expected.points) {

@@ -94,6 +94,10 @@ describe('columns of fields', () => {
     const level = gridColumns([...wind(mesh, ten), ground], { near }).value.decoded[0]?.levels[0];
     expect(level?.height_m).toBeCloseTo(1040, 9);
     expect(level?.pressure_Pa).toBeNull();
+    // Given for another time, and by another source on the same grid, it holds too: the ground does not move.
+    const elsewhen = gridColumns([...wind(mesh, ten), { ...ground, valid_s: 0, source: 'control' }], { near });
+    expect(elsewhen.value.decoded.map(({ levels }) => levels[0]?.height_m)).toEqual([level?.height_m]);
+    expect(elsewhen.problems).toEqual([]);
     const bare = gridColumns(wind(mesh, ten), { near });
     expect(texts(bare)).toContain(
       '1 level with wind without a height (no height field, no orography): not usable for a descent: 10 m above ground',
