@@ -45,14 +45,20 @@ afterAll(() => {
   for (const folder of folders) rmSync(folder, { recursive: true, force: true });
 });
 
-/** A canopy that is not steered, so that the landing follows wind and exit instead of holding over its target. */
+/** A canopy that is not steered, so that the landing follows wind and exit instead of holding over a target. */
 async function letDrift(page: Page): Promise<void> {
   await page.getByRole('button', { name: 'Canopy', exact: true }).click();
-  const before = await landingText(page);
   await field(page, 'canopy.policy').selectOption('drift');
-  await poll(() => landingText(page)).not.toBe(before);
+  await field(page, 'canopy.heading').waitFor({ state: 'detached' });
   await page.getByRole('button', { name: 'Exit', exact: true }).click();
 }
+
+/** What the first demo's plan says, read from its file. */
+const demo = JSON.parse(readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8')) as {
+  site: { elevation_m: number };
+  exit: { position: [number, number]; altitude_m: number };
+  winds: { forecast: { levels: { height_m: number; from_deg: number; speed_mps: number }[] }[] };
+};
 
 const landingText = (page: Page): Promise<string> => page.locator('#landing-degrees').innerText();
 
@@ -117,10 +123,7 @@ describeBrowser('editing by keyboard', () => {
     const textBefore = await landingText(page);
     await page.keyboard.press('Alt+E');
     await poll(() => field(page, 'exit.position').evaluate((el) => el === document.activeElement)).toBe(true);
-    const from = JSON.parse(readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8')) as {
-      exit: { position: [number, number] };
-    };
-    const [lon, lat] = from.exit.position;
+    const [lon, lat] = demo.exit.position;
     await retype(page, `${(lat + 0.01).toFixed(6)}, ${(lon + 0.02).toFixed(6)}`);
     await page.keyboard.press('Enter');
     await poll(() => landingText(page)).not.toBe(textBefore);
@@ -148,7 +151,7 @@ describeBrowser('editing by keyboard', () => {
     expect(await landingText(page)).toBe(before);
     await page.keyboard.press('Escape');
     await alert.waitFor({ state: 'detached' });
-    expect(await field(page, 'exit.height').inputValue()).toBe('39000');
+    expect(await field(page, 'exit.height').inputValue()).toBe(String(demo.exit.altitude_m));
   });
 
   it('draws a changed number within two frames of each key', async () => {
@@ -166,15 +169,15 @@ describeBrowser('editing by keyboard', () => {
     const seen = (): Promise<string[]> => page.evaluate(() => (globalThis as unknown as { seen: string[] }).seen);
     for (let i = 1; i <= 4; i++) {
       const before = await page.locator('[data-number="peak"]').textContent();
-      await retype(page, String(39_000 - 3000 * i));
+      await retype(page, String(demo.exit.altitude_m - 3000 * i));
       await poll(() => page.locator('[data-number="peak"]').textContent()).not.toBe(before);
       await poll(async () => (await seen()).at(-1)).toBe(await page.locator('[data-number="peak"]').textContent());
     }
-    expect(await field(page, 'exit.height').inputValue()).toBe('27000');
+    expect(await field(page, 'exit.height').inputValue()).toBe(String(demo.exit.altitude_m - 12_000));
     // All that was typed with the caret in one field is one step of undo.
     await page.keyboard.press('Enter');
     await page.keyboard.press('Control+Z');
-    await poll(() => field(page, 'exit.height').inputValue()).toBe('39000');
+    await poll(() => field(page, 'exit.height').inputValue()).toBe(String(demo.exit.altitude_m));
   });
 
   it('turns every unit with one switch each', async () => {
@@ -182,11 +185,10 @@ describeBrowser('editing by keyboard', () => {
     await page.keyboard.press('Alt+E');
     const height = field(page, 'exit.height');
     await page.keyboard.press('Alt+U');
-    // 39 000 m / 0.3048 m/ft (NIST SP 811 §B.8).
-    await poll(() => height.inputValue()).toBe('127952.8');
+    // 0.3048 m/ft (NIST SP 811 §B.8).
+    await poll(() => height.inputValue()).toBe((demo.exit.altitude_m / 0.3048).toFixed(1));
     await page.keyboard.press('Alt+H');
-    // Less the site's 951 m.
-    await poll(() => height.inputValue()).toBe('124832.7');
+    await poll(() => height.inputValue()).toBe(((demo.exit.altitude_m - demo.site.elevation_m) / 0.3048).toFixed(1));
     await page.keyboard.press('Alt+S');
     await page.locator('[data-switch="speed"]', { hasText: 'm/s' }).waitFor();
     await page.keyboard.press('Alt+T');
@@ -222,10 +224,13 @@ describeBrowser('winds', () => {
     await poll(() => list.evaluate((el) => el === document.activeElement)).toBe(true);
     const active = async (): Promise<string> =>
       page.evaluate(() => document.getElementById(document.activeElement?.getAttribute('aria-activedescendant') ?? '')?.textContent ?? '');
+    const levels = demo.winds.forecast[0]?.levels ?? [];
+    const fastest = levels.reduce((best, level) => (level.speed_mps > best.speed_mps ? level : best));
     await page.keyboard.press('Home');
-    for (let i = 0; i < 10; i++) await page.keyboard.press('ArrowUp');
-    // The eleventh level of the plan: 11 600 m, from 270° at 42 m/s, the core of the jet; 42 m/s are 81.6 kt.
-    await poll(active).toContain('11\u2009600\u2009m MSL, from 270° (west), 82\u2009kt');
+    for (let i = 0; i < levels.indexOf(fastest); i++) await page.keyboard.press('ArrowUp');
+    // The core of the jet, in knots of 1852/3600 m/s (NIST SP 811 §B.8).
+    await poll(active).toContain(`${Math.round(fastest.speed_mps / (1852 / 3600))}\u2009kt`);
+    expect(await active()).toContain(`from ${String(fastest.from_deg).padStart(3, '0')}°`);
     await page.keyboard.press('Delete');
     await poll(() => landingText(page)).not.toBe(before);
     await poll(active).toContain('struck');
