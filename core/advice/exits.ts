@@ -133,11 +133,13 @@ export class ExitJudge {
     return { share: counted.inside / this.sample.east_m.length, margin_m: counted.margin_m };
   }
 
-  promise(east_m: number, north_m: number): ExitPromise {
+  /** `alternates`: whether the other zones are asked too, each as if it were steered for. */
+  promise(east_m: number, north_m: number, alternates = true): ExitPromise {
     const n = this.sample.east_m.length;
     const inZone: Record<string, Share> = {};
     let plan = { inside: 0, reached: 0, hazard: 0, margin_m: NaN };
     this.#zones.forEach((zone, i) => {
+      if (!alternates && i !== this.#target) return;
       const counted = this.#count(zone, east_m, north_m, i === this.#target);
       inZone[zone.name] = shareOf(counted.inside, n);
       if (i === this.#target) plan = counted;
@@ -235,7 +237,13 @@ export interface ExitOption extends ExitPromise {
 }
 
 /** Promises of exits other than the sample's: each is flown once to see where its drift landing lies. */
-export function judgeExits(judge: ExitJudge, scenario: Scenario, error: WindError, exits: readonly ExitState[]): ExitOption[] {
+export function judgeExits(
+  judge: ExitJudge,
+  scenario: Scenario,
+  error: WindError,
+  exits: readonly ExitState[],
+  alternates = true,
+): ExitOption[] {
   const drift = driftScenario(scenario);
   const flight = new Flight(surroundingsOf(drift.world), drift.body);
   const options: ExitOption[] = [];
@@ -243,7 +251,7 @@ export function judgeExits(judge: ExitJudge, scenario: Scenario, error: WindErro
     const landing = landingOf(drift, error, exit, flight);
     if (landing === null) continue;
     const [east, north] = judge.sample.frame.toLocal(landing);
-    const promise = judge.promise(east - judge.sample.predicted[0], north - judge.sample.predicted[1]);
+    const promise = judge.promise(east - judge.sample.predicted[0], north - judge.sample.predicted[1], alternates);
     options.push({ ...promise, exit, driftLanding: landing });
   }
   return options;

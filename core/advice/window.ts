@@ -26,9 +26,9 @@ export interface WindowLimits {
   readonly hazardProbability: number;
 }
 
-const EXITS_MAX = 181;
+const EXITS_MAX = 121;
 
-/** Exits from the carrier's line, thinned to at most 181. */
+/** Exits from the carrier's line, thinned to at most 121. */
 export function exitsOn(path: CarrierPath): ExitState[] {
   const level = path.points.slice(path.levelFrom);
   const every = Math.max(1, Math.ceil(level.length / EXITS_MAX));
@@ -54,14 +54,16 @@ export function exitLine(
   exits: readonly ExitState[],
   limits: WindowLimits,
 ): ExitLine {
-  const options = judgeExits(judge, scenario, error, exits);
+  const options = judgeExits(judge, scenario, error, exits, false);
   const value = (option: ExitOption): number => chanceOf(judge, option) - option.inHazard.p + 1e-7 * option.margin_m;
   let at = -1;
   options.forEach((option, i) => {
     const before = options[at];
     if (before === undefined || value(option) > value(before)) at = i;
   });
-  const best = options[at] ?? null;
+  const found = options[at];
+  // Only the best is asked for the alternates: what else could be steered for from there.
+  const best = found === undefined ? null : (judgeExits(judge, scenario, error, [found.exit])[0] ?? found);
   return { options, best, window: best === null ? null : windowAbout(judge, options, at, limits) };
 }
 
@@ -99,6 +101,9 @@ export interface RunHeading {
   readonly forgiving_s: number;
 }
 
+/** Comparing headings, every fourth second of a run is asked. */
+const HEADING_EVERY_S = 4;
+
 /** Headings every 15° and into the wind, the most promising first. A heading that forgives more is better among equals. */
 export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: WindError, carrier: Aircraft, through: LonLat): RunHeading[] {
   const offset = meanOffset(error);
@@ -115,7 +120,8 @@ export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: Win
     const landing = landingOf(drift, error, { lon_deg: position[0], lat_deg: position[1], height_m, time_s, velocity_mps }, flight);
     if (landing === null) continue;
     const [east, north] = judge.sample.frame.toLocal(landing);
-    const scores = run.points.map((point) => {
+    const asked = run.points.filter((_, i) => i % HEADING_EVERY_S === 0);
+    const scores = asked.map((point) => {
       const dt = point.time_s - time_s;
       return judge.score(east - judge.sample.predicted[0] + velocity_mps[0] * dt, north - judge.sample.predicted[1] + velocity_mps[1] * dt);
     });
@@ -123,7 +129,7 @@ export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: Win
       share: -1,
       margin_m: -Infinity,
     });
-    const forgiving_s = scores.filter((one) => one.share >= best.share - 0.05).length;
+    const forgiving_s = HEADING_EVERY_S * scores.filter((one) => one.share >= best.share - 0.05).length;
     rows.push({ heading_deg, intoWind: heading_deg === into, share: best.share, margin_m: best.margin_m, forgiving_s });
   }
   return rows.sort((a, b) => b.share - a.share || b.forgiving_s - a.forgiving_s || b.margin_m - a.margin_m);

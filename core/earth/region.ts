@@ -16,9 +16,13 @@ export function ringRegion(ring: readonly LonLat[]): Region {
   const x = Float64Array.from(ring, (place) => wrap180(place[0] - lon0));
   const y = Float64Array.from(ring, (place) => place[1]);
   const n = x.length;
+  // Most places asked lie far outside: the box about the ring answers for them.
+  const [west, east, south, north] = [least(x), most(x), least(y), most(y)];
   return {
     holds(lon_deg, lat_deg) {
+      if (!(lat_deg >= south && lat_deg <= north)) return false;
       const px = wrap180(lon_deg - lon0);
+      if (!(px >= west && px <= east)) return false;
       let inside = false;
       for (let i = 0, j = n - 1; i < n; j = i++) {
         const yi = y[i] as number;
@@ -43,10 +47,14 @@ export function corridorRegion(line: readonly LonLat[], halfWidth_m: number): Re
   const x = Float64Array.from(line, (place) => wrap180(place[0] - lon0) * kx);
   const y = Float64Array.from(line, (place) => (place[1] - lat0) * ky);
   const limit2 = halfWidth_m * halfWidth_m;
+  const [west, east] = [least(x) - halfWidth_m, most(x) + halfWidth_m];
+  const [south, north] = [least(y) - halfWidth_m, most(y) + halfWidth_m];
   return {
     holds(lon_deg, lat_deg) {
-      const px = wrap180(lon_deg - lon0) * kx;
       const py = (lat_deg - lat0) * ky;
+      if (!(py >= south && py <= north)) return false;
+      const px = wrap180(lon_deg - lon0) * kx;
+      if (!(px >= west && px <= east)) return false;
       for (let i = 0; i + 1 < x.length || i === 0; i++) {
         const ax = x[i] as number;
         const ay = y[i] as number;
@@ -62,3 +70,6 @@ export function corridorRegion(line: readonly LonLat[], halfWidth_m: number): Re
     },
   };
 }
+
+const least = (values: Float64Array): number => values.reduce((a, b) => Math.min(a, b), Infinity);
+const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), -Infinity);

@@ -232,6 +232,22 @@ export class WindSampler {
         const vs = field.v_mps;
         u = (us[k] as number) + f * ((us[k + 1] as number) - (us[k] as number));
         v = (vs[k] as number) + f * ((vs[k + 1] as number) - (vs[k] as number));
+      } else if (field.lats_rad.length === 1 && field.lons_rad.length === 1) {
+        // Columns in time over one place, the commonest forecast: two of them are read.
+        const time = t_s + this.#start_s;
+        const it = locate(field.times_s, time, this.#t);
+        this.#t = it;
+        const ft = fraction(field.times_s, it, time);
+        const a = it * n + k;
+        const us = field.u_mps;
+        const vs = field.v_mps;
+        u = (us[a] as number) + f * ((us[a + 1] as number) - (us[a] as number));
+        v = (vs[a] as number) + f * ((vs[a + 1] as number) - (vs[a] as number));
+        if (ft > 0) {
+          const b = a + n;
+          u += ft * ((us[b] as number) + f * ((us[b + 1] as number) - (us[b] as number)) - u);
+          v += ft * ((vs[b] as number) + f * ((vs[b + 1] as number) - (vs[b] as number)) - v);
+        }
       } else {
         this.#spread(lat_rad, lon_rad, t_s, k, f);
         u = this.out[0] as number;
