@@ -2,6 +2,9 @@
 // ref: tests/published/grib-answers.json; source: ecCodes (ECMWF) 2.28.0 grib_get_data, GDAL 3.6 and PROJ; how: make-grib-answers.mjs.
 import { describe, expect, it } from 'vitest';
 import { grib2Fields, readGrib2, type Grib2Field } from '../../core/formats/grib2.ts';
+import { gridOf } from '../../core/formats/grib2/gridDefinition.ts';
+import { rawFields } from '../../core/formats/grib2/messages.ts';
+import { valuesAt, valuesOf } from '../../core/formats/grib2/values.ts';
 import { geometricHeight } from '../../core/air.ts';
 import { storageIndex, type Mesh } from '../../core/winds/mesh.ts';
 import { lambert, mercator, polarStereographic } from '../../core/winds/projections.ts';
@@ -182,3 +185,41 @@ async function checkColumn(bytes: Uint8Array, { place, levels }: Cell): Promise<
   }
   return compared;
 }
+
+describe('a part of a field', () => {
+  // JPEG 2000 decodes only what reaches into the part; 5.0 and 5.4 read single values. Both must give what the whole gives.
+  it('is the same as in the whole, for every packing, wherever it lies', () => {
+    let compared = 0;
+    const messages = answers.packings.map((message) => [message.name, bytesOf(message)] as const);
+    const large = ['safrica.grib2', 'flux.grb', 'tpcprblty.grib2'].map((file) => [file, sampleBytes(file)] as const);
+    for (const [name, bytes] of [...messages, ...large]) {
+      const { fields } = rawFields(bytes);
+      for (const raw of fields.slice(0, 2)) {
+        const grid = gridOf(raw.grid);
+        const width = typeof grid === 'string' ? 1 : grid.mesh.ni;
+        const points = raw.grid.unsigned(7, 4);
+        const whole = valuesOf(raw, points);
+        if (typeof whole === 'string') throw new Error(`${name}: ${whole}`);
+        for (const [x, y, w, h] of [
+          [0, 0, 3, 2],
+          [0.4, 0.6, 9, 7],
+          [0.97, 0.95, 4, 4],
+          [0.1, 0.5, 1, 1],
+        ] as const) {
+          // prettier-ignore
+          const rows = points / width;
+          const at: number[] = [];
+          for (let j = 0; j < h; j++) {
+            for (let i = 0; i < w; i++) {
+              at.push(Math.min(Math.floor(y * rows) + j, rows - 1) * width + Math.min(Math.floor(x * width) + i, width - 1));
+            }
+          }
+          const part = valuesAt(raw, points, Int32Array.from(at));
+          expect(part, name).toEqual(Float64Array.from(at, (k) => whole[k] ?? Infinity));
+          compared += at.length;
+        }
+      }
+    }
+    expect(compared).toBeGreaterThan(2500);
+  });
+});

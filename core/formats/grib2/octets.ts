@@ -101,7 +101,16 @@ export class Bits {
 
   /** Zeros before the next 1, which is taken too; −1 where the bits end first. */
   unary(): number {
-    const end = this.bytes.length * 8;
+    const { bytes, at } = this;
+    const k = at >>> 3;
+    // As in `read`: most runs are short, and end within the 25 bits that four bytes give.
+    const word = (((bytes[k] ?? 0) << 24) | ((bytes[k + 1] ?? 0) << 16) | ((bytes[k + 2] ?? 0) << 8) | (bytes[k + 3] ?? 0)) << (at & 7);
+    const short = Math.clz32(word);
+    if (short < 25) {
+      this.at = at + short + 1;
+      return short;
+    }
+    const end = bytes.length * 8;
     let zeros = 0;
     while (this.at < end) {
       const byte = this.bytes[this.at >>> 3] ?? 0;

@@ -46,20 +46,22 @@ const MAX_BITS = 32;
 /**
  * The values of a field at every point of its grid of `points` points, in the file's order; NaN where the bitmap or the packing
  * says missing. A sentence where they cannot be had.
+ *
+ * wanted   the points that are needed, null for all: where a packing allows it the values of others stay undecoded
  */
-export function valuesOf(raw: RawField, points: number): Float64Array | string {
+export function valuesOf(raw: RawField, points: number, wanted: Int32Array | null = null): Float64Array | string {
   const bitmap = bitmapOf(raw, points);
   if (typeof bitmap === 'string') return bitmap;
   const packed = raw.packing.unsigned(6, 4);
   if (bitmap === null) {
     if (packed !== points) return `${packed} packed values for ${points} points without a bitmap`;
-    return unpacked(raw, points);
+    return unpacked(raw, points, wanted);
   }
   let present = 0;
   for (const there of bitmap) present += there;
   // Some centres count the points here, some the values: both are found in files that others read.
   if (packed !== present && packed !== points) return `${packed} packed values where the bitmap has ${present}`;
-  const values = unpacked(raw, packed === points && packed !== present ? present : packed);
+  const values = unpacked(raw, packed === points && packed !== present ? present : packed, null);
   if (typeof values === 'string') return values;
   const out = new Float64Array(points);
   let next = 0;
@@ -84,7 +86,9 @@ export function valuesAt(raw: RawField, points: number, at: Int32Array): Float64
     if (wrong !== null) return wrong;
     return template === 0 ? simple(raw.packing, raw.data, points, at) : ieee(raw.packing, raw.data, points, at);
   }
-  const all = valuesOf(raw, points);
+  // Under a bitmap the place of a value in the packing is not its place in the grid.
+  const wanted = raw.bitmapKind === 255 ? at : null;
+  const all = valuesOf(raw, points, wanted);
   if (typeof all === 'string') return all;
   return Float64Array.from(at, (k) => all[k] ?? NaN);
 }
@@ -120,7 +124,7 @@ function scalingOf(packing: Octets): Scaling {
 }
 
 /** `count` values as they were packed, without regard to a bitmap. */
-function unpacked(raw: RawField, count: number): Float64Array | string {
+function unpacked(raw: RawField, count: number, wanted: Int32Array | null): Float64Array | string {
   const { packing, data } = raw;
   const template = packing.unsigned(10, 2);
   const wrong = sectionWrong(packing, template);
@@ -128,7 +132,7 @@ function unpacked(raw: RawField, count: number): Float64Array | string {
   if (template === 0) return simple(packing, data, count, null);
   if (template === 4) return ieee(packing, data, count, null);
   const scaling = scalingOf(packing);
-  const integers = integersOf(template, packing, data.bytes.subarray(5), count, scaling.bits);
+  const integers = integersOf(template, packing, data.bytes.subarray(5), count, wanted);
   if (typeof integers === 'string') return integers;
   const { reference, binary, decimal } = scaling;
   const out = new Float64Array(count);
@@ -136,8 +140,15 @@ function unpacked(raw: RawField, count: number): Float64Array | string {
   return out;
 }
 
-function integersOf(template: number, packing: Octets, data: Uint8Array, count: number, bits: number): Float64Array | Int32Array | string {
+function integersOf(
+  template: number,
+  packing: Octets,
+  data: Uint8Array,
+  count: number,
+  wanted: Int32Array | null,
+): Float64Array | Int32Array | string {
   if (template === 2 || template === 3) return complexIntegers(packing, data, count, template === 3);
+  const bits = packing.octet(20);
   // No bits at all: every value is the reference, whatever the packing.
   if (bits === 0 || count === 0) return new Float64Array(count);
   if (template === 41 || template === 40010) return pngIntegers(data, count, bits);
@@ -145,7 +156,7 @@ function integersOf(template: number, packing: Octets, data: Uint8Array, count: 
     const options = { bits, flags: packing.octet(22), block: packing.octet(23), interval: packing.unsigned(24, 2) };
     return ccsdsIntegers(data, count, options);
   }
-  const image = jpeg2000Image(data, count);
+  const image = jpeg2000Image(data, count, wanted);
   if (typeof image === 'string') return image;
   return image.samples.length >= count ? image.samples : `a JPEG 2000 image of ${image.width} by ${image.height} for ${count} values`;
 }

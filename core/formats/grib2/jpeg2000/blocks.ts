@@ -52,10 +52,13 @@ const STATES = [
   [0x0001, 45, 43, 0],
   [0x5601, 46, 46, 0],
 ] as const;
-const QE = Int32Array.from(STATES, ([qe]) => qe);
-const NEXT_MORE = Uint8Array.from(STATES, ([, more]) => more);
-const NEXT_LESS = Uint8Array.from(STATES, ([, , less]) => less);
-const SWITCHES = Uint8Array.from(STATES, ([, , , s]) => s);
+/** The same by state and sense of the more probable symbol, at 2 · state + sense. */
+const QE = Int32Array.from({ length: 2 * STATES.length }, (_, k) => STATES[k >> 1]?.[0] ?? 0);
+const AFTER_MORE = Uint8Array.from({ length: 2 * STATES.length }, (_, k) => 2 * (STATES[k >> 1]?.[1] ?? 0) + (k & 1));
+const AFTER_LESS = Uint8Array.from({ length: 2 * STATES.length }, (_, k) => {
+  const [, , less, switches] = STATES[k >> 1] ?? [0, 0, 0, 0];
+  return 2 * less + ((k & 1) ^ switches);
+});
 
 /** Contexts (tables D.1 to D.5): 0 to 8 significance, 9 to 13 sign, 14 to 16 refinement, then these two. */
 const RUN = 17;
@@ -64,8 +67,7 @@ const CONTEXTS = 19;
 
 /** Annex C.3: the MQ decoder. Past the end of its bytes it is fed with ones, as the standard has it. */
 class ArithmeticDecoder {
-  readonly state = new Uint8Array(CONTEXTS);
-  readonly sense = new Uint8Array(CONTEXTS);
+  private readonly states = new Uint8Array(CONTEXTS);
   private readonly data: Uint8Array;
   private at = 0;
   private a = 0x8000;
@@ -83,11 +85,10 @@ class ArithmeticDecoder {
 
   /** Table D.7. */
   reset(): void {
-    this.state.fill(0);
-    this.sense.fill(0);
-    this.state[0] = 4;
-    this.state[RUN] = 3;
-    this.state[UNIFORM] = 46;
+    this.states.fill(0);
+    this.states[0] = 2 * 4;
+    this.states[RUN] = 2 * 3;
+    this.states[UNIFORM] = 2 * 46;
   }
 
   private byteIn(): void {
@@ -110,33 +111,32 @@ class ArithmeticDecoder {
   }
 
   decode(context: number): number {
-    const index = this.state[context] as number;
-    const qe = QE[index] as number;
-    const more = this.sense[context] as number;
-    this.a -= qe;
+    const { states } = this;
+    const state = states[context] as number;
+    const qe = QE[state] as number;
+    let a = this.a - qe;
     let less: boolean;
     if (this.c >>> 16 < qe) {
       // The lower part: exchanged where it is the larger one.
-      less = this.a >= qe;
-      this.a = qe;
+      less = a >= qe;
+      a = qe;
     } else {
       this.c -= qe << 16;
-      if ((this.a & 0x8000) !== 0) return more;
-      less = this.a < qe;
+      if ((a & 0x8000) !== 0) {
+        this.a = a;
+        return state & 1;
+      }
+      less = a < qe;
     }
-    let bit = more;
-    if (less) {
-      bit = 1 - more;
-      if (SWITCHES[index] === 1) this.sense[context] = bit;
-      this.state[context] = NEXT_LESS[index] as number;
-    } else this.state[context] = NEXT_MORE[index] as number;
+    states[context] = (less ? AFTER_LESS[state] : AFTER_MORE[state]) as number;
     do {
       if (this.ct === 0) this.byteIn();
-      this.a <<= 1;
+      a <<= 1;
       this.c <<= 1;
       this.ct -= 1;
-    } while ((this.a & 0x8000) === 0);
-    return bit;
+    } while ((a & 0x8000) === 0);
+    this.a = a;
+    return (state & 1) ^ (less ? 1 : 0);
   }
 }
 

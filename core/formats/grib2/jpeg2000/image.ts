@@ -1,9 +1,9 @@
 // JPEG 2000: the picture of a codestream of one component, from blocks through subbands to samples.
 // Source: ITU-T T.800 (ISO/IEC 15444-1), annexes E (quantization), F (wavelets) and G (level shift); equations by their numbers there.
 import { decodeBlock } from './blocks.ts';
-import { readCodestream, type Codestream, type Tile } from './codestream.ts';
-import { readPackets, type Resolution, type Subband } from './packets.ts';
-import { joinSubbands } from './wavelet.ts';
+import { readCodestream, type Codestream, type Rect, type Tile } from './codestream.ts';
+import { readPackets, type Subband } from './packets.ts';
+import { heightOf, joinSubbands, subbandPart, widened, widthOf, type Part } from './wavelet.ts';
 
 export interface Image {
   readonly width: number;
@@ -15,44 +15,81 @@ export interface Image {
 /** Magnitude bit planes at most: one more bit for the middle, one for the sign, and 32 are full. */
 const MAX_PLANES = 30;
 
-/** The samples of a picture of at most `maxSamples`, or a sentence. Every code-block is decoded: a point depends on all around it. */
-export function jpeg2000Image(data: Uint8Array, maxSamples: number): Image | string {
+/**
+ * The samples of a picture of at most `maxSamples`, or a sentence.
+ *
+ * wanted   indices of samples that are needed, null for all. Others may stay 0: only the code-blocks that reach into the rectangle
+ *          around the wanted ones are decoded, which in a global grid are few
+ */
+export function jpeg2000Image(data: Uint8Array, maxSamples: number, wanted: Int32Array | null): Image | string {
   const stream = readCodestream(data, maxSamples);
   if (typeof stream === 'string') return stream;
   const { picture, tiles } = stream;
   const [width, height] = [picture.x1 - picture.x0, picture.y1 - picture.y0];
+  const part = wanted === null ? picture : partOf(picture, wanted);
   const samples = new Float64Array(width * height);
   for (const tile of tiles) {
-    const wrong = decodeTile(stream, tile, samples, width);
+    const inTile = common(part, tile.rect);
+    if (inTile === null) continue;
+    const wrong = decodeTile(stream, tile, inTile, samples, width);
     if (wrong !== null) return wrong;
   }
   return { width, height, samples };
 }
 
-function decodeTile(stream: Codestream, tile: Tile, samples: Float64Array, width: number): string | null {
+/** The rectangle around some samples. */
+function partOf(picture: Rect, wanted: Int32Array): Rect {
+  const width = picture.x1 - picture.x0;
+  let [x0, y0, x1, y1] = [picture.x1, picture.y1, picture.x0, picture.y0];
+  for (const index of wanted) {
+    const x = picture.x0 + (index % width);
+    const y = picture.y0 + Math.floor(index / width);
+    x0 = Math.min(x0, x);
+    y0 = Math.min(y0, y);
+    x1 = Math.max(x1, x + 1);
+    y1 = Math.max(y1, y + 1);
+  }
+  return { x0, y0, x1, y1: Math.min(y1, picture.y1) };
+}
+
+function common(a: Rect, b: Rect): Rect | null {
+  const rect = { x0: Math.max(a.x0, b.x0), y0: Math.max(a.y0, b.y0), x1: Math.min(a.x1, b.x1), y1: Math.min(a.y1, b.y1) };
+  return rect.x0 < rect.x1 && rect.y0 < rect.y1 ? rect : null;
+}
+
+function decodeTile(stream: Codestream, tile: Tile, wanted: Rect, samples: Float64Array, width: number): string | null {
   const resolutions = readPackets(tile);
   if (typeof resolutions === 'string') return resolutions;
-  let low: Float64Array = new Float64Array(0);
-  for (const [r, resolution] of resolutions.entries()) {
-    const bands: Float64Array[] = [];
-    for (const subband of resolution.subbands) {
-      const band = decodeSubband(stream, tile, subband);
-      if (typeof band === 'string') return band;
-      bands.push(band);
-    }
-    const [first] = bands;
-    low = r === 0 && first !== undefined ? first : joinSubbands(low, bands, resolution, tile.coding.reversible);
+  // From the finest down: what each coarser picture has to hold. Index 0 is the coarsest.
+  const areas: Rect[] = [];
+  let needed = wanted;
+  for (const [r, resolution] of [...resolutions.entries()].reverse()) {
+    const area = r === 0 ? needed : widened(needed, resolution);
+    areas.unshift(area);
+    if (r > 0) needed = subbandPart(area, 0, 0, resolutions[r - 1] ?? area);
   }
-  store(stream, tile, resolutions, low, samples, width);
+  let low: Part | null = null;
+  for (const [r, resolution] of resolutions.entries()) {
+    const area = areas[r] ?? resolution;
+    const bands: { part: Part; xHigh: number; yHigh: number }[] = low === null ? [] : [{ part: low, xHigh: 0, yHigh: 0 }];
+    for (const subband of resolution.subbands) {
+      const rect = r === 0 ? area : subbandPart(area, subband.xHigh, subband.yHigh, subband);
+      const values = decodeSubband(stream, tile, subband, rect);
+      if (typeof values === 'string') return values;
+      bands.push({ part: { ...rect, values }, xHigh: subband.xHigh, yHigh: subband.yHigh });
+    }
+    low = r === 0 ? (bands[0]?.part ?? null) : joinSubbands(bands, area, tile.coding.reversible);
+  }
+  if (low !== null) store(stream, low, wanted, samples, width);
   return null;
 }
 
-/** Annex E: coefficients from the blocks' integers. */
-function decodeSubband(stream: Codestream, tile: Tile, subband: Subband): Float64Array | string {
+/** Annex E: coefficients of a part of a subband from the integers of the blocks that reach into it. */
+function decodeSubband(stream: Codestream, tile: Tile, subband: Subband, part: Rect): Float64Array | string {
   const { coding, quantization } = tile;
   const { xHigh, yHigh } = subband;
-  const width = Math.max(0, subband.x1 - subband.x0);
-  const out = new Float64Array(width * Math.max(0, subband.y1 - subband.y0));
+  const width = widthOf(part);
+  const out = new Float64Array(width * heightOf(part));
   const level = Math.max(0, Math.ceil(subband.index / 3) - 1);
   const step = quantization.steps[quantization.style === 1 ? 0 : subband.index];
   if (step === undefined || quantization.style > 2) return 'a JPEG 2000 picture without quantization steps for each subband';
@@ -64,15 +101,17 @@ function decodeSubband(stream: Codestream, tile: Tile, subband: Subband): Float6
   const planes = quantization.guardBits + exponent - 1;
   const kind = xHigh === 1 ? (yHigh === 1 ? 2 : 1) : 0;
   for (const block of subband.blocks) {
-    if (!block.included || block.passes === 0) continue;
+    const inside = common(block, part);
+    if (!block.included || block.passes === 0 || inside === null) continue;
     const coded = planes - block.zeroPlanes;
     if (!(coded >= 0 && coded <= MAX_PLANES)) return `JPEG 2000 coefficients of ${coded} bits; expected 0 to ${MAX_PLANES}`;
     const [w, h] = [block.x1 - block.x0, block.y1 - block.y0];
     const values = decodeBlock(joined(block.pieces), w, h, kind, coded, block.passes, coding);
-    for (let y = 0; y < h; y++) {
-      const to = (block.y0 - subband.y0 + y) * width + block.x0 - subband.x0;
-      for (let x = 0; x < w; x++) {
-        const half = values[y * w + x] as number;
+    for (let y = inside.y0; y < inside.y1; y++) {
+      const to = (y - part.y0) * width - part.x0;
+      const from = (y - block.y0) * w - block.x0;
+      for (let x = inside.x0; x < inside.x1; x++) {
+        const half = values[from + x] as number;
         out[to + x] = coding.reversible ? Math.trunc(half / 2) : (half / 2) * delta;
       }
     }
@@ -93,23 +132,16 @@ function joined(pieces: readonly Uint8Array[]): Uint8Array {
 }
 
 /** Annex G: the level shift of unsigned samples, and the range that samples have. */
-function store(
-  stream: Codestream,
-  tile: Tile,
-  resolutions: readonly Resolution[],
-  values: Float64Array,
-  samples: Float64Array,
-  width: number,
-): void {
+function store(stream: Codestream, part: Part, wanted: Rect, samples: Float64Array, width: number): void {
   const { picture, depth, signed } = stream;
-  const last = resolutions[resolutions.length - 1] ?? tile.rect;
-  const [w, h] = [last.x1 - last.x0, last.y1 - last.y0];
+  const w = widthOf(part);
   const shift = signed ? 0 : 2 ** (depth - 1);
   const [least, most] = [signed ? -(2 ** (depth - 1)) : 0, signed ? 2 ** (depth - 1) - 1 : 2 ** depth - 1];
-  for (let y = 0; y < h; y++) {
-    const to = (last.y0 - picture.y0 + y) * width + last.x0 - picture.x0;
-    for (let x = 0; x < w; x++) {
-      samples[to + x] = Math.min(Math.max(Math.round(values[y * w + x] as number) + shift, least), most);
+  for (let y = wanted.y0; y < wanted.y1; y++) {
+    const to = (y - picture.y0) * width - picture.x0;
+    const from = (y - part.y0) * w - part.x0;
+    for (let x = wanted.x0; x < wanted.x1; x++) {
+      samples[to + x] = Math.min(Math.max(Math.round(part.values[from + x] as number) + shift, least), most);
     }
   }
 }
