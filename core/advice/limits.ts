@@ -136,6 +136,8 @@ export interface Judged {
 /** Closer than a tenth of the limit's number, or than the value's own error, is close. */
 export function judgeLimit(limit: LimitKind, value: LimitValue): Judged {
   if (value.kind === 'not given') return { limit, value, state: 'not given', margin: null };
+  if (!Number.isFinite(value.value))
+    return { limit, value: { kind: 'not given', why: 'it could not be computed' }, state: 'not given', margin: null };
   const margin = limit.keep === 'below' ? limit.number - value.value : value.value - limit.number;
   const close = Math.max(limit.unit === 'share' ? 0.02 : Math.abs(limit.number) * 0.1, value.error ?? 0);
   return { limit, value, margin, state: margin < 0 ? 'broken' : margin < close ? 'close' : 'kept' };

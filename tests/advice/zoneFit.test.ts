@@ -1,0 +1,115 @@
+// The zone fit on zones whose answers are geometry. Turbulence: ref: drift-handbook.md §6 (10 to 20 heights downwind); mark F.
+import { describe, expect, it } from 'vitest';
+import { fitZones, type FitInput } from '../../core/advice/zoneFit.ts';
+import { localFrame } from '../../core/earth/geodesic.ts';
+import { TerrainGrid } from '../../core/earth/terrain.ts';
+import type { Hazard, LandingZone, Mission } from '../../core/mission/schema.ts';
+import type { LonLat } from '../../core/units.ts';
+
+const CENTRE: LonLat = [22.4, -30.1];
+const frame = localFrame(CENTRE);
+const at = (east: number, north: number): LonLat => frame.toLonLat(east, north);
+const box = (name: string, east: number, north: number, width: number, length: number): LandingZone => ({
+  name,
+  polygon: [
+    at(east - width / 2, north - length / 2),
+    at(east + width / 2, north - length / 2),
+    at(east + width / 2, north + length / 2),
+    at(east - width / 2, north + length / 2),
+  ],
+});
+
+function input(zones: LandingZone[], more: Partial<FitInput> & { hazards?: Hazard[]; weights?: Record<string, number> } = {}): FitInput {
+  const mission: Mission = {
+    format: 'plumbline/mission',
+    version: 1,
+    name: 'a test',
+    site: { name: 'a test', position: CENTRE, elevation_m: 950 },
+    exit: { position: CENTRE, altitude_m: 4000, time: '2027-04-14T10:00:00Z' },
+    jumper: { mass_kg: 100, stages: [{ name: 'fall', dragArea_m2: 0.5 }] },
+    landingZones: zones,
+    hazards: more.hazards ?? [],
+    ...(more.weights === undefined ? {} : { zoneWeights: more.weights }),
+  };
+  return {
+    mission,
+    terrain: null,
+    roads: [],
+    wind: { from_deg: 0, speed_mps: 6 },
+    touchdown_s: Date.parse('2027-04-14T10:10:00Z') / 1000,
+    arrival_s: () => Date.parse('2027-04-14T10:20:00Z') / 1000,
+    chance: () => ({ p: 0.9, margin_m: 400 }),
+    ...more,
+  };
+}
+
+const only = (fits: ReturnType<typeof fitZones>) => {
+  const fit = fits[0];
+  if (fit === undefined || fits.length !== 1) throw new Error('one zone was asked');
+  return fit;
+};
+
+describe('zone fit', () => {
+  it('lengths along and across the wind are the sides of a rectangle, area their product', () => {
+    const fit = only(fitZones(input([box('field', 0, 0, 120, 400)])));
+    expect(fit.runIn_m).toBeCloseTo(400, 0);
+    expect(fit.area_m2).toBeCloseTo(48_000, -2);
+    expect(fit.landing_deg).toBe(0);
+    const across = only(fitZones(input([box('field', 0, 0, 120, 400)], { wind: { from_deg: 90, speed_mps: 6 } })));
+    expect(across.runIn_m).toBeCloseTo(120, 0);
+    // The longest way of a rectangle is its diagonal, here 17° off the long side; the search goes by 5°.
+    expect(across.longest_m).toBeGreaterThan(400);
+    expect(across.longest_m).toBeLessThan(Math.hypot(120, 400) + 0.1);
+    expect(across.crosswind_mps).toBeGreaterThan(6 * Math.cos((20 * Math.PI) / 180));
+  });
+
+  it('a wood 200 m upwind and 20 m high is 10 heights away; downwind it does not matter', () => {
+    const wood: Hazard = { name: 'wood', kind: 'trees', height_m: 20, polygon: [at(-200, 400), at(200, 400), at(200, 500), at(-200, 500)] };
+    const upwind = only(fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood] })));
+    expect(upwind.turbulence[0]?.heights).toBeCloseTo(10, 1);
+    const downwind = only(fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood], wind: { from_deg: 180, speed_mps: 6 } })));
+    expect(downwind.turbulence).toEqual([]);
+    expect(upwind.score).toBeLessThan(downwind.score);
+    const calm = only(fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood], wind: { from_deg: 0, speed_mps: 0.5 } })));
+    expect(calm.turbulence).toEqual([]);
+  });
+
+  it('a ridge of the terrain upwind puts a zone into its lee', () => {
+    const shape = { west_deg: 22.3, north_deg: -30.0, stepLon_deg: 0.001, stepLat_deg: 0.001, columns: 201, rows: 201 };
+    const heights = Float32Array.from({ length: 201 * 201 }, (_, i) => (Math.abs(Math.floor(i / 201) - 85) < 3 ? 1150 : 950));
+    const terrain = new TerrainGrid(shape, heights);
+    const fit = only(fitZones(input([box('field', 0, 0, 100, 400)], { terrain })));
+    // Row 85 lies 15 rows, 1 663 m, north of the middle, 200 m above it: some 7 heights, a little less at its near foot.
+    expect(fit.turbulence[0]?.name).toBe('the rising ground');
+    expect(fit.turbulence[0]?.heights).toBeGreaterThan(6);
+    expect(fit.turbulence[0]?.heights).toBeLessThan(8.4);
+  });
+
+  it('a line that crosses a zone is inside it, one beside it is not', () => {
+    const through: Hazard = { name: 'wire', kind: 'power line', height_m: 20, line: [at(-500, 0), at(500, 10)] };
+    const beside: Hazard = { name: 'track', kind: 'road', line: [at(-500, 300), at(500, 300)] };
+    const fit = only(fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [through, beside] })));
+    expect(fit.hazardsInside).toEqual(['wire']);
+    expect(fit.road_m).toBeCloseTo(300, 0);
+  });
+
+  it('zones are ranked by the weights, and a mission can turn the ranking', () => {
+    const near = box('near', 0, 0, 60, 60);
+    const wide = box('wide', 2000, 0, 500, 500);
+    const chance = (zone: LandingZone) => ({ p: zone.name === 'near' ? 0.95 : 0.6, margin_m: 100 });
+    expect(fitZones(input([near, wide], { chance }))[0]?.zone.name).toBe('near');
+    expect(fitZones(input([near, wide], { chance, weights: { chance: 0, reach: 0 } }))[0]?.zone.name).toBe('wide');
+  });
+
+  it('a score is the weighted mean of its parts, and each part has its reason', () => {
+    const fit = only(fitZones(input([box('field', 0, 0, 120, 400)])));
+    const weight = fit.parts.reduce((sum, part) => sum + part.weight, 0);
+    expect(fit.score).toBeCloseTo(fit.parts.reduce((sum, part) => sum + part.weight * part.score, 0) / weight, 12);
+    expect(fit.parts).toHaveLength(9);
+    for (const part of fit.parts) {
+      expect(part.reason.length).toBeGreaterThan(5);
+      expect(part.score).toBeGreaterThanOrEqual(0);
+      expect(part.score).toBeLessThanOrEqual(1);
+    }
+  });
+});
