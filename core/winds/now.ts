@@ -49,6 +49,8 @@ export interface WindsNow {
   readonly used: ReadonlySet<string>;
   readonly held: readonly HeldReport[];
   readonly contradictions: readonly ContradictingPair[];
+  /** Of every judged report the logarithm of how many times better its reciprocal fits than itself: well below 0 for a good one. */
+  readonly logRatios: ReadonlyMap<string, number>;
   /** How many samples were left out because others say the same better. */
   readonly leftOut: number;
   /** The newest used wind from below 50 m above ground, and its age at the moment; null where there is none. */
@@ -89,7 +91,17 @@ export function windsNow(input: WindsNowInput): WindsNow {
   ).flatMap(({ ids, apart_mps }) => contradictingPair(byId.get(ids[0]), byId.get(ids[1]), apart_mps));
   const newestSurface = newestSurfaceOf(state, used, ground.groundAt);
   const sentences = sentencesOf(used.size, held.length, judgement.leftOut, input.background !== null, newestSurface);
-  return { analysis, errors, used, held, contradictions: pairs, leftOut: judgement.leftOut, newestSurface, sentences };
+  return {
+    analysis,
+    errors,
+    used,
+    held,
+    contradictions: pairs,
+    logRatios: judgement.logRatios,
+    leftOut: judgement.leftOut,
+    newestSurface,
+    sentences,
+  };
 }
 
 /** The background's error of a mission; without a forecast, and where the mission says nothing of its own, the wind's own size. */

@@ -58,6 +58,8 @@ export interface Judgement {
   /** The samples that count, for the analysis: chosen, and without what is held. */
   readonly samples: readonly (readonly Observation[])[];
   readonly leftOut: number;
+  /** Of every judged report the logarithm of how many times better its reciprocal fits than itself, by what all else says at the end. */
+  readonly logRatios: ReadonlyMap<string, number>;
 }
 
 /**
@@ -134,17 +136,37 @@ export function judge(input: JudgeInput): Judgement {
     else addInnovation(others, g, [after[0] - before[0], after[1] - before[1]]);
     out.push({ g, member });
   }
+  // Judged again by what is left: of two that disagree the good one may have gone first, and what a bad one looks like shows only now.
+  const saidAtEnd = out.map(({ g, member }) => saidOf(member, members[g] ?? [], means[g] as Observation, g, points, others, input));
   const held: Suspicion[] = [];
-  for (const { g, member } of out) {
-    // Judged again by what is left: of two that disagree the good one may have gone first, and what a bad one looks like shows only now.
-    const list = members[g] ?? [];
-    const said = others.in[g] === 1 ? withoutSample(list, means[g] as Observation, others, g) : null;
-    const all = said === null ? predict(member.of, points, others, input) : expectedBy(member, said);
+  out.forEach(({ member }, i) => {
+    const all = saidAtEnd[i] as Expected;
     if (excessOf(member.of, all) > 0) held.push(classify(member.of, all, points, others, input));
-    else member.held = false;
-  }
-  const samples = members.map((list) => list.filter((member) => !member.held).map((member) => member.of)).filter((list) => list.length > 0);
-  return { held: held.sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0)), samples, leftOut: chosen.leftOut };
+  });
+  const logRatios = new Map<string, number>();
+  members.forEach((list, g) => {
+    if (others.in[g] === 0) return;
+    const said = withoutSample(list, means[g] as Observation, others, g);
+    for (const member of list) logRatios.set(member.of.id, reversalLogRatio(member.of, expectedBy(member, said)));
+  });
+  out.forEach(({ member }, i) => logRatios.set(member.of.id, reversalLogRatio(member.of, saidAtEnd[i] as Expected)));
+  const stillHeld = new Set(held.map((one) => one.id));
+  const samples = chosen.samples.map((sample) => sample.filter((one) => !stillHeld.has(one.id))).filter((sample) => sample.length > 0);
+  return { held: held.sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0)), samples, leftOut: chosen.leftOut, logRatios };
+}
+
+/** What all else says of a held report: of one whose sample is still in, the sample is left out too. */
+function saidOf(
+  member: Member,
+  list: readonly Member[],
+  mean: Observation,
+  g: number,
+  points: Points,
+  others: Others,
+  input: JudgeInput,
+): Expected {
+  if (others.in[g] === 0) return predict(member.of, points, others, input);
+  return expectedBy(member, withoutSample(list, mean, others, g));
 }
 
 /** Mean of the members that still count, minus forecast. */
@@ -222,10 +244,16 @@ const expectedBy = ({ bu, bv }: Member, said: { eu: number; ev: number; variance
   variance: said.variance,
 });
 
+/** ln of how many times better the reciprocal of a report fits than itself: −2 w·p/S, from two normal densities of one error. */
+function reversalLogRatio(of: Observation, { pu, pv, variance }: Expected): number {
+  return (-2 * (of.u_mps * pu + of.v_mps * pv)) / (variance + of.std_mps * of.std_mps);
+}
+
 /** How far a report is over the limits, as a logarithm of likelihood; not above 0 for one that is left alone. */
-function excessOf(of: Observation, { pu, pv, variance }: Expected): number {
+function excessOf(of: Observation, all: Expected): number {
+  const { pu, pv, variance } = all;
   const s = variance + of.std_mps * of.std_mps;
-  const reversal = (-2 * (of.u_mps * pu + of.v_mps * pv)) / s - REVERSAL_LOG_RATIO;
+  const reversal = reversalLogRatio(of, all) - REVERSAL_LOG_RATIO;
   const misfit = 0.5 * (((of.u_mps - pu) ** 2 + (of.v_mps - pv) ** 2) / s - MISFIT);
   return Math.max(reversal, misfit);
 }
