@@ -129,6 +129,18 @@ function adapt(raws: readonly RawField[]): { fields: GridField[]; problems: Prob
   return { fields, problems };
 }
 
+/** The centres whose forecasts are most often met, by WMO common code table C-11. */
+const CENTRES: Readonly<Record<number, string>> = {
+  7: 'NCEP',
+  34: 'Tokyo',
+  54: 'Montreal',
+  59: 'NOAA FSL',
+  74: 'Exeter',
+  78: 'Offenbach',
+  85: 'Toulouse',
+  98: 'ECMWF',
+};
+
 function fieldOf(
   raw: RawField,
   product: Product,
@@ -142,7 +154,7 @@ function fieldOf(
     level,
     valid_s: product.valid_s,
     run_s: product.run_s,
-    source: `GRIB2 centre ${product.centre} process ${product.process}${product.member === '' ? '' : ` ${product.member}`}`,
+    source: `GRIB2 ${CENTRES[product.centre] ?? `centre ${product.centre}`} process ${product.process}${product.member === '' ? '' : ` ${product.member}`}`,
     mesh,
     alongGrid: windsAlongGrid,
     valuesAt: (at) => {
