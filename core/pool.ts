@@ -80,7 +80,9 @@ export class EnsemblePool {
         if (prefix >= picture) {
           const inOrder = chunks.filter((chunk) => chunk.first + chunk.count <= prefix);
           picture = Math.min(2 * picture, total);
-          while (picture <= prefix && prefix < total) picture = Math.min(2 * picture, total);
+          // Chunks may have run ahead of several pictures at once.
+          const ahead = prefix;
+          while (picture <= ahead && picture < total) picture = Math.min(2 * picture, total);
           yield { done: prefix, total, members: joinMembers(inOrder) };
         } else {
           await new Promise<void>((resolve) => {

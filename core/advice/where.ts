@@ -49,5 +49,5 @@ export function landmarkToward(from: LonLat, landmarks: readonly Landmark[], tow
 
 function placesOf(landmark: Landmark): readonly LonLat[] {
   if ('position' in landmark) return [landmark.position as LonLat];
-  return landmark.line as readonly LonLat[];
+  return landmark.line;
 }

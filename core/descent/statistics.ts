@@ -51,7 +51,7 @@ export const LINE_HALF_WIDTH_M = 30;
 export const hazardRegion = (hazard: Hazard): Region =>
   'polygon' in hazard
     ? ringRegion(hazard.polygon as readonly LonLat[])
-    : corridorRegion(hazard.line as readonly LonLat[], LINE_HALF_WIDTH_M + (hazard.height_m ?? 0));
+    : corridorRegion(hazard.line, LINE_HALF_WIDTH_M + (hazard.height_m ?? 0));
 
 /** The ellipse that holds a share of a normal distribution: semi-axes √(−2 ln(1 − share)) standard deviations (χ² of two degrees of freedom). */
 export function ellipseOf(ee: number, en: number, nn: number, share: number): Ellipse {

@@ -180,7 +180,7 @@ function name(path: Path, root: unknown, origins: Origins): string {
 
 function show(value: unknown): string {
   if (value === undefined) return 'nothing';
-  const text = JSON.stringify(value) ?? String(value);
+  const text = JSON.stringify(value);
   return text.length > 60 ? `${text.slice(0, 57)}…` : text;
 }
 
@@ -193,8 +193,7 @@ function sentence(issue: Issue, root: unknown, origins: Origins): { path: Path; 
     const branches = issue.errors.filter((branch) => branch.length > 0);
     const best = branches.toSorted((x, y) => x.length - y.length || depth(y) - depth(x))[0]?.[0];
     if (best !== undefined && branches.length > 0) {
-      const inner = sentence({ ...best, path: [...issue.path, ...best.path] } as Issue, root, origins);
-      return inner;
+      return sentence({ ...best, path: [...issue.path, ...best.path] }, root, origins);
     }
   }
   const found = show(valueAt(root, issue.path));
@@ -204,18 +203,13 @@ function sentence(issue: Issue, root: unknown, origins: Origins): { path: Path; 
 const depth = (branch: readonly Issue[]): number => Math.max(...branch.map((issue) => issue.path.length));
 
 function wanted(issue: Issue): string {
-  switch (issue.code) {
-    case 'invalid_type':
-      return `expected ${KINDS[issue.expected] ?? `a ${issue.expected}`}`;
-    case 'too_small':
-      return `expected ${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${issue.origin === 'array' ? ' entries' : ''}`;
-    case 'too_big':
-      return `expected at most ${String(issue.maximum)}${issue.origin === 'array' ? ' entries' : ''}`;
-    case 'invalid_value':
-      return `expected ${issue.values.map((value) => JSON.stringify(value)).join(' or ')}`;
-    default:
-      return `expected ${issue.message.replace(/^.*expected /is, '')}`;
+  if (issue.code === 'invalid_type') return `expected ${KINDS[issue.expected] ?? `a ${issue.expected}`}`;
+  if (issue.code === 'too_small') {
+    return `expected ${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${issue.origin === 'array' ? ' entries' : ''}`;
   }
+  if (issue.code === 'too_big') return `expected at most ${String(issue.maximum)}${issue.origin === 'array' ? ' entries' : ''}`;
+  if (issue.code === 'invalid_value') return `expected ${issue.values.map((value) => JSON.stringify(value)).join(' or ')}`;
+  return `expected ${issue.message.replace(/^.*expected /is, '')}`;
 }
 
 const KINDS: Readonly<Record<string, string>> = {

@@ -105,14 +105,14 @@ export class WindField implements WindFieldData {
   /** A field that is the same everywhere: columns of rising time. */
   static ofColumns(columns: readonly WindColumn[]): WindField {
     const sorted = [...columns].sort((a, b) => a.time_s - b.time_s);
-    const field = WindField.ofGrid({
+    const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m } = WindField.ofGrid({
       source: '',
       times_s: sorted.map((column) => column.time_s),
       lats_deg: [0],
       lons_deg: [0],
       columns: sorted.map((column) => column.levels),
     });
-    return new WindField({ ...field, columns: sorted });
+    return new WindField({ heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns: sorted });
   }
 
   /** No wind at any height. What stands in where a mission gives none; callers say so. */
