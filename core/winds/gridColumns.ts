@@ -113,6 +113,8 @@ interface LevelValues {
   readonly u_mps: Float64Array;
   readonly v_mps: Float64Array;
   readonly temperature_K: Float64Array;
+  /** The file gives this level a wind and a height, so that what is missing of them is missing point by point. */
+  readonly complete: boolean;
 }
 
 interface SourceColumns {
@@ -285,6 +287,7 @@ function levelValues(moment: Moment, ground: GridField | null, sampler: Sampler,
       u_mps: wind === null || typeof wind === 'string' ? none : wind[0],
       v_mps: wind === null || typeof wind === 'string' ? none : wind[1],
       temperature_K: heat === null || typeof heat === 'string' ? none : heat,
+      complete: wind !== null && typeof wind !== 'string' && height_m !== null,
     });
   }
   return out;
@@ -341,8 +344,9 @@ const orNull = (x: number): number | null => (Number.isFinite(x) ? x : null);
 
 /** At the place itself (index 0) and around it: levels whose wind is under a bitmap or marked missing. */
 function countMissing(levels: readonly LevelValues[], tally: Tally): void {
-  for (const { level, u_mps, v_mps, height_m } of levels) {
-    if (u_mps.every(Number.isNaN) && v_mps.every(Number.isNaN) && u_mps.length > 1) continue;
+  for (const { level, u_mps, v_mps, height_m, complete } of levels) {
+    // A level that has no wind or no height at all was counted as such.
+    if (!complete) continue;
     if (![u_mps[0], v_mps[0], height_m[0]].every(Number.isFinite)) tally.add('missing here', level);
     let around = 0;
     for (let p = 1; p < u_mps.length; p++) {

@@ -103,6 +103,8 @@ describe('columns of fields', () => {
       '1 level with wind without a height (no height field, no orography): not usable for a descent: 10 m above ground',
     );
     expect(bare.value.decoded[0]?.levels[0]?.height_m).toBeNull();
+    // Counted once: that it is missing here too would say nothing more.
+    expect(texts(bare)).not.toContain('missing');
     expect(bare.value.grids).toEqual([]);
   });
 
