@@ -3,12 +3,12 @@ import '@fontsource/ibm-plex-sans/latin-400.css';
 import '@fontsource/ibm-plex-sans/latin-500.css';
 import '@fontsource/ibm-plex-sans/latin-600.css';
 import './theme/style.css';
-import { signal, type ReadonlySignal } from '@preact/signals';
+import { effect, signal, type ReadonlySignal } from '@preact/signals';
 import { render } from 'preact';
 import { assert } from '../core/problem.ts';
 import { App } from './app.tsx';
 import { connectDesk } from './desk.ts';
-import { logged, openPath, say } from './state/actions.ts';
+import { keepUnsaved, logged, openPath, say } from './state/actions.ts';
 import { createStore, type Store } from './state/store.ts';
 import { createView, type Kept } from './state/view.ts';
 import { applyLook } from './theme/apply.ts';
@@ -51,9 +51,15 @@ function follow(store: Store): void {
     window.setTimeout(tick, 1000 - (Date.now() % 1000));
   };
   tick();
-  window.addEventListener('beforeunload', (event) => {
-    if (store.unsaved.peek()) event.preventDefault();
+  // A second after the last change, and when the page goes: what is not saved is there again at the next start.
+  let waiting = 0;
+  effect(() => {
+    void store.plan.value;
+    void store.file.value;
+    window.clearTimeout(waiting);
+    waiting = window.setTimeout(() => keepUnsaved(store), 1000);
   });
+  window.addEventListener('pagehide', () => keepUnsaved(store));
 }
 
 async function openFirst(store: Store): Promise<void> {
@@ -61,24 +67,26 @@ async function openFirst(store: Store): Promise<void> {
   const about = await desk.call('host/about');
   store.about.value = about;
   store.demos.value = await desk.call('mission/demos');
+  if (about.mission !== null) return openPath(store, about.mission);
   const last = store.view.lastPath.peek();
+  if (last !== null) await openPath(store, last);
+  const why = store.trouble.peek();
   const demo = store.demos.peek()[0]?.path ?? null;
-  for (const path of [about.mission, last, demo]) {
-    if (path === null || store.mission.peek() !== null) continue;
-    await openPath(store, path);
-    if (about.mission !== null) return;
-  }
+  if (store.mission.peek() !== null || demo === null) return;
+  await openPath(store, demo);
+  if (why !== null) say(store, `The mission of last time could not be opened; a demo is shown. ${why}`, true);
 }
 
 async function start(): Promise<void> {
   const root = document.querySelector('#window');
   assert(root !== null, 'index.html holds the window');
-  const view = createView(keptView(), systemNight());
+  const kept = keptView();
+  const view = createView(kept, systemNight());
   applyLook(document.documentElement, view.look.peek());
   root.textContent = 'Reaching the desk…';
   const desk = await connectDesk();
   root.textContent = '';
-  const store = createStore(desk, view, Date.now());
+  const store = createStore(desk, view, kept, Date.now());
   store.busy.value = 'Opening the mission…';
   render(<App store={store} />, root);
   follow(store);

@@ -4,7 +4,6 @@ import { predict } from '../core/descent/predict.ts';
 import { scenarioOf, type World } from '../core/descent/scenario.ts';
 import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { readLog } from '../core/formats/log.ts';
-import { readWindFile } from '../core/formats/winds.ts';
 import type { LogEvent } from '../core/mission/events.ts';
 import { assemble, loadFiles, type FileProblem } from '../core/mission/load.ts';
 import { readMission } from '../core/mission/read.ts';
@@ -91,6 +90,8 @@ export interface ReadFile {
 
 /** A wind file decoded and put beside the rest; a file of the same name gives way to it. */
 export async function withFile(beside: Beside, mission: Mission, { name, bytes }: WindFileBytes): Promise<ReadFile> {
+  // The readers are loaded when the first file comes.
+  const { readWindFile } = await import('../core/formats/winds.ts');
   const read = await readWindFile({ name, bytes }, { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 });
   const source: WindSource = { file: name, ...read.value, problems: read.problems };
   const problems = read.problems.map(({ line, text }) => (line > 0 ? `line ${line}: ${text}` : text));

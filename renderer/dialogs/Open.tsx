@@ -33,7 +33,7 @@ export function OpenChoices({ store }: { readonly store: Store }): JSX.Element {
           The mission that is open has changes that are not saved; opening another leaves them behind. Ctrl+S saves them first.
         </p>
       ) : null}
-      <form class="row" onSubmit={open}>
+      <form class="row one" onSubmit={open}>
         <div class="field" style={{ flex: '1' }}>
           <label for="open-path">Path of a mission file</label>
           <div class="box">

@@ -55,8 +55,9 @@ export function EntryLine(): JSX.Element {
   const store = useStore();
   const line: Line = { store, text: useSignal(''), answers: useSignal<Answers>({}), asking: useSignal(false) };
   const { text, answers, asking } = line;
-  const context = contextOf(store);
-  const entry = readEntry(text.value, context, answers.value);
+  // Read only what is typed: an empty line follows neither the clock nor the plan.
+  const context = text.value === '' ? null : contextOf(store);
+  const entry: Entry = context === null ? { kind: 'nothing' } : readEntry(text.value, context, answers.value);
   const submit = (event: Event): void => {
     event.preventDefault();
     if (entry.kind === 'nothing') return;
@@ -95,6 +96,8 @@ export function EntryLine(): JSX.Element {
 
 function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Line, entry: Entry): void {
   const { text, answers, asking } = line;
+  // While something is typed here, undo is the text's own.
+  if (text.value !== '' && (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') event.stopPropagation();
   if (event.key === 'Escape') {
     event.stopPropagation();
     if (asking.value) asking.value = false;
@@ -111,13 +114,21 @@ function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Lin
   asking.value = readEntry(text.value, contextOf(line.store), answers.value).kind === 'asked';
 }
 
-function Words({ line, entry, context }: { readonly line: Line; readonly entry: Entry; readonly context: EntryContext }): JSX.Element {
+function Words({
+  line,
+  entry,
+  context,
+}: {
+  readonly line: Line;
+  readonly entry: Entry;
+  readonly context: EntryContext | null;
+}): JSX.Element {
   const { store, text, asking } = line;
   const notice = store.notice.value;
   const typing = text.value.trim() !== '';
   const amiss = typing ? entry.kind === 'unknown' : (notice?.amiss ?? false);
   const asked = asking.value && entry.kind === 'asked' ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.` : null;
-  const words = asked ?? (typing ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
+  const words = asked ?? (typing && context !== null ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
   return (
     <output id="entry-words" class={`${amiss ? 'amiss' : ''}${asked === null ? '' : ' asked'}`} aria-live="polite">
       {words === '' ? <span class="quiet small">Type {EXAMPLES}.</span> : words}

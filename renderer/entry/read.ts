@@ -124,7 +124,7 @@ export function readingBack(entry: Entry, context: EntryContext): string {
     case 'wind':
       return `Enter takes this wind: ${entry.words}`;
     case 'asked':
-      return `${entry.words} Enter, then one key: ${questionWords(entry.question)}`;
+      return `${entry.words}. Enter, then one key: ${questionWords(entry.question)}`;
     case 'command':
       return `Enter: ${entry.command.what.charAt(0).toLowerCase()}${entry.command.what.slice(1)}`;
     case 'unknown':

@@ -132,8 +132,8 @@ const policyNames: Readonly<Record<Policy, string>> = {
   hold: 'hold a heading',
   'into wind': 'into the wind',
   'to target': 'to a target',
-  pattern: 'to a target, with a pattern',
-  random: 'not steered (random headings)',
+  pattern: 'pattern to a target',
+  random: 'random headings',
 };
 
 function SteeringFields({ store, mission, canopy }: Part & CanopyPart): JSX.Element {

@@ -1,5 +1,6 @@
 // The descent: what comes out above, what goes in below. Each number that comes out is a button that tells where it came from.
 import type { ComponentChildren, JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
@@ -256,12 +257,14 @@ function endHeight(height_m: number, units: Units, ground_m: number): string {
 
 function Why({ store }: { readonly store: Store }): JSX.Element | null {
   const why = store.provenance.value;
+  const box = useRef<HTMLElement>(null);
+  useEffect(() => box.current?.scrollIntoView({ block: 'nearest' }), [why]);
   if (why === null) return null;
   const close = (): void => {
     store.provenance.value = null;
   };
   return (
-    <section class="why" aria-label={`Where this comes from: ${why.title}`} id="why">
+    <section ref={box} class="why" aria-label={`Where this comes from: ${why.title}`} id="why">
       <h2>{why.title}: where it comes from</h2>
       <p class="small">{why.sentence}</p>
       <ul>

@@ -52,7 +52,9 @@ export function Field<T>(props: FieldProps<T>): JSX.Element {
     props.done?.();
   };
   const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLInputElement>): void => {
-    if (event.key === 'Enter') leave();
+    // Undo is the window's: what stands in the field follows the plan again.
+    if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') leave();
+    else if (event.key === 'Enter') leave();
     else if (event.key === 'Escape') {
       event.stopPropagation();
       if (applied.current > 0) props.revert?.();

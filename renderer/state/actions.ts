@@ -3,8 +3,9 @@
 import { batch } from '@preact/signals';
 import type { LogEvent, NewEvent } from '../../core/mission/events.ts';
 import type { OpenedMission, Outcome } from '../../main/contract.ts';
-import { loadBeside, planOf, readPlan, withFile, type WindFileBytes } from '../model.ts';
-import { addFile } from './edits.ts';
+import { loadBeside, readPlan, withFile, type WindFileBytes } from '../model.ts';
+import { draftOf, keepDraft, type Draft } from './drafts.ts';
+import { addFile, removeFile } from './edits.ts';
 import { cancelled, closed, edited, opened, redone, undone } from './history.ts';
 import type { Json } from './json.ts';
 import type { Provenance, Store } from './store.ts';
@@ -25,7 +26,7 @@ export function edit(store: Store, label: string, change: (plan: Json) => Json, 
   const history = store.history.peek();
   if (history === null) return { ok: false, why: 'No mission is open.' };
   const next = change(history.present.plan);
-  const { mission, problems } = planOf(next);
+  const { mission, problems } = store.reading(next);
   if (mission === null) return { ok: false, why: problems[0]?.text ?? 'The plan would not be readable.' };
   store.history.value = edited(history, next, label, merge);
   return { ok: true };
@@ -99,6 +100,7 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     else say(store, text, true);
     return;
   }
+  const draft = draftOf(store.kept, from.path);
   batch(() => {
     store.trouble.value = null;
     store.notice.value = null;
@@ -114,7 +116,28 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     const demo = store.demos.peek().some((one) => one.path === from.path);
     store.file.value = { path: from.path, demo, saved: plan, savedAt: null };
     store.view.lastPath.value = from.path;
+    if (draft !== null) restore(store, plan, draft);
   });
+}
+
+/** Brings back what was not saved last time, as one step of undo, if the file is still the one that it was made on. */
+function restore(store: Store, plan: Json, draft: Draft): void {
+  if (draft.base !== planText(plan)) {
+    say(store, 'The mission was changed on the disk since; changes of last time that were not saved are left out.', true);
+    return;
+  }
+  const was = readPlan(draft.text).plan;
+  if (was === null) return;
+  const done = edit(store, 'changes of last time', () => was);
+  if (done.ok) say(store, 'Changes that were not saved last time are back. Ctrl+Z takes them out, Ctrl+S saves them.');
+}
+
+/** Keeps what is not saved for the next start; called as the plan changes. */
+export function keepUnsaved(store: Store): void {
+  const file = store.file.peek();
+  const plan = store.plan.peek();
+  if (file === null || plan === null) return;
+  keepDraft(store.kept, plan === file.saved ? null : { path: file.path, base: planText(file.saved), text: planText(plan) });
 }
 
 function fail(store: Store, what: string, error: unknown): void {
@@ -194,6 +217,15 @@ async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
 }
 
 const sentenceOf = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?…]$/.test(text) ? '' : '.'}`;
+
+/** The plan no longer names a wind file; the file itself stays where it lies. */
+export function detach(store: Store, name: string): void {
+  const done = edit(store, `${name} taken out`, (plan) => removeFile(plan, name));
+  endEdit(store);
+  store.chosenColumn.value = null;
+  store.chosenLevel.value = null;
+  say(store, done.ok ? `${name} no longer counts; the file stays beside the mission, and Ctrl+Z brings it back.` : done.why, !done.ok);
+}
 
 // The log
 

@@ -7,11 +7,11 @@ import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { About, DemoMission } from '../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../desk.ts';
-import { planOf, predictionOf, worldFrom, type Beside, type MissionProblem } from '../model.ts';
+import { planOf, predictionOf, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../model.ts';
 import { whereOf, type Where } from './landing.ts';
 import type { History } from './history.ts';
 import { at, type Json } from './json.ts';
-import type { View } from './view.ts';
+import type { Kept, View } from './view.ts';
 
 /** The mission's file: where it lies and what of it is on the disk. */
 export interface MissionFile {
@@ -43,6 +43,8 @@ export type InputGroup = 'exit' | 'body' | 'canopy';
 export interface Store {
   readonly desk: ConnectedDesk;
   readonly view: View;
+  /** Where the browser keeps things between two starts; null where it does not. */
+  readonly kept: Kept | null;
   readonly deskState: Signal<DeskState>;
   readonly about: Signal<About | null>;
   readonly demos: Signal<readonly DemoMission[]>;
@@ -69,6 +71,8 @@ export interface Store {
   /** The place that the map is asked to go to; a new object each time. */
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
+  /** A plan's mission; of the plan that was asked about last it is remembered, so that an edit reads its plan once. */
+  readonly reading: (plan: Json) => PlanReading;
   readonly plan: ReadonlySignal<Json | null>;
   readonly mission: ReadonlySignal<Mission | null>;
   readonly problems: ReadonlySignal<readonly MissionProblem[]>;
@@ -79,9 +83,9 @@ export interface Store {
 }
 
 type Signals = Pick<Store, 'history' | 'beside' | 'file'>;
-type Computed = Pick<Store, 'plan' | 'mission' | 'problems' | 'world' | 'prediction' | 'where' | 'unsaved'>;
+type Computed = Pick<Store, 'reading' | 'plan' | 'mission' | 'problems' | 'world' | 'prediction' | 'where' | 'unsaved'>;
 
-export function createStore(desk: ConnectedDesk, view: View, now_ms: number): Store {
+export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, now_ms: number): Store {
   const signals = {
     history: signal<History | null>(null),
     beside: signal<Beside | null>(null),
@@ -90,6 +94,7 @@ export function createStore(desk: ConnectedDesk, view: View, now_ms: number): St
   return {
     desk,
     view,
+    kept,
     ...signals,
     ...computedFrom(signals),
     log: signal<readonly LogEvent[]>([]),
@@ -112,8 +117,9 @@ export function createStore(desk: ConnectedDesk, view: View, now_ms: number): St
 }
 
 function computedFrom({ history, beside, file }: Signals): Computed {
+  const readingOf = remembering(planOf);
   const plan = computed(() => history.value?.present.plan ?? null);
-  const reading = computed(() => (plan.value === null ? null : planOf(plan.value)));
+  const reading = computed(() => (plan.value === null ? null : readingOf(plan.value)));
   const mission = computed(() => reading.value?.mission ?? null);
   // Parts of the plan that an edit did not touch are the very same objects: what hangs on them alone is not computed anew.
   const windsPart = computed(() => (plan.value === null ? null : (at(plan.value, ['winds']) ?? null)));
@@ -144,5 +150,14 @@ function computedFrom({ history, beside, file }: Signals): Computed {
     return landing === null ? null : whereOf(landing.position, mission.value?.landingZones ?? []);
   });
   const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
-  return { plan, mission, problems, world, prediction, where, unsaved };
+  return { reading: readingOf, plan, mission, problems, world, prediction, where, unsaved };
+}
+
+/** A function that remembers its last answer. */
+function remembering<A, B>(of: (question: A) => B): (question: A) => B {
+  let last: { readonly question: A; readonly answer: B } | null = null;
+  return (question) => {
+    if (last === null || last.question !== question) last = { question, answer: of(question) };
+    return last.answer;
+  };
 }

@@ -22,21 +22,19 @@ export function TimeBar(): JSX.Element {
 
 function Looking({ store }: { readonly store: Store }): JSX.Element {
   const moment = store.moment_ms.value;
+  const back = (): void => {
+    store.moment_ms.value = null;
+    store.pointedHeight_m.value = null;
+  };
+  const at = moment === null ? 'now' : clock(moment, store.view.units.value, store.mission.value?.site.timeZone);
   return (
-    <div class="small nowrap looking">
-      {moment === null ? (
-        <div>
-          Looking at <strong>now</strong>
-        </div>
-      ) : (
-        <button
-          type="button"
-          class="word"
-          onClick={() => {
-            store.moment_ms.value = null;
-          }}
-        >
-          Back to now <kbd>Alt+N</kbd>
+    <div class="small looking">
+      <div class="nowrap">
+        Looking at <strong>{at}</strong>
+      </div>
+      {moment === null ? null : (
+        <button type="button" class="word" title="Alt+N" onClick={back}>
+          Back to now
         </button>
       )}
     </div>
@@ -97,8 +95,10 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
     if (step !== undefined) look(state.shown_ms + step * 1000 * (event.shiftKey ? 6 : 1));
     else if (event.key === 'Home') look(state.span.from_ms);
     else if (event.key === 'End') look(state.span.to_ms);
-    else if (event.key === 'Escape' && store.moment_ms.value !== null) store.moment_ms.value = null;
-    else return;
+    else if (event.key === 'Escape' && store.moment_ms.value !== null) {
+      store.moment_ms.value = null;
+      store.pointedHeight_m.value = null;
+    } else return;
     event.preventDefault();
     event.stopPropagation();
   };
@@ -170,11 +170,12 @@ function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProp
   const now = Math.max(0, Math.min(width, x(now_ms)));
   const outside = now_ms < from_ms || now_ms > to_ms;
   const planned = state.moments.filter((moment) => moment.kind === 'planned');
+  // A 12 px letter is about 6.2 px wide; 10 px keep neighbours apart.
   const names = spread(
     planned.map((moment) => x(moment.at_ms)),
-    64,
-    24,
-    width - 28,
+    planned.map((moment) => moment.name.length * 6.2 + 10),
+    0,
+    width,
   );
   const handle = x(state.shown_ms);
   const endText = (at_ms: number): string => `${dateUtc(at_ms)} ${clock(at_ms, units, zone)}`;
@@ -220,11 +221,6 @@ function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProp
         stroke="var(--accent)"
         stroke-width={2}
       />
-      {looking && !outside ? (
-        <text x={Math.max(32, Math.min(width - 32, handle))} y={44} text-anchor="middle" style={{ fill: 'var(--accent)' }}>
-          {clock(state.shown_ms, units, zone)}
-        </text>
-      ) : null}
     </svg>
   );
 }

@@ -389,7 +389,8 @@ export function BarbGlyph({ barb, chosen }: { readonly barb: Barb; readonly chos
 function Marks({ data, frame }: Part): JSX.Element {
   const shown = data.marks.filter((mark) => mark.height_m >= data.bottom_m - 1 && mark.height_m <= data.top_m + 1);
   const places = shown.map((mark) => toPx(frame.heights, mark.height_m));
-  const labels = spread(places, 13, frame.heights.to_px + 4, frame.heights.from_px - 2);
+  const sizes = shown.map(() => 13);
+  const labels = spread(places, sizes, frame.heights.to_px - 2, frame.heights.from_px + 5);
   return (
     <g>
       {shown.map((mark, i) => {

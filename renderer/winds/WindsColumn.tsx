@@ -5,6 +5,7 @@ import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, height, speed, directionWords, windWords, type Units } from '../format.ts';
 import { useSize } from '../parts/useSize.ts';
+import { detach } from '../state/actions.ts';
 import { landmarkToward } from '../state/landing.ts';
 import type { Store } from '../state/store.ts';
 import { curves, ranges } from '../state/view.ts';
@@ -13,6 +14,7 @@ import {
   columnsOf,
   extrapolatedRanges,
   heightMarks,
+  isInForce,
   isMeasured,
   nearestInTime,
   profileOf,
@@ -88,10 +90,16 @@ const rangeNames = { whole: 'all', low: 'low' } as const;
 
 function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }): JSX.Element {
   const { columns, column } = shown;
+  const file = column?.file ?? null;
   return (
     <>
       <header>
         <h2>Winds</h2>
+        {file === null ? null : (
+          <button type="button" class="word small" onClick={() => detach(store, file)} title={`Take ${file} out of the plan`}>
+            Take file out
+          </button>
+        )}
         <button
           type="button"
           class="word small"
@@ -261,22 +269,30 @@ function chooseLevel(store: Store, key: string): void {
 /** Where the levels shown came from, how old they are at the exit, and what its mark is. */
 function Sources({ store, shown }: { readonly store: Store; readonly shown: Shown }): JSX.Element | null {
   const mission = store.mission.value;
+  const world = store.world.value;
   const { column } = shown;
-  if (mission === null || column === null) return null;
+  if (mission === null || world === null || column === null) return null;
   const exit_ms = Date.parse(mission.exit.time);
   const origins = [...new Set(column.levels.map((level) => level.origin))];
   const old_s = column.valid_ms === null ? NaN : (exit_ms - column.valid_ms) / 1000;
   const when = column.valid_ms === null ? 'no valid time' : old_s >= 0 ? `${age(old_s)} old at exit` : `${age(-old_s)} after exit`;
   return (
     <ul class="sources small quiet" aria-label="Sources">
+      <li>
+        <svg width={10} height={10} aria-hidden="true">
+          <path d="M0 5H10" stroke={store.view.curve.value === 'temperature' ? 'var(--quiet)' : 'var(--wind)'} stroke-width={2} />
+        </svg>
+        <span>in force at exit, dashed where extrapolated</span>
+      </li>
       {origins.map((origin) => (
         <li key={origin}>
           <svg width={10} height={10} aria-hidden="true">
             <path d={originMark(origin, 5, 5, 3)} fill="var(--wind)" />
           </svg>
-          <span title={`${column.source}, ${when}`}>{origin === 'hand' ? 'by hand' : `${column.source}, ${when}`}</span>
+          <span title={`${column.source}, ${when}`}>{origin === 'hand' ? 'by hand' : `${when}: ${column.source}`}</span>
         </li>
       ))}
+      {isInForce(column, world) ? null : <li>Not used: another column counts for this time.</li>}
     </ul>
   );
 }

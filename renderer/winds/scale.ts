@@ -44,22 +44,23 @@ export function niceCeiling(value: number): number {
 }
 
 /**
- * Labels moved apart so that none covers another: places rise, each at least `gap` from the last, kept within [min, max] where they
- * fit. Answers the new places in the order given.
+ * Labels moved apart so that none covers another, each as little as it must: middles of labels of these sizes, kept within [min, max]
+ * where they fit. Answers the new middles in the order given.
  */
-export function spread(places: readonly number[], gap: number, min: number, max: number): number[] {
-  const order = places.map((_, i) => i).sort((a, b) => (places[a] ?? 0) - (places[b] ?? 0));
-  const moved = [...places];
-  let last = -Infinity;
+export function spread(middles: readonly number[], sizes: readonly number[], min: number, max: number): number[] {
+  const order = middles.map((_, i) => i).sort((a, b) => (middles[a] ?? 0) - (middles[b] ?? 0));
+  const half = (i: number): number => (sizes[i] ?? 0) / 2;
+  const moved = [...middles];
+  let edge = min;
   for (const i of order) {
-    last = Math.max(places[i] ?? 0, last + gap, min);
-    moved[i] = last;
+    moved[i] = Math.max(middles[i] ?? 0, edge + half(i));
+    edge = (moved[i] ?? 0) + half(i);
   }
   // What ran over the end is pushed back from there.
-  let next = max + gap;
+  edge = max;
   for (const i of [...order].reverse()) {
-    next = Math.min(moved[i] ?? 0, next - gap);
-    moved[i] = next;
+    moved[i] = Math.min(moved[i] ?? 0, edge - half(i));
+    edge = (moved[i] ?? 0) - half(i);
   }
   return moved;
 }

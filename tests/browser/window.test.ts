@@ -296,6 +296,41 @@ describeBrowser('winds', () => {
     await poll(async () => (await landing(page))[0]).toBeCloseTo(before[0], 4);
   });
 
+  it('takes a file out of the plan, which moves the landing, and undo brings it back', async () => {
+    const { page } = await shown();
+    await letDrift(page);
+    const before = await landingText(page);
+    const select = page.getByRole('combobox', { name: 'Wind column shown' });
+    const count = await select.locator('option').count();
+    await select.selectOption({ index: count - 2 });
+    await page.getByRole('button', { name: 'Take file out' }).click();
+    await poll(() => select.locator('option').count()).toBe(count - 1);
+    await poll(() => landingText(page)).not.toBe(before);
+    await page.keyboard.press('Control+Z');
+    await poll(() => landingText(page)).toBe(before);
+  });
+
+  it('copies a file into the plan when one of its levels is changed, which alone moves the landing', async () => {
+    const { page } = await shown();
+    await letDrift(page);
+    const before = await landingText(page);
+    const select = page.getByRole('combobox', { name: 'Wind column shown' });
+    const columns = await select.locator('option').count();
+    await select.selectOption({ index: columns - 2 });
+    await page.keyboard.press('Alt+W');
+    for (let i = 0; i < 6; i++) await page.keyboard.press('ArrowUp');
+    await page.keyboard.press('Delete');
+    await poll(() => words(page)).toContain('was copied into the plan');
+    await poll(() => landingText(page)).not.toBe(before);
+    expect(await select.locator('option').count()).toBe(columns);
+    // Taken back, the copy is the same wind as the file was: the landing is where it was, to the last digit.
+    const struck = page.getByRole('option', { name: /^struck/, includeHidden: true });
+    expect(await struck.count()).toBe(1);
+    await page.keyboard.press('Alt+W');
+    await page.keyboard.press('Delete');
+    await poll(() => landingText(page)).toBe(before);
+  });
+
   it('refuses a file without wind with a sentence and changes nothing', async () => {
     const { page } = await shown();
     const before = await landingText(page);
@@ -328,6 +363,37 @@ describeBrowser('log, saving, looks', () => {
     await page.keyboard.press('Control+S');
     await poll(() => words(page)).toContain(copyFolder);
     await poll(() => page.locator('#saved-state').innerText()).toMatch(/^Saved/);
+  });
+
+  it('brings back what was not saved when the window closed, as a step that can be undone', async () => {
+    const { page } = await shown();
+    await page.keyboard.press('Alt+E');
+    await field(page, 'exit.height').focus();
+    await retype(page, '31000');
+    await poll(() => page.locator('#saved-state').innerText()).toBe('Edited, not saved');
+    await page.reload();
+    await poll(() => field(page, 'exit.height').inputValue()).toBe('31000');
+    expect(await words(page)).toContain('not saved last time are back');
+    await page.keyboard.press('Control+Z');
+    await poll(() => field(page, 'exit.height').inputValue()).toBe(String(demo.exit.altitude_m));
+    expect(await page.locator('#saved-state').innerText()).toBe('As on disk');
+  });
+
+  it('looks at any moment by the time bar, and back at now', async () => {
+    const { page } = await shown();
+    await page.keyboard.press('Alt+B');
+    const slider = page.getByRole('slider', { name: 'Moment looked at' });
+    await poll(() => slider.evaluate((el) => el === document.activeElement)).toBe(true);
+    await page.keyboard.press('End');
+    await poll(() => slider.getAttribute('aria-valuetext')).toContain('after touchdown');
+    expect(await page.locator('.strip').innerText()).toContain('Phase: landed');
+    await page.keyboard.press('PageDown');
+    await page.keyboard.press('PageDown');
+    await poll(() => page.locator('.strip').innerText()).toMatch(/Phase: (freefall|under canopy)/);
+    // The height at that moment is pointed at, and said with its wind.
+    expect(await page.locator('#wind-reading').innerText()).not.toContain('At the ground');
+    await page.keyboard.press('Escape');
+    await poll(() => page.locator('.looking').innerText()).toBe('Looking at now');
   });
 
   it('turns to night and back, and follows the system by itself', async () => {
