@@ -5,7 +5,7 @@ import { surfaceWind } from '../../core/descent/scenario.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
-import { profileAt } from '../winds/Chart.tsx';
+import { profileAt } from '../winds/profile.ts';
 import { landmarkToward } from './landing.ts';
 import { at, type Path } from './json.ts';
 import type { Store } from './store.ts';

@@ -2,10 +2,11 @@
 // right; barbs, then the curve, then the marks of the descent. Extrapolated is dashed; struck has a line through.
 import { never } from '../../core/problem.ts';
 import type { JSX } from 'preact';
-import { M_PER_FT, windFrom } from '../../core/units.ts';
-import { celsius, metresTo, mpsTo, number } from '../format.ts';
+import { M_PER_FT } from '../../core/units.ts';
+import { metresTo, mpsTo, number } from '../format.ts';
 import { barb, type Barb } from './barbs.ts';
-import type { ChartData, ChartLevel, Origin, ProfilePoint } from './model.ts';
+import type { ChartData, ChartLevel, ProfilePoint } from './model.ts';
+import { originMark } from './profile.ts';
 import { niceCeiling, spread, ticks, toPx, type Scale } from './scale.ts';
 
 export interface Size {
@@ -293,20 +294,6 @@ function Directions({ data, frame }: Part): JSX.Element {
 
 const isShown = (level: ChartLevel, data: ChartData): boolean => level.height_m >= data.bottom_m && level.height_m <= data.top_m;
 
-/** A mark a source: dot for the forecast, square for a file, diamond for a hand. */
-export function originMark(origin: Origin, x: number, y: number, r: number): string {
-  switch (origin) {
-    case 'forecast':
-      return `M${x - r} ${y}a${r} ${r} 0 1 0 ${2 * r} 0a${r} ${r} 0 1 0 ${-2 * r} 0Z`;
-    case 'file':
-      return `M${x - r} ${y - r}h${2 * r}v${2 * r}h${-2 * r}Z`;
-    case 'hand':
-      return `M${x} ${y - r * 1.4}L${x + r * 1.4} ${y}L${x} ${y + r * 1.4}L${x - r * 1.4} ${y}Z`;
-    default:
-      return never(origin);
-  }
-}
-
 function LevelDots({ data, frame, across }: Part & { readonly across: Across }): JSX.Element {
   const value = across.lines[0]?.value;
   const count = data.levels.filter((level) => isShown(level, data)).length;
@@ -424,25 +411,3 @@ function Pointed({ data, frame }: Part): JSX.Element | null {
   const y = toPx(frame.heights, at);
   return <path d={`M${LEFT} ${y.toFixed(1)}H${frame.right_px}`} stroke="var(--accent)" stroke-width={1.25} />;
 }
-
-/** The wind of a profile at a height, in direction and speed: linear in u and v between its points. */
-export function profileAt(
-  profile: readonly ProfilePoint[],
-  height_m: number,
-): (ProfilePoint & { from_deg: number; speed_mps: number }) | null {
-  const first = profile[0];
-  const last = profile.at(-1);
-  if (first === undefined || last === undefined) return null;
-  const above = profile.findIndex((point) => point.height_m >= height_m);
-  const b = above < 0 ? last : (profile[above] ?? last);
-  const a = above <= 0 ? b : (profile[above - 1] ?? b);
-  const f = b.height_m > a.height_m ? (height_m - a.height_m) / (b.height_m - a.height_m) : 0;
-  const mix = (x: number, y: number): number => x + f * (y - x);
-  const u_mps = mix(a.u_mps, b.u_mps);
-  const v_mps = mix(a.v_mps, b.v_mps);
-  const temperature_K = a.temperature_K === null || b.temperature_K === null ? null : mix(a.temperature_K, b.temperature_K);
-  return { height_m, u_mps, v_mps, temperature_K, extrapolated: a.extrapolated || b.extrapolated, ...windFrom(u_mps, v_mps) };
-}
-
-/** For the axis of temperatures and the reading below the chart. */
-export const temperatureWords = (temperature_K: number | null): string => (temperature_K === null ? '' : `, ${celsius(temperature_K)}`);

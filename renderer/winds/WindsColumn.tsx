@@ -1,9 +1,10 @@
 // The winds at the left: which column is looked at, the chart, the wind at the pointed height in words, and the level that is edited.
 // The levels are a list for the keyboard: arrows walk, Enter edits, Delete strikes, Insert adds, Shift+Delete removes.
 import { useMemo, useRef } from 'preact/hooks';
+import type { Signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, height, speed, directionWords, windWords, type Units } from '../format.ts';
+import { age, celsius, height, speed, directionWords, windWords, type Units } from '../format.ts';
 import { useSize } from '../parts/useSize.ts';
 import { detach } from '../state/actions.ts';
 import { landmarkToward } from '../state/landing.ts';
@@ -22,7 +23,8 @@ import {
   type LevelRow,
 } from '../state/winds.ts';
 import { namedSources } from '../model.ts';
-import { Chart, frameOf, originMark, profileAt, temperatureWords } from './Chart.tsx';
+import { Chart, frameOf } from './Chart.tsx';
+import { originMark, profileAt } from './profile.ts';
 import { ADD, LevelEditor, strikeOrRemove } from './LevelEditor.tsx';
 import type { ChartData } from './model.ts';
 import { fromPx, toPx } from './scale.ts';
@@ -91,6 +93,7 @@ const rangeNames = { whole: 'all', low: 'low' } as const;
 function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }): JSX.Element {
   const { columns, column } = shown;
   const file = column?.file ?? null;
+  const addFile = (): void => document.querySelector<HTMLElement>('#wind-file')?.click();
   return (
     <>
       <header>
@@ -100,12 +103,7 @@ function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }
             Take file out
           </button>
         )}
-        <button
-          type="button"
-          class="word small"
-          onClick={() => document.querySelector<HTMLElement>('#wind-file')?.click()}
-          title="Add a wind file (Ctrl+I)"
-        >
+        <button type="button" class="word small" onClick={addFile} title="Add a wind file (Ctrl+I)">
           Add a file
         </button>
       </header>
@@ -131,38 +129,37 @@ function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }
         )}
       </div>
       <div class="switches">
-        <span role="group" aria-label="Curve">
-          {curves.map((curve) => (
-            <button
-              key={curve}
-              type="button"
-              class="word"
-              aria-pressed={store.view.curve.value === curve}
-              onClick={() => {
-                store.view.curve.value = curve;
-              }}
-            >
-              {curveNames[curve]}
-            </button>
-          ))}
-        </span>
-        <span role="group" aria-label="Heights shown">
-          {ranges.map((range) => (
-            <button
-              key={range}
-              type="button"
-              class="word"
-              aria-pressed={store.view.range.value === range}
-              onClick={() => {
-                store.view.range.value = range;
-              }}
-            >
-              {rangeNames[range]}
-            </button>
-          ))}
-        </span>
+        <Segments label="Curve" choices={curves} names={curveNames} value={store.view.curve} />
+        <Segments label="Heights shown" choices={ranges} names={rangeNames} value={store.view.range} />
       </div>
     </>
+  );
+}
+
+interface SegmentsProps<T extends string> {
+  readonly label: string;
+  readonly choices: readonly T[];
+  readonly names: Readonly<Record<T, string>>;
+  readonly value: Signal<T>;
+}
+
+function Segments<T extends string>({ label, choices, names, value }: SegmentsProps<T>): JSX.Element {
+  return (
+    <span role="group" aria-label={label}>
+      {choices.map((choice) => (
+        <button
+          key={choice}
+          type="button"
+          class="word"
+          aria-pressed={value.value === choice}
+          onClick={() => {
+            value.value = choice;
+          }}
+        >
+          {names[choice]}
+        </button>
+      ))}
+    </span>
   );
 }
 
@@ -318,7 +315,7 @@ function Reading({ store, shown }: { readonly store: Store; readonly shown: Show
       <span class="quiet"> {height(at_m, other, data.ground_m)}</span>
       <br />
       {windWords(wind.from_deg, wind.speed_mps, data.units, toward)}
-      {temperatureWords(wind.temperature_K)}
+      {wind.temperature_K === null ? '' : `, ${celsius(wind.temperature_K)}`}
       {standard}
       {outside ? '. Extrapolated: no level stands behind it.' : '.'}
     </p>
