@@ -4,7 +4,8 @@
 export function contentPolicy(connect: readonly string[]): string {
   return [
     "default-src 'none'",
-    "script-src 'self'",
+    // WebAssembly may be compiled (netCDF-4 is read by one that this program serves itself); script from text may not.
+    "script-src 'self' 'wasm-unsafe-eval'",
     "style-src 'self'",
     // Pictures that the page draws itself: hillshade and exports.
     "img-src 'self' data: blob:",

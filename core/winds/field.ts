@@ -84,7 +84,7 @@ export class WindField implements WindFieldData {
       tops_m[time] = Math.min(tops_m[time] as number, last.height_m);
       for (const level of levels) all.add(level.height_m);
     });
-    const heights_m = Float64Array.from(all).sort();
+    const heights_m = commonHeights(Float64Array.from(all).sort());
     const n = heights_m.length;
     const u_mps = new Float64Array(columns.length * n);
     const v_mps = new Float64Array(columns.length * n);
@@ -143,6 +143,19 @@ export class WindField implements WindFieldData {
 }
 
 const NO_WIND = 'no wind given';
+
+/**
+ * More heights than this are brought to this many, evenly by rank, so that they stand as dense as the levels do. A handful of columns
+ * keeps every level of its own; a fine grid's pressure levels stand within some hundred metres of each other from column to column, and
+ * each such bundle keeps a dozen heights: a level's kink moves by metres (`tests/winds/field.test.ts` measures the wind's change).
+ */
+export const COMMON_HEIGHTS_MAX = 512;
+
+function commonHeights(all: Float64Array): Float64Array {
+  const n = all.length;
+  if (n <= COMMON_HEIGHTS_MAX) return all;
+  return Float64Array.from({ length: COMMON_HEIGHTS_MAX }, (_, i) => all[Math.round((i * (n - 1)) / (COMMON_HEIGHTS_MAX - 1))] as number);
+}
 
 /** One column brought to common heights: linear in u and v between its levels, the end value outside. Exact: the common heights hold its own. */
 function fillColumn(levels: readonly WindLevel[], heights: Float64Array, u: Float64Array, v: Float64Array, at: number): void {

@@ -13,13 +13,13 @@ import { localFrame } from '../../core/earth/geodesic.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
 import { RAD_PER_DEG } from '../../core/units.ts';
-import { loadDemo } from '../demo.ts';
+import { demo as openDemo } from '../demo.ts';
 
 type Policy = { policy: 'drift' } | { policy: 'to target'; zone: string } | { policy: 'hold'; heading_deg: number };
 
 /** A demo with another way of steering, and its scenario in the analysed wind. */
 async function demo(name: 'salt-plain' | 'town-meadow', steering: Policy) {
-  const loaded = await loadDemo(name);
+  const { loaded } = await openDemo(name);
   const canopy = loaded.mission.jumper.canopy;
   if (canopy === undefined) throw new Error('the demos open canopies');
   const mission: Mission = { ...loaded.mission, jumper: { ...loaded.mission.jumper, canopy: { ...canopy, steering } } };

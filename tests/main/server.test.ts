@@ -97,7 +97,7 @@ describe('what is served', () => {
     expect(page.headers).toMatchObject({
       'content-type': 'text/html; charset=utf-8',
       'content-security-policy':
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; " +
+        "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; " +
         `connect-src 'self' ws://127.0.0.1:${host.port}; worker-src 'self'; base-uri 'none'; form-action 'none'; frame-src 'self' blob:; ` +
         "frame-ancestors 'none'; object-src 'none'",
       'x-content-type-options': 'nosniff',

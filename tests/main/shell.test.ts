@@ -249,7 +249,7 @@ describe('the scheme', () => {
     expect(Object.fromEntries(page.headers)).toEqual({
       'content-type': 'text/html; charset=utf-8',
       'content-security-policy':
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; connect-src 'self'; " +
+        "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; connect-src 'self'; " +
         "worker-src 'self'; base-uri 'none'; form-action 'none'; frame-src 'self' blob:; frame-ancestors 'none'; object-src 'none'",
       'x-content-type-options': 'nosniff',
       'referrer-policy': 'no-referrer',
