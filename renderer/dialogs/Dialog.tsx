@@ -1,5 +1,5 @@
 // What floats over the window: takes the focus, keeps it while open, gives it back; Escape closes it.
-import { useEffect, useId, useRef } from 'preact/hooks';
+import { useId, useLayoutEffect, useRef } from 'preact/hooks';
 import type { ComponentChildren, JSX } from 'preact';
 
 interface DialogProps {
@@ -13,7 +13,7 @@ const FOCUSABLE = 'button:not(:disabled), input, select, a[href], [tabindex="0"]
 export function Dialog({ title, close, children }: DialogProps): JSX.Element {
   const id = useId();
   const box = useRef<HTMLDivElement>(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     const before = document.activeElement;
     box.current?.focus();
     return () => {

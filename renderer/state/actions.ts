@@ -6,6 +6,7 @@ import type { OpenedMission, Outcome } from '../../main/contract.ts';
 import { loadBeside, readPlan, withFile, type WindFileBytes } from '../model.ts';
 import { draftOf, keepDraft, type Draft } from './drafts.ts';
 import { addFile, removeFile } from './edits.ts';
+import { fieldSelector, focusWhenDrawn } from './focus.ts';
 import { cancelled, closed, edited, opened, redone, undone } from './history.ts';
 import type { Json } from './json.ts';
 import type { Provenance, Store } from './store.ts';
@@ -269,8 +270,5 @@ export function goToField(store: Store, field: string): void {
     const group = field.split('.')[0];
     if (group === 'exit' || group === 'body' || group === 'canopy') store.inputGroup.value = group;
   });
-  requestAnimationFrame(() => {
-    const found = document.querySelector<HTMLElement>(`[data-field="${CSS.escape(field)}"]`);
-    found?.focus();
-  });
+  focusWhenDrawn(fieldSelector(field));
 }

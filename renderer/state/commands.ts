@@ -1,6 +1,7 @@
 // Everything that can be done by a key, a button or a word, in one table: the keyboard, the entry line and the help read it.
 import type { Units } from '../format.ts';
 import { choose, redo, save, undo } from './actions.ts';
+import { fieldSelector, focusOn, focusWhenDrawn } from './focus.ts';
 import type { Store } from './store.ts';
 import { curves, lookChoices, nextOf, ranges, turnUnit } from './view.ts';
 
@@ -25,10 +26,6 @@ const turn =
   (store: Store): void => {
     store.view.units.value = turnUnit(store.view.units.value, name);
   };
-
-export function focusOn(selector: string): void {
-  document.querySelector<HTMLElement>(selector)?.focus();
-}
 
 const general: readonly Command[] = [
   {
@@ -92,7 +89,7 @@ const places: readonly Command[] = [
 function goTo(store: Store, field: string): void {
   store.view.panel.value = 'Descent';
   store.inputGroup.value = 'exit';
-  requestAnimationFrame(() => focusOn(`[data-field="${field}"]`));
+  focusWhenDrawn(fieldSelector(field));
 }
 
 const switches: readonly Command[] = [
@@ -155,7 +152,7 @@ export function panelCommands(names: readonly string[]): Command[] {
     words: [name.toLowerCase()],
     run: (store) => {
       store.view.panel.value = name;
-      requestAnimationFrame(() => focusOn('#panel'));
+      focusWhenDrawn('#panel');
     },
   }));
 }

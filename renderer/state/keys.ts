@@ -1,7 +1,8 @@
 // The keyboard of the whole window: chords run their command; anything else that is typed outside a field goes to the entry line;
 // Escape backs out of what is open.
 import { panelNames } from '../panels/table.ts';
-import { chordOf, commands, focusOn } from './commands.ts';
+import { chordOf, commands } from './commands.ts';
+import { focusOn } from './focus.ts';
 import type { Store } from './store.ts';
 
 const isField = (target: EventTarget | null): boolean =>

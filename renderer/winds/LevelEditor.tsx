@@ -7,6 +7,7 @@ import { mpsFrom, mpsTo } from '../format.ts';
 import { heightUnit, HEIGHT_BOUNDS, NumberField } from '../panels/Inputs.tsx';
 import { cancelEdit, edit, endEdit, say } from '../state/actions.ts';
 import { addLevel, changeLevel, levelsPath, removeLevel, startForecast, strikeLevel, takeOver, type LevelEdit } from '../state/edits.ts';
+import { focusWhenDrawn } from '../state/focus.ts';
 import { at, type Json, type Path } from '../state/json.ts';
 import type { Store } from '../state/store.ts';
 import { columnsOf, isInForce, takenOver, type ColumnChoice, type LevelRow } from '../state/winds.ts';
@@ -76,7 +77,7 @@ export function strikeOrRemove(store: Store, level: LevelRow, remove: boolean): 
 
 function close(store: Store): void {
   store.chosenLevel.value = null;
-  requestAnimationFrame(() => document.querySelector<HTMLElement>('#wind-levels')?.focus());
+  focusWhenDrawn('#wind-levels');
 }
 
 export function LevelEditor({ store, column }: EditorProps): JSX.Element {

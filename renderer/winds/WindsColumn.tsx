@@ -7,6 +7,7 @@ import { useStore } from '../context.ts';
 import { age, celsius, height, speed, directionWords, windWords, type Units } from '../format.ts';
 import { useSize } from '../parts/useSize.ts';
 import { detach } from '../state/actions.ts';
+import { fieldSelector, focusWhenDrawn } from '../state/focus.ts';
 import { landmarkToward } from '../state/landing.ts';
 import type { Store } from '../state/store.ts';
 import { curves, ranges } from '../state/view.ts';
@@ -260,7 +261,7 @@ function LevelList({ store, levels, data, yOf }: ListProps): JSX.Element {
 
 function chooseLevel(store: Store, key: string): void {
   store.chosenLevel.value = key;
-  requestAnimationFrame(() => document.querySelector<HTMLElement>('[data-field="level.from"]')?.focus());
+  focusWhenDrawn(fieldSelector('level.from'));
 }
 
 /** Where the levels shown came from, how old they are at the exit, and what its mark is. */

@@ -33,9 +33,21 @@ function copyOfDemo(name: 'salt-plain' | 'town-meadow'): string {
 async function shown(options: WindowOptions = {}): Promise<OpenedWindow> {
   const window = await openWindow(options);
   open.push(window);
-  await window.page.locator('#landing-degrees').waitFor();
+  await landed(window);
   await window.page.getByRole('button', { name: 'Understood' }).click();
   return window;
+}
+
+/** Waits for the mission's landing; where none comes, fails with what the page shows and complained of. */
+async function landed({ page, complaints }: OpenedWindow): Promise<void> {
+  try {
+    await page.locator('#landing-degrees').waitFor();
+  } catch (error) {
+    const seen = await page.locator('body').innerText();
+    throw new Error(`no landing was shown; complaints: ${complaints.join(' | ') || 'none'}; on the page: ${seen.slice(0, 500)}`, {
+      cause: error,
+    });
+  }
 }
 
 afterEach(async () => {
@@ -85,7 +97,7 @@ describeBrowser('the first look', () => {
     const window = await openWindow();
     open.push(window);
     const { page } = window;
-    await page.locator('#landing-degrees').waitFor();
+    await landed(window);
     const intro = page.getByRole('complementary', { name: 'What is seen here' });
     expect(await intro.innerText()).toContain('invented demo mission');
     await page.keyboard.press('Escape');
