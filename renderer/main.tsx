@@ -47,7 +47,7 @@ function follow(store: Store): void {
   });
   // Once a second, on the second, as a clock should.
   const tick = (): void => {
-    store.now_ms.value = Date.now();
+    store.now_ms.value = Date.now() + store.ownClock_ms.peek();
     window.setTimeout(tick, 1000 - (Date.now() % 1000));
   };
   tick();

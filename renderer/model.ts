@@ -1,7 +1,5 @@
 // Where the window meets the core: the few functions that it calls, under the names that the window uses.
-import type { Prediction } from '../core/descent/prediction.ts';
-import { predict } from '../core/descent/predict.ts';
-import { scenarioOf, type World } from '../core/descent/scenario.ts';
+import type { World } from '../core/descent/scenario.ts';
 import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { readLog } from '../core/formats/log.ts';
 import type { LogEvent } from '../core/mission/events.ts';
@@ -76,8 +74,6 @@ export function namedSources(mission: Mission, beside: Beside): WindSource[] {
 export function worldFrom(mission: Mission, beside: Beside): { readonly world: World; readonly problems: readonly MissionProblem[] } {
   return assemble(mission, { windSources: namedSources(mission, beside), terrain: beside.terrain });
 }
-
-export const predictionOf = (mission: Mission, world: World): Prediction => predict(scenarioOf(mission, world));
 
 export interface ReadFile {
   /** Whether any level of it can be used. */

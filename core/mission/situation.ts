@@ -30,8 +30,13 @@ export function defaultMoment_s(mission: Mission, log: readonly LogEvent[]): num
 
 /** `world`: the forecast's, as `assemble` of `load.ts` makes it. Pure: the same mission, log and moment give the same bytes. */
 export function situationAt(mission: Mission, log: readonly LogEvent[], world: World, at_s: number): Situation {
-  const state = missionAt(mission, log, at_s);
+  return situationOf(mission, missionAt(mission, log, at_s), world);
+}
+
+/** The same from a log that is folded already: an edit of the plan that leaves the reports alone need not fold ten thousand again. */
+export function situationOf(mission: Mission, state: MissionState, world: World): Situation {
   const { site } = mission;
+  const { at_s } = state;
   const declination = declination_deg(site.position, site.elevation_m, at_s);
   const winds = windsNow({
     mission,

@@ -4,6 +4,7 @@ import { batch } from '@preact/signals';
 import type { LogEvent, NewEvent } from '../../core/mission/events.ts';
 import type { OpenedMission, Outcome } from '../../main/contract.ts';
 import { loadBeside, readPlan, withFile, type WindFileBytes } from '../model.ts';
+import { ownClockOf, stampOf } from './clock.ts';
 import { draftOf, keepDraft, type Draft } from './drafts.ts';
 import { addFile, removeFile } from './edits.ts';
 import { fieldSelector, focusWhenDrawn } from './focus.ts';
@@ -102,7 +103,12 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     return;
   }
   const draft = draftOf(store.kept, from.path);
+  const demo = store.demos.peek().some((one) => one.path === from.path);
+  const ownClock_ms = ownClockOf(reading.mission, beside.log, demo, Date.now());
+  store.arrivals.clear();
   batch(() => {
+    store.ownClock_ms.value = ownClock_ms;
+    store.now_ms.value = Date.now() + ownClock_ms;
     store.trouble.value = null;
     store.notice.value = null;
     store.floating.value = null;
@@ -114,7 +120,6 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     store.beside.value = beside;
     store.log.value = beside.log;
     store.history.value = opened(plan);
-    const demo = store.demos.peek().some((one) => one.path === from.path);
     store.file.value = { path: from.path, demo, saved: plan, savedAt: null };
     store.view.lastPath.value = from.path;
     if (draft !== null) restore(store, plan, draft);
@@ -236,7 +241,8 @@ export async function append(store: Store, event: NewEvent): Promise<boolean> {
   const file = store.file.peek();
   if (file === null) return false;
   try {
-    const outcome = await store.desk.call('log/append', file.path, event);
+    const at = stampOf(Date.now() + store.ownClock_ms.peek(), store.ownClock_ms.peek());
+    const outcome = await store.desk.call('log/append', file.path, event, ...(at === undefined ? [] : [at]));
     if (!outcome.ok) {
       say(store, `Not logged: ${outcome.why}`, true);
       return false;
@@ -251,9 +257,10 @@ export async function append(store: Store, event: NewEvent): Promise<boolean> {
 
 /** An event that is on the disk, from this window or another; each is taken once. */
 export function logged(store: Store, event: LogEvent): void {
-  const log = store.log.peek();
-  if (log.some((one) => one.seq === event.seq)) return;
-  store.log.value = [...log, event].sort((a, b) => a.seq - b.seq);
+  // Of two windows on one exercise the one whose clock is behind follows the other.
+  const ahead_ms = Date.parse(event.at) - (Date.now() + store.ownClock_ms.peek());
+  if (store.ownClock_ms.peek() !== 0 && ahead_ms > 0) store.ownClock_ms.value += ahead_ms;
+  store.arrivals.take(event);
 }
 
 // Where numbers come from

@@ -1,7 +1,6 @@
 // The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that the map sees the
 // same object while it did not change.
 import { computed, type ReadonlySignal } from '@preact/signals';
-import { surfaceWind } from '../../core/descent/scenario.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
@@ -88,7 +87,9 @@ function surfaceWindOf(store: Store): MapWind | null {
   const mission = store.mission.value;
   const world = store.world.value;
   if (mission === null || world === null) return null;
-  const { from_deg, speed_mps } = surfaceWind(world, mission.site.position, Date.parse(mission.exit.time) / 1000);
+  const ground = profileAt(profileOf(mission, world, mission.site.elevation_m + 100), mission.site.elevation_m + 10);
+  if (ground === null) return null;
+  const { from_deg, speed_mps } = ground;
   return { from_deg, speed_mps, toward: landmarkToward(mission.site.position, mission.landmarks ?? [], from_deg + 180) };
 }
 

@@ -7,10 +7,12 @@ import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { About, DemoMission } from '../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../desk.ts';
-import { planOf, predictionOf, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../model.ts';
+import { planOf, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../model.ts';
+import { arrivalsInto, type Arrivals } from './arrivals.ts';
 import { whereOf, type Where } from './landing.ts';
 import type { History } from './history.ts';
 import { at, type Json } from './json.ts';
+import { situationSignals, type SituationSignals } from './situation.ts';
 import type { Kept, View } from './view.ts';
 
 /** The mission's file: where it lies and what of it is on the disk. */
@@ -40,7 +42,7 @@ export interface Provenance {
 
 export type InputGroup = 'exit' | 'body' | 'canopy';
 
-export interface Store {
+export interface Store extends SituationSignals {
   readonly desk: ConnectedDesk;
   readonly view: View;
   /** Where the browser keeps things between two starts; null where it does not. */
@@ -48,13 +50,18 @@ export interface Store {
   readonly deskState: Signal<DeskState>;
   readonly about: Signal<About | null>;
   readonly demos: Signal<readonly DemoMission[]>;
+  /** The mission's clock, once a second: the computer's, or its own (`clock.ts`). */
   readonly now_ms: Signal<number>;
+  /** How far the mission's own clock is ahead of the computer's, ms; 0: it runs on the computer's. */
+  readonly ownClock_ms: Signal<number>;
   /** The moment looked at; null: now. */
   readonly moment_ms: Signal<number | null>;
   readonly file: Signal<MissionFile | null>;
   readonly history: Signal<History | null>;
   readonly beside: Signal<Beside | null>;
   readonly log: Signal<readonly LogEvent[]>;
+  /** Events on their way into the log. */
+  readonly arrivals: Arrivals;
   /** What is under way, as a sentence; null: nothing. */
   readonly busy: Signal<string | null>;
   /** Why there is no mission on the window. */
@@ -76,20 +83,25 @@ export interface Store {
   readonly plan: ReadonlySignal<Json | null>;
   readonly mission: ReadonlySignal<Mission | null>;
   readonly problems: ReadonlySignal<readonly MissionProblem[]>;
-  readonly world: ReadonlySignal<World | null>;
+  /** The winds and air of the plan and its files alone, without reports. */
+  readonly forecastWorld: ReadonlySignal<World | null>;
   readonly prediction: ReadonlySignal<Prediction | null>;
   readonly where: ReadonlySignal<Where | null>;
   readonly unsaved: ReadonlySignal<boolean>;
 }
 
-type Signals = Pick<Store, 'history' | 'beside' | 'file'>;
-type Computed = Pick<Store, 'reading' | 'plan' | 'mission' | 'problems' | 'world' | 'prediction' | 'where' | 'unsaved'>;
+type Signals = Pick<Store, 'history' | 'beside' | 'file' | 'log' | 'now_ms' | 'moment_ms'>;
+type Computed = SituationSignals &
+  Pick<Store, 'reading' | 'plan' | 'mission' | 'problems' | 'forecastWorld' | 'prediction' | 'where' | 'unsaved'>;
 
 export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, now_ms: number): Store {
   const signals = {
     history: signal<History | null>(null),
     beside: signal<Beside | null>(null),
     file: signal<MissionFile | null>(null),
+    log: signal<readonly LogEvent[]>([]),
+    now_ms: signal(now_ms),
+    moment_ms: signal<number | null>(null),
   };
   return {
     desk,
@@ -97,12 +109,11 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     kept,
     ...signals,
     ...computedFrom(signals),
-    log: signal<readonly LogEvent[]>([]),
+    arrivals: arrivalsInto(signals.log),
     deskState: signal<DeskState>(desk.state()),
     about: signal<About | null>(null),
     demos: signal<readonly DemoMission[]>([]),
-    now_ms: signal(now_ms),
-    moment_ms: signal<number | null>(null),
+    ownClock_ms: signal(0),
     busy: signal<string | null>(null),
     trouble: signal<string | null>(null),
     notice: signal<Notice | null>(null),
@@ -116,7 +127,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
   };
 }
 
-function computedFrom({ history, beside, file }: Signals): Computed {
+function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals): Computed {
   const readingOf = remembering(planOf);
   const plan = computed(() => history.value?.present.plan ?? null);
   const reading = computed(() => (plan.value === null ? null : readingOf(plan.value)));
@@ -134,12 +145,9 @@ function computedFrom({ history, beside, file }: Signals): Computed {
     const now = mission.peek();
     return now === null ? null : worldFrom(now, held);
   });
-  const world = computed(() => assembled.value?.world ?? null);
-  const prediction = computed(() => {
-    const now = mission.value;
-    const held = world.value;
-    return now === null || held === null ? null : predictionOf(now, held);
-  });
+  const forecastWorld = computed(() => assembled.value?.world ?? null);
+  const situated = situationSignals({ plan, mission, forecastWorld, log, now_ms, moment_ms });
+  const prediction = computed(() => situated.outlook.value?.prediction ?? null);
   const problems = computed(() => [
     ...(reading.value?.problems ?? []),
     ...(beside.value?.problems ?? []),
@@ -150,7 +158,7 @@ function computedFrom({ history, beside, file }: Signals): Computed {
     return landing === null ? null : whereOf(landing.position, mission.value?.landingZones ?? []);
   });
   const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
-  return { reading: readingOf, plan, mission, problems, world, prediction, where, unsaved };
+  return { reading: readingOf, plan, mission, problems, forecastWorld, ...situated, prediction, where, unsaved };
 }
 
 /** A function that remembers its last answer. */

@@ -6,6 +6,7 @@ import type { World } from '../../core/descent/scenario.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { WindSource } from '../../core/mission/winds.ts';
 import { RAD_PER_DEG } from '../../core/units.ts';
+import { incrementAt } from '../../core/winds/analysis.ts';
 import { LOG_LAYER_M, WindSampler } from '../../core/winds/field.ts';
 import { usableLevels, type WindLevel } from '../../core/winds/levels.ts';
 import { clockUtc } from '../format.ts';
@@ -177,17 +178,28 @@ export function takenOver(columns: readonly ColumnChoice[], file: string, exitTi
   }));
 }
 
+export interface ProfileOptions {
+  /** When the wind is wanted, s since 1970; left out: at the exit. */
+  readonly time_s?: number;
+  /** The forecast alone, as if no report had come. */
+  readonly forecastAlone?: boolean;
+}
+
 /**
- * The wind in force over the site at the exit's time, from the ground to `top_m`: at every level's height, and between them often
- * enough to draw. Within 10 m of the ground the logarithmic profile is not drawn: it is less than a pixel.
+ * The wind in force over the site, at the exit's time where no other is asked for, from the ground to `top_m`: forecast and reports
+ * together, at every level's height and node of the analysis, and between them often enough to draw. Within 10 m of the ground the
+ * logarithmic profile is not drawn: it is less than a pixel.
  */
-export function profileOf(mission: Mission, world: World, top_m: number): ProfilePoint[] {
+export function profileOf(mission: Mission, world: World, top_m: number, options: ProfileOptions = {}): ProfilePoint[] {
   const sampler = new WindSampler(world.wind);
   const [lon, lat] = mission.site.position;
   const ground = mission.site.elevation_m;
-  sampler.start(Date.parse(mission.exit.time) / 1000, null);
+  const { time_s = Date.parse(mission.exit.time) / 1000 } = options;
+  const analysis = options.forecastAlone === true ? null : world.analysis;
+  sampler.start(time_s, analysis === null ? null : incrementAt(analysis, mission.site.position, time_s));
   const heights = new Set<number>([ground, top_m]);
   for (const z of world.wind.heights_m) if (z > ground && z < top_m) heights.add(z);
+  for (const z of analysis?.increment.heights_m ?? []) if (z > ground && z < top_m) heights.add(z);
   for (let i = 1; i < 120; i++) heights.add(ground + ((top_m - ground) * i) / 120);
   const levelled = levelledOf(mission, world);
   const inside = (z: number): boolean => z >= levelled.bottom_m - LOG_LAYER_M && z <= levelled.top_m + 1;

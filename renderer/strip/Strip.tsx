@@ -25,13 +25,19 @@ export function Strip(): JSX.Element {
   );
 }
 
+const OWN_CLOCK =
+  'An exercise: this mission runs on a clock of its own, from the newest event of its log on, and what is logged carries its time.';
+
 function Clock({ store }: { readonly store: Store }): JSX.Element {
   const now = store.now_ms.value;
   const zone = store.mission.value?.site.timeZone;
   return (
     <div class="clock" role="timer" aria-label="Clock" aria-live="off">
       <span class="utc">{clockUtc(now)}</span>
-      <span class="small quiet">{zone === undefined ? dateUtc(now) : `${clockLocal(now, zone)} · ${dateUtc(now)}`}</span>
+      <span class="small quiet">
+        {zone === undefined ? dateUtc(now) : `${clockLocal(now, zone)} · ${dateUtc(now)}`}
+        {store.ownClock_ms.value === 0 ? null : <span title={OWN_CLOCK}> · own clock</span>}
+      </span>
     </div>
   );
 }
