@@ -43,6 +43,8 @@ export const stage = z.looseObject({
   name: z.string().min(1),
   dragArea_m2: positive,
   machFactor: knots.optional(),
+  /** Whether the stage is a drogue's, for the cases in which it fails; left out: its name says so. */
+  drogue: z.boolean().optional(),
   /** What ends the stage. The last stage of a body without canopy may leave it out: it lasts to the ground. */
   until: trigger.optional(),
 });
@@ -168,6 +170,13 @@ export const team = z.looseObject({
   offRoad_mps: positive.optional(),
   mass_kg: positive.optional(),
   rotor_m: positive.optional(),
+  /** Whether the crew may fly after the end of evening civil twilight. */
+  night: z.boolean().optional(),
+  /** How a helicopter waits: with its engines off, burning nothing, or with its rotor turning. Left out: shut down. */
+  waits: z.enum(['shut down', 'running']).optional(),
+  /** What the crew sees to each side when it searches, both sides together, and how fast it searches. */
+  sweepWidth_m: positive.optional(),
+  search_mps: positive.optional(),
   /** How the crew reads coordinates. */
   coordinates: z.enum(['degrees', 'degrees-minutes', 'MGRS']).optional(),
 });
@@ -201,6 +210,24 @@ export const missionCase = z.looseObject({
   kind: z.string(),
   weight: notNegative.optional(),
   note: z.string().optional(),
+  /** Height MSL at which the canopy opens high, or the jumper leaves during the ascent. */
+  height_m: height.optional(),
+  /** How much later than planned the jumper leaves. */
+  delay_s: notNegative.optional(),
+  /** Leaves the case out altogether; a weight of 0 keeps it in the table and out of the placement. */
+  off: z.boolean().optional(),
+  /** What the plan's keys become in this case, put together with them as RFC 7396 says: groups key by key, lists as a whole, null removes. */
+  changes: z.record(z.string(), z.unknown()).optional(),
+});
+
+/** What the placement of the crews weighs and keeps clear; the defaults stand in `core/advice/placement.ts`. */
+export const placement = z.looseObject({
+  /** Weights against the expected time to the jumper: of the worst tenth's mean, of the gondola's crew, of the crews that come second. */
+  worstTenth: notNegative.optional(),
+  gondola: notNegative.optional(),
+  second: notNegative.optional(),
+  /** A helicopter keeps this far from where a canopy may come down. */
+  rotorWash_m: notNegative.optional(),
 });
 
 export const forecast = z.looseObject({ source: z.string(), validTime: time, position: lonLat.optional(), levels: z.array(windLevel) });
@@ -241,6 +268,7 @@ export const mission = z.looseObject({
   uncertainty: uncertainty.optional(),
   limits: limits.optional(),
   cases: z.array(missionCase).optional(),
+  placement: placement.optional(),
   /** Weights of the zone fit, by the names in `core/advice/zoneFit.ts`. */
   zoneWeights: z.record(z.string(), notNegative).optional(),
   cloud: z.looseObject({ base_agl_m: notNegative, cover_oktas: z.number().min(0).max(8).optional() }).optional(),
