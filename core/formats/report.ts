@@ -37,19 +37,25 @@ const refused = (why: string): ReportReading => ({ kind: 'refused', why });
  * Not      "" "east" "7 kt" "090/7 270/10 kt" "400/7 kt" "not 090/7 kt" "090/-7 kt" "090/7 kt tomorrow" "/////KT"
  */
 export function readReport(text: string, context: ReportContext, answers: Answers = {}): ReportReading {
-  if (text.length > LONGEST_LINE) return refused(`${text.length} characters; expected one report in one line of at most ${LONGEST_LINE}`);
-  const [line = ''] = text.split(/[;#]/);
-  const names = [...context.teams.map((team) => team.name), ...context.places.map((place) => place.name)];
-  const tokens = withNames(tokensOf(line), names);
-  if (tokens.length === 0) return refused('nothing yet; such as: 090/7 kt, from the north 5 to 10 kt, calm');
-  const parts = partsOf(tokens, new Set(context.teams.map((team) => team.name)));
-  const why = refusal(parts);
+  const parts = partsIn(text, context);
+  if (typeof parts === 'string') return refused(parts);
+  const why = refusalOf(parts);
   if (why !== null) return refused(why);
   return new Reading(text, context, answers, parts).answer();
 }
 
+/** The parts of a line; a sentence where it is no line of a report at all. */
+export function partsIn(text: string, context: ReportContext): Parts | string {
+  if (text.length > LONGEST_LINE) return `${text.length} characters; expected one report in one line of at most ${LONGEST_LINE}`;
+  const [line = ''] = text.split(/[;#]/);
+  const names = [...context.teams.map((team) => team.name), ...context.places.map((place) => place.name)];
+  const tokens = withNames(tokensOf(line), names);
+  if (tokens.length === 0) return 'nothing yet; such as: 090/7 kt, from the north 5 to 10 kt, calm';
+  return partsOf(tokens, new Set(context.teams.map((team) => team.name)));
+}
+
 /** Why a line cannot be a report, whatever is answered; null where it can. */
-function refusal(parts: Parts): string | null {
+export function refusalOf(parts: Parts): string | null {
   const quoted = parts.leftOver.map((one) => `"${one}"`).join(', ');
   if (parts.missing) return 'the wind is missing in this report (slashes)';
   if (parts.unknownCrew !== null) return `"${parts.unknownCrew}" is no crew of this mission`;

@@ -25,6 +25,8 @@ const windFields = {
   spread_mps: z.number().min(0).optional(),
   /** The direction swings all round: `speed_mps` is the speed, `from_deg` says nothing, and the mean wind is a calm. */
   variable: z.boolean().optional(),
+  /** Who wrote it into the log, where that is not who observed it. */
+  enteredBy: z.string().optional(),
   /** As it was typed or received. */
   text: z.string().optional(),
 };

@@ -109,7 +109,7 @@ export function outcomeOf(entry: Entry, limits: FateLimits): ReportOutcome {
   if (entry.withdrawn !== null) return withdrawn(entry.withdrawn);
   if (entry.struck !== null) {
     const { event, at_s } = entry.struck;
-    const by = event.by ?? null;
+    const by = event.enteredBy ?? event.by ?? null;
     const who = by === null ? '' : ` by ${by}`;
     return {
       kind: 'struck',

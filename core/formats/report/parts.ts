@@ -128,7 +128,8 @@ type Tokens = readonly Token[];
 
 /** The token at i where no part has it yet. */
 const free = (tokens: Tokens, i: number): Token | undefined => (tokens[i]?.used === false ? tokens[i] : undefined);
-const word = (tokens: Tokens, i: number): string => free(tokens, i)?.text ?? '';
+/** The word at i. A name is none: "Ground Two" is a crew, and no word for the surface. */
+const word = (tokens: Tokens, i: number): string => (free(tokens, i)?.kind === 'name' ? '' : (free(tokens, i)?.text ?? ''));
 const number = (tokens: Tokens, i: number): Token | undefined => (free(tokens, i)?.kind === 'number' ? tokens[i] : undefined);
 
 function use(tokens: Tokens, from: number, to: number): void {
