@@ -9,6 +9,8 @@ import { assert } from '../core/problem.ts';
 import { App } from './app.tsx';
 import { connectDesk } from './desk.ts';
 import { keepUnsaved, logged, openPath, say } from './state/actions.ts';
+import { listenToFeeds } from './state/feeds.ts';
+import { watchMoves } from './state/moved.ts';
 import { createStore, type Store } from './state/store.ts';
 import { createView, type Kept } from './state/view.ts';
 import { applyLook } from './theme/apply.ts';
@@ -45,6 +47,8 @@ function follow(store: Store): void {
     store.file.value = { ...file, path: to, demo: false };
     store.view.lastPath.value = to;
   });
+  watchMoves(store);
+  listenToFeeds(store);
   // Once a second, on the second, as a clock should.
   const tick = (): void => {
     store.now_ms.value = Date.now() + store.ownClock_ms.peek();

@@ -237,22 +237,30 @@ export function detach(store: Store, name: string): void {
 
 export const note = (store: Store, text: string): Promise<boolean> => append(store, { kind: 'note', text });
 
-export async function append(store: Store, event: NewEvent): Promise<boolean> {
-  const file = store.file.peek();
-  if (file === null) return false;
-  try {
-    const at = stampOf(Date.now() + store.ownClock_ms.peek(), store.ownClock_ms.peek());
-    const outcome = await store.desk.call('log/append', file.path, event, ...(at === undefined ? [] : [at]));
-    if (!outcome.ok) {
-      say(store, `Not logged: ${outcome.why}`, true);
-      return false;
+export const append = async (store: Store, event: NewEvent): Promise<boolean> => (await appendAll(store, [event])) === 1;
+
+/** Writes events into the log one after the other, until one is refused. Answers how many are on the disk. */
+export async function appendAll(store: Store, events: readonly NewEvent[]): Promise<number> {
+  let done = 0;
+  for (const event of events) {
+    const path = store.file.peek()?.path;
+    if (path === undefined) return done;
+    try {
+      const ownClock_ms = store.ownClock_ms.peek();
+      const at = stampOf(Date.now() + ownClock_ms, ownClock_ms);
+      const outcome = await store.desk.call('log/append', path, event, ...(at === undefined ? [] : [at]));
+      if (!outcome.ok) {
+        say(store, `Not logged: ${outcome.why}`, true);
+        return done;
+      }
+      logged(store, outcome.value);
+      done += 1;
+    } catch (error) {
+      fail(store, 'Not logged', error);
+      return done;
     }
-    logged(store, outcome.value);
-    return true;
-  } catch (error) {
-    fail(store, 'Not logged', error);
-    return false;
   }
+  return done;
 }
 
 /** An event that is on the disk, from this window or another; each is taken once. */

@@ -7,6 +7,7 @@ import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack
 import { profileAt } from '../winds/profile.ts';
 import { landmarkToward } from './landing.ts';
 import { at, type Path } from './json.ts';
+import { trailAt } from './moved.ts';
 import type { Store } from './store.ts';
 import { extrapolatedRanges, profileOf } from './winds.ts';
 
@@ -39,6 +40,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   );
   const wind = computed(() => surfaceWindOf(store));
   const track = computed(() => trackOf(store));
+  const trail = computed(() => trailAt(store.reports.moves.value, store.shown_s.value));
   const marks = computed(() => momentsOf(store.mission.value, store.prediction.value));
   const exit = computed(() => {
     const mission = store.mission.value;
@@ -63,6 +65,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       crews: crews.value ?? [],
       exit: exit.value,
       track: track.value,
+      trail: trail.value,
       ...marks.value,
       pointedHeight_m: store.pointedHeight_m.value,
     };

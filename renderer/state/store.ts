@@ -12,6 +12,7 @@ import { arrivalsInto, type Arrivals } from './arrivals.ts';
 import { whereOf, type Where } from './landing.ts';
 import type { History } from './history.ts';
 import { at, type Json } from './json.ts';
+import { createReportsView, type ReportsView } from './reportsView.ts';
 import { situationSignals, type SituationSignals } from './situation.ts';
 import type { Kept, View } from './view.ts';
 
@@ -75,6 +76,9 @@ export interface Store extends SituationSignals {
   readonly chosenColumn: Signal<string | null>;
   readonly provenance: Signal<Provenance | null>;
   readonly inputGroup: Signal<InputGroup>;
+  /** What stands on the entry line; set from elsewhere to begin a line for the person. */
+  readonly entryText: Signal<string>;
+  readonly reports: ReportsView;
   /** The place that the map is asked to go to; a new object each time. */
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
@@ -123,6 +127,8 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     chosenColumn: signal<string | null>(null),
     provenance: signal<Provenance | null>(null),
     inputGroup: signal<InputGroup>('exit'),
+    entryText: signal(''),
+    reports: createReportsView(),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
   };
 }

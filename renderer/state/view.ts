@@ -24,6 +24,8 @@ export interface View {
   /** The first-run text has been read and put away. */
   readonly introduced: Signal<boolean>;
   readonly lastPath: Signal<string | null>;
+  /** Who sits at this window: written beside what is entered here; empty: not said. */
+  readonly operator: Signal<string>;
 }
 
 export interface Kept {
@@ -63,6 +65,7 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
     curve: signal<Curve>(oneOf(curves, was['curve'], 'wind')),
     range: signal<Range>(oneOf(ranges, was['range'], 'whole')),
     introduced: signal(was['introduced'] === true),
+    operator: signal(typeof was['operator'] === 'string' ? was['operator'] : ''),
     lastPath: signal(typeof was['lastPath'] === 'string' ? was['lastPath'] : null),
   };
   effect(() => {
@@ -74,6 +77,7 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
       range: view.range.value,
       introduced: view.introduced.value,
       lastPath: view.lastPath.value,
+      operator: view.operator.value,
     };
     try {
       kept?.setItem(KEY, JSON.stringify(now));
