@@ -10,6 +10,7 @@ import { carrierOf, releaseTime_s } from '../mission/cases.ts';
 import { clockZ, durationWords, lengthWords, percent } from '../mission/say.ts';
 import type { Body } from '../mission/schema.ts';
 import type { Situation } from '../mission/situation.ts';
+import { foot, meetingOf, nearest, type Nearest, type Track } from './meeting.ts';
 import { inverse, localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import type { LonLat } from '../units.ts';
 
@@ -75,14 +76,6 @@ export const AIR_SEPARATION_M = 500;
 /** Landings nearer than this are warned of: one crew's work would then lie under the other body. Ours. */
 export const GROUND_SEPARATION_M = 300;
 
-export interface Nearest {
-  readonly time_s: number;
-  readonly distance_m: number;
-  readonly horizontal_m: number;
-  /** The other body above the jumper; negative below. */
-  readonly above_m: number;
-}
-
 export interface Separation {
   /** While both are in the air; null where they never are together. */
   readonly together: { readonly from_s: number; readonly to_s: number } | null;
@@ -101,14 +94,6 @@ export interface Separation {
   readonly warnings: readonly string[];
 }
 
-/** A body's way: knots of a path straight between them. */
-interface Track {
-  readonly t: Float64Array;
-  readonly east: Float64Array;
-  readonly north: Float64Array;
-  readonly up: Float64Array;
-}
-
 function trackOf(outlook: Outlook, frame: LocalFrame): Track {
   const { track } = outlook.prediction;
   const start_s = outlook.scenario.exit.time_s;
@@ -119,24 +104,6 @@ function trackOf(outlook: Outlook, frame: LocalFrame): Track {
     north: Float64Array.from(places, (place) => place[1]),
     up: Float64Array.from(track, (point) => point[3]),
   };
-}
-
-class Walker {
-  readonly #track: Track;
-  #i = 0;
-  constructor(track: Track) {
-    this.#track = track;
-  }
-  /** Position at a time within the track; times must not fall. */
-  at(time_s: number): readonly [east: number, north: number, up: number] {
-    const { t, east, north, up } = this.#track;
-    while (this.#i + 2 < t.length && (t[this.#i + 1] as number) <= time_s) this.#i += 1;
-    const i = this.#i;
-    const span = (t[i + 1] as number) - (t[i] as number);
-    const x = span > 0 ? Math.min(Math.max((time_s - (t[i] as number)) / span, 0), 1) : 0;
-    const mix = (row: Float64Array): number => (row[i] as number) + x * (((row[i + 1] ?? row[i]) as number) - (row[i] as number));
-    return [mix(east), mix(north), mix(up)];
-  }
 }
 
 /**
@@ -157,7 +124,7 @@ export function separationOf(jumper: { readonly outlook: Outlook; readonly membe
   const from_s = Math.max(a.t[0] ?? Infinity, b.t[0] ?? Infinity);
   const to_s = Math.min(a.t.at(-1) ?? -Infinity, b.t.at(-1) ?? -Infinity);
   const opened_s = mine.opening === null ? Infinity : jumper.outlook.scenario.exit.time_s + mine.opening.time_s;
-  const met = to_s > from_s ? approach(a, b, from_s, to_s, opened_s) : null;
+  const met = to_s > from_s ? meetingOf(a, b, from_s, to_s, opened_s) : null;
   const landings = mine.landing === null || theirs.landing === null ? null : inverse(mine.landing.position, theirs.landing.position);
   const facts = {
     together: met === null ? null : { from_s, to_s },
@@ -170,63 +137,6 @@ export function separationOf(jumper: { readonly outlook: Outlook; readonly membe
     series: met?.series ?? [],
   };
   return { ...facts, warnings: warningsOf(facts, other.name) };
-}
-
-const NONE: Nearest = { time_s: NaN, distance_m: Infinity, horizontal_m: Infinity, above_m: NaN };
-
-interface Met {
-  readonly closest: Nearest;
-  readonly horizontal: Nearest;
-  readonly underCanopy: Nearest | null;
-  readonly series: readonly Nearest[];
-}
-
-function approach(a: Track, b: Track, from_s: number, to_s: number, opened_s: number): Met {
-  const knots = [...a.t, ...b.t, from_s, to_s, ...(opened_s > from_s && opened_s < to_s ? [opened_s] : [])]
-    .filter((t) => t >= from_s && t <= to_s)
-    .sort((x, y) => x - y);
-  const [one, two] = [new Walker(a), new Walker(b)];
-  const between = (t: number): readonly [number, number, number] => {
-    const p = one.at(t);
-    const q = two.at(t);
-    return [q[0] - p[0], q[1] - p[1], q[2] - p[2]];
-  };
-  let closest = NONE;
-  let horizontal = NONE;
-  let underCanopy = NONE;
-  const series: Nearest[] = [];
-  let before = between(from_s);
-  let t0 = from_s;
-  let next = from_s;
-  for (const t1 of knots) {
-    const now = between(t1);
-    for (; next <= t1; next += 10) series.push(nearest(t0, t1, before, now, t1 > t0 ? (next - t0) / (t1 - t0) : 0));
-    const here = nearest(t0, t1, before, now, foot(before, now, 3));
-    if (here.distance_m < closest.distance_m) closest = here;
-    if (t0 >= opened_s && here.distance_m < underCanopy.distance_m) underCanopy = here;
-    const level = nearest(t0, t1, before, now, foot(before, now, 2));
-    if (level.horizontal_m < horizontal.horizontal_m) horizontal = level;
-    before = now;
-    t0 = t1;
-  }
-  return { closest, horizontal, underCanopy: underCanopy.distance_m < Infinity ? underCanopy : null, series };
-}
-
-/** Where on the way from one difference to the next it is smallest, 0 to 1, in so many of its components. */
-function foot(p: readonly [number, number, number], q: readonly [number, number, number], dimensions: 2 | 3): number {
-  let dot = 0;
-  let square = 0;
-  for (let k = 0; k < dimensions; k++) {
-    const d = (q[k] ?? 0) - (p[k] ?? 0);
-    dot -= (p[k] ?? 0) * d;
-    square += d * d;
-  }
-  return square > 0 ? Math.min(Math.max(dot / square, 0), 1) : 0;
-}
-
-function nearest(t0: number, t1: number, p: readonly [number, number, number], q: readonly [number, number, number], x: number): Nearest {
-  const [e, n, u] = [p[0] + x * (q[0] - p[0]), p[1] + x * (q[1] - p[1]), p[2] + x * (q[2] - p[2])];
-  return { time_s: t0 + x * (t1 - t0), distance_m: Math.hypot(e, n, u), horizontal_m: Math.hypot(e, n), above_m: u };
 }
 
 /** From a place on the ground to the canopy's ground track; to its whole track where no canopy opens. */
