@@ -15,7 +15,7 @@ export const meridianRadius = (sin2: number): number =>
   (WGS84_A * (1 - WGS84_E2)) / ((1 - WGS84_E2 * sin2) * Math.sqrt(1 - WGS84_E2 * sin2));
 export const primeVerticalRadius = (sin2: number): number => WGS84_A / Math.sqrt(1 - WGS84_E2 * sin2);
 
-/** Normal gravity at a geodetic latitude and height. Error of the height series below 1e-5 m/s² up to 40 km (`reference/geodesy.md` §5). */
+/** Normal gravity at a geodetic latitude and height. Error of the height series below 1.1e-5 m/s² up to 40 km (`reference/geodesy.md` §5). */
 export function normalGravity(lat_rad: number, height_m: number): number {
   const s = Math.sin(lat_rad);
   return gravityFrom(s * s, height_m);
