@@ -182,11 +182,11 @@ function locate(axis: Float64Array, x: number, hint: number): number {
   return k;
 }
 
-/** The distance from x down to the axis's next lower node, at least 1 cm below x; Infinity where there is none. */
+/** The distance from x down to the axis's next lower node, at least 1 µm below x; Infinity where there is none. */
 function gapBelow(axis: Float64Array, x: number, hint: number): number {
   let k = Math.min(hint + 1, axis.length - 1);
   while (k + 1 < axis.length && (axis[k + 1] as number) < x) k += 1;
-  while (k >= 0 && (axis[k] as number) >= x - 0.01) k -= 1;
+  while (k >= 0 && (axis[k] as number) >= x - 1e-6) k -= 1;
   return k < 0 ? Infinity : x - (axis[k] as number);
 }
 
