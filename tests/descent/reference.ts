@@ -9,10 +9,21 @@ export interface ReferenceCase {
   readonly exit: { lon_deg: number; lat_deg: number; height_m: number; velocity_mps: readonly [number, number, number] | null };
   /** Columns of [height m, from deg, speed m/s] at seconds after exit, rising. */
   readonly winds: readonly { t_s: number; levels: readonly (readonly [number, number, number])[] }[];
+  /** Level ground; or the site's level, with the ground by place (rad) in `ground`. */
   readonly ground_m: number;
+  readonly ground?: (lat_rad: number, lon_rad: number) => number;
   readonly roughness_m: number;
   readonly target: readonly [number, number];
+  /** Air other than the standard's. */
+  readonly air?: (height_m: number) => { readonly density_kgpm3: number; readonly soundSpeed_mps: number };
+  /** Added to the wind: [height m, u, v], rising. */
+  readonly added?: readonly (readonly [number, number, number])[];
 }
+
+const airOf = (c: ReferenceCase) => c.air ?? standardAir;
+const groundOf = (c: ReferenceCase, y: State): number => (c.ground === undefined ? c.ground_m : c.ground(y[0] ?? 0, y[1] ?? 0));
+
+type State = number[];
 
 const D = Math.PI / 180;
 const a = 6378137;
@@ -20,11 +31,11 @@ const f = 1 / 298.257223563;
 const e2 = 2 * f - f * f;
 const OMEGA = 7.292115e-5;
 
-function columnWind(levels: readonly (readonly [number, number, number])[], h: number): [number, number] {
-  const vector = ([, from, speed]: readonly [number, number, number]): [number, number] => [
-    -speed * Math.sin(from * D),
-    -speed * Math.cos(from * D),
-  ];
+type Row = readonly [number, number, number];
+
+const fromSpeed = ([, from, speed]: Row): [number, number] => [-speed * Math.sin(from * D), -speed * Math.cos(from * D)];
+
+function columnWind(levels: readonly Row[], h: number, vector = fromSpeed): [number, number] {
   const first = levels[0];
   const last = levels[levels.length - 1];
   if (first === undefined || last === undefined) return [0, 0];
@@ -39,7 +50,14 @@ function columnWind(levels: readonly (readonly [number, number, number])[], h: n
   return [pu + x * (qu - pu), pv + x * (qv - pv)];
 }
 
-export function windOf(c: ReferenceCase, t: number, h: number): [number, number] {
+/** Whether the columns that count at the exit reach the ground: those strictly between whose neighbours' times it lies. */
+function surfaceGiven(c: ReferenceCase): boolean {
+  const counts = c.winds.filter((_, i) => (c.winds[i - 1]?.t_s ?? -Infinity) < 0 && (c.winds[i + 1]?.t_s ?? Infinity) > 0);
+  return Math.max(...counts.map((column) => column.levels[0]?.[0] ?? 0)) <= c.ground_m + 10;
+}
+
+/** Before the ground takes its share. */
+function freeWind(c: ReferenceCase, t: number, h: number): [number, number] {
   const last = c.winds.length - 1;
   let i = 0;
   while (i < last - 1 && t >= (c.winds[i + 1]?.t_s ?? Infinity)) i += 1;
@@ -49,10 +67,18 @@ export function windOf(c: ReferenceCase, t: number, h: number): [number, number]
   const x = q.t_s > p.t_s ? Math.min(Math.max((t - p.t_s) / (q.t_s - p.t_s), 0), 1) : 0;
   const [pu, pv] = columnWind(p.levels, h);
   const [qu, qv] = columnWind(q.levels, h);
-  const given = Math.max(...c.winds.map((column) => column.levels[0]?.[0] ?? 0)) <= c.ground_m + 10;
-  const agl = h - c.ground_m;
-  const factor = given || agl >= 10 ? 1 : agl <= c.roughness_m ? 0 : Math.log(agl / c.roughness_m) / Math.log(10 / c.roughness_m);
-  return [factor * (pu + x * (qu - pu)), factor * (pv + x * (qv - pv))];
+  const [au, av] = c.added === undefined ? [0, 0] : columnWind(c.added, h, ([, u, v]) => [u, v]);
+  return [pu + x * (qu - pu) + au, pv + x * (qv - pv) + av];
+}
+
+/** The wind at a state [lat, lon, h, …]. */
+export function windOf(c: ReferenceCase, t: number, y: State): [number, number] {
+  const h = y[2] ?? 0;
+  const [u, v] = freeWind(c, t, h);
+  const agl = h - groundOf(c, y);
+  if (agl >= 10 || surfaceGiven(c)) return [u, v];
+  const factor = agl <= c.roughness_m ? 0 : Math.log(agl / c.roughness_m) / Math.log(10 / c.roughness_m);
+  return [factor * u, factor * v];
 }
 
 function machFactor(curve: readonly (readonly [number, number])[] | undefined, mach: number): number {
@@ -79,13 +105,11 @@ function gravity(lat: number, h: number): number {
   return g * (1 - (2 / a) * (1 + f + 0.00344978650684 - 2 * f * s2) * h + (3 * h * h) / (a * a));
 }
 
-type State = number[];
-
 function falling(c: ReferenceCase, area: (t: number, mach: number) => number): (t: number, y: State) => State {
   return (t, y) => {
     const [lat = 0, , h = 0, vE = 0, vN = 0, vU = 0] = y;
-    const [wu, wv] = windOf(c, t, h);
-    const air = standardAir(h);
+    const [wu, wv] = windOf(c, t, y);
+    const air = airOf(c)(h);
     const rel = Math.hypot(vE - wu, vN - wv, vU);
     const k = (0.5 * air.density_kgpm3 * area(t, rel / air.soundSpeed_mps) * rel) / c.body.mass_kg;
     const [M, N] = radii(lat);
@@ -109,19 +133,19 @@ function gliding(c: ReferenceCase): (t: number, y: State) => State {
   const steering = canopy.steering ?? { policy: 'drift' };
   return (t, y) => {
     const [lat = 0, lon = 0, h = 0] = y;
-    const scale = Math.sqrt((1.225 / standardAir(h).density_kgpm3) * (c.body.mass_kg / canopy.referenceMass_kg));
+    const scale = Math.sqrt((1.225 / airOf(c)(h).density_kgpm3) * (c.body.mass_kg / canopy.referenceMass_kg));
     const V = (setting?.airspeed_mps ?? 0) * scale;
     const w = (setting?.sink_mps ?? 1) * scale;
-    const [wu, wv] = windOf(c, t, h);
+    const [wu, wv] = windOf(c, t, y);
     const [M, N] = radii(lat);
     let gE = wu;
     let gN = wv;
     if (steering.policy === 'hold') {
-      gE += V * Math.sin(Number(steering['heading_deg']) * D);
-      gN += V * Math.cos(Number(steering['heading_deg']) * D);
+      gE += V * Math.sin(steering.heading_deg * D);
+      gN += V * Math.cos(steering.heading_deg * D);
     } else if (steering.policy === 'into wind') {
-      // It faces the wind above the roughness, which has the direction of the wind at 10 m.
-      const [fu, fv] = windOf(c, t, Math.max(h, c.ground_m + 10));
+      // Within the roughness the air is still, but the wind above it keeps its direction: that is what it faces.
+      const [fu, fv] = freeWind(c, t, h);
       const speed = Math.hypot(fu, fv);
       gE -= speed > 0 ? (V * fu) / speed : 0;
       gN -= speed > 0 ? (V * fv) / speed : -V;
@@ -185,32 +209,32 @@ function until(
 
 /** The landing by the reference: seconds after exit, degrees. */
 export function referenceLanding(c: ReferenceCase): { t_s: number; lon_deg: number; lat_deg: number; shock_mps2: number } {
-  const [wu, wv] = windOf(c, 0, c.exit.height_m);
+  const [wu, wv] = windOf(c, 0, [c.exit.lat_deg * D, c.exit.lon_deg * D, c.exit.height_m]);
   const v = c.exit.velocity_mps ?? [wu, wv, 0];
   let t = 0;
   let y: State = [c.exit.lat_deg * D, c.exit.lon_deg * D, c.exit.height_m, v[0], v[1], v[2]];
   let area = (_t: number, _mach: number): number => 1;
   const machNow = (time: number, s: State): number => {
-    const [u, w] = windOf(c, time, s[2] ?? 0);
-    return Math.hypot((s[3] ?? 0) - u, (s[4] ?? 0) - w, s[5] ?? 0) / standardAir(s[2] ?? 0).soundSpeed_mps;
+    const [u, w] = windOf(c, time, s);
+    return Math.hypot((s[3] ?? 0) - u, (s[4] ?? 0) - w, s[5] ?? 0) / airOf(c)(s[2] ?? 0).soundSpeed_mps;
   };
   for (const stage of c.body.stages) {
     area = (_time, mach) => stage.dragArea_m2 * machFactor(stage.machFactor, mach);
     const rhs = falling(c, area);
-    const until_ = stage.until ?? { agl_m: 0 };
-    if ('after_s' in until_) {
-      if (until_.after_s <= t) continue;
-      y = odex(rhs, t, y, until_.after_s);
-      t = until_.after_s;
+    const ends = stage.until ?? { agl_m: 0 };
+    if ('after_s' in ends) {
+      if (ends.after_s <= t) continue;
+      y = odex(rhs, t, y, ends.after_s);
+      t = ends.after_s;
       continue;
     }
     const event =
-      'agl_m' in until_
-        ? (_t: number, s: State) => (s[2] ?? 0) - c.ground_m - until_.agl_m
-        : 'msl_m' in until_
-          ? (_t: number, s: State) => (s[2] ?? 0) - until_.msl_m
-          : (time: number, s: State) => machNow(time, s) - until_.machBelow;
-    if (!('machBelow' in until_) && event(t, y) <= 0) continue;
+      'agl_m' in ends
+        ? (_t: number, s: State) => (s[2] ?? 0) - groundOf(c, s) - ends.agl_m
+        : 'msl_m' in ends
+          ? (_t: number, s: State) => (s[2] ?? 0) - ends.msl_m
+          : (time: number, s: State) => machNow(time, s) - ends.machBelow;
+    if (!('machBelow' in ends) && event(t, y) <= 0) continue;
     [t, y] = until(rhs, t, y, 2, event);
   }
   const canopy = c.body.canopy;
@@ -227,14 +251,14 @@ export function referenceLanding(c: ReferenceCase): { t_s: number; lon_deg: numb
       const end = t0 + (canopy.fill_s * i) / pieces;
       y = odex(rhs, t, y, end);
       t = end;
-      const [u, w] = windOf(c, t, y[2] ?? 0);
+      const [u, w] = windOf(c, t, y);
       const rel2 = ((y[3] ?? 0) - u) ** 2 + ((y[4] ?? 0) - w) ** 2 + (y[5] ?? 0) ** 2;
-      shock = Math.max(shock, (0.5 * standardAir(y[2] ?? 0).density_kgpm3 * grown(t) * rel2) / c.body.mass_kg);
+      shock = Math.max(shock, (0.5 * airOf(c)(y[2] ?? 0).density_kgpm3 * grown(t) * rel2) / c.body.mass_kg);
     }
     y = y.slice(0, 3);
-    [t, y] = until(gliding(c), t, y, 5, (_t, s) => (s[2] ?? 0) - c.ground_m);
+    [t, y] = until(gliding(c), t, y, 5, (_t, s) => (s[2] ?? 0) - groundOf(c, s));
   } else {
-    [t, y] = until(falling(c, area), t, y, 2, (_t, s) => (s[2] ?? 0) - c.ground_m);
+    [t, y] = until(falling(c, area), t, y, 2, (_t, s) => (s[2] ?? 0) - groundOf(c, s));
   }
   return { t_s: t, lat_deg: (y[0] ?? 0) / D, lon_deg: (y[1] ?? 0) / D, shock_mps2: shock };
 }
