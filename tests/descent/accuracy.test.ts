@@ -50,8 +50,12 @@ function print(title: string, misses: readonly Miss[]): void {
       (of.reduce((sum, miss) => sum + miss.distance_m, 0) / of.length).toFixed(4).padStart(9),
       worst.distance_m.toFixed(4).padStart(9),
       String(worst.seed).padStart(6),
-      Math.max(...of.map((miss) => miss.time_s)).toFixed(5).padStart(9),
-      Math.max(...of.map((miss) => miss.shock)).toExponential(1).padStart(9),
+      Math.max(...of.map((miss) => miss.time_s))
+        .toFixed(5)
+        .padStart(9),
+      Math.max(...of.map((miss) => miss.shock))
+        .toExponential(1)
+        .padStart(9),
     ].join(' ');
   });
   console.log([title, 'steering        n    mean m   worst m   seed   worst s   shock rel', ...rows].join('\n'));
@@ -90,7 +94,10 @@ describe('200 random missions against odex at 1e-12', () => {
       return {
         seed,
         kind,
-        distance_m: metresBetween([flight.landingLon_rad * (180 / Math.PI), flight.landingLat_rad * (180 / Math.PI)], [truth.lon_deg, truth.lat_deg]),
+        distance_m: metresBetween(
+          [flight.landingLon_rad * (180 / Math.PI), flight.landingLat_rad * (180 / Math.PI)],
+          [truth.lon_deg, truth.lat_deg],
+        ),
         time_s: Math.abs(flight.landing_s - truth.t_s),
         shock: Math.abs(flight.shock_mps2 - truth.shock_mps2) / truth.shock_mps2,
       };
