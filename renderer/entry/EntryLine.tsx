@@ -3,67 +3,95 @@
 import { useSignal, type Signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { declination_deg } from '../../core/earth/declination.ts';
-import { reportContext, type Answers } from '../../core/formats/report.ts';
+import { reportContext, type Answers, type NewReport } from '../../core/formats/report.ts';
 import { useStore } from '../context.ts';
 import { height, offsetOf_s } from '../format.ts';
 import { edit, endEdit, note, say } from '../state/actions.ts';
 import { commands } from '../state/commands.ts';
 import { moveExit, setExitHeight } from '../state/edits.ts';
+import { confirm, logReport, withdraw } from '../state/reportActions.ts';
+import { nextReportId } from '../state/reports.ts';
 import type { Store } from '../state/store.ts';
 import { columnsOf, nearestInTime } from '../state/winds.ts';
 import { namedSources } from '../model.ts';
 import { panelNames } from '../panels/table.ts';
 import { addByHand } from '../winds/LevelEditor.tsx';
+import { WindArrow } from './WindArrow.tsx';
 import { EXAMPLES, heightOf, questionWords, readEntry, readingBack, type Entry, type EntryContext } from './read.ts';
 
 function contextOf(store: Store): EntryContext {
   const mission = store.mission.value;
-  const now_s = Math.floor((store.moment_ms.value ?? store.now_ms.value) / 1000);
+  // What is typed is of now, also while the past is looked at.
+  const now_s = Math.floor(store.now_ms.value / 1000);
   const zone = mission?.site.timeZone;
   const turned = mission === null ? null : declination_deg(mission.site.position, mission.site.elevation_m, now_s);
+  const { state, winds } = store.situation.value ?? {};
+  const reports = state?.reports ?? [];
   return {
     units: store.view.units.value,
     ground_m: mission?.site.elevation_m ?? 0,
     commands: commands(panelNames),
+    reports: {
+      find: (id) => state?.byId.get(id) ?? reports.findLast((one) => one.id.toLowerCase() === id.toLowerCase()) ?? null,
+      held: winds?.held ?? [],
+      newest: reports
+        .slice(-4)
+        .map((one) => one.id)
+        .reverse(),
+    },
     report:
       mission === null
         ? null
-        : reportContext(mission, null, {
+        : reportContext(mission, state ?? null, {
             now_s,
             declination_deg: turned?.kind === 'known' ? turned.deg : null,
-            nextId: `w${store.log.value.length + 1}`,
+            nextId: nextReportId(reports),
             ...(zone === undefined ? {} : { localOffset_s: offsetOf_s(now_s * 1000, zone) }),
           }),
   };
 }
 
+/** The answers to a line's questions hold for that line alone. */
+interface Answered {
+  readonly text: string;
+  readonly answers: Answers;
+}
+
 interface Line {
   readonly store: Store;
   readonly text: Signal<string>;
-  readonly answers: Signal<Answers>;
-  /** The next key answers the question. */
-  readonly asking: Signal<boolean>;
+  readonly answered: Signal<Answered>;
+  /** The line whose question the next key answers; null: keys are text. */
+  readonly asking: Signal<string | null>;
 }
 
-function clear({ text, answers, asking }: Line): void {
+const answersOf = ({ text, answered }: Line): Answers => (answered.value.text === text.value ? answered.value.answers : {});
+const isAsking = ({ text, asking }: Line): boolean => asking.value !== null && asking.value === text.value;
+
+function clear({ text, answered, asking }: Line): void {
   text.value = '';
-  answers.value = {};
-  asking.value = false;
+  answered.value = { text: '', answers: {} };
+  asking.value = null;
 }
 
 export function EntryLine(): JSX.Element {
   const store = useStore();
-  const line: Line = { store, text: useSignal(''), answers: useSignal<Answers>({}), asking: useSignal(false) };
-  const { text, answers, asking } = line;
+  const line: Line = {
+    store,
+    text: store.entryText,
+    answered: useSignal<Answered>({ text: '', answers: {} }),
+    asking: useSignal<string | null>(null),
+  };
+  const { text, asking } = line;
   // Read only what is typed: an empty line follows neither the clock nor the plan.
   const context = text.value === '' ? null : contextOf(store);
-  const entry: Entry = context === null ? { kind: 'nothing' } : readEntry(text.value, context, answers.value);
+  const entry: Entry = context === null ? { kind: 'nothing' } : readEntry(text.value, context, answersOf(line));
   const submit = (event: Event): void => {
     event.preventDefault();
     if (entry.kind === 'nothing') return;
     if (entry.kind === 'unknown') return say(store, entry.why, true);
     if (entry.kind === 'asked') {
-      asking.value = true;
+      asking.value = text.value;
       return;
     }
     clear(line);
@@ -76,10 +104,9 @@ export function EntryLine(): JSX.Element {
         <input
           id="entry-line"
           value={text.value}
-          readOnly={asking.value}
+          readOnly={isAsking(line)}
           onInput={(event) => {
             text.value = event.currentTarget.value;
-            answers.value = {};
           }}
           onKeyDown={(event) => onKeyDown(event, line, entry)}
           placeholder="A wind, a note, a place, a command"
@@ -95,23 +122,23 @@ export function EntryLine(): JSX.Element {
 }
 
 function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Line, entry: Entry): void {
-  const { text, answers, asking } = line;
+  const { text, answered, asking } = line;
   // While something is typed here, undo is the text's own.
   if (text.value !== '' && (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') event.stopPropagation();
   if (event.key === 'Escape') {
     event.stopPropagation();
-    if (asking.value) asking.value = false;
+    if (isAsking(line)) asking.value = null;
     else if (text.value !== '') clear(line);
     else event.currentTarget.blur();
     return;
   }
-  if (!asking.value || entry.kind !== 'asked' || event.ctrlKey || event.altKey || event.metaKey) return;
+  if (!isAsking(line) || entry.kind !== 'asked' || event.ctrlKey || event.altKey || event.metaKey) return;
   const chosen = entry.question.keys.find(({ key }) => key.toLowerCase() === event.key.toLowerCase());
   if (event.key !== 'Tab') event.preventDefault();
   if (chosen === undefined) return;
-  answers.value = { ...answers.value, ...chosen.resolves };
+  answered.value = { text: text.value, answers: { ...answersOf(line), ...chosen.resolves } };
   // Where another question is open it is asked at once; else Enter takes what is read back.
-  asking.value = readEntry(text.value, contextOf(line.store), answers.value).kind === 'asked';
+  asking.value = readEntry(text.value, contextOf(line.store), answersOf(line)).kind === 'asked' ? text.value : null;
 }
 
 function Words({
@@ -123,15 +150,17 @@ function Words({
   readonly entry: Entry;
   readonly context: EntryContext | null;
 }): JSX.Element {
-  const { store, text, asking } = line;
+  const { store, text } = line;
   const notice = store.notice.value;
   const typing = text.value.trim() !== '';
   const amiss = typing ? entry.kind === 'unknown' : (notice?.amiss ?? false);
-  const asked = asking.value && entry.kind === 'asked' ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.` : null;
+  const asked = isAsking(line) && entry.kind === 'asked' ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.` : null;
   const words = asked ?? (typing && context !== null ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
+  const from_deg = typing && 'from_deg' in entry ? entry.from_deg : null;
   return (
     <output id="entry-words" class={`${amiss ? 'amiss' : ''}${asked === null ? '' : ' asked'}`} aria-live="polite">
-      {words === '' ? <span class="quiet small">Type {EXAMPLES}.</span> : words}
+      {from_deg === null ? null : <WindArrow from_deg={from_deg} />}
+      {words === '' ? <span class="quiet small">Type {EXAMPLES}.</span> : <span>{words}</span>}
     </output>
   );
 }
@@ -157,7 +186,18 @@ function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknow
       return say(store, done.ok ? `Exit height ${height(entry.altitude_m, store.view.units.value, ground)}.` : done.why, !done.ok);
     }
     case 'wind':
-      return addWind(store, entry);
+      return void logReport(store, entry.report);
+    case 'level':
+      return addLevel(store, entry.report);
+    case 'correction':
+      return void logReport(store, entry.event);
+    case 'withdrawal':
+      return void withdraw(store, entry.of, entry.reason);
+    case 'confirmation':
+      return void confirm(store, entry.of);
+    case 'operator':
+      store.view.operator.value = entry.name;
+      return say(store, `From now on what is entered here is written as by ${entry.name}.`);
     case 'command':
       entry.command.run(store);
       return;
@@ -165,7 +205,7 @@ function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknow
 }
 
 /** Into the column that is looked at, as the level editor does it. */
-function addWind(store: Store, { report }: Extract<Entry, { kind: 'wind' }>): void {
+function addLevel(store: Store, report: NewReport): void {
   const plan = store.plan.value;
   const mission = store.mission.value;
   const beside = store.beside.value;

@@ -7,6 +7,7 @@ import type { LonLat } from '../../core/units.ts';
 import { height, type Units } from '../format.ts';
 import { parseNumber } from '../parts/typed.ts';
 import type { Command } from '../state/commands.ts';
+import { readAboutReport, type ReportEntry, type ReportLookup } from './reportWords.ts';
 
 export type Entry =
   | { readonly kind: 'nothing' }
@@ -14,10 +15,10 @@ export type Entry =
   | { readonly kind: 'go'; readonly position: LonLat }
   | { readonly kind: 'exit'; readonly position: LonLat }
   | { readonly kind: 'exit height'; readonly altitude_m: number }
-  | { readonly kind: 'wind'; readonly report: NewReport; readonly words: string }
-  | { readonly kind: 'asked'; readonly question: Question; readonly words: string }
-  | { readonly kind: 'command'; readonly command: Command }
-  | { readonly kind: 'unknown'; readonly why: string };
+  | { readonly kind: 'wind' | 'level'; readonly report: NewReport; readonly words: string; readonly from_deg: number | null }
+  | { readonly kind: 'operator'; readonly name: string }
+  | ReportEntry
+  | { readonly kind: 'command'; readonly command: Command };
 
 export interface EntryContext {
   readonly units: Units;
@@ -25,12 +26,17 @@ export interface EntryContext {
   readonly commands: readonly Command[];
   /** What reports are read with; null while no mission is open. */
   readonly report: ReportContext | null;
+  /** The reports that a correction, a withdrawal or a confirmation may name; left out: none. */
+  readonly reports?: ReportLookup;
 }
 
-export const EXAMPLES = 'a wind “090/7 kt at 1500 m AGL”, “note …”, “go 30.09 S 22.41 E”, “exit …”, or a command such as “save”';
+const NO_LOOKUP: ReportLookup = { find: () => null, held: [], newest: [] };
+
+export const EXAMPLES =
+  'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “note …”, “go 30.09 S 22.41 E”, or a command such as “save”';
 
 /**
- * Legal: "", "note dust lifting", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 kt at 1500 m agl", "save", "ft"
+ * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i am winds desk", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 kt at 1500 m agl", "save", "ft"
  * Asked: "090/7" (knots or m/s?), and whatever else the report reader asks
  * Not:   "note" without a sentence, "go" without a place, anything else
  */
@@ -48,18 +54,25 @@ export function readEntry(text: string, context: EntryContext, answers: Answers 
       return placeEntry(after, 'go');
     case 'exit':
       return after === '' && command !== undefined ? { kind: 'command', command } : exitEntry(after, context);
+    case 'level':
+      return windEntry(after, context, answers, 'level');
+    case 'i':
+      if (/^am\s/i.test(after)) return { kind: 'operator', name: after.replace(/^am\s+/i, '').slice(0, 60) };
+      break;
     default:
   }
+  const about = context.report === null ? null : readAboutReport(trimmed, context.report, context.reports ?? NO_LOOKUP, answers);
+  if (about !== null) return about;
   if (command !== undefined) return { kind: 'command', command };
-  return windEntry(trimmed, context, answers);
+  return windEntry(trimmed, context, answers, 'wind');
 }
 
-function windEntry(text: string, { report }: EntryContext, answers: Answers): Entry {
+function windEntry(text: string, { report }: EntryContext, answers: Answers, kind: 'wind' | 'level'): Entry {
   if (report === null) return { kind: 'unknown', why: 'Open a mission first; a wind belongs to one.' };
   const reading = readReport(text, report, answers);
   switch (reading.kind) {
     case 'read':
-      return { kind: 'wind', report: reading.event, words: reading.words };
+      return { kind, report: reading.event, words: reading.words, from_deg: reading.from_deg };
     case 'ask': {
       const [question] = reading.questions;
       if (question === undefined) return { kind: 'unknown', why: reading.words };
@@ -122,7 +135,15 @@ export function readingBack(entry: Entry, context: EntryContext): string {
     case 'exit height':
       return `Enter sets the exit height to ${height(entry.altitude_m, units, ground_m)}`;
     case 'wind':
-      return `Enter takes this wind: ${entry.words}`;
+      return `Enter logs ${entry.report.id}: ${entry.words}`;
+    case 'level':
+      return `Enter puts this level into the wind column: ${entry.words}`;
+    case 'correction':
+    case 'withdrawal':
+    case 'confirmation':
+      return `Enter ${entry.words}`;
+    case 'operator':
+      return `Enter: what is entered here from now on is written as by ${entry.name}`;
     case 'asked':
       return `${entry.words}. Enter, then one key: ${questionWords(entry.question)}`;
     case 'command':

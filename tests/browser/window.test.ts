@@ -258,7 +258,7 @@ describeBrowser('winds', () => {
     const options = page.getByRole('option', { includeHidden: true });
     const count = await options.count();
     await page.keyboard.press('/');
-    await page.keyboard.type('180/20 at 2000 m msl');
+    await page.keyboard.type('level 180/20 at 2000 m msl');
     await poll(() => words(page)).toMatch(/knots/);
     await page.keyboard.press('Enter');
     await page.keyboard.press('k');

@@ -1,12 +1,55 @@
 // The entry line: the lists of legal, asked and refused inputs that its comment promises. What a wind means is the report reader's and
 // is tested there; here, that it is asked and taken, and that every other word leads where it says.
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { missionAt } from '../../core/mission/fold.ts';
+import { readMission } from '../../core/mission/read.ts';
 import { readEntry, readingBack, type EntryContext } from '../../renderer/entry/read.ts';
+import { projectRoot } from '../openData.ts';
 import { chordOf, commands } from '../../renderer/state/commands.ts';
 
 const all = commands(['Descent', 'Log', 'Problems']);
+const mission = readMission(readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8')).value?.mission;
+if (mission === undefined) throw new Error('the demo is readable');
+const crew = {
+  seq: 1,
+  at: '2027-04-14T06:50:00Z',
+  kind: 'wind-report',
+  id: 'w5',
+  source: 'crew',
+  by: 'Ground One',
+  observedAt: '2027-04-14T06:49:00Z',
+  position: [22.406, -30.087],
+  agl_m: 2,
+  from_deg: 305,
+  speed_mps: 3.1,
+} as const;
+const { reports } = missionAt(mission, [crew, { ...crew, seq: 2, id: 'w6', from_deg: 125 }], Date.parse('2027-04-14T07:00:00Z') / 1000);
+const [w5, w6] = reports;
+if (w5 === undefined || w6 === undefined) throw new Error('both reports count');
+
 const context: EntryContext = {
+  reports: {
+    find: (id) => reports.find((one) => one.id === id.toLowerCase()) ?? null,
+    held: [
+      {
+        report: w6,
+        sentence: 'looks turned',
+        suggested: { from_deg: 305 },
+        suspicion: {
+          id: 'w6',
+          kind: 'from and toward',
+          expected: { from_deg: 305, speed_mps: 3, std_mps: 1 },
+          others: 2,
+          misfit: 20,
+          logRatio: 9,
+        },
+      },
+    ],
+    newest: ['w6', 'w5'],
+  },
   units: { length: 'm', speed: 'kt', height: 'MSL', time: 'UTC' },
   ground_m: 951,
   commands: all,
@@ -33,8 +76,28 @@ describe('what is typed', () => {
     // 12 500 ft are 3810 m (NIST SP 811: 0.3048 m/ft, exact), above the site's 951 m.
     ['exit 12500 ft agl', { kind: 'exit height', altitude_m: 3810 + 951 }],
     ['090/7 kt at 1500 m agl', { kind: 'wind' }],
+    ['level 090/7 kt at 1500 m agl', { kind: 'level' }],
+    ['I am  winds desk', { kind: 'operator', name: 'winds desk' }],
+    ['correct w5 from 125', { kind: 'asked', question: { about: 'true or magnetic' } }],
+    [
+      'Correct W5 from 125 true',
+      { kind: 'correction', event: { corrects: 'w5', id: 'w9', from_deg: 125, speed_mps: 3.1, by: 'Ground One' } },
+    ],
+    ['withdraw w5 wrong field', { kind: 'withdrawal', of: 'w5', reason: 'wrong field' }],
+    ['confirm w6', { kind: 'confirmation', of: 'w6' }],
     ['090/7', { kind: 'asked', question: { about: 'knots or m/s' } }],
   ])('%s', (text, entry) => expect(readEntry(text, context)).toMatchObject(entry));
+
+  test.each([
+    ['withdraw w5', 'why'],
+    ['withdraw w77 gone', 'no report w77. The newest are w6, w5'],
+    ['correct', 'which report'],
+    ['correct w5', 'nothing to correct yet'],
+    ['confirm w5', 'not held back: it counts already'],
+    ['correct w5 from 400', 'expected 000 to 360'],
+  ])('%s says what is missing', (text, sentence) => {
+    expect(readEntry(text, context)).toMatchObject({ kind: 'unknown', why: expect.stringContaining(sentence) as string });
+  });
 
   test.each(['note', 'go', 'go nowhere', 'exit 95 10', 'exit 99999 m', 'hello', '400/7 kt'])('%s is refused with a sentence', (text) => {
     const entry = readEntry(text, context);

@@ -1,0 +1,43 @@
+// What a person does to the reports: each is an event of the log, written at once and not undone; one deliberate key each.
+import { correctionText, type NewCorrection } from '../../core/formats/report/correction.ts';
+import type { NewReport } from '../../core/formats/report.ts';
+import { append } from './actions.ts';
+import { focusWhenDrawn } from './focus.ts';
+import type { ReportRow } from './reports.ts';
+import type { Store } from './store.ts';
+
+/** Who sits here, where they said so. */
+function entering(store: Store): { readonly enteredBy?: string } {
+  const name = store.view.operator.peek();
+  return name === '' ? {} : { enteredBy: name };
+}
+
+function by(store: Store): { readonly by?: string } {
+  const name = store.view.operator.peek();
+  return name === '' ? {} : { by: name };
+}
+
+/** What is entered is of now: who looks at the past sees now again. */
+async function enter(store: Store, event: Parameters<typeof append>[1]): Promise<void> {
+  if (await append(store, event)) store.moment_ms.value = null;
+}
+
+/** A new report or a correction; what came of it is said by what moved. */
+export const logReport = (store: Store, event: NewReport | NewCorrection): Promise<void> => enter(store, { ...event, ...entering(store) });
+
+export const confirm = (store: Store, of: string): Promise<void> => enter(store, { kind: 'confirmation', of, ...by(store) });
+
+export const withdraw = (store: Store, of: string, reason: string): Promise<void> =>
+  enter(store, { kind: 'withdrawal', of, reason, ...by(store) });
+
+/** Begins a line on the entry line: what it means is read back there, and nothing is done before Enter. */
+export function beginLine(store: Store, text: string): void {
+  store.entryText.value = text;
+  focusWhenDrawn('#entry-line');
+}
+
+export function beginCorrection(store: Store, row: ReportRow): void {
+  beginLine(store, `correct ${row.id} ${correctionText(row.report.event, row.held?.suggested ?? null)}`);
+}
+
+export const beginWithdrawal = (store: Store, row: ReportRow): void => beginLine(store, `withdraw ${row.id} `);
