@@ -2,7 +2,7 @@
 // units. Heights m MSL inside; the interval is round in the unit that the person reads.
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import { M_PER_FT } from '../../core/units.ts';
-import { isolines, type GridPart } from './isolines.ts';
+import { isolines, type GridPart } from '../../core/isolines.ts';
 import { worldX, worldY } from './projection.ts';
 
 export interface ContourInterval {

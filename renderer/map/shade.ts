@@ -1,7 +1,7 @@
 // The hillshade: how far each node of a terrain grid goes from the map's plain ground to its shaded one. Light from the upper
 // left of the map, as maps have it so that hills do not read as holes (common practice): azimuth 315°, 45° up.
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { GridPart } from './isolines.ts';
+import type { GridPart } from '../../core/isolines.ts';
 import { stepMetres } from './pyramid.ts';
 
 const LIGHT_EAST = -0.5;

@@ -4,7 +4,7 @@ import type { Map as LeafletMap } from 'leaflet';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { Look, Palette } from '../theme/roles.ts';
 import { contourInterval, contourLines, type ContourInterval, type ContourLine } from './contourLines.ts';
-import type { GridPart } from './isolines.ts';
+import type { GridPart } from '../../core/isolines.ts';
 import { Lru } from './lru.ts';
 import { screenX, screenY, unwrapLon, type Screen } from './projection.ts';
 import { Pyramid } from './pyramid.ts';

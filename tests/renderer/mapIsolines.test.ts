@@ -3,7 +3,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { contourInterval, contourLines } from '../../renderer/map/contourLines.ts';
-import { isolines, type GridPart, type Isoline } from '../../renderer/map/isolines.ts';
+import { isolines, type GridPart, type Isoline } from '../../core/isolines.ts';
 import { latAt, lonAt } from '../../renderer/map/projection.ts';
 import { TerrainGrid } from '../../core/earth/terrain.ts';
 
