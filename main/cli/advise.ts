@@ -1,11 +1,18 @@
-// `plumbline advise`: the word, the exit window, the zones and every limit of a mission at a moment, as text or JSON.
+// `plumbline advise`: the word, the exit window, the zones and every limit of a mission at a moment, then cases, gondola, crews and
+// search, as text or JSON.
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
+import { recoveryOn } from '../../core/advice/recovery.ts';
+import { recoveryData } from '../../core/advice/recoveryData.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
 import { roadLines } from '../../core/formats/areas.ts';
 import { askMission, situationOf, wholeNumber } from './ask.ts';
 import { REFUSED, type Output } from './output.ts';
+import { recoveryText } from './recoveryText.ts';
+
+/** Drawn descents in each case: a case's time to the crews is known to some per cent, and ten cases take seconds. */
+const CASE_MEMBERS_MAX = 500;
 
 export async function runAdvise(args: readonly string[], output: Output): Promise<number> {
   const ask = await askMission('advise', args, { json: 'flag', at: 'value', members: 'value', seed: 'value' }, output);
@@ -14,10 +21,16 @@ export async function runAdvise(args: readonly string[], output: Output): Promis
   const seed = wholeNumber('advise', 'seed', ask.options.seed, 1, 0, 2 ** 31 - 1, output);
   const situation = situationOf('advise', ask.loaded, ask.options.at, output);
   if (members === null || seed === null || situation === null) return REFUSED;
-  const { advice } = adviseOn(situation, { members, seed, roads: roadLines(ask.loaded.roads) });
+  const advised = adviseOn(situation, { members, seed, roads: roadLines(ask.loaded.roads) });
+  const { advice } = advised;
+  const recovery = recoveryOn(situation, advised, { members: Math.min(members, CASE_MEMBERS_MAX), seed, roads: ask.loaded.roads });
   for (const name of advice.unknownLimits)
     output.complain(`${ask.path}: limits.${name}: this limit is not known here; it is kept in the file and not used`);
-  output.print(ask.options.json === true ? JSON.stringify(advice) : adviceText(situation.mission.name, advice));
+  output.print(
+    ask.options.json === true
+      ? JSON.stringify({ ...advice, recovery: recoveryData(recovery) })
+      : [adviceText(situation.mission.name, advice), '', ...recoveryText(recovery)].join('\n'),
+  );
   return 0;
 }
 

@@ -34,11 +34,11 @@ export const commands: readonly Command[] = [
   },
   {
     name: 'advise',
-    summary: 'go, hold or no-go with every limit, the exit window, the zones',
+    summary: 'go, hold or no-go with every limit, the exit window, the zones; cases, gondola, crews, search',
     usage: `  plumbline advise FILE.mission.json [--at TIME] [--members N] [--seed N] [--json]
 
   --at TIME     the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
-  --members N   how many descents are drawn (2000)
+  --members N   how many descents are drawn (2000); of each case at most 500
   --seed N      of the draws (1)
   --json        one JSON value and nothing else`,
     run: async (args, output) => (await import('./advise.ts')).runAdvise(args, output),
