@@ -22,6 +22,7 @@ const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
   ['descent', /^descent\//],
   ['the mission put together', /^mission\//],
   ['advice', /^advice\//],
+  ['brief', /^brief\//],
   ['work shared out to threads', /^(pool|work)\.ts$/],
 ];
 

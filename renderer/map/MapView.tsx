@@ -7,7 +7,7 @@ import type { LonLat } from '../../core/units.ts';
 import type { Look } from '../theme/roles.ts';
 import { MapDrawing, type MapCalls } from './drawing.ts';
 import { Buttons, Icon, North, PointerReading, ScaleBar, SliceSlider, TrackSlider, type MapAct } from './Furniture.tsx';
-import type { Box } from './labels.ts';
+import type { Box } from '../../core/labels.ts';
 import type { MapScene } from './scene.ts';
 import { ThingList } from './ThingList.tsx';
 

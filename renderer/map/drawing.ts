@@ -8,7 +8,7 @@ import { DotPainter } from './dots.ts';
 import { changes, type SheetName } from './changes.ts';
 import { Handles } from './handles.ts';
 import { contourWishes, LabelWriter } from './labelSheet.ts';
-import type { Box } from './labels.ts';
+import type { Box } from '../../core/labels.ts';
 import { nearestOn } from './lines.ts';
 import { paintFocus } from './paintFocus.ts';
 import { paintGround } from './paintGround.ts';

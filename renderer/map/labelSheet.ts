@@ -3,7 +3,7 @@
 import { never } from '../../core/problem.ts';
 import type { Role, Palette } from '../theme/roles.ts';
 import type { ContourLine } from './contourLines.ts';
-import { placeLabels, spotsAround, spotsOn, turnedSize, type Box, type LabelWish, type PlacedLabel } from './labels.ts';
+import { placeLabels, spotsAround, spotsOn, turnedSize, type Box, type LabelWish, type PlacedLabel } from '../../core/labels.ts';
 import { Lru } from './lru.ts';
 import { faded, rank, type TextLine, type TextWish } from './pen.ts';
 import type { Screen } from './projection.ts';

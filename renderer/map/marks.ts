@@ -1,7 +1,7 @@
 // The shapes of the map's marks, each told from the others by its outline alone. px; every mark stands on a halo of the ground's colour.
 import type { CaseMark } from './scene.ts';
 import { faded, type Pen } from './pen.ts';
-import type { Spot } from './labels.ts';
+import type { Spot } from '../../core/labels.ts';
 
 type Context = CanvasRenderingContext2D;
 

@@ -8,7 +8,7 @@ import { ringed } from './marks.ts';
 import type { MapScene, MapZone, MapLandmark } from './scene.ts';
 import { number, THIN } from '../format.ts';
 import type { LonLat } from '../../core/units.ts';
-import type { Spot } from './labels.ts';
+import type { Spot } from '../../core/labels.ts';
 
 export function paintGround(pen: Pen, scene: MapScene): void {
   for (const zone of scene.zones) paintZone(pen, zone, scene.chosen?.kind === 'zone' && scene.chosen.name === zone.name);

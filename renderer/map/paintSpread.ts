@@ -3,11 +3,11 @@
 import type { LonLat } from '../../core/units.ts';
 import { clock, height, number, THIN } from '../format.ts';
 import type { DotPainter } from './dots.ts';
-import { ellipseRing } from './ellipse.ts';
+import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { piecesSeen, pointsAlong, walk, type Piece } from './lines.ts';
 import { drawCaseMark, ringed, traceArrowHead } from './marks.ts';
 import { block, EXTRAPOLATED_DASH, faded, onScreen, rank, spotOf, strokeLine, strokePieces, traceRings, type Pen } from './pen.ts';
-import type { Spot } from './labels.ts';
+import type { Spot } from '../../core/labels.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene } from './scene.ts';
 import type { Role } from '../theme/roles.ts';
 

@@ -3,7 +3,7 @@
 import { inverse } from '../../core/earth/geodesic.ts';
 import { windFrom, windVector, type LonLat } from '../../core/units.ts';
 import { age, CALM_MPS, direction, distance, height, speed } from '../format.ts';
-import { boxesAlong, type Spot } from './labels.ts';
+import { boxesAlong, type Spot } from '../../core/labels.ts';
 import { piecesSeen } from './lines.ts';
 import { drawLanding, drawMoment, drawOpening, ringed, traceArrowHead } from './marks.ts';
 import { block, EXTRAPOLATED_DASH, faded, onScreen, rank, spotOf, strokePieces, type Pen, type TextLine } from './pen.ts';

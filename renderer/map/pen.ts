@@ -1,6 +1,6 @@
 // What every painter of the map is given, and the few strokes that they share. CSS px; colours by role, never by value.
 import type { Palette, Role } from '../theme/roles.ts';
-import type { Box, Spot } from './labels.ts';
+import type { Box, Spot } from '../../core/labels.ts';
 import { piecesSeen, type Piece } from './lines.ts';
 import { screenX, screenY, unwrapLon, type Screen, type WorldCache } from './projection.ts';
 import type { LonLat } from '../../core/units.ts';

@@ -2,7 +2,7 @@
 import { centroid } from '../../core/earth/geodesic.ts';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { LonLat } from '../../core/units.ts';
-import { ellipseRing } from './ellipse.ts';
+import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { unwrapLon, wrapPlace } from './projection.ts';
 import type { MapScene } from './scene.ts';
 

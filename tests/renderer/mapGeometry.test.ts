@@ -4,7 +4,7 @@ import { Geodesic } from 'geographiclib-geodesic';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { countDots } from '../../renderer/map/dots.ts';
-import { ellipseRing } from '../../renderer/map/ellipse.ts';
+import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { clip, nearestOn, piecesSeen, pointsAlong, walk } from '../../renderer/map/lines.ts';
 import { hazardStroke, leeSide } from '../../renderer/map/paintHazards.ts';
 import { boundsOf, terrainAt, tidy } from '../../renderer/map/places.ts';

@@ -2,17 +2,7 @@
 // `renderer/map/labels.ts`, checked on any input.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  boxesAlong,
-  inside,
-  overlap,
-  placeLabels,
-  spotsAround,
-  spotsOn,
-  turnedSize,
-  type Box,
-  type LabelWish,
-} from '../../renderer/map/labels.ts';
+import { boxesAlong, inside, overlap, placeLabels, spotsAround, spotsOn, turnedSize, type Box, type LabelWish } from '../../core/labels.ts';
 
 const area: Box = { x: 0, y: 0, width: 780, height: 740 };
 const none: ReadonlyMap<string, number> = new Map();

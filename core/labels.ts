@@ -1,5 +1,6 @@
-// Where the map's words go. Pure geometry in CSS px, x right, y down: given the boxes that want to be written, in order of
-// importance, and what they must not cover, each gets a place or is left out. Nothing here knows what a label says.
+// Where a map's words go, on the screen and on paper. Pure geometry in CSS px or any other unit, x right, y down: given the boxes that
+// want to be written, in order of importance, and what they must not cover, each gets a place or is left out. Nothing here knows what
+// a label says.
 
 export interface Box {
   readonly x: number;
