@@ -1,15 +1,24 @@
 // Heavy work behind one message map: what a window's Web Workers and the command line's worker threads answer. Plain data crosses,
 // results by transfer. A bench keeps the world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
+import { adviseOn, type Advice } from './advice/advise.ts';
+import { whatIf, type WhatIf } from './advice/whatIf.ts';
 import { Air, type AirLevel } from './air.ts';
 import type { CompiledBody } from './descent/body.ts';
+import type { CarrierPath } from './descent/carrier.ts';
 import { Ensemble, MEMBER_COLUMNS, type EnsembleSetup, type Members } from './descent/ensemble.ts';
 import type { ExitState } from './descent/flight.ts';
+import type { Prediction } from './descent/prediction.ts';
 import type { World } from './descent/scenario.ts';
+import type { WindSensitivity } from './descent/sensitivity.ts';
 import type { Spread } from './descent/spread.ts';
 import type { WindError } from './descent/windError.ts';
 import { Ground } from './earth/ground.ts';
 import { TerrainGrid, type TerrainShape } from './earth/terrain.ts';
+import type { LogEvent } from './mission/events.ts';
+import type { Mission } from './mission/schema.ts';
+import { situationAt } from './mission/situation.ts';
 import { assert, never } from './problem.ts';
+import type { LonLat } from './units.ts';
 import { backgroundErrors } from './winds/errors.ts';
 import { WindField, type WindFieldData } from './winds/field.ts';
 
@@ -32,24 +41,49 @@ export interface EnsembleJob {
   readonly seed: number;
 }
 
+/** The advice on a mission at a moment, in the forecast of a world that was sent before. */
+export interface AdviceJob {
+  readonly world: number;
+  readonly mission: Mission;
+  readonly log: readonly LogEvent[];
+  readonly at_s: number;
+  readonly members: number;
+  readonly seed: number;
+  readonly roads: readonly (readonly LonLat[])[];
+  /** A change of the wind that is only asked about; null: the winds as they are known. */
+  readonly whatIf: WhatIf | null;
+}
+
+/** What comes of it, without the sample itself. */
+export interface AdviceAnswer {
+  readonly advice: Advice;
+  readonly prediction: Prediction;
+  readonly carrier: CarrierPath | null;
+  readonly sensitivity: WindSensitivity | null;
+}
+
 /** What can be asked. Numbers name worlds and ensembles; the asker gives them. */
 export type Ask =
   | { readonly kind: 'world'; readonly world: number; readonly data: WorldData }
   | { readonly kind: 'ensemble'; readonly job: EnsembleJob }
   | { readonly kind: 'members'; readonly ensemble: number; readonly first: number; readonly count: number }
-  | { readonly kind: 'forget'; readonly ensemble: number };
+  | { readonly kind: 'forget'; readonly ensemble: number }
+  | { readonly kind: 'advice'; readonly job: AdviceJob };
 
 export type Answer =
   | { readonly kind: 'done' }
   | { readonly kind: 'members'; readonly ensemble: number; readonly members: Members }
+  | { readonly kind: 'advice'; readonly answer: AdviceAnswer }
   | { readonly kind: 'fault'; readonly why: string };
 
 export function packWorld(world: World): WorldData {
   const { terrain, site_m } = world.ground;
-  const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m } = world.wind;
+  const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, isAssumedCalm } = world.wind;
+  // What the columns said is for showing; that nobody gave a wind at all is more than the calm's numbers.
+  const columns = isAssumedCalm ? world.wind.columns : [];
   return {
     airLevels: world.air.levels,
-    wind: { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns: [] },
+    wind: { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns },
     terrain:
       terrain === null
         ? null
@@ -123,9 +157,21 @@ export class Workbench {
       case 'forget':
         this.#ensembles.delete(ask.ensemble);
         return { kind: 'done' };
+      case 'advice':
+        return { kind: 'advice', answer: this.#advise(ask.job) };
       default:
         return never(ask);
     }
+  }
+
+  #advise(job: AdviceJob): AdviceAnswer {
+    const world = this.#worlds.get(job.world);
+    assert(world !== undefined, `the world ${job.world} of an advice was sent before it`);
+    const now = situationAt(job.mission, job.log, world, job.at_s);
+    const situation = job.whatIf === null ? now : whatIf(now, job.whatIf);
+    const { seed, members, roads } = job;
+    const { advice, outlook, carrier, sensitivity } = adviseOn(situation, { seed, members, roads });
+    return { advice, prediction: outlook.prediction, carrier, sensitivity };
   }
 }
 
