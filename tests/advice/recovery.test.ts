@@ -1,0 +1,230 @@
+// The recovery as one answer: its parts agree with each other and with the advice, and each wrong or thin plan of crews has a sentence
+// while the rest goes on. The truths here are the plan's own geometry, and two ways to one number.
+import { beforeAll, describe, expect, it } from 'vitest';
+import { adviseOn, type Advised } from '../../core/advice/advise.ts';
+import { firstCrewWords } from '../../core/advice/crewBoard.ts';
+import { recoveryOn, type Recovery } from '../../core/advice/recovery.ts';
+import { recoveryData } from '../../core/advice/recoveryData.ts';
+import { inverse, localFrame } from '../../core/earth/geodesic.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { situationAt, type Situation } from '../../core/mission/situation.ts';
+import type { Loaded } from '../../core/mission/load.ts';
+import { demo } from '../demo.ts';
+
+const MEMBERS = 60;
+let salt: { situation: Situation; loaded: Loaded; advised: Advised; recovery: Recovery };
+
+function edited(change: (mission: Mission) => Mission): Situation {
+  const { loaded, situation } = salt;
+  return situationAt(change(loaded.mission), loaded.log, loaded.world, situation.at_s);
+}
+
+const ask = (situation: Situation, roads: unknown = salt.loaded.roads): Recovery =>
+  recoveryOn(situation, adviseOn(situation, { members: MEMBERS }), { members: MEMBERS, seed: 1, roads });
+
+const sentences = (recovery: Recovery): string =>
+  [...recovery.problems, ...recovery.warnings, ...(recovery.placement?.answers ?? []), ...recovery.search.sentences].join('\n');
+
+beforeAll(async () => {
+  const { situation, loaded } = await demo('salt-plain');
+  const advised = adviseOn(situation, { members: MEMBERS });
+  salt = { situation, loaded, advised, recovery: recoveryOn(situation, advised, { members: MEMBERS, seed: 1, roads: loaded.roads }) };
+});
+
+describe('the recovery of the salt plain', () => {
+  it('its planned case is the descent of the advice', () => {
+    const row = salt.recovery.table[0];
+    const landing = salt.advised.outlook.prediction.landing;
+    if (row?.kind !== 'lands' || landing === null) throw new Error('the demo lands');
+    expect(inverse(row.landing, landing.position).distance_m).toBeLessThan(0.01);
+    expect(row.time_s).toBe(landing.time_s);
+  });
+
+  it('every case has a row with a sign, a weight and a first crew; the weights add up to 1', () => {
+    const { table } = salt.recovery;
+    expect(table.length).toBe(salt.recovery.cases.length);
+    expect(table.length).toBe(10);
+    expect(table.reduce((sum, row) => sum + row.case.weight, 0)).toBeCloseTo(1, 12);
+    expect(new Set(table.map((row) => row.case.mark.letter)).size).toBe(10);
+    let firsts = 0;
+    for (const row of table) {
+      if (row.kind !== 'lands' || row.firstCrew === null) continue;
+      expect(row.sentence).toContain(firstCrewWords(row.firstCrew));
+      expect(row.firstCrew.crew.medical).toBe(true);
+      firsts += 1;
+    }
+    expect(firsts).toBe(10);
+  });
+
+  it('places no crew where it may not stand, nor later to the jumper than from its standby by the plan', () => {
+    const { placement, board, boardIfPlaced, scene } = salt.recovery;
+    if (placement === null || board === null || boardIfPlaced === null || scene === null) throw new Error('the demo has crews');
+    expect(placement.crews.map((place) => place.crew.name)).toEqual(['Kite', 'Ground One', 'Ground Two']);
+    // Two ways to one number: the placement's own sums, and the board asked about the same places.
+    for (const place of placement.crews) {
+      const row = boardIfPlaced.rows.find((one) => one.crew.name === place.crew.name);
+      const reach = place.role === 'gondola' ? row?.toGondola : row?.allCases;
+      expect(reach?.mean_s).toBeCloseTo(place.reach.mean_s, 3);
+      expect(row?.refusal).toBeNull();
+      expect(scene.clear.holds(...scene.frame.toLocal(place.position))).toBe(false);
+    }
+    const medical = (rows: typeof board.rows): number =>
+      Math.min(...rows.filter((row) => row.crew.medical).map((row) => row.allCases.mean_s));
+    expect(medical(boardIfPlaced.rows)).toBeLessThan(medical(board.rows));
+    // The helicopter's own figure: 1000 ft outside the region of every drawn landing.
+    expect(placement.crews[0]?.keepClear_m).toBeGreaterThanOrEqual(304.8);
+  });
+
+  it('draws a way for each crew that ends at the landing, as long in time as its legs', () => {
+    const { routes, scene, placement } = salt.recovery;
+    expect(routes.length).toBe(3);
+    for (const { route, crew, to } of routes) {
+      if (route.kind !== 'route' || scene === null) throw new Error(`${crew} has a way`);
+      const last = route.legs.at(-1)?.line.at(-1);
+      const goal = to === 'jumper' ? scene.landing : scene.gondola?.groups[0]?.statistics.mean;
+      if (last === undefined || goal === undefined) throw new Error('a way has an end');
+      expect(inverse(last, goal).distance_m).toBeLessThan(1);
+      expect(route.legs.reduce((sum, leg) => sum + leg.time_s, 0)).toBeCloseTo(route.time_s, 6);
+      const place = placement?.crews.find((one) => one.crew.name === crew);
+      expect(inverse(route.legs[0]?.line[0] ?? last, place?.position ?? last).distance_m).toBeLessThan(1);
+    }
+  });
+
+  it('the gondola lands apart and nothing is warned of; the helicopter stays clear of the open canopy', () => {
+    const { separations, approaches, warnings } = salt.recovery;
+    expect(separations.map((one) => one.name)).toEqual(['gondola', 'envelope']);
+    expect(approaches.map((one) => one.crew.name)).toEqual(['Kite']);
+    expect(approaches[0]?.nearest?.horizontal_m).toBeGreaterThan(304.8);
+    expect(warnings).toEqual([]);
+  });
+
+  it('the smoke stands downwind of the touchdown', () => {
+    const { smoke, scene } = salt.recovery;
+    if (smoke?.kind !== 'place' || scene === null) throw new Error('the demo has a smoke');
+    const [u, v] = scene.surface;
+    expect((smoke.place[0] * u + smoke.place[1] * v) / Math.hypot(u, v)).toBeCloseTo(smoke.downwind_m, 3);
+  });
+
+  it('as data is plain: what is printed is read back the same, without plans, samples or endless numbers', () => {
+    const data = recoveryData(salt.recovery);
+    const text = JSON.stringify(data);
+    expect(JSON.parse(text)).toEqual(data);
+    expect(text).not.toMatch(/"(plan|members|team|track)":\{/);
+    expect(text.length).toBeLessThan(200_000);
+    const again = recoveryOn(salt.situation, salt.advised, { members: MEMBERS, seed: 1, roads: salt.loaded.roads });
+    expect(JSON.stringify(recoveryData(again))).toBe(text);
+  });
+
+  it('takes what others have flown, and answers the same', () => {
+    const { outlooks, others } = salt.recovery;
+    const options = { members: 1, seed: 99, roads: salt.loaded.roads };
+    const again = recoveryOn(salt.situation, salt.advised, options, { outlooks, others });
+    expect(again.table.map((row) => (row.kind === 'lands' ? row.sentence : row.why))).toEqual(
+      salt.recovery.table.map((row) => (row.kind === 'lands' ? row.sentence : row.why)),
+    );
+    expect(again.placement?.cost).toBe(salt.recovery.placement?.cost);
+  });
+});
+
+describe('thin and wrong plans of crews', () => {
+  const teams = (mission: Mission) => mission.teams ?? [];
+
+  it('no crew: said, and cases, gondola and search are there', () => {
+    const recovery = ask(edited((mission) => ({ ...mission, teams: [] })));
+    expect(sentences(recovery)).toContain('No crew is named');
+    expect(recovery.table.filter((row) => row.kind === 'lands').length).toBe(10);
+    expect(recovery.search.searcher).toBeNull();
+    expect(recovery.routes).toEqual([]);
+  });
+
+  it('one crew for two landings: the jumper first, the gondola after the care, with the time', () => {
+    const recovery = ask(edited((mission) => ({ ...mission, teams: teams(mission).filter((team) => team.name === 'Kite') })));
+    expect(sentences(recovery)).toContain('One crew for two landings: Kite goes to the jumper first');
+    const { mean_s, gondola_s } = recovery.placement ?? { mean_s: NaN, gondola_s: NaN };
+    // Half an hour of care, and the flight from the jumper to the gondola, 5.7 km at about 55 m/s: one to three minutes.
+    expect(gondola_s - mean_s - 1800).toBeGreaterThan(60);
+    expect(gondola_s - mean_s - 1800).toBeLessThan(240);
+  });
+
+  it('a crew out of fuel: not placed, said with how much it is short, and the others are placed', () => {
+    const short = edited((mission) => ({
+      ...mission,
+      teams: teams(mission).map((team) => (team.name === 'Kite' ? { ...team, endurance_s: 1250 } : team)),
+    }));
+    const { placement } = ask(short);
+    const kite = placement?.crews.find((place) => place.crew.name === 'Kite');
+    expect(kite?.kind).toBe('cannot');
+    expect(kite?.reason).toMatch(/of fuel, .* more than it has/);
+    expect(placement?.crews.filter((place) => place.kind === 'placed').map((place) => place.crew.name)).toEqual([
+      'Ground One',
+      'Ground Two',
+    ]);
+  });
+
+  it('a river without a crossing: who is beyond it is not reached, and the river is named', () => {
+    const recovery = ask(
+      edited((mission) => {
+        const frame = localFrame(mission.site.position);
+        const at = (east: number, north: number) => frame.toLonLat(east, north);
+        const ring = [at(-30_000, -6000), at(150_000, -6000)] as const;
+        return {
+          ...mission,
+          hazards: [...(mission.hazards ?? []), { name: 'Cold River', kind: 'river', line: ring, crossings: [] }],
+          teams: teams(mission)
+            .filter((team) => team.name === 'Ground One')
+            .map((team) => ({ ...team, fixed: true })),
+        };
+      }),
+      null,
+    );
+    expect(sentences(recovery)).toContain('Ground One does not reach 100');
+    expect(sentences(recovery)).toContain('Cold River lies between, and no crossing leads over it');
+    expect(recovery.placement?.crews[0]?.reach.p50_s).toBe(Infinity);
+  });
+
+  it('a landing across a border is said with its share', () => {
+    const recovery = ask(
+      edited((mission) => {
+        const frame = localFrame(mission.site.position);
+        const line = [frame.toLonLat(30_000, -90_000), frame.toLonLat(30_000, 90_000)] as const;
+        return { ...mission, hazards: [...(mission.hazards ?? []), { name: 'the Eastern border', kind: 'border', line }] };
+      }),
+    );
+    // From exit and during the ascent the canopy comes down 40 to 70 km east: a hundredth and two of the weight, some of "opens high".
+    expect(sentences(recovery)).toMatch(/[3-6]\u202f% of the landings lie across the Eastern border/);
+  });
+
+  it('weights that do not add up, an unknown kind, a case without a weight: said, and the rest is flown', () => {
+    const recovery = ask(
+      edited((mission) => ({
+        ...mission,
+        cases: [
+          { name: 'Planned', kind: 'as planned', weight: 3 },
+          { name: 'Late', kind: 'late exit' },
+          { name: 'Odd', kind: 'swallowed by a bird' },
+        ],
+      })),
+    );
+    expect(recovery.problems.join('\n')).toMatch(/weights add up to .*expected 1/);
+    expect(recovery.problems.join('\n')).toContain('the kind "swallowed by a bird" is not known');
+    expect(recovery.table.length).toBe(10);
+    expect(recovery.table.reduce((sum, row) => sum + row.case.weight, 0)).toBeCloseTo(1, 12);
+  });
+
+  it('a road network with islands, and a roads file that is none: said, and every crew still goes', () => {
+    const { position } = salt.loaded.mission.site;
+    const frame = localFrame(position);
+    const line = (north: number) => [frame.toLonLat(-5000, north), frame.toLonLat(5000, north)];
+    const island = (name: string, north: number) => ({
+      type: 'Feature',
+      properties: { name },
+      geometry: { type: 'LineString', coordinates: line(north) },
+    });
+    const islands = ask(salt.situation, { type: 'FeatureCollection', features: [island('North road', 3000), island('South road', -8000)] });
+    expect(sentences(islands)).toContain('parts that do not hang together');
+    const none = ask(salt.situation, 'roads, as drawn by hand');
+    expect(none.problems.join('\n')).toContain('no GeoJSON');
+    for (const recovery of [islands, none])
+      for (const place of recovery.placement?.crews ?? []) expect(place.asPlanned.p50_s).toBeLessThan(Infinity);
+  });
+});
