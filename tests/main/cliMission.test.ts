@@ -115,4 +115,34 @@ describe('ensemble and advise', () => {
     expect(out).toMatch(/EXIT \d\d:\d\d:\d\d to \d\d:\d\d:\d\dZ · best \d\d:\d\d:\d\dZ · \d+\u202f% in Saltbell North · (GO|HOLD|NO-GO)/);
     for (const word of ['surface wind', 'chance of the zone', 'daylight', 'oxygen', 'Advisory only']) expect(out).toContain(word);
   });
+
+  it('advise answers cases, gondola, crews and search: as text in sections, as JSON under one key', async () => {
+    const { out } = await run('advise', SALT, '--members', '100');
+    const sections = [
+      'Cases',
+      'Gondola and envelope',
+      'Crews as they are',
+      'Standby advised',
+      'Approach of Kite',
+      'Smoke',
+      'If contact is lost',
+    ];
+    const places = sections.map((section) => out.indexOf(`\n${section}`));
+    expect(places.every((place) => place > 0)).toBe(true);
+    expect(places).toEqual(places.toSorted((a, b) => a - b));
+    const lonLat = z.tuple([z.number().min(-180).max(180), z.number().min(-90).max(90)]);
+    const shape = z.object({
+      recovery: z.object({
+        cases: z.array(z.object({ kind: z.string(), case: z.object({ name: z.string(), weight: z.number().min(0).max(1) }) })),
+        placement: z.object({ crews: z.array(z.object({ crew: z.string(), position: lonLat, reason: z.string() })) }),
+        others: z.array(z.object({ name: z.string(), landing: z.object({ position: lonLat }) })),
+        search: z.object({ datum: lonLat }),
+      }),
+    });
+    const { recovery } = shape.parse(JSON.parse((await run('advise', SALT, '--members', '100', '--json')).out));
+    expect(recovery.cases.map((row) => row.case.name)).toHaveLength(10);
+    expect(recovery.placement.crews.map((place) => place.crew)).toEqual(['Kite', 'Ground One', 'Ground Two']);
+    expect(recovery.others.map((body) => body.name)).toEqual(['gondola', 'envelope']);
+    for (const { crew, reason } of recovery.placement.crews) expect(out, crew).toContain(reason);
+  });
 });
