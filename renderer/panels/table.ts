@@ -3,6 +3,7 @@ import type { ComponentType } from 'preact';
 import { DescentPanel } from './Descent.tsx';
 import { LogPanel } from './Log.tsx';
 import { ProblemsPanel } from './Problems.tsx';
+import { ReportsPanel } from '../reports/ReportsPanel.tsx';
 
 export interface Panel {
   readonly name: string;
@@ -11,6 +12,7 @@ export interface Panel {
 
 export const panels: readonly Panel[] = [
   { name: 'Descent', component: DescentPanel },
+  { name: 'Reports', component: ReportsPanel },
   { name: 'Log', component: LogPanel },
   { name: 'Problems', component: ProblemsPanel },
 ];

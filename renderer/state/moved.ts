@@ -10,7 +10,7 @@ import type { Mission } from '../../core/mission/schema.ts';
 import { situationAt, type Situation } from '../../core/mission/situation.ts';
 import { never } from '../../core/problem.ts';
 import type { LonLat } from '../../core/units.ts';
-import { age, directionWords, distance, type Units } from '../format.ts';
+import { age, direction, distance, octant, type Units } from '../format.ts';
 import { say } from './actions.ts';
 import type { History } from './history.ts';
 import type { Store } from './store.ts';
@@ -118,7 +118,7 @@ export function moveWords(move: Move, mission: Mission, units: Units): string {
   const { distance_m, bearing_deg } = inverse(from, to);
   if (!(distance_m >= SAME_M)) return `Landing stays where it was: ${because}${after}.`;
   const side = landmarkToward(from, mission.landmarks ?? [], bearing_deg);
-  const toward = side === null ? directionWords(bearing_deg) : `${directionWords(bearing_deg)}, ${side} side`;
+  const toward = `${direction(bearing_deg)} (${octant(bearing_deg)}${side === null ? '' : `, ${side} side`})`;
   return `Landing moved ${distance(distance_m, units)} toward ${toward}, because ${because}${after}.`;
 }
 

@@ -1,0 +1,83 @@
+// What has to be decided about the reports: those held back, one at a time with what they look like, and pairs that contradict each
+// other, side by side.
+import { useState } from 'preact/hooks';
+import type { JSX } from 'preact';
+import { useStore } from '../context.ts';
+import { age } from '../format.ts';
+import { reportHeight, reportWind, whoWords, type ReportRow, type ReportTable } from '../state/reports.ts';
+import { beginWithdrawal } from '../state/reportActions.ts';
+import type { Store } from '../state/store.ts';
+import { WindArrow } from '../entry/WindArrow.tsx';
+import { ReportButtons } from './ReportList.tsx';
+import { ReportIcon } from './ReportMark.tsx';
+
+interface TableProps {
+  readonly table: ReportTable;
+}
+
+/** The newest report that is held back. The others follow as each is decided; all stand in the list. */
+export function Decide({ table }: TableProps): JSX.Element | null {
+  const store = useStore();
+  if (table.counts.held === 0) return null;
+  const row = table.rows.find((one) => one.standing === 'held');
+  // The one that is looked at below stands there with its buttons already.
+  if (row === undefined || store.reports.chosen.value === row.seq) return null;
+  const more = table.counts.held - 1;
+  return (
+    <section class="decide" aria-label="Held back">
+      <h2>
+        <ReportIcon standing="held" faded={false} /> {row.id} is held back{more === 0 ? '' : `, and ${more} more`}
+      </h2>
+      <p class="small">{row.sentence}</p>
+      <ReportButtons store={store} row={row} />
+    </section>
+  );
+}
+
+export function Contradictions({ table }: TableProps): JSX.Element | null {
+  const store = useStore();
+  const [at, setAt] = useState(0);
+  const pairs = store.situation.value?.winds.contradictions ?? [];
+  const pair = pairs[Math.min(at, pairs.length - 1)];
+  if (pair === undefined) return null;
+  const rows = pair.reports.map((report) => table.bySeq.get(report.seq));
+  return (
+    <section class="decide" aria-label="Reports that contradict each other" title={pair.sentence}>
+      <h2>At most one of these is right{pairs.length === 1 ? '' : ` (pair ${Math.min(at, pairs.length - 1) + 1} of ${pairs.length})`}</h2>
+      <div class="pair small">{rows.map((row) => (row === undefined ? null : <Side key={row.seq} store={store} row={row} />))}</div>
+      {pairs.length === 1 ? null : (
+        <button type="button" class="word small" onClick={() => setAt((at + 1) % pairs.length)}>
+          Next pair
+        </button>
+      )}
+    </section>
+  );
+}
+
+function Side({ store, row }: { readonly store: Store; readonly row: ReportRow }): JSX.Element {
+  const units = store.view.units.value;
+  const { event } = row.report;
+  return (
+    <div class="side">
+      <div class="side-head">
+        {event.speed_mps >= 0.05 && event.variable !== true ? <WindArrow from_deg={event.from_deg} size={28} /> : null}
+        <div>
+          <div>
+            {row.id} <span class="quiet">{age(store.shown_s.value - row.report.observed_s)} old</span>
+          </div>
+          <div class="quiet">{whoWords(row.report)}</div>
+        </div>
+      </div>
+      <div>{reportWind(row.report, units)}</div>
+      <div class="quiet">{reportHeight(row.report, units)}</div>
+      <span>
+        <button type="button" class="word small" onClick={() => (store.reports.chosen.value = row.seq)} aria-label={`Look at ${row.id}`}>
+          Look
+        </button>
+        <button type="button" class="word small" onClick={() => beginWithdrawal(store, row)} aria-label={`Withdraw ${row.id}`}>
+          Withdraw
+        </button>
+      </span>
+    </div>
+  );
+}
