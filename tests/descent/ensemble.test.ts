@@ -169,7 +169,18 @@ describe('statistics', () => {
 describe('what holds for any flight (Coriolis off)', () => {
   const calmEarth = (scenario: Scenario, turn: (u: number, v: number) => [number, number]): { east: number; north: number } => {
     const { wind } = scenario.world;
-    const turned = { ...wind, u_mps: wind.u_mps.slice(), v_mps: wind.v_mps.slice() };
+    const { heights_m, times_s, lats_rad, lons_rad, bottoms_m, tops_m, columns } = wind;
+    const turned = {
+      heights_m,
+      times_s,
+      lats_rad,
+      lons_rad,
+      bottoms_m,
+      tops_m,
+      columns,
+      u_mps: wind.u_mps.slice(),
+      v_mps: wind.v_mps.slice(),
+    };
     wind.u_mps.forEach((u, i) => ([turned.u_mps[i], turned.v_mps[i]] = turn(u, wind.v_mps[i] ?? 0)));
     // On the equator the ellipsoid is the same to east and west, and nearly so to north.
     const exit = { ...scenario.exit, lat_deg: 0, velocity_mps: null };
