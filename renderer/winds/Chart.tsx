@@ -7,6 +7,7 @@ import { metresTo, mpsTo, number } from '../format.ts';
 import { barb, type Barb } from './barbs.ts';
 import type { ChartData, ChartLevel, ProfilePoint } from './model.ts';
 import { originMark } from './profile.ts';
+import { OtherCurves, Reported } from './Reported.tsx';
 import { niceCeiling, spread, ticks, toPx, type Scale } from './scale.ts';
 
 export interface Size {
@@ -212,6 +213,7 @@ function Curves({ data, frame }: Part): JSX.Element {
         {data.curve === 'temperature' ? '°C' : data.units.speed}
       </text>
       <ErrorBand data={data} frame={frame} scale={scale} />
+      <OtherCurves data={data} frame={frame} scale={scale} />
       {across.lines.map((line) => (
         <g key={line.name} fill="none" stroke={stroke} stroke-width={line.width} stroke-linejoin="round">
           <path d={pathOf(data, frame, scale, line, false)} />
@@ -220,6 +222,7 @@ function Curves({ data, frame }: Part): JSX.Element {
       ))}
       {data.curve === 'wind' ? <Directions data={data} frame={frame} /> : null}
       <LevelDots data={data} frame={frame} across={across} />
+      <Reported data={data} frame={frame} scale={scale} />
     </g>
   );
 }

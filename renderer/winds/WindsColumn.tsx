@@ -27,7 +27,10 @@ import { namedSources } from '../model.ts';
 import { Chart, frameOf } from './Chart.tsx';
 import { originMark, profileAt } from './profile.ts';
 import { ADD, LevelEditor, strikeOrRemove } from './LevelEditor.tsx';
+import { Hours, hourWords } from './Hours.tsx';
+import { Legend } from './Legend.tsx';
 import type { ChartData } from './model.ts';
+import { chartReports, differenceWords, errorsAt, largestDifference } from './reportData.ts';
 import { fromPx, toPx } from './scale.ts';
 
 export interface Shown {
@@ -53,7 +56,7 @@ function useShown(store: Store): Shown | null {
   const full = (mission?.exit.altitude_m ?? 0) + ((mission?.exit.altitude_m ?? 0) - ground) * 0.04;
   const low = Math.max(ground + 3000, (prediction?.opening?.height_m ?? ground) + 500);
   const top = Math.max(ground + 500, range === 'low' ? Math.min(low, full) : full);
-  const profile = useMemo(() => (mission === null || world === null ? [] : profileOf(mission, world, top)), [mission, world, top]);
+  const live = useLive(store, top);
   if (mission === null || world === null) return null;
   const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, Date.parse(mission.exit.time));
   const data: ChartData = {
@@ -63,13 +66,38 @@ function useShown(store: Store): Shown | null {
     units,
     curve: store.view.curve.value,
     hemisphere: mission.site.position[1] < 0 ? 'south' : 'north',
-    profile,
+    ...live,
     levels: column?.levels ?? [],
     marks: heightMarks(mission, prediction),
     pointed_m: store.pointedHeight_m.value,
     chosen: store.chosenLevel.value,
   };
   return { columns, column, data };
+}
+
+/** The wind in force at the hour that is looked at, what stands beside it, and the reports. */
+function useLive(store: Store, top: number): Pick<ChartData, 'profile' | 'others' | 'errors' | 'reports' | 'chosenReport'> {
+  const mission = store.mission.value;
+  const world = store.world.value;
+  const situation = store.situation.value;
+  const { hour_ms, beside_ms, chosen } = store.reports;
+  const [hour, beside] = [hour_ms.value, beside_ms.value];
+  const curves = useMemo(() => {
+    if (mission === null || world === null) return { profile: [] };
+    const time_s = (hour ?? Date.parse(mission.exit.time)) / 1000;
+    const forecast = world.analysis === null ? null : profileOf(mission, world, top, { time_s, forecastAlone: true });
+    const other = beside === null ? null : profileOf(mission, world, top, { time_s: beside / 1000 });
+    return {
+      profile: profileOf(mission, world, top, { time_s }),
+      errors: errorsAt(mission, world, time_s, top),
+      others: [
+        ...(forecast === null ? [] : [{ kind: 'forecast' as const, profile: forecast }]),
+        ...(other === null ? [] : [{ kind: 'beside' as const, profile: other }]),
+      ],
+    };
+  }, [mission, world, top, hour, beside]);
+  const reports = useMemo(() => (situation === null ? [] : chartReports(situation)), [situation]);
+  return { ...curves, reports, chosenReport: chosen.value };
 }
 
 export function WindsColumn(): JSX.Element {
@@ -79,6 +107,7 @@ export function WindsColumn(): JSX.Element {
   return (
     <section class="winds" aria-label="Winds">
       <Head store={store} shown={shown} />
+      <Hours />
       <ChartArea store={store} shown={shown} />
       <Sources store={store} shown={shown} />
       <div class="below">
@@ -276,12 +305,7 @@ function Sources({ store, shown }: { readonly store: Store; readonly shown: Show
   const when = column.valid_ms === null ? 'no valid time' : old_s >= 0 ? `${age(old_s)} old at exit` : `${age(-old_s)} after exit`;
   return (
     <ul class="sources small quiet" aria-label="Sources">
-      <li>
-        <svg width={10} height={10} aria-hidden="true">
-          <path d="M0 5H10" stroke={store.view.curve.value === 'temperature' ? 'var(--quiet)' : 'var(--wind)'} stroke-width={2} />
-        </svg>
-        <span>in force at exit, dashed where extrapolated</span>
-      </li>
+      <Legend data={shown.data} />
       {origins.map((origin) => (
         <li key={origin}>
           <svg width={10} height={10} aria-hidden="true">
@@ -319,6 +343,25 @@ function Reading({ store, shown }: { readonly store: Store; readonly shown: Show
       {wind.temperature_K === null ? '' : `, ${celsius(wind.temperature_K)}`}
       {standard}
       {outside ? '. Extrapolated: no level stands behind it.' : '.'}
+      <Compared store={store} data={data} at_m={at_m} />
     </p>
   );
 }
+
+/** What the hour that is shown is against the one beside it, at the pointed height and where they differ most. */
+function Compared({ store, data, at_m }: { readonly store: Store; readonly data: ChartData; readonly at_m: number }): JSX.Element | null {
+  const beside_ms = store.reports.beside_ms.value;
+  const other = data.others?.find((one) => one.kind === 'beside')?.profile;
+  if (beside_ms === null || other === undefined) return null;
+  const name = hourWords(store, beside_ms, true);
+  const most = largestDifference(data.profile, other);
+  return (
+    <span id="wind-compared">
+      <br />
+      {capital(differenceWords(data.profile, other, at_m, name, data.units))}.
+      {most === null ? '' : ` Most at ${height(most.height_m, data.units, data.ground_m)}: ${speed(most.apart_mps, data.units)} apart.`}
+    </span>
+  );
+}
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -3,6 +3,7 @@
 import type { Units } from '../format.ts';
 import type { Curve } from '../state/view.ts';
 import type { Hemisphere } from './barbs.ts';
+import type { ChartReport } from './reportData.ts';
 
 /** Where a level came from; each has a mark of its own. */
 export type Origin = 'forecast' | 'file' | 'hand';
@@ -61,6 +62,11 @@ export interface ChartData {
   readonly pointed_m: number | null;
   /** Key of the level that the person chose. */
   readonly chosen: string | null;
+  /** Reports at the moment, newest first, and the one that is looked at. */
+  readonly reports?: readonly ChartReport[];
+  readonly chosenReport?: number | null;
+  /** The forecast alone, where reports changed it; the wind of another hour. */
+  readonly others?: readonly { readonly kind: 'forecast' | 'beside'; readonly profile: readonly ProfilePoint[] }[];
   readonly errors?: readonly ErrorPoint[];
   readonly sensitivity?: readonly SensitivityBar[];
 }

@@ -1,0 +1,100 @@
+// Reports and other hours on the wind column's drawing: a mark for each report at its height with its standard error, hollow where it
+// is held back, struck through where it was corrected; the forecast alone and another hour as curves of their own.
+import type { JSX } from 'preact';
+import { ReportMark } from '../reports/ReportMark.tsx';
+import { mpsTo } from '../format.ts';
+import type { ChartData, ProfilePoint } from './model.ts';
+import type { Frame } from './Chart.tsx';
+import type { ChartReport } from './reportData.ts';
+import { toPx, type Scale } from './scale.ts';
+
+interface Props {
+  readonly data: ChartData;
+  readonly frame: Frame;
+  readonly scale: Scale;
+}
+
+const inside = (height_m: number, data: ChartData): boolean => height_m >= data.bottom_m && height_m <= data.top_m;
+
+/** The forecast alone is fine and quiet; the other hour is in dots and dashes, which extrapolation never is. */
+export const otherStrokes = {
+  forecast: { stroke: 'var(--quiet)', 'stroke-width': 1 },
+  beside: { stroke: 'var(--accent)', 'stroke-width': 1.5, 'stroke-dasharray': '7 3 1.5 3' },
+} as const;
+
+export function OtherCurves({ data, frame, scale }: Props): JSX.Element | null {
+  const { others = [], units, curve } = data;
+  if (curve === 'temperature') return null;
+  const value = (point: ProfilePoint): number => mpsTo(curve === 'wind' ? Math.hypot(point.u_mps, point.v_mps) : point.u_mps, units.speed);
+  return (
+    <g fill="none" stroke-linejoin="round">
+      {others.map(({ kind, profile }) => {
+        const points = profile.filter((point) => inside(point.height_m, data));
+        const path = points
+          .map((point) => `${toPx(scale, value(point)).toFixed(1)} ${toPx(frame.heights, point.height_m).toFixed(1)}`)
+          .join('L');
+        return points.length < 2 ? null : <path key={kind} d={`M${path}`} {...otherStrokes[kind]} />;
+      })}
+    </g>
+  );
+}
+
+/** Where a report stands across the drawing, kept within it. */
+function acrossOf({ data, frame, scale }: Props, { u_mps, v_mps }: ChartReport): number {
+  const value = mpsTo(data.curve === 'wind' ? Math.hypot(u_mps, v_mps) : u_mps, data.units.speed);
+  return Math.max(frame.curve.from_px, Math.min(frame.curve.to_px, toPx(scale, value)));
+}
+
+const AGE_GAP_PX = 14;
+
+export function Reported(props: Props): JSX.Element | null {
+  const { data, frame, scale } = props;
+  const { reports = [], units, curve } = data;
+  if (curve === 'temperature') return null;
+  const shown = reports.filter((report) => inside(report.height_m, data));
+  // The newest stands on top, and has its age written first.
+  const aged: number[] = [];
+  const labels = shown.filter((report) => {
+    const y = toPx(frame.heights, report.height_m);
+    const gone = report.standing === 'struck' || report.standing === 'withdrawn';
+    if (gone || aged.some((other) => Math.abs(other - y) < AGE_GAP_PX)) return false;
+    aged.push(y);
+    return true;
+  });
+  return (
+    <g>
+      {[...shown].reverse().map((report) => {
+        const x = acrossOf(props, report);
+        const y = toPx(frame.heights, report.height_m);
+        const half = Math.abs(toPx(scale, mpsTo(report.std_mps, units.speed)) - toPx(scale, 0));
+        const counts = report.standing === 'counts' || report.standing === 'held';
+        const from = Math.max(frame.curve.from_px, x - half);
+        const to = Math.min(frame.curve.to_px, x + half);
+        return (
+          <g key={report.seq}>
+            {counts ? (
+              <path
+                d={`M${from.toFixed(1)} ${y.toFixed(1)}H${to.toFixed(1)}`}
+                stroke="var(--wind)"
+                stroke-width={report.faded ? 0.75 : 1.25}
+              />
+            ) : null}
+            <ReportMark standing={report.standing} x={x} y={y} r={4.5} faded={report.faded} chosen={report.seq === data.chosenReport} />
+          </g>
+        );
+      })}
+      {labels.map((report) => (
+        <text
+          key={report.seq}
+          x={Math.min(acrossOf(props, report) + 8, frame.curve.to_px - 36)}
+          y={toPx(frame.heights, report.height_m) - 5}
+          stroke="var(--paper)"
+          stroke-width={3}
+          paint-order="stroke"
+        >
+          {report.age}
+        </text>
+      ))}
+    </g>
+  );
+}
