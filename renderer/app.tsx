@@ -63,7 +63,18 @@ function TheMap({ store, scene }: { readonly store: Store; readonly scene: Scene
   const point = (height_m: number | null): void => {
     store.pointedHeight_m.value = height_m;
   };
-  return <MapView scene={scene} look={store.view.look.value} onExitMove={moveTo} onPointHeight={point} goal={store.goal.value} />;
+  return (
+    <MapView
+      scene={scene}
+      look={store.view.look.value}
+      onExitMove={moveTo}
+      onPointHeight={point}
+      onSlice={(height_m) => {
+        store.slice_m.value = height_m;
+      }}
+      goal={store.goal.value}
+    />
+  );
 }
 
 /** Nothing is open: what is under way, or why not, and what can be done about it. */

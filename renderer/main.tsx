@@ -13,6 +13,7 @@ import { listenToFeeds } from './state/feeds.ts';
 import { watchMoves } from './state/moved.ts';
 import { createStore, type Store } from './state/store.ts';
 import { createView, type Kept } from './state/view.ts';
+import { startWork } from './work/start.ts';
 import { applyLook } from './theme/apply.ts';
 
 function systemNight(): ReadonlySignal<boolean> {
@@ -48,6 +49,7 @@ function follow(store: Store): void {
     store.view.lastPath.value = to;
   });
   watchMoves(store);
+  startWork(store);
   listenToFeeds(store);
   // Once a second, on the second, as a clock should.
   const tick = (): void => {

@@ -9,7 +9,8 @@ import { draftOf, keepDraft, type Draft } from './drafts.ts';
 import { addFile, removeFile } from './edits.ts';
 import { fieldSelector, focusWhenDrawn } from './focus.ts';
 import { cancelled, closed, edited, opened, redone, undone } from './history.ts';
-import type { Json } from './json.ts';
+import { at, type Json } from './json.ts';
+import { markWindChanged } from '../work/marks.ts';
 import type { Provenance, Store } from './store.ts';
 
 export function say(store: Store, text: string, amiss = false): void {
@@ -25,11 +26,13 @@ export type Edited = { readonly ok: true } | { readonly ok: false; readonly why:
  * read is refused, with the reason: the plan in the window can always be flown.
  */
 export function edit(store: Store, label: string, change: (plan: Json) => Json, merge: string | null = null): Edited {
+  const started = performance.now();
   const history = store.history.peek();
   if (history === null) return { ok: false, why: 'No mission is open.' };
   const next = change(history.present.plan);
   const { mission, problems } = store.reading(next);
   if (mission === null) return { ok: false, why: problems[0]?.text ?? 'The plan would not be readable.' };
+  if (at(next, ['winds']) !== at(history.present.plan, ['winds'])) markWindChanged(started);
   store.history.value = edited(history, next, label, merge);
   return { ok: true };
 }
@@ -116,6 +119,8 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     store.chosenLevel.value = null;
     store.chosenColumn.value = null;
     store.pointedHeight_m.value = null;
+    store.slice_m.value = null;
+    store.decision.whatIf.value = null;
     store.moment_ms.value = null;
     store.beside.value = beside;
     store.log.value = beside.log;

@@ -5,6 +5,7 @@ import type { Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
 import { profileAt } from '../winds/profile.ts';
+import { createDecideScene } from './decideScene.ts';
 import { landmarkToward } from './landing.ts';
 import { at, type Path } from './json.ts';
 import { trailAt } from './moved.ts';
@@ -52,6 +53,11 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       movable: true,
     };
   });
+  const decided = createDecideScene(store);
+  const zonesWithChance = computed(() => {
+    const inZone = store.decision.spread.value?.statistics?.inZone ?? {};
+    return (zones.value ?? []).map((zone) => ({ ...zone, probability: inZone[zone.name]?.p ?? null }));
+  });
   return computed(() => {
     const place = site.value;
     if (place === null) return null;
@@ -59,7 +65,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       ...emptyScene(place, store.view.units.value),
       terrain: store.beside.value?.terrain ?? null,
       surfaceWind: wind.value,
-      zones: zones.value ?? [],
+      zones: zonesWithChance.value,
       hazards: hazards.value ?? [],
       landmarks: landmarks.value ?? [],
       crews: crews.value ?? [],
@@ -67,6 +73,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       track: track.value,
       trail: trail.value,
       ...marks.value,
+      ...decided.value,
       pointedHeight_m: store.pointedHeight_m.value,
     };
   });

@@ -8,6 +8,7 @@ import type { Mission } from '../../core/mission/schema.ts';
 import type { About, DemoMission } from '../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../desk.ts';
 import { planOf, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../model.ts';
+import { createDecision, type Decision } from '../work/decision.ts';
 import { arrivalsInto, type Arrivals } from './arrivals.ts';
 import { whereOf, type Where } from './landing.ts';
 import type { History } from './history.ts';
@@ -70,6 +71,8 @@ export interface Store extends SituationSignals {
   readonly notice: Signal<Notice | null>;
   readonly floating: Signal<Floating>;
   readonly pointedHeight_m: Signal<number | null>;
+  /** Height of the slice of what is in reach; null: the opening's. */
+  readonly slice_m: Signal<number | null>;
   /** Key of the wind level that is chosen for editing; null: none. */
   readonly chosenLevel: Signal<string | null>;
   /** Key of the wind column that is shown; null: the one nearest to the exit in time. */
@@ -79,6 +82,8 @@ export interface Store extends SituationSignals {
   /** What stands on the entry line; set from elsewhere to begin a line for the person. */
   readonly entryText: Signal<string>;
   readonly reports: ReportsView;
+  /** What the workers find out: spread, advice, what-ifs. */
+  readonly decision: Decision;
   /** The place that the map is asked to go to; a new object each time. */
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
@@ -123,12 +128,14 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     notice: signal<Notice | null>(null),
     floating: signal<Floating>(null),
     pointedHeight_m: signal<number | null>(null),
+    slice_m: signal<number | null>(null),
     chosenLevel: signal<string | null>(null),
     chosenColumn: signal<string | null>(null),
     provenance: signal<Provenance | null>(null),
     inputGroup: signal<InputGroup>('exit'),
     entryText: signal(''),
     reports: createReportsView(),
+    decision: createDecision(),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
   };
 }

@@ -21,6 +21,11 @@ export interface View {
   readonly panel: Signal<string>;
   readonly curve: Signal<Curve>;
   readonly range: Signal<Range>;
+  /** What the map shows of the spread, and whether it shows what is in reach. */
+  readonly dots: Signal<boolean>;
+  readonly contours: Signal<boolean>;
+  readonly ellipses: Signal<boolean>;
+  readonly reach: Signal<boolean>;
   /** The first-run text has been read and put away. */
   readonly introduced: Signal<boolean>;
   readonly lastPath: Signal<string | null>;
@@ -64,6 +69,10 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
     panel: signal(typeof was['panel'] === 'string' ? was['panel'] : 'Descent'),
     curve: signal<Curve>(oneOf(curves, was['curve'], 'wind')),
     range: signal<Range>(oneOf(ranges, was['range'], 'whole')),
+    dots: signal(was['dots'] !== false),
+    contours: signal(was['contours'] !== false),
+    ellipses: signal(was['ellipses'] === true),
+    reach: signal(was['reach'] !== false),
     introduced: signal(was['introduced'] === true),
     operator: signal(typeof was['operator'] === 'string' ? was['operator'] : ''),
     lastPath: signal(typeof was['lastPath'] === 'string' ? was['lastPath'] : null),
@@ -75,6 +84,10 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
       panel: view.panel.value,
       curve: view.curve.value,
       range: view.range.value,
+      dots: view.dots.value,
+      contours: view.contours.value,
+      ellipses: view.ellipses.value,
+      reach: view.reach.value,
       introduced: view.introduced.value,
       lastPath: view.lastPath.value,
       operator: view.operator.value,

@@ -2,11 +2,11 @@
 // to the mission as a whole.
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { clockLocal, clockUtc, dateUtc, clock, MISSING } from '../format.ts';
+import { clockLocal, clockUtc, dateUtc } from '../format.ts';
 import { redo, save, undo, choose } from '../state/actions.ts';
-import { whereWords } from '../state/landing.ts';
 import type { Store } from '../state/store.ts';
 import { phaseAt } from '../timebar/moments.ts';
+import { AdviceLine } from './AdviceLine.tsx';
 
 export function Strip(): JSX.Element {
   const store = useStore();
@@ -19,7 +19,7 @@ export function Strip(): JSX.Element {
         <p class="small quiet nowrap">{mission === null ? '' : `Phase: ${phaseAt(mission, store.prediction.value, at_ms)}`}</p>
       </div>
       <Clock store={store} />
-      <Advice store={store} />
+      <AdviceLine store={store} />
       <Tools store={store} />
     </header>
   );
@@ -38,36 +38,6 @@ function Clock({ store }: { readonly store: Store }): JSX.Element {
         {zone === undefined ? dateUtc(now) : `${clockLocal(now, zone)} · ${dateUtc(now)}`}
         {store.ownClock_ms.value === 0 ? null : <span title={OWN_CLOCK}> · own clock</span>}
       </span>
-    </div>
-  );
-}
-
-/** What the prediction comes to, and under it what to be careful of; the caution stands where the decision stands. */
-function Advice({ store }: { readonly store: Store }): JSX.Element {
-  const units = store.view.units.value;
-  const mission = store.mission.value;
-  const prediction = store.prediction.value;
-  const where = store.where.value;
-  if (mission === null) return <div class="advice" />;
-  const landing = prediction?.landing ?? null;
-  const touchdown = landing === null ? MISSING : clock(Date.parse(mission.exit.time) + landing.time_s * 1000, units, mission.site.timeZone);
-  const impact = prediction !== null && prediction.opening === null;
-  const sentence =
-    where === null || landing === null
-      ? 'No landing is predicted'
-      : `${impact ? 'Impact without canopy. ' : ''}${whereWords(where, units)} · touchdown ${touchdown}`;
-  const warnings = prediction?.warnings.length ?? 0;
-  const careful = impact || where?.kind !== 'inside';
-  return (
-    <div class="advice" role="status" aria-label="Advice">
-      <p title={sentence}>
-        {careful ? <span style={{ color: 'var(--caution)' }}>▲ </span> : null}
-        <span id="advice-line">{sentence}</span>
-      </p>
-      <p class="small quiet">
-        {warnings === 0 ? '' : `${warnings === 1 ? 'One assumption' : `${warnings} assumptions`} in this prediction. `}
-        Advisory only; local rules and licensed practice decide.
-      </p>
     </div>
   );
 }

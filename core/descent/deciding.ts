@@ -1,0 +1,85 @@
+// Which winds decide: the sensitivity as bars by height, and the stretch of height whose wind error makes most of the landing's spread.
+// Heights m MSL.
+import { onNodes, type WindSensitivity } from './sensitivity.ts';
+import type { WindError } from './windError.ts';
+
+/** Metres of landing for 1 m/s of wind error, the same over the whole layer. */
+export interface LayerWeight {
+  readonly bottom_m: number;
+  readonly top_m: number;
+  readonly metresPerMps: number;
+}
+
+/** Layers of `step_m` from the ground up: of each the larger of what an east and a north wind error of 1 m/s in it do. */
+export function layerWeights(k: WindSensitivity, ground_m: number, step_m: number): LayerWeight[] {
+  const sums: [number, number, number, number][] = [];
+  for (let q = 0; q < k.heights_m.length; q++) {
+    const i = Math.max(0, Math.floor(((k.heights_m[q] as number) - ground_m) / step_m));
+    while (sums.length <= i) sums.push([0, 0, 0, 0]);
+    const sum = sums[i];
+    if (sum === undefined) continue;
+    sum[0] += k.ee[q] as number;
+    sum[1] += k.en[q] as number;
+    sum[2] += k.ne[q] as number;
+    sum[3] += k.nn[q] as number;
+  }
+  return sums.map(([ee, en, ne, nn], i) => ({
+    bottom_m: ground_m + i * step_m,
+    top_m: ground_m + (i + 1) * step_m,
+    metresPerMps: Math.max(Math.hypot(ee, ne), Math.hypot(en, nn)),
+  }));
+}
+
+export interface Deciding {
+  readonly bottom_m: number;
+  readonly top_m: number;
+  /** Of the variance that the wind gives to the landing. */
+  readonly share: number;
+}
+
+/**
+ * The narrowest stretch of height whose winds make at least `share` of the wind's part of the landing's variance. A height's part is the
+ * covariance of its own displacement with the whole one, so that the parts add up to the whole and errors that go together count once.
+ *
+ * returns  null where the wind has no error or does not reach the landing
+ */
+export function decidingWinds(k: WindSensitivity, error: WindError, share: number): Deciding | null {
+  const parts = variancePerNode(k, error);
+  const total = parts.reduce((sum, part) => sum + part, 0);
+  if (!(total > 0)) return null;
+  const heights = error.heights_m;
+  let best: Deciding | null = null;
+  for (let i = 0; i < parts.length; i++) {
+    let sum = 0;
+    for (let j = i; j < parts.length; j++) {
+      sum += parts[j] as number;
+      if (sum < share * total) continue;
+      // A node stands for the heights halfway to its neighbours.
+      const bottom_m = ((heights[Math.max(i - 1, 0)] as number) + (heights[i] as number)) / 2;
+      const top_m = ((heights[j] as number) + (heights[Math.min(j + 1, parts.length - 1)] as number)) / 2;
+      if (best === null || top_m - bottom_m < best.top_m - best.bottom_m) best = { bottom_m, top_m, share: sum / total };
+      break;
+    }
+  }
+  return best;
+}
+
+/** Each node's part of the trace of the landing's covariance, m². */
+export function variancePerNode(k: WindSensitivity, error: WindError): Float64Array {
+  const weights = onNodes(k, error.heights_m);
+  const n = error.heights_m.length;
+  const out = new Float64Array(n);
+  for (const key of ['ee', 'en', 'ne', 'nn'] as const) {
+    const w = weights[key];
+    const t = new Float64Array(n);
+    for (let j = 0; j < n; j++) {
+      for (let i = j; i < n; i++) t[j] = (t[j] as number) + (w[i] as number) * (error.factor[i * n + j] as number);
+    }
+    for (let i = 0; i < n; i++) {
+      let covariance = 0;
+      for (let j = 0; j <= i; j++) covariance += (error.factor[i * n + j] as number) * (t[j] as number);
+      out[i] = (out[i] as number) + (w[i] as number) * covariance;
+    }
+  }
+  return out;
+}

@@ -1,0 +1,110 @@
+// The ensemble behind the picture: started anew with the frame after each change that can move a landing, stopped when the next one
+// comes, growing from 500 to 10 000 members. A picture of more members replaces one of fewer, never the other way round.
+import { effect } from '@preact/signals';
+import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
+import type { Outlook } from '../../core/descent/outlook.ts';
+import type { World } from '../../core/descent/scenario.ts';
+import { spreadOf } from '../../core/descent/spread.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import type { Store } from '../state/store.ts';
+import { pictureOf } from './decision.ts';
+import { markPictureDrawn } from './marks.ts';
+
+export const MEMBERS = 10_000;
+const FIRST = 500;
+/** One seed for the window, as on the command line: the same mission gives the same picture. */
+export const SEED = 1;
+const WORKERS_MAX = 4;
+
+export const workerCount = (): number => Math.max(1, Math.min(navigator.hardwareConcurrency, WORKERS_MAX));
+
+/** What moves a landing or is counted among them; a limit or a note is not in it. */
+function keyOf(mission: Mission): string {
+  const { jumper, exit, carrier, uncertainty, landingZones, hazards } = mission;
+  return JSON.stringify([jumper, exit, carrier, uncertainty, landingZones, hazards]);
+}
+
+interface Wanted {
+  readonly outlook: Outlook;
+  readonly mission: Mission;
+  readonly world: World;
+  readonly key: string;
+}
+
+/** Runs until its answer is called. `pictured` is told of the first picture of each run. */
+export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured: () => void): () => void {
+  const pool = new EnsemblePool(Array.from({ length: workerCount() }, makeWorker));
+  const { decision } = store;
+  let turn = 0;
+  let frame = 0;
+  let wanted: Wanted | null = null;
+
+  const begin = (first: number): void => {
+    frame = 0;
+    const asked = wanted;
+    if (asked === null) return;
+    turn += 1;
+    void fly(asked, turn, first);
+  };
+  const fly = async (asked: Wanted, mine: number, first: number): Promise<void> => {
+    const { outlook, mission } = asked;
+    const stopped = (): boolean => turn !== mine;
+    decision.run.value = 'running';
+    let pictures = 0;
+    try {
+      const setup = { scenario: outlook.scenario, error: outlook.error, spread: spreadOf(mission.uncertainty), seed: SEED };
+      for await (const progress of pool.run(setup, { members: MEMBERS, first, stopped })) {
+        if (stopped()) return;
+        decision.spread.value = pictureOf(progress.members, progress.total, mission);
+        decision.trouble.value = null;
+        pictures += 1;
+        if (pictures === 1) {
+          markPictureDrawn();
+          pictured();
+        }
+      }
+      if (!stopped()) decision.run.value = 'done';
+    } catch (error) {
+      if (stopped()) return;
+      decision.run.value = 'idle';
+      decision.trouble.value = error instanceof Error ? error.message : String(error);
+    }
+  };
+
+  const endChanges = effect(() => {
+    const outlook = store.outlook.value;
+    const mission = store.mission.value;
+    const world = store.world.value;
+    if (outlook === null || mission === null || world === null) {
+      wanted = null;
+      turn += 1;
+      decision.spread.value = null;
+      decision.run.value = 'idle';
+      return;
+    }
+    const key = keyOf(mission);
+    if (wanted !== null && wanted.world === world && wanted.key === key) return;
+    wanted = { outlook, mission, world, key };
+    // The run before is stopped at once, its picture stays until the new one's first is there.
+    turn += 1;
+    decision.wanted.value = 'running';
+    decision.run.value = 'running';
+    if (frame === 0) frame = requestAnimationFrame(() => begin(FIRST));
+  });
+  const endStops = effect(() => {
+    const want = decision.wanted.value;
+    const run = decision.run.peek();
+    if (want === 'stopped' && run === 'running') {
+      turn += 1;
+      if (frame !== 0) cancelAnimationFrame(frame);
+      frame = 0;
+      decision.run.value = 'stopped';
+    } else if (want === 'running' && run === 'stopped') begin(Math.max(FIRST, decision.spread.peek()?.done ?? FIRST));
+  });
+  return () => {
+    endChanges();
+    endStops();
+    turn += 1;
+    pool.terminate();
+  };
+}
