@@ -4,12 +4,23 @@ import { flownSetting } from '../../core/descent/body.ts';
 import { formatDegrees } from '../../core/earth/grid.ts';
 import type { Canopy, Mission } from '../../core/mission/schema.ts';
 import { mpsFrom, mpsTo } from '../format.ts';
-import { Choice } from '../parts/Field.tsx';
+import { Choice, Field } from '../parts/Field.tsx';
 import { edit, endEdit } from '../state/actions.ts';
-import { addCanopy, canopyPath, policies, removeCanopy, setPolicy, tidy, type Policy } from '../state/edits.ts';
+import {
+  addCanopy,
+  addSetting,
+  canopyPath,
+  policies,
+  removeCanopy,
+  removeSetting,
+  renameSetting,
+  setPolicy,
+  tidy,
+  type Policy,
+} from '../state/edits.ts';
 import { drop, put, type Json } from '../state/json.ts';
 import type { Store } from '../state/store.ts';
-import { NumberField } from './Inputs.tsx';
+import { applier, NumberField } from '../parts/PlanField.tsx';
 
 interface Part {
   readonly store: Store;
@@ -72,8 +83,8 @@ function SettingFields({ store, canopy }: CanopyPart): JSX.Element {
         value={setting.name}
         choices={canopy.settings.map((one) => ({ value: one.name, text: one.name }))}
         apply={(name) => once(store, 'canopy setting', (plan) => put(plan, canopyPath('setting'), name))}
-        wide
       />
+      <SettingName store={store} canopy={canopy} index={index} name={setting.name} />
       <NumberField
         {...speeds}
         field="canopy.airspeed"
@@ -92,7 +103,37 @@ function SettingFields({ store, canopy }: CanopyPart): JSX.Element {
         bounds={{ min: 0, max: 60, above: true }}
         change={(plan, value) => put(plan, canopyPath('settings', index, 'sink_mps'), tidy(value))}
       />
+      <div class="wide segments">
+        <button type="button" class="word" onClick={() => once(store, 'canopy setting added', (plan) => addSetting(plan, index))}>
+          Add a setting
+        </button>
+        {canopy.settings.length > 1 ? (
+          <button type="button" class="word" onClick={() => once(store, 'canopy setting removed', (plan) => removeSetting(plan, index))}>
+            Remove this setting
+          </button>
+        ) : null}
+      </div>
     </>
+  );
+}
+
+function SettingName({ store, canopy, index, name }: CanopyPart & { readonly index: number; readonly name: string }): JSX.Element {
+  const write = applier(store, `canopy.name.${index}`, 'setting name');
+  const others = canopy.settings.filter((_, i) => i !== index).map((one) => one.name);
+  return (
+    <Field<string>
+      field={`canopy.name.${index}`}
+      label="Its name"
+      text={name}
+      parse={(text) => {
+        const wanted = text.trim();
+        if (wanted === '') return { ok: false, why: 'a setting needs a name, such as half brakes' };
+        return others.includes(wanted) ? { ok: false, why: `another setting is called ${wanted} already` } : { ok: true, value: wanted };
+      }}
+      apply={(text) => write.apply((plan) => renameSetting(plan, index, text))}
+      done={write.done}
+      revert={write.revert}
+    />
   );
 }
 

@@ -6,10 +6,9 @@ import type { LonLat } from '../../core/units.ts';
 import { useStore } from '../context.ts';
 import { metresFrom, metresTo, type Units } from '../format.ts';
 import { Field, type Parsed } from '../parts/Field.tsx';
-import { parseNumber, parseTime, plain, timeText, isoTime, type Bounds } from '../parts/typed.ts';
-import { cancelEdit, edit, endEdit } from '../state/actions.ts';
+import { applier, NumberField } from '../parts/PlanField.tsx';
+import { parseTime, timeText, isoTime, type Bounds } from '../parts/typed.ts';
 import { moveExit, setExitHeight, setExitTime, setMass } from '../state/edits.ts';
-import type { Json } from '../state/json.ts';
 import type { InputGroup, Store } from '../state/store.ts';
 import { CanopyInputs } from './CanopyInputs.tsx';
 import { StageInputs } from './StageInputs.tsx';
@@ -44,69 +43,6 @@ export function Inputs({ mission }: { readonly mission: Mission }): JSX.Element 
       {group === 'body' ? <BodyInputs store={store} mission={mission} /> : null}
       {group === 'canopy' ? <CanopyInputs store={store} mission={mission} /> : null}
     </section>
-  );
-}
-
-/** What every field of the plan does: apply as one step of undo while it has the focus, close the step, take it back. */
-export function applier(store: Store, field: string, label: string) {
-  return {
-    apply: (change: (plan: Json) => Json): void => void edit(store, label, change, field),
-    done: (): void => endEdit(store),
-    revert: (): void => cancelEdit(store),
-  };
-}
-
-/** A number of the plan, shown and typed in a unit of the switches. */
-export interface NumberFieldProps {
-  readonly store: Store;
-  readonly field: string;
-  readonly label: string;
-  readonly undoLabel: string;
-  readonly unit: string;
-  readonly value: number;
-  readonly bounds: Bounds;
-  readonly decimals: number;
-  /** One step of the arrow keys, in the typed unit. */
-  readonly step: number;
-  readonly toPlan?: (typed: number) => number;
-  readonly fromPlan?: (value: number) => number;
-  readonly change?: (plan: Json, value: number) => Json;
-  /** Instead of `change`: for numbers that are not (yet) in the plan. */
-  readonly hands?: { readonly set: (value: number) => void; readonly done: () => void; readonly revert: () => void };
-  readonly wide?: boolean;
-  readonly hint?: string | undefined;
-}
-
-export function NumberField(props: NumberFieldProps): JSX.Element {
-  const toPlan = props.toPlan ?? ((x: number) => x);
-  const fromPlan = props.fromPlan ?? ((x: number) => x);
-  const inPlan = applier(props.store, props.field, props.undoLabel);
-  const { change } = props;
-  const { set, done, revert } = props.hands ?? {
-    ...inPlan,
-    set: (value: number): void => inPlan.apply((plan) => change?.(plan, value) ?? plan),
-  };
-  const parse = (text: string): Parsed<number> => parseNumber(text, props.bounds, props.unit, toPlan, fromPlan);
-  const step = (direction: 1 | -1): void => {
-    const typed = fromPlan(props.value);
-    const next = Math.round((typed + direction * props.step) / props.step) * props.step;
-    const parsed = parse(plain(next, 6));
-    if (parsed.ok) set(parsed.value);
-  };
-  return (
-    <Field
-      field={props.field}
-      label={props.label}
-      unit={props.unit}
-      text={plain(fromPlan(props.value), props.decimals)}
-      parse={parse}
-      apply={set}
-      done={done}
-      revert={revert}
-      step={step}
-      wide={props.wide ?? false}
-      hint={props.hint}
-    />
   );
 }
 

@@ -9,7 +9,7 @@ import { edit, endEdit } from '../state/actions.ts';
 import { addStage, removeStage, setTrigger, stagePath, tidy, triggerKinds, type TriggerKind } from '../state/edits.ts';
 import { drop, put } from '../state/json.ts';
 import type { Store } from '../state/store.ts';
-import { applier, NumberField } from './Inputs.tsx';
+import { applier, NumberField } from '../parts/PlanField.tsx';
 
 interface Part {
   readonly store: Store;

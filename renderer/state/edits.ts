@@ -65,6 +65,34 @@ export function addCanopy(plan: Json): Json {
   });
 }
 
+/** A new setting after the one at `index`, flown from now on: its speeds are those of the old, a start for typing. */
+export function addSetting(plan: Json, index: number): Json {
+  const before = at(plan, canopyPath('settings', index));
+  if (!isObject(before)) return plan;
+  const names = namesIn(at(plan, canopyPath('settings')));
+  let number = names.length + 1;
+  while (names.includes(`setting ${number}`)) number += 1;
+  const name = `setting ${number}`;
+  return put(insert(plan, canopyPath('settings'), index + 1, { ...before, name }), canopyPath('setting'), name);
+}
+
+/** A setting keeps being the one flown when its name changes. */
+export function renameSetting(plan: Json, index: number, name: string): Json {
+  return put(put(plan, canopyPath('settings', index, 'name'), name), canopyPath('setting'), name);
+}
+
+/** The last setting stays: a canopy without one does not fly. The first that is left is flown. */
+export function removeSetting(plan: Json, index: number): Json {
+  if (listLength(plan, canopyPath('settings')) < 2) return plan;
+  const left = drop(plan, canopyPath('settings', index));
+  return put(left, canopyPath('setting'), namesIn(at(left, canopyPath('settings')))[0] ?? '');
+}
+
+function namesIn(list: Json | undefined): string[] {
+  if (!Array.isArray(list)) return [];
+  return list.flatMap((one: Json) => (isObject(one) && typeof one['name'] === 'string' ? [one['name']] : []));
+}
+
 export const removeCanopy = (plan: Json): Json => drop(plan, canopy);
 
 export const policies = ['drift', 'hold', 'into wind', 'to target', 'pattern', 'random'] as const;

@@ -6,12 +6,15 @@ import {
   addCanopy,
   addFile,
   addLevel,
+  addSetting,
   addStage,
   changeLevel,
   levelsPath,
   moveExit,
   policies,
   removeFile,
+  removeSetting,
+  renameSetting,
   removeStage,
   setExitHeight,
   setPolicy,
@@ -123,4 +126,19 @@ test('files: named once, taken out without a trace, or taken over into the plan'
   expect(first).toBe(1);
   expect(at(taken, ['winds', 'files'])).toEqual([]);
   expect(at(taken, [...levelsPath(2), 0])).toEqual({ height_m: 10, from_deg: 1, speed_mps: 2, pressure_Pa: 9 });
+});
+
+test('a setting of the canopy is added beside the one flown and flown, renamed, and removed; the last one stays', () => {
+  const one = addCanopy(plan);
+  const two = addSetting(one, 0);
+  expect(at(two, ['jumper', 'canopy', 'settings', 1])).toEqual({ name: 'setting 2', airspeed_mps: 11, sink_mps: 4.6 });
+  expect(at(two, ['jumper', 'canopy', 'setting'])).toBe('setting 2');
+  const named = renameSetting(two, 1, 'half brakes');
+  expect(at(named, ['jumper', 'canopy', 'settings', 1, 'name'])).toBe('half brakes');
+  expect(at(named, ['jumper', 'canopy', 'setting'])).toBe('half brakes');
+  expect(canopy.safeParse(at(named, ['jumper', 'canopy'])).success).toBe(true);
+  const left = removeSetting(named, 1);
+  expect(at(left, ['jumper', 'canopy'])).toEqual(at(one, ['jumper', 'canopy']));
+  expect(removeSetting(left, 0)).toBe(left);
+  expect(at(addSetting(renameSetting(two, 1, 'setting 3'), 1), ['jumper', 'canopy', 'setting'])).toBe('setting 4');
 });
