@@ -14,7 +14,9 @@ import { listenToKeys } from './state/keys.ts';
 import { createScene } from './state/scene.ts';
 import type { Store } from './state/store.ts';
 import { Strip } from './strip/Strip.tsx';
+import { WhatIfPanel } from './strip/WhatIf.tsx';
 import { applyLook } from './theme/apply.ts';
+import { Past } from './timebar/Past.tsx';
 import { TimeBar } from './timebar/TimeBar.tsx';
 import { WindFiles } from './winds/WindFiles.tsx';
 import { WindsColumn } from './winds/WindsColumn.tsx';
@@ -26,7 +28,7 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
   const floating = store.floating.value;
   return (
     <StoreContext.Provider value={store}>
-      <main class="window" aria-label="Plumbline">
+      <main class={store.past.value ? 'window is-past' : 'window'} aria-label="Plumbline">
         <Strip />
         <WindsColumn />
         <MapSlot />
@@ -47,6 +49,8 @@ function MapSlot(): JSX.Element {
   return (
     <section class="map" id="map" aria-label="Map and messages">
       {scene === null ? <NoMission store={store} /> : <TheMap store={store} scene={scene} />}
+      <Past />
+      <WhatIfPanel />
       <Connection store={store} />
       <Intro />
     </section>

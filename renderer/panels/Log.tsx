@@ -1,4 +1,5 @@
 // What happened, newest first: time, who, what. Only ever added to.
+import { useSignal } from '@preact/signals';
 import { never } from '../../core/problem.ts';
 import type { JSX } from 'preact';
 import type { LogEvent } from '../../core/mission/events.ts';
@@ -39,25 +40,37 @@ function heightOf(event: { readonly height_m?: number | undefined; readonly agl_
 
 const byOf = (event: LogEvent): string => ('by' in event && typeof event.by === 'string' ? event.by : '');
 
+/** A long log is drawn a page at a time. */
+const PAGE = 200;
+
 export function LogPanel(): JSX.Element {
   const store = useStore();
   const units = store.view.units.value;
   const zone = store.mission.value?.site.timeZone;
   const log = store.log.value;
+  const shown = useSignal(PAGE);
   if (log.length === 0) {
     return <p class="quiet">Nothing is logged yet. Type “note” and a sentence on the entry line below: it is written at once and stays.</p>;
   }
+  const newest = log.slice(-shown.value).reverse();
   return (
-    <ol class="problems" aria-label="Log, newest first">
-      {[...log].reverse().map((event) => (
-        <li key={event.seq}>
-          <div class="small quiet">
-            {clock(Date.parse(event.at), units, zone)}
-            {byOf(event) === '' ? '' : ` · ${byOf(event)}`}
-          </div>
-          {words(event, units)}
-        </li>
-      ))}
-    </ol>
+    <>
+      <ol class="problems" aria-label="Log, newest first">
+        {newest.map((event) => (
+          <li key={event.seq}>
+            <div class="small quiet">
+              {clock(Date.parse(event.at), units, zone)}
+              {byOf(event) === '' ? '' : ` · ${byOf(event)}`}
+            </div>
+            {words(event, units)}
+          </li>
+        ))}
+      </ol>
+      {newest.length === log.length ? null : (
+        <button type="button" class="word" onClick={() => (shown.value += PAGE)}>
+          {log.length - newest.length} older: show {Math.min(PAGE, log.length - newest.length)} of them
+        </button>
+      )}
+    </>
   );
 }

@@ -5,6 +5,7 @@ import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock, quantity, THIN, type Units } from '../format.ts';
 import { LongList } from '../parts/LongList.tsx';
+import { say } from '../state/actions.ts';
 import { landmarkToward } from '../state/landing.ts';
 import {
   FADED_WEIGHT,
@@ -72,7 +73,12 @@ export function ReportList(): JSX.Element {
 
 /** One deliberate key each; answers whether the key was one. */
 export function reportKey(store: Store, key: string, row: ReportRow): boolean {
-  switch (key.toLowerCase()) {
+  const word = key.toLowerCase();
+  if (store.past.value && (word === 'c' || word === 'e' || word === 'w')) {
+    say(store, NOT_IN_THE_PAST, true);
+    return true;
+  }
+  switch (word) {
     case 'c':
       if (row.standing === 'held') void confirm(store, row.id);
       else beginLine(store, `confirm ${row.id}`);
@@ -204,7 +210,10 @@ function Chosen({ store, row }: RowProps): JSX.Element {
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
+const NOT_IN_THE_PAST = 'The past is looked at. Back at now (Alt+N) a report can be confirmed, corrected or withdrawn.';
+
 export function ReportButtons({ store, row }: RowProps): JSX.Element {
+  if (store.past.value) return <p class="small quiet">{NOT_IN_THE_PAST}</p>;
   return (
     <p class="report-buttons">
       {row.standing === 'held' ? (

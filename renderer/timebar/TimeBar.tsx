@@ -1,5 +1,5 @@
 // Past ◀ now ▶ planned: the log's events and the plan's as ticks, and a handle to look at any moment. At its right the switches.
-import { useRef } from 'preact/hooks';
+import { useMemo, useRef } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock, dateUtc, duration, type Units } from '../format.ts';
@@ -47,10 +47,16 @@ interface RailState {
   readonly shown_ms: number;
 }
 
-function railState(store: Store): RailState {
+function useRail(store: Store): RailState {
   const mission = store.mission.value;
-  const planned = mission === null ? [] : plannedMoments(mission, store.prediction.value);
-  const moments = [...loggedMoments(store.log.value), ...planned];
+  const prediction = store.prediction.value;
+  const log = store.log.value;
+  // A long log is walked when it grows, not with each second.
+  const logged = useMemo(() => loggedMoments(log), [log]);
+  const moments = useMemo(
+    () => [...logged, ...(mission === null ? [] : plannedMoments(mission, prediction))],
+    [logged, mission, prediction],
+  );
   // The span follows now by the minute: a bar that creeps every second would never be still.
   const now_ms = Math.floor(store.now_ms.value / 60_000) * 60_000;
   const span = spanOf(moments, now_ms);
@@ -82,7 +88,7 @@ const STEPS_s: Readonly<Record<string, number>> = {
 function Rail({ store }: { readonly store: Store }): JSX.Element {
   const rail = useRef<HTMLDivElement>(null);
   const { width } = useSize(rail);
-  const state = railState(store);
+  const state = useRail(store);
   const units = store.view.units.value;
   const zone = store.mission.value?.site.timeZone;
   const look = (at_ms: number): void => {
@@ -183,13 +189,9 @@ function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProp
     <svg viewBox={`0 0 ${width} 48`} aria-hidden="true">
       <line x1={0} x2={now} y1={24} y2={24} stroke="var(--quiet)" stroke-width={2} />
       <line x1={now} x2={width} y1={24} y2={24} stroke="var(--quiet)" stroke-width={1} stroke-dasharray="2 3" />
-      {state.moments.map((moment, i) => (
-        <path
-          key={i}
-          d={moment.kind === 'logged' ? `M${x(moment.at_ms)} 24v-7` : `M${x(moment.at_ms)} 19v10`}
-          stroke={moment.kind === 'logged' ? 'var(--quiet)' : 'var(--path)'}
-          stroke-width={moment.kind === 'logged' ? 1 : 2}
-        >
+      <LoggedTicks moments={state.moments} span={state.span} width={width} units={units} zone={zone} />
+      {planned.map((moment) => (
+        <path key={moment.name} d={`M${x(moment.at_ms)} 19v10`} stroke="var(--path)" stroke-width={2}>
           <title>{`${moment.name}, ${clock(moment.at_ms, units, zone)}`}</title>
         </path>
       ))}
@@ -222,6 +224,36 @@ function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProp
         stroke-width={2}
       />
     </svg>
+  );
+}
+
+interface TicksProps extends Pick<DrawingProps, 'width' | 'units' | 'zone'> {
+  readonly moments: readonly Moment[];
+  readonly span: Span;
+}
+
+/** The log's events, one tick a pixel at most: ten thousand reports are as many ticks as the bar has pixels. */
+function LoggedTicks({ moments, span, width, units, zone }: TicksProps): JSX.Element {
+  const { from_ms, to_ms } = span;
+  const ticks = useMemo(() => {
+    const found = new Map<number, { readonly first: Moment; count: number }>();
+    for (const moment of moments) {
+      if (moment.kind !== 'logged') continue;
+      const px = Math.round(((moment.at_ms - from_ms) / (to_ms - from_ms)) * width);
+      const there = found.get(px);
+      if (there === undefined) found.set(px, { first: moment, count: 1 });
+      else there.count += 1;
+    }
+    return [...found];
+  }, [moments, from_ms, to_ms, width]);
+  return (
+    <g>
+      {ticks.map(([px, { first, count }]) => (
+        <path key={px} d={`M${px} 24v${count > 1 ? -9 : -7}`} stroke="var(--quiet)" stroke-width={1}>
+          <title>{`${first.name}, ${clock(first.at_ms, units, zone)}${count > 1 ? `, and ${count - 1} more` : ''}`}</title>
+        </path>
+      ))}
+    </g>
   );
 }
 

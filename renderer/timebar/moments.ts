@@ -60,8 +60,9 @@ export function loggedMoments(log: readonly LogEvent[]): Moment[] {
 export function spanOf(moments: readonly Moment[], now_ms: number): Span {
   const times = moments.map((moment) => moment.at_ms);
   if (times.length === 0) return { from_ms: now_ms - 3_600_000, to_ms: now_ms + 3_600_000 };
-  const first = Math.min(...times);
-  const last = Math.max(...times);
+  // Not spread into arguments: a log of some hundred thousand events would overflow the stack.
+  const first = times.reduce((a, b) => Math.min(a, b));
+  const last = times.reduce((a, b) => Math.max(a, b));
   const near = now_ms > first - 6 * 3_600_000 && now_ms < last + 6 * 3_600_000;
   const from = near ? Math.min(first, now_ms) : first;
   const to = near ? Math.max(last, now_ms) : last;

@@ -1,0 +1,29 @@
+// That the past is looked at, where nobody can miss it: what is shown is what was known then, with the plan as it is now. Across the
+// top of the map and as a frame about the window.
+import type { JSX } from 'preact';
+import { useStore } from '../context.ts';
+import { age, clock } from '../format.ts';
+
+export function Past(): JSX.Element | null {
+  const store = useStore();
+  if (!store.past.value) return null;
+  const units = store.view.units.value;
+  const zone = store.mission.value?.site.timeZone;
+  const then_ms = store.shown_s.value * 1000;
+  const back = (): void => {
+    store.moment_ms.value = null;
+    store.pointedHeight_m.value = null;
+  };
+  return (
+    <div class="past" role="status" aria-label="The past is shown">
+      <strong>The past: {clock(then_ms, units, zone)}</strong>
+      <span>
+        {age((store.now_ms.value - then_ms) / 1000)} ago. Reports, winds, landing and advice as they were known then, with the plan as it is
+        now.
+      </span>
+      <button type="button" class="word" title="Alt+N" onClick={back}>
+        Back to now
+      </button>
+    </div>
+  );
+}
