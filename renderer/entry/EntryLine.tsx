@@ -195,6 +195,9 @@ function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknow
       return void withdraw(store, entry.of, entry.reason);
     case 'confirmation':
       return void confirm(store, entry.of);
+    case 'what if':
+      store.decision.whatIf.value = entry.asked === null ? null : { asked: entry.asked, answer: null };
+      return;
     case 'operator':
       store.view.operator.value = entry.name;
       return say(store, `From now on what is entered here is written as by ${entry.name}.`);

@@ -7,6 +7,7 @@ import type { LonLat } from '../../core/units.ts';
 import { height, type Units } from '../format.ts';
 import { parseNumber } from '../parts/typed.ts';
 import type { Command } from '../state/commands.ts';
+import { readWhatIf, type WhatIfEntry } from './whatIfWords.ts';
 import { readAboutReport, type ReportEntry, type ReportLookup } from './reportWords.ts';
 
 export type Entry =
@@ -18,6 +19,7 @@ export type Entry =
   | { readonly kind: 'wind' | 'level'; readonly report: NewReport; readonly words: string; readonly from_deg: number | null }
   | { readonly kind: 'operator'; readonly name: string }
   | ReportEntry
+  | WhatIfEntry
   | { readonly kind: 'command'; readonly command: Command };
 
 export interface EntryContext {
@@ -33,10 +35,10 @@ export interface EntryContext {
 const NO_LOOKUP: ReportLookup = { find: () => null, held: [], newest: [] };
 
 export const EXAMPLES =
-  'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “note …”, “go 30.09 S 22.41 E”, or a command such as “save”';
+  'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “note …”, “what if surface +4”, “go 30.09 S 22.41 E”, or a command such as “save”';
 
 /**
- * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i am winds desk", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 kt at 1500 m agl", "save", "ft"
+ * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i am winds desk", "what if surface +4", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 kt at 1500 m agl", "save", "ft"
  * Asked: "090/7" (knots or m/s?), and whatever else the report reader asks
  * Not:   "note" without a sentence, "go" without a place, anything else
  */
@@ -59,6 +61,8 @@ export function readEntry(text: string, context: EntryContext, answers: Answers 
     case 'i':
       if (/^am\s/i.test(after)) return { kind: 'operator', name: after.replace(/^am\s+/i, '').slice(0, 60) };
       break;
+    case 'what':
+      return readWhatIf(trimmed) ?? windEntry(trimmed, context, answers, 'wind');
     default:
   }
   const about = context.report === null ? null : readAboutReport(trimmed, context.report, context.reports ?? NO_LOOKUP, answers);
@@ -141,6 +145,8 @@ export function readingBack(entry: Entry, context: EntryContext): string {
     case 'correction':
     case 'withdrawal':
     case 'confirmation':
+      return `Enter ${entry.words}`;
+    case 'what if':
       return `Enter ${entry.words}`;
     case 'operator':
       return `Enter: what is entered here from now on is written as by ${entry.name}`;

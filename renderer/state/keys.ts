@@ -32,9 +32,10 @@ export function listenToKeys(target: Window, store: Store): () => void {
   return () => target.removeEventListener('keydown', onKey);
 }
 
-/** One thing at a time: the explanation, the level, the moment, the introduction, the notice. */
+/** One thing at a time: the explanation, the what-if, the level, the moment, the introduction, the notice. */
 function backOut(store: Store): void {
   if (store.provenance.value !== null) store.provenance.value = null;
+  else if (store.decision.whatIf.value !== null) store.decision.whatIf.value = null;
   else if (store.chosenLevel.value !== null) {
     store.chosenLevel.value = null;
     focusOn('#wind-levels');

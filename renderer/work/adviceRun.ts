@@ -91,6 +91,8 @@ export function watchAdvice(
   let timer = 0;
   let full: { readonly path: string; readonly answer: AdviceAnswer } | null = null;
   let question: Question | null = null;
+  /** The question whose full answer stands: a what-if about it asks for nothing else again. */
+  let settled: Question | null = null;
 
   const begin = (): void => {
     window.clearTimeout(timer);
@@ -100,13 +102,14 @@ export function watchAdvice(
   const advise = async (asked: Question, mine: number): Promise<void> => {
     const path = store.file.peek()?.path ?? '';
     try {
-      for (const members of asked.onlyLater ? [FULL] : [ROUGH, FULL]) {
+      for (const members of settled === asked ? [] : asked.onlyLater ? [FULL] : [ROUGH, FULL]) {
         const answer = await adviser.ask(asked, members, null);
         if (turn !== mine) return;
         decision.advice.value = answer;
         if (members !== FULL) continue;
         changed(full?.path === path ? full.answer : null, answer);
         full = { path, answer };
+        settled = asked;
       }
       const other = decision.whatIf.peek();
       if (other !== null) {

@@ -1,0 +1,140 @@
+// The answer to a what-if beside the present one, over the map. Nothing of it enters the plan; Escape ends it.
+import type { JSX } from 'preact';
+import { inverse } from '../../core/earth/geodesic.ts';
+import { limitText, type Judged } from '../../core/advice/limits.ts';
+import type { AdviceAnswer } from '../../core/work.ts';
+import { landmarkToward, whereOf } from '../../core/advice/where.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { useStore } from '../context.ts';
+import { directionWords, distance, MISSING, speed, type Units } from '../format.ts';
+import { percentWords } from '../state/decideScene.ts';
+import { whereWords } from '../state/landing.ts';
+import { WordMark, windowWords } from './AdviceLine.tsx';
+
+export function WhatIfPanel(): JSX.Element | null {
+  const store = useStore();
+  const shown = store.decision.whatIf.value;
+  const mission = store.mission.value;
+  if (shown === null || mission === null) return null;
+  const units = store.view.units.value;
+  const now = store.decision.advice.value;
+  const { surface_mps } = shown.asked;
+  const by = `${speed(Math.abs(surface_mps), units, units.speed === 'm/s' ? 1 : 0)} ${surface_mps < 0 ? 'less' : 'more'}`;
+  const end = (): void => {
+    store.decision.whatIf.value = null;
+  };
+  return (
+    <section class="what-if float" aria-label="What if">
+      <header>
+        <h2>What if the surface wind is {by}</h2>
+        <button type="button" class="word small" onClick={end}>
+          End <kbd>Esc</kbd>
+        </button>
+      </header>
+      {shown.answer === null || now === null ? (
+        <p class="quiet" role="status">
+          Working it out…
+        </p>
+      ) : (
+        <Compared now={now} then={shown.answer} mission={mission} units={units} />
+      )}
+      <p class="small quiet">
+        Up to 150 m above ground the whole change, from 600 m on none, in the wind’s own direction. The plan is as it was.
+      </p>
+    </section>
+  );
+}
+
+interface ComparedProps {
+  readonly now: AdviceAnswer;
+  readonly then: AdviceAnswer;
+  readonly mission: Mission;
+  readonly units: Units;
+}
+
+function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
+  const zone = mission.site.timeZone;
+  const rows = [
+    { label: 'Exit', of: ({ advice }: AdviceAnswer) => windowWords(advice, units, zone) },
+    { label: 'Chance in zone as planned', of: plannedChance },
+    { label: 'Landing', of: (answer: AdviceAnswer) => landingIn(answer, mission, units) },
+  ];
+  return (
+    <>
+      <p role="status" id="what-if-words">
+        {movedWords(now, then, mission, units)}
+      </p>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">
+              <span class="said">What</span>
+            </th>
+            <th scope="col">now</th>
+            <th scope="col">then</th>
+          </tr>
+        </thead>
+        <tbody>
+          <tr>
+            <th scope="row">Advice</th>
+            <td>
+              <WordMark word={now.advice.word} />
+            </td>
+            <td>
+              <WordMark word={then.advice.word} />
+            </td>
+          </tr>
+          {rows.map(({ label, of }) => (
+            <tr key={label}>
+              <th scope="row">{label}</th>
+              <td>{of(now)}</td>
+              <td>{of(then)}</td>
+            </tr>
+          ))}
+          {changedLimits(now, then).map(([a, b]) => (
+            <tr key={b.limit.name}>
+              <th scope="row">
+                {b.limit.label}, limit {limitText(b.limit.number, b.limit.unit)}
+              </th>
+              <td>{valueWords(a)}</td>
+              <td>{valueWords(b)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </>
+  );
+}
+
+function plannedChance({ advice: { planned, zone } }: AdviceAnswer): string {
+  const share = zone === null ? undefined : planned?.inZone[zone];
+  return share === undefined ? MISSING : percentWords(share.p);
+}
+
+function landingIn({ prediction: { landing } }: AdviceAnswer, mission: Mission, units: Units): string {
+  return landing === null ? MISSING : whereWords(whereOf(landing.position, mission.landingZones ?? []), units).replace(/^Lands /, '');
+}
+
+function movedWords(now: AdviceAnswer, then: AdviceAnswer, mission: Mission, units: Units): string {
+  const a = now.prediction.landing;
+  const b = then.prediction.landing;
+  const word = now.advice.word === then.advice.word ? `Still ${then.advice.word}` : `${then.advice.word} instead of ${now.advice.word}`;
+  if (a === null || b === null) return `${word}.`;
+  const { distance_m, bearing_deg } = inverse(a.position, b.position);
+  if (distance_m < 5) return `${word}; the landing stays.`;
+  const side = landmarkToward(a.position, mission.landmarks ?? [], bearing_deg);
+  return `${word}; the landing moves ${distance(distance_m, units)} toward ${directionWords(bearing_deg)}${side === null ? '' : `, ${side} side`}.`;
+}
+
+/** Limits whose value is another by more than its last shown digit. */
+function changedLimits(now: AdviceAnswer, then: AdviceAnswer): (readonly [Judged, Judged])[] {
+  return then.advice.limits.flatMap((b) => {
+    const a = now.advice.limits.find((one) => one.limit.name === b.limit.name);
+    return a === undefined || valueWords(a) === valueWords(b) ? [] : [[a, b] as const];
+  });
+}
+
+function valueWords({ value, limit, state }: Judged): string {
+  if (value.kind === 'not given') return MISSING;
+  return `${limitText(value.value, limit.unit)}${state === 'broken' ? ', broken' : state === 'close' ? ', close' : ''}`;
+}
