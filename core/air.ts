@@ -158,11 +158,12 @@ export function soundingAir(levels: readonly AirLevel[]): (height_m: number) => 
 }
 
 const CELL_M = 50;
+const PER_CELL = 1 / CELL_M;
 const BOTTOM_M = -1000;
 const TOP_M = 86_000;
 
 /**
- * Air tabulated for the hot loop: density as a cubic Hermite in each 50 m cell, speed of sound linear in it.
+ * Air tabulated for the hot loop: density as a cubic Hermite in each 50 m cell, the reciprocal of the speed of sound linear in it.
  *
  * Error  against the exact functions, relative: density below 2e-9 inside a layer, below 2e-4 in the one cell where a layer's
  *        temperature slope breaks; a landing from 39 km moves less than 1 cm (`tests/published/atmosphere.test.ts` measures the first)
@@ -174,7 +175,7 @@ export class Air {
   /** The levels that it was made from: what crosses to a worker, which makes it anew. */
   readonly levels: readonly AirLevel[];
   readonly #density: Float64Array;
-  readonly #sound: Float64Array;
+  readonly #slowness: Float64Array;
 
   constructor(levels: readonly AirLevel[] = []) {
     const top = levels[levels.length - 1];
@@ -185,7 +186,7 @@ export class Air {
     this.exact = this.measured === null ? standardAir : soundingAir(levels);
     const cells = (TOP_M - BOTTOM_M) / CELL_M;
     this.#density = new Float64Array(4 * cells);
-    this.#sound = new Float64Array(cells + 1);
+    this.#slowness = new Float64Array(cells + 1);
     const d = 0.01;
     for (let i = 0; i < cells; i++) {
       const z = BOTTOM_M + i * CELL_M;
@@ -196,14 +197,14 @@ export class Air {
       const s1 =
         (3 * p1 - 4 * this.exact(z + CELL_M - d).density_kgpm3 + this.exact(z + CELL_M - 2 * d).density_kgpm3) * (CELL_M / (2 * d));
       this.#density.set([p0, s0, 3 * (p1 - p0) - 2 * s0 - s1, 2 * (p0 - p1) + s0 + s1], 4 * i);
-      this.#sound[i] = this.exact(z).soundSpeed_mps;
+      this.#slowness[i] = 1 / this.exact(z).soundSpeed_mps;
     }
-    this.#sound[cells] = this.exact(TOP_M).soundSpeed_mps;
+    this.#slowness[cells] = 1 / this.exact(TOP_M).soundSpeed_mps;
   }
 
   /** kg/m³. Outside −1 to 86 km the nearest cell's value at its edge. */
   density(height_m: number): number {
-    const x = Math.min(Math.max((height_m - BOTTOM_M) / CELL_M, 0), (TOP_M - BOTTOM_M) / CELL_M - 1e-9);
+    const x = Math.min(Math.max((height_m - BOTTOM_M) * PER_CELL, 0), (TOP_M - BOTTOM_M) / CELL_M - 1e-9);
     const i = Math.floor(x);
     const f = x - i;
     const c = this.#density;
@@ -213,9 +214,14 @@ export class Air {
 
   /** m/s. */
   soundSpeed(height_m: number): number {
-    const x = Math.min(Math.max((height_m - BOTTOM_M) / CELL_M, 0), (TOP_M - BOTTOM_M) / CELL_M - 1e-9);
+    return 1 / this.slowness(height_m);
+  }
+
+  /** The reciprocal of the speed of sound, s/m: a Mach number in the hot loop is a product then. */
+  slowness(height_m: number): number {
+    const x = Math.min(Math.max((height_m - BOTTOM_M) * PER_CELL, 0), (TOP_M - BOTTOM_M) / CELL_M - 1e-9);
     const i = Math.floor(x);
-    const f = x - i;
-    return (this.#sound[i] as number) * (1 - f) + (this.#sound[i + 1] as number) * f;
+    const at = this.#slowness[i] as number;
+    return at + (x - i) * ((this.#slowness[i + 1] as number) - at);
   }
 }

@@ -4,6 +4,7 @@ import { RHO0 } from '../air.ts';
 import { WGS84_A, WGS84_E2 } from '../earth/gravity.ts';
 import type { Random } from '../random.ts';
 import { LOG_LAYER_M } from '../winds/field.ts';
+import type { WindLines } from '../winds/lines.ts';
 import { STEER_DRIFT, STEER_INTO_WIND, STEER_PATTERN, STEER_RANDOM, STEER_TARGET, type CompiledCanopy } from './body.ts';
 import type { Surroundings } from './surroundings.ts';
 
@@ -11,6 +12,8 @@ import type { Surroundings } from './surroundings.ts';
 export const HOLD_RADIUS_M = 50;
 /** The longest step while the canopy flies without feedback, m. */
 const STEP_M_MAX = 250;
+/** The longest step by a line: in 60 m the air's density, and with it the sink, bends little. */
+const STEP_LINE_M = 60;
 /** Homing is a feedback on place, and facing a weak wind turns fast with height: shorter steps, shorter still near the target. */
 const STEP_HOMING_M = 10;
 const STEP_HOLDING_M = 1;
@@ -27,6 +30,8 @@ export class CanopyFlight {
   canopy: CompiledCanopy | null = null;
   /** Longest step, m; a prediction that draws its track takes shorter ones. */
   step_m_max = STEP_M_MAX;
+  /** Whether each step follows a line through its wind where there is one (`winds/lines.ts`); else steps end on every break of the wind. */
+  byLines = false;
   lat_rad = 0;
   lon_rad = 0;
   h_m = 0;
@@ -41,6 +46,7 @@ export class CanopyFlight {
   #headingError = 0;
   #heading = 0;
   #nextTurn_s = Infinity;
+  #line: WindLines | null = null;
   readonly #k = Array.from({ length: 4 }, () => new Float64Array(3));
 
   constructor(around: Surroundings) {
@@ -64,10 +70,18 @@ export class CanopyFlight {
     const canopy = this.canopy as CompiledCanopy;
     const scale = this.#speedScale / Math.sqrt(around.air.density(h));
     const sink = this.#sink * scale;
-    around.wind(lat, lon, h, t);
-    const wind = around.sampler.out;
-    const wE = wind[0] as number;
-    const wN = wind[1] as number;
+    const line = this.#line;
+    let wE: number;
+    let wN: number;
+    if (line === null) {
+      around.wind(lat, lon, h, t);
+      const wind = around.sampler.out;
+      wE = wind[0] as number;
+      wN = wind[1] as number;
+    } else {
+      wE = line.u_mps + (h - line.middle_m) * line.uSlope;
+      wN = line.v_mps + (h - line.middle_m) * line.vSlope;
+    }
     let gE = wE;
     let gN = wN;
     const sin = Math.sin(lat);
@@ -136,6 +150,7 @@ export class CanopyFlight {
     const [k1, k2, k3, k4] = this.#k as [Float64Array, Float64Array, Float64Array, Float64Array];
     const { lat_rad: lat, lon_rad: lon, h_m: h, t_s: t } = this;
     const half = -dz / 2;
+    this.#line = this.byLines ? this.#lineOver(dz) : null;
     this.#slope(lat, lon, h, t, k1);
     this.#slope(lat + half * (k1[0] as number), lon + half * (k1[1] as number), h + half, t + half * (k1[2] as number), k2);
     this.#slope(lat + half * (k2[0] as number), lon + half * (k2[1] as number), h + half, t + half * (k2[2] as number), k3);
@@ -145,6 +160,16 @@ export class CanopyFlight {
     this.lon_rad = lon + sixth * ((k1[1] as number) + 2 * ((k2[1] as number) + (k3[1] as number)) + (k4[1] as number));
     this.t_s = t + sixth * ((k1[2] as number) + 2 * ((k2[2] as number) + (k3[2] as number)) + (k4[2] as number));
     this.h_m = h - dz;
+  }
+
+  /** The line over the heights of a step, at the time when the canopy is half-way. */
+  #lineOver(dz: number): WindLines | null {
+    const h = this.h_m;
+    return this.around.line(h - dz, h, this.t_s + dz / (2 * this.#sinkAt(h - dz / 4)));
+  }
+
+  #sinkAt(h: number): number {
+    return (this.#sink * this.#speedScale) / Math.sqrt(this.around.air.density(h));
   }
 
   /** The longest step that ends on the next break below: a wind level, a pattern leg, the log layer, a turn, the ground's neighbourhood. */
@@ -158,15 +183,15 @@ export class CanopyFlight {
       const near = this.#toGoal_m < 4 * HOLD_RADIUS_M && this.#toGoal_m > HELD_M;
       dz = Math.min(dz, near || this.#closing_mps < 0 ? STEP_HOLDING_M : STEP_HOMING_M);
     }
-    dz = Math.min(dz, around.sampler.breakBelow(h));
+    const lined = this.byLines && around.lines !== null && (around.surfaceWindGiven || h - dz > around.ground.top_m + LOG_LAYER_M);
+    dz = Math.min(dz, lined ? STEP_LINE_M : around.sampler.breakBelow(h));
     if (around.ground.terrain !== null && h - dz < around.ground.top_m + STEP_TERRAIN_M) dz = Math.min(dz, STEP_TERRAIN_M);
     if (canopy.policy === STEER_PATTERN) {
       for (const leg of canopy.legs_agl_m) if (agl > leg + 1e-3) dz = Math.min(dz, agl - leg);
     }
     const time = Math.min(around.sampler.breakAfter(this.t_s), canopy.policy === STEER_RANDOM ? this.#nextTurn_s - this.t_s : Infinity);
     if (time < Infinity) {
-      const sink = (this.#sink * this.#speedScale) / Math.sqrt(around.air.density(h));
-      dz = Math.min(dz, Math.max(sink * time, 1e-3));
+      dz = Math.min(dz, Math.max(this.#sinkAt(h) * time, 1e-3));
     }
     if (!around.surfaceWindGiven) {
       if (agl > LOG_LAYER_M + 1e-3) dz = Math.min(dz, agl - LOG_LAYER_M);
@@ -190,6 +215,7 @@ export class CanopyFlight {
     for (let n = 0; n < STEPS_MAX; n++) {
       const agl = this.h_m - ground.heightAt(this.lat_rad, this.lon_rad);
       if (!(agl > LANDED_M)) {
+        this.#line = null;
         this.#slope(this.lat_rad, this.lon_rad, this.h_m, this.t_s, this.#k[0] as Float64Array);
         return agl === agl;
       }

@@ -82,9 +82,10 @@ export class Ensemble {
   constructor(setup: EnsembleSetup) {
     this.#setup = setup;
     this.#flight = new Flight(surroundingsOf(setup.scenario.world), setup.scenario.body);
+    this.#flight.followLines();
     this.#random = new Random(setup.seed, 0);
     const n = setup.error.heights_m.length;
-    this.#normals = new Float64Array(n);
+    this.#normals = new Float64Array(2 * n);
     this.#offset = { heights_m: setup.error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };
   }
 

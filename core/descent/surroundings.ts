@@ -3,6 +3,7 @@ import type { Air } from '../air.ts';
 import { EARTH_RATE_RADPS } from '../earth/gravity.ts';
 import type { Ground } from '../earth/ground.ts';
 import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M, WindSampler, type WindField, type WindOffset } from '../winds/field.ts';
+import { WindLines } from '../winds/lines.ts';
 
 /** A factor that is as good as nothing, but keeps a direction. */
 const STILL = 1e-12;
@@ -19,6 +20,8 @@ export class Surroundings {
   readonly sampler: WindSampler;
   readonly earthRate_radps: number;
   readonly roughness_m: number;
+  /** Fits a step's wind; null where the wind is not the same everywhere. */
+  readonly lines: WindLines | null;
   /** Whether the levels of the winds that count at the start reach the ground: then there is no logarithmic layer below them (model.md §3). */
   surfaceWindGiven: boolean;
   readonly #logScale: number;
@@ -29,6 +32,7 @@ export class Surroundings {
     this.sampler = new WindSampler(wind);
     this.earthRate_radps = options.earthRate_radps ?? EARTH_RATE_RADPS;
     this.roughness_m = options.roughness_m ?? DEFAULT_ROUGHNESS_M;
+    this.lines = WindLines.fits(wind) ? new WindLines(wind) : null;
     this.surfaceWindGiven = false;
     this.#logScale = 1 / Math.log(LOG_LAYER_M / this.roughness_m);
   }
@@ -36,7 +40,16 @@ export class Surroundings {
   /** Starts a flight: its t = 0 in seconds since 1970, and what is added to the wind. */
   start(start_s: number, offset: WindOffset | null): void {
     this.sampler.start(start_s, offset);
+    if (this.lines !== null) this.lines.start(start_s, offset);
     this.surfaceWindGiven = this.sampler.field.levelled(start_s, start_s).bottom_m <= this.ground.site_m + LOG_LAYER_M;
+  }
+
+  /** The line to follow through a step between two heights at about a time; null where only the wind itself will do. */
+  line(low_m: number, high_m: number, t_s: number): WindLines | null {
+    const { lines } = this;
+    if (lines === null || !(this.surfaceWindGiven || low_m > this.ground.top_m + LOG_LAYER_M)) return null;
+    lines.fit(low_m, high_m, t_s);
+    return lines;
   }
 
   /** Writes the wind into `sampler.out`: the field's, times the logarithmic profile in the last 10 m above ground where none was given there. */

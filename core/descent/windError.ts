@@ -63,19 +63,32 @@ export const meanOffset = (error: WindError): WindOffset => ({
   v_mps: error.meanV_mps,
 });
 
-/** Draws one wind: writes correction plus error into `offset`, whose heights are the error's. `normals` is scratch of the same length. */
+/** Draws one wind: writes correction plus error into `offset`, whose heights are the error's. `normals` is scratch, twice as long. */
 export function drawWind(error: WindError, random: Random, normals: Float64Array, offset: WindOffset): void {
-  drawComponent(error.factor, error.meanU_mps, random, normals, offset.u_mps);
-  drawComponent(error.factor, error.meanV_mps, random, normals, offset.v_mps);
-}
-
-function drawComponent(factor: Float64Array, mean: Float64Array, random: Random, normals: Float64Array, out: Float64Array): void {
-  const n = mean.length;
-  for (let i = 0; i < n; i++) normals[i] = random.normal();
+  const { factor, meanU_mps, meanV_mps } = error;
+  const n = meanU_mps.length;
+  for (let i = 0; i < 2 * n; i++) normals[i] = random.normal();
+  // Both components in one pass over the factor, and each in two sums: one long sum would wait for every addition.
   for (let i = 0; i < n; i++) {
-    let sum = mean[i] as number;
     const row = i * n;
-    for (let j = 0; j <= i; j++) sum += (factor[row + j] as number) * (normals[j] as number);
-    out[i] = sum;
+    let u = meanU_mps[i] as number;
+    let v = meanV_mps[i] as number;
+    let uOdd = 0;
+    let vOdd = 0;
+    let j = 0;
+    for (; j < i; j += 2) {
+      const even = factor[row + j] as number;
+      const odd = factor[row + j + 1] as number;
+      u += even * (normals[j] as number);
+      v += even * (normals[n + j] as number);
+      uOdd += odd * (normals[j + 1] as number);
+      vOdd += odd * (normals[n + j + 1] as number);
+    }
+    if (j === i) {
+      u += (factor[row + i] as number) * (normals[i] as number);
+      v += (factor[row + i] as number) * (normals[n + i] as number);
+    }
+    offset.u_mps[i] = u + uOdd;
+    offset.v_mps[i] = v + vOdd;
   }
 }

@@ -1,0 +1,195 @@
+// The wind over a stretch of height as one straight line: the line with the same mean and the same first moment. A falling body answers
+// to a wind slowly, so that over one step such a line carries it as the wind itself does, and an integrator that never meets the
+// breaks between levels takes far longer steps. Only for a field of one column; heights m MSL, rising; times s since `start`.
+import { assert } from '../problem.ts';
+import type { WindField, WindOffset } from './field.ts';
+
+/** Of each node: u, its slope in the cell above, ∫u and ∫∫u up to it; then the same of v. */
+const WIDTH = 8;
+
+/** Fills a table of a piecewise linear wind; above its last node the last value holds. */
+function sumUp(heights: Float64Array, u: Float64Array, v: Float64Array, from: number, table: Float64Array, at: number): void {
+  const n = heights.length;
+  component(heights, u, from, table, at, n);
+  component(heights, v, from, table, at + WIDTH / 2, n);
+}
+
+function component(heights: Float64Array, w: Float64Array, from: number, table: Float64Array, at: number, n: number): void {
+  let first = 0;
+  let second = 0;
+  for (let k = 0; k < n; k++) {
+    const value = w[from + k] as number;
+    const dz = k + 1 < n ? (heights[k + 1] as number) - (heights[k] as number) : 0;
+    const slope = dz > 0 ? ((w[from + k + 1] as number) - value) / dz : 0;
+    const row = at + k * WIDTH;
+    table[row] = value;
+    table[row + 1] = slope;
+    table[row + 2] = first;
+    table[row + 3] = second;
+    second += dz * (first + dz * (value / 2 + (dz * slope) / 6));
+    first += dz * (value + (dz * slope) / 2);
+  }
+}
+
+/** Below this length the wind in the middle stands for the line: differences of sums would lose their digits. */
+const SHORTEST_M = 0.5;
+
+/** ∫u, ∫∫u, ∫v, ∫∫v up to a height: of the earlier column, of the later one, of what is added. */
+const SUMS = 12;
+
+/**
+ * Fits lines for one body that is in the air.
+ *
+ * Error  of a landing, against the wind itself: part of what `tests/descent/accuracy.test.ts` and `npm run bench` measure for an
+ *        ensemble's members; exact where the wind is straight (`tests/winds/lines.test.ts`)
+ */
+export class WindLines {
+  /** The line of the last `fit`: at `middle_m` it is u, v m/s, and per metre of height it changes by the slopes. */
+  middle_m = 0;
+  u_mps = 0;
+  v_mps = 0;
+  uSlope = 0;
+  vSlope = 0;
+  readonly #field: WindField;
+  readonly #columns: Float64Array;
+  #start_s = 0;
+  #offset: WindOffset | null = null;
+  #added = new Float64Array(0);
+  #k = 0;
+  #o = 0;
+  /** The earlier of the two columns in use, and the times of both. */
+  #time = 0;
+  #from_s = 0;
+  #to_s = 0;
+  #low = new Float64Array(SUMS);
+  #lowAt_m = NaN;
+  #high = new Float64Array(SUMS);
+  #highAt_m = NaN;
+
+  /** Whether a field can be fitted: it is the same everywhere. */
+  static fits(field: WindField): boolean {
+    return field.lats_rad.length === 1 && field.lons_rad.length === 1;
+  }
+
+  constructor(field: WindField) {
+    assert(WindLines.fits(field), 'lines are of a field that is the same everywhere');
+    this.#field = field;
+    const n = field.heights_m.length;
+    this.#columns = new Float64Array(field.times_s.length * n * WIDTH);
+    for (let i = 0; i < field.times_s.length; i++) {
+      sumUp(field.heights_m, field.u_mps, field.v_mps, i * n, this.#columns, i * n * WIDTH);
+    }
+  }
+
+  /** Starts a flight: its t = 0 in seconds since 1970, and what is added to the field. */
+  start(start_s: number, offset: WindOffset | null): void {
+    this.#start_s = start_s;
+    this.#offset = offset;
+    this.#k = this.#field.heights_m.length - 1;
+    this.#low.fill(0);
+    this.#high.fill(0);
+    this.#lowAt_m = NaN;
+    this.#highAt_m = NaN;
+    this.#useColumns(0);
+    if (offset === null) return;
+    const n = offset.heights_m.length;
+    if (this.#added.length !== n * WIDTH) this.#added = new Float64Array(n * WIDTH);
+    sumUp(offset.heights_m, offset.u_mps, offset.v_mps, 0, this.#added, 0);
+    this.#o = n - 1;
+  }
+
+  #useColumns(time: number): void {
+    const { times_s } = this.#field;
+    this.#time = time;
+    this.#from_s = times_s[time] as number;
+    this.#to_s = times_s[Math.min(time + 1, times_s.length - 1)] as number;
+    this.#lowAt_m = NaN;
+    this.#highAt_m = NaN;
+  }
+
+  /** How far a time lies from the earlier to the later column, 0 to 1. */
+  #between(t_s: number): number {
+    const time = t_s + this.#start_s;
+    const last = this.#field.times_s.length - 2;
+    while (this.#time < last && time >= this.#to_s) this.#useColumns(this.#time + 1);
+    const from = this.#from_s;
+    const to = this.#to_s;
+    return time <= from || to <= from ? 0 : time >= to ? 1 : (time - from) / (to - from);
+  }
+
+  /** Fits the wind between two heights at a time. A stretch that begins where the last one ended costs half. */
+  fit(low_m: number, high_m: number, t_s: number): void {
+    const g = this.#between(t_s);
+    const short = Math.max(0, SHORTEST_M - (high_m - low_m)) / 2;
+    const bottom = low_m - short;
+    const top = high_m + short;
+    if (top !== this.#highAt_m) {
+      const ended = this.#low;
+      const reuse = top === this.#lowAt_m;
+      this.#low = this.#high;
+      this.#high = ended;
+      this.#lowAt_m = NaN;
+      if (!reuse) this.#sum(top, ended);
+      this.#highAt_m = top;
+    }
+    if (bottom !== this.#lowAt_m) {
+      this.#sum(bottom, this.#low);
+      this.#lowAt_m = bottom;
+    }
+    const low = this.#low;
+    const high = this.#high;
+    const length = top - bottom;
+    const per = 1 / length;
+    this.middle_m = (bottom + top) / 2;
+    this.u_mps = per * (blend(high, 0, g) - blend(low, 0, g));
+    this.v_mps = per * (blend(high, 2, g) - blend(low, 2, g));
+    // ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is slope L³/12.
+    const cubed = 12 * per * per * per;
+    const half = length / 2;
+    this.uSlope = cubed * (half * (blend(high, 0, g) + blend(low, 0, g)) - (blend(high, 1, g) - blend(low, 1, g)));
+    this.vSlope = cubed * (half * (blend(high, 2, g) + blend(low, 2, g)) - (blend(high, 3, g) - blend(low, 3, g)));
+  }
+
+  #sum(height_m: number, out: Float64Array): void {
+    const { heights_m, times_s } = this.#field;
+    const n = heights_m.length;
+    const k = nodeBelow(heights_m, height_m, this.#k);
+    this.#k = k;
+    const x = height_m - (heights_m[k] as number);
+    const at = (this.#time * n + k) * WIDTH;
+    sumsAt(this.#columns, at, x, out, 0);
+    if (times_s.length > 1) sumsAt(this.#columns, at + n * WIDTH, x, out, 4);
+    const offset = this.#offset;
+    if (offset === null) return;
+    const o = nodeBelow(offset.heights_m, height_m, this.#o);
+    this.#o = o;
+    sumsAt(this.#added, o * WIDTH, height_m - (offset.heights_m[o] as number), out, 8);
+  }
+}
+
+/** One of the four sums at a time between the columns, with what is added. */
+const blend = (sums: Float64Array, i: number, g: number): number =>
+  (sums[i] as number) + g * ((sums[i + 4] as number) - (sums[i] as number)) + (sums[i + 8] as number);
+
+/** The highest node at or below x, or the lowest node; searched from a hint. */
+function nodeBelow(axis: Float64Array, x: number, hint: number): number {
+  let k = hint;
+  while (k > 0 && x < (axis[k] as number)) k -= 1;
+  while (k + 1 < axis.length && x >= (axis[k + 1] as number)) k += 1;
+  return k;
+}
+
+/** The four sums at x above a node; below the lowest node (x negative) its value holds. */
+function sumsAt(table: Float64Array, at: number, x: number, out: Float64Array, to: number): void {
+  const third = (x > 0 ? x : 0) / 6;
+  const u = table[at] as number;
+  const uRise = third * (table[at + 1] as number);
+  const uFirst = table[at + 2] as number;
+  const v = table[at + 4] as number;
+  const vRise = third * (table[at + 5] as number);
+  const vFirst = table[at + 6] as number;
+  out[to] = uFirst + x * (u + 3 * uRise);
+  out[to + 1] = (table[at + 3] as number) + x * (uFirst + x * (u / 2 + uRise));
+  out[to + 2] = vFirst + x * (v + 3 * vRise);
+  out[to + 3] = (table[at + 7] as number) + x * (vFirst + x * (v / 2 + vRise));
+}
