@@ -13,6 +13,7 @@ import type { LonLat } from '../../core/units.ts';
 import { age, direction, distance, octant, type Units } from '../format.ts';
 import { say } from './actions.ts';
 import type { History } from './history.ts';
+import { markLandingDrawn } from './reportMarks.ts';
 import type { Store } from './store.ts';
 
 export interface Move {
@@ -190,6 +191,7 @@ function movedByLog(store: Store, before: Seen, now: Seen): void {
     again: false,
   };
   keep(store, move);
+  markLandingDrawn();
   const held = situation.winds.held.find((one) => one.report.seq === last.seq);
   const refused = situation.state.reports.find((one) => one.seq === last.seq && one.outcome.kind !== 'counts');
   if (held !== undefined) say(store, `${last.kind === 'withdrawal' ? '' : 'Held back: '}${held.sentence}`, true);

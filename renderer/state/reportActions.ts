@@ -3,6 +3,7 @@ import { correctionText, type NewCorrection } from '../../core/formats/report/co
 import type { NewReport } from '../../core/formats/report.ts';
 import { append } from './actions.ts';
 import { focusWhenDrawn } from './focus.ts';
+import { markEntered } from './reportMarks.ts';
 import type { ReportRow } from './reports.ts';
 import type { Store } from './store.ts';
 
@@ -19,6 +20,7 @@ function by(store: Store): { readonly by?: string } {
 
 /** What is entered is of now: who looks at the past sees now again. */
 async function enter(store: Store, event: Parameters<typeof append>[1]): Promise<void> {
+  markEntered();
   if (await append(store, event)) store.moment_ms.value = null;
 }
 

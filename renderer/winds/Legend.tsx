@@ -34,7 +34,6 @@ export function Legend({ data }: { readonly data: ChartData }): JSX.Element {
   const { winds } = store.situation.value ?? {};
   const others = data.others ?? [];
   const beside = store.reports.beside_ms.value;
-  const hour = store.reports.hour_ms.value;
   const analysed = store.world.value?.analysis !== null && winds !== undefined;
   const groups = new Set((data.reports ?? []).map((report) => groupOf(report.standing)));
   const notice = surfaceAgeSentence(store);
@@ -43,9 +42,8 @@ export function Legend({ data }: { readonly data: ChartData }): JSX.Element {
       <li>
         <Line stroke={data.curve === 'temperature' ? 'var(--quiet)' : 'var(--wind)'} width={2} />
         <span title={analysed ? winds.sentences.join(' ') : undefined}>
-          {analysed ? `forecast and ${winds.used.size} reports` : 'the forecast'}{' '}
-          {hour === null ? 'at exit' : `at ${hourWords(store, hour, true)}`}
-          {data.curve === 'temperature' ? '' : ', band: its error'}
+          {analysed ? `forecast and ${winds.used.size === 1 ? 'one report' : `${winds.used.size} reports`}` : 'the forecast'}
+          {data.curve === 'temperature' ? '' : ', band: error'}
         </span>
       </li>
       {others.some((one) => one.kind === 'forecast') && data.curve !== 'temperature' ? (

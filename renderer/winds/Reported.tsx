@@ -46,6 +46,7 @@ function acrossOf({ data, frame, scale }: Props, { u_mps, v_mps }: ChartReport):
 }
 
 const AGE_GAP_PX = 14;
+const LOW_PX = 18;
 
 export function Reported(props: Props): JSX.Element | null {
   const { data, frame, scale } = props;
@@ -83,18 +84,26 @@ export function Reported(props: Props): JSX.Element | null {
           </g>
         );
       })}
-      {labels.map((report) => (
-        <text
-          key={report.seq}
-          x={Math.min(acrossOf(props, report) + 8, frame.curve.to_px - 36)}
-          y={toPx(frame.heights, report.height_m) - 5}
-          stroke="var(--paper)"
-          stroke-width={3}
-          paint-order="stroke"
-        >
-          {report.age}
-        </text>
-      ))}
+      {labels.map((report) => {
+        const y = toPx(frame.heights, report.height_m);
+        // Near the ground the name of the touchdown stands at the right: the age stands left of all marks there.
+        const low = frame.heights.from_px - y < LOW_PX;
+        const group = low ? shown.filter((one) => Math.abs(toPx(frame.heights, one.height_m) - y) < LOW_PX) : [report];
+        const left = Math.min(...group.map((one) => acrossOf(props, one)));
+        return (
+          <text
+            key={report.seq}
+            x={low ? left - 8 : Math.min(left + 8, frame.curve.to_px - 36)}
+            y={y - 4}
+            text-anchor={low ? 'end' : 'start'}
+            stroke="var(--paper)"
+            stroke-width={3}
+            paint-order="stroke"
+          >
+            {report.age}
+          </text>
+        );
+      })}
     </g>
   );
 }
