@@ -106,7 +106,8 @@ export function watchAdvice(
         const answer = await adviser.ask(asked, members, null);
         if (turn !== mine) return;
         decision.advice.value = answer;
-        if (members !== FULL) continue;
+        // What was known at a past moment that is looked at is no change: now is compared with the last now.
+        if (members !== FULL || store.past.peek()) continue;
         changed(full?.path === path ? full.answer : null, answer);
         full = { path, answer };
         settled = asked;
