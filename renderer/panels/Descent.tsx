@@ -1,6 +1,5 @@
 // The descent: what comes out above, what goes in below. Each number that comes out is a button that tells where it came from.
 import type { ComponentChildren, JSX } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
 import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
@@ -8,10 +7,12 @@ import type { Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { useStore } from '../context.ts';
 import { clock, direction, distance, duration, height, MISSING, number, octant, quantity, speed, type Units } from '../format.ts';
-import { askWhy, goToField } from '../state/actions.ts';
+import { askWhy } from '../state/actions.ts';
 import { provenanceOf, type NumberKey } from '../state/provenance.ts';
 import type { Store } from '../state/store.ts';
 import { Inputs } from './Inputs.tsx';
+import { SpreadSection } from './Spread.tsx';
+import { Why } from './Why.tsx';
 
 export function DescentPanel(): JSX.Element {
   const store = useStore();
@@ -67,6 +68,7 @@ function Outcome({ store, mission, prediction }: Shown): JSX.Element {
   return (
     <>
       <LandingPart store={store} mission={mission} prediction={prediction} />
+      <SpreadSection store={store} mission={mission} />
       <OpeningPart store={store} mission={mission} prediction={prediction} />
       <StagesPart store={store} mission={mission} prediction={prediction} />
     </>
@@ -253,32 +255,4 @@ function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
 /** The column's head says the reference. */
 function endHeight(height_m: number, units: Units, ground_m: number): string {
   return height(height_m, units, ground_m).replace(/ (MSL|AGL)$/, '');
-}
-
-function Why({ store }: { readonly store: Store }): JSX.Element | null {
-  const why = store.provenance.value;
-  const box = useRef<HTMLElement>(null);
-  useEffect(() => box.current?.scrollIntoView({ block: 'nearest' }), [why]);
-  if (why === null) return null;
-  const close = (): void => {
-    store.provenance.value = null;
-  };
-  return (
-    <section ref={box} class="why" aria-label={`Where this comes from: ${why.title}`} id="why">
-      <h2>{why.title}: where it comes from</h2>
-      <p class="small">{why.sentence}</p>
-      <ul>
-        {why.inputs.map((input) => (
-          <li key={input.label}>
-            <button type="button" class="word" onClick={() => goToField(store, input.field)}>
-              {input.label} <span style={{ color: 'var(--ink)' }}>{input.value}</span>
-            </button>
-          </li>
-        ))}
-      </ul>
-      <button type="button" class="word small" onClick={close}>
-        Close <kbd>Esc</kbd>
-      </button>
-    </section>
-  );
 }

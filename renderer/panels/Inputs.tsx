@@ -12,11 +12,13 @@ import { moveExit, setExitHeight, setExitTime, setMass } from '../state/edits.ts
 import type { InputGroup, Store } from '../state/store.ts';
 import { CanopyInputs } from './CanopyInputs.tsx';
 import { StageInputs } from './StageInputs.tsx';
+import { UncertaintyInputs } from './UncertaintyInputs.tsx';
 
 const groups: readonly { readonly id: InputGroup; readonly name: string }[] = [
   { id: 'exit', name: 'Exit' },
   { id: 'body', name: 'Body and stages' },
   { id: 'canopy', name: 'Canopy' },
+  { id: 'uncertainty', name: 'Uncertainty' },
 ];
 
 export function Inputs({ mission }: { readonly mission: Mission }): JSX.Element {
@@ -42,6 +44,7 @@ export function Inputs({ mission }: { readonly mission: Mission }): JSX.Element 
       {group === 'exit' ? <ExitInputs store={store} mission={mission} /> : null}
       {group === 'body' ? <BodyInputs store={store} mission={mission} /> : null}
       {group === 'canopy' ? <CanopyInputs store={store} mission={mission} /> : null}
+      {group === 'uncertainty' ? <UncertaintyInputs store={store} mission={mission} /> : null}
     </section>
   );
 }

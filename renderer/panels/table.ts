@@ -3,6 +3,7 @@ import type { ComponentType } from 'preact';
 import { DescentPanel } from './Descent.tsx';
 import { LogPanel } from './Log.tsx';
 import { ProblemsPanel } from './Problems.tsx';
+import { ZonesPanel } from './Zones.tsx';
 import { ReportsPanel } from '../reports/ReportsPanel.tsx';
 
 export interface Panel {
@@ -12,6 +13,7 @@ export interface Panel {
 
 export const panels: readonly Panel[] = [
   { name: 'Descent', component: DescentPanel },
+  { name: 'Zones', component: ZonesPanel },
   { name: 'Reports', component: ReportsPanel },
   { name: 'Log', component: LogPanel },
   { name: 'Problems', component: ProblemsPanel },

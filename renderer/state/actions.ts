@@ -285,10 +285,10 @@ export function askWhy(store: Store, provenance: Provenance): void {
 /** Opens the field's group on the desk and puts the caret into it. */
 export function goToField(store: Store, field: string): void {
   batch(() => {
-    store.view.panel.value = 'Descent';
     store.provenance.value = null;
     const group = field.split('.')[0];
-    if (group === 'exit' || group === 'body' || group === 'canopy') store.inputGroup.value = group;
+    store.view.panel.value = group === 'limits' || group === 'zones' ? 'Zones' : 'Descent';
+    if (group === 'exit' || group === 'body' || group === 'canopy' || group === 'uncertainty') store.inputGroup.value = group;
   });
   focusWhenDrawn(fieldSelector(field));
 }

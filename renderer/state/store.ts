@@ -42,7 +42,7 @@ export interface Provenance {
   readonly inputs: readonly { readonly label: string; readonly value: string; readonly field: string }[];
 }
 
-export type InputGroup = 'exit' | 'body' | 'canopy';
+export type InputGroup = 'exit' | 'body' | 'canopy' | 'uncertainty';
 
 export interface Store extends SituationSignals {
   readonly desk: ConnectedDesk;

@@ -1,0 +1,27 @@
+// A number of the decision that tells where it came from.
+import type { ComponentChildren, JSX } from 'preact';
+import { askWhy } from '../state/actions.ts';
+import type { Provenance, Store } from '../state/store.ts';
+
+interface Props {
+  readonly store: Store;
+  /** Asked when the number is selected. */
+  readonly why: () => Provenance;
+  readonly of: string;
+  readonly big?: boolean;
+  readonly children: ComponentChildren;
+}
+
+export function Figure({ store, why, of, big, children }: Props): JSX.Element {
+  return (
+    <button
+      type="button"
+      class={big === true ? 'num' : 'num text'}
+      data-number={of}
+      aria-expanded={store.provenance.value?.key === of}
+      onClick={() => askWhy(store, why())}
+    >
+      {children}
+    </button>
+  );
+}

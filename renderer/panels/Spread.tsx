@@ -1,0 +1,207 @@
+// The spread in figures: how far apart the drawn landings lie, how many come down in each zone and hazard, and how far the drawing is.
+import type { JSX } from 'preact';
+import type { Ellipse, LandingStatistics, Quantiles, Share } from '../../core/descent/statistics.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { direction, distance, duration, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
+import { ellipseWhy, quantileWhy, shareWhy } from '../state/decideWhy.ts';
+import type { Store } from '../state/store.ts';
+import { Figure } from './Figure.tsx';
+
+interface Part {
+  readonly store: Store;
+  readonly mission: Mission;
+}
+
+interface Figures extends Part {
+  readonly statistics: LandingStatistics;
+}
+
+/** Beside the landing: sizes, chances, progress, and what of it the map shows. */
+export function SpreadSection({ store, mission }: Part): JSX.Element {
+  const picture = store.decision.spread.value;
+  const statistics = picture?.statistics ?? null;
+  return (
+    <section aria-labelledby="spread">
+      <div class="run">
+        <h2 id="spread">Spread</h2>
+        <Run store={store} />
+      </div>
+      {statistics === null ? (
+        <p class="quiet small">
+          {picture === null
+            ? (store.decision.trouble.value ?? 'The first descents are being drawn.')
+            : 'No drawn descent reaches the ground.'}
+        </p>
+      ) : (
+        <>
+          <Sizes store={store} mission={mission} statistics={statistics} />
+          <Chances store={store} mission={mission} statistics={statistics} />
+        </>
+      )}
+      <MapSwitches store={store} />
+    </section>
+  );
+}
+
+/** How many have been drawn; while more are coming a bar with a stop. */
+function Run({ store }: { readonly store: Store }): JSX.Element | null {
+  const { run, spread, wanted } = store.decision;
+  const picture = spread.value;
+  const state = run.value;
+  if (picture === null) return null;
+  const done = `${number(picture.done)} of ${number(picture.total)}`;
+  if (state !== 'running' && state !== 'stopped') return <span class="small quiet">{`${number(picture.done)} descents drawn`}</span>;
+  return (
+    <>
+      <progress aria-label={`Descents drawn: ${done}`} value={picture.done} max={picture.total} />
+      <span class="small quiet nowrap">{done}</span>
+      <button
+        type="button"
+        class="word small"
+        onClick={() => {
+          wanted.value = state === 'running' ? 'stopped' : 'running';
+        }}
+      >
+        {state === 'running' ? 'Stop' : 'Go on'}
+      </button>
+    </>
+  );
+}
+
+const sizeWords = ({ semiMajor_m, semiMinor_m }: Ellipse, units: Units): string =>
+  `${distance(semiMajor_m, units)} × ${distance(semiMinor_m, units)}`;
+
+function Sizes({ store, mission, statistics }: Figures): JSX.Element {
+  const units = store.view.units.value;
+  const { ellipses, members } = statistics;
+  return (
+    <dl class="pairs">
+      {(['50', '90'] as const).map((percent) => {
+        const ellipse = ellipses[percent];
+        return (
+          <div key={percent}>
+            <dt>{`${percent}${THIN}% within, axis ${direction(ellipse.bearing_deg)}`}</dt>
+            <dd>
+              <Figure store={store} of={`spread/${percent}`} why={() => ellipseWhy(percent, members, mission, units)} big>
+                {sizeWords(ellipse, units)}
+              </Figure>
+            </dd>
+          </div>
+        );
+      })}
+    </dl>
+  );
+}
+
+/** "93.1 % ± 0.3"; where none was counted, what the sample cannot rule out. */
+export function shareWords({ p, error }: Share): string {
+  if (!(p >= 0)) return MISSING;
+  return `${number(100 * p, 1)}${THIN}% ± ${number(100 * error, 1)}`;
+}
+
+function ShareBar({ p }: { readonly p: number }): JSX.Element {
+  return (
+    <svg class="share" width={72} height={8} aria-hidden="true">
+      <rect width={Math.max(0, Math.min(1, p)) * 72} height={8} fill="var(--spread)" />
+    </svg>
+  );
+}
+
+/** Every zone; of the hazards those that were met, and their sum. */
+function Chances({ store, mission, statistics }: Figures): JSX.Element {
+  const { inZone, inHazard, inAnyHazard, members, lost } = statistics;
+  const met = Object.entries(inHazard).filter(([, share]) => share.p > 0);
+  const rows: (readonly [string, Share, string])[] = [
+    ...Object.entries(inZone).map(([name, share]) => [name, share, 'zone'] as const),
+    ...met.map(([name, share]) => [name, share, 'hazard'] as const),
+    ...(met.length === 1 ? [] : [['Any hazard', inAnyHazard, ''] as const]),
+  ];
+  return (
+    <table aria-label="Chances of landing in zones and hazards">
+      <tbody>
+        {rows.map(([name, share, kind]) => (
+          <tr key={name}>
+            <td>
+              {name}
+              {kind === 'hazard' ? <span class="small quiet"> hazard</span> : null}
+            </td>
+            <td>
+              <ShareBar p={share.p} />
+            </td>
+            <td>
+              <Figure store={store} of={`share/${name}`} why={() => shareWhy(name, share, members - lost, mission, store.view.units.value)}>
+                {shareWords(share)}
+              </Figure>
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+const layers = [
+  ['dots', 'landings'],
+  ['contours', 'contours'],
+  ['ellipses', 'ellipses'],
+  ['reach', 'reach'],
+] as const;
+
+function MapSwitches({ store }: { readonly store: Store }): JSX.Element {
+  return (
+    <div class="layers small" role="group" aria-label="Shown on the map">
+      <span class="quiet">On the map:</span>
+      {layers.map(([name, words]) => (
+        <button
+          key={name}
+          type="button"
+          class="word small"
+          aria-pressed={store.view[name].value}
+          onClick={() => {
+            store.view[name].value = !store.view[name].value;
+          }}
+        >
+          {words}
+        </button>
+      ))}
+    </div>
+  );
+}
+
+/** Time, speed and shock of the drawn descents: below the first number 5 of 100, below the last 95. */
+export function QuantileTable({ store, mission, statistics }: Figures): JSX.Element {
+  const units = store.view.units.value;
+  const { time_s, groundSpeed_mps, sink_mps, shock_g, members } = statistics;
+  const rows: (readonly [string, Quantiles, (x: number) => string])[] = [
+    ['Touchdown after exit', time_s, duration],
+    ['Speed over ground', groundSpeed_mps, (x) => speed(x, units, units.speed === 'm/s' ? 1 : 0)],
+    ['Sink', sink_mps, (x) => speed(x, units, 1)],
+    ...(shock_g === null ? [] : [['Opening shock', shock_g, (x: number) => quantity(x, 'g', 1)] as const]),
+  ];
+  return (
+    <table aria-label="Quantiles of the drawn descents">
+      <thead>
+        <tr>
+          <th scope="col">Of 100 descents, below</th>
+          <th scope="col">5</th>
+          <th scope="col">50</th>
+          <th scope="col">95</th>
+        </tr>
+      </thead>
+      <tbody>
+        {rows.map(([name, quantiles, words]) => (
+          <tr key={name}>
+            <td>{name}</td>
+            <td>{words(quantiles.p05)}</td>
+            <td>
+              <Figure store={store} of={`quantile/${name}`} why={() => quantileWhy(name, members, mission, units)}>
+                {words(quantiles.p50)}
+              </Figure>
+            </td>
+            <td>{words(quantiles.p95)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}

@@ -1,0 +1,168 @@
+// The zones ranked by fit, each with its reason in words, its parts and their weights; under them the limits behind the word.
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { DEFAULT_WEIGHTS, type FitPart, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { useStore } from '../context.ts';
+import { number } from '../format.ts';
+import { NumberField } from '../parts/PlanField.tsx';
+import { setWeight } from '../state/decideEdits.ts';
+import { partWhy } from '../state/decideWhy.ts';
+import type { Store } from '../state/store.ts';
+import { LimitsSection } from './Limits.tsx';
+import { Figure } from './Figure.tsx';
+import { Why } from './Why.tsx';
+
+export function ZonesPanel(): JSX.Element {
+  const store = useStore();
+  const mission = store.mission.value;
+  if (mission === null) return <p class="quiet">Open a mission to see its zones and limits.</p>;
+  return (
+    <>
+      <ZonesSection store={store} mission={mission} />
+      {store.provenance.value === null ? null : <Why store={store} />}
+      <LimitsSection store={store} mission={mission} />
+    </>
+  );
+}
+
+interface Part {
+  readonly store: Store;
+  readonly mission: Mission;
+}
+
+/** The fits of the last advice, weighed as the plan says now: a weight answers at once. */
+export function rankedNow(fits: readonly ZoneFit[], weights: Mission['zoneWeights']): ZoneFit[] {
+  const all: Readonly<Record<string, number>> = { ...DEFAULT_WEIGHTS, ...weights };
+  const weighed = fits.map((fit): ZoneFit => {
+    const parts = fit.parts.map((one): FitScore => ({ ...one, weight: all[one.part] ?? 0 }));
+    const total = parts.reduce((sum, one) => sum + one.weight, 0);
+    const score = total > 0 ? parts.reduce((sum, one) => sum + one.weight * one.score, 0) / total : 0;
+    return { ...fit, parts, score };
+  });
+  return weighed.sort((a, b) => b.score - a.score);
+}
+
+function ZonesSection({ store, mission }: Part): JSX.Element {
+  const open = useSignal<string | null>(null);
+  const answer = store.decision.advice.value;
+  const fits = rankedNow(answer?.advice.zones ?? [], mission.zoneWeights);
+  if ((mission.landingZones ?? []).length === 0) return <p class="quiet">The plan names no landing zone.</p>;
+  return (
+    <section aria-labelledby="zones">
+      <h2 id="zones">Zones, the best fit first</h2>
+      {answer === null ? <p class="quiet small">The fit is being worked out.</p> : null}
+      <ol class="zones">
+        {fits.map((fit, i) => (
+          <li key={fit.zone.name}>
+            <ZoneRow
+              store={store}
+              fit={fit}
+              rank={i + 1}
+              open={open.value === fit.zone.name}
+              onOpen={() => {
+                open.value = open.value === fit.zone.name ? null : fit.zone.name;
+              }}
+            />
+          </li>
+        ))}
+      </ol>
+    </section>
+  );
+}
+
+interface RowProps {
+  readonly store: Store;
+  readonly fit: ZoneFit;
+  readonly rank: number;
+  readonly open: boolean;
+  readonly onOpen: () => void;
+}
+
+function ZoneRow({ store, fit, rank, open, onOpen }: RowProps): JSX.Element {
+  const { zone, score, sentence } = fit;
+  const reason = sentence.startsWith(`${zone.name}: `) ? sentence.slice(zone.name.length + 2) : sentence;
+  const id = `zone-parts-${rank}`;
+  return (
+    <>
+      <header>
+        <span class="quiet">{rank}</span>
+        <strong>{zone.name}</strong>
+        <button type="button" class="word small" aria-expanded={open} aria-controls={id} onClick={onOpen}>
+          {open ? 'Close' : 'Parts'}
+          <span class="said"> of {zone.name}</span>
+        </button>
+        <button
+          type="button"
+          class="word small"
+          onClick={() => {
+            store.goal.value = { position: fit.middle };
+          }}
+        >
+          Show<span class="said"> {zone.name} on the map</span>
+        </button>
+        <span class="value">
+          {number(100 * score)}
+          <span class="small quiet"> of 100</span>
+        </span>
+      </header>
+      <p class="small">{reason.charAt(0).toUpperCase() + reason.slice(1)}</p>
+      <div id={id}>{open ? <Parts store={store} fit={fit} /> : null}</div>
+    </>
+  );
+}
+
+const partNames: Readonly<Record<FitPart, string>> = {
+  chance: 'chance',
+  hazards: 'hazards',
+  reach: 'reach',
+  turbulence: 'turbulence',
+  ground: 'ground',
+  size: 'size',
+  light: 'light',
+  access: 'access',
+  sun: 'sun',
+};
+
+/** The parts of one zone; the weights are the plan's and count for every zone. */
+function Parts({ store, fit }: { readonly store: Store; readonly fit: ZoneFit }): JSX.Element {
+  return (
+    <table class="limits parts">
+      <thead>
+        <tr>
+          <th scope="col">Part and reason</th>
+          <th scope="col">score</th>
+          <th scope="col">weight</th>
+        </tr>
+      </thead>
+      <tbody>
+        {fit.parts.map((part) => (
+          <tr key={part.part}>
+            <td>
+              {partNames[part.part]} <span class="small quiet">{part.reason}</span>
+            </td>
+            <td>
+              <Figure store={store} of={`fit/${fit.zone.name}/${part.part}`} why={() => partWhy(fit, part)}>
+                {number(part.score, 2)}
+              </Figure>
+            </td>
+            <td>
+              <NumberField
+                store={store}
+                field={`zones.weight.${part.part}`}
+                label={`Weight of ${partNames[part.part]}`}
+                undoLabel={`weight of ${partNames[part.part]}`}
+                unit=""
+                value={part.weight}
+                bounds={{ min: 0, max: 100 }}
+                decimals={2}
+                step={0.5}
+                change={(plan, next) => setWeight(plan, part.part, next)}
+              />
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}

@@ -1,0 +1,95 @@
+// Where the numbers of the decision come from: limits, shares, ellipses, quantiles.
+import type { Judged } from '../../core/advice/limits.ts';
+import type { FitScore, ZoneFit } from '../../core/advice/zoneFit.ts';
+import { spreadOf } from '../../core/descent/spread.ts';
+import type { Share } from '../../core/descent/statistics.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { never } from '../../core/problem.ts';
+import { distance, height, number, quantity, THIN, type Units } from '../format.ts';
+import { DEFAULT_STD_MPS } from '../../core/winds/errors.ts';
+import type { Provenance } from './store.ts';
+
+type Input = Provenance['inputs'][number];
+
+export function limitWhy({ limit, value }: Judged): Provenance {
+  const now = value.kind === 'known' ? `Its value now is ${value.how}.` : `It has no value now: ${value.why}.`;
+  const breaks = limit.severity === 'no-go' ? 'Breaking it means no exit at all.' : 'Breaking it means to wait until it is mended.';
+  return {
+    key: `limit/${limit.name}`,
+    title: limit.label.charAt(0).toUpperCase() + limit.label.slice(1),
+    sentence: `${now} The limit is from: ${limit.source}. ${breaks}`,
+    inputs: [{ label: 'limit', value: limit.source, field: `limits.${limit.name}` }, ...limitInputs(limit.name)],
+  };
+}
+
+function limitInputs(name: Judged['limit']['name']): Input[] {
+  switch (name) {
+    case 'zoneProbability':
+    case 'hazardProbability':
+      return [{ label: 'exit', value: 'position', field: 'exit.position' }];
+    case 'openingShock_g':
+      return [{ label: 'filling', value: 'time', field: 'canopy.fill' }];
+    case 'daylight_s':
+    case 'oxygenReserve_s':
+      return [{ label: 'exit', value: 'time', field: 'exit.time' }];
+    case 'surfaceWind_mps':
+    case 'gust_mps':
+    case 'windShear_mps':
+    case 'surfaceWindAge_s':
+    case 'cloudClearance_m':
+      return [];
+    default:
+      return never(name);
+  }
+}
+
+/** The uncertainties that a spread hangs on most, with the fields in which they are typed. */
+export function uncertainInputs(mission: Mission, units: Units): Input[] {
+  const spread = spreadOf(mission.uncertainty);
+  const std = mission.uncertainty?.wind?.std_mps ?? DEFAULT_STD_MPS;
+  const knots = std.map(([h, value]) => `${number(value, 1)} at ${height(h, { ...units, height: 'MSL' }, 0)}`).join(', ');
+  return [
+    { label: 'wind error, m/s', value: knots, field: 'uncertainty.wind.0' },
+    { label: 'exit position', value: `± ${distance(spread.exitPosition_m, units)}`, field: 'uncertainty.exitPosition_m' },
+    { label: 'exit time', value: `± ${quantity(spread.exitTime_s, 's')}`, field: 'uncertainty.exitTime_s' },
+    { label: 'drag area', value: `± ${number(100 * spread.dragArea_rel)}${THIN}%`, field: 'uncertainty.dragArea_rel' },
+    { label: 'sink', value: `± ${number(100 * spread.canopySink_rel)}${THIN}%`, field: 'uncertainty.canopySink_rel' },
+  ];
+}
+
+export function ellipseWhy(percent: '50' | '90', members: number, mission: Mission, units: Units): Provenance {
+  return {
+    key: `spread/${percent}`,
+    title: `${percent}${THIN}% within`,
+    sentence: `Half axes of the ellipse that holds ${percent} of 100 of a normal distribution with the mean and covariance of ${number(members)} drawn landings. Each was flown with its own wind, body, canopy and exit, drawn about the plan by the uncertainties.`,
+    inputs: uncertainInputs(mission, units),
+  };
+}
+
+export function shareWhy(name: string, share: Share, members: number, mission: Mission, units: Units): Provenance {
+  const hits = number(Math.round(share.p * members));
+  return {
+    key: `share/${name}`,
+    title: name,
+    sentence: `${hits} of ${number(members)} drawn descents from the planned exit come down there. The error beside it is that of the sample alone, one standard error.`,
+    inputs: uncertainInputs(mission, units),
+  };
+}
+
+export function quantileWhy(name: string, members: number, mission: Mission, units: Units): Provenance {
+  return {
+    key: `quantile/${name}`,
+    title: name,
+    sentence: `Of ${number(members)} drawn descents 5 of 100 stay below the first number, half below the second and 95 of 100 below the third.`,
+    inputs: uncertainInputs(mission, units),
+  };
+}
+
+export function partWhy(fit: ZoneFit, part: FitScore): Provenance {
+  return {
+    key: `fit/${fit.zone.name}/${part.part}`,
+    title: `${fit.zone.name}, ${part.part}`,
+    sentence: `${part.reason.charAt(0).toUpperCase()}${part.reason.slice(1)}. From 0, unusable on this account, to 1, nothing to wish for; the fit is the mean of the parts by their weights.`,
+    inputs: [{ label: 'weight', value: number(part.weight, 1), field: `zones.weight.${part.part}` }],
+  };
+}
