@@ -50,7 +50,6 @@ function MapSlot(): JSX.Element {
     <section class="map" id="map" aria-label="Map and messages">
       {scene === null ? <NoMission store={store} /> : <TheMap store={store} scene={scene} />}
       <Past />
-      <WhatIfPanel />
       <Connection store={store} />
       <Intro />
     </section>
@@ -158,6 +157,7 @@ function DeskSide(): JSX.Element {
           </button>
         ))}
       </div>
+      <WhatIfPanel />
       <div class="panel" id="panel" role="tabpanel" tabIndex={0} aria-labelledby={`tab-${name}`}>
         {Shown === undefined ? null : <Shown />}
       </div>

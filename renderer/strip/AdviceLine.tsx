@@ -9,7 +9,7 @@ import { percentWords } from '../state/decideScene.ts';
 import { whereWords } from '../state/landing.ts';
 import type { Store } from '../state/store.ts';
 
-const CAUTION = 'Advisory only: local rules and licensed practice decide.';
+const CAUTION = ': local rules and licensed practice decide';
 
 const classOf: Readonly<Record<Word, string>> = { GO: 'go', HOLD: 'hold', 'NO-GO': 'no-go' };
 
@@ -54,7 +54,9 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
       )}
       <p class="small quiet advice-why" title={answer === null ? landing : `${reasonsWords(answer.advice)} · ${landing}`}>
         <span id="advice-reasons">{answer === null ? landing : `${reasonsWords(answer.advice)} · ${landing}`}</span>
-        <span class="advice-caution">{CAUTION}</span>
+        <span class="advice-caution">
+          Advisory only<span class="wide-only">{CAUTION}</span>.
+        </span>
       </p>
     </div>
   );

@@ -1,4 +1,4 @@
-// The answer to a what-if beside the present one, over the map. Nothing of it enters the plan; Escape ends it.
+// The answer to a what-if beside the present one, at the head of the desk; its landing stands on the map. Nothing of it enters the plan; Escape ends it.
 import type { JSX } from 'preact';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
@@ -6,10 +6,10 @@ import type { AdviceAnswer } from '../../core/work.ts';
 import { landmarkToward, whereOf } from '../../core/advice/where.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { useStore } from '../context.ts';
-import { directionWords, distance, MISSING, speed, type Units } from '../format.ts';
+import { clock, directionWords, distance, MISSING, speed, type Units } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { whereWords } from '../state/landing.ts';
-import { WordMark, windowWords } from './AdviceLine.tsx';
+import { WordMark } from './AdviceLine.tsx';
 
 export function WhatIfPanel(): JSX.Element | null {
   const store = useStore();
@@ -24,7 +24,7 @@ export function WhatIfPanel(): JSX.Element | null {
     store.decision.whatIf.value = null;
   };
   return (
-    <section class="what-if float" aria-label="What if">
+    <section class="what-if" aria-label="What if">
       <header>
         <h2>What if the surface wind is {by}</h2>
         <button type="button" class="word small" onClick={end}>
@@ -53,12 +53,19 @@ interface ComparedProps {
 }
 
 function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
-  const zone = mission.site.timeZone;
+  const at = (time_s: number): string => clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
+  const windowOf = ({ advice: { exits } }: AdviceAnswer, of: 'opens_s' | 'closes_s'): string =>
+    exits.window === null ? MISSING : at(exits.window[of]);
   const rows = [
-    { label: 'Exit', of: ({ advice }: AdviceAnswer) => windowWords(advice, units, zone) },
-    { label: 'Chance in zone as planned', of: plannedChance },
+    { label: 'Exit window opens', of: (answer: AdviceAnswer) => windowOf(answer, 'opens_s') },
+    {
+      label: 'best exit',
+      of: ({ advice: { exits } }: AdviceAnswer) => (exits.best === null ? MISSING : at(exits.best.exit.time_s)),
+    },
+    { label: 'closes', of: (answer: AdviceAnswer) => windowOf(answer, 'closes_s') },
+    { label: 'Chance in zone, exit as planned', of: plannedChance },
     { label: 'Landing', of: (answer: AdviceAnswer) => landingIn(answer, mission, units) },
-  ];
+  ].filter(({ label, of }) => label === 'Landing' || of(now) !== MISSING || of(then) !== MISSING);
   return (
     <>
       <p role="status" id="what-if-words">
@@ -94,7 +101,7 @@ function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
           {changedLimits(now, then).map(([a, b]) => (
             <tr key={b.limit.name}>
               <th scope="row">
-                {b.limit.label}, limit {limitText(b.limit.number, b.limit.unit)}
+                {capital(b.limit.label)}, limit {limitText(b.limit.number, b.limit.unit)}
               </th>
               <td>{valueWords(a)}</td>
               <td>{valueWords(b)}</td>
@@ -105,6 +112,8 @@ function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
     </>
   );
 }
+
+const capital = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 
 function plannedChance({ advice: { planned, zone } }: AdviceAnswer): string {
   const share = zone === null ? undefined : planned?.inZone[zone];
@@ -130,7 +139,8 @@ function movedWords(now: AdviceAnswer, then: AdviceAnswer, mission: Mission, uni
 function changedLimits(now: AdviceAnswer, then: AdviceAnswer): (readonly [Judged, Judged])[] {
   return then.advice.limits.flatMap((b) => {
     const a = now.advice.limits.find((one) => one.limit.name === b.limit.name);
-    return a === undefined || valueWords(a) === valueWords(b) ? [] : [[a, b] as const];
+    // The chance has a row of its own.
+    return b.limit.name === 'zoneProbability' || a === undefined || valueWords(a) === valueWords(b) ? [] : [[a, b] as const];
   });
 }
 
