@@ -19,6 +19,8 @@ const FIX_STD_M = 50;
 const PAIR_S = [1, 60] as const;
 /** Sinking faster than this many times the canopy's rate is falling. */
 const FALLING_TIMES = 2.5;
+/** So is sinking at this share of what the plan falls at that height: soon after an exit in thin air a fall is no faster than a canopy's rate there. */
+const FALLING_SHARE = 0.6;
 
 export type Phase = 'falling' | 'under canopy';
 
@@ -31,9 +33,15 @@ export interface LastKnown {
   readonly velocity_mps: readonly [number, number, number] | null;
 }
 
-/** The last fix of the jumper with a height, and what it was doing; null where there is none. `planned`: the descent as it was expected. */
+/**
+ * The last fix of the jumper with a height since the exit, and what it was doing; null where there is none. Fixes from before the exit
+ * (the log's, else the plan's) are the carrier's way. `planned`: the descent as it was expected.
+ */
 export function lastKnown(situation: Situation, planned: Outlook): LastKnown | null {
-  const fixes = (situation.state.fixes.get('jumper') ?? []).filter((one): one is LastKnown['fix'] => one.height_m !== null);
+  const left_s = exitTime_s(situation.mission, situation.state);
+  const fixes = (situation.state.fixes.get('jumper') ?? []).filter(
+    (one): one is LastKnown['fix'] => one.height_m !== null && one.time_s >= left_s,
+  );
   const fix = fixes.at(-1);
   if (fix === undefined) return null;
   const before = fixes.findLast((one) => fix.time_s - one.time_s >= PAIR_S[0] && fix.time_s - one.time_s <= PAIR_S[1]);
@@ -45,7 +53,8 @@ export function lastKnown(situation: Situation, planned: Outlook): LastKnown | n
   if (pair !== null && canopy !== undefined) {
     const rho = situation.world.air.density(fix.height_m);
     const rate = flownSetting(canopy).sink_mps * Math.sqrt(RHO0 / rho);
-    const phase = -pair[2] > FALLING_TIMES * rate ? 'falling' : 'under canopy';
+    const falls = -pair[2] > FALLING_TIMES * rate || -pair[2] > FALLING_SHARE * plannedFall(planned, fix.height_m);
+    const phase = falls ? 'falling' : 'under canopy';
     return { fix, phase, because: `it sank ${Math.round(-pair[2])} m/s between the last two fixes`, velocity_mps: pair };
   }
   const opening_m = planned.prediction.opening?.height_m ?? -Infinity;
@@ -60,6 +69,13 @@ function velocityBetween(a: FixState & { height_m: number | null }, b: LastKnown
   const { distance_m, bearing_deg } = inverse(a.position, b.position);
   const angle = bearing_deg * RAD_PER_DEG;
   return [(distance_m * Math.sin(angle)) / dt, (distance_m * Math.cos(angle)) / dt, (b.height_m - (a.height_m ?? b.height_m)) / dt];
+}
+
+/** How fast the planned descent sinks at a height while it falls; endless below its opening. */
+function plannedFall(planned: Outlook, height_m: number): number {
+  const opening_m = planned.prediction.opening?.height_m ?? -Infinity;
+  const velocity = height_m > opening_m ? velocityAt(planned, height_m) : null;
+  return velocity === null ? Infinity : -velocity[2];
 }
 
 /** The planned descent's velocity where it passes a height. */
@@ -77,14 +93,25 @@ function velocityAt({ prediction }: Outlook, height_m: number): readonly [number
   return null;
 }
 
-/** Cases that an exit as planned leaves open at a fix: those that have not happened by then are not among them. */
-export function casesStillOpen(cases: readonly FlightCase[], known: LastKnown): FlightCase[] {
+/** Cases that an exit as planned leaves open at a fix: those that must have happened above it are not among them. */
+export function casesStillOpen(cases: readonly FlightCase[], known: LastKnown, planned: Outlook): FlightCase[] {
+  const { height_m } = known.fix;
   return cases.filter((one) => {
-    if (one.leaves.kind !== 'as planned' || one.weight === 0) return false;
-    if (known.phase === 'under canopy')
-      return one.plan.jumper.canopy !== undefined && one.kind !== 'drogue only' && one.kind !== 'drogue fails';
-    return one.kind !== 'opens at exit' && one.kind !== 'opens high' && one.kind !== 'drogue fails';
+    if (one.leaves.kind !== 'as planned' || one.weight === 0 || one.kind === 'opens at exit') return false;
+    if (known.phase === 'under canopy') return one.plan.jumper.canopy !== undefined && one.kind !== 'drogue fails';
+    if (one.kind === 'drogue fails') return height_m > drogueBegins_m(one, planned);
+    const last = one.plan.jumper.stages.at(-1)?.until;
+    return one.kind !== 'opens high' || (last !== undefined && 'msl_m' in last && height_m > last.msl_m);
   });
+}
+
+/** Where the planned descent comes to its drogue; above everything where it has none. */
+function drogueBegins_m(one: FlightCase, planned: Outlook): number {
+  const kept = new Set(one.plan.jumper.stages.map((stage) => stage.name));
+  return (
+    planned.prediction.stages.find((stage) => !kept.has(stage.name) && stage.name !== 'opening' && stage.name !== 'canopy')
+      ?.startHeight_m ?? Infinity
+  );
 }
 
 /** A case's descent from the fix on. */
@@ -129,9 +156,10 @@ export function flyRest(
   situation: Situation,
   cases: readonly FlightCase[],
   known: LastKnown,
+  planned: Outlook,
   options: { readonly members: number; readonly seed: number },
 ): RestOfDescent[] {
-  return casesStillOpen(cases, known).map((one) => {
+  return casesStillOpen(cases, known, planned).map((one) => {
     const scenario = restOf(situation, one, known);
     const outlook = outlookOf(scenario);
     const spread = { ...spreadOf(one.plan.uncertainty), ...one.spread, exitPosition_m: FIX_STD_M, exitTime_s: 1 };

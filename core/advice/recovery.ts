@@ -3,7 +3,7 @@
 // otherwise; metres.
 import { PATTERN_DEFAULT_AGL_M, flownSetting } from '../descent/body.ts';
 import type { Outlook } from '../descent/outlook.ts';
-import { caseOutlooks, type CaseOutlook } from '../mission/caseOutlooks.ts';
+import type { CaseOutlook } from '../mission/caseOutlooks.ts';
 import { casesOf, type FlightCase } from '../mission/cases.ts';
 import type { Situation } from '../mission/situation.ts';
 import { TWILIGHT_DEG, sunPosition } from './sun.ts';
@@ -20,6 +20,7 @@ import { routeOf, type Route } from './routes.ts';
 import { sceneOf, type Scene } from './scene.ts';
 import { searchPlan, type SearchOptions, type SearchPlan } from './search.ts';
 import { smokeFor, type Smoke } from './smoke.ts';
+import { unfold, type Unfolding } from './unfolding.ts';
 import { RAD_PER_DEG, type LonLat } from '../units.ts';
 
 export interface CrewRoute {
@@ -31,6 +32,9 @@ export interface CrewRoute {
 
 export interface Recovery {
   readonly at_s: number;
+  readonly stage: Unfolding['stage'];
+  /** What the stage is known from, in a sentence. */
+  readonly basis: string;
   readonly cases: readonly FlightCase[];
   readonly outlooks: readonly CaseOutlook[];
   /** Every case in a row, with the medical crew that is first there from where the crews are now. */
@@ -66,8 +70,7 @@ export interface RecoveryOptions {
 }
 
 /** What a pool of workers may have flown already, in place of flying it here. */
-export interface Flown {
-  readonly outlooks: readonly CaseOutlook[];
+export interface Flown extends Unfolding {
   readonly others: readonly OtherBody[];
 }
 
@@ -86,19 +89,26 @@ export function recoveryOn(
 ): Recovery {
   const { mission } = situation;
   const { cases, problems } = casesOf(mission);
-  const outlooks = flown?.outlooks ?? caseOutlooks(situation, cases, options);
+  const unfolding = flown ?? unfold(situation, advised.outlook, cases, options);
+  const { outlooks, stage, basis } = unfolding;
   const others = flown?.others ?? (['gondola', 'envelope'] as const).map((name) => otherBody(situation, name, options, advised.carrier));
   const roads = readRoads(options.roads);
   const planned = outlooks.find((one) => one.case.kind === 'as planned');
+  // From a fix or the log on, the descent is the one that is left of the plan's.
+  const expected = planned?.kind === 'flown' ? planned.outlook : advised.outlook;
   const separations = others.flatMap((other) =>
-    other.kind === 'falls' && planned?.kind === 'flown' ? [{ name: other.name, separation: separationOf(planned, other) }] : [],
+    other.kind === 'falls' && planned?.kind === 'flown' && stage !== 'down'
+      ? [{ name: other.name, separation: separationOf(planned, other) }]
+      : [],
   );
   const scene = sceneOf({ situation, cases: outlooks, others, roads: roads.value });
-  const crews = scene === null ? null : crewsIn(scene, advised.outlook);
+  const crews = scene === null ? null : crewsIn(scene, expected);
   const table = caseTable(outlooks, mission.landingZones ?? [], crews?.board ?? null);
   const search = searchPlan(situation, advised.outlook, cases, outlooks, crewsOf(mission, situation.state), options);
   return {
     at_s: situation.at_s,
+    stage,
+    basis,
     cases,
     outlooks,
     table,
@@ -110,7 +120,7 @@ export function recoveryOn(
     boardIfPlaced: crews?.boardIfPlaced ?? null,
     routes: crews?.routes ?? [],
     approaches: crews?.approaches ?? [],
-    smoke: scene === null ? null : smokeOn(scene, situation, advised.outlook),
+    smoke: scene === null || stage === 'down' ? null : smokeOn(scene, situation, expected),
     search,
     problems: [...problems, ...(mission.roads === undefined ? [] : roads.problems)].map((problem) => problem.text),
     warnings: [

@@ -8,7 +8,7 @@ const finite = (x: number | null | undefined): number | null => (x !== null && x
 
 type Data = null | boolean | number | string | readonly Data[] | { readonly [key: string]: Data };
 
-/** What stands behind a result and is no result: a crew becomes its name, a case its name; functions and tables of numbers are left out. */
+/** What stands behind a result and is none itself; a crew becomes its name, and tables of numbers are left out. */
 const LEFT_OUT: ReadonlySet<string> = new Set(['plan', 'leaves', 'spread', 'series', 'team', 'track', 'members']);
 
 function isCrew(value: object): value is Crew {
@@ -54,6 +54,8 @@ export function recoveryData(recovery: Recovery): { readonly [key: string]: Data
   const keepClear = scene === null ? [] : scene.clear.rings(scene.frame);
   const all = {
     at_s: recovery.at_s,
+    stage: recovery.stage,
+    basis: recovery.basis,
     landing: scene?.landing ?? null,
     touchdown_at_s: scene?.touchdown_s ?? null,
     cases: rows,

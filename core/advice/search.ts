@@ -16,13 +16,13 @@ import { clearEllipses, KeepClear, type LandingGroup } from './keepClear.ts';
 import { flyRest, lastKnown } from './lostDescent.ts';
 import { coverage, coverTime_s, detection, expandingSquare, ladder, sectorSearch, type Pattern } from './searchPatterns.ts';
 
-/** Both sides together, for a canopy or a person on open ground, where the mission says nothing. Invented: the published tables need more than is known here. */
+/** Both sides together, for a canopy on open ground, where the mission says nothing. Invented: published tables need more than that. */
 export const SWEEP_M = { helicopter: 400, vehicle: 100 } as const;
 /** A helicopter that looks for something, m/s: 60 kt. Common practice. */
 export const SEARCH_MPS = 30;
 /** Where nothing is known: 10 nm about the datum, if the search starts at once. ref: recovery.md §1; mark F. */
 export const UNKNOWN_RADIUS_M = 10 * M_PER_NM;
-/** Area for a single unit's patterns from the datum, in spacings of the 90 % area's half length: sector to the first, square to the second. Ours. */
+/** Half length of the 90 % area in spacings, up to which a sector search, then an expanding square, does for one unit. Ours. */
 const SECTOR_SPACINGS = 1.5;
 const SQUARE_SPACINGS = 4;
 
@@ -136,7 +136,7 @@ function landingGroups(
   const known = lastKnown(situation, planned);
   if (known !== null) {
     const { fix, phase, because } = known;
-    const groups = flyRest(situation, cases, known, options).map((one) => ({
+    const groups = flyRest(situation, cases, known, planned, options).map((one) => ({
       name: one.case.name,
       weight: one.case.weight,
       members: one.members,
@@ -316,15 +316,19 @@ function patternsFor(
   ];
 }
 
+const size = ({ semiMajor_m, semiMinor_m }: Ellipse): string => `${lengthWords(semiMajor_m)} by ${lengthWords(semiMinor_m)}`;
+
 function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
   const said = [plan.basis];
   const { '50': half, '90': most } = plan.ellipses;
   if (plan.drift !== null)
     said.push(
-      `From there it drifts ${lengthWords(plan.drift.distance_m)} toward ${directionWords(plan.drift.bearing_deg)} to the datum, down at about ${clockZ(plan.touchdown_s)}.`,
+      `From there it drifts ${lengthWords(plan.drift.distance_m)} toward ${directionWords(plan.drift.bearing_deg)} to the datum, ` +
+        `down at about ${clockZ(plan.touchdown_s)}.`,
     );
   said.push(
-    `Half of the drawn landings about the datum lie within ${lengthWords(half.semiMajor_m)} by ${lengthWords(half.semiMinor_m)}, 90 of 100 within ${lengthWords(most.semiMajor_m)} by ${lengthWords(most.semiMinor_m)}, long axis on ${directionWords(most.bearing_deg)}.`,
+    `Half of the drawn landings about the datum lie within ${size(half)}, 90 of 100 within ${size(most)}, ` +
+      `long axis on ${directionWords(most.bearing_deg)}.`,
   );
   if (plan.elsewhere.share > 0.0005)
     said.push(`${percent(plan.elsewhere.share)} of all landings belong elsewhere: ${plan.elsewhere.names.join(', ')}.`);
@@ -333,8 +337,11 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
   if (searcher === null) said.push('No crew is named that could search.');
   else if (best !== undefined) {
     const who = searcher.crew.kind === 'helicopter' ? 'flies' : 'drives';
+    const what = plan.recommended === 'expanding square' ? 'an expanding square' : `a ${plan.recommended} search`;
     said.push(
-      `${searcher.crew.name} ${who} ${plan.recommended === 'expanding square' ? 'an expanding square' : `a ${plan.recommended} search`}, tracks ${lengthWords(best.spacing_m)} apart at ${Math.round(searcher.speed_mps)}\u202fm/s: there after ${durationWords(searcher.arrives_s)}, then ${durationWords(best.time_s)} for ${percent(best.contains)} of the landings; who lies there is found with ${percent(best.detection)}.`,
+      `${searcher.crew.name} ${who} ${what}, tracks ${lengthWords(best.spacing_m)} apart at ${Math.round(searcher.speed_mps)}\u202fm/s: ` +
+        `there after ${durationWords(searcher.arrives_s)}, then ${durationWords(best.time_s)} for ` +
+        `${percent(best.contains)} of the landings; who lies there is found with ${percent(best.detection)}.`,
     );
     if (searcher.onScene_s !== null && searcher.onScene_s < best.time_s)
       said.push(

@@ -7,9 +7,10 @@ import { clockZ, durationWords, lengthWords } from '../../core/mission/say.ts';
 
 const until = (s: number): string => (s < Infinity ? durationWords(s) : 'never');
 
-function casesText({ table }: Recovery): string[] {
+function casesText({ table, basis }: Recovery): string[] {
   return [
     'Cases (mark, probability, landing, 90 % size, first medical crew from where the crews are)',
+    `  ${basis}`,
     ...table.map((row) => (row.kind === 'lands' ? `  ${row.sentence}` : `  ${row.case.mark.letter} ${row.case.name}: ${row.why}.`)),
   ];
 }
@@ -23,9 +24,8 @@ function othersText({ others, separations }: Recovery): string[] {
     else {
       const size = one.statistics === null ? '' : `, 90 of 100 within ${lengthWords(one.statistics.ellipses['90'].semiMajor_m)}`;
       const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
-      said.push(
-        `  ${one.name}: released ${clockZ(one.release.time_s)}, down ${clockZ(down_s)} at ${formatPosition(landing.position, 'degrees-minutes')}${size}`,
-      );
+      const place = formatPosition(landing.position, 'degrees-minutes');
+      said.push(`  ${one.name}: released ${clockZ(one.release.time_s)}, down ${clockZ(down_s)} at ${place}${size}`);
     }
   }
   for (const { name, separation } of separations) {
@@ -44,7 +44,9 @@ function crewRow({ crew, asPlanned, allCases, fuel, placedBy, refusal }: BoardRo
         ? `, ${durationWords(fuel.by_s)} short of fuel`
         : '';
   const mind = refusal === null ? '' : `; mind that ${refusal.why}`;
-  return `  ${crew.name} (${crew.kind}, ${placedBy}): ${until(asPlanned.p50_s)} to the landing as planned (95 of 100: ${until(asPlanned.p95_s)}), all cases ${until(allCases.p50_s)} (${until(allCases.p95_s)})${left}${mind}`;
+  const planned = `${until(asPlanned.p50_s)} to the landing as planned (95 of 100: ${until(asPlanned.p95_s)})`;
+  const all = `all cases ${until(allCases.p50_s)} (${until(allCases.p95_s)})`;
+  return `  ${crew.name} (${crew.kind}, ${placedBy}): ${planned}, ${all}${left}${mind}`;
 }
 
 function placeRow({ crew, position, reason, ifRefused }: CrewPlace): string {

@@ -6,6 +6,7 @@ import { firstCrewWords } from '../../core/advice/crewBoard.ts';
 import { recoveryOn, type Recovery } from '../../core/advice/recovery.ts';
 import { recoveryData } from '../../core/advice/recoveryData.ts';
 import { inverse, localFrame } from '../../core/earth/geodesic.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { situationAt, type Situation } from '../../core/mission/situation.ts';
 import type { Loaded } from '../../core/mission/load.ts';
@@ -116,13 +117,103 @@ describe('the recovery of the salt plain', () => {
   });
 
   it('takes what others have flown, and answers the same', () => {
-    const { outlooks, others } = salt.recovery;
+    const { outlooks, others, stage, basis } = salt.recovery;
     const options = { members: 1, seed: 99, roads: salt.loaded.roads };
-    const again = recoveryOn(salt.situation, salt.advised, options, { outlooks, others });
+    const again = recoveryOn(salt.situation, salt.advised, options, { outlooks, others, stage, basis });
     expect(again.table.map((row) => (row.kind === 'lands' ? row.sentence : row.why))).toEqual(
       salt.recovery.table.map((row) => (row.kind === 'lands' ? row.sentence : row.why)),
     );
     expect(again.placement?.cost).toBe(salt.recovery.placement?.cost);
+  });
+});
+
+describe('as the descent unfolds', () => {
+  /** The demo's log and more of it, looked at so many seconds after the planned exit. */
+  function later(
+    after_s: number,
+    events: (at: (s: number) => string) => readonly Omit<LogEvent & { kind: 'fix' | 'mark' }, 'seq' | 'at'>[],
+  ): Recovery {
+    const { loaded, advised } = salt;
+    const { exit } = advised.outlook.scenario;
+    const at = (s: number): string => new Date(Math.round(1000 * (exit.time_s + s))).toISOString();
+    let seq = loaded.log.length + 100;
+    const log = [...loaded.log, ...events(at).map((event) => ({ ...event, seq: seq++, at: event.observedAt ?? at(0) }) as LogEvent)];
+    const situation = situationAt(loaded.mission, log, loaded.world, exit.time_s + after_s);
+    return recoveryOn(situation, adviseOn(situation, { members: MEMBERS }), { members: MEMBERS, seed: 1, roads: loaded.roads });
+  }
+  const track = (s: number): { position: readonly [number, number]; height_m: number } => {
+    const point = salt.advised.outlook.prediction.track.find((one) => one[0] >= s);
+    if (point === undefined) throw new Error('within the descent');
+    return { position: [point[1], point[2]], height_m: point[3] };
+  };
+  const open = (recovery: Recovery): string[] => recovery.table.flatMap((row) => (row.kind === 'lands' ? [row.case.kind] : []));
+  const total = (recovery: Recovery): number => recovery.table.reduce((sum, row) => sum + row.case.weight, 0);
+
+  it('before the exit every case is open; a fix of the jumper during the ascent changes nothing of that', () => {
+    expect(salt.recovery.stage).toBe('before the exit');
+    const rising = later(-600, (at) => [
+      { kind: 'fix', body: 'jumper', position: [22.5, -30.06], height_m: 37_000, observedAt: at(-660) },
+      { kind: 'fix', body: 'jumper', position: [22.49, -30.06], height_m: 37_150, observedAt: at(-630) },
+    ]);
+    expect(rising.stage).toBe('before the exit');
+    expect(open(rising).length).toBe(10);
+  });
+
+  it('after the exit of the log the descent starts where and when it was, and exits that did not happen are gone', () => {
+    const position: [number, number] = [22.4, -30.074535];
+    const recovery = later(40, (at) => [{ kind: 'mark', mark: 'exit', position, height_m: 39_000, observedAt: at(30) }]);
+    expect(recovery.stage).toBe('falling');
+    expect(open(recovery)).not.toContain('late exit');
+    expect(open(recovery)).not.toContain('rides down');
+    expect(total(recovery)).toBeCloseTo(1, 12);
+    const [row, planned] = [recovery.table[0], salt.recovery.table[0]];
+    if (row?.kind !== 'lands' || planned?.kind !== 'lands') throw new Error('both land');
+    // The exit moved 4.6 km east along the parallel: the landing moves with it, the same air being fallen through but for 4 km.
+    const exits = inverse(salt.loaded.mission.exit.position, position).distance_m;
+    expect(Math.abs(inverse(planned.landing, row.landing).distance_m - exits)).toBeLessThan(0.05 * exits);
+    expect(row.touchdown_s - planned.touchdown_s).toBeGreaterThan(20);
+    expect(row.touchdown_s - planned.touchdown_s).toBeLessThan(40);
+  });
+
+  it('ten seconds after an exit at 39 km the jumper is falling, though no faster than a canopy would sink there', () => {
+    const recovery = later(14, (at) => [6, 10].map((s) => ({ kind: 'fix' as const, body: 'jumper', ...track(s), observedAt: at(s) })));
+    // A canopy that sinks 4.6 m/s at sea level sinks 80 m/s there: 4.6 √(1.225/ρ), USSA 1976, table I: ρ 3.9957e-3 kg/m³ at 40 km.
+    const [a, b] = [track(6), track(10)];
+    expect((a.height_m - b.height_m) / 4).toBeLessThan(4.6 * Math.sqrt(1.225 / 3.9957e-3));
+    expect(recovery.stage).toBe('falling');
+    expect(open(recovery)).toContain('drogue only');
+  });
+
+  it('from fixes under canopy the landing is known far better, and the crews’ times with it', () => {
+    const landing_s = salt.advised.outlook.prediction.landing?.time_s ?? NaN;
+    const recovery = later(landing_s - 60, (at) =>
+      [80, 70].map((before) => ({
+        kind: 'fix' as const,
+        body: 'jumper',
+        ...track(landing_s - before),
+        observedAt: at(landing_s - before),
+      })),
+    );
+    expect(recovery.stage).toBe('under canopy');
+    expect(total(recovery)).toBeCloseTo(1, 12);
+    const [row, planned] = [recovery.table[0], salt.recovery.table[0]];
+    if (row?.kind !== 'lands' || planned?.kind !== 'lands') throw new Error('both land');
+    expect(inverse(row.landing, planned.landing).distance_m).toBeLessThan(100);
+    expect(row.ellipse90.semiMajor_m).toBeLessThan(planned.ellipse90.semiMajor_m / 4);
+    const kite = (one: Recovery) => one.placement?.crews.find((place) => place.crew.name === 'Kite');
+    expect(kite(recovery)?.reach.mean_s).toBeLessThan(kite(salt.recovery)?.reach.mean_s ?? NaN);
+  });
+
+  it('after the touchdown the place is what was reported, and no other case is left', () => {
+    const position: [number, number] = [22.42, -30.09];
+    const recovery = later(700, (at) => [{ kind: 'mark', mark: 'touchdown', position, observedAt: at(640) }]);
+    expect(recovery.stage).toBe('down');
+    expect(open(recovery)).toEqual(['as planned']);
+    expect(inverse(recovery.scene?.landing ?? [0, 0], position).distance_m).toBeLessThan(0.01);
+    expect(recovery.smoke).toBeNull();
+    // One place: half of the landings and 95 of 100 are reached at the same time.
+    for (const row of recovery.board?.rows ?? []) expect(row.asPlanned.p95_s).toBe(row.asPlanned.p50_s);
+    expect(recovery.board?.rows.length).toBe(3);
   });
 });
 
@@ -220,7 +311,8 @@ describe('thin and wrong plans of crews', () => {
       properties: { name },
       geometry: { type: 'LineString', coordinates: line(north) },
     });
-    const islands = ask(salt.situation, { type: 'FeatureCollection', features: [island('North road', 3000), island('South road', -8000)] });
+    const features = [island('North road', 3000), island('South road', -8000)];
+    const islands = ask(salt.situation, { type: 'FeatureCollection', features });
     expect(sentences(islands)).toContain('parts that do not hang together');
     const none = ask(salt.situation, 'roads, as drawn by hand');
     expect(none.problems.join('\n')).toContain('no GeoJSON');
