@@ -3,6 +3,7 @@ import type { JSX } from 'preact';
 import type { Ellipse, LandingStatistics, Quantiles, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { direction, distance, duration, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
+import { zoneAimedAt } from '../state/decideScene.ts';
 import { ellipseWhy, quantileWhy, shareWhy } from '../state/decideWhy.ts';
 import type { Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
@@ -16,16 +17,19 @@ interface Figures extends Part {
   readonly statistics: LandingStatistics;
 }
 
-/** Beside the landing: sizes, chances, progress, and what of it the map shows. */
+/** Beside the landing: how far it may be off, the chance of the zone, progress, and what of it the map shows. */
 export function SpreadSection({ store, mission }: Part): JSX.Element {
   const picture = store.decision.spread.value;
   const statistics = picture?.statistics ?? null;
+  const running = picture !== null && picture.done < picture.total;
   return (
-    <section aria-labelledby="spread">
+    <section aria-labelledby="spread" aria-busy={running}>
       <div class="run">
         <h2 id="spread">Spread</h2>
-        <Run store={store} />
+        {picture === null || running ? null : <span class="small quiet">of {number(picture.done)}</span>}
+        <MapSwitches store={store} />
       </div>
+      <Run store={store} />
       {statistics === null ? (
         <p class="quiet small">
           {picture === null
@@ -35,24 +39,22 @@ export function SpreadSection({ store, mission }: Part): JSX.Element {
       ) : (
         <>
           <Sizes store={store} mission={mission} statistics={statistics} />
-          <Chances store={store} mission={mission} statistics={statistics} />
+          <MainChance store={store} mission={mission} statistics={statistics} />
         </>
       )}
-      <MapSwitches store={store} />
     </section>
   );
 }
 
-/** How many have been drawn; while more are coming a bar with a stop. */
+/** While more are coming, or a person stopped them: how many have been drawn, as a bar with its stop. */
 function Run({ store }: { readonly store: Store }): JSX.Element | null {
   const { run, spread, wanted } = store.decision;
   const picture = spread.value;
   const state = run.value;
-  if (picture === null) return null;
+  if (picture === null || (state !== 'running' && state !== 'stopped')) return null;
   const done = `${number(picture.done)} of ${number(picture.total)}`;
-  if (state !== 'running' && state !== 'stopped') return <span class="small quiet">{`${number(picture.done)} descents drawn`}</span>;
   return (
-    <>
+    <div class="run">
       <progress aria-label={`Descents drawn: ${done}`} value={picture.done} max={picture.total} />
       <span class="small quiet nowrap">{done}</span>
       <button
@@ -64,7 +66,7 @@ function Run({ store }: { readonly store: Store }): JSX.Element | null {
       >
         {state === 'running' ? 'Stop' : 'Go on'}
       </button>
-    </>
+    </div>
   );
 }
 
@@ -107,8 +109,34 @@ function ShareBar({ p }: { readonly p: number }): JSX.Element {
   );
 }
 
+/** The zone that is aimed at, and all hazards together; every one of them stands with the uncertainties. */
+function MainChance({ store, mission, statistics }: Figures): JSX.Element | null {
+  const { inZone, inAnyHazard, members, lost } = statistics;
+  const zone = zoneAimedAt(mission);
+  const share = zone === null ? undefined : inZone[zone.name];
+  const landed = members - lost;
+  const units = store.view.units.value;
+  return (
+    <p class="nowrap chance">
+      {zone === null || share === undefined ? null : (
+        <>
+          <span class="quiet">{zone.name} </span>
+          <Figure store={store} of={`share/${zone.name}`} why={() => shareWhy(zone.name, share, landed, mission, units)}>
+            {shareWords(share)}
+          </Figure>
+          <span class="quiet"> · </span>
+        </>
+      )}
+      <span class="quiet">a hazard </span>
+      <Figure store={store} of="share/Any hazard" why={() => shareWhy('Any hazard', inAnyHazard, landed, mission, units)}>
+        {shareWords(inAnyHazard)}
+      </Figure>
+    </p>
+  );
+}
+
 /** Every zone; of the hazards those that were met, and their sum. */
-function Chances({ store, mission, statistics }: Figures): JSX.Element {
+export function Chances({ store, mission, statistics }: Figures): JSX.Element {
   const { inZone, inHazard, inAnyHazard, members, lost } = statistics;
   const met = Object.entries(inHazard).filter(([, share]) => share.p > 0);
   const rows: (readonly [string, Share, string])[] = [
@@ -150,12 +178,12 @@ const layers = [
 function MapSwitches({ store }: { readonly store: Store }): JSX.Element {
   return (
     <div class="layers small" role="group" aria-label="Shown on the map">
-      <span class="quiet">On the map:</span>
       {layers.map(([name, words]) => (
         <button
           key={name}
           type="button"
           class="word small"
+          title={`Show ${words} on the map`}
           aria-pressed={store.view[name].value}
           onClick={() => {
             store.view[name].value = !store.view[name].value;

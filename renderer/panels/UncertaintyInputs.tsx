@@ -9,7 +9,7 @@ import { NumberField } from '../parts/PlanField.tsx';
 import { plain } from '../parts/typed.ts';
 import { setUncertainty, setWindKnot } from '../state/decideEdits.ts';
 import type { Store } from '../state/store.ts';
-import { QuantileTable } from './Spread.tsx';
+import { Chances, QuantileTable } from './Spread.tsx';
 
 interface Part {
   readonly store: Store;
@@ -89,7 +89,12 @@ export function UncertaintyInputs({ store, mission }: Part): JSX.Element {
   const statistics = store.decision.spread.value?.statistics ?? null;
   return (
     <>
-      {statistics === null ? null : <QuantileTable store={store} mission={mission} statistics={statistics} />}
+      {statistics === null ? null : (
+        <>
+          <Chances store={store} mission={mission} statistics={statistics} />
+          <QuantileTable store={store} mission={mission} statistics={statistics} />
+        </>
+      )}
       <p class="small quiet">One standard deviation each; drawn normal and independent, cut at three. 0 switches one off.</p>
       <WindFields store={store} mission={mission} />
       <div class="fields">

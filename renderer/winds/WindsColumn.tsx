@@ -26,6 +26,8 @@ import {
 import { namedSources } from '../model.ts';
 import { Chart, frameOf } from './Chart.tsx';
 import { originMark, profileAt } from './profile.ts';
+import { barsOf, layerWords } from './decides.ts';
+import { DecidingLine } from './DecidingLine.tsx';
 import { ADD, LevelEditor, strikeOrRemove } from './LevelEditor.tsx';
 import { Hours, hourWords } from './Hours.tsx';
 import { Legend } from './Legend.tsx';
@@ -57,6 +59,8 @@ function useShown(store: Store): Shown | null {
   const low = Math.max(ground + 3000, (prediction?.opening?.height_m ?? ground) + 500);
   const top = Math.max(ground + 500, range === 'low' ? Math.min(low, full) : full);
   const live = useLive(store, top);
+  const k = store.decision.advice.value?.sensitivity ?? null;
+  const sensitivity = useMemo(() => (k === null ? [] : barsOf(k, ground)), [k, ground]);
   if (mission === null || world === null) return null;
   const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, Date.parse(mission.exit.time));
   const data: ChartData = {
@@ -67,6 +71,7 @@ function useShown(store: Store): Shown | null {
     curve: store.view.curve.value,
     hemisphere: mission.site.position[1] < 0 ? 'south' : 'north',
     ...live,
+    sensitivity,
     levels: column?.levels ?? [],
     marks: heightMarks(mission, prediction),
     pointed_m: store.pointedHeight_m.value,
@@ -306,6 +311,7 @@ function Sources({ store, shown }: { readonly store: Store; readonly shown: Show
   return (
     <ul class="sources small quiet" aria-label="Sources">
       <Legend data={shown.data} />
+      <DecidingLine store={store} />
       {origins.map((origin) => (
         <li key={origin}>
           <svg width={10} height={10} aria-hidden="true">
@@ -331,6 +337,7 @@ function Reading({ store, shown }: { readonly store: Store; readonly shown: Show
   const outside = extrapolatedRanges(mission, world).some((range) => at_m > range.bottom_m && at_m < range.top_m);
   const other = { ...data.units, height: data.units.height === 'MSL' ? 'AGL' : 'MSL' } as const;
   const standard = isMeasured(world.air, at_m) ? '' : ' (standard air)';
+  const layer = store.pointedHeight_m.value === null ? null : layerWords(data.sensitivity ?? [], at_m, data.units);
   return (
     <p class="small" id="wind-reading">
       <strong>
@@ -343,6 +350,7 @@ function Reading({ store, shown }: { readonly store: Store; readonly shown: Show
       {wind.temperature_K === null ? '' : `, ${celsius(wind.temperature_K)}`}
       {standard}
       {outside ? '. Extrapolated: no level stands behind it.' : '.'}
+      {layer === null ? '' : ` ${layer}`}
       <Compared store={store} data={data} at_m={at_m} />
     </p>
   );
