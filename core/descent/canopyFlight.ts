@@ -165,7 +165,8 @@ export class CanopyFlight {
   /** The line over the heights of a step, at the time when the canopy is half-way. */
   #lineOver(dz: number): WindLines | null {
     const h = this.h_m;
-    return this.around.line(h - dz, h, this.t_s + dz / (2 * this.#sinkAt(h - dz / 4)));
+    const passing = dz / this.#sinkAt(h - dz / 2);
+    return this.around.line(h - dz, h, this.t_s + passing / 2, passing);
   }
 
   #sinkAt(h: number): number {

@@ -316,7 +316,7 @@ export class Motion {
     const end = h + dt * (at(this.yBefore, 5) + (dt / 2) * at(this.fBefore, 5));
     this.#lineEnd_m = end;
     const begin = Math.abs(this.#lineBegin_m - h) < 0.1 * (h - end) ? this.#lineBegin_m : h;
-    return this.around.line(Math.min(begin, end), Math.max(begin, end), this.tBefore + dt / 2);
+    return this.around.line(Math.min(begin, end), Math.max(begin, end), this.tBefore + dt / 2, end < begin ? dt : -dt);
   }
 
   /** The longest step by a line that the state allows: longer ones would be rejected, or ring. */

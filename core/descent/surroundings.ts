@@ -44,11 +44,11 @@ export class Surroundings {
     this.surfaceWindGiven = this.sampler.field.levelled(start_s, start_s).bottom_m <= this.ground.site_m + LOG_LAYER_M;
   }
 
-  /** The line to follow through a step between two heights at about a time; null where only the wind itself will do. */
-  line(low_m: number, high_m: number, t_s: number): WindLines | null {
+  /** The line to follow through a step between two heights, half-way at a time, passed in `passing_s`; null where only the wind itself will do. */
+  line(low_m: number, high_m: number, t_s: number, passing_s: number): WindLines | null {
     const { lines } = this;
     if (lines === null || !(this.surfaceWindGiven || low_m > this.ground.top_m + LOG_LAYER_M)) return null;
-    lines.fit(low_m, high_m, t_s);
+    lines.fit(low_m, high_m, t_s, passing_s);
     return lines;
   }
 

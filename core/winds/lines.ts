@@ -34,7 +34,7 @@ function component(heights: Float64Array, w: Float64Array, from: number, table: 
 /** Below this length the wind in the middle stands for the line: differences of sums would lose their digits. */
 const SHORTEST_M = 0.5;
 
-/** ∫u, ∫∫u, ∫v, ∫∫v up to a height: of the earlier column, of the later one, of what is added. */
+/** ∫u, ∫∫u, ∫v, ∫∫v up to a height: of the earlier column, of the change to the later one, of what is added. */
 const SUMS = 12;
 
 /**
@@ -117,12 +117,40 @@ export class WindLines {
     return time <= from || to <= from ? 0 : time >= to ? 1 : (time - from) / (to - from);
   }
 
-  /** Fits the wind between two heights at a time. A stretch that begins where the last one ended costs half. */
-  fit(low_m: number, high_m: number, t_s: number): void {
+  /**
+   * Fits the wind between two heights for a body that is half-way at a time and passes from the high to the low end in `passing_s`: the
+   * wind of each height when it is there. A stretch that begins where the last one ended costs half.
+   */
+  fit(low_m: number, high_m: number, t_s: number, passing_s: number): void {
     const g = this.#between(t_s);
     const short = Math.max(0, SHORTEST_M - (high_m - low_m)) / 2;
     const bottom = low_m - short;
     const top = high_m + short;
+    this.#sumTo(bottom, top);
+    const low = this.#low;
+    const high = this.#high;
+    const length = top - bottom;
+    const per = 1 / length;
+    this.middle_m = (bottom + top) / 2;
+    const earlierU = mean(low, high, 0, per) + mean(low, high, 8, per);
+    const earlierV = mean(low, high, 2, per) + mean(low, high, 10, per);
+    const slopeU = slope(low, high, 0, length, per) + slope(low, high, 8, length, per);
+    const slopeV = slope(low, high, 2, length, per) + slope(low, high, 10, length, per);
+    const changeU = mean(low, high, 4, per);
+    const changeV = mean(low, high, 6, per);
+    const changeSlopeU = slope(low, high, 4, length, per);
+    const changeSlopeV = slope(low, high, 6, length, per);
+    // Where the wind changes with time as it does with height, the two meet: the share of the later column runs with height too.
+    const gSlope = g > 0 && g < 1 ? (-passing_s * per) / (this.#to_s - this.#from_s) : 0;
+    const meeting = (gSlope * length * length) / 12;
+    this.u_mps = earlierU + g * changeU + meeting * changeSlopeU;
+    this.v_mps = earlierV + g * changeV + meeting * changeSlopeV;
+    this.uSlope = slopeU + g * changeSlopeU + gSlope * changeU;
+    this.vSlope = slopeV + g * changeSlopeV + gSlope * changeV;
+  }
+
+  /** Brings the sums of both ends up to date; those of an end that is kept, or becomes the other end, are not made anew. */
+  #sumTo(bottom: number, top: number): void {
     if (top !== this.#highAt_m) {
       const ended = this.#low;
       const reuse = top === this.#lowAt_m;
@@ -136,18 +164,6 @@ export class WindLines {
       this.#sum(bottom, this.#low);
       this.#lowAt_m = bottom;
     }
-    const low = this.#low;
-    const high = this.#high;
-    const length = top - bottom;
-    const per = 1 / length;
-    this.middle_m = (bottom + top) / 2;
-    this.u_mps = per * (blend(high, 0, g) - blend(low, 0, g));
-    this.v_mps = per * (blend(high, 2, g) - blend(low, 2, g));
-    // ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is slope L³/12.
-    const cubed = 12 * per * per * per;
-    const half = length / 2;
-    this.uSlope = cubed * (half * (blend(high, 0, g) + blend(low, 0, g)) - (blend(high, 1, g) - blend(low, 1, g)));
-    this.vSlope = cubed * (half * (blend(high, 2, g) + blend(low, 2, g)) - (blend(high, 3, g) - blend(low, 3, g)));
   }
 
   #sum(height_m: number, out: Float64Array): void {
@@ -158,7 +174,10 @@ export class WindLines {
     const x = height_m - (heights_m[k] as number);
     const at = (this.#time * n + k) * WIDTH;
     sumsAt(this.#columns, at, x, out, 0);
-    if (times_s.length > 1) sumsAt(this.#columns, at + n * WIDTH, x, out, 4);
+    if (times_s.length > 1) {
+      sumsAt(this.#columns, at + n * WIDTH, x, out, 4);
+      for (let i = 0; i < 4; i++) out[i + 4] = (out[i + 4] as number) - (out[i] as number);
+    }
     const offset = this.#offset;
     if (offset === null) return;
     const o = nodeBelow(offset.heights_m, height_m, this.#o);
@@ -167,9 +186,11 @@ export class WindLines {
   }
 }
 
-/** One of the four sums at a time between the columns, with what is added. */
-const blend = (sums: Float64Array, i: number, g: number): number =>
-  (sums[i] as number) + g * ((sums[i + 4] as number) - (sums[i] as number)) + (sums[i + 8] as number);
+const mean = (low: Float64Array, high: Float64Array, i: number, per: number): number => per * ((high[i] as number) - (low[i] as number));
+
+/** ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is slope L³/12. */
+const slope = (low: Float64Array, high: Float64Array, i: number, length: number, per: number): number =>
+  12 * per * per * per * ((length / 2) * ((high[i] as number) + (low[i] as number)) - ((high[i + 1] as number) - (low[i + 1] as number)));
 
 /** The highest node at or below x, or the lowest node; searched from a hint. */
 function nodeBelow(axis: Float64Array, x: number, hint: number): number {
