@@ -70,17 +70,15 @@ export function LimitsSection({ store, mission }: { readonly store: Store; reado
       <table class="limits">
         <thead>
           <tr>
-            <th scope="col">Limit</th>
+            <th scope="col">whose</th>
             <th scope="col">now</th>
             <th scope="col">held to</th>
             <th scope="col">left</th>
           </tr>
         </thead>
-        <tbody>
-          {rows.map((judged) => (
-            <LimitRow key={judged.limit.name} store={store} mission={mission} judged={judged} />
-          ))}
-        </tbody>
+        {rows.map((judged) => (
+          <LimitRow key={judged.limit.name} store={store} mission={mission} judged={judged} />
+        ))}
       </table>
       {unknown.length === 0 ? null : (
         <p class="small quiet">{`Kept in the file and not used, as no limit of this name is known here: ${unknown.join(', ')}.`}</p>
@@ -112,18 +110,23 @@ interface RowProps {
 
 function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
   const { limit, value, margin, state } = judged;
-  const typed = typedLimit(limit.unit, store.view.units.value);
-  const { words, ...scale } = typed;
+  const { words, ...scale } = typedLimit(limit.unit, store.view.units.value);
   const own = mission.limits?.[limit.name] !== undefined;
   return (
-    <>
-      <tr data-limit={limit.name} data-state={state}>
-        <td>
+    <tbody data-limit={limit.name} data-state={state}>
+      <tr>
+        <th scope="rowgroup" colSpan={4}>
           <span class="state">
             <StateMark state={state} />
-            <span class={state === 'broken' ? 'limit-word broken-word' : 'limit-word said'}>{stateWords(judged)} </span>
+            <span class={state === 'broken' ? 'broken-word' : 'said'}>{stateWords(judged)} </span>
           </span>
           {limit.label}
+          {own ? <DefaultButton store={store} limit={limit} /> : null}
+        </th>
+      </tr>
+      <tr>
+        <td class="source small" title={limit.source}>
+          {limit.source}
         </td>
         <td>
           <Figure store={store} of={`limit/${limit.name}`} why={() => limitWhy(judged)}>
@@ -137,7 +140,10 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
             )}
           </Figure>
         </td>
-        <td>
+        <td class="held">
+          <span class="quiet" title={limit.keep === 'below' ? 'at most' : 'at least'} aria-hidden="true">
+            {limit.keep === 'below' ? '≤' : '≥'}
+          </span>
           <NumberField
             store={store}
             field={`limits.${limit.name}`}
@@ -151,24 +157,18 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
         </td>
         <td>{margin === null ? MISSING : words(margin)}</td>
       </tr>
-      <tr>
-        <td class="source small" colSpan={4}>
-          {limit.keep === 'below' ? 'at most; ' : 'at least; '}
-          {limit.source}
-          {own ? (
-            <button
-              type="button"
-              class="word small"
-              onClick={() => {
-                edit(store, `default limit of ${limit.label}`, (plan) => defaultLimit(plan, limit.name));
-                endEdit(store);
-              }}
-            >
-              Default<span class="said"> for {limit.label}</span>
-            </button>
-          ) : null}
-        </td>
-      </tr>
-    </>
+    </tbody>
+  );
+}
+
+function DefaultButton({ store, limit }: { readonly store: Store; readonly limit: LimitKind }): JSX.Element {
+  const run = (): void => {
+    edit(store, `default limit of ${limit.label}`, (plan) => defaultLimit(plan, limit.name));
+    endEdit(store);
+  };
+  return (
+    <button type="button" class="word small" title="Back to the program’s default" onClick={run}>
+      Default<span class="said"> for {limit.label}</span>
+    </button>
   );
 }

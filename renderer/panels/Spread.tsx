@@ -2,7 +2,7 @@
 import type { JSX } from 'preact';
 import type { Ellipse, LandingStatistics, Quantiles, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/mission/schema.ts';
-import { direction, distance, duration, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
+import { direction, distance, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
 import { zoneAimedAt } from '../state/decideScene.ts';
 import { ellipseWhy, quantileWhy, shareWhy } from '../state/decideWhy.ts';
 import type { Store } from '../state/store.ts';
@@ -70,28 +70,30 @@ function Run({ store }: { readonly store: Store }): JSX.Element | null {
   );
 }
 
-const sizeWords = ({ semiMajor_m, semiMinor_m }: Ellipse, units: Units): string =>
-  `${distance(semiMajor_m, units)} × ${distance(semiMinor_m, units)}`;
+/** Both half axes; below the rounding of distances nothing finer is meant. */
+function sizeWords({ semiMajor_m, semiMinor_m }: Ellipse, units: Units): string {
+  if (semiMajor_m < 10) return units.length === 'm' ? `under 10${THIN}m` : `under 50${THIN}ft`;
+  return `${distance(semiMajor_m, units)} × ${distance(Math.max(semiMinor_m, 10), units)}`;
+}
 
 function Sizes({ store, mission, statistics }: Figures): JSX.Element {
   const units = store.view.units.value;
   const { ellipses, members } = statistics;
   return (
-    <dl class="pairs">
-      {(['50', '90'] as const).map((percent) => {
-        const ellipse = ellipses[percent];
-        return (
-          <div key={percent}>
-            <dt>{`${percent}${THIN}% within, axis ${direction(ellipse.bearing_deg)}`}</dt>
-            <dd>
-              <Figure store={store} of={`spread/${percent}`} why={() => ellipseWhy(percent, members, mission, units)} big>
-                {sizeWords(ellipse, units)}
-              </Figure>
-            </dd>
-          </div>
-        );
-      })}
-    </dl>
+    <p class="sizes">
+      {(['50', '90'] as const).map((percent) => (
+        <span
+          key={percent}
+          class="nowrap"
+          title={`Half axes of the ellipse; the long one lies ${direction(ellipses[percent].bearing_deg)}`}
+        >
+          <span class="small quiet">{`${percent}${THIN}% in `}</span>
+          <Figure store={store} of={`spread/${percent}`} why={() => ellipseWhy(percent, members, mission, units)} big>
+            {sizeWords(ellipses[percent], units)}
+          </Figure>
+        </span>
+      ))}
+    </p>
   );
 }
 
@@ -196,12 +198,18 @@ function MapSwitches({ store }: { readonly store: Store }): JSX.Element {
   );
 }
 
+/** 4:57, as on a stopwatch. */
+const minutes = (x: number): string => {
+  const s = Math.round(x);
+  return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, '0')}`;
+};
+
 /** Time, speed and shock of the drawn descents: below the first number 5 of 100, below the last 95. */
 export function QuantileTable({ store, mission, statistics }: Figures): JSX.Element {
   const units = store.view.units.value;
   const { time_s, groundSpeed_mps, sink_mps, shock_g, members } = statistics;
   const rows: (readonly [string, Quantiles, (x: number) => string])[] = [
-    ['Touchdown after exit', time_s, duration],
+    ['Touchdown after exit, min:s', time_s, minutes],
     ['Speed over ground', groundSpeed_mps, (x) => speed(x, units, units.speed === 'm/s' ? 1 : 0)],
     ['Sink', sink_mps, (x) => speed(x, units, 1)],
     ...(shock_g === null ? [] : [['Opening shock', shock_g, (x: number) => quantity(x, 'g', 1)] as const]),

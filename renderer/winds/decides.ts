@@ -4,8 +4,9 @@ import type { WindSensitivity } from '../../core/descent/sensitivity.ts';
 import type { WindError } from '../../core/descent/windError.ts';
 import { height, lengthUp, number, THIN, type Units } from '../format.ts';
 
-/** The part that winds must have to be said to decide. */
-const DECIDES = 0.7;
+/** The parts that winds must have to be said to decide, the better first, and of how much of the descent they may be at most. */
+const DECIDES = [0.7, 0.5] as const;
+const NARROW = 0.4;
 
 /** A bar each 500 m; of a descent that is lower than some kilometres each 250 m, so that there are enough to tell apart. */
 export function barsOf(k: WindSensitivity, ground_m: number): LayerWeight[] {
@@ -13,10 +14,16 @@ export function barsOf(k: WindSensitivity, ground_m: number): LayerWeight[] {
   return layerWeights(k, ground_m, top - ground_m > 8000 ? 500 : 250);
 }
 
-/** "The winds from 9000 to 13 000 m MSL decide 70 % of the spread"; null where the wind has no error or does not reach the landing. */
+/**
+ * "The winds from 9000 m to 13 000 m MSL decide 70 % of the spread that wind makes"; that no layer does where it takes most of the
+ * descent to make half of the spread; null where the wind has no error or does not reach the landing.
+ */
 export function decidesWords(k: WindSensitivity, error: WindError, units: Units, ground_m: number): string | null {
-  const found = decidingWinds(k, error, DECIDES);
-  if (found === null) return null;
+  const whole_m = (k.heights_m[0] ?? ground_m) - ground_m;
+  const all = DECIDES.map((part) => decidingWinds(k, error, part));
+  if (all[0] === null) return null;
+  const found = all.find((one) => one !== undefined && one !== null && one.top_m - one.bottom_m <= NARROW * whole_m);
+  if (found === undefined || found === null) return 'Winds at all heights make the spread; no layer decides it';
   const share = `${number(Math.round(100 * Math.min(found.share, 1)))}${THIN}%`;
   // Where a wind begins to decide is not known to better than its correlation length: hundreds of metres.
   const round = (h: number): number => ground_m + Math.round((h - ground_m) / 100) * 100;
