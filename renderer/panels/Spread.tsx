@@ -26,7 +26,12 @@ export function SpreadSection({ store, mission }: Part): JSX.Element {
     <section aria-labelledby="spread" aria-busy={running}>
       <div class="run">
         <h2 id="spread">Spread</h2>
-        {picture === null || running ? null : <span class="small quiet">of {number(picture.done)}</span>}
+        {picture === null || running ? null : (
+          <span class="small quiet nowrap">
+            of {number(picture.done)}
+            <span class="said"> descents drawn</span>
+          </span>
+        )}
         <MapSwitches store={store} />
       </div>
       <Run store={store} />

@@ -51,11 +51,7 @@ function ZonesSection({ store, mission }: Part): JSX.Element {
   return (
     <section aria-labelledby="zones">
       <h2 id="zones">Zones, the best fit first</h2>
-      <p class="quiet small">
-        {answer === null
-          ? 'The fit is being worked out.'
-          : 'Each as if it were the one steered for, from the best exit on the carrier’s line.'}
-      </p>
+      <p class="quiet small">{answer === null ? 'The fit is being worked out.' : 'Each as if it were steered for, from the best exit.'}</p>
       <ol class="zones">
         {fits.map((fit, i) => (
           <li key={fit.zone.name}>
