@@ -16,7 +16,7 @@ import type { Scene } from './scene.ts';
 import { sunOffHeading_deg, sunPosition } from './sun.ts';
 import { marginOf } from './standby.ts';
 
-/** Steepest line of an approach: 1 in 5 over obstacles; gates are flown at 1 in 8. source: field-expedient manual, ref recovery.md §2; mark F; the 1 in 8 is ours. */
+/** No approach is steeper than 1 in 5 (ref: recovery.md §2; source: field-expedient manual; mark F); the gates' 1 in 8 is ours. */
 const GATE_SLOPE = 1 / 8;
 /** Gates on the final, metres before setting down. Ours. */
 const GATES_M = [1600, 600, 200] as const;
@@ -122,7 +122,7 @@ export function approachOf(scene: Scene, outlook: Outlook, crew: Crew, standby: 
 
 type Facts = Omit<Approach, 'warnings' | 'sentences'>;
 
-/** What is flown around while the canopy is up: the planned landing's 99 % ellipse with the rotor-wash margin, as a circle about the landing. */
+/** What is flown around while the canopy is up: the planned landing's 99 % ellipse with its margin, as a circle about the landing. */
 function keepOff(scene: Scene, crew: Crew, at: Point): Circle {
   const own = scene.clear.ellipses[0];
   const reach = own === undefined ? 0 : Math.hypot(own.east - at[0], own.north - at[1]) + own.semiMajor_m;
@@ -215,10 +215,11 @@ function leaveOf(crew: Crew, touchdown_s: number, opened_s: number | null, toHol
       why: `it makes ready ${durationWords(crew.ready_s)} before, and is at the hold at touchdown`,
     };
   const at_s = opened_s + crew.ready_s;
+  const late = durationWords(at_s + toHold_s - touchdown_s);
   return {
     at_s,
     on: 'canopy open and seen',
-    why: `the canopy is up for less than the way to the hold; it leaves at once and is there ${durationWords(at_s + toHold_s - touchdown_s)} after touchdown`,
+    why: `the canopy is up for less than the way to the hold; it leaves at once and is there ${late} after touchdown`,
   };
 }
 
@@ -266,10 +267,9 @@ function nearestToCanopy(
 function warningsOf({ crew, nearest, glare, setDown }: Facts): string[] {
   const said: string[] = [];
   if (nearest !== null && nearest.horizontal_m < NEAR_M) {
-    const side = nearest.above_m >= 0 ? 'above' : 'below';
-    said.push(
-      `${crew.name} comes within ${lengthWords(nearest.horizontal_m)} of the open canopy at ${clockZ(nearest.time_s)}, ${lengthWords(nearest.above_m)} ${side} it: wait at standby.`,
-    );
+    const side = `${lengthWords(nearest.above_m)} ${nearest.above_m >= 0 ? 'above' : 'below'} it`;
+    const across = lengthWords(nearest.horizontal_m);
+    said.push(`${crew.name} comes within ${across} of the open canopy at ${clockZ(nearest.time_s)}, ${side}: wait at standby.`);
   }
   if (glare.inEyes)
     said.push(`The sun stands ${Math.round(glare.off_deg)}° off the nose, ${Math.round(glare.sunElevation_deg)}° high, on the final.`);
@@ -282,18 +282,18 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
   const { crew, final_deg, intoWind_deg, leave, setDown, glare, nearest } = facts;
   const turned = Math.round(wrap180(final_deg - intoWind_deg));
   const how = turned === 0 ? 'into the wind' : `${Math.abs(turned)}° ${turned > 0 ? 'right' : 'left'} of the wind, for the sun`;
+  const when = leave.on === 'canopy open and seen' ? 'when the canopy is open and seen' : 'when touchdown is called';
   const said = [
     `${crew.name} approaches on ${directionWords(final_deg)}, ${how}, from behind and below the canopy's path, never over the canopy.`,
-    `Leave standby ${leave.on === 'canopy open and seen' ? 'when the canopy is open and seen' : 'when touchdown is called'}, about ${clockZ(leave.at_s)} (${relative(leave.at_s - touchdown_s)}): ${leave.why}.`,
+    `Leave standby ${when}, about ${clockZ(leave.at_s)} (${relative(leave.at_s - touchdown_s)}): ${leave.why}.`,
   ];
   if (setDown.kind === 'ground') {
     const { bearing_deg } = inverse(facts.jumper, setDown.position);
     const tall = setDown.obstacles.map(
       (one) => `${one.name}${one.height_m === null ? '' : ` (${whole(one.height_m)}\u202fm)`} at ${lengthWords(one.distance_m)}`,
     );
-    said.push(
-      `Set down ${lengthWords(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ${tall.length === 0 ? 'no obstacle is known within a quarter mile' : `report ${tall.join(', ')}`}.`,
-    );
+    const obstacles = tall.length === 0 ? 'no obstacle is known within a quarter mile' : `report ${tall.join(', ')}`;
+    said.push(`Set down ${lengthWords(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ${obstacles}.`);
   }
   const elevation = Math.round(glare.sunElevation_deg);
   if (elevation > 0) said.push(`Sun ${elevation}° high, ${Math.round(glare.off_deg)}° off the heading of the final.`);

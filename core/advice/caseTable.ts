@@ -107,5 +107,6 @@ function sentenceOf(row: Facts, crews: boolean): string {
   const hazard = row.hazards[0];
   const over = hazard === undefined || hazard.p < 0.01 ? '' : `; ${hazard.name} ${percent(hazard.p)}`;
   const first = crews ? `; first: ${firstCrewWords(row.firstCrew ?? undefined)}` : '';
-  return `${flightCase.mark.letter} ${flightCase.name} (${percent(flightCase.weight)}): ${how} ${place} at ${clockZ(row.touchdown_s)}${drift}, ${spread}${over}${first}.`;
+  const name = `${flightCase.mark.letter} ${flightCase.name} (${percent(flightCase.weight)})`;
+  return `${name}: ${how} ${place} at ${clockZ(row.touchdown_s)}${drift}, ${spread}${over}${first}.`;
 }

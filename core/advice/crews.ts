@@ -7,7 +7,7 @@ import type { MissionState } from '../mission/fold.ts';
 import type { Situation } from '../mission/situation.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, wrap360, type LonLat } from '../units.ts';
 
-/** Fuel that a helicopter keeps by day or night under visual rules: 20 minutes at cruise. ref: recovery.md §4; source: 14 CFR 91.151(b); mark F. */
+/** Fuel that a helicopter keeps under visual rules: 20 minutes at cruise. ref: recovery.md §4; source: 14 CFR 91.151; mark F. */
 export const HELICOPTER_RESERVE_S = 1200;
 /** Steepest ground to land on without warning. ref: recovery.md §2; source: FM 3-21.38; mark F. */
 export const LANDING_SLOPE_DEG = 7;

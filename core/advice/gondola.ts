@@ -71,7 +71,7 @@ export function otherBody(situation: Situation, name: OtherName, options: OtherO
   return { kind: 'falls', name, release: found.release, outlook, members, statistics };
 }
 
-/** Nearer than this in the air is warned of: the drawn landings of one body scatter by more, so it is not a safe distance. Ours; none published was found. */
+/** Nearer than this in the air is warned of. Ours, none published was found; drawn tracks scatter by more, so it is no safe distance. */
 export const AIR_SEPARATION_M = 500;
 /** Landings nearer than this are warned of: one crew's work would then lie under the other body. Ours. */
 export const GROUND_SEPARATION_M = 300;
@@ -109,9 +109,9 @@ function trackOf(outlook: Outlook, frame: LocalFrame): Track {
 /**
  * How near another body comes to the jumper.
  *
- * Error   exact for the two tracks, which run straight between points one second apart; the tracks are those predicted, and what is
- *         not known of both is in `landingsNear` alone, whose pairs are drawn independently: winds that both fall through are in truth
- *         the same, so nearness that the wind would cause to both alike is not over-counted
+ * Error   exact for the two tracks, which run straight between points one second apart. What is not known of both is in `landingsNear`
+ *         alone, whose pairs are drawn independently: in truth one wind moves both alike, so where the predictions are near the share
+ *         is too small, and where they are far too large
  * Limits  `AIR_SEPARATION_M` and `GROUND_SEPARATION_M`
  */
 export function separationOf(jumper: { readonly outlook: Outlook; readonly members: Members }, other: FallingOther): Separation {
@@ -179,7 +179,8 @@ function warningsOf(facts: Omit<Separation, 'warnings'>, name: OtherName): strin
   const { closest, closestUnderCanopy, landings, landingsNear, toCanopyPath_m } = facts;
   const beside = (one: Nearest): string => {
     const side = one.above_m >= 0 ? 'above' : 'below';
-    return `${lengthWords(one.distance_m)} at ${clockZ(one.time_s)} (${lengthWords(one.horizontal_m)} across, ${lengthWords(one.above_m)} ${side})`;
+    const how = `${lengthWords(one.horizontal_m)} across, ${lengthWords(one.above_m)} ${side}`;
+    return `${lengthWords(one.distance_m)} at ${clockZ(one.time_s)} (${how})`;
   };
   if (closestUnderCanopy !== null && closestUnderCanopy.distance_m < AIR_SEPARATION_M)
     said.push(`The ${name} comes within ${beside(closestUnderCanopy)} of the open canopy; hold the release.`);

@@ -101,7 +101,7 @@ export class LandableGround {
     return found.sort((a, b) => a.distance_m - b.distance_m);
   }
 
-  /** The nearest place to set down about another, from its own place outward, first in a wanted direction; null where there is none within reach. */
+  /** The nearest place to set down about another, first in a wanted direction; null where there is none within reach. */
   setDownNear(x: number, y: number, slope_deg_max: number, from_m: number, to_m: number, toward_deg: number): Point | null {
     for (let r = from_m; r <= to_m; r = r < 50 ? 50 : r * 1.35) {
       for (const turn of TURNS) {

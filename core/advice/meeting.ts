@@ -44,7 +44,7 @@ export interface Met {
   readonly series: readonly Nearest[];
 }
 
-/** Nearest moments of two ways between two times at which both are known. `opened_s`: when the first body's canopy opens; Infinity: never. */
+/** Nearest moments of two ways between two times at which both are known. `opened_s`: when the first body's canopy opens, or Infinity. */
 export function meetingOf(a: Track, b: Track, from_s: number, to_s: number, opened_s: number): Met {
   const knots = [...a.t, ...b.t, from_s, to_s, ...(opened_s > from_s && opened_s < to_s ? [opened_s] : [])]
     .filter((t) => t >= from_s && t <= to_s)

@@ -15,7 +15,7 @@ import { ReachTimes, summaryOf, type ReachSummary } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import { fuelFor, refusesPlace, refusesTimes, windSide, type Refusal } from './standby.ts';
 
-/** First to the jumper; to the gondola; to the jumper too, without medical skill or behind a medical crew: placed for its own time alone. */
+/** First to the jumper; to the gondola; to the jumper without medical skill: placed for its own time alone. */
 export type CrewRole = 'first' | 'gondola' | 'helper';
 
 export interface CrewPlace {

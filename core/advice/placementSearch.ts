@@ -209,7 +209,7 @@ class Coarse {
   }
 }
 
-/** Places about the keep-clear region: outward from the middle of the goal's first group, where each kind of crew may first stand, and a little farther. */
+/** Places about the keep-clear region: outward from the first group's middle, where each crew may first stand, and a little farther. */
 function edgeOf(scene: Scene, team: Team): Point[] {
   const mean = team.targets.groups[0]?.statistics.mean;
   if (mean === undefined) return [];

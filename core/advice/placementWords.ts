@@ -9,8 +9,9 @@ import type { CrewPlace, Roles } from './placement.ts';
 import type { Scene, Targets } from './scene.ts';
 
 export const KEEP_CLEAR_SENTENCE =
-  `Helicopters keep ${Math.round(ROTOR_WASH_M)} m (1000 ft) from where a canopy may come down. No published distance between a helicopter and an open parachute was found; ` +
-  'this is the larger of weak figures, and less than 61 m (200 ft) is never enough. Approach only when the canopy is collapsed, gathered and held.';
+  `Helicopters keep ${Math.round(ROTOR_WASH_M)} m (1000 ft) from where a canopy may come down. ` +
+  'No published distance between a helicopter and an open parachute was found; this is the larger of weak figures, and less than 61 m ' +
+  '(200 ft) is never enough. Approach only when the canopy is collapsed, gathered and held.';
 
 export function answersFor(
   scene: Scene,
@@ -26,7 +27,8 @@ export function answersFor(
     said.push(
       roles.after === null
         ? 'No crew serves the gondola.'
-        : `One crew for two landings: ${roles.after.name} goes to the jumper first and is at the gondola after about ${durationWords(times.gondola_s)}, half an hour of care at the jumper included.`,
+        : `One crew for two landings: ${roles.after.name} goes to the jumper first and is at the gondola after about ` +
+            `${durationWords(times.gondola_s)}, half an hour of care at the jumper included.`,
     );
   }
   for (const place of places) {
@@ -66,7 +68,8 @@ function unreached(scene: Scene, place: CrewPlace): string {
     if (stop !== null) between.set(stop.name, (between.get(stop.name) ?? 0) + 1);
   }
   const worst = [...between].sort((a, b) => b[1] - a[1])[0]?.[0];
-  return `${crew.name} does not reach ${share} of the landings by road or off it${worst === undefined ? '' : `: ${worst} lies between, and no crossing leads over it`}.`;
+  const why = worst === undefined ? '' : `: ${worst} lies between, and no crossing leads over it`;
+  return `${crew.name} does not reach ${share} of the landings by road or off it${why}.`;
 }
 
 /** Landings beyond a border: shares and names. */

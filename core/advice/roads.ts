@@ -48,7 +48,7 @@ export function readRoads(geojson: unknown): Read<readonly Road[]> {
       else if (roads.length < LINES_MAX) roads.push({ name, line: places, speed_mps });
     }
   });
-  for (const [type, count] of other) say(`${count} features are ${type}, not LineString or MultiLineString; they are no roads`);
+  for (const [type, count] of other) say(`features of type ${type} (${count}) are no roads; expected LineString or MultiLineString`);
   if (roads.length === LINES_MAX) say(`more than ${LINES_MAX} lines; the rest is not used`);
   if (roads.length === 0) say('no line in the file: crews go off the road everywhere');
   return { value: roads, problems };

@@ -39,7 +39,8 @@ function flight(scene: Scene, crew: Crew, from: LonLat, to: LonLat): Route {
   const good = madeGood(crew.speed_mps, bearing_deg, u, v);
   if (good.kind === 'cannot') return { kind: 'no way', why: good.why };
   const leg = { kind: 'flight', road: null, line: [from, to], length_m: distance_m, time_s: distance_m / good.speed_mps } as const;
-  const sentence = `${lengthWords(distance_m)} on ${directionWords(bearing_deg)}, ${Math.round(good.speed_mps)} m/s made good: ${durationWords(leg.time_s)}.`;
+  const speed = `${Math.round(good.speed_mps)}\u202fm/s made good`;
+  const sentence = `${lengthWords(distance_m)} on ${directionWords(bearing_deg)}, ${speed}: ${durationWords(leg.time_s)}.`;
   return { kind: 'route', legs: [leg], length_m: distance_m, time_s: leg.time_s, sentence };
 }
 

@@ -133,7 +133,8 @@ function placed(
   const where = `${lengthWords(downwind_m)} downwind of the touchdown and ${lengthWords(aside_m)} to the ${side} of the final`;
   const what =
     device === 'smoke'
-      ? `Smoke ${where}, lit ${durationWords(before_s)} before touchdown, at about ${lengthWords(before_s * input.sink_mps)} of canopy height; it drifts toward ${String(to_deg).padStart(3, '0')}°, away from the touchdown.`
+      ? `Smoke ${where}, lit ${durationWords(before_s)} before touchdown, the canopy about ` +
+        `${lengthWords(before_s * input.sink_mps)} up; it drifts toward ${String(to_deg).padStart(3, '0')}°, away from the touchdown.`
       : device === 'steady light'
         ? `After dark no flare: a steady light ${where}, never toward a pilot.`
         : `${device[0]?.toUpperCase()}${device.slice(1)} ${where}.`;

@@ -58,7 +58,7 @@ function refusesUpwind(scene: Scene, x: number, y: number): Refusal | null {
   return { by: 'upwind', why: `it lies ${lengthWords(d)} upwind of the touchdown: its ${loose ? 'dust' : 'wash'} would drift there` };
 }
 
-/** Whether fuel and light allow it: `farthest_s` is the crew's time to the farther landings of those it reaches, 95 of 100, from the word to go. */
+/** Whether fuel and light allow it. `farthest_s`: from the word to go to the farther landings of those it reaches, 95 of 100. */
 export function refusesTimes(scene: Scene, crew: Crew, place: LonLat, farthest_s: number): Refusal | null {
   if (crew.kind === 'helicopter') {
     const fuel = fuelFor(scene, crew, place, farthest_s);

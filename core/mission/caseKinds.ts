@@ -105,7 +105,7 @@ function opensAtExit(plan: Mission): Changed {
   const stages = [{ ...first, until: { after_s: AT_EXIT_S } }];
   return changed(
     withJumper(plan, { stages }),
-    `The canopy opens ${AT_EXIT_S} s after the exit, at ${whole(plan.exit.altitude_m)} m MSL: a long drift under canopy through every layer of wind.`,
+    `The canopy opens ${AT_EXIT_S} s after the exit at ${whole(plan.exit.altitude_m)} m MSL: a long drift through every layer of wind.`,
   );
 }
 
@@ -122,7 +122,8 @@ function opensHigh(plan: Mission, { height_m }: CaseNumbers): Changed {
   const at = height_m ?? highOpening_m(plan);
   if (!(at > plan.site.elevation_m && at < plan.exit.altitude_m))
     return impossible(
-      `an opening at ${whole(at)} m MSL lies not between the ground and the exit at ${whole(plan.exit.altitude_m)} m MSL; name another with height_m`,
+      `an opening at ${whole(at)} m MSL lies not between the ground and the exit at ${whole(plan.exit.altitude_m)} m MSL; ` +
+        'name another height_m',
     );
   const spread = height_m === undefined ? { triggerHeight_m: Math.min(2000, (at - plan.site.elevation_m) / 4) } : {};
   return changed(
@@ -190,7 +191,8 @@ function earlyExit(plan: Mission, { height_m }: CaseNumbers): Changed {
   const at = height_m ?? (carrier.launch.elevation_m + carrier.float_m) / 2;
   if (!(at > carrier.launch.elevation_m && at <= carrier.float_m))
     return impossible(
-      `${whole(at)} m MSL is not between the launch at ${whole(carrier.launch.elevation_m)} m and the float at ${whole(carrier.float_m)} m MSL; name another height_m`,
+      `${whole(at)} m MSL is not between the launch at ${whole(carrier.launch.elevation_m)} m and the float at ` +
+        `${whole(carrier.float_m)} m MSL; name another height_m`,
     );
   return changed(plan, `The jumper leaves during the ascent, at ${whole(at)} m MSL.`, { kind: 'during ascent', height_m: at });
 }

@@ -216,7 +216,7 @@ export const missionCase = z.looseObject({
   delay_s: notNegative.optional(),
   /** Leaves the case out altogether; a weight of 0 keeps it in the table and out of the placement. */
   off: z.boolean().optional(),
-  /** What the plan's keys become in this case, put together with them as RFC 7396 says: groups key by key, lists as a whole, null removes. */
+  /** What the plan's keys become in this case, as RFC 7396 merges them: groups key by key, lists as a whole, null removes. */
   changes: z.record(z.string(), z.unknown()).optional(),
 });
 
