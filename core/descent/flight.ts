@@ -45,6 +45,7 @@ const FALL_S_MAX = 6 * 3600;
 const TIME_STEP_S_MAX = 20;
 const EVENT_HEIGHT_M = 1e-4;
 const EVENT_MACH = 1e-7;
+
 export interface FlightWatcher {
   /** After each accepted step of the falling body: `motion` holds the state and slope at both ends of the step. */
   fell(motion: Motion): void;
@@ -60,6 +61,8 @@ export class Flight {
   readonly motion: Motion;
   readonly canopyFlight: CanopyFlight;
   readonly #turns = new Random(1, 0);
+  /** Steps while the canopy fills, at least: the peak force is read from them, to some 0.2 % with these. */
+  fillSteps = 24;
   outcome = 0;
   landingLat_rad = 0;
   landingLon_rad = 0;
@@ -271,10 +274,12 @@ export class Flight {
   #watchPeak(): void {
     const { motion } = this;
     const y = motion.y;
-    const v0 = norm3(motion.yBefore);
     const v1 = norm3(y);
+    const grew = dot3(motion.yBefore, motion.fBefore);
+    if (!(grew > 0) && v1 <= this.peakSpeed_mps) return;
+    const v0 = norm3(motion.yBefore);
     const dt = motion.t - motion.tBefore;
-    const s0 = v0 > 0 ? dot3(motion.yBefore, motion.fBefore) / v0 : 0;
+    const s0 = v0 > 0 ? grew / v0 : 0;
     const s1 = v1 > 0 ? dot3(y, motion.f) / v1 : 0;
     let best = v1;
     let x = 1;
@@ -329,7 +334,7 @@ export class Flight {
     let t1 = t0;
     let f1 = f0;
     while (motion.t < end - 1e-9) {
-      if (!motion.advance(Math.min(fill / 24, end - motion.t))) {
+      if (!motion.advance(Math.min(fill / this.fillSteps, end - motion.t))) {
         this.outcome = COULD_NOT_STEP;
         return true;
       }

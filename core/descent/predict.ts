@@ -12,6 +12,7 @@ const TRACK_EVERY_S = 1;
 /** A single prediction can afford finer steps than a member of an ensemble: its landing is good to centimetres. */
 const TRACK_STEP_M = 10;
 const STORY_TOLERANCE = 2e-5;
+const STORY_FILL_STEPS = 80;
 
 class Story implements FlightWatcher {
   readonly track: [number, number, number, number][] = [];
@@ -84,6 +85,7 @@ export function predict(scenario: Scenario, offset: WindOffset | null = null): P
   const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
   flight.canopyFlight.step_m_max = TRACK_STEP_M;
   flight.motion.tolerance = STORY_TOLERANCE;
+  flight.fillSteps = STORY_FILL_STEPS;
   const story = new Story();
   flight.fly(scenario.exit, offset, story);
   const place = (lon_rad: number, lat_rad: number): LonLat => [lon_rad * DEG_PER_RAD, lat_rad * DEG_PER_RAD];

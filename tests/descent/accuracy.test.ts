@@ -81,14 +81,15 @@ describe('200 random missions against odex at 1e-12', () => {
     for (const { seed, distance_m, time_s, shock } of misses) {
       expect(distance_m, `seed ${seed}`).toBeLessThan(DISTANCE_M);
       expect(time_s, `seed ${seed}`).toBeLessThan(TIME_S);
-      // The reference looks at the force 400 times while filling: a parabolic top is missed by at most some 1e-5 of itself.
-      expect(shock, `seed ${seed}`).toBeLessThan(1e-3);
+      // The prediction looks at the force 80 times while filling, the reference 400: a peak between looks is missed by what is left.
+      expect(shock, `seed ${seed}`).toBeLessThan(2e-4);
     }
   });
 
-  it('a member of an ensemble, with its coarser steps, lands within 1 m', () => {
+  it('a member of an ensemble, with its longer steps along lines through the wind, lands within 1 m', () => {
     const misses = compared.map(({ seed, kind, scenario, truth }): Miss => {
       const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
+      flight.followLines();
       flight.fly(scenario.exit, null);
       expect(flight.outcome, `seed ${seed}`).toBe(LANDED);
       return {

@@ -173,10 +173,11 @@ function until(
   y: State,
   chunk: number,
   event: (t: number, y: State) => number,
+  tolerance: number,
 ): [number, State] {
   let before = event(t, y);
   for (let n = 0; n < 100_000; n++) {
-    const next = odex(rhs, t, y, t + chunk);
+    const next = odex(rhs, t, y, t + chunk, tolerance);
     const after = event(t + chunk, next);
     if (before > 0 && after <= 0) {
       let low = 0;
@@ -187,7 +188,7 @@ function until(
       for (let tries = 0; tries < 80 && high - low > 1e-10; tries++) {
         const secant = low + ((high - low) * gLow) / (gLow - gHigh);
         const dt = tries % 3 === 2 ? (low + high) / 2 : Math.min(Math.max(secant, low + 1e-12), high - 1e-12);
-        at = odex(rhs, t, y, t + dt);
+        at = odex(rhs, t, y, t + dt, tolerance);
         const g = event(t + dt, at);
         if (Math.abs(g) < 1e-9) return [t + dt, at];
         if (g > 0) {
@@ -207,8 +208,16 @@ function until(
   throw new Error('the reference did not reach its event');
 }
 
-/** The landing by the reference: seconds after exit, degrees. */
-export function referenceLanding(c: ReferenceCase): { t_s: number; lon_deg: number; lat_deg: number; shock_mps2: number } {
+export interface ReferenceLanding {
+  /** After exit. */
+  readonly t_s: number;
+  readonly lon_deg: number;
+  readonly lat_deg: number;
+  readonly shock_mps2: number;
+}
+
+/** The landing by the reference, with odex at a tolerance. */
+export function referenceLanding(c: ReferenceCase, tolerance = 1e-12): ReferenceLanding {
   const [wu, wv] = windOf(c, 0, [c.exit.lat_deg * D, c.exit.lon_deg * D, c.exit.height_m]);
   const v = c.exit.velocity_mps ?? [wu, wv, 0];
   let t = 0;
@@ -224,7 +233,7 @@ export function referenceLanding(c: ReferenceCase): { t_s: number; lon_deg: numb
     const ends = stage.until ?? { agl_m: 0 };
     if ('after_s' in ends) {
       if (ends.after_s <= t) continue;
-      y = odex(rhs, t, y, ends.after_s);
+      y = odex(rhs, t, y, ends.after_s, tolerance);
       t = ends.after_s;
       continue;
     }
@@ -235,7 +244,7 @@ export function referenceLanding(c: ReferenceCase): { t_s: number; lon_deg: numb
           ? (_t: number, s: State) => (s[2] ?? 0) - ends.msl_m
           : (time: number, s: State) => machNow(time, s) - ends.machBelow;
     if (!('machBelow' in ends) && event(t, y) <= 0) continue;
-    [t, y] = until(rhs, t, y, 2, event);
+    [t, y] = until(rhs, t, y, 2, event, tolerance);
   }
   const canopy = c.body.canopy;
   let shock = 0;
@@ -249,16 +258,16 @@ export function referenceLanding(c: ReferenceCase): { t_s: number; lon_deg: numb
     const pieces = 400;
     for (let i = 1; i <= pieces; i++) {
       const end = t0 + (canopy.fill_s * i) / pieces;
-      y = odex(rhs, t, y, end);
+      y = odex(rhs, t, y, end, tolerance);
       t = end;
       const [u, w] = windOf(c, t, y);
       const rel2 = ((y[3] ?? 0) - u) ** 2 + ((y[4] ?? 0) - w) ** 2 + (y[5] ?? 0) ** 2;
       shock = Math.max(shock, (0.5 * airOf(c)(y[2] ?? 0).density_kgpm3 * grown(t) * rel2) / c.body.mass_kg);
     }
     y = y.slice(0, 3);
-    [t, y] = until(gliding(c), t, y, 5, (_t, s) => (s[2] ?? 0) - groundOf(c, s));
+    [t, y] = until(gliding(c), t, y, 5, (_t, s) => (s[2] ?? 0) - groundOf(c, s), tolerance);
   } else {
-    [t, y] = until(falling(c, area), t, y, 2, (_t, s) => (s[2] ?? 0) - groundOf(c, s));
+    [t, y] = until(falling(c, area), t, y, 2, (_t, s) => (s[2] ?? 0) - groundOf(c, s), tolerance);
   }
   return { t_s: t, lat_deg: (y[0] ?? 0) / D, lon_deg: (y[1] ?? 0) / D, shock_mps2: shock };
 }

@@ -1,0 +1,151 @@
+// npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the same model.
+//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7]
+// Ratios are of medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
+import { execFileSync } from 'node:child_process';
+import { mkdirSync } from 'node:fs';
+import { availableParallelism, cpus } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+import { rolldown } from 'rolldown';
+import { ensureBuilt } from '../../main/setup.mjs';
+
+const root = dirname(dirname(dirname(fileURLToPath(import.meta.url))));
+process.chdir(root);
+const outDir = join(root, 'node_modules', '.cache', 'plumbline', 'bench');
+mkdirSync(outDir, { recursive: true });
+
+const json = process.argv.includes('--json');
+const say = json ? (line) => process.stderr.write(`${line}\n`) : (line) => console.log(line);
+const option = (name, fallback) => {
+  const at = process.argv.indexOf(`--${name}`);
+  return at < 0 ? fallback : Number(process.argv[at + 1]);
+};
+const members = option('members', 10_000);
+const rounds = option('rounds', 7);
+const TRUTHS = 100;
+const SEED = 7;
+
+const median = (numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1];
+const per = (x) => x.toFixed(1);
+
+async function bundle() {
+  const made = await rolldown({
+    cwd: root,
+    input: { measure: 'tests/bench/measure.ts', worker: 'main/worker.ts', windToPicture: 'tests/bench/windToPicture.ts' },
+    platform: 'node',
+    external: [/^playwright-core/, /^vite$/, /^rolldown/],
+  });
+  await made.write({ dir: outDir, format: 'esm', entryFileNames: '[name].js', chunkFileNames: 'parts/[name].js', minify: false });
+  await made.close();
+  return import(pathToFileURL(join(outDir, 'measure.js')).href);
+}
+
+/** The C program, or null with a line that says what is missing. */
+function buildC() {
+  const path = join(outDir, 'descent');
+  try {
+    execFileSync('gcc', ['-O3', '-o', path, join(root, 'tests', 'bench', 'descent.c'), '-lm'], { stdio: 'pipe' });
+    return path;
+  } catch (error) {
+    say(`LEFT OUT: the comparison with C needs gcc (${error.code === 'ENOENT' ? 'not found' : String(error.stderr ?? error)})`);
+    return null;
+  }
+}
+
+function benchPredict(measure, scenario) {
+  const against = measure.againstOdex(40);
+  measure.timePrediction(scenario, 300);
+  const ours = [];
+  const ratios = [];
+  for (let round = 0; round < 3 * rounds; round++) {
+    ours.push(measure.timePrediction(scenario, 60));
+    const { c, scenario: one } = against.cases[round % against.cases.length];
+    measure.timePrediction(one, 20);
+    ratios.push({ ours: measure.timePrediction(one, 60), odex: measure.timeOdex(c, against.tolerance, 3) });
+  }
+  const odexRatio = median(ratios.map(({ ours: a, odex: b }) => a / b));
+  say(`one prediction from 39 km, with its track: median ${per(median(ours))} µs, minimum ${per(Math.min(...ours))} µs`);
+  say(`its landing over 40 random missions: worst ${against.worst_m.toFixed(3)} m from odex at 1e-12`);
+  say(
+    `odex at ${against.tolerance.toExponential(0)} lands ${against.odexWorst_m.toFixed(3)} m off at worst; ours takes ${odexRatio.toFixed(3)} of its time`,
+  );
+  return { median_us: median(ours), min_us: Math.min(...ours), landingError_m: against.worst_m, odexRatio };
+}
+
+/** One way of steering: members through one and two workers and through C, turn by turn. */
+async function benchEnsemble(measure, policy, c, pools) {
+  const bench = await measure.setupOf(policy, SEED);
+  const { setup } = bench;
+  const scenarioPath = join(outDir, 'scenario.txt');
+  const terrainPath = join(outDir, 'terrain.f32');
+  const landingsPath = join(outDir, 'landings.f64');
+  measure.writeFlat(setup, scenarioPath, terrainPath);
+  const runC = (count) => Number(execFileSync(c, [scenarioPath, terrainPath, String(count), landingsPath], { encoding: 'utf8' }));
+  const truth = measure.truthOf(bench, TRUTHS);
+  const miss = measure.missOf(truth, setup);
+  let cMiss = null;
+  if (c !== null) {
+    runC(TRUTHS);
+    cMiss = measure.missOfFile(truth, landingsPath);
+  }
+  for (const pool of pools.values()) await measure.timePool(pool, setup, 2000);
+  const times = new Map([...pools.keys(), 'c'].map((key) => [key, []]));
+  for (let round = 0; round < rounds; round++) {
+    for (const [workers, pool] of pools) times.get(workers).push(await measure.timePool(pool, setup, members));
+    if (c !== null) times.get('c').push(runC(members));
+  }
+  const us = Object.fromEntries([...times].map(([key, all]) => [key, all.length === 0 ? null : median(all)]));
+  say(
+    `ensemble of ${members} from 39 km, ${policy}: a member ${per(us['1'])} µs on one worker, ${per(us['2'])} µs on two${c === null ? '' : `, C ${per(us.c)} µs`}`,
+  );
+  if (c !== null)
+    say(`  ratio to C: one worker ${(us['1'] / us.c).toFixed(3)} (at most 0.6), two ${(us['2'] / us.c).toFixed(3)} (at most 0.35)`);
+  const text = ({ mean_m, worst_m, worst_s }) =>
+    `mean ${(mean_m * 100).toFixed(2)} cm, worst ${(worst_m * 100).toFixed(2)} cm, ${worst_s.toFixed(4)} s`;
+  say(`  landing error over ${TRUTHS} members against odex at 1e-12: ${text(miss)}${cMiss === null ? '' : `; C ${text(cMiss)}`}`);
+  return { us, miss, cMiss };
+}
+
+const measure = await bundle();
+say(`${cpus()[0]?.model ?? 'unknown processor'}, ${availableParallelism()} threads, Node ${process.version}`);
+const c = buildC();
+const { setup } = await measure.setupOf('drift', SEED);
+const predict = benchPredict(measure, setup.scenario);
+
+const pools = new Map([1, 2].map((workers) => [String(workers), measure.poolOf(workers)]));
+const found = [];
+for (const policy of ['drift', 'hold']) found.push({ policy, ...(await benchEnsemble(measure, policy, c, pools)) });
+for (const pool of pools.values()) pool.terminate();
+
+// The two ways of steering together: the slower ratio and the worse error count.
+const worstBy = (value) => found.reduce((a, b) => (value(b) > value(a) ? b : a));
+const counted = worstBy(({ us }) => (us.c === null ? us['1'] : us['1'] / us.c));
+const answer = {
+  predict,
+  ensemble: {
+    members,
+    perMember_us: { 1: counted.us['1'], 2: counted.us['2'] },
+    cPerMember_us: counted.us.c,
+    landingError_m: Math.max(...found.map(({ miss }) => miss.worst_m)),
+    cLandingError_m: c === null ? null : Math.max(...found.map(({ cMiss }) => cMiss.worst_m)),
+  },
+  windToPicture_ms: null,
+};
+try {
+  await ensureBuilt(['client']);
+  const { windToPicture } = await import(pathToFileURL(join(outDir, 'windToPicture.js')).href);
+  const took = await windToPicture(root, 40);
+  if (took === null) say('LEFT OUT: from a changed wind to a picture: no Chromium was found on this machine');
+  else {
+    const sorted = took.toSorted((a, b) => a - b);
+    const quantile = (share) => sorted[Math.min(sorted.length - 1, Math.ceil(share * sorted.length) - 1)];
+    answer.windToPicture_ms = { p50: quantile(0.5), p95: quantile(0.95) };
+    const { p50, p95 } = answer.windToPicture_ms;
+    say(
+      `from a changed wind to a redrawn first picture, through the real page, ${took.length} times: p50 ${per(p50)} ms, p95 ${per(p95)} ms (at most 100)`,
+    );
+  }
+} catch (error) {
+  say(`LEFT OUT: from a changed wind to a picture: ${error instanceof Error ? error.message.split('\n')[0] : String(error)}`);
+}
+if (json) console.log(JSON.stringify(answer, null, 2));

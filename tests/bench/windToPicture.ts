@@ -1,0 +1,89 @@
+// From a changed wind to a redrawn first picture, as a person meets it: the built window in a real Chromium with the balloon demo, a
+// wind level struck and put back by its key, and the page's own two marks read (`renderer/work/marks.ts`). Milliseconds.
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium, type Page } from 'playwright-core';
+import { findChromium } from '../../main/browser/chromium.ts';
+import { startHost } from '../../main/host.ts';
+import { PICTURE, WIND_CHANGED } from '../../renderer/work/marks.ts';
+
+const LIMIT_ms = 30_000;
+/** A person looks before the next change: the run behind the picture has begun to refine it meanwhile. */
+const BETWEEN_ms = 300;
+const WARM_UP = 3;
+
+/** The two marks' times by the page's clock, or null where one is missing or the picture is older than the change. */
+const marks = (page: Page): Promise<readonly [changed: number, drawn: number] | null> =>
+  page.evaluate(
+    ([changedName, drawnName]) => {
+      const changed = performance.getEntriesByName(changedName)[0]?.startTime;
+      const drawn = performance.getEntriesByName(drawnName)[0]?.startTime;
+      return changed === undefined || drawn === undefined || drawn < changed ? null : ([changed, drawn] as const);
+    },
+    [WIND_CHANGED, PICTURE] as const,
+  );
+
+async function measure(page: Page, times: number): Promise<number[]> {
+  await page.locator('#landing-degrees').waitFor({ timeout: LIMIT_ms });
+  await page.getByRole('button', { name: 'Understood' }).click();
+  await page.getByRole('combobox', { name: 'Wind column shown' }).selectOption('plan/0');
+  await page.keyboard.press('Alt+W');
+  await page.waitForFunction(() => document.activeElement?.getAttribute('role') === 'listbox', undefined, { timeout: LIMIT_ms });
+  await page.keyboard.press('Home');
+  // Some levels up, so that what is struck moves the landing.
+  for (let i = 0; i < 6; i++) await page.keyboard.press('ArrowUp');
+  const found: number[] = [];
+  let last = -1;
+  for (let i = 0; i < times + WARM_UP; i++) {
+    await page.waitForTimeout(BETWEEN_ms);
+    await page.keyboard.press('Delete');
+    const until = performance.now() + LIMIT_ms;
+    for (;;) {
+      const seen = await marks(page);
+      if (seen !== null && seen[0] > last) {
+        last = seen[0];
+        if (i >= WARM_UP) found.push(seen[1] - seen[0]);
+        break;
+      }
+      if (performance.now() > until) throw new Error('no picture followed a changed wind');
+      await page.waitForTimeout(10);
+    }
+  }
+  return found;
+}
+
+/**
+ * root  the project's, with the window built in `dist/`
+ * Null where no Chromium is installed.
+ */
+export async function windToPicture(root: string, times: number): Promise<number[] | null> {
+  const executablePath = findChromium();
+  if (executablePath === null) return null;
+  const folder = mkdtempSync(join(tmpdir(), 'plumbline-bench-'));
+  const host = await startHost({
+    root,
+    port: 0,
+    mission: join(root, 'data', 'salt-plain', 'salt-plain.mission.json'),
+    copyFolder: join(folder, 'copies'),
+  });
+  try {
+    const context = await chromium.launchPersistentContext(join(folder, 'profile'), {
+      executablePath,
+      headless: true,
+      viewport: { width: 1440, height: 900 },
+      chromiumSandbox: process.getuid?.() !== 0,
+      args: ['--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+    });
+    try {
+      const page = context.pages()[0] ?? (await context.newPage());
+      await page.goto(host.url);
+      return await measure(page, times);
+    } finally {
+      await context.close();
+    }
+  } finally {
+    await host.close();
+    rmSync(folder, { recursive: true, force: true, maxRetries: 5 });
+  }
+}
