@@ -1,0 +1,142 @@
+// The calls that everybody listens for, and what each crew does on each of them: tasks by phase. The words are plain ones of the trade;
+// the times come from the plan, the advice and the approach. Advisory only: a pilot and a crew's lead decide for themselves.
+import { PEOPLE_M } from '../advice/landable.ts';
+import { clockZ } from '../mission/say.ts';
+import type { Outlook } from '../descent/outlook.ts';
+import type { Declination } from '../earth/declination.ts';
+import type { BriefItem } from './model.ts';
+import type { CrewSource } from './source.ts';
+import { awayWords, bothNorths, minutesWords, THIN, utcMinuteDown } from './words.ts';
+import { utcMinute, utcMinuteUp } from './clock.ts';
+
+export type Call =
+  'EXIT' | 'CANOPY OPEN' | 'NO CANOPY' | 'TOUCHDOWN' | 'CANOPY GATHERED' | 'HOLD' | 'CORRECTION' | 'GONDOLA RELEASED' | 'GONDOLA DOWN';
+
+/** What a call is, who says it, what it means to all. */
+export const CALLS: readonly { readonly call: Call; readonly from: string; readonly means: string }[] = [
+  { call: 'EXIT', from: 'lead', means: 'the jumper has left: T is zero' },
+  { call: 'CANOPY OPEN', from: 'who sees it first', means: 'with bearing and height; watched from now on' },
+  { call: 'NO CANOPY', from: 'lead', means: 'nothing opened: all stay and listen for the place' },
+  { call: 'TOUCHDOWN', from: 'who sees it', means: 'with the place; vehicles go, helicopters hold' },
+  { call: 'CANOPY GATHERED', from: 'first crew at the jumper', means: 'the helicopter may approach' },
+  { call: 'HOLD', from: 'anyone', means: 'all stop where they are and listen' },
+  { call: 'CORRECTION', from: 'lead', means: 'change your sheet and read back' },
+];
+export const GONDOLA_CALLS: typeof CALLS = [
+  { call: 'GONDOLA RELEASED', from: 'lead', means: 'the gondola has left the balloon and comes down' },
+  { call: 'GONDOLA DOWN', from: 'who sees it', means: 'with the place; its crew goes' },
+];
+
+/** How long before the exit a crew is at its standby: time for one radio brief and one correction. Ours. */
+export const STANDBY_BEFORE_S = 600;
+/** How long after the predicted opening a missing call is taken for a missing canopy. Ours. */
+export const NO_CALL_S = 60;
+
+export interface Clockwork {
+  readonly exit_s: number;
+  readonly opening_s: number | null;
+  readonly touchdown_s: number | null;
+  readonly release_s: number | null;
+  readonly gondolaDown_s: number | null;
+}
+
+export function clockworkOf(
+  outlook: Outlook,
+  gondola: { readonly release_s: number; readonly touchdown_s: number | null } | null,
+): Clockwork {
+  const { landing, opening } = outlook.prediction;
+  const exit_s = outlook.scenario.exit.time_s;
+  return {
+    exit_s,
+    opening_s: opening === null ? null : exit_s + opening.time_s,
+    touchdown_s: landing === null ? null : exit_s + landing.time_s,
+    release_s: gondola?.release_s ?? null,
+    gondolaDown_s: gondola?.touchdown_s ?? null,
+  };
+}
+
+/** When the crew is at its standby, and when it must leave its base to be there. */
+export const standbyBy_s = (clock: Clockwork): number => clock.exit_s - STANDBY_BEFORE_S;
+
+export interface TaskFacts {
+  readonly at_s: number;
+  readonly declination: Declination;
+  /** Whether a helicopter comes to the jumper, from which people must be kept. */
+  readonly withHelicopter: boolean;
+}
+
+/** A crew's tasks, a call a line, in the order in which the calls come. */
+export function tasksOf(source: CrewSource, clock: Clockwork, { at_s, declination, withHelicopter }: TaskFacts): BriefItem[] {
+  const after = source.goal.name === 'gondola' ? gondolaTasks(source) : jumperTasks(source, clock, declination, withHelicopter);
+  const rows = [beforeTask(source, clock, at_s), ...after];
+  return rows.map(([call, task]) => ({
+    key: `crew.${source.crew.name}.task.${call.startsWith('By ') ? 'before' : call.toLowerCase().replaceAll(' ', '-')}`,
+    label: call,
+    text: task,
+    cells: [task],
+  }));
+}
+
+type Row = readonly [call: string, task: string];
+
+function jumperTasks({ crew, approach }: CrewSource, clock: Clockwork, declination: Declination, withHelicopter: boolean): Row[] {
+  const lost: Row = ['NO CANOPY', noCanopy(clock)];
+  if (crew.kind === 'vehicle') return [...vehicleTasks(crew.medical, withHelicopter), lost];
+  const ready = `make ready (${minutesWords(crew.ready_s)})`;
+  if (approach === null) return [['EXIT', ready], ['TOUCHDOWN', 'as lead says: no approach could be worked out'], lost];
+  const { leave, setDown } = approach;
+  const first: Row[] =
+    leave.on === 'canopy open and seen'
+      ? [
+          ['EXIT', ready],
+          ['CANOPY OPEN', `leave at ${clockZ(leave.at_s)} for the hold; canopy in sight, never over it`],
+          ['TOUCHDOWN', 'wait at the hold'],
+        ]
+      : [
+          ['EXIT', 'stay'],
+          ['TOUCHDOWN', `${ready}, then to the hold`],
+        ];
+  const where =
+    setDown.kind === 'ground'
+      ? `set down ${awayWords(approach.jumper, setDown.position) ?? 'beside'} of the jumper, no nearer`
+      : setDown.kind === 'hoist'
+        ? 'let down by hoist'
+        : 'no ground to set down is known: look first';
+  return [...first, ['CANOPY GATHERED', `final ${bothNorths(approach.final_deg, declination)}, from behind and below; ${where}`], lost];
+}
+
+function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
+  const atJumper = medical ? 'care first' : 'gather the canopy';
+  const people = withHelicopter ? `; call CANOPY GATHERED; keep people ${PEOPLE_M}${THIN}m off the helicopter` : '';
+  return [
+    ['EXIT', 'engine on'],
+    ['CANOPY OPEN', 'watch it; call its bearing; stay'],
+    ['TOUCHDOWN', `go; stop short, walk in; ${atJumper}${people}`],
+  ];
+}
+
+const noCanopy = (clock: Clockwork): string =>
+  clock.opening_s === null
+    ? 'stay until lead says where'
+    : `or none open by ${utcMinuteUp(clock.opening_s + NO_CALL_S)}: stay until lead says where`;
+
+/** Where the crew should be when, and when it must leave for it; late where it can no longer be there in time. */
+function beforeTask(source: CrewSource, clock: Clockwork, at_s: number): Row {
+  const by_s = standbyBy_s(clock);
+  const engine = source.crew.waits === 'running' ? 'engine running' : 'engine off';
+  const label = `By ${utcMinute(by_s)}`;
+  if (source.getThere_s === 0) return [label, `you are at standby; ${engine}; radio check`];
+  if (!(source.getThere_s < Infinity)) return [label, 'at standby: no way there is known, say so now'];
+  const leave_s = by_s - source.getThere_s - (source.crew.kind === 'helicopter' ? source.crew.ready_s : 0);
+  const how = leave_s < at_s ? `leave now, there about ${utcMinuteUp(at_s + by_s - leave_s)}` : `leave by ${utcMinuteDown(leave_s)}`;
+  return [label, `at standby (${how}); ${engine}; radio check`];
+}
+
+function gondolaTasks({ crew }: CrewSource): Row[] {
+  return [
+    ['GONDOLA RELEASED', `make ready (${minutesWords(crew.ready_s)}); look up and upwind`],
+    ['TOUCHDOWN', 'of the jumper: stay, and leave that ground to the others'],
+    ['GONDOLA DOWN', 'go; parachute collapsed before anyone is near; call its place and state'],
+    ['HOLD', 'stop where you are'],
+  ];
+}

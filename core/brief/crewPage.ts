@@ -1,0 +1,162 @@
+// A crew's own page: the same facts in its own terms, with its way of writing coordinates, its way there, its task on each call. Kept to
+// what is read in ninety seconds; a form for an evacuation request, for medical crews, stands below and is not read but filled in.
+import { nearestOnLine } from '../earth/geodesic.ts';
+import { windOver } from '../advice/crews.ts';
+import { marginOf } from '../advice/standby.ts';
+import { lightLeft, sunTimes } from '../advice/sun.ts';
+import type { CoordinateFormat } from '../earth/grid.ts';
+import { inverse } from '../earth/geodesic.ts';
+import { clockZ, lengthWords } from '../mission/say.ts';
+import type { LonLat } from '../units.ts';
+import { tasksOf } from './calls.ts';
+import { bothClocks, sinceExit, utcMinute } from './clock.ts';
+import type { MapHazard } from './mapData.ts';
+import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
+import { nineLine } from './nineLine.ts';
+import { line, smokeWords, spreadWords, verdictOf, whereWords, type Facts } from './sheet.ts';
+import type { CrewSource } from './source.ts';
+import { aglWords, atLeastWords, bothNorths, byWords, capital, minutesWords, placeWords, THIN, windLine, windOf } from './words.ts';
+
+/** Hazards nearer than this to a crew's way or to its goal are told. Ours. */
+const NEAR_WAY_M = 1000;
+/** At most so many, the highest first: the sheet has all of them. */
+const HAZARDS_MAX = 3;
+
+export function crewBrief(facts: Facts, one: CrewSource): CrewBrief {
+  const { crew } = one;
+  const format: CoordinateFormat = crew.team.coordinates ?? 'degrees-minutes';
+  const name = (key: string): string => `crew.${crew.name}.${key}`;
+  const own = (key: string, label: string, text: string, strong = false): BriefItem => line(name(key), label, text, strong);
+  const withHelicopter = facts.source.crews.some((other) => other.crew.kind === 'helicopter' && other.goal.name === 'jumper');
+  const tasks = tasksOf(one, facts.times, { at_s: facts.source.situation.at_s, declination: facts.source.declination, withHelicopter });
+  const sections: BriefSection[] = [
+    { key: name('now'), title: 'Now', read: true, items: [own('word', 'Advice', verdictOf(facts), true), ...timeItems(facts, one, own)] },
+    { key: name('place'), title: 'You', read: true, items: placeItems(facts, one, format, own) },
+    { key: name('tasks'), title: 'On the call', read: true, columns: ['Call', 'You'], items: tasks },
+    { key: name('care'), title: 'Mind', read: true, items: mindItems(facts, one, own) },
+  ];
+  const kind = `${crew.kind}${crew.medical ? ', medical' : ''}`;
+  const serves =
+    one.goal.name === 'gondola' ? 'to the gondola' : crew.serves === 'both' ? 'to the jumper, then the gondola' : 'to the jumper';
+  return {
+    crew: crew.name,
+    kind: crew.kind,
+    medical: crew.medical,
+    coordinates: format,
+    subtitle: `${capital(kind)}, ${serves}`,
+    sections,
+    nineLine: crew.medical ? nineLine(facts, one) : null,
+  };
+}
+
+type Own = (key: string, label: string, text: string, strong?: boolean) => BriefItem;
+
+function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
+  const { times, clock, landing, source } = facts;
+  const { situation } = source;
+  const items = [own('exit', 'Exit', bothClocks(clock, times.exit_s), true)];
+  if (one.goal.name === 'gondola') {
+    if (times.release_s !== null)
+      items.push(own('release', 'Released', `${sinceExit(times.release_s - times.exit_s)}, ${clockZ(times.release_s)}`));
+    if (times.gondolaDown_s !== null)
+      items.push(own('down', 'Gondola down', `${sinceExit(times.gondolaDown_s - times.exit_s)}, ${clockZ(times.gondolaDown_s)}`, true));
+  } else {
+    if (times.opening_s !== null)
+      items.push(own('opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}`));
+    if (times.touchdown_s !== null)
+      items.push(own('touchdown', 'Touchdown', `${sinceExit(times.touchdown_s - times.exit_s)}, ${clockZ(times.touchdown_s)}`, true));
+  }
+  const place = one.goal.name === 'gondola' ? one.goal.position : landing;
+  const wind = windOf(windOver(situation, place, 10, times.touchdown_s ?? times.exit_s), place, situation.mission);
+  items.push(own('wind', 'Wind', windLine(wind)));
+  return items;
+}
+
+function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own: Own): BriefItem[] {
+  const { source } = facts;
+  const { crew, standby, goal, route, reach } = one;
+  const gondola = goal.name === 'gondola';
+  const ellipse = source.scene?.gondola?.groups[0]?.statistics.ellipses['90'];
+  const spread = gondola
+    ? ellipse === undefined
+      ? ''
+      : `90 of 100 within ${byWords(ellipse.semiMajor_m, ellipse.semiMinor_m)}`
+    : spreadWords(facts).replace(/, long axis.*$/, '');
+  const where = gondola ? 'Gondola' : capital(whereWords(facts));
+  const way = inverse(standby, goal.position);
+  const from = one.standbyFrom === 'proposed' ? ' (proposed)' : '';
+  const items = [
+    own('landing', 'Landing', `${where}, ${placeWords(goal.position, format)}; ${spread}`, true),
+    own('standby', 'Standby', `${placeWords(standby, format)}${from}`, true),
+    own(
+      'bearing',
+      'Then',
+      way.distance_m < 30
+        ? 'you stand at the landing'
+        : `${lengthWords(way.distance_m)} on ${bothNorths(way.bearing_deg, source.declination)}`,
+    ),
+    own('time', 'There in', `${minutesWords(reach.p50_s)} from the call (95 of 100: ${minutesWords(reach.p95_s)})`),
+  ];
+  if (crew.kind === 'vehicle') items.push(own('route', 'Way', routeWords(one)));
+  else if (route.kind === 'no way') items.push(own('route', 'Way', `no way: ${route.why}`, true));
+  return items;
+}
+
+/** "Marnwick road 1.9 km, off road 250 m": the roads in their order. */
+function routeWords({ route }: CrewSource): string {
+  if (route.kind === 'no way') return `no way: ${route.why}`;
+  const legs = route.legs.filter((leg) => leg.length_m >= 20);
+  if (legs.length === 0) return 'you stand there';
+  return legs.map((leg) => `${leg.road ?? leg.kind} ${lengthWords(leg.length_m)}`).join(', ');
+}
+
+function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
+  const { source } = facts;
+  const { crew, approach } = one;
+  const clear_m = source.scene === null ? 0 : marginOf(source.scene, crew);
+  const far = crew.kind === 'helicopter' && clear_m > 0 ? `${atLeastWords(clear_m)} ` : '';
+  const until = one.goal.name === 'gondola' ? 'GONDOLA DOWN' : crew.kind === 'helicopter' ? 'CANOPY GATHERED' : 'TOUCHDOWN';
+  const items = [own('clear', 'Keep clear', `stay ${far}outside the marked ground until ${until}`, true)];
+  if (approach !== null) {
+    const hold = approach.gates.find((gate) => gate.name === 'hold');
+    if (hold !== undefined)
+      items.push(own('hold', 'Hold', `${placeWords(hold.position, crew.team.coordinates ?? 'degrees-minutes')}, ${aglWords(hold.agl_m)}`));
+    if (approach.glare.inEyes) items.push(own('sun', 'Sun', 'in your eyes on final', true));
+  }
+  items.push(own('hazards', 'Hazards', hazardWords(facts.hazards, one)));
+  if (one.goal.name === 'jumper') items.push(own('smoke', 'Smoke', smokeWords(source)));
+  items.push(own('light', 'Dark', darkWords(facts)));
+  items.push(
+    own(
+      'defer',
+      'Decides',
+      crew.kind === 'helicopter' ? 'you, on flying; local rules first' : 'your lead; anyone may call HOLD; local rules first',
+    ),
+  );
+  return items;
+}
+
+/** The highest things near the way and the goal: "Tamber power line 30 m". */
+function hazardWords(hazards: readonly MapHazard[], one: CrewSource): string {
+  const legs = one.route.kind === 'route' ? one.route.legs.flatMap((leg) => leg.line) : [];
+  const way: LonLat[] = [one.standby, ...legs, one.goal.position];
+  const near = hazards.filter((hazard) => {
+    if (hazard.kind === 'road' || hazard.kind === 'ridge') return false;
+    const points = hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line;
+    return (
+      points.some((point) => nearestOnLine(point, way).distance_m < NEAR_WAY_M) ||
+      way.some((place) => nearestOnLine(place, points).distance_m < NEAR_WAY_M)
+    );
+  });
+  if (near.length === 0) return 'none known near your way';
+  const high = [...near].sort((a, b) => (b.height_m ?? 0) - (a.height_m ?? 0)).slice(0, HAZARDS_MAX);
+  return high.map((hazard) => `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m`}`).join(', ');
+}
+
+function darkWords({ landing, times }: Facts): string {
+  const at_s = times.touchdown_s ?? times.exit_s;
+  const { sunset, civil } = sunTimes(landing, 0, at_s);
+  if (lightLeft(landing, at_s).kind === 'night') return 'touchdown in the dark: steady lights, no flares';
+  if (sunset.kind !== 'at') return sunset.why;
+  return `sunset ${utcMinute(sunset.time_s)}${civil.dusk.kind === 'at' ? `, dark ${utcMinute(civil.dusk.time_s)}` : ''}`;
+}

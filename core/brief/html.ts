@@ -1,0 +1,171 @@
+// A brief as pages to be printed: the sheet for all crews on two pages, then a page a crew. One file with its style inside, no script,
+// nothing fetched; black and white. Lines that changed have a bar in the margin and say what they were.
+import type { CoordinateFormat } from '../earth/grid.ts';
+import { xmlText } from '../formats/xmlText.ts';
+import type { Marks } from './changes.ts';
+import type { Brief, BriefHead, BriefItem, BriefSection, CrewBrief } from './model.ts';
+import { paperMap } from './paperMap.ts';
+import { paperKey } from './paperKey.ts';
+import { PAGE_WIDTH_MM, SHEET_CSS } from './sheetStyle.ts';
+import { wasWords } from './text.ts';
+
+export interface HtmlOptions {
+  /** Rules for the face, if it comes along: `@font-face` with a data: address. Left out: the reader's own. */
+  readonly fontCss?: string;
+  /** What changed since the version that the reader of the sheet holds. */
+  readonly marks?: Marks | null;
+  /** The same for a crew's page, by crew. */
+  readonly crewMarks?: ReadonlyMap<string, Marks>;
+  /** One crew's page alone. */
+  readonly crew?: string;
+}
+
+/** Heights that leave the rest of the page its room: measured on printed pages (`tests/brief/pages.test.ts`). */
+const SHEET_MAP_MM = 112;
+const CREW_MAP_MM = 92;
+const CREW_MAP_WITH_FORM_MM = 72;
+
+/** The pages; with `crew` that crew's alone. A crew that the brief does not have: the sheet. */
+export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
+  const crew = brief.crews.find((one) => one.crew === options.crew);
+  const pages =
+    crew !== undefined
+      ? [crewPage(brief, crew, options, 0)]
+      : [...sheetPages(brief, options.marks ?? null), ...brief.crews.map((one, k) => crewPage(brief, one, options, k))];
+  const title = `${brief.head.mission}, brief v${brief.head.version.number}${crew === undefined ? '' : `, ${crew.crew}`}`;
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<head>',
+    '<meta charset="utf-8">',
+    '<meta name="viewport" content="width=device-width">',
+    `<title>${xmlText(title)}</title>`,
+    `<style>${options.fontCss ?? ''}${SHEET_CSS}</style>`,
+    '</head>',
+    '<body>',
+    ...pages.map((page) => `<section class="page">${page}</section>`),
+    '</body>',
+    '</html>',
+    '',
+  ].join('\n');
+}
+
+const FIRST_PAGE = ['times', 'landing', 'wind', 'crews', 'rules'];
+
+function sheetPages(brief: Brief, marks: Marks | null): string[] {
+  const find = (key: string): BriefSection | undefined => brief.sections.find((section) => section.key === key);
+  const put = (key: string): string => {
+    const section = find(key);
+    return section === undefined ? '' : sectionHtml(section, marks);
+  };
+  const first =
+    headerHtml(brief.head.mission, `${brief.head.site}. ${brief.head.at}`, brief.head) +
+    verdictHtml(brief.head) +
+    sinceHtml(marks) +
+    two(put('times'), put('landing') + put('wind')) +
+    put('crews') +
+    put('rules') +
+    mapHtml(brief, 'degrees-minutes', SHEET_MAP_MM, 'sheet') +
+    footerHtml(brief.head, 'Sheet for all crews, 1 of 2');
+  const paired = ['sun', 'others'];
+  const rest = brief.sections.filter((section) => !FIRST_PAGE.includes(section.key));
+  const second =
+    headerHtml(brief.head.mission, 'To look up', brief.head) +
+    `<div class="look">${rest
+      .filter((section) => !paired.includes(section.key) && section.key !== 'cautions')
+      .map((section) => sectionHtml(section, marks))
+      .join('')}${two(put('sun'), put('others') + heldHtml(brief))}${put('cautions')}</div>` +
+    footerHtml(brief.head, 'Sheet for all crews, 2 of 2');
+  return [first, second];
+}
+
+function crewPage(brief: Brief, crew: CrewBrief, options: HtmlOptions, index: number): string {
+  const marks = options.crewMarks?.get(crew.crew) ?? null;
+  const [now, you, tasks, mind] = crew.sections;
+  const put = (section: BriefSection | undefined): string => (section === undefined ? '' : sectionHtml(section, marks));
+  const form = crew.nineLine;
+  return (
+    headerHtml(crew.crew, `${crew.subtitle}. ${brief.head.mission}. ${brief.head.at}`, brief.head) +
+    sinceHtml(marks) +
+    two(put(now), put(you)) +
+    put(tasks) +
+    put(mind) +
+    mapHtml(brief, crew.coordinates, form === null ? CREW_MAP_MM : CREW_MAP_WITH_FORM_MM, `crew${index}`, crew.crew) +
+    (form === null ? '' : formHtml(form, marks)) +
+    footerHtml(brief.head, `${crew.crew}: read back the version to say that you have it`)
+  );
+}
+
+const two = (left: string, right: string): string => `<div class="two"><div>${left}</div><div>${right}</div></div>`;
+
+const headerHtml = (title: string, under: string, { version }: BriefHead): string =>
+  `<header><div><h1>${xmlText(title)}</h1><p>${xmlText(under)}</p></div>` +
+  `<div class="version"><b>v${version.number}</b>${xmlText(
+    version.words
+      .split('; ')
+      .filter((part) => !part.startsWith('landing'))
+      .join('; '),
+  )}</div></header>`;
+
+function verdictHtml({ word, verdict }: BriefHead): string {
+  const rest = verdict.slice(word.length).replace(/^: /, '');
+  const said = rest === '' ? 'every limit is kept. Advice to the lead, who decides' : rest;
+  return `<div class="verdict${word === 'GO' ? '' : ' stop'}"><b>${word}</b><span>${xmlText(said)}</span></div>`;
+}
+
+const sinceHtml = (marks: Marks | null): string =>
+  marks === null
+    ? ''
+    : `<p class="small" style="margin:1.2mm 0 0">A bar in the margin marks what changed since ${xmlText(marks.since)}.</p>`;
+
+function sectionHtml(section: BriefSection, marks: Marks | null): string {
+  const body = section.columns === undefined ? linesHtml(section.items, marks) : tableHtml(section.items, section.columns, marks);
+  return `<h2>${xmlText(section.title)}</h2>${body}`;
+}
+
+function linesHtml(items: readonly BriefItem[], marks: Marks | null): string {
+  if (items.every((item) => item.label === ''))
+    return `<ul>${items.map((item) => `<li class="${classOf(item, marks)}">${xmlText(item.text)}${was(item, marks)}</li>`).join('')}</ul>`;
+  const rows = items.map((item) => {
+    const mark = classOf(item, marks);
+    return `<dt class="${mark.replace('strong', '').trim()}">${xmlText(item.label)}</dt><dd class="${item.strong === true ? 'strong' : ''}">${xmlText(item.text)}${was(item, marks)}</dd>`;
+  });
+  return `<dl>${rows.join('')}</dl>`;
+}
+
+function tableHtml(items: readonly BriefItem[], columns: readonly string[], marks: Marks | null): string {
+  const head = `<thead><tr>${columns.map((column) => `<th scope="col">${xmlText(column)}</th>`).join('')}</tr></thead>`;
+  const rows = items.map((item) => {
+    const cells = (item.cells ?? [item.text]).map((cell, k) => `<td>${xmlText(cell)}${k === 0 ? was(item, marks) : ''}</td>`);
+    return `<tr><td class="${classOf(item, marks)}">${xmlText(item.label)}</td>${cells.join('')}</tr>`;
+  });
+  return `<table>${head}<tbody>${rows.join('')}</tbody></table>`;
+}
+
+function formHtml(section: BriefSection, marks: Marks | null): string {
+  const rows = section.items.map(
+    (item) => `<tr><td class="${classOf(item, marks)}">${xmlText(item.label)}</td><td>${xmlText(item.text)}</td></tr>`,
+  );
+  return `<h2>${xmlText(section.title)}</h2><table class="form small"><tbody>${rows.join('')}</tbody></table>`;
+}
+
+const classOf = (item: BriefItem, marks: Marks | null): string =>
+  [item.strong === true ? 'strong' : '', marks?.changes.has(item.key) === true ? 'changed' : ''].filter((name) => name !== '').join(' ');
+
+function was(item: BriefItem, marks: Marks | null): string {
+  const change = marks?.changes.get(item.key);
+  const words = change === undefined ? null : wasWords(change);
+  return words === null ? '' : `<span class="was">${xmlText(words)}</span>`;
+}
+
+function mapHtml(brief: Brief, grid: CoordinateFormat, height_mm: number, id: string, crew?: string): string {
+  const size = { width_mm: PAGE_WIDTH_MM, height_mm, grid, id };
+  const svg = paperMap(brief.map, crew === undefined ? size : { ...size, crew });
+  return `<div class="map">${svg}${paperKey(brief.map, crew)}</div>`;
+}
+
+const heldHtml = ({ held }: Brief): string =>
+  held.length === 0 ? '' : `<h2>Who holds which version</h2><ul>${held.map((words) => `<li>${xmlText(words)}</li>`).join('')}</ul>`;
+
+const footerHtml = ({ version }: BriefHead, what: string): string =>
+  `<footer><span>${xmlText(what)}</span><span>${xmlText(version.words)}</span><span>Advisory only</span></footer>`;

@@ -1,0 +1,204 @@
+// What a brief's map shows, as places: the same data for the picture on paper and for every export. Positions [longitude, latitude].
+import type { Approach, Gate } from '../advice/approach.ts';
+import { windOver } from '../advice/crews.ts';
+import type { RouteLeg } from '../advice/routes.ts';
+import { middleOf } from '../mission/places.ts';
+import { ellipseRing, type PlacedEllipse } from '../earth/ellipse.ts';
+import type { LandingStatistics } from '../descent/statistics.ts';
+import { windFrom, type LonLat } from '../units.ts';
+import { marginOf } from '../advice/standby.ts';
+import { aimedZone, plannedCase, type BriefSource, type ConeSlice, type CrewSource } from './source.ts';
+
+export type TrackPoint = readonly [time_s: number, lon: number, lat: number, height_m: number];
+
+export interface MapBody {
+  readonly name: string;
+  readonly landing: LonLat;
+  readonly elevation_m: number;
+  readonly touchdown_s: number;
+  readonly ellipses: readonly ({ readonly percent: 50 | 90 } & PlacedEllipse)[];
+  /** Times s since 1970. */
+  readonly track: readonly TrackPoint[];
+  /** Index of the first point of the track under canopy; null where none opens. */
+  readonly opens: number | null;
+}
+
+export interface MapCase {
+  readonly name: string;
+  readonly letter: string;
+  readonly weight: number;
+  readonly landing: LonLat;
+  readonly ellipse90: PlacedEllipse;
+}
+
+export interface MapCrew {
+  readonly name: string;
+  readonly kind: 'helicopter' | 'vehicle';
+  readonly medical: boolean;
+  readonly standby: LonLat;
+  readonly base: LonLat;
+  readonly goal: LonLat;
+  readonly goalName: 'jumper' | 'gondola';
+  readonly route: readonly RouteLeg[];
+  readonly gates: readonly Gate[];
+  readonly setDown: LonLat | null;
+}
+
+export interface MapZone {
+  readonly name: string;
+  readonly ring: readonly LonLat[];
+  readonly middle: LonLat;
+  readonly aimed: boolean;
+}
+
+export interface MapHazard {
+  readonly name: string;
+  readonly kind: string;
+  readonly height_m: number | null;
+  readonly shape: { readonly kind: 'area'; readonly ring: readonly LonLat[] } | { readonly kind: 'line'; readonly line: readonly LonLat[] };
+  readonly crossings: readonly LonLat[];
+}
+
+export interface MapLandmark {
+  readonly name: string;
+  readonly line: readonly LonLat[];
+}
+
+export interface BriefMap {
+  /** About which the map is drawn: the expected landing, else the site. */
+  readonly center: LonLat;
+  readonly exit: { readonly position: LonLat; readonly height_m: number; readonly time_s: number };
+  readonly jumper: MapBody | null;
+  readonly others: readonly MapBody[];
+  readonly cases: readonly MapCase[];
+  readonly zones: readonly MapZone[];
+  readonly hazards: readonly MapHazard[];
+  readonly landmarks: readonly MapLandmark[];
+  readonly crews: readonly MapCrew[];
+  /** The 99 % region of what may come down, a part a ring, with a vehicle's and a helicopter's margin about it. */
+  readonly keepClear: readonly { readonly name: string; readonly ring: readonly LonLat[]; readonly rotorRing: readonly LonLat[] }[];
+  readonly smoke: { readonly position: LonLat; readonly device: string } | null;
+  readonly cone: readonly ConeSlice[];
+  /** On the ground at the expected landing, when it is expected. */
+  readonly wind: { readonly from_deg: number; readonly speed_mps: number };
+  /** East positive; null where it is not known. */
+  readonly declination_deg: number | null;
+}
+
+export function mapOf(source: BriefSource): BriefMap {
+  const { situation, advised, scene } = source;
+  const { mission } = situation;
+  const planned = plannedCase(source.cases);
+  const outlook = planned?.outlook ?? advised.outlook;
+  const jumper = bodyOf('jumper', outlook, planned?.statistics ?? advised.advice.statistics);
+  const { exit } = outlook.scenario;
+  const aimed = aimedZone(mission.landingZones ?? [], advised.advice.zone)?.name ?? null;
+  const smoke = source.smoke;
+  const center = jumper?.landing ?? mission.site.position;
+  return {
+    center,
+    exit: { position: [exit.lon_deg, exit.lat_deg], height_m: exit.height_m, time_s: exit.time_s },
+    jumper,
+    others: source.others.flatMap((one) => {
+      const body = one.kind === 'falls' ? bodyOf(one.name, one.outlook, one.statistics) : null;
+      return body === null ? [] : [body];
+    }),
+    cases: source.cases.flatMap((one): MapCase[] => {
+      const landing = one.kind === 'flown' ? one.outlook.prediction.landing : null;
+      if (one.kind !== 'flown' || landing === null || one.statistics === null) return [];
+      const { name, mark, weight } = one.case;
+      const ellipse90 = { center: one.statistics.mean, ...one.statistics.ellipses['90'] };
+      return [{ name, letter: mark.letter, weight, landing: landing.position, ellipse90 }];
+    }),
+    zones: (mission.landingZones ?? []).map(({ name, polygon }) => ({
+      name,
+      ring: polygon,
+      middle: middleOf(polygon),
+      aimed: name === aimed,
+    })),
+    hazards: (mission.hazards ?? []).map((hazard) => ({
+      name: hazard.name,
+      kind: hazard.kind,
+      height_m: hazard.height_m ?? null,
+      shape:
+        'polygon' in hazard
+          ? { kind: 'area' as const, ring: hazard.polygon as readonly LonLat[] }
+          : { kind: 'line' as const, line: hazard.line },
+      crossings: 'polygon' in hazard ? [] : (hazard.crossings ?? []),
+    })),
+    landmarks: (mission.landmarks ?? []).map((mark) => ({
+      name: mark.name,
+      line: 'position' in mark ? [mark.position as LonLat] : mark.line,
+    })),
+    crews: source.crews.map(crewOf),
+    keepClear: scene === null ? [] : keepClearOf(source),
+    smoke:
+      smoke?.kind === 'place' && scene !== null && jumper !== null
+        ? { position: besides(scene.frame, jumper.landing, smoke.place), device: smoke.device }
+        : null,
+    cone: source.cone,
+    wind: windFrom(...windOver(situation, center, 10, jumper?.touchdown_s ?? exit.time_s)),
+    declination_deg: source.declination.kind === 'known' ? source.declination.deg : null,
+  };
+}
+
+function bodyOf(name: string, outlook: BriefSource['advised']['outlook'], statistics: LandingStatistics | null): MapBody | null {
+  const { landing, track, opening } = outlook.prediction;
+  if (landing === null || statistics === null) return null;
+  const start_s = outlook.scenario.exit.time_s;
+  const { ellipses, mean } = statistics;
+  const opens = opening === null ? -1 : track.findIndex((point) => point[0] >= opening.time_s);
+  return {
+    name,
+    landing: landing.position,
+    elevation_m: landing.elevation_m,
+    touchdown_s: start_s + landing.time_s,
+    ellipses: [
+      { percent: 50, center: mean, ...ellipses['50'] },
+      { percent: 90, center: mean, ...ellipses['90'] },
+    ],
+    track: track.map(([t, lon, lat, height_m]) => [start_s + t, lon, lat, height_m]),
+    opens: opens < 0 ? null : opens,
+  };
+}
+
+function crewOf({ crew, standby, goal, route, approach }: CrewSource): MapCrew {
+  return {
+    name: crew.name,
+    kind: crew.kind,
+    medical: crew.medical,
+    standby,
+    base: crew.base,
+    goal: goal.position,
+    goalName: goal.name,
+    route: route.kind === 'route' ? route.legs : [],
+    gates: approach?.gates ?? [],
+    setDown: setDownOf(approach),
+  };
+}
+
+const setDownOf = (approach: Approach | null): LonLat | null => (approach?.setDown.kind === 'ground' ? approach.setDown.position : null);
+
+function keepClearOf({ scene }: BriefSource): BriefMap['keepClear'] {
+  if (scene === null) return [];
+  const helicopter = scene.crews.find((crew) => crew.kind === 'helicopter');
+  const inner = scene.clear.rings(scene.frame);
+  const outer = helicopter === undefined ? inner : scene.clear.rings(scene.frame, marginOf(scene, helicopter));
+  return inner.map(({ name, ring }, k) => ({ name, ring, rotorRing: outer[k]?.ring ?? ring }));
+}
+
+function besides(
+  frame: { toLocal: (place: LonLat) => readonly [number, number]; toLonLat: (east: number, north: number) => LonLat },
+  place: LonLat,
+  [east, north]: readonly [number, number],
+): LonLat {
+  const [x, y] = frame.toLocal(place);
+  return frame.toLonLat(x + east, y + north);
+}
+
+/** The outline of an ellipse, a closed way round. */
+export const outlineOf = (ellipse: PlacedEllipse): LonLat[] => {
+  const ring = ellipseRing(ellipse, 72);
+  const first = ring[0];
+  return first === undefined ? ring : [...ring, first];
+};

@@ -1,0 +1,479 @@
+// The map of a brief for paper: vector, black and white, its words placed so that they do not cover each other. Zones with corner
+// ticks, hazards hatched with their heights, the expected landing with its 50 and 90 % written on the lines, the track, the crews by
+// shape, the ground to keep clear, what lies off the sheet as arrows at its edge; scale bar, north, the crews' grid.
+import type { CoordinateFormat } from '../earth/grid.ts';
+import { boxesAlong, placeLabels, spotsAround, spotsOn, type Box, type LabelWish, type Spot } from '../labels.ts';
+import { lengthWords, whole } from '../mission/say.ts';
+import { MPS_PER_KT, type LonLat } from '../units.ts';
+import { octant, threeDigits } from '../winds/words.ts';
+import { outlineOf, type BriefMap, type MapBody, type MapCrew, type MapHazard } from './mapData.ts';
+import { furniture } from './paperFurniture.ts';
+import { frameFor, isOn, project, type Mm, type PaperFrame } from './paperFrame.ts';
+import {
+  acrossTicks,
+  bodyMark,
+  caseMark,
+  cornerTicks,
+  crewMark,
+  gateMark,
+  GREY,
+  holdMark,
+  INK,
+  landingMark,
+  PAPER,
+  smokeMark,
+  TINT,
+} from './paperMarks.ts';
+import { mm, pathOf, tag, text } from './svg.ts';
+import { CALM_MPS, THIN } from './words.ts';
+
+export interface PaperOptions {
+  readonly width_mm: number;
+  readonly height_mm: number;
+  readonly grid: CoordinateFormat;
+  /** The crew whose map it is: its way is drawn strong and its approach is shown. */
+  readonly crew?: string;
+  /** Before the names of patterns, so that several maps stand on one page. */
+  readonly id: string;
+}
+
+const SIZE = 2.5;
+const SMALL = 2.1;
+/** Mean width of a letter of the bundled face, em; wide enough for its capitals. */
+const LETTER_EM = 0.57;
+/** Crews and bodies farther than this from the landing are arrows at the edge, however few there are. */
+const FAR_M = 15_000;
+
+/** What is gathered while the layers are drawn: words that want a place, and what they must not cover. */
+interface Drawing {
+  readonly paper: PaperFrame;
+  readonly options: PaperOptions;
+  readonly wishes: (LabelWish & { readonly words: string; readonly bold: boolean; readonly size: number })[];
+  readonly blocked: Box[];
+  readonly unwelcome: Box[];
+}
+
+/** A whole SVG document fragment: `<svg>` with a title for those who do not see it. */
+export function paperMap(map: BriefMap, options: PaperOptions): string {
+  const paper = frameFor(placesToShow(map, options.crew), map.center, options.width_mm, options.height_mm);
+  const drawing: Drawing = { paper, options, wishes: [], blocked: [], unwelcome: [] };
+  const { width_mm: w, height_mm: h } = options;
+  const frame = furniture(paper, map, options.grid);
+  drawing.blocked.push(...frame.boxes);
+  const crews =
+    options.crew === undefined
+      ? map.crews
+      : [...map.crews].sort((a, b) => Number(a.name === options.crew) - Number(b.name === options.crew));
+  const layers = [
+    keepClear(drawing, map),
+    frame.under,
+    map.hazards.map((hazard) => hazardShape(drawing, hazard)).join(''),
+    zones(drawing, map),
+    landmarks(drawing, map),
+    map.others.map((body) => bodyShape(drawing, body)).join(''),
+    map.jumper === null ? '' : jumperShape(drawing, map.jumper),
+    crews.map((crew) => crewWay(drawing, crew)).join(''),
+    marks(drawing, map, crews),
+    offSheet(drawing, map),
+    frame.over,
+    labels(drawing),
+  ];
+  const clip = tag('clipPath', { id: `${options.id}-clip` }, tag('rect', { x: 0, y: 0, width: w, height: h }));
+  const defs = tag('defs', {}, clip + hatch(options.id));
+  const inside = tag('g', { 'clip-path': `url(#${options.id}-clip)` }, layers.join(''));
+  const border = tag('rect', { x: 0, y: 0, width: w, height: h, fill: 'none', stroke: INK, 'stroke-width': 0.5 });
+  return tag(
+    'svg',
+    {
+      xmlns: 'http://www.w3.org/2000/svg',
+      viewBox: `0 0 ${mm(w)} ${mm(h)}`,
+      width: `${mm(w)}mm`,
+      height: `${mm(h)}mm`,
+      role: 'img',
+      'font-family': 'inherit',
+    },
+    tag('title', {}, 'Map of the expected landing, the crews and the hazards') +
+      defs +
+      tag('rect', { x: 0, y: 0, width: w, height: h, fill: PAPER }) +
+      inside +
+      border,
+  );
+}
+
+const hatch = (id: string): string =>
+  tag(
+    'pattern',
+    { id: `${id}-hatch`, width: 1.8, height: 1.8, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' },
+    tag('path', { d: 'M0 0V1.8', stroke: INK, 'stroke-width': 0.45 }),
+  );
+
+/** The landing and its spread, the zone that is aimed for, the crews and what they go to, where they are near enough for one sheet. */
+function placesToShow(map: BriefMap, crew: string | undefined): LonLat[] {
+  const near = (place: LonLat, frame: PaperFrame): boolean => {
+    const [x, y] = frame.frame.toLocal(place);
+    return Math.hypot(x, y) <= FAR_M;
+  };
+  const about = frameFor([], map.center, 100, 100);
+  const own = map.crews.filter((one) => crew === undefined || one.name === crew);
+  const optional = [
+    ...own.flatMap((one) => [
+      one.standby,
+      one.goal,
+      ...one.route.flatMap((leg) => leg.line),
+      ...(crew === undefined ? [] : one.gates.map((gate) => gate.position)),
+    ]),
+    ...(crew === undefined ? map.others.filter((one) => one.name === 'gondola').map((one) => one.landing) : []),
+    ...map.zones.filter((zone) => zone.aimed).flatMap((zone) => zone.ring),
+  ].filter((place) => near(place, about));
+  const spread = map.jumper?.ellipses.at(-1);
+  return [map.center, ...(spread === undefined ? [] : outlineOf(spread).filter((place) => near(place, about))), ...optional];
+}
+
+const on = (drawing: Drawing, places: readonly LonLat[]): Mm[] => places.map((place) => project(drawing.paper, place));
+
+/** The marked ground: one tint with one broken edge about all its parts, and a thin one at a helicopter's distance. */
+function keepClear(drawing: Drawing, map: BriefMap): string {
+  const outlines = (pick: (part: BriefMap['keepClear'][number]) => readonly LonLat[], fill: string, stroke: object): string => {
+    const paths = map.keepClear.map((part) => pathOf(on(drawing, pick(part)), true));
+    return (
+      paths.map((d) => tag('path', { d, fill: 'none', ...stroke })).join('') +
+      paths.map((d) => tag('path', { d, fill, stroke: 'none' })).join('')
+    );
+  };
+  const first = map.keepClear[0];
+  if (first === undefined) return '';
+  const ring = on(drawing, first.ring);
+  wishOn(
+    drawing,
+    'keep clear',
+    8,
+    ring.filter((_, k) => k % 6 === 0),
+    'KEEP CLEAR until TOUCHDOWN',
+    SMALL,
+    true,
+  );
+  const helicopters = map.crews.some((crew) => crew.kind === 'helicopter');
+  const rotor = helicopters
+    ? outlines((part) => part.rotorRing, PAPER, { stroke: GREY, 'stroke-width': 0.5, 'stroke-dasharray': '0.4 1.2' })
+    : '';
+  return rotor + outlines((part) => part.ring, TINT, { stroke: INK, 'stroke-width': 1.2, 'stroke-dasharray': '3 1.4' });
+}
+
+function hazardShape(drawing: Drawing, hazard: MapHazard): string {
+  const { id } = drawing.options;
+  const points = on(drawing, hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line);
+  const seen = points.filter((point) => isOn(drawing.paper, point, 3));
+  const words = `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m`}`;
+  if (hazard.shape.kind === 'area') {
+    const middle = centreOf(points);
+    if (isOn(drawing.paper, middle, 3)) wishAround(drawing, `hazard ${hazard.name}`, 5, middle, words, SMALL, radiusOf(points, middle));
+    else if (seen.length > 0) wishOn(drawing, `hazard ${hazard.name}`, 6, seen, words, SMALL, false);
+    return tag('path', { d: pathOf(points, true), fill: `url(#${id}-hatch)`, stroke: INK, 'stroke-width': 0.35 });
+  }
+  wishOn(drawing, `hazard ${hazard.name}`, 6, alongLine(drawing.paper, points), words, SMALL, false);
+  const d = pathOf(points);
+  const line = (stroke: string, width: number, dashes?: string): string =>
+    tag('path', { d, fill: 'none', stroke, 'stroke-width': width, 'stroke-dasharray': dashes, 'stroke-linejoin': 'round' });
+  const crossings = on(drawing, hazard.crossings)
+    .map(([x, y]) =>
+      tag('path', { d: `M${mm(x - 1.2)} ${mm(y - 1)}h2.4M${mm(x - 1.2)} ${mm(y + 1)}h2.4`, stroke: INK, 'stroke-width': 0.4 }),
+    )
+    .join('');
+  switch (hazard.kind) {
+    case 'road':
+      return line(GREY, 1.1) + line(PAPER, 0.6);
+    case 'river':
+    case 'water':
+    case 'canal':
+      return line('#999', 1.3) + crossings;
+    default: {
+      const strokes = acrossTicks(points, hazard.kind === 'fence' ? 3 : 5, hazard.kind === 'fence' ? 0.7 : 1.1);
+      return line(INK, 0.4) + tag('path', { d: strokes, stroke: INK, 'stroke-width': 0.4 }) + crossings;
+    }
+  }
+}
+
+function zones(drawing: Drawing, map: BriefMap): string {
+  return map.zones
+    .map((zone) => {
+      const ring = on(drawing, zone.ring);
+      const top = [...ring].sort((a, b) => a[1] - b[1]);
+      wishOn(
+        drawing,
+        `zone ${zone.name}`,
+        zone.aimed ? 1 : 4,
+        inward(top, centreOf(ring)),
+        zone.name,
+        zone.aimed ? SIZE : SMALL,
+        zone.aimed,
+      );
+      const outline = tag('path', { d: pathOf(ring, true), fill: 'none', stroke: INK, 'stroke-width': zone.aimed ? 0.55 : 0.3 });
+      return outline + cornerTicks(ring, zone.aimed ? 3.5 : 2.5);
+    })
+    .join('');
+}
+
+function landmarks(drawing: Drawing, map: BriefMap): string {
+  const named = new Set([...map.hazards.map((one) => one.name), ...map.zones.map((one) => one.name)]);
+  return map.landmarks
+    .map((mark) => {
+      const points = on(drawing, mark.line);
+      const first = points[0];
+      if (points.length > 1) {
+        if (!named.has(mark.name)) wishOn(drawing, `mark ${mark.name}`, 9, alongLine(drawing.paper, points), mark.name, SMALL, false);
+        return named.has(mark.name)
+          ? ''
+          : tag('path', { d: pathOf(points), fill: 'none', stroke: GREY, 'stroke-width': 0.3, 'stroke-dasharray': '2 1' });
+      }
+      if (first === undefined || !isOn(drawing.paper, first, 2)) return '';
+      wishAround(drawing, `mark ${mark.name}`, 9, first, mark.name, SMALL, 1.6);
+      const [x, y] = first;
+      return tag('path', { d: pathOf([[x, y - 1.4], [x + 1.3, y + 0.9], [x - 1.3, y + 0.9]], true), fill: PAPER, stroke: INK, 'stroke-width': 0.4 }); // prettier-ignore
+    })
+    .join('');
+}
+
+const DASHES = { 50: undefined, 90: '2 0.9' } as const;
+
+function ellipses(drawing: Drawing, body: MapBody, name: string, width: number): string {
+  return body.ellipses
+    .map((ellipse) => {
+      const points = on(drawing, outlineOf(ellipse));
+      const spots = points.filter((point, k) => k % 8 === 4 && isOn(drawing.paper, point, 2));
+      wishOn(drawing, `${body.name} ${ellipse.percent}`, 3, spots, `${name}${ellipse.percent}${THIN}%`, SMALL, false);
+      return tag('path', {
+        d: pathOf(points, true),
+        fill: 'none',
+        stroke: INK,
+        'stroke-width': width,
+        'stroke-dasharray': DASHES[ellipse.percent],
+      });
+    })
+    .join('');
+}
+
+function bodyShape(drawing: Drawing, body: MapBody): string {
+  const path = on(
+    drawing,
+    body.track.map(([, lon, lat]) => [lon, lat]),
+  );
+  return (
+    ellipses(drawing, body, `${body.name} `, 0.3) +
+    tag('path', { d: pathOf(path), fill: 'none', stroke: GREY, 'stroke-width': 0.3, 'stroke-dasharray': '0.5 1' })
+  );
+}
+
+function jumperShape(drawing: Drawing, body: MapBody): string {
+  const all = on(
+    drawing,
+    body.track.map(([, lon, lat]) => [lon, lat]),
+  );
+  const opens = body.opens ?? all.length - 1;
+  const canopy = all.slice(opens);
+  drawing.unwelcome.push(...boxesAlong(all.flat(), 2, 1.5));
+  const opening = all[opens];
+  const height = body.track[opens]?.[3];
+  let mark = '';
+  if (body.opens !== null && opening !== undefined && isOn(drawing.paper, opening, 1)) {
+    mark = tag('circle', { cx: opening[0], cy: opening[1], r: 1.1, fill: PAPER, stroke: INK, 'stroke-width': 0.5 });
+    if (height !== undefined)
+      wishAround(drawing, 'opening', 3, opening, `opens ${whole(10 * Math.round(height / 10))}${THIN}m MSL`, SMALL, 1.8);
+  }
+  const line = (points: readonly Mm[], stroke: string, width: number, dashes?: string): string =>
+    tag('path', { d: pathOf(points), fill: 'none', stroke, 'stroke-width': width, 'stroke-dasharray': dashes, 'stroke-linejoin': 'round' });
+  return (
+    ellipses(drawing, body, '', 0.45) +
+    line(all.slice(0, opens + 1), INK, 0.4, '1.2 0.8') +
+    line(canopy, PAPER, 1.7) +
+    line(canopy, INK, 0.9) +
+    mark
+  );
+}
+
+function crewWay(drawing: Drawing, crew: MapCrew): string {
+  const own = drawing.options.crew === crew.name;
+  const width = own ? 0.8 : 0.4;
+  const legs = crew.route.map((leg) => {
+    const dashes = leg.kind === 'flight' ? '4 1 0.8 1' : leg.kind === 'road' ? undefined : leg.kind === 'off road' ? '1.6 1' : '0.6 0.8';
+    const d = pathOf(on(drawing, leg.line));
+    const edge = tag('path', { d, fill: 'none', stroke: PAPER, 'stroke-width': width + 0.7 });
+    return edge + tag('path', { d, fill: 'none', stroke: INK, 'stroke-width': width, 'stroke-dasharray': dashes });
+  });
+  return legs.join('') + (own ? approach(drawing, crew) : '');
+}
+
+function approach(drawing: Drawing, crew: MapCrew): string {
+  const gates = crew.gates.map((gate) => ({ gate, at: project(drawing.paper, gate.position) }));
+  const line = tag('path', {
+    d: pathOf(gates.map(({ at }) => at)),
+    fill: 'none',
+    stroke: INK,
+    'stroke-width': 0.5,
+    'stroke-dasharray': '1 0.7',
+  });
+  const signs = gates.map(({ gate, at }) => {
+    if (!isOn(drawing.paper, at, 1)) return '';
+    if (gate.name === 'hold') {
+      wishAround(drawing, 'hold', 2, at, `HOLD ${Math.round(gate.agl_m)}${THIN}m AGL`, SMALL, 2.8);
+      return holdMark(at);
+    }
+    if (gate.name === 'initial') wishAround(drawing, 'initial', 6, at, `${Math.round(gate.agl_m)}${THIN}m AGL`, SMALL, 1.8);
+    return gate.name === 'set down' ? '' : gateMark(at);
+  });
+  return line + signs.join('');
+}
+
+function marks(drawing: Drawing, map: BriefMap, crews: readonly MapCrew[]): string {
+  const out: string[] = [];
+  const put = (place: LonLat, half: number, draw: (at: Mm) => string): Mm | null => {
+    const at = project(drawing.paper, place);
+    if (!isOn(drawing.paper, at, 1.5)) return null;
+    out.push(draw(at));
+    drawing.blocked.push({ x: at[0] - half, y: at[1] - half, width: 2 * half, height: 2 * half });
+    return at;
+  };
+  if (drawing.options.crew === undefined)
+    for (const one of map.cases) if (one.letter !== 'P') put(one.landing, 1.7, (at) => caseMark(at, one.letter));
+  for (const body of map.others) {
+    const at = put(body.landing, 1.8, bodyMark);
+    if (at !== null) wishAround(drawing, body.name, 2, at, body.name, SIZE, 2.4);
+  }
+  if (map.smoke !== null && drawing.paper.scale <= 10_000) put(map.smoke.position, 1.5, smokeMark);
+  if (map.jumper !== null) put(map.jumper.landing, 2.6, landingMark);
+  for (const crew of crews) {
+    const at = put(crew.standby, 3.2, (point) => crewMark(point, crew.kind, crew.medical));
+    if (at !== null) wishAround(drawing, `crew ${crew.name}`, 0, at, crew.name, SIZE, 3.6, true);
+  }
+  return out.join('');
+}
+
+interface Beyond {
+  readonly words: string;
+  readonly far_m: number;
+  readonly angle: number;
+}
+
+/** What lies off the sheet: an arrow at its edge toward it, names and distances from the landing beside it. */
+function offSheet(drawing: Drawing, map: BriefMap): string {
+  const { paper } = drawing;
+  const found: Beyond[] = [];
+  const take = (place: LonLat, words: string): void => {
+    if (isOn(paper, project(paper, place), 1.5)) return;
+    const [east, north] = paper.frame.toLocal(place);
+    const far_m = Math.hypot(east, north);
+    found.push({ words: `${words} ${lengthWords(far_m)}`, far_m, angle: Math.atan2(east, north) });
+  };
+  if (drawing.options.crew === undefined) for (const one of map.cases) take(one.landing, one.letter);
+  for (const body of map.others) take(body.landing, body.name);
+  for (const crew of map.crews) if (drawing.options.crew === undefined || crew.name === drawing.options.crew) take(crew.standby, crew.name);
+  if (drawing.options.crew === undefined) take(map.exit.position, 'exit');
+  const groups: Beyond[][] = [];
+  for (const one of found.sort((a, b) => a.angle - b.angle)) {
+    const last = groups.at(-1);
+    const first = last?.[0];
+    if (last !== undefined && first !== undefined && one.angle - first.angle < 0.25) last.push(one);
+    else groups.push([one]);
+  }
+  return groups.map((group, k) => edgeArrow(drawing, group, k)).join('');
+}
+
+function edgeArrow(drawing: Drawing, group: readonly Beyond[], k: number): string {
+  const { paper } = drawing;
+  const angle = group.reduce((sum, one) => sum + one.angle, 0) / group.length;
+  const from = project(paper, paper.frame.origin);
+  const [ux, uy] = [Math.sin(angle), -Math.cos(angle)];
+  const inset = 6;
+  const room = (at: number, step: number, end: number): number =>
+    Math.abs(step) < 1e-9 ? Infinity : ((step > 0 ? end - inset : inset) - at) / step;
+  const t = Math.max(0, Math.min(room(from[0], ux, paper.width_mm), room(from[1], uy, paper.height_mm)));
+  const [x, y]: Mm = [from[0] + t * ux, from[1] + t * uy];
+  const words = [...group]
+    .sort((a, b) => a.far_m - b.far_m)
+    .map((one) => one.words)
+    .join(' · ');
+  drawing.blocked.push({ x: x - 2, y: y - 2, width: 4, height: 4 });
+  wishAround(drawing, `off ${k}`, 3, [x, y], words, SMALL, 2.6);
+  return tag(
+    'g',
+    { transform: `translate(${mm(x)} ${mm(y)}) rotate(${mm((angle * 180) / Math.PI)})` },
+    tag('path', { d: 'M0 2.4V-1M-1.3 -0.6L0 -2.6L1.3 -0.6Z', fill: INK, stroke: INK, 'stroke-width': 0.5 }),
+  );
+}
+
+function wishAround(
+  drawing: Drawing,
+  id: string,
+  priority: number,
+  [x, y]: Mm,
+  words: string,
+  size: number,
+  gap: number,
+  bold = false,
+): void {
+  const [width, height] = sizeOf(words, size);
+  drawing.wishes.push({ id, priority, width, height, words, bold, size, spots: spotsAround(x, y, width, height, Math.min(gap, 12)) });
+}
+
+function wishOn(drawing: Drawing, id: string, priority: number, points: readonly Mm[], words: string, size: number, bold: boolean): void {
+  const [width, height] = sizeOf(words, size);
+  const spots = spotsOn(
+    points.map(([x, y]): Spot => ({ x, y })),
+    width,
+    height,
+  );
+  drawing.wishes.push({ id, priority, width, height, words, bold, size, spots });
+}
+
+const sizeOf = (words: string, size: number): readonly [number, number] => [words.length * size * LETTER_EM + 0.6, size * 1.25];
+
+function labels(drawing: Drawing): string {
+  const { width_mm: w, height_mm: h } = drawing.options;
+  const area = { x: 1, y: 1, width: w - 2, height: h - 2 };
+  const placed = placeLabels(drawing.wishes, { area, blocked: drawing.blocked, unwelcome: drawing.unwelcome }, new Map());
+  const byId = new Map(drawing.wishes.map((wish) => [wish.id, wish]));
+  return placed
+    .map((label) => {
+      const wish = byId.get(label.id);
+      if (wish === undefined) return '';
+      return text(label.x + 0.3, label.y + wish.size * 0.98, wish.size, wish.words, {
+        fill: INK,
+        stroke: PAPER,
+        'stroke-width': 0.8,
+        'stroke-linejoin': 'round',
+        'paint-order': 'stroke',
+        'font-weight': wish.bold ? 600 : undefined,
+      });
+    })
+    .join('');
+}
+
+/** Points along a line that lie on the sheet, some millimetres apart, those near its middle first. */
+function alongLine(paper: PaperFrame, line: readonly Mm[]): Mm[] {
+  const spots = boxesAlong(line.flat(), 6, 0)
+    .map(({ x, y }): Mm => [x, y])
+    .filter((point) => isOn(paper, point, 4));
+  const middle = spots[Math.floor(spots.length / 2)];
+  if (middle === undefined) return [];
+  const away = ([x, y]: Mm): number => Math.hypot(x - middle[0], y - middle[1]);
+  return spots.sort((a, b) => away(a) - away(b));
+}
+
+const centreOf = (points: readonly Mm[]): Mm => {
+  const n = Math.max(points.length, 1);
+  return [points.reduce((sum, point) => sum + point[0], 0) / n, points.reduce((sum, point) => sum + point[1], 0) / n];
+};
+
+const radiusOf = (points: readonly Mm[], middle: Mm): number =>
+  Math.max(2, ...points.map((point) => Math.hypot(point[0] - middle[0], point[1] - middle[1])));
+
+/** Places for a zone's name: a little inside each corner, the topmost first, then the middle. */
+const inward = (corners: readonly Mm[], middle: Mm): Mm[] => [
+  ...corners.map(([x, y]): Mm => [x + 0.35 * (middle[0] - x), y + 0.25 * (middle[1] - y)]),
+  middle,
+];
+
+/** "FROM 305° (north-west), 7 kt"; "calm". */
+export const windCaption = ({ from_deg, speed_mps }: BriefMap['wind']): string =>
+  speed_mps < CALM_MPS
+    ? 'calm'
+    : `wind FROM ${threeDigits(from_deg)} (${octant(from_deg)}), ${Math.round(speed_mps / MPS_PER_KT)}${THIN}kt`;

@@ -1,0 +1,166 @@
+// The radio brief: what is read aloud to all crews, a breath a line, each line tied to the line of the sheet that it says. Short
+// sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a digit beside a number.
+import { marginOf } from '../advice/standby.ts';
+import { windOver } from '../advice/crews.ts';
+import { inverse } from '../earth/geodesic.ts';
+import type { LonLat } from '../units.ts';
+import { NO_CALL_S, standbyBy_s } from './calls.ts';
+import type { BriefVersion, RadioLine } from './model.ts';
+import type { Facts } from './sheet.ts';
+import { plannedCase, type CrewSource } from './source.ts';
+import {
+  breaths,
+  sayDegreesMinutes,
+  sayDigits,
+  sayDirection,
+  sayDistance,
+  sayHeading,
+  sayMgrs,
+  sayName,
+  sayNumber,
+  sayTime,
+  sayWind,
+  type North,
+} from './spoken.ts';
+import { CALM_MPS, capital, magneticOf, windOf } from './words.ts';
+
+interface Said {
+  readonly key: string;
+  readonly phrases: readonly string[];
+  readonly readBack?: boolean;
+}
+
+export const sayVersion = (version: number): string => `brief version ${sayDigits(String(version))}`;
+
+export function radioBrief(facts: Facts, version: BriefVersion): RadioLine[] {
+  const { source } = facts;
+  const said: Said[] = [
+    {
+      key: 'version',
+      phrases: [
+        'All crews, this is lead.',
+        `Landing ${sayVersion(version.number)}.`,
+        version.windsTo_s === null ? 'Winds by forecast alone.' : `Winds until ${sayTime(60 * Math.floor(version.windsTo_s / 60))}.`,
+      ],
+    },
+    { key: 'verdict', phrases: verdictPhrases(facts) },
+    { key: 'times.exit', phrases: [`Exit planned at ${sayTime(facts.times.exit_s)}.`] },
+    ...landingSaid(facts),
+    { key: 'wind.ground', phrases: windPhrases(facts) },
+    ...source.crews.flatMap((one) => crewSaid(facts, one)),
+    { key: 'rules.clear', phrases: clearPhrases(facts) },
+    { key: 'calls', phrases: callPhrases(facts) },
+    {
+      key: 'version',
+      phrases: ['Pilots decide on flying.', 'Anyone may call hold.', `READ BACK ${sayVersion(version.number)}.`],
+      readBack: true,
+    },
+  ];
+  return said.flatMap(({ key, phrases, readBack }) =>
+    breaths(phrases).map((text, k, all) => ({ key, text, readBack: readBack === true && k === all.length - 1 })),
+  );
+}
+
+function verdictPhrases({ source }: Facts): string[] {
+  const { word, because } = source.advised.advice;
+  const labels = because.slice(0, 2).map((one) => sayName(one.limit.label));
+  return [`Advice is ${word === 'NO-GO' ? 'NO GO' : word}${labels.length === 0 ? '' : `, because of ${labels.join(' and ')}`}.`];
+}
+
+/** A direction as this flight says it: magnetic where the declination is known, else true; never without its north. */
+function northOf(facts: Facts, true_deg: number): readonly [number, North] {
+  const magnetic = magneticOf(true_deg, facts.source.declination);
+  return magnetic === null ? [true_deg, 'true'] : [magnetic, 'magnetic'];
+}
+
+function landingSaid(facts: Facts): Said[] {
+  const { source, times, landing } = facts;
+  const planned = source.table.find((one) => one.case.kind === 'as planned');
+  if (planned?.kind !== 'lands' || times.touchdown_s === null)
+    return [{ key: 'landing.where', phrases: ['No landing is predicted.', 'Stand by.'] }];
+  const { where } = planned;
+  const place =
+    where.kind === 'inside'
+      ? `in ${sayName(where.zone)}`
+      : where.kind === 'outside'
+        ? `outside ${sayName(where.zone)} by ${sayDistance(where.short_m)}`
+        : 'at this place';
+  const [lat, lon] = sayDegreesMinutes(landing);
+  const ellipse = plannedCase(source.cases)?.statistics?.ellipses['90'];
+  return [
+    { key: 'landing.where', phrases: [`Touchdown expected at ${sayTime(times.touchdown_s)}, ${place}.`] },
+    { key: 'landing.place', phrases: [`Latitude ${lat}.`, `Longitude ${lon}.`] },
+    ...(ellipse === undefined
+      ? []
+      : [
+          {
+            key: 'landing.spread',
+            phrases: [`${capital(sayNumber(90))} percent of landings within ${sayDistance(ellipse.semiMajor_m)}.`],
+          },
+        ]),
+  ];
+}
+
+function windPhrases(facts: Facts): string[] {
+  const { source, landing, times } = facts;
+  const { situation } = source;
+  const wind = windOf(windOver(situation, landing, 10, times.touchdown_s ?? times.exit_s), landing, situation.mission);
+  if (wind.speed_mps < CALM_MPS) return ['Surface wind calm.'];
+  const [from, north] = northOf(facts, wind.from_deg);
+  return [`Surface ${sayWind(from, wind.speed_mps, north)},`, `blowing toward ${sayName(wind.toward)}.`];
+}
+
+function crewSaid(facts: Facts, one: CrewSource): Said[] {
+  const { crew, standby, goal, approach } = one;
+  const name = sayName(crew.name);
+  const place = crew.team.coordinates === 'MGRS' ? sayMgrs(standby) : sayDegreesMinutes(standby);
+  const way = inverse(standby, goal.position);
+  const [bearing, north] = northOf(facts, way.bearing_deg);
+  const what = goal.name === 'gondola' ? 'Gondola landing' : 'Landing';
+  const said: Said[] = [
+    { key: `crew.${crew.name}.standby`, phrases: [`${name}, your standby,`, `${place[0] ?? ''},`, `${place[1] ?? ''}.`] },
+    { key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there by ${sayTime(standbyBy_s(facts.times))}.`] },
+    {
+      key: `crew.${crew.name}.bearing`,
+      phrases: [
+        `${name}, ${what.toLowerCase()} bears ${sayDirection(bearing)} degrees ${north},`,
+        `distance ${sayDistance(way.distance_m)}.`,
+      ],
+    },
+  ];
+  if (approach !== null) {
+    const [final, finalNorth] = northOf(facts, approach.final_deg);
+    said.push({
+      key: `crew.${crew.name}.task.canopy-gathered`,
+      phrases: [`${name}, final ${sayHeading(final, finalNorth)},`, 'from behind and below, never over the canopy.'],
+    });
+  }
+  said.push({ key: `crew.${crew.name}.standby`, phrases: [`${name}, READ BACK your standby.`], readBack: true });
+  return said;
+}
+
+function clearPhrases({ source }: Facts): string[] {
+  const { scene } = source;
+  const helicopter = source.crews.find((one) => one.crew.kind === 'helicopter');
+  const margin = scene === null || helicopter === undefined ? null : marginOf(scene, helicopter.crew);
+  return [
+    'Stay outside the marked ground until touchdown is called.',
+    ...(margin === null ? [] : [`Helicopters stay ${sayDistance(10 * Math.ceil(margin / 10 - 1e-9))} outside it.`]),
+  ];
+}
+
+function callPhrases({ times, source }: Facts): string[] {
+  const lost =
+    times.opening_s === null
+      ? []
+      : [`Without canopy open by ${sayTime(60 * Math.ceil((times.opening_s + NO_CALL_S) / 60 - 1e-9))}, stay and listen.`];
+  const flies = source.crews.some((one) => one.crew.kind === 'helicopter');
+  return [
+    'Listen: exit, canopy open, touchdown, canopy gathered.',
+    ...(flies ? ['Helicopters approach after canopy gathered.'] : []),
+    ...lost,
+  ];
+}
+
+/** A place read aloud in either form, for whoever asks. */
+export const sayPlace = (place: LonLat, mgrs: boolean): string => (mgrs ? sayMgrs(place) : sayDegreesMinutes(place)).join(', ');

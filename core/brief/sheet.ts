@@ -1,0 +1,343 @@
+// The sheet for all crews: what is read in ninety seconds first, then what is looked up. Every line has its key (`model.ts`).
+import { CAUTIONS } from '../advice/advise.ts';
+import { limitSentence } from '../advice/limits.ts';
+import { ROTOR_WASH_M } from '../advice/keepClear.ts';
+import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../advice/sun.ts';
+import { windOver } from '../advice/crews.ts';
+import { inverse, nearestOnLine } from '../earth/geodesic.ts';
+import { clockZ, durationWords, lengthWords, percent, whole } from '../mission/say.ts';
+import { middleOf } from '../mission/places.ts';
+import type { LonLat } from '../units.ts';
+import { octant, threeDigits } from '../winds/words.ts';
+import { CALLS, GONDOLA_CALLS, type Clockwork } from './calls.ts';
+import { bothClocks, sinceExit, utcMinute, utcMinuteUp, type SiteClock } from './clock.ts';
+import type { MapHazard } from './mapData.ts';
+import type { BriefItem, BriefSection } from './model.ts';
+import type { BriefSource } from './source.ts';
+import { plannedCase } from './source.ts';
+import {
+  atLeastWords,
+  awayWords,
+  bothNorths,
+  byWords,
+  capital,
+  magneticOf,
+  minutesWords,
+  MISSING,
+  placeWords,
+  shareWords,
+  THIN,
+  windLine,
+  windOf,
+} from './words.ts';
+
+/** What the sections have in common. */
+export interface Facts {
+  readonly source: BriefSource;
+  readonly clock: SiteClock;
+  readonly times: Clockwork;
+  /** The expected landing: that of the prediction in the analysed wind; the site where nothing lands. */
+  readonly landing: LonLat;
+  readonly hazards: readonly MapHazard[];
+}
+
+export const line = (key: string, label: string, text: string, strong = false): BriefItem => ({
+  key,
+  label,
+  text,
+  ...(strong ? { strong } : {}),
+});
+export const row = (key: string, label: string, cells: readonly string[]): BriefItem => ({ key, label, text: cells.join('; '), cells });
+
+/** "GO", or the word with every limit that makes it. */
+export function verdictOf({ source }: Facts): string {
+  const { word, because } = source.advised.advice;
+  return because.length === 0 ? word : `${word}: ${because.map(limitSentence).join('; ')}`;
+}
+
+export function timesSection({ source, clock, times }: Facts): BriefSection {
+  const { advice } = source.advised;
+  const called = source.situation.state.marks.get('exit');
+  const items: BriefItem[] = [];
+  items.push(line('times.exit', 'Exit', `T = ${bothClocks(clock, times.exit_s)}`, true));
+  if (called !== undefined) items.push(line('times.called', 'Exit called', bothClocks(clock, called.time_s), true));
+  const { window } = advice.exits;
+  if (window !== null) items.push(line('times.window', 'Window', `${clockZ(window.opens_s).slice(0, -1)} to ${clockZ(window.closes_s)}`));
+  if (times.opening_s !== null) {
+    const opening = source.advised.outlook.prediction.opening;
+    const high = opening === null ? '' : `, ${whole(10 * Math.round(opening.height_m / 10))}${THIN}m MSL`;
+    items.push(line('times.opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}${high}`));
+  } else items.push(line('times.opening', 'Canopy opens', 'no canopy opens in this plan', true));
+  if (times.touchdown_s !== null) items.push(line('times.touchdown', 'Touchdown', touchdownWords(source, times, times.touchdown_s)));
+  else items.push(line('times.touchdown', 'Touchdown', 'the descent does not reach the ground in this plan', true));
+  if (times.release_s !== null) {
+    const down = times.gondolaDown_s === null ? '' : `, down ${clockZ(times.gondolaDown_s)}`;
+    items.push(line('times.gondola', 'Gondola', `released ${clockZ(times.release_s)}${down}`));
+  }
+  return { key: 'times', title: 'Times', read: true, items };
+}
+
+/** "T+9:56, 07:51:56Z (95 of 100 by 07:53Z)". */
+export function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: number): string {
+  const late = plannedCase(source.cases)?.statistics?.time_s.p95;
+  const by = late === undefined ? '' : ` (95 of 100 by ${utcMinuteUp(times.exit_s + late)})`;
+  return `${sinceExit(touchdown_s - times.exit_s)}, ${clockZ(touchdown_s)}${by}`;
+}
+
+/** "in Saltbell North"; "240 m outside Mill Meadow". */
+export function whereWords({ source }: Facts): string {
+  const planned = source.table.find((one) => one.case.kind === 'as planned');
+  if (planned?.kind !== 'lands') return 'nowhere: the descent does not reach the ground';
+  const { where } = planned;
+  if (where.kind === 'inside') return `in ${where.zone}`;
+  return where.kind === 'outside' ? `${lengthWords(where.short_m)} outside ${where.zone}` : 'the plan names no zone';
+}
+
+/** An ellipse rounder than this has no axis worth naming. */
+const ROUND = 1.5;
+
+export function spreadWords({ source }: Facts): string {
+  const ellipses = plannedCase(source.cases)?.statistics?.ellipses;
+  if (ellipses === undefined) return MISSING;
+  const { semiMajor_m, semiMinor_m, bearing_deg } = ellipses['90'];
+  const axis = semiMajor_m > ROUND * semiMinor_m ? `, long axis ${threeDigits(bearing_deg)}` : '';
+  return `90 of 100 within ${byWords(semiMajor_m, semiMinor_m)}${axis}`;
+}
+
+export function landingSection(facts: Facts): BriefSection {
+  const { source, landing } = facts;
+  const { advice } = source.advised;
+  const share = advice.zone === null ? undefined : advice.statistics?.inZone[advice.zone];
+  const items = [
+    line('landing.where', 'Expected', capital(whereWords(facts)), true),
+    line('landing.place', 'Place', `${placeWords(landing, 'degrees-minutes')} · ${placeWords(landing, 'MGRS')}`),
+    line('landing.spread', 'Spread', spreadWords(facts)),
+  ];
+  if (advice.zone !== null && share !== undefined) items.push(line('landing.chance', 'Chance', `${shareWords(share.p)} in ${advice.zone}`));
+  return { key: 'landing', title: 'Expected landing', read: true, items };
+}
+
+/** The wind on the ground and higher up, where the landing is expected and when. */
+export function windSection({ source, landing, times }: Facts): BriefSection {
+  const { situation } = source;
+  const at = (agl_m: number) => windOf(windOver(situation, landing, agl_m, times.touchdown_s ?? times.exit_s), landing, situation.mission);
+  const ground = at(10);
+  const magnetic = magneticOf(ground.from_deg, source.declination);
+  const items = [line('wind.ground', 'On the ground', windLine(ground), true)];
+  if (magnetic !== null) items.push(line('wind.magnetic', 'By compass', `FROM ${threeDigits(magnetic)} magnetic`));
+  items.push(line('wind.300', '300 m up', windLine(at(300))));
+  return { key: 'wind', title: 'Wind', read: true, items };
+}
+
+export function crewTable({ source }: Facts): BriefSection {
+  const items = source.crews.map((one) => {
+    const { crew, standby, goal, reach } = one;
+    const format = crew.team.coordinates ?? 'degrees-minutes';
+    return row(`crews.${crew.name}`, crew.name, [placeWords(standby, format), wayWords(source, standby, goal), minutesWords(reach.p50_s)]);
+  });
+  if (items.length === 0) items.push(row('crews.none', 'No crew', ['the plan names no crew: nobody goes to the landing', '', '']));
+  return { key: 'crews', title: 'Who waits where', read: true, columns: ['Crew', 'Standby', 'Goes', 'There in'], items };
+}
+
+/** "4.1 km on 263° true, 288° magnetic"; for the gondola's crew with its goal. */
+export function wayWords({ declination }: BriefSource, from: LonLat, goal: { readonly name: string; readonly position: LonLat }): string {
+  const { distance_m, bearing_deg } = inverse(from, goal.position);
+  const what = goal.name === 'gondola' ? 'to the gondola, ' : '';
+  return distance_m < 30 ? `${what}here` : `${what}${lengthWords(distance_m)} on ${bothNorths(bearing_deg, declination)}`;
+}
+
+export function rulesSection(facts: Facts): BriefSection {
+  const { source } = facts;
+  const items = [line('rules.clear', 'Keep clear', keepClearWords(facts), true)];
+  const approach = source.crews.find((one) => one.approach !== null);
+  if (approach?.approach != null)
+    items.push(
+      line(
+        'rules.approach',
+        'Approach',
+        `${approach.crew.name} on ${threeDigits(approach.approach.final_deg)} true, from behind and below, never over the canopy`,
+      ),
+    );
+  items.push(line('rules.smoke', 'Smoke', smokeWords(source)));
+  items.push(line('rules.defer', 'Who decides', 'pilot, on flying; medic, on the patient; lead, on GO and HOLD; local rules first'));
+  return { key: 'rules', title: 'Rules', read: true, items };
+}
+
+/** In words what the map shows as keep clear. */
+export function keepClearWords({ source }: Facts): string {
+  const region = source.scene?.clear.ellipses[0];
+  const helicopter = source.crews.some((one) => one.crew.kind === 'helicopter');
+  const margin = source.situation.mission.placement?.rotorWash_m ?? ROTOR_WASH_M;
+  const size = region === undefined ? '' : ` (${byWords(region.semiMajor_m, region.semiMinor_m)})`;
+  const add = helicopter ? `; helicopters ${atLeastWords(margin)} more` : '';
+  const who = source.smoke?.kind === 'place' ? 'all but who lights the smoke' : 'all';
+  return `until TOUCHDOWN ${who} stay off the marked ground${size}${add}`;
+}
+
+export function smokeWords({ smoke }: BriefSource): string {
+  if (smoke === null) return 'none: no canopy comes down';
+  if (smoke.kind === 'none') return `none. ${smoke.why}`;
+  const where = `${lengthWords(smoke.downwind_m)} downwind, ${lengthWords(smoke.aside_m)} ${smoke.side} of the final`;
+  if (smoke.device !== 'smoke') return `${smoke.device}, ${where}`;
+  return `${where}, lit ${clockZ(smoke.light_s)}; fire: ${smoke.fire.level}`;
+}
+
+export function zonesSection({ source }: Facts): BriefSection {
+  const { mission } = source.situation;
+  const { statistics, zones } = source.advised.advice;
+  const items = (mission.landingZones ?? []).map((zone) => {
+    const middle = middleOf(zone.polygon);
+    const fit = zones.find((one) => one.zone.name === zone.name);
+    const share = statistics?.inZone[zone.name]?.p;
+    return row(`zone.${zone.name}`, zone.name, [
+      placeWords(middle, 'degrees-minutes'),
+      placeWords(middle, 'MGRS'),
+      share === undefined ? MISSING : shareWords(share),
+      fit === undefined ? MISSING : `${whole(10 * Math.round(fit.runIn_m / 10))}${THIN}m on ${threeDigits(fit.landing_deg)}`,
+      [zone.surface, zone.note].filter((part) => part !== undefined).join('. '),
+    ]);
+  });
+  if (items.length === 0) items.push(row('zone.none', 'No zone', ['the plan names no landing zone', '', '', '', '']));
+  const columns = ['Zone', 'Middle', 'MGRS', 'Chance', 'Run-in into wind', 'Ground'];
+  return { key: 'zones', title: 'Landing zones', read: false, columns, items };
+}
+
+export function casesSection({ source }: Facts): BriefSection {
+  const items = source.table.map((one) => {
+    const { mark, name, weight, meaning } = one.case;
+    const key = `case.${name}`;
+    const label = `${mark.letter} ${name}`;
+    if (one.kind === 'no landing') return row(key, label, [percent(weight), `no landing: ${one.why}`, MISSING, MISSING, MISSING]);
+    const away =
+      one.away_m < 30 ? 'as planned' : `${lengthWords(one.away_m)} toward ${threeDigits(one.bearing_deg)} (${octant(one.bearing_deg)})`;
+    const place = one.where.kind === 'inside' ? `${one.where.zone}${one.away_m < 30 ? '' : `, ${away}`}` : away;
+    const down = one.opens_m === null ? `impact ${clockZ(one.touchdown_s)}` : clockZ(one.touchdown_s);
+    const first = one.firstCrew === null ? 'nobody' : `${one.firstCrew.crew.name}, ${minutesWords(one.firstCrew.p50_s)}`;
+    const cells = [percent(weight), place, down, byWords(one.ellipse90.semiMajor_m, one.ellipse90.semiMinor_m), first];
+    return { ...row(key, label, cells), text: `${one.sentence} ${meaning}` };
+  });
+  const columns = ['If', 'Share', 'Lands', 'Down at', '90 of 100 within', 'First there'];
+  return { key: 'cases', title: 'When it goes otherwise', read: false, columns, items };
+}
+
+/** Hazards by their distance from the expected landing, the nearest first. */
+export function hazardsSection({ source, landing, hazards }: Facts): BriefSection {
+  const shares = source.advised.advice.statistics?.inHazard ?? {};
+  const placed = hazards.map((hazard) => {
+    const points = hazard.shape.kind === 'area' ? [...hazard.shape.ring, ...hazard.shape.ring.slice(0, 1)] : hazard.shape.line;
+    return { hazard, near: nearestOnLine(landing, points) };
+  });
+  placed.sort((a, b) => a.near.distance_m - b.near.distance_m);
+  const items = placed.map(({ hazard, near }) => {
+    const share = shares[hazard.name]?.p ?? 0;
+    return row(`hazard.${hazard.name}`, hazard.name, [
+      hazard.kind,
+      hazard.height_m === null ? MISSING : `${hazard.height_m}${THIN}m`,
+      awayWords(landing, near.position) ?? 'at the landing',
+      share > 0 ? shareWords(share) : 'none drawn',
+    ]);
+  });
+  if (items.length === 0) items.push(row('hazard.none', 'No hazard', ['the plan names no hazard: look before you land', '', '', '']));
+  const columns = ['Hazard', 'Kind', 'Height', 'From the landing', 'Landings on it'];
+  return { key: 'hazards', title: 'Hazards', read: false, columns, items };
+}
+
+const eventWords = (event: SunEvent): string => (event.kind === 'at' ? utcMinute(event.time_s) : event.why);
+
+export function sunSection({ source, landing, times, clock }: Facts): BriefSection {
+  const at_s = times.touchdown_s ?? times.exit_s;
+  const height_m = source.situation.mission.site.elevation_m;
+  const sun = sunPosition(landing, height_m, at_s);
+  const day = sunTimes(landing, 0, at_s);
+  const light = lightLeft(landing, at_s);
+  const stands =
+    sun.elevation_deg > 0
+      ? `${Math.round(sun.elevation_deg)}° high toward ${bothNorths(sun.azimuth_deg, source.declination)}`
+      : 'below the horizon';
+  const left =
+    light.kind === 'day'
+      ? `${durationWords(light.toSunset_s)} of daylight after touchdown`
+      : {
+          twilight: 'touchdown in twilight: dark comes soon',
+          dawn: 'touchdown at dawn',
+          night: 'touchdown in the dark: lights, no flares',
+          'no night': 'it does not get dark',
+        }[light.kind];
+  const items = [
+    line('sun.at', 'At touchdown', stands),
+    line('sun.set', 'Sunset', `${eventWords(day.sunset)}; civil dusk ${eventWords(day.civil.dusk)}`),
+    line('sun.left', 'Light', left, light.kind === 'night' || light.kind === 'twilight'),
+  ];
+  if (clock.timeZone !== null) items.push(line('sun.clock', 'Local time', clock.timeZone));
+  return { key: 'sun', title: 'Sun and dark', read: false, items };
+}
+
+export function gondolaSection({ source }: Facts): BriefSection {
+  const items = source.others.flatMap((one): BriefItem[] => {
+    if (one.kind === 'none') return [];
+    const { landing } = one.outlook.prediction;
+    const label = capital(one.name);
+    if (landing === null || one.statistics === null) return [line(`other.${one.name}`, label, 'does not reach the ground in this plan')];
+    const { semiMajor_m, semiMinor_m } = one.statistics.ellipses['90'];
+    const separation = source.separations.find((apart) => apart.name === one.name)?.separation;
+    const off =
+      separation?.landings == null
+        ? ''
+        : `, ${lengthWords(separation.landings.distance_m)} toward ${threeDigits(separation.landings.bearing_deg)} (${octant(separation.landings.bearing_deg)}) of the jumper's`;
+    const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
+    const lands = line(
+      `other.${one.name}`,
+      label,
+      `lands ${clockZ(down_s)} at ${placeWords(landing.position, 'degrees-minutes')} · ${placeWords(landing.position, 'MGRS')}${off}; 90 of 100 within ${byWords(semiMajor_m, semiMinor_m)}`,
+    );
+    return [lands, ...sentences(`other.${one.name}.warning`, 'Separation', separation?.warnings ?? [], true)];
+  });
+  return { key: 'others', title: 'What else comes down', read: false, items };
+}
+
+export function callsSection({ source }: Facts): BriefSection {
+  const gondola = source.others.some((one) => one.kind === 'falls' && one.name === 'gondola');
+  const items = [...CALLS.slice(0, 5), ...(gondola ? GONDOLA_CALLS : []), ...CALLS.slice(5)].map(({ call, from, means }) =>
+    row(`call.${call}`, call, [from, means]),
+  );
+  return { key: 'calls', title: 'Calls to listen for', read: false, columns: ['Call', 'From', 'Means'], items };
+}
+
+export function cautionsSection({ source }: Facts): BriefSection {
+  const { advice, outlook } = source.advised;
+  const held = source.situation.winds.held;
+  const said = [
+    ...CAUTIONS,
+    ...outlook.prediction.warnings,
+    ...(held.length > 0
+      ? [`${held.length === 1 ? 'One wind report is' : `${held.length} wind reports are`} held back until confirmed.`]
+      : []),
+    ...(source.placement?.answers ?? []),
+    ...source.crews.flatMap((one) => one.approach?.warnings ?? []),
+  ];
+  const surface = source.situation.winds.newestSurface;
+  said.push(
+    surface === null
+      ? 'No surface wind has been reported.'
+      : `The newest surface wind is of ${utcMinute(surface.report.observed_s)} (${surface.report.event.by ?? surface.report.event.source}).`,
+  );
+  if (source.declination.kind === 'unknown') said.push(`Magnetic bearings are not given: ${source.declination.why}.`);
+  else if (source.declination.caution !== undefined) said.push(`A compass is hardly of use here: ${source.declination.caution}.`);
+  for (const name of advice.unknownLimits) said.push(`The plan's limit "${name}" is not known here and not used.`);
+  return { key: 'cautions', title: 'Cautions', read: false, items: sentences('caution', '', said) };
+}
+
+/** Sentences as lines. A sentence's key is its words without its numbers, so that a changed number is a changed line, not another. */
+export function sentences(prefix: string, label: string, said: readonly string[], strong = false): BriefItem[] {
+  const taken = new Set<string>();
+  return [...new Set(said)].map((text) => {
+    const slug = text
+      .toLowerCase()
+      .replace(/[^\p{L}]+/gu, '-')
+      .slice(0, 60);
+    let key = `${prefix}.${slug}`;
+    while (taken.has(key)) key += '+';
+    taken.add(key);
+    return line(key, label, text, strong);
+  });
+}

@@ -1,0 +1,167 @@
+// Numbers, times, places and names as they are said on the radio. ref: radio.md §1; source: ICAO Annex 10 vol. II 5.2.1.4, Doc 9432 and
+// FAA AIM 4-2-8 to 4-2-12, mark F. Digits are said one by one; a decimal mark is "decimal"; 9 is "niner".
+import { formatMgrs, sexagesimal } from '../earth/grid.ts';
+import { assert } from '../problem.ts';
+import { MPS_PER_KT, wrap180, wrap360, type LonLat } from '../units.ts';
+
+const DIGITS = ['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'niner'] as const;
+
+/** The ICAO spelling alphabet (Annex 10 vol. II, 5.2.1.3). */
+const LETTERS: Readonly<Record<string, string>> = {
+  A: 'Alfa', B: 'Bravo', C: 'Charlie', D: 'Delta', E: 'Echo', F: 'Foxtrot', G: 'Golf', H: 'Hotel', I: 'India', J: 'Juliett', K: 'Kilo',
+  L: 'Lima', M: 'Mike', N: 'November', O: 'Oscar', P: 'Papa', Q: 'Quebec', R: 'Romeo', S: 'Sierra', T: 'Tango', U: 'Uniform', V: 'Victor',
+  W: 'Whiskey', X: 'X-ray', Y: 'Yankee', Z: 'Zulu',
+}; // prettier-ignore
+
+/** "3.40" is "three decimal four zero"; a minus sign is "minus". What is neither digit nor mark is left out. */
+export function sayDigits(text: string): string {
+  const words: string[] = [];
+  for (const sign of text) {
+    const digit = DIGITS[Number(sign)];
+    if (/\d/.test(sign) && digit !== undefined) words.push(digit);
+    else if (sign === '.') words.push('decimal');
+    else if (sign === '-' || sign === '−') words.push('minus');
+  }
+  return words.join(' ');
+}
+
+/** A number to so many decimals, digit by digit, without zeros at the end of its decimals. */
+export function sayNumber(x: number, decimals = 0): string {
+  assert(Number.isFinite(x), 'a number that is said is one');
+  return sayDigits(String(Number(x.toFixed(decimals))));
+}
+
+/**
+ * A height in whole hundreds and thousands: the digits of the thousands, then "thousand", the hundreds, then "hundred". Other heights
+ * digit by digit. 800: "eight hundred"; 3400: "three thousand four hundred"; 12000: "one two thousand".
+ */
+export function sayAltitude(x: number): string {
+  const whole = Math.round(x);
+  if (!(whole >= 100) || whole % 100 !== 0) return sayNumber(whole);
+  const thousands = Math.floor(whole / 1000);
+  const hundreds = (whole % 1000) / 100;
+  const parts = [];
+  if (thousands > 0) parts.push(`${sayDigits(String(thousands))} thousand`);
+  if (hundreds > 0) parts.push(`${sayDigits(String(hundreds))} hundred`);
+  return parts.join(' ');
+}
+
+/** Three digits, north as 360: "zero eight zero". */
+export function sayDirection(angle_deg: number): string {
+  const whole = Math.round(wrap360(angle_deg));
+  return sayDigits(String(whole === 0 ? 360 : whole).padStart(3, '0'));
+}
+
+/** Which north a direction counts from is said each time: what is heard alone must not be mistaken. */
+export type North = 'true' | 'magnetic';
+
+export const sayHeading = (angle_deg: number, north: North): string => `heading ${sayDirection(angle_deg)} degrees ${north}`;
+
+/** "wind FROM one six zero degrees magnetic, one eight knots, gusting three zero knots". Below a knot: "wind calm". */
+export function sayWind(from_deg: number, speed_mps: number, north: North, gust_mps?: number): string {
+  const kt = Math.round(speed_mps / MPS_PER_KT);
+  if (!(kt >= 1)) return 'wind calm';
+  const gust = gust_mps === undefined ? '' : `, gusting ${sayNumber(gust_mps / MPS_PER_KT)} knots`;
+  return `wind FROM ${sayDirection(from_deg)} degrees ${north}, ${sayDigits(String(kt))} ${kt === 1 ? 'knot' : 'knots'}${gust}`;
+}
+
+/** Hours and minutes of UTC: "zero seven four two Zulu". */
+export function sayTime(time_s: number): string {
+  const iso = new Date(60_000 * Math.round(time_s / 60)).toISOString();
+  return `${sayDigits(iso.slice(11, 13) + iso.slice(14, 16))} Zulu`;
+}
+
+/** Latitude and longitude in degrees and minutes, two phrases: what is said between two breaths. Two decimals are 19 m. */
+export function sayDegreesMinutes([lon, lat]: LonLat, decimals = 2): readonly [string, string] {
+  const east = wrap180(lon);
+  const angle = (value: number, width: number, side: string): string => {
+    const [degrees = 0, minutes = 0] = sexagesimal(Math.abs(value), 2, decimals);
+    const text = minutes.toFixed(decimals).padStart(decimals > 0 ? decimals + 3 : 2, '0');
+    return `${sayDigits(String(degrees).padStart(width, '0'))} degrees ${sayDigits(text)} ${side}`;
+  };
+  return [angle(lat, 2, lat < 0 ? 'south' : 'north'), angle(east, 3, east < 0 ? 'west' : 'east')];
+}
+
+/** A grid reference to 10 m: zone, band and square by letter, easting and northing digit by digit. */
+export function sayMgrs(place: LonLat): readonly string[] {
+  const [zone = '', square = '', easting = '', northing = ''] = formatMgrs(place, 4).split(' ');
+  if (northing === '') return ['no grid reference here'];
+  return [`grid ${sayLetters(zone)} ${sayLetters(square)}`, `${sayDigits(easting)}, ${sayDigits(northing)}`];
+}
+
+/** Letters by the spelling alphabet, digits singly. */
+export function sayLetters(text: string): string {
+  return Array.from(text.toUpperCase())
+    .map((sign) => LETTERS[sign] ?? (/\d/.test(sign) ? sayDigits(sign) : ''))
+    .filter((word) => word !== '')
+    .join(' ');
+}
+
+/** A name with its digits said singly: "Team 2" is "Team two". Signs that nobody says are left out. */
+export function sayName(name: string): string {
+  return name
+    .replace(/\d+/g, (digits) => ` ${sayDigits(digits)} `)
+    .replace(/[^\p{L}\p{N}\s'’-]/gu, ' ')
+    .replace(/\s+/g, ' ')
+    .trim();
+}
+
+/** Metres below a kilometre, else kilometres with a decimal: digit by digit. */
+export function sayDistance(distance_m: number): string {
+  if (distance_m < 995) return `${sayNumber(10 * Math.round(distance_m / 10))} metres`;
+  return `${sayNumber(distance_m / 1000, distance_m < 9950 ? 1 : 0)} kilometres`;
+}
+
+const NUMBER_WORDS = new Set<string>([...DIGITS, 'nine', 'hundred', 'thousand', 'decimal']);
+const ALIKE = new Set(['to', 'too', 'for', 'fore', 'ate', 'won', 'oh', 'o', 'sex', 'tree']);
+
+/**
+ * Words next to a number that would be heard as one more digit of it: "to two", "for eight". Empty for what may be read aloud.
+ * ref: radio.md §1, mark F ("to" and "for" before a number); the further ones by sound.
+ */
+export function soundAlikes(text: string): string[] {
+  const words = text
+    .toLowerCase()
+    .split(/[^\p{L}\p{N}'’]+/u)
+    .filter((word) => word !== '');
+  const found: string[] = [];
+  words.forEach((word, k) => {
+    if (!ALIKE.has(word)) return;
+    const before = words[k - 1] ?? '';
+    const after = words[k + 1] ?? '';
+    if (NUMBER_WORDS.has(before) || NUMBER_WORDS.has(after)) found.push(`${before} ${word} ${after}`.trim());
+  });
+  return found;
+}
+
+/** Said as ICAO writes it for those who are not used to it: "tree", "fower", "fife", "niner". */
+export const asPronounced = (text: string): string =>
+  text.replace(/\b(three|four|five)\b/g, (word) => ({ three: 'tree', four: 'fower', five: 'fife' })[word] ?? word);
+
+export const WORDS_A_BREATH = 20;
+
+const countWords = (text: string): number => text.split(/\s+/).filter((word) => /[\p{L}\p{N}]/u.test(word)).length;
+
+/** Phrases put together to breaths of at most 20 words; a phrase that is longer by itself is cut between words. ref: radio.md §2. */
+export function breaths(phrases: readonly string[]): string[] {
+  const out: string[] = [];
+  let held = '';
+  const end = (): void => {
+    if (held !== '') out.push(held);
+    held = '';
+  };
+  for (const phrase of phrases.flatMap(cut)) {
+    if (held !== '' && countWords(held) + countWords(phrase) > WORDS_A_BREATH) end();
+    held = held === '' ? phrase : `${held} ${phrase}`;
+  }
+  end();
+  return out;
+}
+
+function cut(phrase: string): string[] {
+  const words = phrase.split(/\s+/).filter((word) => word !== '');
+  if (words.length <= WORDS_A_BREATH) return [words.join(' ')];
+  const out: string[] = [];
+  for (let k = 0; k < words.length; k += WORDS_A_BREATH) out.push(words.slice(k, k + WORDS_A_BREATH).join(' '));
+  return out;
+}

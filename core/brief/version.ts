@@ -1,0 +1,42 @@
+// Which version of the landing a brief shows. The number counts the events of the log that changed the winds and counted: every wind
+// report and correction but those that never could (repeats, ids taken, no height, too far, from the future…), and every withdrawal
+// and confirmation that could be followed. It only grows, and the same log at the same moment gives the same number.
+import type { LogEvent } from '../mission/events.ts';
+import { timeOf, type ReportOutcome } from '../mission/fate.ts';
+import type { MissionState } from '../mission/fold.ts';
+import type { Mission } from '../mission/schema.ts';
+import { utcMinuteDown } from './words.ts';
+import type { BriefVersion } from './model.ts';
+
+/** A report that is too old by now counted once, and one that was struck or withdrawn did until then. */
+const COUNTED: ReadonlySet<ReportOutcome['kind']> = new Set(['counts', 'struck', 'withdrawn', 'too old']);
+
+export function versionOf(mission: Mission, log: readonly LogEvent[], state: MissionState): BriefVersion {
+  const refused = new Set(state.remarks.map((remark) => remark.seq));
+  const reports = new Map(state.reports.map((report) => [report.seq, report]));
+  let number = 0;
+  let windsTo_s: number | null = null;
+  for (const event of log) {
+    const at_s = timeOf(event.at);
+    if (!(at_s <= state.at_s)) continue;
+    const report = reports.get(event.seq);
+    const counts =
+      event.kind === 'wind-report' || event.kind === 'correction'
+        ? report !== undefined && COUNTED.has(report.outcome.kind)
+        : (event.kind === 'withdrawal' || event.kind === 'confirmation') && !refused.has(event.seq);
+    if (!counts) continue;
+    number += 1;
+    windsTo_s = Math.max(windsTo_s ?? -Infinity, at_s);
+  }
+  const plan = planMark(mission);
+  const winds = windsTo_s === null ? 'winds from the forecast alone' : `winds to ${utcMinuteDown(windsTo_s)}`;
+  return { number, windsTo_s, plan, at_s: state.at_s, words: `${winds}; landing version ${number}; plan ${plan}` };
+}
+
+/** FNV-1a (32 bit, public domain, Fowler, Noll and Vo) of the plan's text, folded to 16 bits: to tell plans apart, not to protect them. */
+export function planMark(mission: Mission): string {
+  let hash = 0x811c9dc5;
+  const text = JSON.stringify(mission);
+  for (let i = 0; i < text.length; i++) hash = Math.imul(hash ^ text.charCodeAt(i), 0x01000193);
+  return (((hash >>> 16) ^ hash) & 0xffff).toString(16).padStart(4, '0');
+}
