@@ -34,7 +34,7 @@ export interface Move {
 /** Landings that differ less are the same: predictions are given to ten metres. */
 const SAME_M = 5;
 export const TRAIL_S = 7200;
-const PLAN = 'the plan changed: ';
+export const PLAN = 'the plan changed: ';
 /** Landings that are flown again at the opening, at most: some ten milliseconds each, one at a time. */
 const MOST_AGAIN = 40;
 const MOST_KEPT = 500;

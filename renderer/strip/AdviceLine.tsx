@@ -7,8 +7,11 @@ import { limitSentence, type Judged, type Word } from '../../core/advice/limits.
 import { clock, MISSING, type Units } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { whereWords } from '../state/landing.ts';
+import { moveWords } from '../state/moved.ts';
 import type { Store } from '../state/store.ts';
 
+/** How long the newest move stands under the advice. */
+const NEWEST_S = 900;
 const CAUTION = ': local rules and licensed practice decide';
 
 const classOf: Readonly<Record<Word, string>> = { GO: 'go', HOLD: 'hold', 'NO-GO': 'no-go' };
@@ -58,7 +61,27 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
           Advisory only<span class="wide-only">{CAUTION}</span>.
         </span>
       </p>
+      <NewestMove store={store} />
     </div>
+  );
+}
+
+/** What moved last and why, for a quarter of an hour; a press leads to the list of all that moved. */
+function NewestMove({ store }: { readonly store: Store }): JSX.Element | null {
+  const mission = store.mission.value;
+  const move = store.reports.moves.value.findLast((one) => !one.again && one.at_s <= store.shown_s.value);
+  if (mission === null || move === undefined || store.shown_s.value - move.at_s > NEWEST_S) return null;
+  const words = moveWords(move, mission, store.view.units.value);
+  const open = (): void => {
+    store.view.panel.value = 'Reports';
+    store.reports.part.value = 'moved';
+  };
+  return (
+    <p class="small wide-only">
+      <button type="button" class="num newest-move" id="newest-move" title={words} onClick={open}>
+        {words}
+      </button>
+    </p>
   );
 }
 

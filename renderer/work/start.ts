@@ -1,6 +1,7 @@
 // Starts what the workers do for the window.
 import type { Judged } from '../../core/advice/limits.ts';
 import type { AdviceAnswer } from '../../core/work.ts';
+import { PLAN, type Move } from '../state/moved.ts';
 import type { Store } from '../state/store.ts';
 import { watchAdvice } from './adviceRun.ts';
 import { watchSpread } from './spreadRun.ts';
@@ -8,7 +9,8 @@ import { webWorker } from './webWorker.ts';
 
 /** Answers its own end. */
 export function startWork(store: Store): () => void {
-  const advice = watchAdvice(store, webWorker, (before, now) => noteChanges(store, before, now));
+  const note = noteChanges(store);
+  const advice = watchAdvice(store, webWorker, note);
   const endSpread = watchSpread(store, webWorker, advice.pictured);
   return () => {
     endSpread();
@@ -16,14 +18,40 @@ export function startWork(store: Store): () => void {
   };
 }
 
-/** Writes what the advice made of a change to the move that it belongs to: the newest, if it does not say so yet. */
-function noteChanges(store: Store, before: AdviceAnswer | null, now: AdviceAnswer): void {
-  if (before === null) return;
-  const limits = limitChanges(before, now);
-  const moves = store.reports.moves.peek();
-  const last = moves.at(-1);
-  if (limits.length === 0 || last === undefined || last.limits.length > 0 || now.advice.at_s - last.at_s > 120) return;
-  store.reports.moves.value = [...moves.slice(0, -1), { ...last, limits }];
+/**
+ * Writes what the advice made of a change to the move that it belongs to: the one that came since the advice before. A change that
+ * moved no landing (a limit, a zone's edge) and yet changed an answer gets a line of its own; time that goes on is not a change.
+ */
+function noteChanges(store: Store): (before: AdviceAnswer | null, now: AdviceAnswer) => void {
+  let seen = { moves: store.reports.moves.peek(), plan: store.plan.peek() };
+  return (before, now) => {
+    const was = seen;
+    const { moves } = store.reports;
+    seen = { moves: moves.peek(), plan: store.plan.peek() };
+    if (before === null) return;
+    const limits = limitChanges(before, now);
+    const last = moves.peek().at(-1);
+    if (limits.length === 0) return;
+    if (last !== undefined && last !== was.moves.at(-1)) moves.value = [...moves.peek().slice(0, -1), { ...last, limits }];
+    else if (was.plan !== null && was.plan !== seen.plan) moves.value = [...moves.peek(), stillMove(store, limits)];
+    seen = { ...seen, moves: moves.peek() };
+  };
+}
+
+/** A change of the plan that left the landing where it was and changed what limits say. */
+function stillMove(store: Store, limits: readonly string[]): Move {
+  const landing = store.prediction.peek()?.landing?.position ?? null;
+  const where = store.where.peek();
+  return {
+    at_s: store.live_s.peek(),
+    seq: null,
+    from: landing,
+    to: landing,
+    because: `${PLAN}${store.history.peek()?.present.label ?? 'edited'}`,
+    where: { before: where, after: where },
+    limits,
+    again: false,
+  };
 }
 
 /** "the word is now HOLD, was GO", "gust is now broken". */

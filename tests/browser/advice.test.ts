@@ -1,0 +1,291 @@
+// The decision as a person meets it in the window: the spread appears and grows, the word follows the limits, a what-if stands beside the
+// present answer, the slice moves by key, a run is stopped. What is expected comes from outside the window: the core's own answer for
+// the same plan, log and moment, computed here, and the arithmetic of a limit.
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { afterEach, beforeAll, expect, it } from 'vitest';
+import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import { whatIf } from '../../core/advice/whatIf.ts';
+import { roadLines } from '../../core/formats/areas.ts';
+import { defaultMoment_s, situationAt, type Situation } from '../../core/mission/situation.ts';
+import { openMission } from '../../main/cli/mission.ts';
+import { projectRoot } from '../openData.ts';
+import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const MISSION = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
+const LONG = { timeout: 50_000 };
+const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 50_000, interval: 20 });
+
+const open: OpenedWindow[] = [];
+let situation: Situation;
+let roads: ReturnType<typeof roadLines>;
+
+beforeAll(async () => {
+  const loaded = await openMission(MISSION, { print: () => undefined, complain: () => undefined });
+  if (loaded === null) throw new Error('the demo mission opens');
+  situation = situationAt(loaded.mission, loaded.log, loaded.world, defaultMoment_s(loaded.mission, loaded.log));
+  roads = roadLines(loaded.roads);
+});
+
+afterEach(async () => {
+  for (const window of open.splice(0)) await window.close();
+});
+
+/** The window on the first demo, its advice worked out in full. */
+async function advised(options: WindowOptions = {}): Promise<OpenedWindow> {
+  const window = await openWindow({ mission: MISSION, ...options });
+  open.push(window);
+  const { page } = window;
+  await page.getByRole('button', { name: 'Understood' }).click();
+  await settled(page);
+  return window;
+}
+
+/** Until no newer advice and no more members are on their way. */
+async function settled(page: Page): Promise<void> {
+  await page.locator('#advice-word').waitFor(LONG);
+  await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor(LONG);
+  await page.getByRole('progressbar').waitFor({ state: 'detached', ...LONG });
+}
+
+const word = (page: Page): Promise<string> => page.locator('#advice-word').innerText();
+const line = (page: Page): Promise<string> => page.locator('#advice-line').innerText();
+
+const drawn = (page: Page) =>
+  page.locator('section[aria-labelledby=spread]', { hasText: /10\s000/ }).filter({ hasNot: page.getByRole('progressbar') });
+
+const expected = (of: Situation): Advice => adviseOn(of, { members: 2000, seed: 1, roads }).advice;
+const clock = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19);
+
+async function type(page: Page, text: string): Promise<void> {
+  await page.keyboard.press('/');
+  await page.keyboard.type(text);
+  await page.keyboard.press('Enter');
+}
+
+describeBrowser('the advice', () => {
+  it('is the core’s own for the plan, the log and the moment: word, window, best moment and chance', async () => {
+    const { page, complaints } = await advised();
+    const advice = expected(situation);
+    expect(await word(page)).toBe(advice.word);
+    const { window, best } = advice.exits;
+    if (window === null || best === null || advice.zone === null) throw new Error('the demo has an exit window');
+    const share = Math.round(100 * (best.inZone[advice.zone]?.p ?? NaN));
+    expect(await line(page)).toBe(
+      `EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z · best ${clock(best.exit.time_s)}Z · ${share}\u2009% in ${advice.zone}`,
+    );
+    expect(complaints).toEqual([]);
+  });
+
+  it('says NO-GO when the surface wind’s limit is put below the wind, and undo gives back the word that stood', async () => {
+    const { page } = await advised();
+    const before = await word(page);
+    const wind = expected(situation).limits.find(({ limit }) => limit.name === 'surfaceWind_mps')?.value;
+    expect(wind?.kind === 'known' ? wind.value : NaN).toBeGreaterThan(1);
+    await page.getByRole('tab', { name: 'Zones' }).click();
+    const field = page.locator('[data-field="limits.surfaceWind_mps"]');
+    await field.focus();
+    await page.keyboard.press('Control+A');
+    // 1 kt is less than the wind in any of the units.
+    await page.keyboard.type('1');
+    await page.keyboard.press('Enter');
+    await poll(() => word(page)).toBe('NO-GO');
+    expect(await page.locator('#advice-reasons').innerText()).toMatch(/surface wind .* over the .* limit/i);
+    await page.locator('#panel').focus();
+    await page.keyboard.press('Control+Z');
+    await poll(() => word(page)).toBe(before);
+  });
+
+  it('says in a line what a changed limit changed, though no landing moved, and keeps it among what moved', async () => {
+    const { page } = await advised();
+    await page.getByRole('tab', { name: 'Zones' }).click();
+    const chance = expected(situation).limits.find(({ limit }) => limit.name === 'zoneProbability')?.value;
+    const percent = chance?.kind === 'known' ? Math.floor(100 * chance.value) + 2 : NaN;
+    expect(percent).toBeLessThan(100);
+    await page.locator('[data-field="limits.zoneProbability"]').focus();
+    await page.keyboard.press('Control+A');
+    await page.keyboard.type(String(percent));
+    await page.keyboard.press('Enter');
+    // The table answers at once, the word with the next advice, the line with both.
+    await page.locator('[data-limit=zoneProbability][data-state=broken]').waitFor(LONG);
+    await poll(() => word(page)).toBe('HOLD');
+    const line = page.locator('#newest-move');
+    await line.waitFor(LONG);
+    const said = await line.innerText();
+    expect(said).toContain('Landing stays where it was: the plan changed: limit of chance of the zone');
+    expect(said).toContain('the word is now HOLD, was GO');
+    await line.press('Enter');
+    expect(await page.getByRole('list', { name: /What moved/ }).innerText()).toContain('limit of chance of the zone');
+  });
+
+  it('says of a limit whose it is and how its value came about, and leads to its field', async () => {
+    const { page } = await advised();
+    await page.getByRole('tab', { name: 'Zones' }).click();
+    await page.locator('[data-number="limit/gust_mps"]').press('Enter');
+    const why = page.getByRole('region', { name: /Where this comes from: Gust/ });
+    await why.waitFor(LONG);
+    // Whose number the demo says it is.
+    expect(await why.innerText()).toContain('flight rules of this demo');
+    await why.getByRole('button', { name: /limit/ }).press('Enter');
+    await poll(() => page.locator('[data-field="limits.gust_mps"]').evaluate((el) => el === document.activeElement)).toBe(true);
+  });
+
+  it('keeps its word in full at 1100 px, by day and by night', async () => {
+    for (const colorScheme of ['light', 'dark'] as const) {
+      const { page, close } = await advised({ width: 1100, height: 700, colorScheme });
+      const seen = await page.locator('#advice-word').evaluate((el) => {
+        const box = el.getBoundingClientRect();
+        const at = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+        const strip = document.querySelector('.advice')?.getBoundingClientRect();
+        return { width: box.width, needs: el.scrollWidth, top: at === el, inside: strip !== undefined && box.right <= strip.right };
+      });
+      expect(seen.needs).toBeLessThanOrEqual(Math.ceil(seen.width));
+      expect(seen.top && seen.inside).toBe(true);
+      await close();
+      open.pop();
+    }
+  });
+});
+
+describeBrowser('the spread', () => {
+  it('comes with at least 500 members, grows to 10 000 and never shrinks', async () => {
+    const window = await openWindow({ mission: MISSION });
+    open.push(window);
+    const { page } = window;
+    // Every value that the bar ever takes is written down as it is drawn.
+    await page.addInitScript(() => {
+      const seen: number[] = [];
+      Object.assign(globalThis, { seen });
+      new MutationObserver(() => {
+        const bar = document.querySelector('progress');
+        if (bar !== null && seen.at(-1) !== bar.value) seen.push(bar.value);
+      }).observe(document, { subtree: true, childList: true, attributes: true });
+    });
+    await page.reload();
+    await drawn(page).waitFor(LONG);
+    const seen = await page.evaluate(() => (globalThis as unknown as { seen: number[] }).seen);
+    expect(seen.length).toBeGreaterThanOrEqual(3);
+    expect(seen[0]).toBeGreaterThanOrEqual(500);
+    expect(seen.every((value, i) => i === 0 || value > (seen[i - 1] ?? 0))).toBe(true);
+    expect(await page.evaluate(() => performance.getEntriesByName('plumbline:picture').length)).toBe(1);
+  });
+
+  it('marks the change of a wind and the first picture of it', async () => {
+    const { page } = await advised();
+    await page.keyboard.press('Alt+W');
+    await page.keyboard.press('ArrowDown');
+    await page.evaluate(() => {
+      performance.clearMarks();
+    });
+    await page.keyboard.press('Delete');
+    await poll(() =>
+      page.evaluate(() => {
+        const at = (name: string): number => performance.getEntriesByName(name)[0]?.startTime ?? NaN;
+        return at('plumbline:picture') - at('plumbline:wind-changed');
+      }),
+    ).toBeGreaterThan(0);
+  });
+
+  it('is stopped by a key on its button, keeps what it had, and goes on from there', async () => {
+    const window = await openWindow({ mission: MISSION });
+    open.push(window);
+    const { page } = window;
+    await page.getByRole('button', { name: 'Understood' }).click();
+    // The button is there as soon as a run is: it is pressed before the run can end.
+    const stop = page.getByRole('button', { name: 'Stop', exact: true });
+    await stop.waitFor(LONG);
+    await stop.press('Enter');
+    const on = page.getByRole('button', { name: 'Go on', exact: true });
+    await on.waitFor(LONG);
+    const bar = page.getByRole('progressbar');
+    const had = await bar.evaluate((one) => (one as HTMLProgressElement).value);
+    expect(had).toBeGreaterThanOrEqual(500);
+    expect(had).toBeLessThan(10_000);
+    await on.press('Enter');
+    await bar.waitFor({ state: 'detached', ...LONG });
+    await drawn(page).waitFor(LONG);
+  });
+});
+
+describeBrowser('uncertainties', () => {
+  it('of 20 km in the exit’s position make a spread of that size, and undo brings the old one back', async () => {
+    const { page } = await advised();
+    const size = page.locator('[data-number="spread/90"]');
+    const before = await size.innerText();
+    await page.getByRole('button', { name: 'Uncertainty', exact: true }).click();
+    // The default of the exit's position in this demo is 150 m per axis; 20 km dwarf everything else: 90 % of a normal within
+    // sqrt(-2 ln 0.1) = 2.146 standard deviations (chi-squared of two degrees of freedom), cut at three.
+    const field = page.locator('[data-field="uncertainty.exitPosition_m"]');
+    expect(await field.inputValue()).toBe('150');
+    await field.focus();
+    await page.keyboard.press('Control+A');
+    await page.keyboard.type('20000');
+    await page.keyboard.press('Enter');
+    await poll(async () => Number(/^([\d.]+)\u2009km/.exec(await size.innerText())?.[1] ?? 0)).toBeGreaterThan(40);
+    expect(Number(/^([\d.]+)/.exec(await size.innerText())?.[1])).toBeLessThan(45);
+    await page.locator('#panel').focus();
+    await page.keyboard.press('Control+Z');
+    await settled(page);
+    await poll(() => size.innerText()).toBe(before);
+  });
+});
+
+describeBrowser('what if', () => {
+  it('shows the core’s answer for 4 m/s more beside the present one, and leaves the plan alone; Escape ends it', async () => {
+    const { page, complaints } = await advised();
+    const before = await line(page);
+    await type(page, 'what if surface +4');
+    await page.locator('#what-if-words').waitFor(LONG);
+    const then = expected(whatIf(situation, { surface_mps: 4 }));
+    const panel = page.getByRole('region', { name: 'What if' });
+    const wind = then.limits.find(({ limit }) => limit.name === 'surfaceWind_mps')?.value;
+    const shown = await panel.innerText();
+    expect(shown).toContain(`${wind?.kind === 'known' ? wind.value.toFixed(1) : '?'}\u202fm/s`);
+    expect(shown).toContain(then.word);
+    expect(shown).toContain(clock(then.exits.best?.exit.time_s ?? NaN));
+    expect(await line(page)).toBe(before);
+    expect(await page.locator('#saved-state').innerText()).toBe('As on disk');
+    await page.locator('#panel').focus();
+    await page.keyboard.press('Escape');
+    await panel.waitFor({ state: 'detached' });
+    expect(complaints).toEqual([]);
+  });
+});
+
+describeBrowser('what is in reach', () => {
+  it('is sliced at a height by the arrow keys on the slider', async () => {
+    const { page } = await advised();
+    const slider = page.getByRole('slider', { name: /In reach from/ });
+    const heightNow = async (): Promise<number> => Number(await slider.inputValue());
+    const before = await heightNow();
+    await slider.focus();
+    for (let i = 0; i < 5; i++) await page.keyboard.press('ArrowDown');
+    await poll(heightNow).toBeLessThan(before);
+    expect(await slider.getAttribute('aria-valuetext')).toMatch(/m MSL$/);
+  });
+});
+
+describeBrowser('everyone', () => {
+  it.each(['light', 'dark'] as const)('finds no fault with axe’s rules on the zones and limits, look %s', async (colorScheme) => {
+    const { page } = await advised({ colorScheme });
+    await page.getByRole('tab', { name: 'Zones' }).click();
+    await page
+      .getByRole('button', { name: /^Parts of/ })
+      .first()
+      .press('Enter');
+    await type(page, 'what if surface +4');
+    await page.locator('#what-if-words').waitFor(LONG);
+    await page.evaluate(axeSource);
+    const faults = await page.evaluate(async () => {
+      const axe = (
+        window as unknown as { axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> } }
+      ).axe;
+      const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
+      return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
+    });
+    expect(faults).toEqual([]);
+  });
+});
