@@ -21,9 +21,9 @@ export interface HtmlOptions {
 }
 
 /** Heights that leave the rest of the page its room: measured on printed pages (`tests/brief/pages.test.ts`). */
-const SHEET_MAP_MM = 112;
+const SHEET_MAP_MM = 118;
 const CREW_MAP_MM = 92;
-const CREW_MAP_WITH_FORM_MM = 72;
+const CREW_MAP_WITH_FORM_MM = 70;
 
 /** The pages; with `crew` that crew's alone. A crew that the brief does not have: the sheet. */
 export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
@@ -50,8 +50,6 @@ export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
   ].join('\n');
 }
 
-const FIRST_PAGE = ['times', 'landing', 'wind', 'crews', 'rules'];
-
 function sheetPages(brief: Brief, marks: Marks | null): string[] {
   const find = (key: string): BriefSection | undefined => brief.sections.find((section) => section.key === key);
   const put = (key: string): string => {
@@ -67,14 +65,10 @@ function sheetPages(brief: Brief, marks: Marks | null): string[] {
     put('rules') +
     mapHtml(brief, 'degrees-minutes', SHEET_MAP_MM, 'sheet') +
     footerHtml(brief.head, 'Sheet for all crews, 1 of 2');
-  const paired = ['sun', 'others'];
-  const rest = brief.sections.filter((section) => !FIRST_PAGE.includes(section.key));
   const second =
     headerHtml(brief.head.mission, 'To look up', brief.head) +
-    `<div class="look">${rest
-      .filter((section) => !paired.includes(section.key) && section.key !== 'cautions')
-      .map((section) => sectionHtml(section, marks))
-      .join('')}${two(put('sun'), put('others') + heldHtml(brief))}${put('cautions')}</div>` +
+    `<div class="look">${put('zones')}${put('cases')}${put('hazards')}${put('others')}` +
+    `${two(put('calls'), put('sun') + heldHtml(brief))}${put('cautions')}</div>` +
     footerHtml(brief.head, 'Sheet for all crews, 2 of 2');
   return [first, second];
 }
@@ -136,11 +130,16 @@ function linesHtml(items: readonly BriefItem[], marks: Marks | null): string {
 function tableHtml(items: readonly BriefItem[], columns: readonly string[], marks: Marks | null): string {
   const head = `<thead><tr>${columns.map((column) => `<th scope="col">${xmlText(column)}</th>`).join('')}</tr></thead>`;
   const rows = items.map((item) => {
-    const cells = (item.cells ?? [item.text]).map((cell, k) => `<td>${xmlText(cell)}${k === 0 ? was(item, marks) : ''}</td>`);
+    const cells = (item.cells ?? [item.text]).map(
+      (cell, k) => `<td${SHORT.test(cell) ? ' class="fix"' : ''}>${xmlText(cell)}${k === 0 ? was(item, marks) : ''}</td>`,
+    );
     return `<tr><td class="${classOf(item, marks)}">${xmlText(item.label)}</td>${cells.join('')}</tr>`;
   });
   return `<table>${head}<tbody>${rows.join('')}</tbody></table>`;
 }
+
+/** Cells that stay on one line: coordinates, sizes, times. */
+const SHORT = /^(?=.{1,26}$)(?=.*\d)/;
 
 function formHtml(section: BriefSection, marks: Marks | null): string {
   const rows = section.items.map(

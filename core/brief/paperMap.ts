@@ -1,6 +1,7 @@
 // The map of a brief for paper: vector, black and white, its words placed so that they do not cover each other. Zones with corner
 // ticks, hazards hatched with their heights, the expected landing with its 50 and 90 % written on the lines, the track, the crews by
 // shape, the ground to keep clear, what lies off the sheet as arrows at its edge; scale bar, north, the crews' grid.
+import { isInside, localFrame } from '../earth/geodesic.ts';
 import type { CoordinateFormat } from '../earth/grid.ts';
 import { boxesAlong, placeLabels, spotsAround, spotsOn, type Box, type LabelWish, type Spot } from '../labels.ts';
 import { lengthWords, whole } from '../mission/say.ts';
@@ -51,12 +52,14 @@ interface Drawing {
   readonly wishes: (LabelWish & { readonly words: string; readonly bold: boolean; readonly size: number })[];
   readonly blocked: Box[];
   readonly unwelcome: Box[];
+  /** Drawn only where the words beside them found a place: an arrow alone says nothing. */
+  readonly arrows: Map<string, string>;
 }
 
 /** A whole SVG document fragment: `<svg>` with a title for those who do not see it. */
 export function paperMap(map: BriefMap, options: PaperOptions): string {
-  const paper = frameFor(placesToShow(map, options.crew), map.center, options.width_mm, options.height_mm);
-  const drawing: Drawing = { paper, options, wishes: [], blocked: [], unwelcome: [] };
+  const paper = frameOf(map, options);
+  const drawing: Drawing = { paper, options, wishes: [], blocked: [], unwelcome: [], arrows: new Map() };
   const { width_mm: w, height_mm: h } = options;
   const frame = furniture(paper, map, options.grid);
   drawing.blocked.push(...frame.boxes);
@@ -64,6 +67,7 @@ export function paperMap(map: BriefMap, options: PaperOptions): string {
     options.crew === undefined
       ? map.crews
       : [...map.crews].sort((a, b) => Number(a.name === options.crew) - Number(b.name === options.crew));
+  offSheet(drawing, map);
   const layers = [
     keepClear(drawing, map),
     frame.under,
@@ -74,7 +78,6 @@ export function paperMap(map: BriefMap, options: PaperOptions): string {
     map.jumper === null ? '' : jumperShape(drawing, map.jumper),
     crews.map((crew) => crewWay(drawing, crew)).join(''),
     marks(drawing, map, crews),
-    offSheet(drawing, map),
     frame.over,
     labels(drawing),
   ];
@@ -103,30 +106,37 @@ export function paperMap(map: BriefMap, options: PaperOptions): string {
 const hatch = (id: string): string =>
   tag(
     'pattern',
-    { id: `${id}-hatch`, width: 1.8, height: 1.8, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' },
-    tag('path', { d: 'M0 0V1.8', stroke: INK, 'stroke-width': 0.45 }),
+    { id: `${id}-hatch`, width: 2.2, height: 2.2, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' },
+    tag('path', { d: 'M0 0V2.2', stroke: INK, 'stroke-width': 0.3 }),
   );
 
-/** The landing and its spread, the zone that is aimed for, the crews and what they go to, where they are near enough for one sheet. */
-function placesToShow(map: BriefMap, crew: string | undefined): LonLat[] {
-  const near = (place: LonLat, frame: PaperFrame): boolean => {
-    const [x, y] = frame.frame.toLocal(place);
-    return Math.hypot(x, y) <= FAR_M;
-  };
-  const about = frameFor([], map.center, 100, 100);
-  const own = map.crews.filter((one) => crew === undefined || one.name === crew);
-  const optional = [
-    ...own.flatMap((one) => [
-      one.standby,
-      one.goal,
-      ...one.route.flatMap((leg) => leg.line),
-      ...(crew === undefined ? [] : one.gates.map((gate) => gate.position)),
-    ]),
-    ...(crew === undefined ? map.others.filter((one) => one.name === 'gondola').map((one) => one.landing) : []),
-    ...map.zones.filter((zone) => zone.aimed).flatMap((zone) => zone.ring),
-  ].filter((place) => near(place, about));
+/** A crew that alone would make the map this much smaller is an arrow at its edge. */
+const CROWDS_OUT = 1.8;
+
+/** The frame with the landing and its spread, the aimed zone, the crews and what they go to, where they are near enough for one sheet. */
+function frameOf(map: BriefMap, { crew, width_mm, height_mm }: PaperOptions): PaperFrame {
+  const fit = (crews: readonly MapCrew[]): PaperFrame => frameFor(placesToShow(map, crew, crews), map.center, width_mm, height_mm);
+  if (crew !== undefined) return fit(map.crews.filter((one) => one.name === crew));
+  let crews = map.crews;
+  let paper = fit(crews);
+  for (const one of map.crews) {
+    if (one.kind !== 'helicopter') continue;
+    const others = crews.filter((other) => other !== one);
+    const larger = fit(others);
+    if (paper.scale >= CROWDS_OUT * larger.scale) [crews, paper] = [others, larger];
+  }
+  return paper;
+}
+
+function placesToShow(map: BriefMap, crew: string | undefined, crews: readonly MapCrew[]): LonLat[] {
+  const about = localFrame(map.center);
+  const near = (place: LonLat): boolean => Math.hypot(...about.toLocal(place)) <= FAR_M;
+  const ways = crews.flatMap((one) => [one.standby, one.goal, ...one.route.flatMap((leg) => leg.line)]);
+  const gates = crew === undefined ? [] : crews.flatMap((one) => one.gates.map((gate) => gate.position));
+  const gondola = crew === undefined ? map.others.filter((one) => one.name === 'gondola').map((one) => one.landing) : [];
+  const zone = map.zones.filter((one) => one.aimed).flatMap((one) => one.ring);
   const spread = map.jumper?.ellipses.at(-1);
-  return [map.center, ...(spread === undefined ? [] : outlineOf(spread).filter((place) => near(place, about))), ...optional];
+  return [map.center, ...[...(spread === undefined ? [] : outlineOf(spread)), ...ways, ...gates, ...gondola, ...zone].filter(near)];
 }
 
 const on = (drawing: Drawing, places: readonly LonLat[]): Mm[] => places.map((place) => project(drawing.paper, place));
@@ -142,16 +152,12 @@ function keepClear(drawing: Drawing, map: BriefMap): string {
   };
   const first = map.keepClear[0];
   if (first === undefined) return '';
-  const ring = on(drawing, first.ring);
-  wishOn(
-    drawing,
-    'keep clear',
-    8,
-    ring.filter((_, k) => k % 6 === 0),
-    'KEEP CLEAR until TOUCHDOWN',
-    SMALL,
-    true,
+  // On the outer edge of the whole: where a part's edge lies inside no other part.
+  const edge = map.keepClear.flatMap((part) =>
+    part.ring.filter((place, k) => k % 4 === 0 && !map.keepClear.some((other) => other !== part && isInside(place, other.ring))),
   );
+  const spots = on(drawing, edge).filter((point) => isOn(drawing.paper, point, 4));
+  wishOn(drawing, 'keep clear', 2, spots, 'KEEP CLEAR until TOUCHDOWN', SMALL, true);
   const helicopters = map.crews.some((crew) => crew.kind === 'helicopter');
   const rotor = helicopters
     ? outlines((part) => part.rotorRing, PAPER, { stroke: GREY, 'stroke-width': 0.5, 'stroke-dasharray': '0.4 1.2' })
@@ -354,7 +360,7 @@ interface Beyond {
 }
 
 /** What lies off the sheet: an arrow at its edge toward it, names and distances from the landing beside it. */
-function offSheet(drawing: Drawing, map: BriefMap): string {
+function offSheet(drawing: Drawing, map: BriefMap): void {
   const { paper } = drawing;
   const found: Beyond[] = [];
   const take = (place: LonLat, words: string): void => {
@@ -374,10 +380,10 @@ function offSheet(drawing: Drawing, map: BriefMap): string {
     if (last !== undefined && first !== undefined && one.angle - first.angle < 0.25) last.push(one);
     else groups.push([one]);
   }
-  return groups.map((group, k) => edgeArrow(drawing, group, k)).join('');
+  groups.forEach((group, k) => edgeArrow(drawing, group, k));
 }
 
-function edgeArrow(drawing: Drawing, group: readonly Beyond[], k: number): string {
+function edgeArrow(drawing: Drawing, group: readonly Beyond[], k: number): void {
   const { paper } = drawing;
   const angle = group.reduce((sum, one) => sum + one.angle, 0) / group.length;
   const from = project(paper, paper.frame.origin);
@@ -392,12 +398,13 @@ function edgeArrow(drawing: Drawing, group: readonly Beyond[], k: number): strin
     .map((one) => one.words)
     .join(' · ');
   drawing.blocked.push({ x: x - 2, y: y - 2, width: 4, height: 4 });
-  wishAround(drawing, `off ${k}`, 3, [x, y], words, SMALL, 2.6);
-  return tag(
+  wishAround(drawing, `off ${k}`, 1, [x, y], words, SMALL, 2.6);
+  const arrow = tag(
     'g',
     { transform: `translate(${mm(x)} ${mm(y)}) rotate(${mm((angle * 180) / Math.PI)})` },
     tag('path', { d: 'M0 2.4V-1M-1.3 -0.6L0 -2.6L1.3 -0.6Z', fill: INK, stroke: INK, 'stroke-width': 0.5 }),
   );
+  drawing.arrows.set(`off ${k}`, arrow);
 }
 
 function wishAround(
@@ -435,14 +442,18 @@ function labels(drawing: Drawing): string {
     .map((label) => {
       const wish = byId.get(label.id);
       if (wish === undefined) return '';
-      return text(label.x + 0.3, label.y + wish.size * 0.98, wish.size, wish.words, {
-        fill: INK,
-        stroke: PAPER,
-        'stroke-width': 0.8,
-        'stroke-linejoin': 'round',
-        'paint-order': 'stroke',
-        'font-weight': wish.bold ? 600 : undefined,
-      });
+      const arrow = drawing.arrows.get(label.id) ?? '';
+      return (
+        arrow +
+        text(label.x + 0.3, label.y + wish.size * 0.98, wish.size, wish.words, {
+          fill: INK,
+          stroke: PAPER,
+          'stroke-width': 0.8,
+          'stroke-linejoin': 'round',
+          'paint-order': 'stroke',
+          'font-weight': wish.bold ? 600 : undefined,
+        })
+      );
     })
     .join('');
 }

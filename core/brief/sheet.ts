@@ -198,7 +198,7 @@ export function zonesSection({ source }: Facts): BriefSection {
     ]);
   });
   if (items.length === 0) items.push(row('zone.none', 'No zone', ['the plan names no landing zone', '', '', '', '']));
-  const columns = ['Zone', 'Middle', 'MGRS', 'Chance', 'Run-in into wind', 'Ground'];
+  const columns = ['Zone', 'Middle', 'MGRS', 'Chance', 'Run-in', 'Ground'];
   return { key: 'zones', title: 'Landing zones', read: false, columns, items };
 }
 

@@ -29,10 +29,14 @@ dd { margin: 0; }
 table { border-collapse: collapse; width: 100%; }
 th { text-align: left; font-weight: 400; color: #444; font-size: 8pt; padding: 0 2mm 0.2mm 0; vertical-align: bottom; }
 td { padding: 0.35mm 2mm 0.35mm 0; border-top: 0.1mm solid #999; vertical-align: top; }
-td:first-child { font-weight: 600; }
+td:first-child { font-weight: 600; white-space: nowrap; }
+.look td { padding-top: 0.2mm; padding-bottom: 0.2mm; }
+.fix { white-space: nowrap; }
 tr > :last-child { padding-right: 0; }
 ul { margin: 0; padding: 0 0 0 3.4mm; }
-.small, .look { font-size: 8pt; line-height: 1.27; }
+.small, .look, .look th { font-size: 8pt; line-height: 1.25; }
+.look { font-size: 7.6pt; }
+.look h2 { margin-top: 2mm; }
 .map { margin: 2.4mm 0 0; }
 .map svg { display: block; }
 .key { display: flex; flex-wrap: wrap; gap: 0 4mm; font-size: 8pt; margin-top: 0.8mm; color: #333; }
@@ -42,6 +46,6 @@ ul { margin: 0; padding: 0 0 0 3.4mm; }
 .was { display: block; font-size: 8pt; font-weight: 400; color: #444; }
 .was::before { content: "was "; font-style: italic; }
 footer { margin-top: 2.4mm; padding-top: 0.8mm; border-top: 0.2mm solid #111; font-size: 8pt; color: #333; display: flex; justify-content: space-between; gap: 4mm; }
-.form td { height: 6.2mm; }
+.form td { height: 5.2mm; }
 .form td:first-child { width: 45mm; font-weight: 400; color: #444; }
 `;
