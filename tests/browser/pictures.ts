@@ -39,7 +39,9 @@ it.each(PICTURES)('$name', async ({ name, demo, look, now, width, height, tab })
   await page.getByRole('button', { name: 'Understood' }).click();
   if (tab !== undefined) await page.getByRole('tab', { name: tab }).click();
   await page.waitForLoadState('networkidle');
-  // The spread has its last picture when its progress is gone.
+  // The advice has been worked out, and the spread has its last picture: then its progress is gone.
+  await page.getByText('being worked out').first().waitFor({ state: 'detached', timeout: 60_000 });
+  await page.getByText('The first descents are being drawn').waitFor({ state: 'detached', timeout: 60_000 });
   await page.getByRole('progressbar').waitFor({ state: 'detached', timeout: 60_000 });
   await page.screenshot({ path: join(FOLDER, `${name}.png`) });
   await window.close();
