@@ -9,7 +9,7 @@ import { EntryLine } from './entry/EntryLine.tsx';
 import { MapView } from './map/MapView.tsx';
 import { panels } from './panels/table.ts';
 import { edit, endEdit } from './state/actions.ts';
-import { moveExit } from './state/edits.ts';
+import { moveExit, moveTeam } from './state/edits.ts';
 import { listenToKeys } from './state/keys.ts';
 import { createScene } from './state/scene.ts';
 import type { Store } from './state/store.ts';
@@ -63,6 +63,14 @@ function TheMap({ store, scene }: { readonly store: Store; readonly scene: Scene
     edit(store, 'exit moved', (plan) => moveExit(plan, position), 'drag of the exit');
     if (final) endEdit(store);
   };
+  const moveCrew = (name: string, position: readonly [number, number], final: boolean): void => {
+    edit(store, `${name} moved`, (plan) => moveTeam(plan, name, position), `drag of ${name}`);
+    if (final) endEdit(store);
+  };
+  const pick = (thing: { readonly kind: string }): void => {
+    if (thing.kind === 'zone') store.view.panel.value = 'Zones';
+    else if (thing.kind === 'landing' || thing.kind === 'opening') store.view.panel.value = 'Descent';
+  };
   const point = (height_m: number | null): void => {
     store.pointedHeight_m.value = height_m;
   };
@@ -72,6 +80,8 @@ function TheMap({ store, scene }: { readonly store: Store; readonly scene: Scene
       look={store.view.look.value}
       onExitMove={moveTo}
       onPointHeight={point}
+      onCrewMove={moveCrew}
+      onPick={pick}
       onSlice={(height_m) => {
         store.slice_m.value = height_m;
       }}

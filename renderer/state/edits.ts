@@ -11,6 +11,13 @@ export const setExitHeight = (plan: Json, altitude_m: number): Json => put(plan,
 export const setExitTime = (plan: Json, time: string): Json => put(plan, ['exit', 'time'], time);
 export const setMass = (plan: Json, mass_kg: number): Json => put(plan, ['jumper', 'mass_kg'], tidy(mass_kg));
 
+/** A crew's place, by the crew's name; the plan as it is where there is no such crew. */
+export function moveTeam(plan: Json, name: string, position: LonLat): Json {
+  const teams = at(plan, ['teams']);
+  const index = Array.isArray(teams) ? (teams as readonly Json[]).findIndex((team) => isObject(team) && team['name'] === name) : -1;
+  return index < 0 ? plan : put(plan, ['teams', index, 'position'], place(position));
+}
+
 /** Unit conversion leaves 1499.9999999998; a plan is read by people. */
 export const tidy = (value: number): number => Number(value.toPrecision(10));
 

@@ -37,7 +37,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const hazards = partOf(store, ['hazards'], (mission) => (mission.hazards ?? []).map(mapHazard));
   const landmarks = partOf(store, ['landmarks'], (mission) => (mission.landmarks ?? []).map(mapLandmark));
   const crews = partOf(store, ['teams'], (mission) =>
-    (mission.teams ?? []).map(({ name, kind, position }) => ({ name, kind, position, movable: false })),
+    (mission.teams ?? []).map(({ name, kind, position }) => ({ name, kind, position, movable: true })),
   );
   const wind = computed(() => surfaceWindOf(store));
   const track = computed(() => trackOf(store));

@@ -11,6 +11,7 @@ import {
   changeLevel,
   levelsPath,
   moveExit,
+  moveTeam,
   policies,
   removeFile,
   removeSetting,
@@ -141,4 +142,21 @@ test('a setting of the canopy is added beside the one flown and flown, renamed, 
   expect(at(left, ['jumper', 'canopy'])).toEqual(at(one, ['jumper', 'canopy']));
   expect(removeSetting(left, 0)).toBe(left);
   expect(at(addSetting(renameSetting(two, 1, 'setting 3'), 1), ['jumper', 'canopy', 'setting'])).toBe('setting 4');
+});
+
+test('a crew is moved by its name to six decimals of a degree; one that the plan does not know moves nothing', () => {
+  const crews: Json = {
+    teams: [
+      { name: 'Kite', position: [1, 2], speed_mps: 50 },
+      { name: 'Ground One', position: [3, 4], own: true },
+    ],
+  };
+  expect(moveTeam(crews, 'Ground One', [22.12345678, -30.5])).toEqual({
+    teams: [
+      { name: 'Kite', position: [1, 2], speed_mps: 50 },
+      { name: 'Ground One', position: [22.123457, -30.5], own: true },
+    ],
+  });
+  expect(moveTeam(crews, 'Nobody', [5, 6])).toBe(crews);
+  expect(moveTeam({ name: 'no teams' }, 'Kite', [5, 6])).toEqual({ name: 'no teams' });
 });
