@@ -62,12 +62,12 @@ const at = (x: Float64Array, i: number): number => x[i] as number;
 export const STEP_TOLERANCE = 2e-4;
 
 /**
- * Steps by lines: what counts of each component's error is what it moves the landing by. A place counts as it is, a height by the wind
- * it is carried by meanwhile, a velocity hardly at all, because the air soon corrects it. Weights, tolerance and the two shares below
- * were set on the balloon demo's members: landings within 1 cm of the reference in the mean, 3 cm at worst of 60 (`npm run bench`).
+ * Steps by lines: an error of the vertical speed counts three times one across, because it also changes when each wind is met. Weights,
+ * tolerance (m/s) and the two shares below were set on 60 members of the balloon demo: landings within 1 cm of the reference in the
+ * mean and 2 cm at worst (`npm run bench`).
  */
-const LINE_WEIGHTS = Float64Array.of(2 * WGS84_A, 2 * WGS84_A, 0.2, 0.1, 0.1, 0.1);
-const LINE_TOLERANCE = 0.028;
+const LINE_WEIGHTS = Float64Array.of(0.3, 0.3, 1);
+const LINE_TOLERANCE = 0.08;
 /** No step by a line is longer than this share of the time in which the air brakes a velocity, v/(2 a) … */
 const SHARE_OF_RELAXATION = 1.6;
 /** … nor than this share of the time in which the air gets e times as dense, nor than 5 s. */
@@ -277,8 +277,8 @@ export class Motion {
   /**
    * One classical Runge–Kutta trial in the wind of a line. No slope is kept for the next step, which has a line of its own.
    *
-   * returns  how far the step's middle slopes are from its outer ones, over the tolerance: the error of a method two orders lower,
-   *          of which a tenth part or less is the step's own
+   * returns  how far the two slopes in the middle of the step are from each other, in velocity, over the tolerance. It grows with the
+   *          cube of the step and with how hard the air brakes: in thin air a step may be long, and errs little
    */
   #trialByLine(line: WindLines, dt: number): number {
     const { y, f, yBefore: y0, tBefore: t0 } = this;
@@ -300,7 +300,9 @@ export class Motion {
       const outer = at(k1, i) + at(f, i);
       const inner = at(k2, i) + at(k3, i);
       y[i] = at(y0, i) + sixth * (outer + 2 * inner);
-      const size = Math.abs(sixth * (outer - inner)) * at(LINE_WEIGHTS, i);
+    }
+    for (let i = 3; i < N; i++) {
+      const size = Math.abs(dt * (at(k2, i) - at(k3, i))) * at(LINE_WEIGHTS, i - 3);
       if (!(size <= worst)) worst = size;
     }
     this.t = t0 + dt;
