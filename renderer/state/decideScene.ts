@@ -101,9 +101,14 @@ function exitLineOf(store: Store): MapExitLine | null {
   const answer = store.decision.advice.value;
   if (answer?.carrier === null || answer === null) return null;
   const { window, best } = answer.advice.exits;
+  // To the whole second, as the advice says them.
+  const at = Math.round;
   return {
     points: pointsOf(answer.carrier),
-    window: window === null || best === null ? null : { opens_s: window.opens_s, best_s: best.exit.time_s, closes_s: window.closes_s },
+    window:
+      window === null || best === null
+        ? null
+        : { opens_s: at(window.opens_s), best_s: at(best.exit.time_s), closes_s: at(window.closes_s) },
   };
 }
 
