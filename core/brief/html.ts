@@ -122,7 +122,8 @@ function linesHtml(items: readonly BriefItem[], marks: Marks | null): string {
     return `<ul>${items.map((item) => `<li class="${classOf(item, marks)}">${xmlText(item.text)}${was(item, marks)}</li>`).join('')}</ul>`;
   const rows = items.map((item) => {
     const mark = classOf(item, marks);
-    return `<dt class="${mark.replace('strong', '').trim()}">${xmlText(item.label)}</dt><dd class="${item.strong === true ? 'strong' : ''}">${xmlText(item.text)}${was(item, marks)}</dd>`;
+    const label = `<dt class="${mark.replace('strong', '').trim()}">${xmlText(item.label)}</dt>`;
+    return `${label}<dd class="${item.strong === true ? 'strong' : ''}">${xmlText(item.text)}${was(item, marks)}</dd>`;
   });
   return `<dl>${rows.join('')}</dl>`;
 }

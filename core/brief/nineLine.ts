@@ -23,7 +23,7 @@ export const NINE_LINES = [
 
 const UNKNOWN = 'unknown';
 
-/** The request of a crew. Where the touchdown was marked with its place, or the jumper has a fix after it, that place goes before the prediction. */
+/** A crew's request. A touchdown that was marked with its place, or a fix of the jumper's after it, goes before the prediction. */
 export function nineLine(facts: Facts, one: CrewSource): BriefSection {
   const texts = [
     location(facts),

@@ -49,7 +49,7 @@ export const smokeMark = ([x, y]: Mm): string =>
     .join('');
 
 export const gateMark = ([x, y]: Mm): string =>
-  tag('path', { d: pathOf([[x, y - 1.1], [x + 1.1, y], [x, y + 1.1], [x - 1.1, y]], true), fill: PAPER, stroke: INK, 'stroke-width': 0.4 }); // prettier-ignore
+  tag('path', { d: `M${mm(x)} ${mm(y - 1.1)}l1.1 1.1l-1.1 1.1l-1.1 -1.1Z`, fill: PAPER, stroke: INK, 'stroke-width': 0.4 });
 
 export const holdMark = ([x, y]: Mm): string =>
   tag('circle', { cx: x, cy: y, r: 2.2, fill: PAPER, stroke: INK, 'stroke-width': 0.35 }) +

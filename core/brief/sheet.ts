@@ -8,7 +8,7 @@ import { inverse, nearestOnLine } from '../earth/geodesic.ts';
 import { clockZ, durationWords, lengthWords, percent, whole } from '../mission/say.ts';
 import { middleOf } from '../mission/places.ts';
 import type { LonLat } from '../units.ts';
-import { octant, threeDigits } from '../winds/words.ts';
+import { directionWords, octant, threeDigits } from '../winds/words.ts';
 import { CALLS, GONDOLA_CALLS, type Clockwork } from './calls.ts';
 import { bothClocks, sinceExit, utcMinute, utcMinuteUp, type SiteClock } from './clock.ts';
 import type { MapHazard } from './mapData.ts';
@@ -48,6 +48,8 @@ export const line = (key: string, label: string, text: string, strong = false): 
   ...(strong ? { strong } : {}),
 });
 export const row = (key: string, label: string, cells: readonly string[]): BriefItem => ({ key, label, text: cells.join('; '), cells });
+
+const bothForms = (place: LonLat): string => `${placeWords(place, 'degrees-minutes')} · ${placeWords(place, 'MGRS')}`;
 
 /** "GO", or the word with every limit that makes it. */
 export function verdictOf({ source }: Facts): string {
@@ -110,7 +112,7 @@ export function landingSection(facts: Facts): BriefSection {
   const share = advice.zone === null ? undefined : advice.statistics?.inZone[advice.zone];
   const items = [
     line('landing.where', 'Expected', capital(whereWords(facts)), true),
-    line('landing.place', 'Place', `${placeWords(landing, 'degrees-minutes')} · ${placeWords(landing, 'MGRS')}`),
+    line('landing.place', 'Place', bothForms(landing)),
     line('landing.spread', 'Spread', spreadWords(facts)),
   ];
   if (advice.zone !== null && share !== undefined) items.push(line('landing.chance', 'Chance', `${shareWords(share.p)} in ${advice.zone}`));
@@ -283,12 +285,12 @@ export function gondolaSection({ source }: Facts): BriefSection {
     const off =
       separation?.landings == null
         ? ''
-        : `, ${lengthWords(separation.landings.distance_m)} toward ${threeDigits(separation.landings.bearing_deg)} (${octant(separation.landings.bearing_deg)}) of the jumper's`;
+        : `, ${lengthWords(separation.landings.distance_m)} toward ${directionWords(separation.landings.bearing_deg)} of the jumper's`;
     const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
     const lands = line(
       `other.${one.name}`,
       label,
-      `lands ${clockZ(down_s)} at ${placeWords(landing.position, 'degrees-minutes')} · ${placeWords(landing.position, 'MGRS')}${off}; 90 of 100 within ${byWords(semiMajor_m, semiMinor_m)}`,
+      `lands ${clockZ(down_s)} at ${bothForms(landing.position)}${off}; 90 of 100 within ${byWords(semiMajor_m, semiMinor_m)}`,
     );
     return [lands, ...sentences(`other.${one.name}.warning`, 'Separation', separation?.warnings ?? [], true)];
   });
@@ -319,7 +321,7 @@ export function cautionsSection({ source }: Facts): BriefSection {
   said.push(
     surface === null
       ? 'No surface wind has been reported.'
-      : `The newest surface wind is of ${utcMinute(surface.report.observed_s)} (${surface.report.event.by ?? surface.report.event.source}).`,
+      : `The newest surface wind is of ${utcMinute(surface.report.observed_s)} (${surface.report.event.by ?? 'unnamed'}).`,
   );
   if (source.declination.kind === 'unknown') said.push(`Magnetic bearings are not given: ${source.declination.why}.`);
   else if (source.declination.caution !== undefined) said.push(`A compass is hardly of use here: ${source.declination.caution}.`);

@@ -7,12 +7,29 @@ export const PAGE_WIDTH_MM = 186;
 export const SHEET_CSS = `
 @page { size: A4; margin: 10mm 12mm; }
 * { box-sizing: border-box; }
-html { font: 9.5pt/1.32 "IBM Plex Sans", system-ui, "Segoe UI", "Helvetica Neue", Arial, sans-serif; font-variant-numeric: tabular-nums lining-nums; color: #111; background: #fff; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
+html {
+  font: 9.5pt/1.32 "IBM Plex Sans", system-ui, "Segoe UI", "Helvetica Neue", Arial, sans-serif;
+  font-variant-numeric: tabular-nums lining-nums;
+  color: #111;
+  background: #fff;
+  -webkit-print-color-adjust: exact;
+  print-color-adjust: exact;
+}
 body { margin: 0 auto; width: ${PAGE_WIDTH_MM}mm; }
 .page { break-after: page; }
 .page:last-child { break-after: auto; }
-@media screen { body { padding: 8mm 0; } .page { padding-bottom: 10mm; margin-bottom: 10mm; border-bottom: 0.3mm dashed #888; } }
-header { display: flex; justify-content: space-between; align-items: flex-start; gap: 6mm; border-bottom: 0.6mm solid #111; padding-bottom: 1.6mm; }
+@media screen {
+  body { padding: 8mm 0; }
+  .page { padding-bottom: 10mm; margin-bottom: 10mm; border-bottom: 0.3mm dashed #888; }
+}
+header {
+  display: flex;
+  justify-content: space-between;
+  align-items: flex-start;
+  gap: 6mm;
+  border-bottom: 0.6mm solid #111;
+  padding-bottom: 1.6mm;
+}
 h1 { font-size: 14pt; line-height: 1.15; font-weight: 600; margin: 0; }
 header p { margin: 0.6mm 0 0; }
 .version { text-align: right; white-space: nowrap; font-size: 8pt; line-height: 1.3; }
@@ -21,7 +38,16 @@ header p { margin: 0.6mm 0 0; }
 .verdict b { font-size: 14pt; font-weight: 700; white-space: nowrap; }
 .verdict.stop { background: #111; color: #fff; }
 .two { display: grid; grid-template-columns: 1fr 1fr; column-gap: 6mm; }
-h2 { font-size: 8pt; line-height: 1.2; font-weight: 600; letter-spacing: 0.04em; text-transform: uppercase; margin: 2.6mm 0 0.6mm; padding-bottom: 0.3mm; border-bottom: 0.2mm solid #111; }
+h2 {
+  font-size: 8pt;
+  line-height: 1.2;
+  font-weight: 600;
+  letter-spacing: 0.04em;
+  text-transform: uppercase;
+  margin: 2.6mm 0 0.6mm;
+  padding-bottom: 0.3mm;
+  border-bottom: 0.2mm solid #111;
+}
 dl { margin: 0; display: grid; grid-template-columns: max-content 1fr; column-gap: 2.5mm; }
 dt { color: #444; }
 dd { margin: 0; }
@@ -45,7 +71,16 @@ ul { margin: 0; padding: 0 0 0 3.4mm; }
 .changed::before { content: ""; position: absolute; left: -2.2mm; top: 0; bottom: 0; width: 0.9mm; background: #111; }
 .was { display: block; font-size: 8pt; font-weight: 400; color: #444; }
 .was::before { content: "was "; font-style: italic; }
-footer { margin-top: 2.4mm; padding-top: 0.8mm; border-top: 0.2mm solid #111; font-size: 8pt; color: #333; display: flex; justify-content: space-between; gap: 4mm; }
+footer {
+  margin-top: 2.4mm;
+  padding-top: 0.8mm;
+  border-top: 0.2mm solid #111;
+  font-size: 8pt;
+  color: #333;
+  display: flex;
+  justify-content: space-between;
+  gap: 4mm;
+}
 .form td { height: 5.2mm; }
 .form td:first-child { width: 45mm; font-weight: 400; color: #444; }
 `;

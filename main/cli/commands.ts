@@ -44,6 +44,22 @@ export const commands: readonly Command[] = [
     run: async (args, output) => (await import('./advise.ts')).runAdvise(args, output),
   },
   {
+    name: 'brief',
+    summary: 'the brief for the crews: sheet, a page a crew, radio, map, exports',
+    usage: `  plumbline brief FILE.mission.json [--at TIME] [--format FORMAT] [--crew NAME] [--out PATH] [--since TIME]
+
+  --format FORMAT   text, html, pdf, radio (to be read aloud), json, gpx, kml, geojson, csv (text)
+  --at TIME         the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
+  --crew NAME       one crew's page, or its way in an export
+  --out PATH        a file to write; left out: standard output (a PDF needs one)
+  --since TIME      marks what changed since the brief of that moment; radio: only the corrections.
+                    Left out, a crew's page marks what changed since the version that it acknowledged
+  --table TABLE     of csv: cases, members (every drawn landing), levels (the winds)
+  --members N       how many descents are drawn of each case (500)
+  --seed N          of the draws (1)`,
+    run: async (args, output) => (await import('./brief.ts')).runBrief(args, output),
+  },
+  {
     name: 'winds',
     summary: 'decodes any wind file that the program reads',
     usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]

@@ -1,0 +1,198 @@
+// A brief's places, ways and areas for other programs and for receivers in the crews' hands; and its tables. What is exported is what the
+// map on paper shows, with heights and times.
+import type { Feature, FeatureSet, Position } from '../formats/features.ts';
+import { toGeoJson } from '../formats/geojsonOut.ts';
+import { toGpx } from '../formats/gpxOut.ts';
+import { toKml, type KmlStyle } from '../formats/kmlOut.ts';
+import { lengthWords, percent, whole } from '../mission/say.ts';
+import { never, type Read } from '../problem.ts';
+import type { LonLat } from '../units.ts';
+import { utc } from './clock.ts';
+import { outlineOf, type BriefMap, type MapBody, type MapCrew } from './mapData.ts';
+import type { Brief } from './model.ts';
+import { THIN } from './words.ts';
+
+export type ExportFormat = 'gpx' | 'kml' | 'geojson';
+
+export function exportBrief(brief: Brief, format: ExportFormat, crew?: string): Read<string> {
+  const set = featuresOf(brief, crew);
+  switch (format) {
+    case 'gpx':
+      // A receiver has no room for a cone in the air, and no use for it.
+      return toGpx({ ...set, features: set.features.filter((feature) => feature.folder !== 'Drift cone') });
+    case 'kml':
+      return toKml(set, KML_STYLES);
+    case 'geojson':
+      return toGeoJson(set);
+    default:
+      return never(format);
+  }
+}
+
+/** aabbggrr, after the colour-blind-safe set of Okabe and Ito (2008); each folder's width or fill differs too. */
+const KML_STYLES: Readonly<Record<string, KmlStyle>> = {
+  'Expected landing': { line: 'ff005ed5', width: 3, fill: '30005ed5' },
+  Track: { line: 'ffb27200', width: 4, fill: '00000000' },
+  'Landing zones': { line: 'ff739e00', width: 3, fill: '30739e00' },
+  Hazards: { line: 'ff222222', width: 2, fill: '60222222' },
+  'Keep clear': { line: 'ff005ed5', width: 5, fill: '20005ed5' },
+  Crews: { line: 'ffa779cc', width: 3, fill: '00000000' },
+  'Drift cone': { line: 'ffe9b456', width: 1, fill: '20e9b456' },
+  'Other cases': { line: 'ff808080', width: 1, fill: '20808080' },
+};
+
+/** `crew`: only that crew's way and standby, beside what is everybody's. */
+export function featuresOf(brief: Brief, crew?: string): FeatureSet {
+  const { map, head } = brief;
+  const crews = map.crews.filter((one) => crew === undefined || one.name === crew);
+  return {
+    name: `${head.mission}, brief v${head.version.number}`,
+    note: `${head.at}. ${head.version.words}. ${head.verdict}. Advisory only.`,
+    time_s: head.version.at_s,
+    features: [
+      ...(map.jumper === null ? [] : bodyFeatures(map.jumper, 'Expected landing')),
+      ...map.others.flatMap((body) => bodyFeatures(body, 'What else comes down')),
+      exitFeature(map),
+      ...zoneFeatures(map),
+      ...hazardFeatures(map),
+      ...map.keepClear.map((part) => area('Keep clear', `Keep clear: ${part.name}`, 'The 99 % region of the drawn landings.', part.ring)),
+      ...crews.flatMap(crewFeatures),
+      ...smokeFeature(map),
+      ...map.cases.flatMap(caseFeatures),
+      ...map.cone.map((slice) =>
+        area(
+          'Drift cone',
+          `${slice.zone} in reach at ${whole(slice.height_m)}${THIN}m MSL`,
+          'Inside it an open canopy reaches the zone.',
+          slice.ring.map((place): Position => [place[0], place[1], slice.height_m]),
+          { height_m: slice.height_m },
+        ),
+      ),
+    ],
+  };
+}
+
+const area = (folder: string, name: string, note: string, ring: readonly Position[], facts: Feature['facts'] = {}): Feature => ({
+  folder,
+  name,
+  note,
+  shape: { kind: 'area', rings: [ring] },
+  facts,
+});
+const spot = (folder: string, name: string, note: string, at: Position, facts: Feature['facts'] = {}, time_s?: number): Feature => ({
+  folder,
+  name,
+  note,
+  shape: time_s === undefined ? { kind: 'point', at } : { kind: 'point', at, time_s },
+  facts,
+});
+
+function bodyFeatures(body: MapBody, folder: string): Feature[] {
+  const at: Position = [body.landing[0], body.landing[1], body.elevation_m];
+  const track: Feature = {
+    folder: 'Track',
+    name: `Track of the ${body.name}`,
+    note: 'Predicted.',
+    shape: {
+      kind: 'line',
+      line: body.track.map(([, lon, lat, height]): Position => [lon, lat, height]),
+      times_s: body.track.map(([time]) => time),
+    },
+    facts: { body: body.name },
+  };
+  const rings = body.ellipses.map((ellipse) =>
+    area(
+      folder,
+      `${body.name}: ${ellipse.percent}${THIN}% of landings`,
+      `±${lengthWords(ellipse.semiMajor_m)} by ±${lengthWords(ellipse.semiMinor_m)}`,
+      outlineOf(ellipse),
+      { percent: ellipse.percent, semiMajor_m: ellipse.semiMajor_m, semiMinor_m: ellipse.semiMinor_m, bearing_deg: ellipse.bearing_deg },
+    ),
+  );
+  return [
+    spot(folder, `${body.name} lands`, `Expected at ${utc(body.touchdown_s)}.`, at, { elevation_m: body.elevation_m }, body.touchdown_s),
+    ...rings,
+    track,
+  ];
+}
+
+const exitFeature = ({ exit }: BriefMap): Feature =>
+  spot(
+    'Track',
+    'Exit',
+    `${utc(exit.time_s)}, ${whole(exit.height_m)}${THIN}m MSL.`,
+    [exit.position[0], exit.position[1], exit.height_m],
+    { height_m: exit.height_m },
+    exit.time_s,
+  );
+
+function zoneFeatures({ zones }: BriefMap): Feature[] {
+  return zones.flatMap((zone) => [
+    area('Landing zones', zone.name, zone.aimed ? 'The zone that is aimed for.' : 'An alternate.', zone.ring, { aimed: zone.aimed }),
+    spot('Landing zones', `${zone.name}, middle`, '', zone.middle),
+  ]);
+}
+
+function hazardFeatures({ hazards }: BriefMap): Feature[] {
+  return hazards.flatMap((hazard): Feature[] => {
+    const facts = { kind: hazard.kind, height_m: hazard.height_m };
+    const note = `${hazard.kind}${hazard.height_m === null ? '' : `, ${hazard.height_m}${THIN}m high`}`;
+    const crossings = hazard.crossings.map((place, k) => spot('Hazards', `${hazard.name}, crossing ${k + 1}`, '', place));
+    if (hazard.shape.kind === 'area') return [area('Hazards', hazard.name, note, hazard.shape.ring, facts), ...crossings];
+    return [{ folder: 'Hazards', name: hazard.name, note, shape: { kind: 'line', line: hazard.shape.line }, facts }, ...crossings];
+  });
+}
+
+function crewFeatures(crew: MapCrew): Feature[] {
+  const line: LonLat[] = [];
+  for (const place of crew.route.flatMap((leg) => leg.line)) {
+    const last = line.at(-1);
+    if (last === undefined || last[0] !== place[0] || last[1] !== place[1]) line.push(place);
+  }
+  const facts = { crew: crew.name, kind: crew.kind, medical: crew.medical };
+  const route: Feature[] =
+    line.length < 2
+      ? []
+      : [
+          {
+            folder: 'Crews',
+            name: `${crew.name} to the ${crew.goalName}`,
+            note: 'From the standby.',
+            route: true,
+            shape: { kind: 'line', line },
+            facts,
+          },
+        ];
+  const gates = crew.gates.map((gate) =>
+    spot('Crews', `${crew.name}, ${gate.name}`, `${Math.round(gate.agl_m)}${THIN}m AGL: ${gate.rule}.`, gate.position, {
+      ...facts,
+      agl_m: gate.agl_m,
+    }),
+  );
+  const final: Feature[] =
+    crew.gates.length < 2
+      ? []
+      : [
+          {
+            folder: 'Crews',
+            name: `${crew.name}, final`,
+            note: 'From the hold to setting down.',
+            route: true,
+            shape: { kind: 'line', line: crew.gates.map((gate) => gate.position) },
+            facts,
+          },
+        ];
+  return [spot('Crews', `${crew.name}, standby`, crew.medical ? 'Medical.' : '', crew.standby, facts), ...route, ...gates, ...final];
+}
+
+const smokeFeature = ({ smoke }: BriefMap): Feature[] =>
+  smoke === null ? [] : [spot('Expected landing', smoke.device, 'Set here for the jumper to see on final.', smoke.position)];
+
+function caseFeatures({ name, letter, weight, landing, ellipse90 }: BriefMap['cases'][number]): Feature[] {
+  if (letter === 'P') return [];
+  const facts = { case: name, letter, weight };
+  return [
+    spot('Other cases', `${letter} ${name}`, `Share ${percent(weight)}.`, landing, facts),
+    area('Other cases', `${letter} ${name}: 90${THIN}% of landings`, '', outlineOf(ellipse90), facts),
+  ];
+}
