@@ -165,6 +165,7 @@ function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals
     ...(reading.value?.problems ?? []),
     ...(beside.value?.problems ?? []),
     ...(assembled.value?.problems ?? []),
+    ...(situated.situation.value?.state.remarks ?? []).map(({ seq, text }) => ({ file: `log, event ${seq}`, line: 0, text })),
   ]);
   const where = computed(() => {
     const landing = prediction.value?.landing ?? null;
