@@ -10,9 +10,7 @@ import { landmarkToward } from '../state/landing.ts';
 import {
   FADED_WEIGHT,
   filtered,
-  NO_REPORTS,
   reportHeight,
-  reportTable,
   reportWind,
   reportWindToward,
   standingWords,
@@ -33,9 +31,8 @@ const filterNames: { readonly [F in ReportFilter]: string } = { all: 'all', coun
 
 export function ReportList(): JSX.Element {
   const store = useStore();
-  const situation = store.situation.value;
+  const table = store.reportTable.value;
   const { filter, search, chosen } = store.reports;
-  const table = useMemo(() => (situation === null ? NO_REPORTS : reportTable(situation)), [situation]);
   const rows = useMemo(() => filtered(table, filter.value, search.value), [table, filter.value, search.value]);
   if (table.rows.length === 0) {
     return (

@@ -13,6 +13,7 @@ import { arrivalsInto, type Arrivals } from './arrivals.ts';
 import { whereOf, type Where } from './landing.ts';
 import type { History } from './history.ts';
 import { at, type Json } from './json.ts';
+import { NO_REPORTS, reportTableOf, type ReportTable } from './reports.ts';
 import { createReportsView, type ReportsView } from './reportsView.ts';
 import { situationSignals, type SituationSignals } from './situation.ts';
 import type { Kept, View } from './view.ts';
@@ -94,6 +95,8 @@ export interface Store extends SituationSignals {
   readonly problems: ReadonlySignal<readonly MissionProblem[]>;
   /** The winds and air of the plan and its files alone, without reports. */
   readonly forecastWorld: ReadonlySignal<World | null>;
+  /** The reports at the moment that is shown, each with what became of it. */
+  readonly reportTable: ReadonlySignal<ReportTable>;
   readonly prediction: ReadonlySignal<Prediction | null>;
   readonly where: ReadonlySignal<Where | null>;
   readonly unsaved: ReadonlySignal<boolean>;
@@ -101,7 +104,7 @@ export interface Store extends SituationSignals {
 
 type Signals = Pick<Store, 'history' | 'beside' | 'file' | 'log' | 'now_ms' | 'moment_ms'>;
 type Computed = SituationSignals &
-  Pick<Store, 'reading' | 'plan' | 'mission' | 'problems' | 'forecastWorld' | 'prediction' | 'where' | 'unsaved'>;
+  Pick<Store, 'reading' | 'plan' | 'mission' | 'problems' | 'forecastWorld' | 'reportTable' | 'prediction' | 'where' | 'unsaved'>;
 
 export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, now_ms: number): Store {
   const signals = {
@@ -160,6 +163,7 @@ function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals
   });
   const forecastWorld = computed(() => assembled.value?.world ?? null);
   const situated = situationSignals({ plan, mission, forecastWorld, log, now_ms, moment_ms });
+  const reportTable = computed(() => (situated.situation.value === null ? NO_REPORTS : reportTableOf(situated.situation.value)));
   const prediction = computed(() => situated.outlook.value?.prediction ?? null);
   const problems = computed(() => [
     ...(reading.value?.problems ?? []),
@@ -172,7 +176,7 @@ function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals
     return landing === null ? null : whereOf(landing.position, mission.value?.landingZones ?? []);
   });
   const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
-  return { reading: readingOf, plan, mission, problems, forecastWorld, ...situated, prediction, where, unsaved };
+  return { reading: readingOf, plan, mission, problems, forecastWorld, ...situated, reportTable, prediction, where, unsaved };
 }
 
 /** A function that remembers its last answer. */

@@ -101,7 +101,8 @@ function useLive(store: Store, top: number): Pick<ChartData, 'profile' | 'others
       ],
     };
   }, [mission, world, top, hour, beside]);
-  const reports = useMemo(() => (situation === null ? [] : chartReports(situation)), [situation]);
+  const table = store.reportTable.value;
+  const reports = useMemo(() => (situation === null ? [] : chartReports(situation, table)), [situation, table]);
   return { ...curves, reports, chosenReport: chosen.value };
 }
 

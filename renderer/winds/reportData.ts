@@ -7,7 +7,7 @@ import { RAD_PER_DEG } from '../../core/units.ts';
 import { evaluate, pointsOf } from '../../core/winds/analysis.ts';
 import { observationOf } from '../../core/winds/reports.ts';
 import { age, direction, speed, type Units } from '../format.ts';
-import { FADED_WEIGHT, reportTable, weightOf, type Standing } from '../state/reports.ts';
+import { FADED_WEIGHT, weightOf, type ReportTable, type Standing } from '../state/reports.ts';
 import { profileAt } from './profile.ts';
 import type { ErrorPoint, ProfilePoint } from './model.ts';
 
@@ -28,9 +28,8 @@ export interface ChartReport {
 /** More marks would cover each other: of a long log the newest are drawn, and every one that is held back. */
 const MOST_DRAWN = 60;
 
-export function chartReports(situation: Situation): ChartReport[] {
+export function chartReports(situation: Situation, { rows }: ReportTable): ChartReport[] {
   const { state, winds, world } = situation;
-  const { rows } = reportTable(situation);
   const ground = {
     groundAt: ([lon, lat]: readonly [number, number]): number => world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
     roughness_m: world.roughness_m,
