@@ -229,6 +229,11 @@ function answerOf(
   }
   const kept = reports.slice(0, MOST_REPORTS);
   const more = reports.length - kept.length;
-  const said = more > 0 ? [...problems, `${more} more winds were left out: ${MOST_REPORTS} of one file are entered`] : problems;
+  const silent = drafts.length === 0 && problems.length === 0;
+  const said = silent
+    ? ['holds no wind']
+    : more > 0
+      ? [...problems, `${more} more winds were left out: ${MOST_REPORTS} of one file are entered`]
+      : problems;
   return { reports: kept, repeats, problems: said, fixes };
 }
