@@ -14,12 +14,17 @@ export const HOLD_RADIUS_M = 50;
 const STEP_M_MAX = 250;
 /** The longest step by a line: in 60 m the air's density, and with it the sink, bends little. */
 const STEP_LINE_M = 60;
-/** Homing is a feedback on place, and facing a weak wind turns fast with height: shorter steps, shorter still near the target. */
+/** Homing is a feedback on place: shorter steps, shorter still near the target. */
 const STEP_HOMING_M = 10;
 const STEP_HOLDING_M = 1;
 /** This near to its target a canopy that can hold is held: what is left dies away whatever the step. */
 const HELD_M = 1;
-const STEP_FACING_M = 5;
+/**
+ * Facing the wind, a canopy turns about where the wind changes its sign: a step spans this share of the height over which the wind there
+ * would fade to nothing, and at least the least step. Landings of 55 random missions: 2 cm in the mean, 6 cm at worst.
+ */
+const SHARE_OF_FADING = 0.2;
+const STEP_FACING_M_MIN = 0.1;
 /** With terrain: step while ground may be met, m. */
 const STEP_TERRAIN_M = 25;
 const LANDED_M = 1e-4;
@@ -150,7 +155,7 @@ export class CanopyFlight {
     const [k1, k2, k3, k4] = this.#k as [Float64Array, Float64Array, Float64Array, Float64Array];
     const { lat_rad: lat, lon_rad: lon, h_m: h, t_s: t } = this;
     const half = -dz / 2;
-    this.#line = this.byLines ? this.#lineOver(dz) : null;
+    this.#line = this.#lined ? this.#lineOver(dz) : null;
     this.#slope(lat, lon, h, t, k1);
     this.#slope(lat + half * (k1[0] as number), lon + half * (k1[1] as number), h + half, t + half * (k1[2] as number), k2);
     this.#slope(lat + half * (k2[0] as number), lon + half * (k2[1] as number), h + half, t + half * (k2[2] as number), k3);
@@ -160,6 +165,11 @@ export class CanopyFlight {
     this.lon_rad = lon + sixth * ((k1[1] as number) + 2 * ((k2[1] as number) + (k3[1] as number)) + (k4[1] as number));
     this.t_s = t + sixth * ((k1[2] as number) + 2 * ((k2[2] as number) + (k3[2] as number)) + (k4[2] as number));
     this.h_m = h - dz;
+  }
+
+  /** A canopy that faces the wind goes by its direction, which a line through it does not keep. */
+  get #lined(): boolean {
+    return this.byLines && this.canopy?.policy !== STEER_INTO_WIND;
   }
 
   /** The line over the heights of a step, at the time when the canopy is half-way. */
@@ -173,18 +183,34 @@ export class CanopyFlight {
     return (this.#sink * this.#speedScale) / Math.sqrt(this.around.air.density(h));
   }
 
+  #facingStep(): number {
+    const { around, lat_rad, lon_rad, h_m, t_s } = this;
+    const wind = around.sampler.out;
+    around.wind(lat_rad, lon_rad, h_m - 1, t_s);
+    const belowE = wind[0] as number;
+    const belowN = wind[1] as number;
+    around.wind(lat_rad, lon_rad, h_m, t_s);
+    const e = wind[0] as number;
+    const n = wind[1] as number;
+    const change2 = (e - belowE) * (e - belowE) + (n - belowN) * (n - belowN);
+    return Math.max(SHARE_OF_FADING * Math.sqrt((e * e + n * n) / Math.max(change2, 1e-12)), STEP_FACING_M_MIN);
+  }
+
   /** The longest step that ends on the next break below: a wind level, a pattern leg, the log layer, a turn, the ground's neighbourhood. */
   #stepLength(agl: number): number {
     const canopy = this.canopy as CompiledCanopy;
     const around = this.around;
     const h = this.h_m;
     let dz = this.step_m_max;
-    if (canopy.policy === STEER_INTO_WIND) dz = Math.min(dz, STEP_FACING_M);
+    if (canopy.policy === STEER_INTO_WIND) dz = Math.min(dz, this.#facingStep());
     if (canopy.policy === STEER_TARGET || canopy.policy === STEER_PATTERN) {
       const near = this.#toGoal_m < 4 * HOLD_RADIUS_M && this.#toGoal_m > HELD_M;
       dz = Math.min(dz, near || this.#closing_mps < 0 ? STEP_HOLDING_M : STEP_HOMING_M);
     }
-    const lined = this.byLines && around.lines !== null && (around.surfaceWindGiven || h - dz > around.ground.top_m + LOG_LAYER_M);
+    const lined =
+      this.#lined &&
+      around.lines !== null &&
+      (around.surfaceWindGiven || h - Math.min(dz, STEP_LINE_M) > around.ground.top_m + LOG_LAYER_M);
     dz = Math.min(dz, lined ? STEP_LINE_M : around.sampler.breakBelow(h));
     if (around.ground.terrain !== null && h - dz < around.ground.top_m + STEP_TERRAIN_M) dz = Math.min(dz, STEP_TERRAIN_M);
     if (canopy.policy === STEER_PATTERN) {
