@@ -36,12 +36,16 @@ export function furniture(paper: PaperFrame, map: BriefMap, format: CoordinateFo
   const north = northArrow([w - 6, panel.y + 6]);
   const edge = tag('path', { d: `M${mm(panel.x)} ${mm(h)}V${mm(panel.y)}H${mm(w)}`, fill: 'none', stroke: INK, 'stroke-width': 0.25 });
   const ground = tag('rect', { ...panel, fill: PAPER });
-  const ticks = grid.ticks.filter((tick) => !covered(tick, panel));
+  const ticks = grid.ticks.filter((tick) => !covered(tick, panel) && !inCorner(tick, h));
   const over = ticks.map(tickMark).join('') + ground + edge + wind + north + magnetic(map, panel) + bar;
   return { under, over, boxes: [panel, ...ticks.map(tickBox)] };
 }
 
 const covered = ({ at: [x, y] }: Tick, panel: Box): boolean => x > panel.x - 1 && y > panel.y - 1;
+
+/** At a corner a row's label would lie on a column's. */
+const inCorner = ({ at: [, y], edge }: Tick, height_mm: number): boolean =>
+  (edge === 'left' || edge === 'right') && (y < 6 || y > height_mm - 6);
 
 /** Declination in words: an arrow so small would not be read to the degree. */
 function magnetic({ declination_deg }: BriefMap, panel: Box): string {

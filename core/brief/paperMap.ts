@@ -24,7 +24,7 @@ import {
   smokeMark,
   TINT,
 } from './paperMarks.ts';
-import { alongLine, centreOf, inward, labels, offSheet, radiusOf, SIZE, SMALL, wishAround, wishOn, type Drawing } from './paperWords.ts';
+import { alongLine, alsoAround, centreOf, inward, labels, offSheet, radiusOf, SIZE, SMALL, wishAround, wishOn, type Drawing } from './paperWords.ts';
 import { mm, pathOf, tag } from './svg.ts';
 import { THIN } from './words.ts';
 
@@ -189,15 +189,11 @@ function zones(drawing: Drawing, map: BriefMap): string {
     .map((zone) => {
       const ring = on(drawing, zone.ring);
       const top = [...ring].sort((a, b) => a[1] - b[1]);
-      wishOn(
-        drawing,
-        `zone ${zone.name}`,
-        zone.aimed ? 1 : 4,
-        inward(top, centreOf(ring)),
-        zone.name,
-        zone.aimed ? SIZE : SMALL,
-        zone.aimed,
-      );
+      const middle = centreOf(ring);
+      const size = zone.aimed ? SIZE : SMALL;
+      wishOn(drawing, `zone ${zone.name}`, zone.aimed ? 1 : 4, inward(top, middle), zone.name, size, zone.aimed);
+      // A zone that is smaller than its name has it beside it.
+      alsoAround(drawing, middle, radiusOf(ring, middle));
       const outline = tag('path', { d: pathOf(ring, true), fill: 'none', stroke: INK, 'stroke-width': zone.aimed ? 0.55 : 0.3 });
       return outline + cornerTicks(ring, zone.aimed ? 3.5 : 2.5);
     })

@@ -111,6 +111,13 @@ export function wishOn(
   drawing.wishes.push({ id, priority, width, height, words, bold, size, spots });
 }
 
+/** Gives the wish that was made last more places, about a point. */
+export function alsoAround(drawing: Drawing, [x, y]: Mm, gap: number): void {
+  const last = drawing.wishes.pop();
+  if (last === undefined) return;
+  drawing.wishes.push({ ...last, spots: [...last.spots, ...spotsAround(x, y, last.width, last.height, gap)] });
+}
+
 const sizeOf = (words: string, size: number): readonly [number, number] => [words.length * size * LETTER_EM + 0.6, size * 1.25];
 
 export function labels(drawing: Drawing): string {

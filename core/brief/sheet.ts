@@ -4,7 +4,7 @@ import { limitSentence } from '../advice/limits.ts';
 import { ROTOR_WASH_M } from '../advice/keepClear.ts';
 import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../advice/sun.ts';
 import { windOver } from '../advice/crews.ts';
-import { inverse, nearestOnLine } from '../earth/geodesic.ts';
+import { inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
 import { clockZ, durationWords, lengthWords, percent, whole } from '../mission/say.ts';
 import { middleOf } from '../mission/places.ts';
 import type { LonLat } from '../units.ts';
@@ -165,12 +165,20 @@ export function rulesSection(facts: Facts): BriefSection {
   return { key: 'rules', title: 'Rules', read: true, items };
 }
 
+/** How far the marked ground about the landing reaches from it: of its parts those that hold the landing. */
+export function markedReach_m({ scene }: BriefSource, landing: LonLat): number | null {
+  if (scene === null) return null;
+  const parts = scene.clear.rings(scene.frame).filter((part) => isInside(landing, part.ring));
+  const far = parts.flatMap((part) => part.ring.map((place) => inverse(landing, place).distance_m));
+  return far.length === 0 ? null : Math.max(...far);
+}
+
 /** In words what the map shows as keep clear. */
-export function keepClearWords({ source }: Facts): string {
-  const region = source.scene?.clear.ellipses[0];
+export function keepClearWords({ source, landing }: Facts): string {
+  const reach_m = markedReach_m(source, landing);
   const helicopter = source.crews.some((one) => one.crew.kind === 'helicopter');
   const margin = source.situation.mission.placement?.rotorWash_m ?? ROTOR_WASH_M;
-  const size = region === undefined ? '' : ` (${byWords(region.semiMajor_m, region.semiMinor_m)})`;
+  const size = reach_m === null ? '' : `, up to ${lengthWords(reach_m)} from the landing`;
   const add = helicopter ? `; helicopters ${atLeastWords(margin)} more` : '';
   const who = source.smoke?.kind === 'place' ? 'all but who lights the smoke' : 'all';
   return `until TOUCHDOWN ${who} stay off the marked ground${size}${add}`;

@@ -1,11 +1,11 @@
 // Text for XML 1.0 (fifth edition, §2.2 and §2.4): markup signs as entities; what XML cannot hold at all (control characters, lone
-// surrogates, U+FFFE and U+FFFF) becomes the replacement character, so that a name is never the reason why a file does not open.
+// surrogates, U+FFFE and U+FFFF) becomes a question mark, so that a name is never the reason why a file does not open.
 
 const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&#39;' };
 
 /** Serves for elements and for attributes in either kind of quotes. */
 export function xmlText(text: string): string {
-  return text.replace(/[&<>"']/g, (sign) => ENTITIES[sign] ?? sign).replace(FORBIDDEN, '\uFFFD');
+  return text.replace(/[&<>"']/g, (sign) => ENTITIES[sign] ?? sign).replace(FORBIDDEN, '?');
 }
 
 // By code point (flag u), so that a pair of surrogates is one character and only a lone one is found.
