@@ -166,7 +166,7 @@ const TOP_M = 86_000;
  * Air tabulated for the hot loop: density as a cubic Hermite in each 50 m cell, the reciprocal of the speed of sound linear in it.
  *
  * Error  against the exact functions, relative: density below 2e-9 inside a layer, below 2e-4 in the one cell where a layer's
- *        temperature slope breaks; a landing from 39 km moves less than 1 cm (`tests/published/atmosphere.test.ts` measures the first)
+ *        temperature slope breaks; a landing from 39 km moves less than 1 cm (`tests/descent/tables.test.ts` measures both)
  */
 export class Air {
   readonly exact: (height_m: number) => AirState;
