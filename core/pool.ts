@@ -94,7 +94,8 @@ export class EnsemblePool {
     } finally {
       trouble ??= new Error('the run was left');
       await running;
-      await Promise.all(this.#workers.map((worker) => worker.ask({ kind: 'forget', ensemble })));
+      // A worker that is gone has forgotten already; what ended the run is said, not that.
+      await Promise.allSettled(this.#workers.map((worker) => worker.ask({ kind: 'forget', ensemble })));
     }
   }
 

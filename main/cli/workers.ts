@@ -24,12 +24,16 @@ export async function flyMembers(setup: EnsembleSetup, members: number, workers:
   }
 }
 
-/** A worker thread behind the pool's interface: answers come in the order of the questions. */
-// The build puts shared modules into parts/ and the worker beside it.
-export function threadWorker(): WorkerLike {
-  const worker = new Worker(new URL(import.meta.url.includes('/parts/') ? '../worker.js' : './worker.js', import.meta.url));
+/** The build puts shared modules into parts/ and the worker beside it. */
+const builtWorker = (): URL => new URL(import.meta.url.includes('/parts/') ? '../worker.js' : './worker.js', import.meta.url);
+
+/** A worker thread behind the pool's interface: answers come in the order of the questions; of a thread that ended, none comes any more. */
+export function threadWorker(program: URL = builtWorker()): WorkerLike {
+  const worker = new Worker(program);
+  let ended: Error | null = null;
   const waiting: { resolve: (answer: Answer) => void; reject: (error: Error) => void }[] = [];
   const fail = (error: Error): void => {
+    ended ??= error;
     for (const one of waiting.splice(0)) one.reject(error);
   };
   worker.on('message', (answer: Answer) => waiting.shift()?.resolve(answer));
@@ -38,6 +42,10 @@ export function threadWorker(): WorkerLike {
   return {
     ask: (question: Ask) =>
       new Promise<Answer>((resolve, reject) => {
+        if (ended !== null) {
+          reject(ended);
+          return;
+        }
         waiting.push({ resolve, reject });
         worker.postMessage(question);
       }),
