@@ -63,13 +63,13 @@ function Side({ store, row }: { readonly store: Store; readonly row: ReportRow }
         {event.speed_mps >= 0.05 && event.variable !== true ? <WindArrow from_deg={event.from_deg} size={28} /> : null}
         <div>
           <div>
-            {row.id} <span class="quiet">{age(store.shown_s.value - row.report.observed_s)} old</span>
+            {row.id} <span class="quiet">· {age(store.shown_s.value - row.report.observed_s)}</span>
           </div>
-          <div class="quiet">{whoWords(row.report)}</div>
+          <div class="quiet side-who">{whoWords(row.report)}</div>
         </div>
       </div>
       <div>{reportWind(row.report, units)}</div>
-      <div class="quiet">{reportHeight(row.report, units)}</div>
+      <div class="quiet side-height">{reportHeight(row.report, units)}</div>
       <span>
         <button type="button" class="word small" onClick={() => (store.reports.chosen.value = row.seq)} aria-label={`Look at ${row.id}`}>
           Look

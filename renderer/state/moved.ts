@@ -5,7 +5,7 @@ import { landmarkToward, whereOf, type Where } from '../../core/advice/where.ts'
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf, type World } from '../../core/descent/scenario.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
+import type { Correction, LogEvent, WindReport } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { situationAt, type Situation } from '../../core/mission/situation.ts';
 import { never } from '../../core/problem.ts';
@@ -53,8 +53,7 @@ const changesWinds = (event: LogEvent): boolean =>
 export function becauseOf(event: LogEvent, now: Situation): string {
   switch (event.kind) {
     case 'wind-report': {
-      const who = event.by ?? event.source.replace('-', ' ');
-      return heldSentence(event.seq, now) ?? `${who}’s wind (${event.id}) came in${replacedBy(event.seq, now)}`;
+      return heldSentence(event.seq, now) ?? `${windOf(event)} came in${replacedBy(event.seq, now)}`;
     }
     case 'correction':
       return heldSentence(event.seq, now) ?? `${event.corrects} was corrected to ${event.id}`;
@@ -76,6 +75,13 @@ export function becauseOf(event: LogEvent, now: Situation): string {
   }
 }
 
+/** "Team 2’s wind (w6)", "the wind of a station at Salt Flat North (w7)". */
+function windOf({ by, source, place, id }: WindReport | Correction): string {
+  if (by !== undefined) return `${by}’s wind (${id})`;
+  const kind = source.replace('-', ' ');
+  return `the wind of ${/^[aeiou]/.test(kind) ? 'an' : 'a'} ${kind}${place === undefined ? '' : ` at ${place}`} (${id})`;
+}
+
 function heldSentence(seq: number, { winds }: Situation): string | null {
   const held = winds.held.find((one) => one.report.seq === seq);
   return held === undefined ? null : `${held.report.id} came in and is held back`;
@@ -90,8 +96,7 @@ function replacedBy(seq: number, { state, winds }: Situation): string {
   }
   if (before === null) return '';
   const newer_s = winds.newestSurface.report.observed_s - before.observed_s;
-  const who = before.event.by ?? before.event.source.replace('-', ' ');
-  return newer_s < 60 ? '' : `, ${age(newer_s)} newer than ${who}’s (${before.id})`;
+  return newer_s < 60 ? '' : `, ${age(newer_s)} newer than ${windOf(before.event)}`;
 }
 
 function whereAt(landing: LonLat | null, mission: Mission): Where | null {

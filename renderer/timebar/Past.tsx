@@ -15,11 +15,10 @@ export function Past(): JSX.Element | null {
     store.pointedHeight_m.value = null;
   };
   return (
-    <div class="past" role="status" aria-label="The past is shown">
+    <div class="past" role="status" aria-label="The past is shown" title="What was known then, flown with the plan as it is now">
       <strong>The past: {clock(then_ms, units, zone)}</strong>
-      <span>
-        {age((store.now_ms.value - then_ms) / 1000)} ago. Reports, winds, landing and advice as they were known then, with the plan as it is
-        now.
+      <span class="small">
+        {age((store.now_ms.value - then_ms) / 1000)} ago: reports, winds, landing and advice as known then, the plan as it is now
       </span>
       <button type="button" class="word" title="Alt+N" onClick={back}>
         Back to now

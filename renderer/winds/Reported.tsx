@@ -93,7 +93,7 @@ export function Reported(props: Props): JSX.Element | null {
         return (
           <text
             key={report.seq}
-            x={low ? left - 8 : Math.min(left + 8, frame.curve.to_px - 36)}
+            x={low ? left - 8 : Math.min(left + 8, frame.right_px - 2 - 6.2 * report.age.length)}
             y={y - 4}
             text-anchor={low ? 'end' : 'start'}
             stroke="var(--paper)"

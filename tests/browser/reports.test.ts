@@ -309,7 +309,7 @@ describeBrowser('replay', () => {
     await page.keyboard.press('Home');
     const past = page.getByRole('status', { name: 'The past is shown' });
     await past.waitFor();
-    expect(await past.innerText()).toContain('as they were known then');
+    expect(await past.innerText()).toContain('as known then');
     await poll(() => page.getByRole('tabpanel').innerText()).toContain('No wind has been reported by then');
     expect(await landing(page)).not.toEqual(now);
     // Forward by five minutes a key until after w1 (04:25Z) and before w2 (05:02Z).
