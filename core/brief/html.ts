@@ -6,7 +6,7 @@ import type { Marks } from './changes.ts';
 import type { Brief, BriefHead, BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { paperMap } from './paperMap.ts';
 import { paperKey } from './paperKey.ts';
-import { PAGE_WIDTH_MM, SHEET_CSS } from './sheetStyle.ts';
+import { OTHER_FACE_CSS, PAGE_WIDTH_MM, SHEET_CSS } from './sheetStyle.ts';
 import { wasWords } from './text.ts';
 
 export interface HtmlOptions {
@@ -23,7 +23,9 @@ export interface HtmlOptions {
 /** Heights that leave the rest of the page its room: measured on printed pages (`tests/brief/pages.test.ts`). */
 const SHEET_MAP_MM = 118;
 const CREW_MAP_MM = 92;
-const CREW_MAP_WITH_FORM_MM = 70;
+const CREW_MAP_WITH_FORM_MM = 68;
+/** Without the bundled face the reader's own may be wider: the maps leave it this much more. */
+const OTHER_FACE_MM = 24;
 
 /** The pages; with `crew` that crew's alone. A crew that the brief does not have: the sheet. */
 export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
@@ -31,7 +33,7 @@ export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
   const pages =
     crew !== undefined
       ? [crewPage(brief, crew, options, 0)]
-      : [...sheetPages(brief, options.marks ?? null), ...brief.crews.map((one, k) => crewPage(brief, one, options, k))];
+      : [...sheetPages(brief, options), ...brief.crews.map((one, k) => crewPage(brief, one, options, k))];
   const title = `${brief.head.mission}, brief v${brief.head.version.number}${crew === undefined ? '' : `, ${crew.crew}`}`;
   return [
     '<!doctype html>',
@@ -40,7 +42,7 @@ export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
     '<meta charset="utf-8">',
     '<meta name="viewport" content="width=device-width">',
     `<title>${xmlText(title)}</title>`,
-    `<style>${options.fontCss ?? ''}${SHEET_CSS}</style>`,
+    `<style>${options.fontCss ?? ''}${SHEET_CSS}${roomFor(options) > 0 ? OTHER_FACE_CSS : ''}</style>`,
     '</head>',
     '<body>',
     ...pages.map((page) => `<section class="page">${page}</section>`),
@@ -50,7 +52,10 @@ export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
   ].join('\n');
 }
 
-function sheetPages(brief: Brief, marks: Marks | null): string[] {
+const roomFor = ({ fontCss }: HtmlOptions): number => ((fontCss ?? '') === '' ? OTHER_FACE_MM : 0);
+
+function sheetPages(brief: Brief, options: HtmlOptions): string[] {
+  const marks = options.marks ?? null;
   const find = (key: string): BriefSection | undefined => brief.sections.find((section) => section.key === key);
   const put = (key: string): string => {
     const section = find(key);
@@ -63,7 +68,7 @@ function sheetPages(brief: Brief, marks: Marks | null): string[] {
     two(put('times'), put('landing') + put('wind')) +
     put('crews') +
     put('rules') +
-    mapHtml(brief, 'degrees-minutes', SHEET_MAP_MM, 'sheet') +
+    mapHtml(brief, 'degrees-minutes', SHEET_MAP_MM - roomFor(options), 'sheet') +
     footerHtml(brief.head, 'Sheet for all crews, 1 of 2');
   const second =
     headerHtml(brief.head.mission, 'To look up', brief.head) +
@@ -78,13 +83,14 @@ function crewPage(brief: Brief, crew: CrewBrief, options: HtmlOptions, index: nu
   const [now, you, tasks, mind] = crew.sections;
   const put = (section: BriefSection | undefined): string => (section === undefined ? '' : sectionHtml(section, marks));
   const form = crew.nineLine;
+  const height_mm = (form === null ? CREW_MAP_MM : CREW_MAP_WITH_FORM_MM) - roomFor(options);
   return (
     headerHtml(crew.crew, `${crew.subtitle}. ${brief.head.mission}. ${brief.head.at}`, brief.head) +
     sinceHtml(marks) +
     two(put(now), put(you)) +
     put(tasks) +
     put(mind) +
-    mapHtml(brief, crew.coordinates, form === null ? CREW_MAP_MM : CREW_MAP_WITH_FORM_MM, `crew${index}`, crew.crew) +
+    mapHtml(brief, crew.coordinates, height_mm, `crew${index}`, crew.crew) +
     (form === null ? '' : formHtml(form, marks)) +
     footerHtml(brief.head, `${crew.crew}: read back the version to say that you have it`)
   );

@@ -24,7 +24,20 @@ import {
   smokeMark,
   TINT,
 } from './paperMarks.ts';
-import { alongLine, alsoAround, centreOf, inward, labels, offSheet, radiusOf, SIZE, SMALL, wishAround, wishOn, type Drawing } from './paperWords.ts';
+import {
+  alongLine,
+  alsoAround,
+  centreOf,
+  inward,
+  labels,
+  offSheet,
+  radiusOf,
+  SIZE,
+  SMALL,
+  wishAround,
+  wishOn,
+  type Drawing,
+} from './paperWords.ts';
 import { mm, pathOf, tag } from './svg.ts';
 import { THIN } from './words.ts';
 

@@ -84,3 +84,6 @@ footer {
 .form td { height: 5.2mm; }
 .form td:first-child { width: 45mm; font-weight: 400; color: #444; }
 `;
+
+/** What is looked up is set smaller where the face may be wider than the bundled one. */
+export const OTHER_FACE_CSS = '.look, .look th { font-size: 6.8pt; line-height: 1.2; }';

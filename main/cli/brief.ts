@@ -167,7 +167,7 @@ async function page({ brief, marks, crew }: Wanted): Promise<string> {
 }
 
 /** The window's own face as data, so that a page looks the same on every machine; without it the reader's own face serves. */
-async function bundledFace(): Promise<string> {
+export async function bundledFace(): Promise<string> {
   try {
     const folder = join(dirname(createRequire(import.meta.url).resolve('@fontsource/ibm-plex-sans/package.json')), 'files');
     const faces = [400, 600].map(async (weight) => {
