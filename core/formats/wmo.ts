@@ -190,6 +190,8 @@ export interface CodedTemperature {
   readonly wrong?: string;
 }
 
+const HOTTEST_C = 60;
+
 const NO_TEMPERATURE: CodedTemperature = { temperature_K: null, dewPoint_K: null };
 
 /**
@@ -197,14 +199,17 @@ const NO_TEMPERATURE: CodedTemperature = { temperature_K: null, dewPoint_K: null
  * whole degrees plus 50.
  *
  * legal    "01471" +1.4 °C and 21 °C, "12971" −12.9 °C, "565//" no dew point, "/////" missing
- * illegal  "12953" (51 to 55 mean nothing: the temperature stays), "1297" (four figures)
+ * illegal  "12953" (51 to 55 mean nothing: the temperature stays), "1297" (four figures), "99009" (99.0 °C)
  */
 export function codedTemperature(group: string): CodedTemperature {
   if (/^\/{5}$/.test(group)) return NO_TEMPERATURE;
   if (!/^\d{3}(\d\d|\/\/)$/.test(group))
     return { ...NO_TEMPERATURE, wrong: `temperature ${shown(group)}; expected five figures, "TTT//" or "/////"` };
   const tenths = Number(group.slice(0, 3));
-  const temperature_K = KELVIN_AT_0_C + (tenths % 2 === 1 ? -tenths : tenths) / 10;
+  const celsius = (tenths % 2 === 1 ? -tenths : tenths) / 10;
+  // Free air is nowhere hotter (the record at the ground is below 57 °C): groups that slipped by one read so.
+  if (celsius > HOTTEST_C) return { ...NO_TEMPERATURE, wrong: `temperature "${group}": ${celsius} °C; expected at most ${HOTTEST_C} °C` };
+  const temperature_K = KELVIN_AT_0_C + celsius;
   if (group.endsWith('//')) return { temperature_K, dewPoint_K: null };
   const dd = Number(group.slice(3));
   if (dd > 50 && dd < 56)

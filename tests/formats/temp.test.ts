@@ -436,4 +436,10 @@ describe('TEMP, the rules of the code one by one', () => {
     expect(faults(winds).join()).toContain('comes again');
     expect(faults(one('TTAA 65001 72694 99009 22868 29006 = TTAA 65001 72694 99009 22868 29006 =')).join()).not.toContain('again');
   });
+
+  it('a broken surface pressure that lets the next groups slip by one gives no air of 99 °C (fuzz seed 312932275)', () => {
+    const winds = one('TTAA 56001 72694 994 99009 22868 29006 00137 20667 28507 =');
+    for (const level of winds.levels) if (level.temperature_K !== null) expect(celsius(level)).toBeLessThan(60);
+    expect(faults(winds).join()).toContain('99 °C; expected at most 60 °C');
+  });
 });

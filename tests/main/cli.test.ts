@@ -49,7 +49,7 @@ describe('plumbline', () => {
     for (const { name } of commands) {
       const { status, out, errors } = await run(name, '--help');
       expect([name, status, errors]).toEqual([name, 0, []]);
-      expect(out).toMatch(new RegExp(`^plumbline ${name}: [\\s\\S]*--json`));
+      expect(out).toMatch(new RegExp(`^plumbline ${name}: [\\s\\S]*(?:--json|\\bjson\\b)`));
     }
   });
 
