@@ -12,16 +12,23 @@ const inPlace: readonly (readonly [keys: string, what: string])[] = [
   ['Delete', 'In the wind levels: strike the level or take it back'],
   ['Insert', 'In the wind levels: add a level'],
   ['Shift+Delete', 'In the wind levels: remove the level'],
+  ['C', 'In the reports: confirm one that is held back'],
+  ['E', 'In the reports: correct one; the line is begun for you'],
+  ['W', 'In the reports: withdraw one, with the reason'],
+  ['← →', 'On the hours of the wind column: ten minutes'],
   ['← →', 'On the time bar: 10 s; Page keys 5 min'],
   ['arrows', 'On the map: pan; on the exit: move it'],
   ['Esc', 'Back out: of a field, a text, a panel, this help'],
 ];
 
+/** What begins a line that says more. */
+const begun = ['note …', 'go …', 'exit …', 'level …', 'correct w5 …', 'withdraw w5 …', 'confirm w5', 'I am …'];
+
 export function Help(): JSX.Element {
   const store = useStore();
   const all = commands(panelNames);
   const keyed = all.filter((command) => command.chords.length > 0);
-  const words = all.flatMap((command) => command.words.slice(0, 1));
+  const words = [...all.flatMap((command) => command.words.slice(0, 1)), ...begun];
   return (
     <Dialog
       title="What is seen here, and all keys"

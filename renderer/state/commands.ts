@@ -1,7 +1,9 @@
 // Everything that can be done by a key, a button or a word, in one table: the keyboard, the entry line and the help read it.
 import type { Units } from '../format.ts';
-import { choose, redo, save, undo } from './actions.ts';
+import { choose, redo, save, say, undo } from './actions.ts';
+import { ownClockOf } from './clock.ts';
 import { fieldSelector, focusOn, focusWhenDrawn } from './focus.ts';
+import type { ReportPart } from './reportsView.ts';
 import type { Store } from './store.ts';
 import { curves, lookChoices, nextOf, ranges, turnUnit } from './view.ts';
 
@@ -86,6 +88,55 @@ const places: readonly Command[] = [
   },
 ];
 
+/** The parts of the reports, and the clock that the mission runs on. */
+const reporting: readonly Command[] = [
+  openPart('list', 'Reports: all of them, and what became of each', ['report list']),
+  openPart('moved', 'Reports: what moved the landing', ['moved']),
+  openPart('observe', 'Reports: what to observe next', ['observe', 'observe next']),
+  openPart('feeds', 'Reports: the feeds that bring them', ['feeds']),
+  { id: 'go-hour', what: 'Go to the hours of the wind column', chords: ['Alt+J'], words: ['hours'], run: () => focusOn('#wind-hour') },
+  {
+    id: 'own-clock',
+    what: 'Run this mission on a clock of its own, from its newest event on',
+    chords: [],
+    words: ['own clock'],
+    run: (store) => {
+      const mission = store.mission.peek();
+      if (mission !== null) setClock(store, ownClockOf(mission, store.log.peek(), true, Date.now()));
+    },
+  },
+  {
+    id: 'computer-clock',
+    what: 'Run this mission on the computer’s clock',
+    chords: [],
+    words: ['computer clock'],
+    run: (store) => setClock(store, 0),
+  },
+];
+
+function openPart(part: ReportPart, what: string, words: readonly string[]): Command {
+  return {
+    id: `reports-${part}`,
+    what,
+    chords: [],
+    words,
+    run: (store) => {
+      store.view.panel.value = 'Reports';
+      store.reports.part.value = part;
+      focusWhenDrawn('#panel');
+    },
+  };
+}
+
+function setClock(store: Store, ownClock_ms: number): void {
+  store.ownClock_ms.value = ownClock_ms;
+  store.now_ms.value = Date.now() + ownClock_ms;
+  say(
+    store,
+    ownClock_ms === 0 ? 'This mission runs on the computer’s clock.' : 'This mission runs on a clock of its own, as an exercise does.',
+  );
+}
+
 function goTo(store: Store, field: string): void {
   store.view.panel.value = 'Descent';
   store.inputGroup.value = 'exit';
@@ -161,6 +212,7 @@ export const commands = (panels: readonly string[]): readonly Command[] => [
   ...general,
   ...panelCommands(panels),
   ...places,
+  ...reporting,
   ...switches,
   ...positions,
 ];
