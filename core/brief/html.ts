@@ -3,6 +3,17 @@
 import type { CoordinateFormat } from '../earth/grid.ts';
 import { xmlText } from '../formats/xmlText.ts';
 import type { Marks } from './changes.ts';
+import {
+  BUNDLED,
+  formHeight_mm,
+  headerHeight_mm,
+  mapHeight_mm,
+  OTHER,
+  sectionHeight_mm,
+  sinceHeight_mm,
+  verdictHeight_mm,
+  type Face,
+} from './layout.ts';
 import type { Brief, BriefHead, BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { paperMap } from './paperMap.ts';
 import { paperKey } from './paperKey.ts';
@@ -20,12 +31,8 @@ export interface HtmlOptions {
   readonly crew?: string;
 }
 
-/** Heights that leave the rest of the page its room: measured on printed pages (`tests/brief/pages.test.ts`). */
-const SHEET_MAP_MM = 118;
-const CREW_MAP_MM = 92;
-const CREW_MAP_WITH_FORM_MM = 68;
-/** Without the bundled face the reader's own may be wider: the maps leave it this much more. */
-const OTHER_FACE_MM = 24;
+/** A map higher than this only makes the eye travel. */
+const MAP_MM_MAX = 126;
 
 /** The pages; with `crew` that crew's alone. A crew that the brief does not have: the sheet. */
 export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
@@ -42,7 +49,7 @@ export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
     '<meta charset="utf-8">',
     '<meta name="viewport" content="width=device-width">',
     `<title>${xmlText(title)}</title>`,
-    `<style>${options.fontCss ?? ''}${SHEET_CSS}${roomFor(options) > 0 ? OTHER_FACE_CSS : ''}</style>`,
+    `<style>${options.fontCss ?? ''}${SHEET_CSS}${faceOf(options) === OTHER ? OTHER_FACE_CSS : ''}</style>`,
     '</head>',
     '<body>',
     ...pages.map((page) => `<section class="page">${page}</section>`),
@@ -52,45 +59,65 @@ export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
   ].join('\n');
 }
 
-const roomFor = ({ fontCss }: HtmlOptions): number => ((fontCss ?? '') === '' ? OTHER_FACE_MM : 0);
+const faceOf = ({ fontCss }: HtmlOptions): Face => ((fontCss ?? '') === '' ? OTHER : BUNDLED);
 
 function sheetPages(brief: Brief, options: HtmlOptions): string[] {
   const marks = options.marks ?? null;
+  const face = faceOf(options);
+  const { head } = brief;
   const find = (key: string): BriefSection | undefined => brief.sections.find((section) => section.key === key);
   const put = (key: string): string => {
     const section = find(key);
     return section === undefined ? '' : sectionHtml(section, marks);
   };
+  const high = (key: string, half = false): number => sectionHeight_mm(find(key), half, marks, face);
+  const under = `${head.site}. ${head.at}`;
+  const used =
+    headerHeight_mm(under, face) +
+    verdictHeight_mm(head.verdict, face) +
+    sinceHeight_mm(marks, face) +
+    Math.max(high('times', true), high('landing', true) + high('wind', true)) +
+    high('crews') +
+    high('rules');
   const first =
-    headerHtml(brief.head.mission, `${brief.head.site}. ${brief.head.at}`, brief.head) +
-    verdictHtml(brief.head) +
+    headerHtml(head.mission, under, head) +
+    verdictHtml(head) +
     sinceHtml(marks) +
     two(put('times'), put('landing') + put('wind')) +
     put('crews') +
     put('rules') +
-    mapHtml(brief, 'degrees-minutes', SHEET_MAP_MM - roomFor(options), 'sheet') +
-    footerHtml(brief.head, 'Sheet for all crews, 1 of 2');
+    mapHtml(brief, 'degrees-minutes', mapHeight_mm(used, 2, MAP_MM_MAX, face), 'sheet') +
+    footerHtml(head, 'Sheet for all crews, 1 of 2');
   const second =
-    headerHtml(brief.head.mission, 'To look up', brief.head) +
+    headerHtml(head.mission, 'To look up', head) +
     `<div class="look">${put('zones')}${put('cases')}${put('hazards')}${put('others')}` +
     `${two(put('calls'), put('sun') + heldHtml(brief))}${put('cautions')}</div>` +
-    footerHtml(brief.head, 'Sheet for all crews, 2 of 2');
+    footerHtml(head, 'Sheet for all crews, 2 of 2');
   return [first, second];
 }
 
 function crewPage(brief: Brief, crew: CrewBrief, options: HtmlOptions, index: number): string {
   const marks = options.crewMarks?.get(crew.crew) ?? null;
+  const face = faceOf(options);
   const [now, you, tasks, mind] = crew.sections;
   const put = (section: BriefSection | undefined): string => (section === undefined ? '' : sectionHtml(section, marks));
+  const high = (section: BriefSection | undefined, half = false): number => sectionHeight_mm(section, half, marks, face);
   const form = crew.nineLine;
-  const height_mm = (form === null ? CREW_MAP_MM : CREW_MAP_WITH_FORM_MM) - roomFor(options);
+  const under = `${crew.subtitle}. ${brief.head.mission}. ${brief.head.at}`;
+  const used =
+    headerHeight_mm(under, face) +
+    sinceHeight_mm(marks, face) +
+    Math.max(high(now, true), high(you, true)) +
+    high(tasks) +
+    high(mind) +
+    formHeight_mm(form, marks, face);
   return (
-    headerHtml(crew.crew, `${crew.subtitle}. ${brief.head.mission}. ${brief.head.at}`, brief.head) +
+    headerHtml(crew.crew, under, brief.head) +
     sinceHtml(marks) +
     two(put(now), put(you)) +
     put(tasks) +
     put(mind) +
-    mapHtml(brief, crew.coordinates, height_mm, `crew${index}`, crew.crew) +
+    mapHtml(brief, crew.coordinates, mapHeight_mm(used, 1, MAP_MM_MAX, face), `crew${index}`, crew.crew) +
     (form === null ? '' : formHtml(form, marks)) +
     footerHtml(brief.head, `${crew.crew}: read back the version to say that you have it`)
   );
@@ -137,9 +164,10 @@ function linesHtml(items: readonly BriefItem[], marks: Marks | null): string {
 function tableHtml(items: readonly BriefItem[], columns: readonly string[], marks: Marks | null): string {
   const head = `<thead><tr>${columns.map((column) => `<th scope="col">${xmlText(column)}</th>`).join('')}</tr></thead>`;
   const rows = items.map((item) => {
-    const cells = (item.cells ?? [item.text]).map(
-      (cell, k) => `<td${SHORT.test(cell) ? ' class="fix"' : ''}>${xmlText(cell)}${k === 0 ? was(item, marks) : ''}</td>`,
-    );
+    const cells = (item.cells ?? [item.text]).map((cell, k) => {
+      const before = wasCell(item, k, marks);
+      return `<td${SHORT.test(cell) ? ' class="fix"' : ''}>${xmlText(cell)}${before === null ? '' : `<span class="was">${xmlText(before)}</span>`}</td>`;
+    });
     return `<tr><td class="${classOf(item, marks)}">${xmlText(item.label)}</td>${cells.join('')}</tr>`;
   });
   return `<table>${head}<tbody>${rows.join('')}</tbody></table>`;
@@ -147,6 +175,14 @@ function tableHtml(items: readonly BriefItem[], columns: readonly string[], mark
 
 /** Cells that stay on one line: coordinates, sizes, times. */
 const SHORT = /^(?=.{1,26}$)(?=.*\d)/;
+
+/** What a cell of a changed row said, where it said something else. */
+function wasCell(item: BriefItem, index: number, marks: Marks | null): string | null {
+  const change = marks?.changes.get(item.key);
+  if (change?.kind !== 'changed') return null;
+  const before = (change.was.cells ?? [change.was.text])[index] ?? '';
+  return before === (item.cells ?? [item.text])[index] ? null : before;
+}
 
 function formHtml(section: BriefSection, marks: Marks | null): string {
   const rows = section.items.map(
@@ -165,6 +201,7 @@ function was(item: BriefItem, marks: Marks | null): string {
 }
 
 function mapHtml(brief: Brief, grid: CoordinateFormat, height_mm: number, id: string, crew?: string): string {
+  if (height_mm === 0) return '<p class="small">No room for a map on this page: see the sheet’s.</p>';
   const size = { width_mm: PAGE_WIDTH_MM, height_mm, grid, id };
   const svg = paperMap(brief.map, crew === undefined ? size : { ...size, crew });
   return `<div class="map">${svg}${paperKey(brief.map, crew)}</div>`;

@@ -206,7 +206,7 @@ function zones(drawing: Drawing, map: BriefMap): string {
       const size = zone.aimed ? SIZE : SMALL;
       wishOn(drawing, `zone ${zone.name}`, zone.aimed ? 1 : 4, inward(top, middle), zone.name, size, zone.aimed);
       // A zone that is smaller than its name has it beside it.
-      alsoAround(drawing, middle, radiusOf(ring, middle));
+      if (isOn(drawing.paper, middle, 2)) alsoAround(drawing, middle, radiusOf(ring, middle));
       const outline = tag('path', { d: pathOf(ring, true), fill: 'none', stroke: INK, 'stroke-width': zone.aimed ? 0.55 : 0.3 });
       return outline + cornerTicks(ring, zone.aimed ? 3.5 : 2.5);
     })

@@ -5,7 +5,7 @@
 export const PAGE_WIDTH_MM = 186;
 
 export const SHEET_CSS = `
-@page { size: A4; margin: 10mm 12mm; }
+@page { size: A4; margin: 10mm 9mm; }
 * { box-sizing: border-box; }
 html {
   font: 9.5pt/1.32 "IBM Plex Sans", system-ui, "Segoe UI", "Helvetica Neue", Arial, sans-serif;
@@ -15,11 +15,12 @@ html {
   -webkit-print-color-adjust: exact;
   print-color-adjust: exact;
 }
-body { margin: 0 auto; width: ${PAGE_WIDTH_MM}mm; }
+/* The bars of changed lines stand in the body's own edge: beyond it a printer prints nothing. */
+body { margin: 0 auto; width: ${PAGE_WIDTH_MM + 6}mm; padding: 0 3mm; }
 .page { break-after: page; }
 .page:last-child { break-after: auto; }
 @media screen {
-  body { padding: 8mm 0; }
+  body { padding: 8mm 3mm; }
   .page { padding-bottom: 10mm; margin-bottom: 10mm; border-bottom: 0.3mm dashed #888; }
 }
 header {
@@ -69,6 +70,9 @@ ul { margin: 0; padding: 0 0 0 3.4mm; }
 .key span { white-space: nowrap; display: inline-flex; align-items: center; gap: 1mm; }
 .changed { position: relative; }
 .changed::before { content: ""; position: absolute; left: -2.2mm; top: 0; bottom: 0; width: 0.9mm; background: #111; }
+td .was {
+  white-space: normal;
+}
 .was { display: block; font-size: 8pt; font-weight: 400; color: #444; }
 .was::before { content: "was "; font-style: italic; }
 footer {

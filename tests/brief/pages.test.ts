@@ -30,6 +30,9 @@ function hasPoppler(): boolean {
   return false;
 }
 
+/** A4 is 210 mm wide; the margin is 12 mm. */
+const RIGHT_EDGE_PT = ((210 - 12) * 72) / 25.4;
+
 /** Text of each page of a page of HTML, printed. */
 async function printed(html: string): Promise<{ readonly pages: number; readonly text: readonly string[]; readonly size: string }> {
   const pdf = await printWithChromium(findChromium() ?? '', html);
@@ -41,6 +44,10 @@ async function printed(html: string): Promise<{ readonly pages: number; readonly
   const text = Array.from({ length: pages }, (_, k) =>
     execFileSync('pdftotext', ['-f', String(k + 1), '-l', String(k + 1), '-layout', path, '-'], { encoding: 'utf8' }),
   );
+  // Something wider than the page makes Chromium print all of it smaller: then the right edge is not where it should be.
+  const words = execFileSync('pdftotext', ['-bbox', path, '-'], { encoding: 'utf8' });
+  const right = Math.max(...[...words.matchAll(/xMax="([\d.]+)"/g)].map((match) => Number(match[1])));
+  expect(Math.abs(right - RIGHT_EDGE_PT)).toBeLessThan(3);
   return { pages, text, size: /Page size:\s+(.*)/.exec(info)?.[1] ?? '' };
 }
 
