@@ -27,7 +27,10 @@ export interface RunOptions {
 }
 
 const FIRST = 500;
-const CHUNK = 125;
+/** Members of a chunk: a worker whose run was stopped is free again after at most this many for each question it holds. */
+const CHUNK = 64;
+/** Questions that a worker holds at once: while one answer waits for a busy asker, the next is flown. */
+const DEPTH = 2;
 
 export class EnsemblePool {
   readonly #workers: readonly WorkerLike[];
@@ -51,17 +54,19 @@ export class EnsemblePool {
     const total = options.members;
     const stopped = options.stopped ?? (() => false);
     const ensemble = (this.#next += 1);
-    await this.#begin(setup, ensemble);
     const chunks: Members[] = [];
     let prefix = 0;
     let asked = 0;
     let picture = Math.min(options.first ?? FIRST, total);
+    // The first picture is cut evenly among all that is asked at once, so that no answer of it waits for another question.
+    const firstChunk = Math.min(Math.max(Math.ceil(picture / (this.#workers.length * DEPTH)), 1), 2 * CHUNK);
+    const early = picture;
     let wake: (() => void) | null = null;
     let trouble: unknown = null;
     const fly = async (worker: WorkerLike): Promise<void> => {
       while (asked < total && !stopped() && trouble === null) {
         const first = asked;
-        const count = Math.min(CHUNK, total - first);
+        const count = Math.min(first < early ? firstChunk : CHUNK, total - first);
         asked += count;
         const answer = await worker.ask({ kind: 'members', ensemble, first, count });
         if (answer.kind === 'members') chunks.push(answer.members);
@@ -69,7 +74,10 @@ export class EnsemblePool {
         wake?.();
       }
     };
-    const running = Promise.all(this.#workers.map((worker) => fly(worker))).catch((error: unknown) => {
+    // A worker answers in the order of the questions: world, ensemble and members are asked in one go.
+    const begun = this.#begin(setup, ensemble);
+    const flying = this.#workers.flatMap((worker) => Array.from({ length: DEPTH }, () => fly(worker)));
+    const running = Promise.all([begun, ...flying]).catch((error: unknown) => {
       trouble = error;
       wake?.();
     });
@@ -99,16 +107,18 @@ export class EnsemblePool {
     }
   }
 
+  /** Tells every worker of the world, where it is a new one, and of the ensemble. Throws where one cannot take them. */
   async #begin(setup: EnsembleSetup, ensemble: number): Promise<void> {
     const { world } = setup.scenario;
+    const questions: Ask[] = [];
     if (world !== this.#world) {
       this.#world = world;
       this.#worldNumber += 1;
-      const data = packWorld(world);
-      await Promise.all(this.#workers.map((worker) => worker.ask({ kind: 'world', world: this.#worldNumber, data })));
+      questions.push({ kind: 'world', world: this.#worldNumber, data: packWorld(world) });
     }
-    const job = jobOf(ensemble, this.#worldNumber, setup);
-    await Promise.all(this.#workers.map((worker) => worker.ask({ kind: 'ensemble', job })));
+    questions.push({ kind: 'ensemble', job: jobOf(ensemble, this.#worldNumber, setup) });
+    const answers = await Promise.all(this.#workers.flatMap((worker) => questions.map((question) => worker.ask(question))));
+    for (const answer of answers) if (answer.kind === 'fault') throw new Error(answer.why);
   }
 
   terminate(): void {

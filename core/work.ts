@@ -103,10 +103,14 @@ export function packWorld(world: World): WorldData {
   };
 }
 
-/** The world of the other side. The error of the wind crosses with each ensemble, so none is needed here. */
-export function unpackWorld(data: WorldData): World {
+/**
+ * The world of the other side. The error of the wind crosses with each ensemble, so none is needed here.
+ *
+ * air  of the same levels, where there is one already: its tables take some milliseconds to make
+ */
+export function unpackWorld(data: WorldData, air: Air = new Air(data.airLevels)): World {
   return {
-    air: new Air(data.airLevels),
+    air,
     wind: new WindField(data.wind),
     ground: new Ground(data.site_m, data.terrain === null ? null : new TerrainGrid(data.terrain.shape, data.terrain.heights_m)),
     roughness_m: data.roughness_m,
@@ -124,6 +128,7 @@ export function jobOf(ensemble: number, world: number, setup: EnsembleSetup): En
 export class Workbench {
   readonly #worlds = new Map<number, World>();
   readonly #ensembles = new Map<number, Ensemble>();
+  #air: { readonly key: string; readonly air: Air } | null = null;
 
   answer(ask: Ask): Answer {
     try {
@@ -139,7 +144,7 @@ export class Workbench {
         // One world is in use at a time: an edit replaces it, and the ensembles that ran in the old one are gone with it.
         this.#worlds.clear();
         this.#ensembles.clear();
-        this.#worlds.set(ask.world, unpackWorld(ask.data));
+        this.#worlds.set(ask.world, unpackWorld(ask.data, this.#airOf(ask.data)));
         return { kind: 'done' };
       case 'ensemble': {
         const { job } = ask;
@@ -162,6 +167,13 @@ export class Workbench {
       default:
         return never(ask);
     }
+  }
+
+  /** The air of before, where the levels are the same to the digit: most edits change the wind alone. */
+  #airOf(data: WorldData): Air {
+    const key = JSON.stringify(data.airLevels);
+    if (this.#air?.key !== key) this.#air = { key, air: new Air(data.airLevels) };
+    return this.#air.air;
   }
 
   #advise(job: AdviceJob): AdviceAnswer {

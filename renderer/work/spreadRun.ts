@@ -1,6 +1,6 @@
-// The ensemble behind the picture: started anew with the frame after each change that can move a landing, stopped when the next one
-// comes, growing from 500 to 10 000 members. A picture of more members replaces one of fewer, never the other way round.
-import { effect } from '@preact/signals';
+// The ensemble behind the picture: started anew with each change that can move a landing, stopped when the next one comes,
+// growing from 500 to 10 000 members. A picture of more members replaces one of fewer, never the other way round.
+import { effect, untracked } from '@preact/signals';
 import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
 import type { Outlook } from '../../core/descent/outlook.ts';
 import type { World } from '../../core/descent/scenario.ts';
@@ -40,11 +40,24 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
   let wanted: Wanted | null = null;
 
   const begin = (first: number): void => {
-    frame = 0;
     const asked = wanted;
     if (asked === null) return;
     turn += 1;
     void fly(asked, turn, first);
+  };
+  /** At once, but no more than once a frame: of the changes of one frame the last is flown. */
+  let again = false;
+  const beginSoon = (): void => {
+    if (frame !== 0) {
+      again = true;
+      return;
+    }
+    untracked(() => begin(FIRST));
+    frame = requestAnimationFrame(() => {
+      frame = 0;
+      if (again) beginSoon();
+      again = false;
+    });
   };
   const fly = async (asked: Wanted, mine: number, first: number): Promise<void> => {
     const { outlook, mission } = asked;
@@ -89,15 +102,14 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     turn += 1;
     decision.wanted.value = 'running';
     decision.run.value = 'running';
-    if (frame === 0) frame = requestAnimationFrame(() => begin(FIRST));
+    beginSoon();
   });
   const endStops = effect(() => {
     const want = decision.wanted.value;
     const run = decision.run.peek();
     if (want === 'stopped' && run === 'running') {
       turn += 1;
-      if (frame !== 0) cancelAnimationFrame(frame);
-      frame = 0;
+      again = false;
       decision.run.value = 'stopped';
     } else if (want === 'running' && run === 'stopped') begin(Math.max(FIRST, decision.spread.peek()?.done ?? FIRST));
   });
