@@ -15,7 +15,19 @@ import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { nineLine } from './nineLine.ts';
 import { line, smokeWords, spreadWords, verdictOf, whereWords, type Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
-import { aglWords, atLeastWords, bothNorths, byWords, capital, minutesWords, placeWords, THIN, windLine, windOf } from './words.ts';
+import {
+  aglWords,
+  atLeastWords,
+  bothNorths,
+  byWords,
+  capital,
+  minutesWords,
+  placeWords,
+  shareWords,
+  THIN,
+  windLine,
+  windOf,
+} from './words.ts';
 
 /** Hazards nearer than this to a crew's way or to its goal are told. Ours. */
 const NEAR_WAY_M = 1000;
@@ -74,7 +86,7 @@ function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
 
 function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own: Own): BriefItem[] {
   const { source } = facts;
-  const { crew, standby, goal, route, reach } = one;
+  const { crew, standby, goal, route } = one;
   const gondola = goal.name === 'gondola';
   const ellipse = source.scene?.gondola?.groups[0]?.statistics.ellipses['90'];
   const spread = gondola
@@ -95,11 +107,19 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
         ? 'you stand at the landing'
         : `${lengthWords(way.distance_m)} on ${bothNorths(way.bearing_deg, source.declination)}`,
     ),
-    own('time', 'There in', `${minutesWords(reach.p50_s)} from the call (95 of 100: ${minutesWords(reach.p95_s)})`),
+    own('time', 'There in', reachWords(one)),
   ];
   if (crew.kind === 'vehicle') items.push(own('route', 'Way', routeWords(one)));
   else if (route.kind === 'no way') items.push(own('route', 'Way', `no way: ${route.why}`, true));
+  if (one.place?.refusal != null) items.push(own('refusal', 'Against it', `${one.place.refusal.why}: say so to lead`, true));
   return items;
+}
+
+/** "5 min from the call (95 of 100: 6 min)"; where some landings cannot be reached, their share. */
+function reachWords({ reach }: CrewSource): string {
+  if (!(reach.p50_s < Infinity)) return `no way there for ${shareWords(reach.unreached)} of the landings`;
+  const far = reach.p95_s < Infinity ? `95 of 100: ${minutesWords(reach.p95_s)}` : `no way there for ${shareWords(reach.unreached)}`;
+  return `${minutesWords(reach.p50_s)} from the call (${far})`;
 }
 
 /** "Marnwick road 1.9 km, off road 250 m": the roads in their order. */

@@ -204,7 +204,7 @@ describe.each(DEMOS)('the brief of %s', (name) => {
 });
 
 const report = (seq: number, at: string, more: object): LogEvent =>
-  ({ seq, at, kind: 'wind-report', id: `x${seq}`, source: 'crew', by: 'Marshal', observedAt: at, position: [14.921381, 49.416851], agl_m: 2, from_deg: 200, speed_mps: 5, ...more }) as LogEvent; // prettier-ignore
+  ({ seq, at, kind: 'wind-report', id: `x${seq}`, source: 'crew', by: 'Marshal', observedAt: at, position: [14.921381, 49.416851], agl_m: 2, from_deg: 200, speed_mps: 5, ...more }); // prettier-ignore
 
 describe('versions', () => {
   it('count what changed the winds: reports and corrections that count, withdrawals, not calls, notes and fixes', async () => {
@@ -240,7 +240,7 @@ describe('versions', () => {
     expect(keys.has('zone.Hay Flats') && keys.has('call.EXIT')).toBe(false);
     const corrections = radioCorrections(next, brief);
     expect(corrections[0]?.text).toContain('CORRECTION, brief version five replaces version four');
-    expect(corrections.some((line) => /^CORRECTION\. Surface wind FROM/.test(line.text))).toBe(true);
+    expect(corrections.some((line) => line.text.startsWith('CORRECTION. Surface wind FROM'))).toBe(true);
     expect(corrections.at(-1)).toMatchObject({ text: 'READ BACK brief version five.', readBack: true });
     for (const line of corrections) expect(line.text.split(/\s+/).length).toBeLessThanOrEqual(WORDS_A_BREATH);
     const crew = next.crews[0];
@@ -272,7 +272,7 @@ describe('versions', () => {
 
 describe('what is missing', () => {
   const without = (mission: Mission, ...keys: (keyof Mission)[]): Mission =>
-    Object.fromEntries(Object.entries(mission).filter(([key]) => !keys.includes(key as keyof Mission))) as Mission;
+    Object.fromEntries(Object.entries(mission).filter(([key]) => !(keys as readonly string[]).includes(key))) as Mission;
 
   it('no crews, no zones, no hazards, no winds, no carrier: each is said and the rest stands', async () => {
     const { loaded } = await madeBrief('town-meadow');
@@ -310,5 +310,21 @@ describe('what is missing', () => {
     expect(briefText(brief)).toContain('Magnetic bearings are not given: 2019.4; the magnetic model WMM2025 holds from 2025 to 2030.');
     expect(brief.radio.some((line) => line.text.includes('degrees true'))).toBe(true);
     expect(brief.radio.some((line) => line.text.includes('magnetic'))).toBe(false);
+  });
+
+  it('a crew without the fuel, one that waits where the canopy may come down, one for two landings: each page or the cautions say so', async () => {
+    const { loaded } = await madeBrief('salt-plain');
+    const teams = (loaded.mission.teams ?? [])
+      .filter((team) => team.serves !== 'gondola')
+      .map((team) =>
+        team.kind === 'helicopter'
+          ? { ...team, endurance_s: 1300, fixed: true }
+          : { ...team, fixed: true, position: [22.4139, -30.0856] as const },
+      );
+    const { brief, source } = changedBrief(loaded, { ...loaded.mission, teams }, loaded.log);
+    expect(textOf(brief, 'crew.Kite.refusal')).toMatch(/fuel/);
+    expect(textOf(brief, 'crew.Ground One.refusal')).toMatch(/99\s% region/);
+    expect(source.placement?.answers.some((answer) => answer.startsWith('One crew for two landings: Kite'))).toBe(true);
+    expect(briefText(brief)).toContain('One crew for two landings: Kite');
   });
 });
