@@ -1,11 +1,13 @@
-// From a changed wind to a redrawn first picture, as a person meets it: the built window in a real Chromium with the balloon demo, a
-// wind level struck and put back by its key, and the page's own two marks read (`renderer/work/marks.ts`). Milliseconds.
+// From a changed wind to a redrawn first picture, and from an entered report to its redrawn landing, as a person meets them: the built
+// window in a real Chromium with the balloon demo, keys pressed, and the page's own marks read (`renderer/work/marks.ts`,
+// `renderer/state/reportMarks.ts`). Milliseconds.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Page } from 'playwright-core';
 import { findChromium } from '../../main/browser/chromium.ts';
 import { startHost } from '../../main/host.ts';
+import { LANDING_DRAWN, REPORT_ENTERED } from '../../renderer/state/reportMarks.ts';
 import { PICTURE, WIND_CHANGED } from '../../renderer/work/marks.ts';
 
 const LIMIT_ms = 30_000;
@@ -53,11 +55,44 @@ async function measure(page: Page, times: number): Promise<number[]> {
   return found;
 }
 
-/**
- * root  the project's, with the window built in `dist/`
- * Null where no Chromium is installed.
- */
-export async function windToPicture(root: string, times: number): Promise<number[] | null> {
+/** Reports come minutes apart: what the one before set going has come to rest. */
+const QUIET_ms = 1500;
+
+async function measureReports(page: Page, times: number): Promise<number[]> {
+  await page.locator('#landing-degrees').waitFor({ timeout: LIMIT_ms });
+  await page.getByRole('button', { name: 'Understood' }).click();
+  const found: number[] = [];
+  for (let i = 0; i < times + WARM_UP; i++) {
+    await page.getByRole('progressbar').waitFor({ state: 'detached', timeout: LIMIT_ms });
+    await page.waitForTimeout(QUIET_ms);
+    await page.locator('#entry-line').focus();
+    await page.keyboard.type(`Ground ${i % 2 === 0 ? 'One' : 'Two'} ${300 + (i % 20)}/${5 + (i % 4)} kt true`);
+    await page.keyboard.press('Enter');
+    // The last of each mark: a report that is held back or moves nothing draws its landing as well.
+    const took = await page.waitForFunction(
+      ([enteredName, drawnName, count]) => {
+        const drawn = performance.getEntriesByName(drawnName);
+        const entered = performance.getEntriesByName(enteredName);
+        const [from, to] = [entered.at(-1)?.startTime, drawn.at(-1)?.startTime];
+        return entered.length < count || from === undefined || to === undefined || to < from ? null : to - from;
+      },
+      [REPORT_ENTERED, LANDING_DRAWN, i + 1] as const,
+      { timeout: LIMIT_ms },
+    );
+    const ms = await took.jsonValue();
+    if (i >= WARM_UP && ms !== null) found.push(ms);
+  }
+  return found;
+}
+
+/** From a changed wind to its first picture; null where no Chromium is installed. `root`: the project's, with the window built in `dist/`. */
+export const windToPicture = (root: string, times: number): Promise<number[] | null> => inPage(root, (page) => measure(page, times));
+
+/** From an entered report to its redrawn landing, the line on the disk included; null where no Chromium is installed. */
+export const reportToLanding = (root: string, times: number): Promise<number[] | null> =>
+  inPage(root, (page) => measureReports(page, times));
+
+async function inPage(root: string, use: (page: Page) => Promise<number[]>): Promise<number[] | null> {
   const executablePath = findChromium();
   if (executablePath === null) return null;
   const folder = mkdtempSync(join(tmpdir(), 'plumbline-bench-'));
@@ -78,7 +113,7 @@ export async function windToPicture(root: string, times: number): Promise<number
     try {
       const page = context.pages()[0] ?? (await context.newPage());
       await page.goto(host.url);
-      return await measure(page, times);
+      return await use(page);
     } finally {
       await context.close();
     }
