@@ -29,6 +29,12 @@ const STEP_FACING_M_MIN = 0.1;
 const STEP_TERRAIN_M = 25;
 const LANDED_M = 1e-4;
 const STEPS_MAX = 200_000;
+/** Places in `#figure`. */
+const LAT = 0;
+const SIN = 1;
+const COS = 2;
+const PRIME = 3;
+const MERIDIAN = 4;
 
 export class CanopyFlight {
   readonly around: Surroundings;
@@ -49,9 +55,12 @@ export class CanopyFlight {
   #airspeed = 0;
   #sink = 1;
   #headingError = 0;
-  #heading = 0;
+  /** The heading that is flown, error included, as a direction east and north. */
+  #headE = 0;
+  #headN = 1;
   #nextTurn_s = Infinity;
   #line: WindLines | null = null;
+  readonly #figure = new Float64Array(5);
   readonly #k = Array.from({ length: 4 }, () => new Float64Array(3));
 
   constructor(around: Surroundings) {
@@ -65,8 +74,26 @@ export class CanopyFlight {
     this.#airspeed = canopy.airspeed_mps * airspeedScale;
     this.#sink = canopy.sink_mps * sinkScale;
     this.#headingError = headingError_rad;
-    this.#heading = canopy.heading_rad;
+    this.#head(canopy.heading_rad);
     this.#nextTurn_s = -Infinity;
+  }
+
+  #head(heading_rad: number): void {
+    this.#headE = Math.sin(heading_rad + this.#headingError);
+    this.#headN = Math.cos(heading_rad + this.#headingError);
+  }
+
+  /** The figure of the earth where a step begins; within one the radii hold, and the cosine of the latitude is carried on to first order. */
+  #place(lat: number): void {
+    const g = this.#figure;
+    const sin = Math.sin(lat);
+    const w2 = 1 - WGS84_E2 * sin * sin;
+    const prime = WGS84_A / Math.sqrt(w2);
+    g[LAT] = lat;
+    g[SIN] = sin;
+    g[COS] = Math.cos(lat);
+    g[PRIME] = prime;
+    g[MERIDIAN] = (prime * (1 - WGS84_E2)) / w2;
   }
 
   /** Writes [dlat/dh, dlon/dh, dt/dh] into out. */
@@ -89,12 +116,9 @@ export class CanopyFlight {
     }
     let gE = wE;
     let gN = wN;
-    const sin = Math.sin(lat);
-    const cos = Math.cos(lat);
-    const w2 = 1 - WGS84_E2 * sin * sin;
-    const prime = WGS84_A / Math.sqrt(w2);
-    const rM = (prime * (1 - WGS84_E2)) / w2 + h;
-    const rN = (prime + h) * cos;
+    const g = this.#figure;
+    const rM = (g[MERIDIAN] as number) + h;
+    const rN = ((g[PRIME] as number) + h) * ((g[COS] as number) - (lat - (g[LAT] as number)) * (g[SIN] as number));
     const drive = this.#airspeed * scale;
     const policy = canopy.policy;
     if (policy !== STEER_DRIFT && drive > 0) {
@@ -120,14 +144,10 @@ export class CanopyFlight {
         gE = closing * taper * nE + leftOver * crossE;
         gN = closing * taper * nN + leftOver * crossN;
       } else {
-        const heading =
-          policy === STEER_INTO_WIND
-            ? Math.atan2(0 - wE, 0 - wN)
-            : policy === STEER_PATTERN
-              ? this.#legHeading(lat, lon, h)
-              : this.#heading;
-        gE += drive * Math.sin(heading + this.#headingError);
-        gN += drive * Math.cos(heading + this.#headingError);
+        if (policy === STEER_INTO_WIND) this.#head(Math.atan2(0 - wE, 0 - wN));
+        else if (policy === STEER_PATTERN) this.#head(this.#legHeading(lat, lon, h));
+        gE += drive * this.#headE;
+        gN += drive * this.#headN;
       }
     }
     this.groundE_mps = gE;
@@ -155,6 +175,7 @@ export class CanopyFlight {
     const [k1, k2, k3, k4] = this.#k as [Float64Array, Float64Array, Float64Array, Float64Array];
     const { lat_rad: lat, lon_rad: lon, h_m: h, t_s: t } = this;
     const half = -dz / 2;
+    this.#place(lat);
     this.#line = this.#lined ? this.#lineOver(dz) : null;
     this.#slope(lat, lon, h, t, k1);
     this.#slope(lat + half * (k1[0] as number), lon + half * (k1[1] as number), h + half, t + half * (k1[2] as number), k2);
@@ -243,11 +264,12 @@ export class CanopyFlight {
       const agl = this.h_m - ground.heightAt(this.lat_rad, this.lon_rad);
       if (!(agl > LANDED_M)) {
         this.#line = null;
+        this.#place(this.lat_rad);
         this.#slope(this.lat_rad, this.lon_rad, this.h_m, this.t_s, this.#k[0] as Float64Array);
         return agl === agl;
       }
       if (canopy.policy === STEER_RANDOM && !(this.t_s < this.#nextTurn_s - 1e-3)) {
-        this.#heading = 2 * Math.PI * turns.uniform();
+        this.#head(2 * Math.PI * turns.uniform());
         this.#nextTurn_s = this.t_s + canopy.every_s;
       }
       this.#stepToGround(this.#stepLength(agl), agl);
