@@ -1,11 +1,12 @@
 // Heavy work behind one message map: what a window's Web Workers and the command line's worker threads answer. Plain data crosses,
-// results by transfer. A bench keeps the world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
+// results too by copy: the first buffer that a thread hands over makes V8 look, at every access to any typed array of that thread,
+// whether it is still there, and a descent then takes a third longer. A bench keeps the world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
 import { adviseOn, type Advice } from './advice/advise.ts';
 import { whatIf, type WhatIf } from './advice/whatIf.ts';
 import { Air, type AirLevel } from './air.ts';
 import type { CompiledBody } from './descent/body.ts';
 import type { CarrierPath } from './descent/carrier.ts';
-import { Ensemble, MEMBER_COLUMNS, type EnsembleSetup, type Members } from './descent/ensemble.ts';
+import { Ensemble, type EnsembleSetup, type Members } from './descent/ensemble.ts';
 import type { ExitState } from './descent/flight.ts';
 import type { Prediction } from './descent/prediction.ts';
 import type { World } from './descent/scenario.ts';
@@ -186,7 +187,3 @@ export class Workbench {
     return { advice, prediction: outlook.prediction, carrier, sensitivity };
   }
 }
-
-/** The buffers of an answer, for its transfer. */
-export const buffersOf = (answer: Answer): ArrayBufferLike[] =>
-  answer.kind === 'members' ? MEMBER_COLUMNS.map((column) => answer.members[column].buffer) : [];

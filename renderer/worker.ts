@@ -1,9 +1,8 @@
 // A Web Worker of the window: the core's workbench behind the worker's port.
-import { buffersOf, Workbench, type Ask } from '../core/work.ts';
+import { Workbench, type Ask } from '../core/work.ts';
 
 const bench = new Workbench();
 
 self.addEventListener('message', (event: MessageEvent<Ask>) => {
-  const answer = bench.answer(event.data);
-  self.postMessage(answer, { transfer: buffersOf(answer) as ArrayBuffer[] });
+  self.postMessage(bench.answer(event.data));
 });

@@ -8,7 +8,7 @@ import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
-import { buffersOf, Workbench, type Ask } from '../../core/work.ts';
+import { Workbench, type Ask } from '../../core/work.ts';
 import { threadWorker } from '../../main/cli/workers.ts';
 import { builtProgram } from '../build.ts';
 import { loadDemo } from '../descent/demo.ts';
@@ -81,12 +81,5 @@ describe('the workbench', () => {
       expect(answer.kind).toBe(ask.kind === 'members' ? 'fault' : 'done');
       if (answer.kind === 'fault') expect(answer.why).toContain('the ensemble 4 was sent before its members were asked for');
     }
-  });
-
-  it('hands over every column of an answer for its transfer', () => {
-    const members = new Ensemble(setup).run(0, 2);
-    const buffers = buffersOf({ kind: 'members', ensemble: 1, members });
-    expect(buffers.length).toBe(MEMBER_COLUMNS.length);
-    expect(new Set(buffers).size).toBe(MEMBER_COLUMNS.length);
   });
 });
