@@ -4,7 +4,7 @@
  *   descent SCENARIO TERRAIN MEMBERS [LANDINGS]
  *
  * SCENARIO  numbers as text, in the order in which `read_scenario` asks for them (written by flat.ts); TERRAIN  float32, row by row
- * Prints    microseconds a member, wall time, reading excluded. LANDINGS: longitude, latitude (degrees) and seconds as doubles
+ * Prints    microseconds a member, wall time and processor time, reading excluded. LANDINGS: longitude, latitude (degrees) and seconds as doubles
  * Built by  gcc -O3 -o descent descent.c -lm
  */
 #include <math.h>
@@ -448,6 +448,10 @@ static void read_scenario(FILE *f) {
   in.west = number(f); in.north = number(f); in.step_lon = number(f); in.step_lat = number(f);
 }
 
+static double microseconds(struct timespec a, struct timespec b) {
+  return (double)(b.tv_sec - a.tv_sec) * 1e6 + (double)(b.tv_nsec - a.tv_nsec) / 1e3;
+}
+
 int main(int argc, char **argv) {
   if (argc < 4) { fprintf(stderr, "usage: descent SCENARIO TERRAIN MEMBERS [LANDINGS]\n"); return 2; }
   FILE *f = fopen(argv[1], "r");
@@ -471,11 +475,13 @@ int main(int argc, char **argv) {
   int members = atoi(argv[3]);
   double *eu = malloc(sizeof *eu * (size_t)in.nodes), *ev = malloc(sizeof *ev * (size_t)in.nodes),
          *normals = malloc(sizeof *normals * (size_t)in.nodes), *landings = malloc(sizeof *landings * 3 * (size_t)members);
-  struct timespec a, b;
+  struct timespec a, b, c, d;
   clock_gettime(CLOCK_MONOTONIC, &a);
+  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &c);
   for (int i = 0; i < members; i++) fly(i, eu, ev, normals, landings + 3 * i);
+  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &d);
   clock_gettime(CLOCK_MONOTONIC, &b);
-  printf("%.4f\n", ((double)(b.tv_sec - a.tv_sec) * 1e6 + (double)(b.tv_nsec - a.tv_nsec) / 1e3) / members);
+  printf("%.4f %.4f\n", microseconds(a, b) / members, microseconds(c, d) / members);
   if (argc > 4) {
     f = fopen(argv[4], "wb");
     if (f == NULL || fwrite(landings, sizeof *landings, 3 * (size_t)members, f) != 3 * (size_t)members) { perror(argv[4]); return 2; }

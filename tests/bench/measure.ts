@@ -36,26 +36,26 @@ export async function setupOf(policy: 'drift' | 'hold', seed: number): Promise<B
   return { setup: { scenario, error, spread: spreadOf(undefined), seed }, body };
 }
 
-/** One ensemble in this thread: microseconds a member. */
-export function timeHere(setup: EnsembleSetup, members: number): number {
-  const ensemble = new Ensemble(setup);
-  const began = performance.now();
-  ensemble.run(0, members);
-  return ((performance.now() - began) * 1000) / members;
-}
-
 /** A pool of worker threads that is kept, as the window keeps its own. */
 export function poolOf(workers: number): EnsemblePool {
   return new EnsemblePool(Array.from({ length: workers }, () => threadWorker()));
 }
 
-/** One whole ensemble through a pool, the passing of its numbers included: microseconds a member, wall time. */
-export async function timePool(pool: EnsemblePool, setup: EnsembleSetup, members: number): Promise<number> {
+/** Microseconds a member, of the clock and of the processor. */
+export interface Took {
+  readonly wall_us: number;
+  readonly cpu_us: number;
+}
+
+/** One whole ensemble through a pool, the passing of its numbers included; the processor's time is that of all threads. */
+export async function timePool(pool: EnsemblePool, setup: EnsembleSetup, members: number): Promise<Took> {
   const began = performance.now();
+  const used = process.cpuUsage();
   let done = 0;
   for await (const progress of pool.run(setup, { members })) done = progress.done;
+  const { user, system } = process.cpuUsage(used);
   if (done !== members) throw new Error(`${done} of ${members} members came back`);
-  return ((performance.now() - began) * 1000) / members;
+  return { wall_us: ((performance.now() - began) * 1000) / members, cpu_us: (user + system) / members };
 }
 
 export interface Truth {
