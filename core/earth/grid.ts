@@ -163,7 +163,9 @@ function readUtm(clean: string, southSaid: boolean): LonLat | string | null {
   const at = (hemisphere: Utm['hemisphere']): LonLat => fromUtm({ zone, hemisphere, easting_m, northing_m });
   if (letter === 'N') return at('north');
   if (letter === 'S') {
-    if (southSaid || utmBand(at('north')[1]) !== 'S') return at('south');
+    // Band S runs from 32° to 40° N; a whole metre of a northing that was rounded is not held against it.
+    const north = at('north')[1];
+    if (southSaid || !(north > 32 - 1e-5 && north < 40 + 1e-5)) return at('south');
     return `"${whole}" may mean band S, which is north, or the southern hemisphere; write "south", or latitude and longitude`;
   }
   const band = 'CDEFGHJKLMNPQRSTUVWX'.indexOf(letter);

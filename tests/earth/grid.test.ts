@@ -20,6 +20,12 @@ const lon = fc.double({ min: -180, max: 180, noNaN: true });
 const lat = fc.double({ min: -80, max: 84, noNaN: true });
 const place = fc.tuple(lon, lat);
 
+it('a place at the foot of band S is asked about, not taken for one in the south (property seed 1762560867)', () => {
+  const { value, problems } = readPosition(formatUtm([0, 31.999999999998995], 1));
+  expect(value).toBeNull();
+  expect(problems.map((problem) => problem.text).join()).toContain('may mean band S, which is north, or the southern hemisphere');
+});
+
 describe('what was written reads back', () => {
   // Half a unit of the last digit, as a distance on the ground in both directions.
   const forms: [string, (p: LonLat) => string, number][] = [
