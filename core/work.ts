@@ -19,6 +19,17 @@ import type { LogEvent } from './mission/events.ts';
 import type { Mission } from './mission/schema.ts';
 import { situationAt } from './mission/situation.ts';
 import { assert, never } from './problem.ts';
+import {
+  RecoveryBench,
+  type BriefAnswer,
+  type BriefFile,
+  type BriefFileAnswer,
+  type CrewChanges,
+  type CrewTimes,
+  type Held,
+  type RecoveryAnswer,
+  type RecoveryJob,
+} from './recoveryWork.ts';
 import type { LonLat } from './units.ts';
 import { backgroundErrors } from './winds/errors.ts';
 import { WindField, type WindFieldData } from './winds/field.ts';
@@ -69,12 +80,24 @@ export type Ask =
   | { readonly kind: 'ensemble'; readonly job: EnsembleJob }
   | { readonly kind: 'members'; readonly ensemble: number; readonly first: number; readonly count: number }
   | { readonly kind: 'forget'; readonly ensemble: number }
-  | { readonly kind: 'advice'; readonly job: AdviceJob };
+  | { readonly kind: 'advice'; readonly job: AdviceJob }
+  | { readonly kind: 'recovery'; readonly job: RecoveryJob }
+  /** Of the recovery that was asked for last. */
+  | { readonly kind: 'crew times'; readonly crew: string; readonly position: LonLat }
+  | { readonly kind: 'brief'; readonly job: RecoveryJob }
+  /** Of the brief that was asked for last. */
+  | { readonly kind: 'brief changes'; readonly job: RecoveryJob; readonly held: readonly Held[] }
+  | { readonly kind: 'brief file'; readonly wanted: BriefFile };
 
 export type Answer =
   | { readonly kind: 'done' }
   | { readonly kind: 'members'; readonly ensemble: number; readonly members: Members }
   | { readonly kind: 'advice'; readonly answer: AdviceAnswer }
+  | { readonly kind: 'recovery'; readonly answer: RecoveryAnswer }
+  | { readonly kind: 'crew times'; readonly times: CrewTimes | null }
+  | { readonly kind: 'brief'; readonly answer: BriefAnswer }
+  | { readonly kind: 'brief changes'; readonly changes: readonly CrewChanges[] }
+  | { readonly kind: 'brief file'; readonly file: BriefFileAnswer }
   | { readonly kind: 'fault'; readonly why: string };
 
 export function packWorld(world: World): WorldData {
@@ -129,6 +152,7 @@ export function jobOf(ensemble: number, world: number, setup: EnsembleSetup): En
 export class Workbench {
   readonly #worlds = new Map<number, World>();
   readonly #ensembles = new Map<number, Ensemble>();
+  readonly #recovery = new RecoveryBench();
   #air: { readonly key: string; readonly air: Air } | null = null;
 
   answer(ask: Ask): Answer {
@@ -145,6 +169,7 @@ export class Workbench {
         // One world is in use at a time: an edit replaces it, and the ensembles that ran in the old one are gone with it.
         this.#worlds.clear();
         this.#ensembles.clear();
+        this.#recovery.forget();
         this.#worlds.set(ask.world, unpackWorld(ask.data, this.#airOf(ask.data)));
         return { kind: 'done' };
       case 'ensemble': {
@@ -165,6 +190,16 @@ export class Workbench {
         return { kind: 'done' };
       case 'advice':
         return { kind: 'advice', answer: this.#advise(ask.job) };
+      case 'recovery':
+        return { kind: 'recovery', answer: this.#recovery.recovery(ask.job, this.#worldOf(ask.job.world)) };
+      case 'crew times':
+        return { kind: 'crew times', times: this.#recovery.crewTimes(ask.crew, ask.position) };
+      case 'brief':
+        return { kind: 'brief', answer: this.#recovery.brief(ask.job, this.#worldOf(ask.job.world)) };
+      case 'brief changes':
+        return { kind: 'brief changes', changes: this.#recovery.changes(ask.job, this.#worldOf(ask.job.world), ask.held) };
+      case 'brief file':
+        return { kind: 'brief file', file: this.#recovery.file(ask.wanted) };
       default:
         return never(ask);
     }
@@ -177,9 +212,14 @@ export class Workbench {
     return this.#air.air;
   }
 
+  #worldOf(number: number): World {
+    const world = this.#worlds.get(number);
+    assert(world !== undefined, `the world ${number} of a question was sent before it`);
+    return world;
+  }
+
   #advise(job: AdviceJob): AdviceAnswer {
-    const world = this.#worlds.get(job.world);
-    assert(world !== undefined, `the world ${job.world} of an advice was sent before it`);
+    const world = this.#worldOf(job.world);
     const now = situationAt(job.mission, job.log, world, job.at_s);
     const situation = job.whatIf === null ? now : whatIf(now, job.whatIf);
     const { seed, members, roads } = job;

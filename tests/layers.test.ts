@@ -23,7 +23,7 @@ const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
   ['the mission put together', /^mission\//],
   ['advice', /^advice\//],
   ['brief', /^brief\//],
-  ['work shared out to threads', /^(pool|work)\.ts$/],
+  ['work shared out to threads', /^(pool|work|recoveryWork)\.ts$/],
 ];
 
 /** Packages without side effects that run the same in a window, a worker and Node. */

@@ -128,7 +128,7 @@ export function briefSource(
 export const plannedCase = (cases: readonly CaseOutlook[]): FlownCase | null =>
   cases.find((one): one is FlownCase => one.kind === 'flown' && one.case.kind === 'as planned') ?? null;
 
-function crewSources(scene: Scene, cases: readonly CaseOutlook[], placement: Placement | null): CrewSource[] {
+export function crewSources(scene: Scene, cases: readonly CaseOutlook[], placement: Placement | null): CrewSource[] {
   const planned = plannedCase(cases);
   const landing = planned?.outlook.prediction.landing?.position ?? scene.landing;
   const gondola = scene.gondola?.groups[0]?.statistics.mean ?? null;
