@@ -5,6 +5,7 @@ import { crewBoard, type BoardRow } from './advice/crewBoard.ts';
 import { surfaceFrom_deg } from './advice/crewWords.ts';
 import type { OtherBody, Separation } from './advice/gondola.ts';
 import { ROTOR_WASH_M } from './advice/keepClear.ts';
+import { clearOutlines, type ClearOutline } from './advice/keepClearOutline.ts';
 import type { Placement } from './advice/placement.ts';
 import { recoveryOn, type Recovery } from './advice/recovery.ts';
 import type { Scene } from './advice/scene.ts';
@@ -91,8 +92,8 @@ export interface RecoveryAnswer {
   readonly landing: LonLat | null;
   readonly crews: readonly CrewShown[];
   readonly placement: Placement | null;
-  readonly keepClear: readonly { readonly name: string; readonly ring: readonly LonLat[] }[];
-  /** What helicopters keep beyond the region of the landings; the rings hold it already. */
+  readonly keepClear: readonly ClearOutline[];
+  /** What helicopters keep beyond the region of the landings; the outlines hold it already. */
   readonly margin_m: number;
   readonly smoke: { readonly answer: Smoke; readonly position: LonLat | null; readonly from_deg: number } | null;
   readonly search: SearchPlan;
@@ -254,7 +255,7 @@ function answerOf(found: Recovery, situation: Situation, planned: Outlook, log: 
     landing: scene?.landing ?? null,
     crews: scene === null ? [] : crewsOf(found, scene, situation, planned, log),
     placement,
-    keepClear: scene === null ? [] : scene.clear.rings(scene.frame, margin_m),
+    keepClear: scene === null ? [] : clearOutlines(scene.clear, scene.frame, margin_m),
     margin_m,
     smoke: scene === null || found.smoke === null ? null : smokeOf(found.smoke, scene, found),
     search: found.search,

@@ -2,6 +2,7 @@
 import { useEffect, useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { StoreContext, useStore } from './context.ts';
+import { BriefPages } from './dialogs/BriefPages.tsx';
 import { Help } from './dialogs/Help.tsx';
 import { Intro } from './dialogs/Intro.tsx';
 import { Open, OpenChoices } from './dialogs/Open.tsx';
@@ -9,8 +10,9 @@ import { EntryLine } from './entry/EntryLine.tsx';
 import { MapView } from './map/MapView.tsx';
 import { panels } from './panels/table.ts';
 import { edit, endEdit } from './state/actions.ts';
-import { moveExit, moveTeam } from './state/edits.ts';
+import { moveExit } from './state/edits.ts';
 import { listenToKeys } from './state/keys.ts';
+import { placeCrew } from './state/recoveryActions.ts';
 import { createScene } from './state/scene.ts';
 import type { Store } from './state/store.ts';
 import { Strip } from './strip/Strip.tsx';
@@ -39,6 +41,7 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
       </main>
       {floating === 'help' ? <Help /> : null}
       {floating === 'open' ? <Open /> : null}
+      {floating === 'pages' ? <BriefPages /> : null}
     </StoreContext.Provider>
   );
 }
@@ -64,11 +67,12 @@ function TheMap({ store, scene }: { readonly store: Store; readonly scene: Scene
     if (final) endEdit(store);
   };
   const moveCrew = (name: string, position: readonly [number, number], final: boolean): void => {
-    edit(store, `${name} moved`, (plan) => moveTeam(plan, name, position), `drag of ${name}`);
-    if (final) endEdit(store);
+    placeCrew(store, name, position, final);
   };
   const pick = (thing: { readonly kind: string }): void => {
     if (thing.kind === 'zone') store.view.panel.value = 'Zones';
+    else if (thing.kind === 'case' || thing.kind === 'body') store.view.panel.value = 'Cases';
+    else if (['crew', 'standby', 'keep-clear', 'smoke', 'search'].includes(thing.kind)) store.view.panel.value = 'Crews';
     else if (thing.kind === 'landing' || thing.kind === 'opening') store.view.panel.value = 'Descent';
   };
   const point = (height_m: number | null): void => {

@@ -15,6 +15,7 @@ import { createStore, type Store } from './state/store.ts';
 import { createView, type Kept } from './state/view.ts';
 import { startWork } from './work/start.ts';
 import { applyLook } from './theme/apply.ts';
+import './theme/recovery.css';
 
 function systemNight(): ReadonlySignal<boolean> {
   const query = window.matchMedia('(prefers-color-scheme: dark)');

@@ -64,6 +64,7 @@ ul { margin: 0; padding: 0 0 0 3.4mm; }
 .small, .look, .look th { font-size: 8pt; line-height: 1.25; }
 .look { font-size: 7.6pt; }
 .look h2 { margin-top: 2mm; }
+.since { margin: 1.2mm 0 0; }
 .map { margin: 2.4mm 0 0; }
 .map svg { display: block; }
 .key { display: flex; flex-wrap: wrap; gap: 0 4mm; font-size: 8pt; margin-top: 0.8mm; color: #333; }

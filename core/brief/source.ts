@@ -12,19 +12,18 @@ import { ReachTimes, summaryOf, type ReachSummary } from '../advice/reachTimes.t
 import { readRoads } from '../advice/roads.ts';
 import { routeOf, type Route } from '../advice/routes.ts';
 import { sceneOf, type Scene } from '../advice/scene.ts';
-import { smokeFor, type Smoke } from '../advice/smoke.ts';
-import { lightLeft } from '../advice/sun.ts';
-import { PATTERN_DEFAULT_AGL_M } from '../descent/body.ts';
+import { smokeOn } from '../advice/recovery.ts';
+import type { Smoke } from '../advice/smoke.ts';
 import { Reach } from '../descent/reach.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { caseOutlooks, type CaseOutlook, type FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf, casesOf } from '../mission/cases.ts';
 import type { LogEvent } from '../mission/events.ts';
-import type { LandingZone, Steering } from '../mission/schema.ts';
+import type { LandingZone } from '../mission/schema.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { Problem } from '../problem.ts';
-import { RAD_PER_DEG, windFrom, type LonLat } from '../units.ts';
+import { RAD_PER_DEG, type LonLat } from '../units.ts';
 
 /** A crew as the brief sees it: where it is to wait, where it goes from there, and how long that takes. */
 export interface CrewSource {
@@ -117,7 +116,7 @@ export function briefSource(
       placement,
       board,
       crews,
-      smoke: scene === null ? null : smokeAt(scene, advised),
+      smoke: scene === null ? null : smokeOn(scene, situation, planned?.outlook ?? advised.outlook),
       declination: declination_deg(place, mission.site.elevation_m, situation.at_s),
       cone: coneOf(situation, advised),
     },
@@ -165,41 +164,6 @@ function getThere_s(scene: Scene, crew: Crew, standby: LonLat): number {
   if (crew.kind === 'helicopter') return flightTime_s(crew, from, standby, scene.windOf(crew));
   const route = routeOf(scene, crew, from, standby);
   return route.kind === 'route' ? route.time_s : Infinity;
-}
-
-/** Heights of the pattern: the plan's, else those that the program flies. */
-const patternOf = (steering: Steering | undefined): { readonly pattern_agl_m: number; readonly final_agl_m: number } =>
-  steering?.policy === 'pattern'
-    ? {
-        pattern_agl_m: steering.downwind_agl_m ?? PATTERN_DEFAULT_AGL_M.downwind,
-        final_agl_m: steering.final_agl_m ?? PATTERN_DEFAULT_AGL_M.final,
-      }
-    : { pattern_agl_m: PATTERN_DEFAULT_AGL_M.downwind, final_agl_m: PATTERN_DEFAULT_AGL_M.final };
-
-/** The smoke for the landing as planned; null where no canopy comes down. */
-function smokeAt(scene: Scene, { outlook }: Advised): Smoke | null {
-  const { landing, opening } = outlook.prediction;
-  if (landing === null || opening === null) return null;
-  const { mission } = scene;
-  const { from_deg, speed_mps } = windFrom(scene.surface[0], scene.surface[1]);
-  const steering = mission.jumper.canopy?.steering;
-  const pattern = steering?.policy === 'pattern' ? steering : null;
-  const touchdown_s = outlook.scenario.exit.time_s + landing.time_s;
-  const light = lightLeft(landing.position, touchdown_s);
-  const [x, y] = scene.frame.toLocal(landing.position);
-  return smokeFor({
-    from_deg,
-    speed_mps,
-    final_deg: pattern?.landing_deg ?? from_deg,
-    ...patternOf(steering),
-    groundSpeed_mps: landing.groundSpeed_mps,
-    sink_mps: landing.sink_mps,
-    patternSide: pattern === null ? null : (pattern.turn ?? 'left'),
-    touchdown_s,
-    groundCover: mission.site.groundCover,
-    night: light.kind === 'night',
-    refuses: ([east, north]) => scene.ground.refusesStanding(x + east, y + north),
-  });
 }
 
 const SLICES = 6;

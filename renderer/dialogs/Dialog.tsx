@@ -5,12 +5,14 @@ import type { ComponentChildren, JSX } from 'preact';
 interface DialogProps {
   readonly title: string;
   readonly close: () => void;
+  /** As wide as a sheet of paper. */
+  readonly wide?: boolean;
   readonly children: ComponentChildren;
 }
 
 const FOCUSABLE = 'button:not(:disabled), input, select, a[href], [tabindex="0"]';
 
-export function Dialog({ title, close, children }: DialogProps): JSX.Element {
+export function Dialog({ title, close, wide, children }: DialogProps): JSX.Element {
   const id = useId();
   const box = useRef<HTMLDivElement>(null);
   useLayoutEffect(() => {
@@ -45,7 +47,15 @@ export function Dialog({ title, close, children }: DialogProps): JSX.Element {
         if (event.target === event.currentTarget) close();
       }}
     >
-      <div ref={box} class="dialog float" role="dialog" aria-modal="true" aria-labelledby={id} tabIndex={-1} onKeyDown={onKeyDown}>
+      <div
+        ref={box}
+        class={wide === true ? 'dialog float wide' : 'dialog float'}
+        role="dialog"
+        aria-modal="true"
+        aria-labelledby={id}
+        tabIndex={-1}
+        onKeyDown={onKeyDown}
+      >
         <h2 id={id}>{title}</h2>
         {children}
       </div>

@@ -26,8 +26,15 @@ export function traceCaseMark(context: Context, mark: CaseMark, x: number, y: nu
       return star(context, x, y, r * 1.15);
     case 'hexagon':
       return regular(context, x, y, r * 1.05, 6);
-    case 'wedge':
+    case 'triangle down':
       return corners(context, x, y, [-r, -r, r, -r, 0, r], 1);
+    case 'ring':
+      context.arc(x, y, r, 0, 2 * Math.PI);
+      context.moveTo(x + r * 0.45, y);
+      context.arc(x, y, r * 0.45, 0, 2 * Math.PI);
+      return;
+    case 'pentagon':
+      return regular(context, x, y, r * 1.05, 5);
     case 'hourglass':
       return corners(context, x, y, [-r, -r, r, -r, -r, r, r, r], 0.9);
     case 'bar':

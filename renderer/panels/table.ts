@@ -1,5 +1,8 @@
 // The panels of the desk, in their order. A new panel is a line here: its name is its tab, its key is Alt and its place.
 import type { ComponentType } from 'preact';
+import { BriefPanel } from './Brief.tsx';
+import { CasesPanel } from './Cases.tsx';
+import { CrewsPanel } from './Crews.tsx';
 import { DescentPanel } from './Descent.tsx';
 import { LogPanel } from './Log.tsx';
 import { ProblemsPanel } from './Problems.tsx';
@@ -15,6 +18,9 @@ export const panels: readonly Panel[] = [
   { name: 'Descent', component: DescentPanel },
   { name: 'Zones', component: ZonesPanel },
   { name: 'Reports', component: ReportsPanel },
+  { name: 'Cases', component: CasesPanel },
+  { name: 'Crews', component: CrewsPanel },
+  { name: 'Brief', component: BriefPanel },
   { name: 'Log', component: LogPanel },
   { name: 'Problems', component: ProblemsPanel },
 ];

@@ -3,6 +3,7 @@ import type { Units } from '../format.ts';
 import { choose, redo, save, say, undo } from './actions.ts';
 import { ownClockOf } from './clock.ts';
 import { fieldSelector, focusOn, focusWhenDrawn } from './focus.ts';
+import { acceptPlaces, openProposals } from './recoveryActions.ts';
 import type { ReportPart } from './reportsView.ts';
 import type { Store } from './store.ts';
 import { curves, lookChoices, nextOf, ranges, turnUnit } from './view.ts';
@@ -84,6 +85,26 @@ const places: readonly Command[] = [
     words: ['now'],
     run: (store) => {
       store.moment_ms.value = null;
+    },
+  },
+];
+
+/** Crews and brief. */
+const recovering: readonly Command[] = [
+  {
+    id: 'accept-places',
+    what: 'Crews: accept every proposed place into the plan',
+    chords: ['Alt+A'],
+    words: ['accept places'],
+    run: (store) => acceptPlaces(store, openProposals(store)),
+  },
+  {
+    id: 'brief-pages',
+    what: 'Brief: its pages as they are printed',
+    chords: ['Ctrl+P'],
+    words: ['pages', 'print'],
+    run: (store) => {
+      store.floating.value = 'pages';
     },
   },
 ];
@@ -213,6 +234,7 @@ export const commands = (panels: readonly string[]): readonly Command[] => [
   ...panelCommands(panels),
   ...places,
   ...reporting,
+  ...recovering,
   ...switches,
   ...positions,
 ];

@@ -11,11 +11,57 @@ export const setExitHeight = (plan: Json, altitude_m: number): Json => put(plan,
 export const setExitTime = (plan: Json, time: string): Json => put(plan, ['exit', 'time'], time);
 export const setMass = (plan: Json, mass_kg: number): Json => put(plan, ['jumper', 'mass_kg'], tidy(mass_kg));
 
-/** A crew's place, by the crew's name; the plan as it is where there is no such crew. */
+/**
+ * Where a crew waits, by the crew's name: its standby where the plan has one, else its place, which then counts for both. The plan as it
+ * is where there is no such crew.
+ */
 export function moveTeam(plan: Json, name: string, position: LonLat): Json {
+  const index = teamIndex(plan, name);
+  if (index < 0) return plan;
+  const key = at(plan, ['teams', index, 'standby']) === undefined ? 'position' : 'standby';
+  return put(plan, ['teams', index, key], place(position));
+}
+
+function teamIndex(plan: Json, name: string): number {
   const teams = at(plan, ['teams']);
-  const index = Array.isArray(teams) ? (teams as readonly Json[]).findIndex((team) => isObject(team) && team['name'] === name) : -1;
-  return index < 0 ? plan : put(plan, ['teams', index, 'position'], place(position));
+  return Array.isArray(teams) ? (teams as readonly Json[]).findIndex((team) => isObject(team) && team['name'] === name) : -1;
+}
+
+/** Standbys into the plan, by crew name; crews that the plan does not name are left out. */
+export function setStandbys(plan: Json, standbys: readonly { readonly crew: string; readonly position: LonLat }[]): Json {
+  return standbys.reduce((next, { crew, position }) => {
+    const index = teamIndex(next, crew);
+    return index < 0 ? next : put(next, ['teams', index, 'standby'], place(position));
+  }, plan);
+}
+
+/** The crew waits at its own place again, or where the placement would have it. */
+export function dropStandby(plan: Json, name: string): Json {
+  const index = teamIndex(plan, name);
+  return index < 0 ? plan : drop(plan, ['teams', index, 'standby']);
+}
+
+/**
+ * A case's weight, before all are divided by their sum. A default case that is weighed becomes one of the mission's own.
+ *
+ * name  as the table has it: of cases of one name the second is "name (2)"
+ */
+export function setCaseWeight(plan: Json, { kind, name }: { readonly kind: string; readonly name: string }, weight: number): Json {
+  const index = caseIndex(plan, kind, name);
+  if (index >= 0) return put(plan, ['cases', index, 'weight'], tidy(weight));
+  return put(plan, ['cases', listLength(plan, ['cases'])], { name, kind, weight: tidy(weight) });
+}
+
+/** Where in the plan's list a case of the table stands; -1: it is a default. */
+export function caseIndex(plan: Json, kind: string, name: string): number {
+  const held = at(plan, ['cases']);
+  const cases: readonly Json[] = Array.isArray(held) ? (held as readonly Json[]) : [];
+  const called = (wanted: string) =>
+    cases.flatMap((one, i) => (isObject(one) && one['kind'] === kind && one['name'] === wanted ? [i] : []));
+  const [found] = called(name);
+  if (found !== undefined) return found;
+  const numbered = /^(.*) \((\d+)\)$/.exec(name);
+  return (numbered === null ? undefined : called(numbered[1] ?? '')[Number(numbered[2]) - 1]) ?? -1;
 }
 
 /** Unit conversion leaves 1499.9999999998; a plan is read by people. */

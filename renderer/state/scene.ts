@@ -5,6 +5,7 @@ import type { Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
 import { profileAt } from '../winds/profile.ts';
+import { createRecoveryScene } from './recoveryScene.ts';
 import { createDecideScene } from './decideScene.ts';
 import { landmarkToward } from './landing.ts';
 import { at, type Path } from './json.ts';
@@ -36,9 +37,6 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const zones = partOf(store, ['landingZones'], (mission) => (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })));
   const hazards = partOf(store, ['hazards'], (mission) => (mission.hazards ?? []).map(mapHazard));
   const landmarks = partOf(store, ['landmarks'], (mission) => (mission.landmarks ?? []).map(mapLandmark));
-  const crews = partOf(store, ['teams'], (mission) =>
-    (mission.teams ?? []).map(({ name, kind, position }) => ({ name, kind, position, movable: true })),
-  );
   const wind = computed(() => surfaceWindOf(store));
   const track = computed(() => trackOf(store));
   const trail = computed(() => trailAt(store.reports.moves.value, store.shown_s.value));
@@ -54,6 +52,8 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
     };
   });
   const decided = createDecideScene(store);
+  const recovered = createRecoveryScene(store);
+  const cases = computed(() => [...recovered.value.cases, ...decided.value.cases]);
   const zonesWithChance = computed(() => {
     const inZone = store.decision.spread.value?.statistics?.inZone ?? {};
     return (zones.value ?? []).map((zone) => ({ ...zone, probability: inZone[zone.name]?.p ?? null }));
@@ -68,12 +68,13 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       zones: zonesWithChance.value,
       hazards: hazards.value ?? [],
       landmarks: landmarks.value ?? [],
-      crews: crews.value ?? [],
       exit: exit.value,
       track: track.value,
       trail: trail.value,
       ...marks.value,
       ...decided.value,
+      ...recovered.value,
+      cases: cases.value,
       pointedHeight_m: store.pointedHeight_m.value,
     };
   });

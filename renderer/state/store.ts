@@ -13,6 +13,7 @@ import { arrivalsInto, type Arrivals } from './arrivals.ts';
 import { whereOf, type Where } from './landing.ts';
 import type { History } from './history.ts';
 import { at, type Json } from './json.ts';
+import { createRecoveryView, type RecoveryView } from './recovery.ts';
 import { NO_REPORTS, reportTableOf, type ReportTable } from './reports.ts';
 import { createReportsView, type ReportsView } from './reportsView.ts';
 import { situationSignals, type SituationSignals } from './situation.ts';
@@ -33,7 +34,8 @@ export interface Notice {
   readonly amiss: boolean;
 }
 
-export type Floating = 'help' | 'open' | null;
+/** `pages`: the brief as it is printed. */
+export type Floating = 'help' | 'open' | 'pages' | null;
 
 /** Where a number came from: what stands in the panel's "where this comes from", with the fields that lead there. */
 export interface Provenance {
@@ -85,6 +87,8 @@ export interface Store extends SituationSignals {
   readonly reports: ReportsView;
   /** What the workers find out: spread, advice, what-ifs. */
   readonly decision: Decision;
+  /** What they find out about cases, crews and brief. */
+  readonly recovery: RecoveryView;
   /** The place that the map is asked to go to; a new object each time. */
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
@@ -139,6 +143,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     entryText: signal(''),
     reports: createReportsView(),
     decision: createDecision(),
+    recovery: createRecoveryView(),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
   };
 }

@@ -26,6 +26,9 @@ export interface View {
   readonly contours: Signal<boolean>;
   readonly ellipses: Signal<boolean>;
   readonly reach: Signal<boolean>;
+  /** Cases and what else comes down stay on the map when their panel is closed; so do crews' places and ways. */
+  readonly casesPinned: Signal<boolean>;
+  readonly crewsPinned: Signal<boolean>;
   /** The first-run text has been read and put away. */
   readonly introduced: Signal<boolean>;
   readonly lastPath: Signal<string | null>;
@@ -73,6 +76,8 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
     contours: signal(was['contours'] !== false),
     ellipses: signal(was['ellipses'] === true),
     reach: signal(was['reach'] !== false),
+    casesPinned: signal(was['casesPinned'] === true),
+    crewsPinned: signal(was['crewsPinned'] === true),
     introduced: signal(was['introduced'] === true),
     operator: signal(typeof was['operator'] === 'string' ? was['operator'] : ''),
     lastPath: signal(typeof was['lastPath'] === 'string' ? was['lastPath'] : null),
@@ -88,6 +93,8 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
       contours: view.contours.value,
       ellipses: view.ellipses.value,
       reach: view.reach.value,
+      casesPinned: view.casesPinned.value,
+      crewsPinned: view.crewsPinned.value,
       introduced: view.introduced.value,
       lastPath: view.lastPath.value,
       operator: view.operator.value,

@@ -4,6 +4,7 @@ import type { AdviceAnswer } from '../../core/work.ts';
 import { PLAN, type Move } from '../state/moved.ts';
 import type { Store } from '../state/store.ts';
 import { watchAdvice } from './adviceRun.ts';
+import { watchRecovery } from './recoveryRun.ts';
 import { watchSpread } from './spreadRun.ts';
 import { webWorker } from './webWorker.ts';
 
@@ -12,7 +13,9 @@ export function startWork(store: Store): () => void {
   const note = noteChanges(store);
   const advice = watchAdvice(store, webWorker, note);
   const endSpread = watchSpread(store, webWorker, advice.pictured);
+  const endRecovery = watchRecovery(store, webWorker);
   return () => {
+    endRecovery();
     endSpread();
     advice.end();
   };

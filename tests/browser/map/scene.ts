@@ -307,7 +307,7 @@ export function casesAbout(origin: LonLat): MapScene['cases'] {
     ['Reserve', 'plus', 1200, 700],
     ['Not steering', 'star', 1700, 1900],
     ['Late exit', 'hexagon', 3600, 1400],
-    ['Early exit', 'wedge', -4300, -900],
+    ['Early exit', 'triangle down', -4300, -900],
     ['Rides down', 'house', 4300, -4300],
     ['Own case', 'hourglass', -2600, 3100],
     ['Own case two', 'bar', -2000, 4600],

@@ -1,0 +1,56 @@
+// A crew in detail: its way, its approach by gates, when to leave, and what it does on each call.
+import type { JSX } from 'preact';
+import { formatPosition } from '../../core/earth/grid.ts';
+import type { CrewShown } from '../../core/recoveryWork.ts';
+import { quantity } from '../format.ts';
+import type { Store } from '../state/store.ts';
+
+export function CrewDetails({ store, shown }: { readonly store: Store; readonly shown: CrewShown }): JSX.Element {
+  const { crew, route, approach, tasks } = shown;
+  const format = crew.team.coordinates ?? 'degrees-minutes';
+  return (
+    <div class="crew-details small">
+      <p>
+        <span class="quiet">Way to the {shown.goal.name}: </span>
+        {route.kind === 'route' ? route.sentence : `no way; ${route.why}.`}
+      </p>
+      {approach === null ? null : (
+        <>
+          <h3>Approach</h3>
+          <ul>
+            {approach.sentences.map((words) => (
+              <li key={words}>{words}</li>
+            ))}
+          </ul>
+          <ol class="gates" aria-label={`Gates of ${crew.name}`}>
+            {approach.gates.map((gate) => (
+              <li key={gate.name}>
+                <button
+                  type="button"
+                  class="num text"
+                  onClick={() => {
+                    store.goal.value = { position: gate.position };
+                  }}
+                >
+                  {gate.name}
+                </button>{' '}
+                {quantity(gate.agl_m, 'm AGL')}, {formatPosition(gate.position, format, 10)}
+                <span class="quiet">: {gate.rule}</span>
+              </li>
+            ))}
+          </ol>
+        </>
+      )}
+      <h3>On the call</h3>
+      <dl class="tasks">
+        {tasks.map((task) => (
+          <div key={task.key}>
+            <dt>{task.label}</dt>
+            <dd>{task.text}</dd>
+          </div>
+        ))}
+      </dl>
+      {crew.assumed.length === 0 ? null : <p class="quiet">Not in the plan and taken instead: {crew.assumed.join('; ')}.</p>}
+    </div>
+  );
+}

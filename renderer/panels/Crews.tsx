@@ -1,0 +1,298 @@
+// The crews' board: what each is doing, how long it takes to the predicted landing, its fuel, its task now, when it was last heard; where
+// it should wait and what is lost if it does not; smoke, and the search where contact is lost. Advisory only: each crew decides for itself.
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import type { Fuel } from '../../core/advice/crews.ts';
+import type { ReachSummary } from '../../core/advice/reachTimes.ts';
+import { formatPosition } from '../../core/earth/grid.ts';
+import type { Mission, Team } from '../../core/mission/schema.ts';
+import type { CrewShown, RecoveryAnswer } from '../../core/recoveryWork.ts';
+import { useStore } from '../context.ts';
+import { age, duration, MISSING } from '../format.ts';
+import { Field } from '../parts/Field.tsx';
+import { cancelEdit, edit, endEdit } from '../state/actions.ts';
+import { percentWords } from '../state/decideScene.ts';
+import { dropStandby } from '../state/edits.ts';
+import { acceptPlaces, openProposals, placeCrew } from '../state/recoveryActions.ts';
+import type { Store } from '../state/store.ts';
+import { CrewDetails } from './CrewDetails.tsx';
+import { parsePlace } from './Inputs.tsx';
+import { Lost } from './Lost.tsx';
+import { Working } from './Working.tsx';
+
+export function CrewsPanel(): JSX.Element {
+  const store = useStore();
+  const mission = store.mission.value;
+  if (mission === null) return <p class="quiet">Open a mission to see its crews.</p>;
+  const answer = store.recovery.answer.value;
+  return (
+    <>
+      <Board store={store} mission={mission} answer={answer} />
+      {answer === null ? null : <Placement store={store} answer={answer} />}
+      {answer === null ? null : <SmokeSection answer={answer} />}
+      <Lost store={store} />
+    </>
+  );
+}
+
+interface BoardProps {
+  readonly store: Store;
+  readonly mission: Mission;
+  readonly answer: RecoveryAnswer | null;
+}
+
+function Board({ store, mission, answer }: BoardProps): JSX.Element {
+  const { view, recovery } = store;
+  const teams = mission.teams ?? [];
+  return (
+    <section aria-labelledby="crews" aria-busy={recovery.working.value !== null}>
+      <div class="run">
+        <h2 id="crews">Crews</h2>
+        <div class="layers">
+          <button
+            type="button"
+            class="word small"
+            aria-pressed={view.crewsPinned.value}
+            title="Places, ways and the ground to keep clear stay on the map when another panel is open"
+            onClick={() => {
+              view.crewsPinned.value = !view.crewsPinned.value;
+            }}
+          >
+            Keep on map
+          </button>
+        </div>
+      </div>
+      <Working store={store} />
+      {teams.length === 0 ? (
+        <p class="wrong-words">No crew is named: nobody goes to the landing. Add teams to the mission.</p>
+      ) : (
+        <table class="limits crews">
+          <caption class="said">Crews with their times to the landing, fuel, task and last report</caption>
+          <thead>
+            <tr>
+              <th scope="col">state</th>
+              <th scope="col">to landing</th>
+              <th scope="col">95 of 100</th>
+              <th scope="col">on scene</th>
+            </tr>
+          </thead>
+          {teams.map((team) => (
+            <CrewRows key={team.name} store={store} team={team} shown={answer?.crews.find((one) => one.crew.name === team.name) ?? null} />
+          ))}
+        </table>
+      )}
+      {(answer?.warnings ?? []).map((words) => (
+        <p key={words} class="wrong-words">
+          {words}
+        </p>
+      ))}
+    </section>
+  );
+}
+
+const until = (s: number): string => (s < Infinity ? duration(s) : 'never');
+
+function fuelWords(fuel: Fuel): JSX.Element {
+  switch (fuel.kind) {
+    case 'enough':
+      return <>{duration(fuel.onScene_s)}</>;
+    case 'short':
+      return <span class="broken-word">{duration(fuel.by_s)} short</span>;
+    default:
+      return <span title="The plan gives no endurance">{MISSING}</span>;
+  }
+}
+
+interface CrewProps {
+  readonly store: Store;
+  readonly team: Team;
+  readonly shown: CrewShown | null;
+}
+
+function CrewRows({ store, team, shown }: CrewProps): JSX.Element {
+  const open = useSignal(false);
+  const tried = store.recovery.tried.value;
+  const times = tried?.crew === team.name && tried.times !== null ? tried.times : (shown?.now ?? null);
+  const gondola = shown?.goal.name === 'gondola';
+  const reach: ReachSummary | null = times === null ? null : gondola ? times.toGondola : times.asPlanned;
+  const id = `crew-${team.name.replaceAll(/\W+/g, '-')}`;
+  return (
+    <tbody data-crew={team.name}>
+      <tr>
+        <th scope="rowgroup" colSpan={4}>
+          <strong class="case-name">{team.name}</strong> <span class="small quiet">{kindWords(team)}</span>
+          <button
+            type="button"
+            class="word small"
+            aria-expanded={open.value}
+            aria-controls={id}
+            onClick={() => {
+              open.value = !open.value;
+            }}
+          >
+            {open.value ? 'Close' : 'More'}
+            <span class="said"> of {team.name}</span>
+          </button>
+        </th>
+      </tr>
+      <tr>
+        <td>{shown?.state ?? MISSING}</td>
+        <td data-number={`crew/${team.name}/p50`}>{reach === null ? MISSING : until(reach.p50_s)}</td>
+        <td>{reach === null ? MISSING : until(reach.p95_s)}</td>
+        <td>{times === null ? MISSING : fuelWords(times.fuel)}</td>
+      </tr>
+      <tr>
+        <td colSpan={4} class="source small">
+          <Told store={store} shown={shown} trying={tried?.crew === team.name} gondola={gondola} />
+        </td>
+      </tr>
+      <tr id={id} hidden={!open.value}>
+        <td colSpan={4} class="source">
+          {open.value ? (
+            <>
+              <Standby store={store} team={team} />
+              {shown === null ? null : <CrewDetails store={store} shown={shown} />}
+            </>
+          ) : null}
+        </td>
+      </tr>
+    </tbody>
+  );
+}
+
+const kindWords = ({ kind, medical, serves }: Team): string =>
+  [kind, ...(medical === true ? ['medical'] : []), `for the ${serves === 'both' ? 'jumper and the gondola' : (serves ?? 'jumper')}`].join(
+    ', ',
+  );
+
+interface ToldProps {
+  readonly store: Store;
+  readonly shown: CrewShown | null;
+  readonly trying: boolean;
+  readonly gondola: boolean;
+}
+
+/** The task now, where it is taken to be and how old that is, and what speaks against it. */
+function Told({ store, shown, trying, gondola }: ToldProps): JSX.Element {
+  const tried = store.recovery.tried.value;
+  if (shown === null)
+    return <>{store.recovery.working.value === null ? 'No times for it are known.' : 'Its times are being worked out.'}</>;
+  const { now, task } = shown;
+  const times = trying && tried?.times != null ? tried.times : now;
+  const heard_s = now.heard_s === null ? null : Math.max(0, store.shown_s.value - now.heard_s);
+  const from = trying
+    ? 'as if it waited where it was put'
+    : heard_s === null
+      ? 'never heard; from its place by the plan'
+      : `last heard ${age(heard_s)} ago`;
+  const all = times.allCases;
+  return (
+    <>
+      {task === null ? null : (
+        <>
+          <strong>{task.label}</strong>: {task.text}.{' '}
+        </>
+      )}
+      {from}
+      {gondola ? '; times are to the gondola' : `; all cases ${until(all.p50_s)} (${until(all.p95_s)})`}
+      {all.unreached > 0.005 && !gondola ? `, ${percentWords(all.unreached)} of the landings not reached` : ''}.
+      {times.refusal === null ? null : <span class="wrong-words"> Against it: {times.refusal.why}.</span>}
+    </>
+  );
+}
+
+/** The place where it waits, typed: the drag's twin. */
+function Standby({ store, team }: { readonly store: Store; readonly team: Team }): JSX.Element {
+  const format = team.coordinates ?? 'degrees-minutes';
+  const place = team.standby ?? team.position;
+  return (
+    <div class="fields">
+      <Field
+        field={`crew.${team.name}.standby`}
+        label={`${team.name} waits at${team.standby === undefined ? ' (its own place)' : ''}`}
+        wide
+        text={formatPosition(place, format, 10)}
+        parse={parsePlace}
+        apply={(position) => placeCrew(store, team.name, position, false)}
+        done={() => endEdit(store)}
+        revert={() => cancelEdit(store)}
+      />
+      {team.standby === undefined ? null : (
+        <button
+          type="button"
+          class="word small wide"
+          onClick={() => {
+            edit(store, `standby of ${team.name} taken out`, (plan) => dropStandby(plan, team.name));
+            endEdit(store);
+          }}
+        >
+          Take the standby out of the plan<span class="said"> for {team.name}</span>
+        </button>
+      )}
+    </div>
+  );
+}
+
+function Placement({ store, answer }: { readonly store: Store; readonly answer: RecoveryAnswer }): JSX.Element | null {
+  const { placement } = answer;
+  if (placement === null) return null;
+  const proposals = openProposals(store);
+  return (
+    <section aria-labelledby="placement">
+      <div class="run">
+        <h2 id="placement">Where to wait</h2>
+        <div class="layers">
+          <button type="button" class="act" disabled={proposals.length === 0} onClick={() => acceptPlaces(store, proposals)}>
+            Accept all <kbd>Alt+A</kbd>
+          </button>
+        </div>
+      </div>
+      {placement.crews.map((place) => {
+        const open = proposals.includes(place);
+        const { crew, reason, ifRefused, kind } = place;
+        return (
+          <div key={crew.name} class="proposal" data-proposal={crew.name}>
+            <p class="small">
+              <strong>{kind === 'placed' && !open ? 'Accepted. ' : ''}</strong>
+              {reason}
+            </p>
+            {ifRefused === null || !open ? null : <p class="small quiet">{ifRefused.sentence}</p>}
+            {open ? (
+              <div class="segments">
+                <button type="button" class="word small" onClick={() => acceptPlaces(store, [place])}>
+                  Accept<span class="said"> the place of {crew.name}</span>
+                </button>
+                <button
+                  type="button"
+                  class="word small"
+                  onClick={() => {
+                    store.goal.value = { position: place.position };
+                  }}
+                >
+                  Show<span class="said"> the place of {crew.name} on the map</span>
+                </button>
+              </div>
+            ) : null}
+          </div>
+        );
+      })}
+      <ul class="problems small" aria-label="To know beside the places">
+        {[...placement.answers, ...answer.problems].map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function SmokeSection({ answer }: { readonly answer: RecoveryAnswer }): JSX.Element | null {
+  const smoke = answer.smoke?.answer ?? null;
+  if (smoke === null) return null;
+  return (
+    <section aria-labelledby="smoke">
+      <h2 id="smoke">Smoke</h2>
+      <p class="small">{smoke.kind === 'place' ? smoke.sentence : smoke.why}</p>
+      {smoke.kind === 'place' ? <p class="small quiet">{smoke.fire.sentence}</p> : null}
+    </section>
+  );
+}

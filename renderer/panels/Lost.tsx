@@ -1,0 +1,63 @@
+// If contact is lost: logged with one key, and then the search stands on the map with its pattern, who flies it and how long it takes.
+import type { JSX } from 'preact';
+import type { SearchPlan } from '../../core/advice/search.ts';
+import { distance, duration } from '../format.ts';
+import { percentWords } from '../state/decideScene.ts';
+import { contactLost } from '../state/contact.ts';
+import { logContact } from '../state/recoveryActions.ts';
+import { timeWords } from '../state/recoveryScene.ts';
+import type { Store } from '../state/store.ts';
+
+export function Lost({ store }: { readonly store: Store }): JSX.Element {
+  const lost_s = contactLost(store.log.value, store.shown_s.value);
+  const search = store.recovery.answer.value?.search ?? null;
+  return (
+    <section aria-labelledby="lost">
+      <div class="run">
+        <h2 id="lost">{lost_s === null ? 'If contact is lost' : `Contact lost since ${timeWords(store, lost_s)}`}</h2>
+        <div class="layers">
+          <button type="button" class="act" onClick={() => void logContact(store, lost_s === null)}>
+            {lost_s === null ? 'Log: contact lost' : 'Log: contact again'}
+          </button>
+        </div>
+      </div>
+      {search === null ? null : <Search store={store} search={search} />}
+    </section>
+  );
+}
+
+function Search({ store, search }: { readonly store: Store; readonly search: SearchPlan }): JSX.Element {
+  const units = store.view.units.value;
+  return (
+    <>
+      <ul class="small">
+        {search.sentences.map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+      </ul>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">pattern</th>
+            <th scope="col">spacing</th>
+            <th scope="col">time</th>
+            <th scope="col">finds</th>
+          </tr>
+        </thead>
+        <tbody>
+          {search.patterns.map((one) => (
+            <tr key={one.pattern.name}>
+              <th scope="row">
+                {one.pattern.name}
+                {one.pattern.name === search.recommended ? ' (advised)' : ''}
+              </th>
+              <td>{distance(one.spacing_m, units)}</td>
+              <td>{duration(one.time_s)}</td>
+              <td>{percentWords(one.detection * one.contains)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </>
+  );
+}

@@ -1,0 +1,228 @@
+// The recovery and the brief, worked out in a worker of their own once the advice has settled: they take seconds, and nothing that is
+// looked at every second may wait for them. A worker busy with a question nobody asks any more is stopped; an idle one keeps what it
+// found, and answers at once for a crew that is dragged about.
+import { effect, untracked } from '@preact/signals';
+import type { World } from '../../core/descent/scenario.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import type { WorkerLike } from '../../core/pool.ts';
+import type { BriefFile, BriefFileAnswer, RecoveryJob } from '../../core/recoveryWork.ts';
+import { packWorld, type Answer, type Ask } from '../../core/work.ts';
+import type { Store } from '../state/store.ts';
+import { SEED } from './spreadRun.ts';
+
+/** Drawn descents in each case: as many as the brief of the command line draws, so that both say the same. */
+const MEMBERS = 500;
+/** How long nothing must have changed before the cases are flown, ms. */
+const WAIT_MS = 250;
+
+interface Question {
+  readonly mission: Mission;
+  readonly log: readonly LogEvent[];
+  readonly at_s: number;
+  readonly world: World;
+  readonly roads: unknown;
+}
+
+/** Events that move no landing and no crew: after one of them what stands still holds. */
+const STILL: ReadonlySet<LogEvent['kind']> = new Set(['note', 'check', 'advice', 'decision']);
+const weighty = (log: readonly LogEvent[]): number => log.reduce((seq, event) => (STILL.has(event.kind) ? seq : event.seq), -1);
+
+/** Whether the answer to one question still holds for another: the same plan and winds, within the minute, and nothing new that counts. */
+function stillHolds(old: Question | null, now: Question): boolean {
+  if (old === null || old.mission !== now.mission || old.world !== now.world || old.roads !== now.roads) return false;
+  if (old.log === now.log) return old.at_s === now.at_s;
+  return Math.abs(old.at_s - now.at_s) < 60 && weighty(old.log) === weighty(now.log);
+}
+
+class Recoverer {
+  readonly #make: () => WorkerLike;
+  #worker: WorkerLike | null = null;
+  #world: World | null = null;
+  #number = 0;
+  #busy = 0;
+  /** Whether it has a recovery, so that it can be asked about a crew. */
+  ready = false;
+
+  constructor(make: () => WorkerLike) {
+    this.#make = make;
+  }
+
+  get idle(): boolean {
+    return this.#busy === 0;
+  }
+
+  end(): void {
+    this.#worker?.terminate();
+    this.#worker = null;
+    this.#world = null;
+    this.#busy = 0;
+    this.ready = false;
+  }
+
+  async ask<K extends Answer['kind']>(question: Ask, kind: K): Promise<Extract<Answer, { kind: K }>> {
+    const worker = (this.#worker ??= this.#make());
+    this.#busy += 1;
+    try {
+      const answer = await worker.ask(question);
+      if (answer.kind === kind) return answer as Extract<Answer, { kind: K }>;
+      throw new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
+    } finally {
+      if (this.#worker === worker) this.#busy -= 1;
+    }
+  }
+
+  /** The job for a question; a world that the worker does not know is sent first. */
+  async job({ world, mission, log, at_s, roads }: Question): Promise<RecoveryJob> {
+    if (this.#world !== world) {
+      this.#world = world;
+      this.#number += 1;
+      this.ready = false;
+      await this.ask({ kind: 'world', world: this.#number, data: packWorld(world) }, 'done');
+    }
+    return { world: this.#number, mission, log, at_s, members: MEMBERS, seed: SEED, roads };
+  }
+}
+
+/** Runs until its answer is called. */
+export function watchRecovery(store: Store, makeWorker: () => WorkerLike): () => void {
+  const { recovery, decision, view } = store;
+  const worker = new Recoverer(makeWorker);
+  let turn = 0;
+  let timer = 0;
+  let question: Question | null = null;
+  /** The questions whose answers stand. */
+  let answered: Question | null = null;
+  let written: Question | null = null;
+
+  const briefWanted = (): boolean => view.panel.peek() === 'Brief' || store.floating.peek() === 'pages';
+
+  const fly = async (asked: Question, mine: number): Promise<void> => {
+    recovery.working.value = 'Flying the cases and placing the crews…';
+    const job = await worker.job(asked);
+    const { answer } = await worker.ask({ kind: 'recovery', job }, 'recovery');
+    if (turn !== mine) return;
+    worker.ready = true;
+    recovery.answer.value = answer;
+    recovery.tried.value = null;
+    answered = asked;
+  };
+  const write = async (asked: Question, mine: number): Promise<void> => {
+    recovery.writing.value = 'Writing the brief…';
+    const job = await worker.job(asked);
+    const { answer } = await worker.ask({ kind: 'brief', job }, 'brief');
+    if (turn !== mine) return;
+    recovery.brief.value = answer;
+    recovery.changes.value = [];
+    written = asked;
+    const held = answer.held.filter((one) => one.holds.kind === 'behind');
+    if (held.length === 0) return;
+    recovery.writing.value = 'Comparing it with what the crews hold…';
+    const { changes } = await worker.ask({ kind: 'brief changes', job, held }, 'brief changes');
+    if (turn === mine) recovery.changes.value = changes;
+  };
+  const work = async (asked: Question, mine: number): Promise<void> => {
+    try {
+      if (answered !== asked) await fly(asked, mine);
+      if (turn === mine) recovery.working.value = null;
+      if (turn === mine && briefWanted() && written !== asked) await write(asked, mine);
+      if (turn !== mine) return;
+      recovery.trouble.value = null;
+      recovery.writing.value = null;
+    } catch (error) {
+      if (turn !== mine) return;
+      recovery.working.value = null;
+      recovery.writing.value = null;
+      recovery.trouble.value = error instanceof Error ? error.message : String(error);
+    }
+  };
+
+  const begin = (): void => {
+    timer = 0;
+    const asked = question;
+    if (asked === null) return;
+    turn += 1;
+    if (!worker.idle) worker.end();
+    void work(asked, turn);
+  };
+  const beginSoon = (): void => {
+    window.clearTimeout(timer);
+    timer = window.setTimeout(begin, WAIT_MS);
+  };
+
+  const endChanges = effect(() => {
+    const mission = store.mission.value;
+    const world = store.forecastWorld.value;
+    const beside = store.beside.value;
+    const log = store.log.value;
+    const at_s = store.shown_s.value;
+    const advising = decision.advising.value;
+    const path = store.file.value?.path ?? '';
+    untracked(() => {
+      if (mission === null || world === null || beside === null || path === '') {
+        question = null;
+        turn += 1;
+        return;
+      }
+      const now = { mission, log, at_s, world, roads: beside.roads };
+      const same = stillHolds(question, now);
+      // Another mission's crews must not stand for a moment under this one's name.
+      if (question !== null && question.roads !== now.roads) {
+        recovery.answer.value = null;
+        recovery.brief.value = null;
+        recovery.changes.value = [];
+        recovery.tried.value = null;
+      }
+      if (!same) question = now;
+      if (same && (answered === question || !worker.idle || timer !== 0)) return;
+      recovery.working.value = 'Waiting for the advice…';
+      if (advising) window.clearTimeout(timer);
+      else beginSoon();
+      if (advising) timer = 0;
+    });
+  });
+  const endBrief = effect(() => {
+    void view.panel.value;
+    void store.floating.value;
+    untracked(() => {
+      if (briefWanted() && question !== null && answered === question && written !== question && worker.idle) beginSoon();
+    });
+  });
+  const endTrying = watchTrying(store, worker);
+  recovery.files.value = async (wanted: BriefFile): Promise<BriefFileAnswer> => {
+    const { file } = await worker.ask({ kind: 'brief file', wanted }, 'brief file');
+    return file;
+  };
+  return () => {
+    endChanges();
+    endBrief();
+    endTrying();
+    recovery.files.value = null;
+    turn += 1;
+    window.clearTimeout(timer);
+    worker.end();
+  };
+}
+
+/** Of the places that a crew is dragged over while one is asked about, the last is asked next. */
+function watchTrying({ recovery }: Store, worker: Recoverer): () => void {
+  let asking = false;
+  const next = async (): Promise<void> => {
+    const asked = recovery.trying.peek();
+    if (asked === null || asking || !worker.ready || !worker.idle) return;
+    asking = true;
+    try {
+      const { times } = await worker.ask({ kind: 'crew times', ...asked }, 'crew times');
+      recovery.tried.value = { ...asked, times };
+    } catch {
+      // The worker was stopped for a newer question; its answer comes with that.
+    } finally {
+      asking = false;
+    }
+    if (recovery.trying.peek() !== asked) void next();
+  };
+  return effect(() => {
+    const asked = recovery.trying.value;
+    if (asked !== null) untracked(() => void next());
+  });
+}
