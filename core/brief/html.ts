@@ -141,9 +141,7 @@ function verdictHtml({ word, verdict }: BriefHead): string {
 }
 
 const sinceHtml = (marks: Marks | null): string =>
-  marks === null
-    ? ''
-    : `<p class="small since">A bar in the margin marks what changed since ${xmlText(marks.since)}.</p>`;
+  marks === null ? '' : `<p class="small since">A bar in the margin marks what changed since ${xmlText(marks.since)}.</p>`;
 
 function sectionHtml(section: BriefSection, marks: Marks | null): string {
   const body = section.columns === undefined ? linesHtml(section.items, marks) : tableHtml(section.items, section.columns, marks);

@@ -42,6 +42,18 @@ function Was({ change }: { readonly change: Change | undefined }): JSX.Element |
 }
 
 function Lines({ items, marks }: ItemsProps): JSX.Element {
+  if (items.every((item) => item.label === '')) {
+    return (
+      <ul>
+        {items.map((item) => (
+          <li key={item.key} class={classOf(item, marks)}>
+            {item.text}
+            <Was change={marks?.changes.get(item.key)} />
+          </li>
+        ))}
+      </ul>
+    );
+  }
   return (
     <dl>
       {items.map((item) => (

@@ -78,6 +78,12 @@ function CasesSection({ store, mission }: Part): JSX.Element {
       ))}
       <table class="limits cases">
         <caption class="said">All cases, each with its landing, 90 % size, touchdown and first crew</caption>
+        <colgroup>
+          <col />
+          <col />
+          <col />
+          <col />
+        </colgroup>
         <thead>
           <tr>
             <th scope="col">landing</th>
@@ -198,7 +204,7 @@ function Landing({ store, row }: { readonly store: Store; readonly row: CaseRow 
   }
   const { ellipse90 } = row;
   return (
-    <tr>
+    <tr class="lands">
       <td>
         <button
           type="button"
@@ -244,7 +250,9 @@ function detailOf(row: Extract<CaseRow, { kind: 'lands' }>, store: Store): strin
     .slice(0, 3)
     .map(share);
   const away =
-    row.case.kind === 'as planned' || row.where.kind !== 'inside' ? [] : [`${distance(row.away_m, units)} from the planned landing`];
+    row.case.kind === 'as planned' || row.where.kind !== 'inside' || row.away_m < 30
+      ? []
+      : [`${distance(row.away_m, units)} from the planned landing`];
   const first = row.firstCrew;
   const crew =
     first === null

@@ -5,6 +5,7 @@ import type { JSX } from 'preact';
 import type { Fuel } from '../../core/advice/crews.ts';
 import type { ReachSummary } from '../../core/advice/reachTimes.ts';
 import { formatPosition } from '../../core/earth/grid.ts';
+import { never } from '../../core/problem.ts';
 import type { Mission, Team } from '../../core/mission/schema.ts';
 import type { CrewShown, RecoveryAnswer } from '../../core/recoveryWork.ts';
 import { useStore } from '../context.ts';
@@ -92,15 +93,26 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
 
 const until = (s: number): string => (s < Infinity ? duration(s) : 'never');
 
-function fuelWords(fuel: Fuel): JSX.Element {
+function fuelWords(fuel: Fuel, kind: Team['kind']): JSX.Element {
   switch (fuel.kind) {
     case 'enough':
       return <>{duration(fuel.onScene_s)}</>;
     case 'short':
       return <span class="broken-word">{duration(fuel.by_s)} short</span>;
+    case 'not given':
+      return <NotCounted why={kind === 'vehicle' ? 'fuel is counted for helicopters alone' : 'the plan gives no endurance'} />;
     default:
-      return <span title="The plan gives no endurance">{MISSING}</span>;
+      return never(fuel);
   }
+}
+
+function NotCounted({ why }: { readonly why: string }): JSX.Element {
+  return (
+    <span title={why}>
+      {MISSING}
+      <span class="said">: {why}</span>
+    </span>
+  );
 }
 
 interface CrewProps {
@@ -139,7 +151,7 @@ function CrewRows({ store, team, shown }: CrewProps): JSX.Element {
         <td>{shown?.state ?? MISSING}</td>
         <td data-number={`crew/${team.name}/p50`}>{reach === null ? MISSING : until(reach.p50_s)}</td>
         <td>{reach === null ? MISSING : until(reach.p95_s)}</td>
-        <td>{times === null ? MISSING : fuelWords(times.fuel)}</td>
+        <td>{times === null ? MISSING : fuelWords(times.fuel, team.kind)}</td>
       </tr>
       <tr>
         <td colSpan={4} class="source small">
@@ -292,7 +304,6 @@ function SmokeSection({ answer }: { readonly answer: RecoveryAnswer }): JSX.Elem
     <section aria-labelledby="smoke">
       <h2 id="smoke">Smoke</h2>
       <p class="small">{smoke.kind === 'place' ? smoke.sentence : smoke.why}</p>
-      {smoke.kind === 'place' ? <p class="small quiet">{smoke.fire.sentence}</p> : null}
     </section>
   );
 }

@@ -1,0 +1,372 @@
+// Cases, crews and brief as a person meets them in the window: tables, switches, weights, proposed places, a crew tried elsewhere, contact
+// lost, acknowledgements and files. What is expected comes from outside the window: the core's own answer for the same plan, log and
+// moment, computed here; the files on the disk; the XML name space of GPX 1.1; ISO 32000-1 §7.5.2 (a PDF's first bytes); axe-core's rules.
+import { cpSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
+import { recoveryOn, type Recovery } from '../../core/advice/recovery.ts';
+import { versionOf } from '../../core/brief/version.ts';
+import { outlookOf } from '../../core/descent/outlook.ts';
+import { scenarioOf } from '../../core/descent/scenario.ts';
+import { formatPosition } from '../../core/earth/grid.ts';
+import { carrierOf, exitDuringAscent } from '../../core/mission/cases.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
+import { defaultMoment_s, situationAt, type Situation } from '../../core/mission/situation.ts';
+import { openMission } from '../../main/cli/mission.ts';
+import { duration } from '../../renderer/format.ts';
+import { projectRoot } from '../openData.ts';
+import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const LONG = { timeout: 90_000 };
+const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 60_000, interval: 20 });
+
+const open: OpenedWindow[] = [];
+const folders: string[] = [];
+let situation: Situation;
+let log: readonly LogEvent[];
+let expected: Recovery;
+
+beforeAll(async () => {
+  const path = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
+  const loaded = await openMission(path, { print: () => undefined, complain: () => undefined });
+  if (loaded === null) throw new Error('the demo mission opens');
+  const { mission, world, roads } = loaded;
+  log = loaded.log;
+  situation = situationAt(mission, log, world, defaultMoment_s(mission, log));
+  const outlook = outlookOf(scenarioOf(mission, situation.world));
+  expected = recoveryOn(situation, { outlook, carrier: carrierOf(situation) }, { members: 500, seed: 1, roads });
+});
+afterEach(async () => {
+  for (const window of open.splice(0)) await window.close();
+});
+afterAll(() => {
+  for (const folder of folders) rmSync(folder, { recursive: true, force: true });
+});
+
+/** A copy of the demo in a folder of its own, its plan changed. */
+function copyOfDemo(change: (plan: Record<string, unknown>) => Record<string, unknown> = (plan) => plan): string {
+  const folder = mkdtempSync(join(tmpdir(), 'plumbline-recovery-'));
+  folders.push(folder);
+  cpSync(join(projectRoot, 'data/salt-plain'), folder, { recursive: true });
+  const path = join(folder, 'salt-plain.mission.json');
+  writeFileSync(path, JSON.stringify(change(JSON.parse(readFileSync(path, 'utf8')) as Record<string, unknown>), null, 2));
+  return path;
+}
+
+/** The window on a mission with a panel open, its recovery worked out. A copy runs on the log's own clock at the log's last moment. */
+async function panel(name: 'Cases' | 'Crews' | 'Brief', options: WindowOptions = {}): Promise<OpenedWindow> {
+  const window = await openWindow({ mission: join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), ...options });
+  open.push(window);
+  const { page } = window;
+  await page.getByRole('button', { name: 'Understood' }).click();
+  await go(page, name);
+  return window;
+}
+
+async function go(page: Page, name: 'Cases' | 'Crews' | 'Brief'): Promise<void> {
+  const tab = page.getByRole('tab', { name, exact: true });
+  await page.locator('#advice-word').waitFor(LONG);
+  await page.keyboard.press((await tab.getAttribute('title')) ?? '');
+  await settled(page, name);
+}
+
+/** Until nothing is being worked out or written any more. */
+async function settled(page: Page, name: 'Cases' | 'Crews' | 'Brief'): Promise<void> {
+  if (name === 'Brief') {
+    await page.locator('#brief-version').waitFor(LONG);
+    await page.locator('#panel [role=status]').waitFor({ state: 'detached', ...LONG });
+    return;
+  }
+  await page.locator(name === 'Cases' ? '#others' : '#placement').waitFor(LONG);
+  await page.locator(`section[aria-labelledby=${name.toLowerCase()}][aria-busy=false]`).waitFor(LONG);
+}
+
+const onMap = (page: Page, kind: string, name: string) =>
+  page.getByRole('list', { name: /^On the map/ }).locator('button', { hasText: `${kind} ${name}` });
+const clock = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19);
+const landings = () => expected.table.flatMap((row) => (row.kind === 'lands' ? [row] : []));
+
+describeBrowser('the cases', () => {
+  it('are the core’s own, one after the other, each with its touchdown and the crew that is first there', async () => {
+    const { page, complaints } = await panel('Cases');
+    const rows = page.locator('[data-case]');
+    expect(await rows.count()).toBe(expected.table.length);
+    expect(landings().length).toBeGreaterThan(8);
+    for (const row of landings()) {
+      const words = await page.locator(`[data-case="${row.case.name}"]`).innerText();
+      expect(words, row.case.name).toContain(clock(row.touchdown_s));
+      if (row.firstCrew !== null) expect(words, row.case.name).toContain(`first ${row.firstCrew.crew.name}`);
+    }
+    expect(complaints).toEqual([]);
+  });
+
+  it('stand on the map, and go from it one by one and all together', async () => {
+    const { page } = await panel('Cases');
+    const [planned, ...others] = landings();
+    expect(planned?.case.kind).toBe('as planned');
+    const name = others[0]?.case.name ?? '';
+    for (const { case: one } of others) expect(await onMap(page, 'case', one.name).count(), one.name).toBe(1);
+    expect(await onMap(page, 'body', 'gondola').count()).toBe(1);
+    await page.getByRole('button', { name: `${name} on the map` }).press('Enter');
+    await onMap(page, 'case', name).waitFor({ state: 'detached' });
+    await page.getByRole('button', { name: 'All together' }).press('Enter');
+    await onMap(page, 'case', name).waitFor({ state: 'attached' });
+    await page.getByRole('button', { name: 'All together' }).press('Enter');
+    await onMap(page, 'case', name).waitFor({ state: 'detached' });
+    // Away with its panel, and kept where that is asked for.
+    await page.getByRole('button', { name: 'All together' }).press('Enter');
+    await go(page, 'Crews');
+    await onMap(page, 'case', name).waitFor({ state: 'detached' });
+    await go(page, 'Cases');
+    await page.getByRole('button', { name: 'Keep on map' }).press('Enter');
+    await go(page, 'Crews');
+    await onMap(page, 'case', name).waitFor({ state: 'attached' });
+  });
+
+  it('take a weight that is typed, say what the weights add up to, and undo gives back the default', async () => {
+    const { page } = await panel('Cases');
+    const one = landings()[1]?.case;
+    if (one === undefined) throw new Error('the demo has a second case');
+    const rows = page.locator(`[data-case="${one.name}"]`);
+    const field = page.locator(`[data-field="cases.weight.${one.kind}.${one.name}"]`);
+    const before = await field.inputValue();
+    await field.focus();
+    await page.keyboard.press('Control+A');
+    await page.keyboard.type('20');
+    await page.keyboard.press('Enter');
+    // The defaults add up to 1: with this one raised they add up to that much more.
+    const sum = 1 - one.weight + 0.2;
+    await page.getByText(`the weights add up to ${Number(sum.toFixed(4))}; expected 1`).waitFor();
+    expect(await rows.innerText()).toContain(`counts as ${Math.round((100 * 0.2) / sum)}`);
+    expect(await rows.innerText()).toContain('the mission’s weight');
+    await page.locator('#panel').focus();
+    await page.keyboard.press('Control+Z');
+    await poll(() => field.inputValue()).toBe(before);
+    expect(await page.getByText('the weights add up to').count()).toBe(0);
+  });
+
+  it('tell where an exit on the way up would come down, as the slider moves', async () => {
+    const { page } = await panel('Cases');
+    const slider = page.getByRole('slider', { name: 'Height of the exit on the way up' });
+    await slider.focus();
+    await page.keyboard.press('Home');
+    for (let i = 0; i < 60; i++) await page.keyboard.press('ArrowRight');
+    const height_m = Number(await slider.inputValue());
+    expect(height_m).toBeGreaterThan(5000);
+    const then = exitDuringAscent(situation, height_m);
+    if (then.kind !== 'exit' || then.prediction.landing === null) throw new Error('an exit at that height lands');
+    const words = page.locator('#ascent-words');
+    await poll(() => words.innerText()).toContain(clock(then.exit.time_s + then.prediction.landing.time_s));
+    expect(await words.innerText()).toContain(duration(then.prediction.landing.time_s));
+  });
+});
+
+describeBrowser('the crews', () => {
+  it('have the core’s times to the landing, and every proposed place its reason and what is lost without it', async () => {
+    const { page, complaints } = await panel('Crews');
+    const rows = expected.board?.rows ?? [];
+    expect(rows.length).toBe(3);
+    for (const { crew, asPlanned, toGondola } of rows) {
+      const reach = crew.serves === 'gondola' ? toGondola : asPlanned;
+      const shown = page.locator(`[data-number="crew/${crew.name}/p50"]`);
+      expect(await shown.innerText(), crew.name).toBe(duration(reach?.p50_s ?? NaN));
+    }
+    for (const place of expected.placement?.crews ?? []) {
+      const words = await page.locator(`[data-proposal="${place.crew.name}"]`).innerText();
+      expect(words).toContain(place.reason);
+      expect(words).toContain(place.ifRefused?.sentence ?? '');
+    }
+    expect(await onMap(page, 'standby', 'Kite').count()).toBe(1);
+    expect(await onMap(page, 'standby', 'Kite').innerText()).toContain('short final');
+    expect(await onMap(page, 'keep-clear', 'keep clear').count()).toBeGreaterThan(0);
+    expect(await onMap(page, 'smoke', 'smoke').count()).toBe(1);
+    expect(complaints).toEqual([]);
+  });
+
+  it('take every proposed place with one key, and undo takes them all back', async () => {
+    const { page } = await panel('Crews');
+    const places = expected.placement?.crews.filter((place) => place.kind === 'placed') ?? [];
+    expect(places.length).toBe(3);
+    for (const { crew } of places) await page.getByRole('button', { name: `More of ${crew.name}` }).press('Enter');
+    const field = (name: string) => page.locator(`[data-field="crew.${name}.standby"]`);
+    const before = await field('Kite').inputValue();
+    await page.keyboard.press('Alt+A');
+    for (const { crew, position } of places) {
+      const text = formatPosition(position, crew.team.coordinates ?? 'degrees-minutes', 10);
+      await poll(() => field(crew.name).inputValue()).toBe(text);
+    }
+    await page.locator('#panel').focus();
+    await page.keyboard.press('Control+Z');
+    await poll(() => field('Kite').inputValue()).toBe(before);
+    await settled(page, 'Crews');
+    expect(await page.getByRole('button', { name: /^Accept the place of/ }).count()).toBe(3);
+  });
+
+  it('show the times from a place that is typed, and those of the plan again when it is undone', async () => {
+    const { page } = await panel('Crews');
+    const shown = page.locator('[data-number="crew/Kite/p50"]');
+    const before = await shown.innerText();
+    await page.getByRole('button', { name: 'More of Kite' }).press('Enter');
+    const there = expected.placement?.crews.find((place) => place.crew.name === 'Kite');
+    const then = expected.boardIfPlaced?.rows.find((row) => row.crew.name === 'Kite')?.asPlanned.p50_s ?? NaN;
+    if (there === undefined) throw new Error('a place is proposed for Kite');
+    await page.locator('[data-field="crew.Kite.standby"]').focus();
+    await page.keyboard.press('Control+A');
+    await page.keyboard.type(formatPosition(there.position, 'degrees', 1));
+    await page.keyboard.press('Enter');
+    await poll(() => shown.innerText()).toBe(duration(then));
+    expect(duration(then)).not.toBe(before);
+    await page.locator('#panel').focus();
+    await page.keyboard.press('Control+Z');
+    await poll(() => shown.innerText()).toBe(before);
+  });
+
+  it('search by the advised pattern once contact is logged as lost, and no longer when it is there again', async () => {
+    const mission = copyOfDemo();
+    const { page } = await panel('Crews', { mission });
+    expect(await onMap(page, 'search', 'search').count()).toBe(0);
+    await page.getByRole('button', { name: 'Log: contact lost' }).press('Enter');
+    await page.getByRole('heading', { name: /^Contact lost since/ }).waitFor(LONG);
+    await onMap(page, 'search', 'search: ')
+      .first()
+      .waitFor({ state: 'attached', ...LONG });
+    const written = readFileSync(mission.replace('.mission.json', '.log.jsonl'), 'utf8');
+    expect(JSON.parse(written.trim().split('\n').at(-1) ?? '')).toMatchObject({ kind: 'mark', mark: 'contact lost' });
+    await page.getByRole('button', { name: 'Log: contact again' }).press('Enter');
+    await onMap(page, 'search', 'search').first().waitFor({ state: 'detached' });
+  });
+});
+
+describeBrowser('a plan that is wrong about its crews', () => {
+  it('says that nobody is named, and the cases still stand', async () => {
+    const { page } = await panel('Cases', { mission: copyOfDemo(({ teams: _teams, ...plan }) => plan) });
+    expect(await page.locator('[data-case]').count()).toBeGreaterThan(8);
+    await go(page, 'Crews');
+    await page.getByText('No crew is named: nobody goes to the landing').first().waitFor();
+  });
+
+  it('says that one crew is for two landings, and that weights were divided by their sum', async () => {
+    const mission = copyOfDemo((plan) => ({
+      ...plan,
+      teams: (plan['teams'] as { name: string }[]).filter((team) => team.name === 'Kite'),
+      cases: [{ name: 'Late', kind: 'late exit', weight: 0.5 }],
+    }));
+    const { page } = await panel('Crews', { mission });
+    await page.getByText('One crew for two landings: Kite').waitFor(LONG);
+    await go(page, 'Cases');
+    await page.getByText(/the weights add up to 1\.\d+; expected 1/).waitFor();
+  });
+});
+
+describeBrowser('the brief', () => {
+  it('carries the log’s version; an acknowledgement is one key, stands in the log, and is told at once', async () => {
+    const mission = copyOfDemo();
+    const { page, complaints } = await panel('Brief', { mission });
+    const { number } = versionOf(situation.mission, log, situation.state);
+    expect(await page.locator('#brief-version').innerText()).toBe(`v${number}`);
+    const kite = page.locator('[data-holds]', { hasText: 'Kite' });
+    expect(await kite.getAttribute('data-holds')).toBe('none');
+    await page.getByRole('button', { name: 'Acknowledged by Kite' }).press('Enter');
+    await poll(() => kite.getAttribute('data-holds')).toBe('current');
+    const written = readFileSync(mission.replace('.mission.json', '.log.jsonl'), 'utf8');
+    expect(JSON.parse(written.trim().split('\n').at(-1) ?? '')).toMatchObject({ kind: 'check', item: `brief v${number}`, by: 'Kite' });
+    expect(complaints).toEqual([]);
+  });
+
+  it('marks for a crew that holds an older version what changed, and gives the words to be read to it', async () => {
+    const mission = copyOfDemo();
+    const path = mission.replace('.mission.json', '.log.jsonl');
+    const lines = readFileSync(path, 'utf8').trim().split('\n');
+    const first = lines.findIndex((line) => line.includes('"wind-report"'));
+    const { at } = JSON.parse(lines[first] ?? '') as LogEvent;
+    const ack = { seq: 9000, at, kind: 'check', item: 'brief v1', by: 'Ground One' };
+    writeFileSync(path, `${[...lines, JSON.stringify(ack)].join('\n')}\n`);
+    const { page } = await panel('Brief', { mission });
+    await page.getByRole('button', { name: 'Changes for Ground One' }).press('Enter');
+    const changed = page.getByRole('list', { name: 'Changed for Ground One' });
+    await changed.waitFor(LONG);
+    expect(await changed.getByRole('listitem').count()).toBeGreaterThan(0);
+    expect(await page.getByRole('list', { name: 'Radio brief' }).innerText()).toContain('CORRECTION');
+    await page.locator('[data-field="brief.part"]').selectOption({ label: 'Page of Ground One' });
+    await page.locator('.brief-text .changed').first().waitFor();
+  });
+
+  it('is read as radio lines and as a crew’s page with the evacuation request of a medical crew', async () => {
+    const { page } = await panel('Brief');
+    const part = page.locator('[data-field="brief.part"]');
+    await part.selectOption({ label: 'Radio brief, to be read aloud' });
+    const lines = await page.getByRole('list', { name: 'Radio brief' }).getByRole('listitem').allInnerTexts();
+    expect(lines.length).toBeGreaterThan(10);
+    expect(lines.join(' ')).toContain('FROM');
+    for (const line of lines) expect(line.split(/\s+/).length, line).toBeLessThanOrEqual(20);
+    await part.selectOption({ label: 'Page of Kite' });
+    const page2 = page.locator('.brief-text').first();
+    expect(await page2.innerText()).toContain('On the call');
+    expect(await page2.locator('[data-section]').count()).toBe(5);
+    await part.selectOption({ label: 'Page of Ground Two' });
+    await poll(() => page2.locator('[data-section]').count()).toBe(4);
+  });
+
+  it('is written as places and as PDF into the mission’s folder, and its pages stand in a frame that runs no script', async () => {
+    const mission = copyOfDemo();
+    const { page, complaints } = await panel('Brief', { mission });
+    const version = await page.locator('#brief-version').innerText();
+    const folder = join(mission, '..');
+    const file = (name: string): string => join(folder, name);
+    await page.getByRole('button', { name: 'GPX' }).press('Enter');
+    await poll(() => existsSync(file(`brief-${version}.gpx`))).toBe(true);
+    expect(readFileSync(file(`brief-${version}.gpx`), 'utf8')).toContain('http://www.topografix.com/GPX/1/1');
+    await poll(() => page.getByRole('button', { name: 'PDF', exact: true }).isEnabled()).toBe(true);
+    await page.getByRole('button', { name: 'PDF', exact: true }).press('Enter');
+    await poll(() => existsSync(file(`brief-${version}.pdf`))).toBe(true);
+    expect(
+      readFileSync(file(`brief-${version}.pdf`))
+        .subarray(0, 5)
+        .toString('latin1'),
+    ).toBe('%PDF-');
+    await poll(() => page.getByRole('button', { name: /^Pages and print/ }).isEnabled()).toBe(true);
+    await page.keyboard.press('Control+P');
+    await page.locator('#pages-state', { hasText: 'Two pages' }).waitFor(LONG);
+    const frame = page.frameLocator('iframe[title="Pages of the brief"]');
+    expect(await frame.locator('section.page').count()).toBe(5);
+    expect(await frame.locator('body').innerText()).toMatch(/Who waits where/i);
+    expect(
+      await frame
+        .locator('h1')
+        .first()
+        .evaluate((el) => getComputedStyle(el).fontSize),
+    ).toBe('18.6667px');
+    expect(await page.locator('iframe').getAttribute('sandbox')).not.toContain('allow-scripts');
+    await page.keyboard.press('Escape');
+    await page.locator('iframe').waitFor({ state: 'detached' });
+    expect(complaints).toEqual([]);
+  });
+});
+
+describeBrowser('everyone', () => {
+  it.each(['light', 'dark'] as const)('finds no fault with axe’s rules on cases, crews and brief, look %s', async (colorScheme) => {
+    const { page } = await panel('Cases', { colorScheme, width: 1100, height: 700 });
+    await page.evaluate(axeSource);
+    for (const name of ['Cases', 'Crews', 'Brief'] as const) {
+      await go(page, name);
+      if (name === 'Crews') await page.getByRole('button', { name: 'More of Kite' }).press('Enter');
+      const faults = await page.evaluate(async () => {
+        const axe = (
+          window as unknown as { axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> } }
+        ).axe;
+        const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
+        return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
+      });
+      expect(faults, name).toEqual([]);
+      // Nothing of a panel lies beside it, where nobody scrolls to.
+      const wide = await page.locator('#panel').evaluate((el) => el.scrollWidth - el.clientWidth);
+      expect(wide, name).toBe(0);
+      const tabs = await page.getByRole('tablist', { name: 'Panels' }).evaluate((el) => el.scrollWidth - el.clientWidth);
+      expect(tabs).toBe(0);
+    }
+  });
+});
