@@ -1,5 +1,6 @@
 // Flight under an open canopy (model.md §6): quasi-steady, so that height takes the place of time: d(lat, lon, t)/dh in classical
-// Runge–Kutta steps that end on every break of the wind. State [lat rad, lon rad, t s] against h m MSL. Allocates nothing.
+// Runge–Kutta steps that end on every break of the wind. State [lat rad, lon rad, t s, h m MSL]. Allocates nothing: numbers that pass
+// between functions stand in arrays, since a number handed over is a number put on the heap.
 import { RHO0 } from '../air.ts';
 import { WGS84_A, WGS84_E2 } from '../earth/gravity.ts';
 import type { Random } from '../random.ts';
@@ -29,12 +30,20 @@ const STEP_FACING_M_MIN = 0.1;
 const STEP_TERRAIN_M = 25;
 const LANDED_M = 1e-4;
 const STEPS_MAX = 200_000;
-/** Places in `#figure`. */
+/** Places in a state; the slope of the first three by the fourth stands in the same places. */
 const LAT = 0;
+const LON = 1;
+const TIME = 2;
+const HEIGHT = 3;
+/** Places in `#figure`. */
+const LAT_0 = 0;
 const SIN = 1;
 const COS = 2;
 const PRIME = 3;
 const MERIDIAN = 4;
+
+/** An element that is there. */
+const at = (x: Float64Array, i: number): number => x[i] as number;
 
 export class CanopyFlight {
   readonly around: Surroundings;
@@ -43,10 +52,8 @@ export class CanopyFlight {
   step_m_max = STEP_M_MAX;
   /** Whether each step follows a line through its wind where there is one (`winds/lines.ts`); else steps end on every break of the wind. */
   byLines = false;
-  lat_rad = 0;
-  lon_rad = 0;
-  h_m = 0;
-  t_s = 0;
+  /** Where and when the canopy is. */
+  readonly state = new Float64Array(4);
   /** Speed over the ground and sink of the last evaluation, m/s. */
   groundE_mps = 0;
   groundN_mps = 0;
@@ -62,9 +69,35 @@ export class CanopyFlight {
   #line: WindLines | null = null;
   readonly #figure = new Float64Array(5);
   readonly #k = Array.from({ length: 4 }, () => new Float64Array(3));
+  readonly #trial = new Float64Array(4);
+  readonly #start = new Float64Array(4);
 
   constructor(around: Surroundings) {
     this.around = around;
+  }
+
+  get lat_rad(): number {
+    return at(this.state, LAT);
+  }
+
+  get lon_rad(): number {
+    return at(this.state, LON);
+  }
+
+  get t_s(): number {
+    return at(this.state, TIME);
+  }
+
+  get h_m(): number {
+    return at(this.state, HEIGHT);
+  }
+
+  /** Puts the canopy somewhere at a time. */
+  place(lat_rad: number, lon_rad: number, h_m: number, t_s: number): void {
+    this.state[LAT] = lat_rad;
+    this.state[LON] = lon_rad;
+    this.state[HEIGHT] = h_m;
+    this.state[TIME] = t_s;
   }
 
   /** Begins at an open canopy. Scales of airspeed and sink, and an error of the heading that is held, come from the ensemble's draws. */
@@ -84,20 +117,24 @@ export class CanopyFlight {
   }
 
   /** The figure of the earth where a step begins; within one the radii hold, and the cosine of the latitude is carried on to first order. */
-  #place(lat: number): void {
+  #carry(): void {
     const g = this.#figure;
+    const lat = at(this.state, LAT);
     const sin = Math.sin(lat);
     const w2 = 1 - WGS84_E2 * sin * sin;
     const prime = WGS84_A / Math.sqrt(w2);
-    g[LAT] = lat;
+    g[LAT_0] = lat;
     g[SIN] = sin;
     g[COS] = Math.cos(lat);
     g[PRIME] = prime;
     g[MERIDIAN] = (prime * (1 - WGS84_E2)) / w2;
   }
 
-  /** Writes [dlat/dh, dlon/dh, dt/dh] into out. */
-  #slope(lat: number, lon: number, h: number, t: number, out: Float64Array): void {
+  /** Writes [dlat/dh, dlon/dh, dt/dh] at a state into out. */
+  #slope(state: Float64Array, out: Float64Array): void {
+    const lat = at(state, LAT);
+    const lon = at(state, LON);
+    const h = at(state, HEIGHT);
     const around = this.around;
     const canopy = this.canopy as CompiledCanopy;
     const scale = this.#speedScale / Math.sqrt(around.air.density(h));
@@ -106,7 +143,7 @@ export class CanopyFlight {
     let wE: number;
     let wN: number;
     if (line === null) {
-      around.wind(lat, lon, h, t);
+      around.wind(lat, lon, h, at(state, TIME));
       const wind = around.sampler.out;
       wE = wind[0] as number;
       wN = wind[1] as number;
@@ -118,12 +155,11 @@ export class CanopyFlight {
     let gN = wN;
     const g = this.#figure;
     const rM = (g[MERIDIAN] as number) + h;
-    const rN = ((g[PRIME] as number) + h) * ((g[COS] as number) - (lat - (g[LAT] as number)) * (g[SIN] as number));
+    const rN = ((g[PRIME] as number) + h) * ((g[COS] as number) - (lat - (g[LAT_0] as number)) * (g[SIN] as number));
     const drive = this.#airspeed * scale;
     const policy = canopy.policy;
     if (policy !== STEER_DRIFT && drive > 0) {
-      const homing =
-        policy === STEER_TARGET || (policy === STEER_PATTERN && h - around.ground.heightAt(lat, lon) > canopy.legs_agl_m[0] + 1e-3);
+      const homing = policy === STEER_TARGET || (policy === STEER_PATTERN && this.#isAbove(canopy.legs_agl_m[0] + 1e-3, lat, lon, h));
       if (homing) {
         const toE = wrapPi(this.#goalLon - lon) * rN;
         const toN = (this.#goalLat - lat) * rM;
@@ -158,6 +194,12 @@ export class CanopyFlight {
     out[2] = -1 / sink;
   }
 
+  /** Clear of the highest ground by it, it is: the ground below need not be looked up. */
+  #isAbove(agl_m: number, lat: number, lon: number, h: number): boolean {
+    const { ground } = this.around;
+    return h - ground.top_m > agl_m || h - ground.heightAt(lat, lon) > agl_m;
+  }
+
   #goalLat = 0;
   #goalLon = 0;
   #toGoal_m = 0;
@@ -173,19 +215,23 @@ export class CanopyFlight {
   /** One step down by dz metres. */
   #step(dz: number): void {
     const [k1, k2, k3, k4] = this.#k as [Float64Array, Float64Array, Float64Array, Float64Array];
-    const { lat_rad: lat, lon_rad: lon, h_m: h, t_s: t } = this;
+    const s = this.state;
+    const z = this.#trial;
     const half = -dz / 2;
-    this.#place(lat);
-    this.#line = this.#lined ? this.#lineOver(dz) : null;
-    this.#slope(lat, lon, h, t, k1);
-    this.#slope(lat + half * (k1[0] as number), lon + half * (k1[1] as number), h + half, t + half * (k1[2] as number), k2);
-    this.#slope(lat + half * (k2[0] as number), lon + half * (k2[1] as number), h + half, t + half * (k2[2] as number), k3);
-    this.#slope(lat - dz * (k3[0] as number), lon - dz * (k3[1] as number), h - dz, t - dz * (k3[2] as number), k4);
     const sixth = -dz / 6;
-    this.lat_rad = lat + sixth * ((k1[0] as number) + 2 * ((k2[0] as number) + (k3[0] as number)) + (k4[0] as number));
-    this.lon_rad = lon + sixth * ((k1[1] as number) + 2 * ((k2[1] as number) + (k3[1] as number)) + (k4[1] as number));
-    this.t_s = t + sixth * ((k1[2] as number) + 2 * ((k2[2] as number) + (k3[2] as number)) + (k4[2] as number));
-    this.h_m = h - dz;
+    this.#carry();
+    this.#line = this.#lined ? this.#lineOver(dz) : null;
+    this.#slope(s, k1);
+    for (let i = 0; i < HEIGHT; i++) z[i] = at(s, i) + half * at(k1, i);
+    z[HEIGHT] = at(s, HEIGHT) + half;
+    this.#slope(z, k2);
+    for (let i = 0; i < HEIGHT; i++) z[i] = at(s, i) + half * at(k2, i);
+    this.#slope(z, k3);
+    for (let i = 0; i < HEIGHT; i++) z[i] = at(s, i) - dz * at(k3, i);
+    z[HEIGHT] = at(s, HEIGHT) - dz;
+    this.#slope(z, k4);
+    for (let i = 0; i < HEIGHT; i++) s[i] = at(s, i) + sixth * (at(k1, i) + 2 * (at(k2, i) + at(k3, i)) + at(k4, i));
+    s[HEIGHT] = at(z, HEIGHT);
   }
 
   /** A canopy that faces the wind goes by its direction, which a line through it does not keep. */
@@ -264,8 +310,8 @@ export class CanopyFlight {
       const agl = this.h_m - ground.heightAt(this.lat_rad, this.lon_rad);
       if (!(agl > LANDED_M)) {
         this.#line = null;
-        this.#place(this.lat_rad);
-        this.#slope(this.lat_rad, this.lon_rad, this.h_m, this.t_s, this.#k[0] as Float64Array);
+        this.#carry();
+        this.#slope(this.state, this.#k[0] as Float64Array);
         return agl === agl;
       }
       if (canopy.policy === STEER_RANDOM && !(this.t_s < this.#nextTurn_s - 1e-3)) {
@@ -280,17 +326,15 @@ export class CanopyFlight {
 
   /** A step that does not pass below the ground: shortened by the secant rule until it ends on it. */
   #stepToGround(dz: number, agl: number): void {
-    const { lat_rad: lat, lon_rad: lon, h_m: h, t_s: t } = this;
+    const start = this.#start;
+    start.set(this.state);
     let length = dz;
     for (let tries = 0; tries < 40; tries++) {
       this.#step(length);
       const below = this.around.ground.heightAt(this.lat_rad, this.lon_rad) - this.h_m;
       if (!(below > LANDED_M)) return;
       length *= agl / (agl + below);
-      this.lat_rad = lat;
-      this.lon_rad = lon;
-      this.h_m = h;
-      this.t_s = t;
+      this.state.set(start);
     }
     this.#step(length);
   }
@@ -302,12 +346,10 @@ export class CanopyFlight {
     this.#goalLon = canopy.targetLon_rad;
     const legs = canopy.legs_agl_m;
     if (canopy.policy !== STEER_PATTERN) return;
-    const start = { lat: this.lat_rad, lon: this.lon_rad, h: this.h_m, t: this.t_s };
+    const start = this.state.slice();
     const goalGround = this.around.ground.heightAt(canopy.targetLat_rad, canopy.targetLon_rad);
-    const startAgl = start.h - goalGround;
-    this.lat_rad = canopy.targetLat_rad;
-    this.lon_rad = canopy.targetLon_rad;
-    this.h_m = goalGround + Math.min(legs[0], startAgl);
+    const entry_m = goalGround + Math.min(legs[0], at(start, HEIGHT) - goalGround);
+    this.place(canopy.targetLat_rad, canopy.targetLon_rad, entry_m, at(start, TIME));
     this.#goalLat = this.lat_rad;
     this.#goalLon = this.lon_rad;
     // The legs flown once from over the target, over level ground, show by how much they displace.
@@ -318,10 +360,7 @@ export class CanopyFlight {
     }
     this.#goalLat = 2 * canopy.targetLat_rad - this.lat_rad;
     this.#goalLon = 2 * canopy.targetLon_rad - this.lon_rad;
-    this.lat_rad = start.lat;
-    this.lon_rad = start.lon;
-    this.h_m = start.h;
-    this.t_s = start.t;
+    this.state.set(start);
   }
 }
 

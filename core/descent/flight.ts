@@ -362,10 +362,7 @@ export class Flight {
     if (canopy === null) return;
     const y = motion.y;
     if (watcher !== null) watcher.stageBegan('canopy', motion.t, y[2] as number);
-    canopyFlight.lat_rad = y[0] as number;
-    canopyFlight.lon_rad = y[1] as number;
-    canopyFlight.h_m = y[2] as number;
-    canopyFlight.t_s = motion.t;
+    canopyFlight.place(y[0] as number, y[1] as number, y[2] as number, motion.t);
     canopyFlight.start(canopy, motion.mass_kg, draws.canopyAirspeed, draws.canopySink, draws.heading_rad);
     this.#turns.restart(draws.seed, draws.stream);
     const landed = canopyFlight.land(this.#turns, watcher === null ? null : (flight) => watcher.glided(flight));

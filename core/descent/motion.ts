@@ -106,6 +106,8 @@ export class Motion {
   readonly #k6 = new Float64Array(N);
   readonly #figure = new Float64Array(14);
   readonly #trial = new Float64Array(N);
+  /** The time of an evaluation, s: in an array, since a number handed to a function is a number put on the heap. */
+  readonly #clock = new Float64Array(1);
   #step = 0.05;
   #lineBegin_m = NaN;
   #lineEnd_m = NaN;
@@ -184,11 +186,12 @@ export class Motion {
 
   /** dy/dt of model.md §1 with the drag of §4 or §5, in the wind itself. */
   derivative(t: number, y: Float64Array, out: Float64Array): void {
-    this.#slope(null, t, y, out);
+    this.#clock[0] = t;
+    this.#slope(null, y, out);
   }
 
-  /** dy/dt in the wind of a line; null: in the wind itself. */
-  #slope(line: WindLines | null, t: number, y: Float64Array, out: Float64Array): void {
+  /** dy/dt in the wind of a line (null: in the wind itself), at the time of the clock. */
+  #slope(line: WindLines | null, y: Float64Array, out: Float64Array): void {
     const h = at(y, 2);
     const vE = at(y, 3);
     const vN = at(y, 4);
@@ -197,7 +200,7 @@ export class Motion {
     let windN: number;
     if (line === null) {
       const around = this.around;
-      around.wind(at(y, 0), at(y, 1), h, t);
+      around.wind(at(y, 0), at(y, 1), h, at(this.#clock, 0));
       windE = at(around.sampler.out, 0);
       windN = at(around.sampler.out, 1);
     } else {
@@ -210,7 +213,7 @@ export class Motion {
     const aN = vN - windN;
     const speed = Math.sqrt(aE * aE + aN * aN + vU * vU);
     const mach = this.machCurve.length === 0 ? 0 : speed * air.slowness(h);
-    const drag = at(this.#figure, HALF_PER_MASS) * air.density(h) * this.area(t, mach) * speed;
+    const drag = at(this.#figure, HALF_PER_MASS) * air.density(h) * this.area(at(this.#clock, 0), mach) * speed;
     this.drag_mps2 = -drag * speed;
     const g = this.#figure;
     const turnSin = at(g, TURN_SIN);
@@ -288,13 +291,17 @@ export class Motion {
     const z = this.#trial;
     const half = dt / 2;
     const sixth = dt / 6;
-    this.#slope(line, t0, y0, k1);
+    const clock = this.#clock;
+    clock[0] = t0;
+    this.#slope(line, y0, k1);
     for (let i = 0; i < N; i++) z[i] = at(y0, i) + half * at(k1, i);
-    this.#slope(line, t0 + half, z, k2);
+    clock[0] = t0 + half;
+    this.#slope(line, z, k2);
     for (let i = 0; i < N; i++) z[i] = at(y0, i) + half * at(k2, i);
-    this.#slope(line, t0 + half, z, k3);
+    this.#slope(line, z, k3);
     for (let i = 0; i < N; i++) z[i] = at(y0, i) + dt * at(k3, i);
-    this.#slope(line, t0 + dt, z, f);
+    clock[0] = t0 + dt;
+    this.#slope(line, z, f);
     let worst = 0;
     for (let i = 0; i < N; i++) {
       const outer = at(k1, i) + at(f, i);

@@ -12,9 +12,7 @@ export class Ground {
   constructor(site_m: number, terrain: TerrainGrid | null = null) {
     this.site_m = site_m;
     this.terrain = terrain;
-    let top = site_m;
-    if (terrain !== null) for (const h of terrain.heights_m) if (h > top) top = h;
-    this.top_m = top;
+    this.top_m = Math.max(site_m, terrain?.extremes()?.max_m ?? -Infinity);
   }
 
   heightAt(lat_rad: number, lon_rad: number): number {

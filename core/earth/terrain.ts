@@ -21,6 +21,11 @@ export interface Slope {
   readonly downhill_deg: number;
 }
 
+export interface Extremes {
+  readonly min_m: number;
+  readonly max_m: number;
+}
+
 /** A billionth of a cell: what rounding may take from a place that lies on a node or on the edge. */
 const HAIR = 1e-9;
 
@@ -33,6 +38,7 @@ export class TerrainGrid implements TerrainShape {
   readonly rows: number;
   /** m MSL, row by row from the north; NaN where unknown. */
   readonly heights_m: Float32Array;
+  #extremes: Extremes | null | undefined;
 
   constructor(shape: TerrainShape, heights_m: Float32Array) {
     this.west_deg = shape.west_deg;
@@ -55,15 +61,10 @@ export class TerrainGrid implements TerrainShape {
     return bilinear(this.heights_m, this.columns, this.rows, east / this.stepLon_deg, (this.north_deg - lat_deg) / this.stepLat_deg);
   }
 
-  /** Lowest and highest known height; null where none is known. */
-  extremes(): { readonly min_m: number; readonly max_m: number } | null {
-    let min_m = Infinity;
-    let max_m = -Infinity;
-    for (const h of this.heights_m) {
-      if (h < min_m) min_m = h;
-      if (h > max_m) max_m = h;
-    }
-    return min_m <= max_m ? { min_m, max_m } : null;
+  /** Lowest and highest known height; null where none is known. Looked for once: a descent in each new wind asks. */
+  extremes(): Extremes | null {
+    if (this.#extremes === undefined) this.#extremes = extremesOf(this.heights_m);
+    return this.#extremes;
   }
 
   /** [west, south, east, north] of the outermost nodes; east may pass 180°. */
@@ -225,6 +226,16 @@ function aboutPlane(mean: (of: (sample: Sample) => number) => number): number {
       mean(({ x, y, h }) => (h - mh - a * (x - mx) - b * (y - my)) ** 2),
     ),
   );
+}
+
+function extremesOf(heights_m: Float32Array): Extremes | null {
+  let min_m = Infinity;
+  let max_m = -Infinity;
+  for (const h of heights_m) {
+    if (h < min_m) min_m = h;
+    if (h > max_m) max_m = h;
+  }
+  return min_m <= max_m ? { min_m, max_m } : null;
 }
 
 /** Radius of the Earth for lines of sight; the mean radius is near enough: 0.3 % of a drop of 20 m at 16 km. */

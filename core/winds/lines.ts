@@ -34,8 +34,11 @@ function component(heights: Float64Array, w: Float64Array, from: number, table: 
 /** Below this length the wind in the middle stands for the line: differences of sums would lose their digits. */
 const SHORTEST_M = 0.5;
 
-/** ∫u, ∫∫u, ∫v, ∫∫v up to a height: of the earlier column, of the change to the later one, of what is added. */
+/** ∫u, ∫∫u, ∫v, ∫∫v up to a height: of the earlier column with what is added, of the change to the later one; four in hand. */
 const SUMS = 12;
+
+/** An element that is there. */
+const at = (x: Float64Array, i: number): number => x[i] as number;
 
 /**
  * Fits lines for one body that is in the air.
@@ -59,6 +62,7 @@ export class WindLines {
   #o = 0;
   /** The earlier of the two columns in use, and the times of both. */
   #time = 0;
+  readonly #timeLast: number;
   #from_s = 0;
   #to_s = 0;
   #low = new Float64Array(SUMS);
@@ -74,6 +78,7 @@ export class WindLines {
   constructor(field: WindField) {
     assert(WindLines.fits(field), 'lines are of a field that is the same everywhere');
     this.#field = field;
+    this.#timeLast = field.times_s.length - 2;
     const n = field.heights_m.length;
     this.#columns = new Float64Array(field.times_s.length * n * WIDTH);
     for (let i = 0; i < field.times_s.length; i++) {
@@ -108,13 +113,9 @@ export class WindLines {
   }
 
   /** How far a time lies from the earlier to the later column, 0 to 1. */
-  #between(t_s: number): number {
-    const time = t_s + this.#start_s;
-    const last = this.#field.times_s.length - 2;
-    while (this.#time < last && time >= this.#to_s) this.#useColumns(this.#time + 1);
-    const from = this.#from_s;
-    const to = this.#to_s;
-    return time <= from || to <= from ? 0 : time >= to ? 1 : (time - from) / (to - from);
+  #share(t_s: number): number {
+    const share = (t_s + this.#start_s - this.#from_s) / (this.#to_s - this.#from_s);
+    return share > 0 ? Math.min(share, 1) : 0;
   }
 
   /**
@@ -122,7 +123,7 @@ export class WindLines {
    * wind of each height when it is there. A stretch that begins where the last one ended costs half.
    */
   fit(low_m: number, high_m: number, t_s: number, passing_s: number): void {
-    const g = this.#between(t_s);
+    while (this.#time < this.#timeLast && t_s + this.#start_s >= this.#to_s) this.#useColumns(this.#time + 1);
     const short = Math.max(0, SHORTEST_M - (high_m - low_m)) / 2;
     const bottom = low_m - short;
     const top = high_m + short;
@@ -131,22 +132,32 @@ export class WindLines {
     const high = this.#high;
     const length = top - bottom;
     const per = 1 / length;
+    // ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is slope L³/12.
+    const half = length / 2;
+    const perCube = 12 * per * per * per;
+    let u = per * (at(high, 0) - at(low, 0));
+    let v = per * (at(high, 2) - at(low, 2));
+    let uSlope = perCube * (half * (at(high, 0) + at(low, 0)) - at(high, 1) + at(low, 1));
+    let vSlope = perCube * (half * (at(high, 2) + at(low, 2)) - at(high, 3) + at(low, 3));
+    if (this.#to_s > this.#from_s) {
+      const g = this.#share(t_s);
+      const uChange = per * (at(high, 4) - at(low, 4));
+      const vChange = per * (at(high, 6) - at(low, 6));
+      const uSlopeChange = perCube * (half * (at(high, 4) + at(low, 4)) - at(high, 5) + at(low, 5));
+      const vSlopeChange = perCube * (half * (at(high, 6) + at(low, 6)) - at(high, 7) + at(low, 7));
+      // Where the wind changes with time as it does with height, the two meet: the share of the later column runs with height too.
+      const gSlope = g > 0 && g < 1 ? (-passing_s * per) / (this.#to_s - this.#from_s) : 0;
+      const meeting = (gSlope * length * length) / 12;
+      u += g * uChange + meeting * uSlopeChange;
+      v += g * vChange + meeting * vSlopeChange;
+      uSlope += g * uSlopeChange + gSlope * uChange;
+      vSlope += g * vSlopeChange + gSlope * vChange;
+    }
     this.middle_m = (bottom + top) / 2;
-    const earlierU = mean(low, high, 0, per) + mean(low, high, 8, per);
-    const earlierV = mean(low, high, 2, per) + mean(low, high, 10, per);
-    const slopeU = slope(low, high, 0, length, per) + slope(low, high, 8, length, per);
-    const slopeV = slope(low, high, 2, length, per) + slope(low, high, 10, length, per);
-    const changeU = mean(low, high, 4, per);
-    const changeV = mean(low, high, 6, per);
-    const changeSlopeU = slope(low, high, 4, length, per);
-    const changeSlopeV = slope(low, high, 6, length, per);
-    // Where the wind changes with time as it does with height, the two meet: the share of the later column runs with height too.
-    const gSlope = g > 0 && g < 1 ? (-passing_s * per) / (this.#to_s - this.#from_s) : 0;
-    const meeting = (gSlope * length * length) / 12;
-    this.u_mps = earlierU + g * changeU + meeting * changeSlopeU;
-    this.v_mps = earlierV + g * changeV + meeting * changeSlopeV;
-    this.uSlope = slopeU + g * changeSlopeU + gSlope * changeU;
-    this.vSlope = slopeV + g * changeSlopeV + gSlope * changeV;
+    this.u_mps = u;
+    this.v_mps = v;
+    this.uSlope = uSlope;
+    this.vSlope = vSlope;
   }
 
   /** Brings the sums of both ends up to date; those of an end that is kept, or becomes the other end, are not made anew. */
@@ -172,25 +183,20 @@ export class WindLines {
     const k = nodeBelow(heights_m, height_m, this.#k);
     this.#k = k;
     const x = height_m - (heights_m[k] as number);
-    const at = (this.#time * n + k) * WIDTH;
-    sumsAt(this.#columns, at, x, out, 0);
+    const row = (this.#time * n + k) * WIDTH;
+    sumsAt(this.#columns, row, x, out, 0);
     if (times_s.length > 1) {
-      sumsAt(this.#columns, at + n * WIDTH, x, out, 4);
-      for (let i = 0; i < 4; i++) out[i + 4] = (out[i + 4] as number) - (out[i] as number);
+      sumsAt(this.#columns, row + n * WIDTH, x, out, 4);
+      for (let i = 0; i < 4; i++) out[i + 4] = at(out, i + 4) - at(out, i);
     }
     const offset = this.#offset;
     if (offset === null) return;
     const o = nodeBelow(offset.heights_m, height_m, this.#o);
     this.#o = o;
-    sumsAt(this.#added, o * WIDTH, height_m - (offset.heights_m[o] as number), out, 8);
+    sumsAt(this.#added, o * WIDTH, height_m - at(offset.heights_m, o), out, 8);
+    for (let i = 0; i < 4; i++) out[i] = at(out, i) + at(out, i + 8);
   }
 }
-
-const mean = (low: Float64Array, high: Float64Array, i: number, per: number): number => per * ((high[i] as number) - (low[i] as number));
-
-/** ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is slope L³/12. */
-const slope = (low: Float64Array, high: Float64Array, i: number, length: number, per: number): number =>
-  12 * per * per * per * ((length / 2) * ((high[i] as number) + (low[i] as number)) - ((high[i + 1] as number) - (low[i + 1] as number)));
 
 /** The highest node at or below x, or the lowest node; searched from a hint. */
 function nodeBelow(axis: Float64Array, x: number, hint: number): number {

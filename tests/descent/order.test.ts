@@ -137,10 +137,7 @@ describe('the open canopy', () => {
     const flight = new CanopyFlight(new Surroundings(AIR, shear(from_deg), new Ground(2000)));
     flight.around.start(0, null);
     flight.step_m_max = 8000 / steps;
-    flight.lat_rad = 0.7;
-    flight.lon_rad = 0.2;
-    flight.h_m = 10_000;
-    flight.t_s = 0;
+    flight.place(0.7, 0.2, 10_000, 0);
     flight.start(canopy, 100, 1, 1, 0);
     expect(flight.land(new Random(1), null)).toBe(true);
     return [flight.lat_rad * 6.37e6, flight.lon_rad * 6.37e6 * Math.cos(0.7), flight.t_s];
