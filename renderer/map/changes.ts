@@ -10,6 +10,7 @@ const paintedOn: Readonly<Record<keyof MapScene, readonly SheetName[]>> = {
   terrain: ['terrain', 'labels'],
   surfaceWind: ['ground', 'labels'],
   zones: ['ground', 'labels'],
+  chances: ['labels'],
   hazards: ['ground', 'labels'],
   landmarks: ['ground', 'labels'],
   crews: ['labels'],

@@ -11,7 +11,7 @@ import { contourWishes, LabelWriter } from './labelSheet.ts';
 import type { Box } from '../../core/labels.ts';
 import { nearestOn } from './lines.ts';
 import { paintFocus } from './paintFocus.ts';
-import { paintGround } from './paintGround.ts';
+import { paintGround, writeZones } from './paintGround.ts';
 import { paintRecovery } from './paintRecovery.ts';
 import { paintSpread } from './paintSpread.ts';
 import { paintTrack } from './paintTrack.ts';
@@ -50,6 +50,8 @@ interface Asked {
 /** px about the track within which the pointer points at it. */
 const TRACK_REACH_PX = 11;
 const PICKS_WAIT_MS = 120;
+/** Across the landing's mark. */
+const MARK_PX = 24;
 
 export class MapDrawing {
   readonly map: LeafletMap;
@@ -63,7 +65,7 @@ export class MapDrawing {
   readonly #writer = new LabelWriter();
   readonly #handles: Handles;
   readonly #picks: Picks;
-  readonly #slide = new Slide(() => window.matchMedia('(prefers-reduced-motion: reduce)').matches);
+  readonly #slide = new Slide((from, to) => this.#isNear(from, to) || window.matchMedia('(prefers-reduced-motion: reduce)').matches);
   readonly #dirty = new Set<SheetName>();
   readonly #observer: ResizeObserver;
   #scene: MapScene;
@@ -244,6 +246,12 @@ export class MapDrawing {
     return screenOf(this.map, 0, window.devicePixelRatio || 1);
   }
 
+  /** Whether two places lie so near to each other on the screen that the landing's mark would cover both. */
+  #isNear(a: LonLat, b: LonLat): boolean {
+    const [p, q] = [a, b].map(([lon, lat]) => this.map.latLngToContainerPoint([lat, unwrapLon(lon, this.#world.near_deg)]));
+    return p !== undefined && q !== undefined && p.distanceTo(q) < MARK_PX;
+  }
+
   /** By a geodesic through the middle of the map, 100 px long. */
   #metresPerPx(): number {
     const screen = this.#screen();
@@ -281,7 +289,7 @@ export class MapDrawing {
     if (todo.has('path')) {
       const motion = this.#slide.at(now);
       this.#paintSheet('path', screen, (pen) => paintTrack(pen, scene, this.#tracks, motion));
-      if (this.#slide.sliding) this.#want('path', 'labels');
+      if (this.#slide.sliding) this.#want('path');
     }
     if (todo.has('labels')) this.#paintLabels(screen);
   }
@@ -299,6 +307,7 @@ export class MapDrawing {
     const { ground, spread, path } = this.#asked;
     const own = nothingAsked();
     const pen: Pen = { context, screen, palette, world: this.#world, ...own };
+    writeZones(pen, this.#scene);
     this.#handles.ask(pen, this.#scene);
     if (this.#focus !== null) paintFocus(pen, this.#focus);
     const heights = contourWishes(this.#terrain.indexLines, screen, this.#scene.units, this.#scene.site.elevation_m);

@@ -11,11 +11,13 @@ import type { LonLat } from '../../core/units.ts';
 import type { Spot } from '../../core/labels.ts';
 
 export function paintGround(pen: Pen, scene: MapScene): void {
-  for (const zone of scene.zones) paintZone(pen, zone, scene.chosen?.kind === 'zone' && scene.chosen.name === zone.name);
+  for (const zone of scene.zones) paintZone(pen, zone, isChosen(scene, zone));
   for (const hazard of scene.hazards) paintHazard(pen, hazard, scene);
   for (const landmark of scene.landmarks) paintLandmark(pen, landmark);
   paintSite(pen, scene);
 }
+
+const isChosen = (scene: MapScene, zone: MapZone): boolean => scene.chosen?.kind === 'zone' && scene.chosen.name === zone.name;
 
 function paintZone(pen: Pen, zone: MapZone, chosen: boolean): void {
   const { context, palette } = pen;
@@ -26,15 +28,27 @@ function paintZone(pen: Pen, zone: MapZone, chosen: boolean): void {
   strokeLine(pen, zone.polygon, { colour, width: chosen ? 2.5 : 1.75, halo: 1 }, true);
   const corners = openRing(zone.polygon).map((place) => spotOf(pen, place));
   drawCorners(pen, corners, colour);
+}
+
+/** The zones' names with the share of landings in each. They are asked for with the labels: a share changes far more often than a zone. */
+export function writeZones(pen: Pen, scene: MapScene): void {
+  for (const zone of scene.zones) {
+    const share = scene.chances[zone.name];
+    const words = share === undefined ? zone.name : `${zone.name} ${number(100 * share)}${THIN}%`;
+    writeZone(pen, zone, words, isChosen(scene, zone));
+  }
+}
+
+function writeZone(pen: Pen, zone: MapZone, words: string, chosen: boolean): void {
+  const corners = openRing(zone.polygon).map((place) => spotOf(pen, place));
   const middle = spotOf(pen, ringMiddle(zone.polygon));
-  const share = zone.probability === null || zone.probability === undefined ? '' : ` ${number(100 * zone.probability)}${THIN}%`;
   const top = corners.reduce((least, corner) => Math.min(least, corner.y), Infinity);
   const bottom = corners.reduce((most, corner) => Math.max(most, corner.y), -Infinity);
   pen.texts.push({
     id: `zone/${zone.name}`,
     priority: chosen ? rank.zone - 1 : rank.zone,
     role: chosen ? 'accent' : 'zone',
-    lines: [{ text: `${zone.name}${share}`, size: 14, bold: true }],
+    lines: [{ text: words, size: 14, bold: true }],
     place: {
       kind: 'on',
       points: [

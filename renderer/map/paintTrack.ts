@@ -13,7 +13,7 @@ import { placeAt } from './projection.ts';
 import { capital, elapsed, momentTime } from './wording.ts';
 import { heightTicks, spotAtHeight, type PreparedTrack, type TrackCache, type TrackRun } from './track.ts';
 
-/** What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. */
+/** What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. What is written stands at once where it ends. */
 export interface LandingMotion {
   readonly at: LonLat;
   readonly from: LonLat | null;
@@ -163,10 +163,11 @@ function paintOpening(pen: Pen, scene: MapScene, opening: MapMoment): void {
   });
 }
 
-function paintLanding(pen: Pen, scene: MapScene, landing: MapMoment, place: LonLat): void {
-  const at = spotOf(pen, place);
+function paintLanding(pen: Pen, scene: MapScene, landing: MapMoment, now: LonLat): void {
+  const sliding = spotOf(pen, now);
+  if (onScreen(pen, sliding)) drawLanding(pen, sliding, pen.palette.ink);
+  const at = spotOf(pen, landing.position);
   if (!onScreen(pen, at)) return;
-  drawLanding(pen, at, pen.palette.ink);
   block(pen, at, 14);
   pen.texts.push({
     id: 'landing',
@@ -230,19 +231,35 @@ function paintTrail(pen: Pen, scene: MapScene): void {
 function paintMove(pen: Pen, scene: MapScene, motion: LandingMotion): void {
   if (motion.from === null) return;
   const from = spotOf(pen, motion.from);
-  const to = spotOf(pen, motion.at);
-  const length = Math.hypot(to.x - from.x, to.y - from.y);
-  const { context, palette } = pen;
   ringed(
     pen,
     () => {
-      context.beginPath();
-      context.arc(from.x, from.y, 5, 0, 2 * Math.PI);
+      pen.context.beginPath();
+      pen.context.arc(from.x, from.y, 5, 0, 2 * Math.PI);
     },
-    palette.quiet,
+    pen.palette.quiet,
     1.5,
   );
-  if (length < 26) return;
+  strokeMove(pen, from, spotOf(pen, motion.at));
+  const end = scene.landing?.position ?? motion.at;
+  const to = spotOf(pen, end);
+  if (!longEnough(from, to)) return;
+  const moved = inverse(motion.from, end);
+  pen.texts.push({
+    id: 'moved',
+    priority: rank.moved,
+    role: 'ink',
+    lines: [{ text: `moved ${distance(moved.distance_m, scene.units)} toward ${direction(moved.bearing_deg)}`, size: 12 }],
+    place: { kind: 'around', x: (from.x + to.x) / 2, y: (from.y + to.y) / 2, gap: 12 },
+  });
+}
+
+/** Whether an arrow has room between the two marks. */
+const longEnough = (from: Spot, to: Spot): boolean => Math.hypot(to.x - from.x, to.y - from.y) >= 26;
+
+function strokeMove(pen: Pen, from: Spot, to: Spot): void {
+  if (!longEnough(from, to)) return;
+  const { context, palette } = pen;
   const angle = Math.atan2(to.y - from.y, to.x - from.x);
   const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
   context.beginPath();
@@ -252,12 +269,4 @@ function paintMove(pen: Pen, scene: MapScene, motion: LandingMotion): void {
   context.strokeStyle = palette.quiet;
   context.lineWidth = 1.5;
   context.stroke();
-  const moved = inverse(motion.from, motion.at);
-  pen.texts.push({
-    id: 'moved',
-    priority: rank.moved,
-    role: 'ink',
-    lines: [{ text: `moved ${distance(moved.distance_m, scene.units)} toward ${direction(moved.bearing_deg)}`, size: 12 }],
-    place: { kind: 'around', x: (from.x + to.x) / 2, y: (from.y + to.y) / 2, gap: 12 },
-  });
 }

@@ -12,6 +12,8 @@ export interface MapScene {
   /** Gives the lee side of ridges and the arrow beside the north arrow. */
   readonly surfaceWind: MapWind | null;
   readonly zones: readonly MapZone[];
+  /** The share of landings in each zone by its name, 0 to 1; a zone is missing where it is not known. */
+  readonly chances: Readonly<Record<string, number>>;
   readonly hazards: readonly MapHazard[];
   readonly landmarks: readonly MapLandmark[];
   readonly crews: readonly MapCrew[];
@@ -82,8 +84,6 @@ export interface MapWind {
 export interface MapZone {
   readonly name: string;
   readonly polygon: readonly LonLat[];
-  /** Of landing here, 0 to 1; null where it is not known. */
-  readonly probability?: number | null;
 }
 
 export interface MapHazard {
@@ -275,6 +275,7 @@ export function emptyScene(site: MapScene['site'], units: Units): MapScene {
     terrain: null,
     surfaceWind: null,
     zones: [],
+    chances: {},
     hazards: [],
     landmarks: [],
     crews: [],

@@ -16,10 +16,10 @@ export class Slide {
   #start_ms: number | null = null;
   #pending = false;
   #held = false;
-  readonly #still: () => boolean;
+  readonly #still: (from: LonLat, to: LonLat) => boolean;
 
-  /** `still`: whether the person asked for reduced motion; then the landing is where it is at once. */
-  constructor(still: () => boolean) {
+  /** `still`: whether a move is not worth a slide, or the person asked for reduced motion; then the landing is where it is at once. */
+  constructor(still: (from: LonLat, to: LonLat) => boolean) {
     this.#still = still;
   }
 
@@ -43,7 +43,7 @@ export class Slide {
     if (still || inverse(before, after).distance_m < STILL_M) return;
     if (held) return;
     this.#from = before;
-    this.#pending = !this.#still();
+    this.#pending = !this.#still(before, after);
     this.#start_ms = null;
   }
 

@@ -88,9 +88,15 @@ function groundThings(scene: MapScene): Thing[] {
   const off = (place: LonLat): string => `${wayWords(scene, from, place)} from ${origin}`;
   for (const zone of scene.zones) {
     const place = ringMiddle(zone.polygon);
-    const share =
-      zone.probability === null || zone.probability === undefined ? '' : `${number(100 * zone.probability)}${THIN}% of landings, `;
-    things.push({ kind: 'zone', name: zone.name, words: `${share}${off(place)}`, place, shape: { kind: 'area', rings: [zone.polygon] } });
+    const share = scene.chances[zone.name];
+    const landings = share === undefined ? '' : `${number(100 * share)}${THIN}% of landings, `;
+    things.push({
+      kind: 'zone',
+      name: zone.name,
+      words: `${landings}${off(place)}`,
+      place,
+      shape: { kind: 'area', rings: [zone.polygon] },
+    });
   }
   for (const hazard of scene.hazards) {
     const tall = hazard.height_m === undefined ? '' : `, ${lengthUp(hazard.height_m, scene.units)} AGL`;

@@ -28,6 +28,17 @@ function partOf<T>(store: Store, path: Path, pick: (mission: Mission) => T): Rea
   });
 }
 
+/** What is computed, and the same object as before while it says the same: an edit far up leaves the surface wind alone. */
+function sameUntilChanged<T>(compute: () => T): ReadonlySignal<T> {
+  let last: { readonly text: string; readonly value: T } | null = null;
+  return computed(() => {
+    const value = compute();
+    const text = JSON.stringify(value);
+    if (last === null || last.text !== text) last = { text, value };
+    return last.value;
+  });
+}
+
 /** The scene that the map shows; null while no mission is open. Made once for a store. */
 export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const site = partOf(store, ['site'], (mission): MapScene['site'] => {
@@ -37,7 +48,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const zones = partOf(store, ['landingZones'], (mission) => (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })));
   const hazards = partOf(store, ['hazards'], (mission) => (mission.hazards ?? []).map(mapHazard));
   const landmarks = partOf(store, ['landmarks'], (mission) => (mission.landmarks ?? []).map(mapLandmark));
-  const wind = computed(() => surfaceWindOf(store));
+  const wind = sameUntilChanged(() => surfaceWindOf(store));
   const track = computed(() => trackOf(store));
   const trail = computed(() => trailAt(store.reports.moves.value, store.shown_s.value));
   const marks = computed(() => momentsOf(store.mission.value, store.prediction.value));
@@ -54,10 +65,9 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const decided = createDecideScene(store);
   const recovered = createRecoveryScene(store);
   const cases = computed(() => [...recovered.value.cases, ...decided.value.cases]);
-  const zonesWithChance = computed(() => {
-    const inZone = store.decision.spread.value?.statistics?.inZone ?? {};
-    return (zones.value ?? []).map((zone) => ({ ...zone, probability: inZone[zone.name]?.p ?? null }));
-  });
+  const chances = computed(() =>
+    Object.fromEntries(Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(([name, { p }]) => [name, p])),
+  );
   return computed(() => {
     const place = site.value;
     if (place === null) return null;
@@ -65,7 +75,8 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       ...emptyScene(place, store.view.units.value),
       terrain: store.beside.value?.terrain ?? null,
       surfaceWind: wind.value,
-      zones: zonesWithChance.value,
+      zones: zones.value ?? [],
+      chances: chances.value,
       hazards: hazards.value ?? [],
       landmarks: landmarks.value ?? [],
       exit: exit.value,

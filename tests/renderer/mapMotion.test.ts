@@ -87,9 +87,9 @@ describe('the map in words', () => {
             [10.01, 45],
             [10.01, 45.01],
           ],
-          probability: 0.6,
         },
       ],
+      chances: { Field: 0.6 },
       hazards: [
         {
           name: 'Wires',

@@ -144,14 +144,15 @@ export function sceneAt(origin: LonLat, exit: readonly [number, number], count =
 }
 
 /** Zones, hazards, landmarks and crews about a site. */
-export function groundAbout(origin: LonLat): Pick<MapScene, 'zones' | 'hazards' | 'landmarks' | 'crews'> {
+export function groundAbout(origin: LonLat): Pick<MapScene, 'zones' | 'chances' | 'hazards' | 'landmarks' | 'crews'> {
   const frame = localFrame(origin);
   return {
     zones: [
-      { name: 'Salt Flat North', polygon: box(frame, -900, 600, 1900, 1300), probability: 0.62 },
-      { name: 'Airstrip Paddock', polygon: line(frame, [1500, -1600], [2900, -1300], [2700, -400], [1300, -700]), probability: 0.21 },
+      { name: 'Salt Flat North', polygon: box(frame, -900, 600, 1900, 1300) },
+      { name: 'Airstrip Paddock', polygon: line(frame, [1500, -1600], [2900, -1300], [2700, -400], [1300, -700]) },
       { name: 'South Claypan', polygon: box(frame, -2600, -3400, 1300, 1100) },
     ],
+    chances: { 'Salt Flat North': 0.62, 'Airstrip Paddock': 0.21 },
     hazards: [
       {
         name: 'Bore Line',
