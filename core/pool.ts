@@ -1,8 +1,8 @@
 // A pool of workers that fly ensembles in chunks. Which worker flew a chunk makes no difference to its numbers, and what is shown
 // grows from the first member on: a picture of more members replaces one of fewer, never the other way round.
 import { joinMembers, type EnsembleSetup, type Members } from './descent/ensemble.ts';
-import type { World } from './descent/scenario.ts';
-import { jobOf, packWorld, type Answer, type Ask } from './work.ts';
+import { jobOf, type Answer, type Ask } from './work.ts';
+import { WorldNews } from './worldWork.ts';
 
 /** A worker as its host has it: a Web Worker, a worker thread, or the same thread. */
 export interface WorkerLike {
@@ -28,14 +28,13 @@ export interface RunOptions {
 
 const FIRST = 500;
 /** Members of a chunk: a worker whose run was stopped is free again after at most this many for each question it holds. */
-const CHUNK = 64;
+const CHUNK = 32;
 /** Questions that a worker holds at once: while one answer waits for a busy asker, the next is flown. */
 const DEPTH = 2;
 
 export class EnsemblePool {
   readonly #workers: readonly WorkerLike[];
-  #world: World | null = null;
-  #worldNumber = 0;
+  readonly #news = new WorldNews();
   #next = 0;
 
   constructor(workers: readonly WorkerLike[]) {
@@ -59,12 +58,19 @@ export class EnsemblePool {
     let asked = 0;
     let picture = Math.min(options.first ?? FIRST, total);
     // The first picture is cut evenly among all that is asked at once, so that no answer of it waits for another question.
-    const firstChunk = Math.min(Math.max(Math.ceil(picture / (this.#workers.length * DEPTH)), 1), 2 * CHUNK);
+    const firstChunk = Math.min(Math.max(Math.ceil(picture / (this.#workers.length * DEPTH)), 1), 4 * CHUNK);
     const early = picture;
     let wake: (() => void) | null = null;
+    // Beyond the first picture nothing is flown before whoever draws it comes back for more: drawing has the machine to itself.
+    let goOn: () => void = () => {};
+    let drawn: Promise<void> | null = new Promise((resolve) => (goOn = resolve));
     let trouble: unknown = null;
     const fly = async (worker: WorkerLike): Promise<void> => {
       while (asked < total && !stopped() && trouble === null) {
+        if (asked >= early && drawn !== null) {
+          await drawn;
+          continue;
+        }
         const first = asked;
         const count = Math.min(first < early ? firstChunk : CHUNK, total - first);
         asked += count;
@@ -92,6 +98,8 @@ export class EnsemblePool {
           const ahead = prefix;
           while (picture <= ahead && picture < total) picture = Math.min(2 * picture, total);
           yield { done: prefix, total, members: joinMembers(inOrder) };
+          drawn = null;
+          goOn();
         } else {
           await new Promise<void>((resolve) => {
             wake = resolve;
@@ -101,6 +109,8 @@ export class EnsemblePool {
       }
     } finally {
       trouble ??= new Error('the run was left');
+      drawn = null;
+      goOn();
       await running;
       // A worker that is gone has forgotten already; what ended the run is said, not that.
       await Promise.allSettled(this.#workers.map((worker) => worker.ask({ kind: 'forget', ensemble })));
@@ -109,14 +119,8 @@ export class EnsemblePool {
 
   /** Tells every worker of the world, where it is a new one, and of the ensemble. Throws where one cannot take them. */
   async #begin(setup: EnsembleSetup, ensemble: number): Promise<void> {
-    const { world } = setup.scenario;
-    const questions: Ask[] = [];
-    if (world !== this.#world) {
-      this.#world = world;
-      this.#worldNumber += 1;
-      questions.push({ kind: 'world', world: this.#worldNumber, data: packWorld(world) });
-    }
-    questions.push({ kind: 'ensemble', job: jobOf(ensemble, this.#worldNumber, setup) });
+    const { number, asks } = this.#news.tell(setup.scenario.world);
+    const questions: Ask[] = [...asks, { kind: 'ensemble', job: jobOf(ensemble, number, setup) }];
     const answers = await Promise.all(this.#workers.flatMap((worker) => questions.map((question) => worker.ask(question))));
     for (const answer of answers) if (answer.kind === 'fault') throw new Error(answer.why);
   }

@@ -1,13 +1,13 @@
 // The recovery and the brief as one worker answers them: worked out once for a moment, kept, and asked again for what hangs on it (a crew
 // at another place, a page, an export). What crosses is plain data: no class, no function. Times s since 1970 unless a name says otherwise.
 import type { CaseRow } from './advice/caseTable.ts';
-import { crewBoard, type BoardRow } from './advice/crewBoard.ts';
+import { boardRowAt, type BoardRow } from './advice/crewBoard.ts';
 import { surfaceFrom_deg } from './advice/crewWords.ts';
 import type { OtherBody, Separation } from './advice/gondola.ts';
 import { ROTOR_WASH_M } from './advice/keepClear.ts';
 import { clearOutlines, type ClearOutline } from './advice/keepClearOutline.ts';
 import type { Placement } from './advice/placement.ts';
-import { recoveryOn, type Recovery } from './advice/recovery.ts';
+import { recoveryInSteps, type Recovery } from './advice/recovery.ts';
 import type { Scene } from './advice/scene.ts';
 import type { SearchPlan } from './advice/search.ts';
 import type { Smoke } from './advice/smoke.ts';
@@ -19,7 +19,7 @@ import { crewState, taskNow, type CrewState } from './brief/crewState.ts';
 import { exportBrief, type ExportFormat } from './brief/exports.ts';
 import { briefHtml } from './brief/html.ts';
 import type { Brief, BriefItem, RadioLine } from './brief/model.ts';
-import { BRIEF_OPTIONS, briefSource, crewSources, plannedCase, type BriefSource, type CrewSource } from './brief/source.ts';
+import { BRIEF_OPTIONS, crewSources, plannedCase, sourceInSteps, type BriefSource, type CrewSource } from './brief/source.ts';
 import { csvOf, type Table } from './brief/tables.ts';
 import { briefText } from './brief/text.ts';
 import { planMark } from './brief/version.ts';
@@ -32,6 +32,7 @@ import type { LogEvent } from './mission/events.ts';
 import type { Mission } from './mission/schema.ts';
 import { situationAt, type Situation } from './mission/situation.ts';
 import { assert, never } from './problem.ts';
+import type { Steps } from './steps.ts';
 import type { LonLat } from './units.ts';
 
 /** A moment of a mission, in the forecast of a world that was sent before. */
@@ -151,12 +152,12 @@ export class RecoveryBench {
     this.#older.clear();
   }
 
-  recovery(job: RecoveryJob, world: World): RecoveryAnswer {
+  *recovery(job: RecoveryJob, world: World): Steps<RecoveryAnswer> {
     const situation = situationOf(job, world);
     const outlook = outlookOf(scenarioOf(situation.mission, situation.world));
     const carrier = carrierOf(situation);
     const { members, seed, roads } = job;
-    const found = recoveryOn(situation, { outlook, carrier }, { members, seed, roads });
+    const found = yield* recoveryInSteps(situation, { outlook, carrier }, { members, seed, roads });
     this.#scene = found.scene;
     return answerOf(found, situation, outlook, job.log);
   }
@@ -166,11 +167,11 @@ export class RecoveryBench {
     const scene = this.#scene;
     const crew = scene?.crews.find((one) => one.name === name);
     if (scene === null || crew === undefined) return null;
-    return crewBoard({ ...scene, crews: [{ ...crew, standby: position, heard: null }] }).rows[0] ?? null;
+    return boardRowAt(scene, crew, position);
   }
 
-  brief(job: RecoveryJob, world: World): BriefAnswer {
-    const made = this.#make(job, world, job.at_s);
+  *brief(job: RecoveryJob, world: World): Steps<BriefAnswer> {
+    const made = yield* this.#make(job, world, job.at_s);
     this.#brief = { ...made, changes: new Map() };
     const { brief } = made;
     const names = brief.crews.map((one) => one.crew);
@@ -184,15 +185,16 @@ export class RecoveryBench {
   }
 
   /** For each crew that holds another version, against the brief of the moment at which it acknowledged that one. */
-  changes(job: RecoveryJob, world: World, held: readonly Held[]): CrewChanges[] {
+  *changes(job: RecoveryJob, world: World, held: readonly Held[]): Steps<CrewChanges[]> {
     const now = this.#brief;
     assert(now !== null, 'the brief is made before its changes are asked for');
-    const all = held.flatMap(({ crew, at_s }): CrewChanges[] => {
-      if (at_s === null) return [];
-      const older = this.#briefAt(job, world, at_s);
+    const all: CrewChanges[] = [];
+    for (const { crew, at_s } of held) {
+      if (at_s === null) continue;
+      const older = yield* this.#briefAt(job, world, at_s);
       const since = `version ${older.head.version.number} of ${utc(at_s)}`;
-      return [{ crew, marks: marksOf(since, changesBetween(older, now.brief)), radio: radioCorrections(now.brief, older) }];
-    });
+      all.push({ crew, marks: marksOf(since, changesBetween(older, now.brief)), radio: radioCorrections(now.brief, older) });
+    }
     this.#brief = { ...now, changes: new Map(all.map((one) => [one.crew, one])) };
     return all;
   }
@@ -220,15 +222,15 @@ export class RecoveryBench {
     }
   }
 
-  #make(job: RecoveryJob, world: World, at_s: number) {
+  *#make(job: RecoveryJob, world: World, at_s: number) {
     const draws = { seed: job.seed, caseMembers: job.members, members: BRIEF_OPTIONS.members };
-    const { source, problems } = briefSource(situationOf({ ...job, at_s }, world), job.log, job.roads, draws);
+    const { source, problems } = yield* sourceInSteps(situationOf({ ...job, at_s }, world), job.log, job.roads, draws);
     return { source, brief: briefOf(source), problems: problems.map((problem) => problem.text) };
   }
 
-  #briefAt(job: RecoveryJob, world: World, at_s: number): Brief {
+  *#briefAt(job: RecoveryJob, world: World, at_s: number): Steps<Brief> {
     const key = `${planMark(job.mission)} ${at_s}`;
-    const found = this.#older.get(key) ?? this.#make(job, world, at_s).brief;
+    const found = this.#older.get(key) ?? (yield* this.#make(job, world, at_s)).brief;
     this.#older.set(key, found);
     return found;
   }

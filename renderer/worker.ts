@@ -1,8 +1,22 @@
 // A Web Worker of the window: the core's workbench behind the worker's port.
-import { Workbench, type Ask } from '../core/work.ts';
+import { Served } from '../core/served.ts';
+import type { Ask } from '../core/work.ts';
 
-const bench = new Workbench();
+/** A message to oneself comes after those that are there already. */
+const turn = new MessageChannel();
+let goOn: () => void = () => {};
+turn.port1.onmessage = () => goOn();
+/** Steps that are shorter than this follow each other without a pause, ms. */
+const PAUSE_EVERY_MS = 5;
+let paused_ms = 0;
+async function pause(): Promise<void> {
+  if (performance.now() - paused_ms < PAUSE_EVERY_MS) return;
+  await new Promise<void>((resolve) => {
+    goOn = resolve;
+    turn.port2.postMessage(null);
+  });
+  paused_ms = performance.now();
+}
 
-self.addEventListener('message', (event: MessageEvent<Ask>) => {
-  self.postMessage(bench.answer(event.data));
-});
+const served = new Served((answer) => self.postMessage(answer), pause);
+self.addEventListener('message', (event: MessageEvent<Ask>) => served.hear(event.data));

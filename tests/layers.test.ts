@@ -12,7 +12,7 @@ import { projectRoot } from './openData.ts';
  * decides. What a mission *says* lies low, because winds and descents read it; what puts a whole mission together lies high.
  */
 const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
-  ['units, problems, lines through a grid, places for words', /^(units|problem|random|isolines|labels)\.ts$/],
+  ['units, problems, work in steps, lines through a grid, places for words', /^(units|problem|random|steps|isolines|labels)\.ts$/],
   ['air and earth', /^(air\.ts|earth\/)/],
   ['plan and log as written', /^mission\/(schema|events)\.ts$/],
   ['winds as written', /^winds\/(levels|grid|gridColumns|gridProblems|lattice|mesh|projections|errors|words)\.ts$/],
@@ -23,7 +23,7 @@ const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
   ['the mission put together', /^mission\//],
   ['advice', /^advice\//],
   ['brief', /^brief\//],
-  ['work shared out to threads', /^(pool|work|recoveryWork)\.ts$/],
+  ['work shared out to threads', /^(pool|work|recoveryWork|worldWork|served)\.ts$/],
 ];
 
 /** Packages without side effects that run the same in a window, a worker and Node. */

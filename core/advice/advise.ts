@@ -10,6 +10,7 @@ import { windSensitivity, type WindSensitivity } from '../descent/sensitivity.ts
 import { direct, inverse } from '../earth/geodesic.ts';
 import type { LandingZone } from '../mission/schema.ts';
 import { never } from '../problem.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { LonLat } from '../units.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, windFrom } from '../units.ts';
@@ -75,7 +76,9 @@ export const CAUTIONS = [
 
 const OXYGEN_HEIGHT_M = 4572;
 
-export function adviseOn(situation: Situation, options: AdviseOptions = {}): Advised {
+export const adviseOn = (situation: Situation, options: AdviseOptions = {}): Advised => toEnd(adviseInSteps(situation, options));
+
+export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}): Steps<Advised> {
   const { mission, world } = situation;
   const seed = options.seed ?? 1;
   const count = options.members ?? 2000;
@@ -83,30 +86,35 @@ export function adviseOn(situation: Situation, options: AdviseOptions = {}): Adv
   const outlook = outlookOf(scenario);
   const spread = spreadOf(mission.uncertainty);
   const setup = { scenario, error: outlook.error, spread, seed };
-  const members = new Ensemble(setup).run(0, count);
+  const members = yield* new Ensemble(setup).inSteps(count);
   const zones = mission.landingZones ?? [];
   const hazards = mission.hazards ?? [];
   const statistics = statisticsOf(members, zones, hazards);
-  const drifts = driftScenario(scenario) === scenario;
-  const sample = driftSample(scenario, outlook.error, spread, seed, count, drifts ? members : undefined);
+  const drift = driftScenario(scenario);
+  const drifting = drift === scenario ? members : yield* new Ensemble({ ...setup, scenario: drift }).inSteps(count);
+  const sample = driftSample(scenario, outlook.error, drifting);
   const judge = new ExitJudge(sample, zones, hazards, targetName(situation));
   const { limits, unknown } = limitsOf(mission.jumper, mission.limits);
   const numberOf = (name: LimitName): number => limits.find((limit) => limit.name === name)?.number ?? NaN;
+  yield;
   const carrier = carrierPath(mission, world, outlook.offset);
   const exits = carrier === null ? [] : exitsOn(carrier);
-  const line = exitLine(judge, scenario, outlook.error, exits, {
+  const line = yield* exitLine(judge, scenario, outlook.error, exits, {
     zoneProbability: numberOf('zoneProbability'),
     hazardProbability: numberOf('hazardProbability'),
   });
+  yield;
   const planned = judgeExits(judge, scenario, outlook.error, [scenario.exit])[0] ?? null;
   const values = limitValues(situation, outlook, judge, planned, members);
   const judged = limits.map((limit) => judgeLimit(limit, values(limit)));
   const { word, because } = wordOf(judged);
   const fits = zoneFits(situation, outlook, planned, line.best, options.roads ?? []);
+  yield;
   const headings =
     mission.carrier?.kind === 'aircraft'
       ? compareHeadings(judge, scenario, outlook.error, mission.carrier, mission.carrier.through ?? mission.exit.position)
       : [];
+  yield;
   const advice: Advice = {
     at_s: situation.at_s,
     word,

@@ -5,7 +5,7 @@ import type { LonLat } from '../units.ts';
 import type { Crew, Fuel } from './crews.ts';
 import { earliest } from './placementCost.ts';
 import { farthestOf } from './placementSearch.ts';
-import { ReachTimes, summaryOf, type ReachSummary } from './reachTimes.ts';
+import { reachOf, summaryOf, type ReachSummary } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import { fuelFor, refusesPlace, refusesTimes, type Refusal } from './standby.ts';
 
@@ -38,31 +38,51 @@ export interface CrewBoard {
   readonly firstBy: ReadonlyMap<string, FirstCrew>;
 }
 
-/** `standbys`: places by crew name, for instance a placement's, used where a crew has not been heard. */
-export function crewBoard(scene: Scene, standbys: ReadonlyMap<string, LonLat> = new Map()): CrewBoard {
-  const known = scene.crews.map((crew) => {
-    const position = crew.heard?.position ?? standbys.get(crew.name) ?? crew.standby;
-    const [x, y] = scene.frame.toLocal(position);
-    const reach = new ReachTimes(scene, crew, scene.jumper);
-    return { crew, position, x, y, times: reach.from(x, y) };
-  });
-  const rows = known.map(({ crew, position, x, y, times }): BoardRow => {
-    const far = farthestOf(times, scene.jumper);
-    return {
-      crew,
-      position,
-      placedBy: crew.heard === null ? 'standby' : 'last heard',
-      heard_s: crew.heard?.time_s ?? null,
-      asPlanned: summaryOf(times, scene.jumper, 0),
-      allCases: summaryOf(times, scene.jumper),
-      toGondola: scene.gondola === null ? null : summaryOf(new ReachTimes(scene, crew, scene.gondola).from(x, y), scene.gondola),
-      fuel: fuelFor(scene, crew, position, far),
-      refusal: refusesTimes(scene, crew, position, far) ?? refusesPlace(scene, crew, x, y),
-    };
-  });
-  const serving = known.filter(({ crew }) => crew.serves !== 'gondola');
+/**
+ * standbys  places by crew name, for instance a placement's, used where a crew has not been heard
+ * asHeard   whether a crew counts where it was last heard; false: once all stand where they were sent
+ */
+export function crewBoard(scene: Scene, standbys: ReadonlyMap<string, LonLat> = new Map(), asHeard = true): CrewBoard {
+  const all = scene.crews.map((crew) => standing(scene, crew, standbys.get(crew.name) ?? crew.standby, asHeard ? crew.heard : null));
+  const serving = all.filter(({ crew }) => crew.serves !== 'gondola');
   const medical = serving.filter(({ crew }) => crew.medical);
-  return { rows, firstBy: firstBy(medical.length > 0 ? medical : serving, scene.jumper) };
+  return {
+    rows: all.map((one) => rowOf(scene, one)),
+    firstBy: firstBy(medical.length > 0 ? medical : serving, scene.jumper),
+  };
+}
+
+/** A crew's row as if it stood at a place and had not been heard. */
+export const boardRowAt = (scene: Scene, crew: Crew, position: LonLat): BoardRow => rowOf(scene, standing(scene, crew, position, null));
+
+interface Standing {
+  readonly crew: Crew;
+  readonly heard: Crew['heard'];
+  readonly position: LonLat;
+  /** To each landing of the jumper. */
+  readonly times: Float64Array;
+}
+
+function standing(scene: Scene, crew: Crew, standby: LonLat, heard: Crew['heard']): Standing {
+  const position = heard?.position ?? standby;
+  const [x, y] = scene.frame.toLocal(position);
+  return { crew, heard, position, times: reachOf(scene, crew, scene.jumper).from(x, y) };
+}
+
+function rowOf(scene: Scene, { crew, heard, position, times }: Standing): BoardRow {
+  const [x, y] = scene.frame.toLocal(position);
+  const far = farthestOf(times, scene.jumper);
+  return {
+    crew,
+    position,
+    placedBy: heard === null ? 'standby' : 'last heard',
+    heard_s: heard?.time_s ?? null,
+    asPlanned: summaryOf(times, scene.jumper, 0),
+    allCases: summaryOf(times, scene.jumper),
+    toGondola: scene.gondola === null ? null : summaryOf(reachOf(scene, crew, scene.gondola).from(x, y), scene.gondola),
+    fuel: fuelFor(scene, crew, position, far),
+    refusal: refusesTimes(scene, crew, position, far) ?? refusesPlace(scene, crew, x, y),
+  };
 }
 
 function firstBy(crews: readonly { readonly crew: Crew; readonly times: Float64Array }[], targets: Targets): Map<string, FirstCrew> {

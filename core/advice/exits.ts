@@ -1,17 +1,17 @@
 // Where and when to exit. One sample of drift landings (each member's own wind, canopy and exit error) answers for every exit, zone and
 // alternate: another exit moves the sample by what it moves the predicted drift landing, and a canopy that homes takes each member
 // from its drift landing toward the target as far as its own glide allows (model.md §6: with one setting the reachable set is a disc).
-import { Ensemble, type Members } from '../descent/ensemble.ts';
+import type { Members } from '../descent/ensemble.ts';
 import { Flight, LANDED, type ExitState } from '../descent/flight.ts';
 import { STEER_DRIFT, STEER_PATTERN, STEER_TARGET, type CompiledBody } from '../descent/body.ts';
 import { surroundingsOf, zoneMiddle, type Scenario } from '../descent/scenario.ts';
 import { hazardRegion, shareOf, type Share } from '../descent/statistics.ts';
-import type { Spread } from '../descent/spread.ts';
 import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { ringRegion, type Region } from '../earth/region.ts';
 import type { Hazard, LandingZone } from '../mission/schema.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import { DEG_PER_RAD, type LonLat } from '../units.ts';
 
 /** Landings about a frame, m east and north, with each member's reach. */
@@ -48,28 +48,20 @@ export function driftScenario(scenario: Scenario): Scenario {
 /** Height above ground that homing leaves for the pattern, m. */
 const patternHeight_m = (body: CompiledBody): number => (body.canopy?.policy === STEER_PATTERN ? body.canopy.legs_agl_m[0] : 0);
 
-export function driftSample(
-  scenario: Scenario,
-  error: WindError,
-  spread: Spread,
-  seed: number,
-  count: number,
-  members?: Members,
-): DriftSample {
-  const drift = driftScenario(scenario);
-  const all = members ?? new Ensemble({ scenario: drift, error, spread, seed }).run(0, count);
+/** `drifting`: members of `driftScenario(scenario)`. */
+export function driftSample(scenario: Scenario, error: WindError, drifting: Members): DriftSample {
   const frame = localFrame([scenario.exit.lon_deg, scenario.exit.lat_deg]);
   const canopy = scenario.body.canopy;
   const glide = canopy === null ? 0 : canopy.airspeed_mps / canopy.sink_mps;
   const kept = patternHeight_m(scenario.body) * glide;
   const rows: [number, number, number][] = [];
-  for (let i = 0; i < all.count; i++) {
-    const lon = all.lon_deg[i] as number;
+  for (let i = 0; i < drifting.count; i++) {
+    const lon = drifting.lon_deg[i] as number;
     if (lon !== lon) continue;
-    const [east, north] = frame.toLocal([lon, all.lat_deg[i] as number]);
-    rows.push([east, north, homes(scenario.body) ? Math.max(0, (all.reach_m[i] as number) - kept) : 0]);
+    const [east, north] = frame.toLocal([lon, drifting.lat_deg[i] as number]);
+    rows.push([east, north, homes(scenario.body) ? Math.max(0, (drifting.reach_m[i] as number) - kept) : 0]);
   }
-  const predicted = landingOf(drift, error);
+  const predicted = landingOf(driftScenario(scenario), error);
   return {
     frame,
     east_m: Float64Array.from(rows, (row) => row[0]),
@@ -236,18 +228,25 @@ export interface ExitOption extends ExitPromise {
   readonly driftLanding: LonLat;
 }
 
+const EXITS_IN_STEP = 8;
+
 /** Promises of exits other than the sample's: each is flown once to see where its drift landing lies. */
-export function judgeExits(
+export const judgeExits = (judge: ExitJudge, scenario: Scenario, error: WindError, exits: readonly ExitState[]): ExitOption[] =>
+  toEnd(exitsInSteps(judge, scenario, error, exits, true));
+
+/** `alternates`: whether the other zones are asked too, each as if it were steered for. */
+export function* exitsInSteps(
   judge: ExitJudge,
   scenario: Scenario,
   error: WindError,
   exits: readonly ExitState[],
-  alternates = true,
-): ExitOption[] {
+  alternates: boolean,
+): Steps<ExitOption[]> {
   const drift = driftScenario(scenario);
   const flight = new Flight(surroundingsOf(drift.world), drift.body);
   const options: ExitOption[] = [];
-  for (const exit of exits) {
+  for (const [i, exit] of exits.entries()) {
+    if (i % EXITS_IN_STEP === 0) yield;
     const landing = landingOf(drift, error, exit, flight);
     if (landing === null) continue;
     const [east, north] = judge.sample.frame.toLocal(landing);

@@ -10,6 +10,7 @@ import { carrierOf, releaseTime_s } from '../mission/cases.ts';
 import { clockZ, durationWords, lengthWords, percent } from '../mission/say.ts';
 import type { Body } from '../mission/schema.ts';
 import type { Situation } from '../mission/situation.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import { foot, meetingOf, nearest, type Nearest, type Track } from './meeting.ts';
 import { inverse, localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import type { LonLat } from '../units.ts';
@@ -55,7 +56,15 @@ export function otherScenario(
   return { kind: 'falls', scenario: scenarioOf(mission, world, body, exit), release };
 }
 
-export function otherBody(situation: Situation, name: OtherName, options: OtherOptions, path?: CarrierPath | null): OtherBody {
+export const otherBody = (situation: Situation, name: OtherName, options: OtherOptions, path?: CarrierPath | null): OtherBody =>
+  toEnd(otherInSteps(situation, name, options, path));
+
+/** Gondola and envelope, one after the other. */
+export function* othersInSteps(situation: Situation, options: OtherOptions, path?: CarrierPath | null): Steps<OtherBody[]> {
+  return [yield* otherInSteps(situation, 'gondola', options, path), yield* otherInSteps(situation, 'envelope', options, path)];
+}
+
+function* otherInSteps(situation: Situation, name: OtherName, options: OtherOptions, path?: CarrierPath | null): Steps<OtherBody> {
   const found = otherScenario(situation, name, path ?? carrierOf(situation));
   if (found.kind === 'none') return { ...found, name };
   const { mission } = situation;
@@ -66,7 +75,7 @@ export function otherBody(situation: Situation, name: OtherName, options: OtherO
     spread: spreadOf(mission.uncertainty),
     seed: options.seed ^ SEED_OF[name],
   };
-  const members = new Ensemble(setup).run(0, options.members);
+  const members = yield* new Ensemble(setup).inSteps(options.members);
   const statistics = statisticsOf(members, mission.landingZones ?? [], mission.hazards ?? []);
   return { kind: 'falls', name, release: found.release, outlook, members, statistics };
 }

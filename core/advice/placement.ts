@@ -3,15 +3,16 @@
 // Advisory only: the pilot and the crew's lead decide where they go.
 import { inverse } from '../earth/geodesic.ts';
 import { durationWords, lengthWords, percent } from '../mission/say.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import type { LonLat } from '../units.ts';
 import { directionWords } from '../winds/words.ts';
 import { placedBy } from './crewWords.ts';
 import { flightTime_s, type Crew, type Fuel } from './crews.ts';
 import { expectedOf, ownMean, weightsOf, type PlacementWeights } from './placementCost.ts';
-import { farthestOf, searchPlaces, teamCost, timesByPlan, type Found, type Mover, type Team } from './placementSearch.ts';
+import { farthestOf, placesInSteps, teamCost, timesByPlan, type Found, type Mover, type Team } from './placementSearch.ts';
 import type { Point } from './plane.ts';
 import { answersFor } from './placementWords.ts';
-import { ReachTimes, summaryOf, type ReachSummary } from './reachTimes.ts';
+import { ReachTimes, reachOf, summaryOf, type ReachSummary } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import { fuelFor, refusesPlace, refusesTimes, windSide, type Refusal } from './standby.ts';
 
@@ -82,7 +83,7 @@ export function rolesOf(scene: Pick<Scene, 'crews' | 'gondola'>): Roles {
 
 const moverOf = (scene: Scene, crew: Crew, targets: Targets): Mover => ({
   crew,
-  reach: new ReachTimes(scene, crew, targets),
+  reach: reachOf(scene, crew, targets),
   start: scene.frame.toLocal(crew.standby),
 });
 
@@ -106,12 +107,16 @@ export function teamOf(
  * Error   within 2 % of the least cost on a grid of 250 m, at a tenth of its time (`tests/advice/placement.test.ts`: both demo
  *         missions and 20 random ones)
  */
-export function placeCrews(scene: Scene): Placement {
+export const placeCrews = (scene: Scene): Placement => toEnd(placementInSteps(scene));
+
+export function* placementInSteps(scene: Scene): Steps<Placement> {
   const weights = weightsOf(scene.mission);
   const roles = rolesOf(scene);
   const places: CrewPlace[] = [];
   const main = teamOf(scene, roles.first, scene.jumper, weights);
-  const found = searchPlaces(scene, main);
+  yield;
+  const found = yield* placesInSteps(scene, main);
+  yield;
   places.push(...described(scene, main, found.found, 'first'));
   const cost = teamCost(
     main,
@@ -121,7 +126,9 @@ export function placeCrews(scene: Scene): Placement {
   let gondola_s = NaN;
   if (scene.gondola !== null && roles.gondola.length > 0) {
     const team = teamOf(scene, roles.gondola, scene.gondola, { worstTenth: 0, second: weights.second });
-    const searched = searchPlaces(scene, team);
+    yield;
+    const searched = yield* placesInSteps(scene, team);
+    yield;
     places.push(...described(scene, team, searched.found, 'gondola'));
     gondola_s = teamCost(
       team,
@@ -134,7 +141,8 @@ export function placeCrews(scene: Scene): Placement {
       worstTenth: 0,
       second: 0,
     });
-    const searched = searchPlaces(scene, team);
+    yield;
+    const searched = yield* placesInSteps(scene, team);
     places.push(...described(scene, team, searched.found, 'helper'));
     tried += searched.tried;
   }

@@ -1,5 +1,6 @@
 // The search behind the placement. First a lattice with a few landings standing for all, on which the crews are placed by turns until
 // nothing changes; from its best places a compass search with every landing. Metres on the scene's plane, seconds.
+import { toEnd, type Steps } from '../steps.ts';
 import { ExpectedByBins, earliest, expectedOf, ownMean, UNREACHED_S } from './placementCost.ts';
 import type { Point } from './plane.ts';
 import type { ReachTimes } from './reachTimes.ts';
@@ -50,11 +51,20 @@ const ROAD_PLACES_MAX = 150;
 const ROADS_M = 12_000;
 
 /** Answers a place for each mover, in their order, and how many places were tried with every landing. */
-export function searchPlaces(scene: Scene, team: Team): { readonly found: readonly Found[]; readonly tried: number } {
+export const searchPlaces = (scene: Scene, team: Team): PlacesFound => toEnd(placesInSteps(scene, team));
+
+export interface PlacesFound {
+  readonly found: readonly Found[];
+  readonly tried: number;
+}
+
+export function* placesInSteps(scene: Scene, team: Team): Steps<PlacesFound> {
   const first = new Coarse(scene, team);
+  yield* first.time();
   const order = first.solve();
   const fine = new Fine(scene, team);
-  const found = fine.solve(order);
+  yield;
+  const found = yield* fine.solve(order);
   return { found, tried: fine.tried };
 }
 
@@ -84,7 +94,8 @@ class Coarse {
   readonly #points: Point[] = [];
   readonly #weight: Float64Array;
   /** Times by mover: at `cell * stand-ins + stand-in`. */
-  readonly #times: Float64Array[];
+  readonly #times: Float64Array[] = [];
+  readonly #indices: readonly number[];
   readonly #fixed: Float64Array;
   readonly #allowed: Map<number, boolean>[];
   readonly #clear: Float64Array;
@@ -108,10 +119,17 @@ class Coarse {
     this.#weight = Float64Array.from(stand, (one) => one.weight);
     this.#scratch = new Float64Array(stand.length);
     this.#used = new Uint8Array(stand.length);
-    const indices = stand.map((one) => one.index);
+    this.#indices = stand.map((one) => one.index);
     const known = earliest(team.fixed, team.targets.count);
-    this.#fixed = Float64Array.from(indices, (k) => known[k] as number);
-    this.#times = team.movers.map((mover) => mover.reach.toStandIns(this.#points, indices));
+    this.#fixed = Float64Array.from(this.#indices, (k) => known[k] as number);
+  }
+
+  /** Every mover's times from every place, before anything is solved. */
+  *time(): Steps<void> {
+    for (const { reach } of this.#team.movers) {
+      yield;
+      this.#times.push(reach.toStandIns(this.#points, this.#indices));
+    }
   }
 
   #mayStand(mover: number, cell: number): boolean {
@@ -276,7 +294,7 @@ class Fine {
     this.#bins = new ExpectedByBins(team.targets);
   }
 
-  solve(starts: readonly (readonly Point[])[]): Found[] {
+  *solve(starts: readonly (readonly Point[])[]): Steps<Found[]> {
     const { movers, fixed, targets } = this.#team;
     const found = movers.map((mover, i): Found => {
       const point = starts[i]?.[0];
@@ -285,17 +303,17 @@ class Fine {
     });
     for (let round = 0; round < ROUNDS; round++) {
       let moved = false;
-      movers.forEach((mover, i) => {
-        if ((found[i] as Found).none !== null) return;
+      for (const [i, mover] of movers.entries()) {
+        if ((found[i] as Found).none !== null) continue;
         const others = earliest([...fixed, ...found.filter((_, k) => k !== i).map((one) => one.times)], targets.count);
         const begin = round === 0 ? [...(starts[i] ?? [])] : [(found[i] as Found).point];
-        const better = this.#improve(mover, begin, others, round === 0 ? APART_SHARE / 2 : APART_SHARE / 4);
+        const better = yield* this.#improve(mover, begin, others, round === 0 ? APART_SHARE / 2 : APART_SHARE / 4);
         const before = found[i] as Found;
         if (better === null && before.none === null)
           found[i] = { point: mover.start, times: timesByPlan(this.#scene, mover), none: 'times' };
         if (better !== null && Math.hypot(better.point[0] - before.point[0], better.point[1] - before.point[1]) > 1) moved = true;
         if (better !== null) found[i] = better;
-      });
+      }
       if (!moved || movers.length < 2) break;
     }
     return found;
@@ -313,7 +331,7 @@ class Fine {
   }
 
   /** `share`: the first step, as a part of the distance from the expected landing. */
-  #improve(mover: Mover, starts: readonly Point[], others: Float64Array, share: number): Found | null {
+  *#improve(mover: Mover, starts: readonly Point[], others: Float64Array, share: number): Steps<Found | null> {
     let best: { cost: number; times: Float64Array; point: Point } | null = null;
     for (const point of starts) {
       const here = this.#at(mover, point, others);
@@ -324,6 +342,7 @@ class Fine {
     const longest = Math.max(share * Math.hypot(best.point[0], best.point[1]), STEP_M_MIN);
     for (let step = longest; step >= STEP_M_MIN; step /= 2) {
       for (let n = 0; n < 12; n++) {
+        yield;
         const better = this.#around(mover, best, others, step, turn);
         // Each ring stands turned against the last, so that an edge of the allowed ground is followed whichever way it runs.
         turn += 22.5;

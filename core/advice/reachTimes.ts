@@ -12,6 +12,33 @@ export const HOIST_S = 180;
 /** A helicopter that finds no ground within this of the jumper does not count as reaching it. Ours. */
 export const SET_DOWN_M_MAX = 1500;
 
+/** Of each scene, what was worked out for it: the same crews are asked about for placement, board and routes, and while one is dragged. */
+const reaches = new WeakMap<Scene, Map<Crew, Map<Targets, ReachTimes>>>();
+const attachments = new WeakMap<Targets, Attached>();
+
+/** A crew's times to one set of landings, worked out once for a scene. */
+export function reachOf(scene: Scene, crew: Crew, targets: Targets): ReachTimes {
+  const ofScene = reaches.get(scene) ?? new Map<Crew, Map<Targets, ReachTimes>>();
+  reaches.set(scene, ofScene);
+  const ofCrew = ofScene.get(crew) ?? new Map<Targets, ReachTimes>();
+  ofScene.set(crew, ofCrew);
+  const found = ofCrew.get(targets) ?? new ReachTimes(scene, crew, targets);
+  ofCrew.set(targets, found);
+  return found;
+}
+
+/** The landings tied to the ways about them: the same for every vehicle. */
+function attachedTo(scene: Scene, targets: Targets): Attached {
+  const found =
+    attachments.get(targets) ??
+    scene.ways.attach(
+      Array.from(targets.x, (x, k) => [x, targets.y[k] as number] as const),
+      true,
+    );
+  attachments.set(targets, found);
+  return found;
+}
+
 /** A crew's times to one set of landings, from anywhere. What does not depend on the crew's place is worked out once. */
 export class ReachTimes {
   readonly crew: Crew;
@@ -31,12 +58,7 @@ export class ReachTimes {
     this.targets = targets;
     const flies = crew.kind === 'helicopter';
     this.#speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
-    this.#attached = flies
-      ? null
-      : scene.ways.attach(
-          Array.from(targets.x, (x, k) => [x, targets.y[k] as number] as const),
-          true,
-        );
+    this.#attached = flies ? null : attachedTo(scene, targets);
     this.#wind = flies ? scene.windOf(crew) : [0, 0];
     this.#downX = flies ? targets.x.slice() : new Float64Array(0);
     this.#downY = flies ? targets.y.slice() : new Float64Array(0);

@@ -6,6 +6,7 @@ import type { Outlook } from '../descent/outlook.ts';
 import type { CaseOutlook } from '../mission/caseOutlooks.ts';
 import { casesOf, type FlightCase } from '../mission/cases.ts';
 import type { Situation } from '../mission/situation.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import { TWILIGHT_DEG, sunPosition } from './sun.ts';
 import { approachOf, type Approach } from './approach.ts';
 import type { Advised } from './advise.ts';
@@ -13,8 +14,8 @@ import { caseTable, type CaseRow } from './caseTable.ts';
 import { crewBoard, type CrewBoard } from './crewBoard.ts';
 import { surfaceFrom_deg } from './crewWords.ts';
 import { crewsOf } from './crews.ts';
-import { otherBody, separationOf, type OtherBody, type Separation } from './gondola.ts';
-import { placeCrews, type Placement } from './placement.ts';
+import { othersInSteps, separationOf, type OtherBody, type Separation } from './gondola.ts';
+import { placementInSteps, type Placement } from './placement.ts';
 import { readRoads } from './roads.ts';
 import { routeOf, type Route } from './routes.ts';
 import { sceneOf, type Scene } from './scene.ts';
@@ -81,17 +82,24 @@ export interface Flown extends Unfolding {
  * flown    cases and bodies where they are flown elsewhere; left out: flown here
  * Cost     flying the cases, a tenth to half a millisecond for each member; all else well below a second and a half
  */
-export function recoveryOn(
+export const recoveryOn = (
   situation: Situation,
   advised: Pick<Advised, 'outlook' | 'carrier'>,
   options: RecoveryOptions,
   flown: Flown | null = null,
-): Recovery {
+): Recovery => toEnd(recoveryInSteps(situation, advised, options, flown));
+
+export function* recoveryInSteps(
+  situation: Situation,
+  advised: Pick<Advised, 'outlook' | 'carrier'>,
+  options: RecoveryOptions,
+  flown: Flown | null = null,
+): Steps<Recovery> {
   const { mission } = situation;
   const { cases, problems } = casesOf(mission);
-  const unfolding = flown ?? unfold(situation, advised.outlook, cases, options);
+  const unfolding = flown ?? (yield* unfold(situation, advised.outlook, cases, options));
   const { outlooks, stage, basis } = unfolding;
-  const others = flown?.others ?? (['gondola', 'envelope'] as const).map((name) => otherBody(situation, name, options, advised.carrier));
+  const others = flown?.others ?? (yield* othersInSteps(situation, options, advised.carrier));
   const roads = readRoads(options.roads);
   const planned = outlooks.find((one) => one.case.kind === 'as planned');
   // From a fix or the log on, the descent is the one that is left of the plan's.
@@ -101,8 +109,10 @@ export function recoveryOn(
       ? [{ name: other.name, separation: separationOf(planned, other) }]
       : [],
   );
+  yield;
   const scene = sceneOf({ situation, cases: outlooks, others, roads: roads.value });
-  const crews = scene === null ? null : crewsIn(scene, expected);
+  const crews = scene === null ? null : yield* crewsIn(scene, expected);
+  yield;
   const table = caseTable(outlooks, mission.landingZones ?? [], crews?.board ?? null);
   const search = searchPlan(situation, advised.outlook, cases, outlooks, crewsOf(mission, situation.state), options);
   return {
@@ -131,10 +141,13 @@ export function recoveryOn(
   };
 }
 
-function crewsIn(scene: Scene, planned: Outlook) {
-  const placement = placeCrews(scene);
+function* crewsIn(scene: Scene, planned: Outlook) {
+  const placement = yield* placementInSteps(scene);
+  yield;
   const standbys = new Map(placement.crews.map((place) => [place.crew.name, place.position]));
   const gondola = scene.gondola?.groups[0]?.statistics.mean ?? null;
+  const board = crewBoard(scene);
+  yield;
   const routes = placement.crews.map(({ crew, role, position }): CrewRoute => {
     const to = role === 'gondola' && gondola !== null ? gondola : scene.landing;
     return { crew: crew.name, from: position, to: to === gondola ? 'gondola' : 'jumper', route: routeOf(scene, crew, position, to) };
@@ -143,9 +156,8 @@ function crewsIn(scene: Scene, planned: Outlook) {
     const approach = role === 'gondola' ? null : approachOf(scene, planned, crew, position);
     return approach === null ? [] : [approach];
   });
-  // Where a crew was last heard does not count once it stands where it was sent.
-  const asPlaced: Scene = { ...scene, crews: scene.crews.map((crew) => ({ ...crew, heard: null })) };
-  return { board: crewBoard(scene), placement, boardIfPlaced: crewBoard(asPlaced, standbys), routes, approaches };
+  yield;
+  return { board, placement, boardIfPlaced: crewBoard(scene, standbys, false), routes, approaches };
 }
 
 /** The smoke for the planned landing; null where the plan has no canopy to be landed by it, or the landing is not known. */

@@ -3,10 +3,11 @@
 import { emptyMembers } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import type { Landing } from '../descent/prediction.ts';
-import { caseOutlooks, flownCase, type CaseOptions, type CaseOutlook } from '../mission/caseOutlooks.ts';
+import { caseOutlooks, casesInSteps, flownCase, type CaseOptions, type CaseOutlook } from '../mission/caseOutlooks.ts';
 import type { FlightCase } from '../mission/cases.ts';
 import { clockZ, whole } from '../mission/say.ts';
 import type { Situation } from '../mission/situation.ts';
+import type { Steps } from '../steps.ts';
 import { RAD_PER_DEG, type LonLat } from '../units.ts';
 import { flyRest, lastKnown, type LastKnown } from './lostDescent.ts';
 
@@ -18,7 +19,7 @@ export interface Unfolding {
 }
 
 /** `planned`: the descent of the plan in the analysed wind. */
-export function unfold(situation: Situation, planned: Outlook, cases: readonly FlightCase[], options: CaseOptions): Unfolding {
+export function* unfold(situation: Situation, planned: Outlook, cases: readonly FlightCase[], options: CaseOptions): Steps<Unfolding> {
   const down = situation.state.marks.get('touchdown');
   const last = situation.state.fixes.get('jumper')?.at(-1);
   const place =
@@ -33,7 +34,11 @@ export function unfold(situation: Situation, planned: Outlook, cases: readonly F
   const known = lastKnown(situation, planned);
   if (known !== null) return fromFix(situation, planned, cases, known, options);
   if (left === undefined)
-    return { stage: 'before the exit', basis: 'The exit is not in the log.', outlooks: caseOutlooks(situation, cases, options) };
+    return {
+      stage: 'before the exit',
+      basis: 'The exit is not in the log.',
+      outlooks: yield* casesInSteps(situation, cases, options),
+    };
   return fromExit(situation, cases, left, options);
 }
 

@@ -4,8 +4,9 @@ import { aircraftRun, runHeading_deg, type Aircraft, type CarrierPath } from '..
 import { Flight, type ExitState } from '../descent/flight.ts';
 import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
+import type { Steps } from '../steps.ts';
 import type { LonLat } from '../units.ts';
-import { driftScenario, judgeExits, landingOf, type ExitJudge, type ExitOption } from './exits.ts';
+import { driftScenario, exitsInSteps, judgeExits, landingOf, type ExitJudge, type ExitOption } from './exits.ts';
 
 export interface ExitWindow {
   readonly opens_s: number;
@@ -47,14 +48,14 @@ export function exitsOn(path: CarrierPath): ExitState[] {
 export const chanceOf = (judge: ExitJudge, option: ExitOption): number =>
   judge.target === null ? NaN : (option.inZone[judge.target]?.p ?? NaN);
 
-export function exitLine(
+export function* exitLine(
   judge: ExitJudge,
   scenario: Scenario,
   error: WindError,
   exits: readonly ExitState[],
   limits: WindowLimits,
-): ExitLine {
-  const options = judgeExits(judge, scenario, error, exits, false);
+): Steps<ExitLine> {
+  const options = yield* exitsInSteps(judge, scenario, error, exits, false);
   const value = (option: ExitOption): number => chanceOf(judge, option) - option.inHazard.p + 1e-7 * option.margin_m;
   let at = -1;
   options.forEach((option, i) => {

@@ -1,14 +1,14 @@
 // Everything that a brief says, worked out for one moment: the advice, the cases, what else comes down, the crews with their standby,
 // way, approach and smoke. The window has most of it already and hands it over; the command line has it made here.
-import { adviseOn, type Advised } from '../advice/advise.ts';
+import { adviseInSteps, type Advised } from '../advice/advise.ts';
 import { approachOf, type Approach } from '../advice/approach.ts';
 import { caseTable, type CaseRow } from '../advice/caseTable.ts';
 import { crewBoard, type CrewBoard } from '../advice/crewBoard.ts';
 import type { Crew } from '../advice/crews.ts';
 import { flightTime_s } from '../advice/crews.ts';
-import { otherBody, separationOf, type FallingOther, type OtherBody, type Separation } from '../advice/gondola.ts';
-import { placeCrews, type CrewPlace, type Placement } from '../advice/placement.ts';
-import { ReachTimes, summaryOf, type ReachSummary } from '../advice/reachTimes.ts';
+import { othersInSteps, separationOf, type FallingOther, type OtherBody, type Separation } from '../advice/gondola.ts';
+import { placementInSteps, type CrewPlace, type Placement } from '../advice/placement.ts';
+import { reachOf, summaryOf, type ReachSummary } from '../advice/reachTimes.ts';
 import { readRoads } from '../advice/roads.ts';
 import { routeOf, type Route } from '../advice/routes.ts';
 import { sceneOf, type Scene } from '../advice/scene.ts';
@@ -17,12 +17,13 @@ import type { Smoke } from '../advice/smoke.ts';
 import { Reach } from '../descent/reach.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { caseOutlooks, type CaseOutlook, type FlownCase } from '../mission/caseOutlooks.ts';
+import { casesInSteps, type CaseOutlook, type FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf, casesOf } from '../mission/cases.ts';
 import type { LogEvent } from '../mission/events.ts';
 import type { LandingZone } from '../mission/schema.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { Problem } from '../problem.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import { RAD_PER_DEG, type LonLat } from '../units.ts';
 
 /** A crew as the brief sees it: where it is to wait, where it goes from there, and how long that takes. */
@@ -76,26 +77,35 @@ export interface BriefOptions {
 export const BRIEF_OPTIONS: BriefOptions = { seed: 1, members: 2000, caseMembers: 500 };
 
 /** `roads`: the network as `Loaded` has it, unchecked. Cost: one to three seconds with ten cases (2-core server, Node 20). */
-export function briefSource(
+export const briefSource = (
   situation: Situation,
   log: readonly LogEvent[],
   roads: unknown,
   options: BriefOptions = BRIEF_OPTIONS,
-): { readonly source: BriefSource; readonly problems: readonly Problem[] } {
+): SourceMade => toEnd(sourceInSteps(situation, log, roads, options));
+
+export interface SourceMade {
+  readonly source: BriefSource;
+  readonly problems: readonly Problem[];
+}
+
+export function* sourceInSteps(situation: Situation, log: readonly LogEvent[], roads: unknown, options: BriefOptions): Steps<SourceMade> {
   const { mission } = situation;
   const network = readRoads(roads);
-  const advised = adviseOn(situation, {
+  const advised = yield* adviseInSteps(situation, {
     seed: options.seed,
     members: options.members,
     roads: network.value.map((road) => road.line),
   });
   const made = casesOf(mission);
   const draws = { seed: options.seed, members: options.caseMembers };
-  const cases = caseOutlooks(situation, made.cases, draws);
+  const cases = yield* casesInSteps(situation, made.cases, draws);
   const path = carrierOf(situation);
-  const others = (['gondola', 'envelope'] as const).map((name) => otherBody(situation, name, draws, path));
+  const others = yield* othersInSteps(situation, draws, path);
+  yield;
   const scene = sceneOf({ situation, cases, others, roads: network.value });
-  const placement = scene === null ? null : placeCrews(scene);
+  const placement = scene === null ? null : yield* placementInSteps(scene);
+  yield;
   const crews = scene === null ? [] : crewSources(scene, cases, placement);
   const standbys = new Map(crews.map((one) => [one.crew.name, one.standby]));
   const board = scene === null ? null : crewBoard(scene, standbys);
@@ -148,7 +158,7 @@ export function crewSources(scene: Scene, cases: readonly CaseOutlook[], placeme
       place,
       goal,
       route: routeOf(scene, crew, standby, goal.position),
-      reach: summaryOf(new ReachTimes(scene, crew, targets).from(x, y), targets, 0),
+      reach: summaryOf(reachOf(scene, crew, targets).from(x, y), targets, 0),
       getThere_s: getThere_s(scene, crew, standby),
       approach: goal.name === 'jumper' && planned !== null ? approachOf(scene, planned.outlook, crew, standby) : null,
     };

@@ -2,6 +2,7 @@
 // stream i, so any number of workers and any cut into chunks gives the same bytes.
 import { assert } from '../problem.ts';
 import { Random } from '../random.ts';
+import type { Steps } from '../steps.ts';
 import { Flight, LANDED } from './flight.ts';
 import { surroundingsOf, type Scenario } from './scenario.ts';
 import { drawInputs, type Spread } from './spread.ts';
@@ -70,6 +71,8 @@ export function emptyMembers(first: number, count: number): Members {
 }
 
 const DEG = 180 / Math.PI;
+/** Members flown in one step: a millisecond, or some where a canopy comes down from the stratosphere. */
+const STEP = 8;
 
 /** Flies members of one ensemble, any of them in any order. Kept between chunks: it holds the compiled flight. */
 export class Ensemble {
@@ -93,6 +96,16 @@ export class Ensemble {
   run(first: number, count: number): Members {
     const members = emptyMembers(first, count);
     for (let i = 0; i < count; i++) this.#member(members, i, first + i);
+    return members;
+  }
+
+  /** The members from 0 on, a few of them each step. */
+  *inSteps(count: number): Steps<Members> {
+    const members = emptyMembers(0, count);
+    for (let i = 0; i < count; i++) {
+      if (i % STEP === 0) yield;
+      this.#member(members, i, i);
+    }
     return members;
   }
 

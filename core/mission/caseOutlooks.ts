@@ -2,6 +2,7 @@
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import { carrierOf, caseEnsemble, readyCase, type FlightCase } from './cases.ts';
 import type { Situation } from './situation.ts';
 
@@ -24,14 +25,23 @@ export interface CaseOptions {
 }
 
 /** Cost: members times cases times a tenth to half a millisecond; a pool flies `caseEnsemble`'s set-ups in its workers instead. */
-export function caseOutlooks(situation: Situation, cases: readonly FlightCase[], options: CaseOptions): CaseOutlook[] {
+export const caseOutlooks = (situation: Situation, cases: readonly FlightCase[], options: CaseOptions): CaseOutlook[] =>
+  toEnd(casesInSteps(situation, cases, options));
+
+export function* casesInSteps(situation: Situation, cases: readonly FlightCase[], options: CaseOptions): Steps<CaseOutlook[]> {
   const path = carrierOf(situation);
-  return cases.map((one) => {
+  const outlooks: CaseOutlook[] = [];
+  for (const one of cases) {
+    yield;
     const ready = readyCase(situation, one, path);
-    if (ready.kind === 'not flown') return { kind: 'not flown', case: one, why: ready.why };
+    if (ready.kind === 'not flown') {
+      outlooks.push({ kind: 'not flown', case: one, why: ready.why });
+      continue;
+    }
     const { outlook, setup } = caseEnsemble(ready, options.seed);
-    return flownCase(situation, one, outlook, new Ensemble(setup).run(0, options.members));
-  });
+    outlooks.push(flownCase(situation, one, outlook, yield* new Ensemble(setup).inSteps(options.members)));
+  }
+  return outlooks;
 }
 
 /** A case with the sample that some worker flew. */

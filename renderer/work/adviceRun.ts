@@ -1,5 +1,6 @@
 // The advice, worked out in a worker of its own after the first picture of a change: roughly at once, then with the full sample. A
-// worker that is still busy with a question nobody asks any more is stopped and started anew, so that it takes no time from the pool.
+// worker that is still busy with a question nobody asks any more is told to stop, so that it takes no time from the pool. It is not
+// ended: a browser lets it go on for two seconds then, and the next one would have to make its code quick again.
 import { effect, untracked } from '@preact/signals';
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import type { World } from '../../core/descent/scenario.ts';
@@ -7,7 +8,8 @@ import { roadLines } from '../../core/formats/areas.ts';
 import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { WorkerLike } from '../../core/pool.ts';
-import { packWorld, type AdviceAnswer, type Answer } from '../../core/work.ts';
+import type { AdviceAnswer, Answer, Ask } from '../../core/work.ts';
+import { WorldNews } from '../../core/worldWork.ts';
 import type { Store } from '../state/store.ts';
 import { SEED } from './spreadRun.ts';
 
@@ -16,7 +18,6 @@ const ROUGH = 400;
 const FULL = 2000;
 /** How long the advice waits for the first picture, ms: a change that moves no landing has none. */
 const WAIT_MS = 160;
-
 interface Question {
   readonly mission: Mission;
   readonly log: readonly LogEvent[];
@@ -27,50 +28,46 @@ interface Question {
   readonly onlyLater: boolean;
 }
 
-/** One worker that knows one world, stopped when it is asked something new before it has answered. */
+/** One worker that knows one world. */
 class Adviser {
-  readonly #make: () => WorkerLike;
-  #worker: WorkerLike | null = null;
-  #world: World | null = null;
-  #number = 0;
+  readonly #worker: WorkerLike;
+  readonly #news = new WorldNews();
   #busy = 0;
 
-  constructor(make: () => WorkerLike) {
-    this.#make = make;
+  constructor(worker: WorkerLike) {
+    this.#worker = worker;
   }
 
-  drop(): void {
-    if (this.#busy === 0) return;
-    this.end();
+  /** Nobody waits any more for what was asked. */
+  stop(): void {
+    if (this.#busy > 0) void this.#ask([{ kind: 'stop' }]);
   }
 
   end(): void {
-    this.#worker?.terminate();
-    this.#worker = null;
-    this.#world = null;
-    this.#busy = 0;
+    this.#worker.terminate();
   }
 
   async ask({ world, mission, log, at_s, roads }: Question, members: number, whatIf: WhatIf | null): Promise<AdviceAnswer> {
-    const worker = (this.#worker ??= this.#make());
+    const { number, asks } = this.#news.tell(world);
+    const job = { world: number, mission, log, at_s, members, seed: SEED, roads: roadLines(roads), whatIf };
     this.#busy += 1;
     try {
-      if (this.#world !== world) {
-        this.#world = world;
-        this.#number += 1;
-        await worker.ask({ kind: 'world', world: this.#number, data: packWorld(world) });
-      }
-      const job = { world: this.#number, mission, log, at_s, members, seed: SEED, roads: roadLines(roads), whatIf };
-      return adviceIn(await worker.ask({ kind: 'advice', job }));
+      return adviceIn(await this.#ask([...asks, { kind: 'advice', job }]));
     } finally {
-      if (this.#worker === worker) this.#busy -= 1;
+      this.#busy -= 1;
     }
+  }
+
+  /** In one go, so that nothing comes between; the last one's answer. */
+  async #ask(asks: readonly Ask[]): Promise<Answer | undefined> {
+    const answers = await Promise.all(asks.map((ask) => this.#worker.ask(ask)));
+    return answers.at(-1);
   }
 }
 
-function adviceIn(answer: Answer): AdviceAnswer {
-  if (answer.kind === 'advice') return answer.answer;
-  throw new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
+function adviceIn(answer: Answer | undefined): AdviceAnswer {
+  if (answer?.kind === 'advice') return answer.answer;
+  throw new Error(answer?.kind === 'fault' ? answer.why : 'a worker answered out of turn');
 }
 
 export interface AdviceWatch {
@@ -85,7 +82,7 @@ export function watchAdvice(
   makeWorker: () => WorkerLike,
   changed: (before: AdviceAnswer | null, now: AdviceAnswer) => void,
 ): AdviceWatch {
-  const adviser = new Adviser(makeWorker);
+  const adviser = new Adviser(makeWorker());
   const { decision } = store;
   let turn = 0;
   let timer = 0;
@@ -127,7 +124,7 @@ export function watchAdvice(
 
   const renew = (): void => {
     turn += 1;
-    adviser.drop();
+    adviser.stop();
     decision.advising.value = true;
     window.clearTimeout(timer);
     timer = window.setTimeout(begin, WAIT_MS);

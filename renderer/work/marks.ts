@@ -9,15 +9,17 @@ export function markWindChanged(started: number): void {
 }
 
 /** To be called when the picture was handed to the window: it is drawn with the next frame, and marked behind it. */
-export function markPictureDrawn(): void {
-  requestAnimationFrame(() => {
-    const after = new MessageChannel();
-    after.port1.addEventListener('message', () => {
-      performance.clearMarks(PICTURE);
-      performance.mark(PICTURE);
-      after.port1.close();
+export const pictureDrawn = (): Promise<void> =>
+  new Promise((resolve) => {
+    requestAnimationFrame(() => {
+      const after = new MessageChannel();
+      after.port1.addEventListener('message', () => {
+        performance.clearMarks(PICTURE);
+        performance.mark(PICTURE);
+        after.port1.close();
+        resolve();
+      });
+      after.port1.start();
+      after.port2.postMessage(null);
     });
-    after.port1.start();
-    after.port2.postMessage(null);
   });
-}

@@ -1,5 +1,5 @@
 // The recovery and the brief, worked out in a worker of their own once the advice has settled: they take seconds, and nothing that is
-// looked at every second may wait for them. A worker busy with a question nobody asks any more is stopped; an idle one keeps what it
+// looked at every second may wait for them. A worker busy with a question nobody asks any more is told to stop; an idle one keeps what it
 // found, and answers at once for a crew that is dragged about.
 import { effect, untracked } from '@preact/signals';
 import type { World } from '../../core/descent/scenario.ts';
@@ -7,7 +7,8 @@ import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { WorkerLike } from '../../core/pool.ts';
 import type { BriefFile, BriefFileAnswer, RecoveryJob } from '../../core/recoveryWork.ts';
-import { packWorld, type Answer, type Ask } from '../../core/work.ts';
+import type { Answer, Ask } from '../../core/work.ts';
+import { WorldNews } from '../../core/worldWork.ts';
 import type { Store } from '../state/store.ts';
 import { SEED } from './spreadRun.ts';
 
@@ -36,113 +37,116 @@ function stillHolds(old: Question | null, now: Question): boolean {
 }
 
 class Recoverer {
-  readonly #make: () => WorkerLike;
-  #worker: WorkerLike | null = null;
-  #world: World | null = null;
-  #number = 0;
+  readonly #worker: WorkerLike;
+  readonly #news = new WorldNews();
   #busy = 0;
   /** Whether it has a recovery, so that it can be asked about a crew. */
   ready = false;
 
-  constructor(make: () => WorkerLike) {
-    this.#make = make;
+  constructor(worker: WorkerLike) {
+    this.#worker = worker;
   }
 
   get idle(): boolean {
     return this.#busy === 0;
   }
 
+  /** Nobody waits any more for what was asked. */
+  stop(): void {
+    if (this.#busy > 0) void this.ask({ kind: 'stop' }, 'done');
+  }
+
   end(): void {
-    this.#worker?.terminate();
-    this.#worker = null;
-    this.#world = null;
-    this.#busy = 0;
-    this.ready = false;
+    this.#worker.terminate();
   }
 
   async ask<K extends Answer['kind']>(question: Ask, kind: K): Promise<Extract<Answer, { kind: K }>> {
-    const worker = (this.#worker ??= this.#make());
     this.#busy += 1;
     try {
-      const answer = await worker.ask(question);
+      const answer = await this.#worker.ask(question);
       if (answer.kind === kind) return answer as Extract<Answer, { kind: K }>;
       throw new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
     } finally {
-      if (this.#worker === worker) this.#busy -= 1;
+      this.#busy -= 1;
     }
   }
 
-  /** The job for a question; a world that the worker does not know is sent first. */
-  async job({ world, mission, log, at_s, roads }: Question): Promise<RecoveryJob> {
-    if (this.#world !== world) {
-      this.#world = world;
-      this.#number += 1;
-      this.ready = false;
-      await this.ask({ kind: 'world', world: this.#number, data: packWorld(world) }, 'done');
-    }
-    return { world: this.#number, mission, log, at_s, members: MEMBERS, seed: SEED, roads };
+  /** Asks about a moment; a world that the worker does not know is told first, in one go with the question. */
+  async askOf<K extends Answer['kind']>(
+    { world, mission, log, at_s, roads }: Question,
+    of: (job: RecoveryJob) => Ask,
+    kind: K,
+  ): Promise<Extract<Answer, { kind: K }>> {
+    const { number, asks } = this.#news.tell(world);
+    if (asks.length > 0) this.ready = false;
+    const told = asks.map((ask) => this.ask(ask, 'done'));
+    const [answer] = await Promise.all([
+      this.ask(of({ world: number, mission, log, at_s, members: MEMBERS, seed: SEED, roads }), kind),
+      ...told,
+    ]);
+    return answer;
   }
 }
 
 /** Runs until its answer is called. */
 export function watchRecovery(store: Store, makeWorker: () => WorkerLike): () => void {
   const { recovery, decision, view } = store;
-  const worker = new Recoverer(makeWorker);
+  const worker = new Recoverer(makeWorker());
   let turn = 0;
   let timer = 0;
   let question: Question | null = null;
+  /** The question that is being answered. */
+  let asked: Question | null = null;
   /** The questions whose answers stand. */
   let answered: Question | null = null;
   let written: Question | null = null;
 
   const briefWanted = (): boolean => view.panel.peek() === 'Brief' || store.floating.peek() === 'pages';
 
-  const fly = async (asked: Question, mine: number): Promise<void> => {
+  const fly = async (now: Question, mine: number): Promise<void> => {
     recovery.working.value = 'Flying the cases and placing the crews…';
-    const job = await worker.job(asked);
-    const { answer } = await worker.ask({ kind: 'recovery', job }, 'recovery');
+    const { answer } = await worker.askOf(now, (job) => ({ kind: 'recovery', job }), 'recovery');
     if (turn !== mine) return;
     worker.ready = true;
     recovery.answer.value = answer;
     recovery.tried.value = null;
-    answered = asked;
+    answered = now;
   };
-  const write = async (asked: Question, mine: number): Promise<void> => {
+  const write = async (now: Question, mine: number): Promise<void> => {
     recovery.writing.value = 'Writing the brief…';
-    const job = await worker.job(asked);
-    const { answer } = await worker.ask({ kind: 'brief', job }, 'brief');
+    const { answer } = await worker.askOf(now, (job) => ({ kind: 'brief', job }), 'brief');
     if (turn !== mine) return;
     recovery.brief.value = answer;
     recovery.changes.value = [];
-    written = asked;
+    written = now;
     const held = answer.held.filter((one) => one.holds.kind === 'behind');
     if (held.length === 0) return;
     recovery.writing.value = 'Comparing it with what the crews hold…';
-    const { changes } = await worker.ask({ kind: 'brief changes', job, held }, 'brief changes');
+    const { changes } = await worker.askOf(now, (job) => ({ kind: 'brief changes', job, held }), 'brief changes');
     if (turn === mine) recovery.changes.value = changes;
   };
-  const work = async (asked: Question, mine: number): Promise<void> => {
+  const work = async (mine: Question, turnOf: number): Promise<void> => {
     try {
-      if (answered !== asked) await fly(asked, mine);
-      if (turn === mine) recovery.working.value = null;
-      if (turn === mine && briefWanted() && written !== asked) await write(asked, mine);
-      if (turn !== mine) return;
+      if (answered !== mine) await fly(mine, turnOf);
+      if (turn === turnOf) recovery.working.value = null;
+      if (turn === turnOf && briefWanted() && written !== mine) await write(mine, turnOf);
+      if (turn !== turnOf) return;
       recovery.trouble.value = null;
-      recovery.writing.value = null;
     } catch (error) {
-      if (turn !== mine) return;
+      if (turn !== turnOf) return;
       recovery.working.value = null;
-      recovery.writing.value = null;
       recovery.trouble.value = error instanceof Error ? error.message : String(error);
     }
+    recovery.writing.value = null;
+    asked = null;
   };
 
   const begin = (): void => {
     timer = 0;
-    const asked = question;
-    if (asked === null) return;
+    if (question === null) return;
     turn += 1;
-    if (!worker.idle) worker.end();
+    worker.stop();
+    asked = question;
     void work(asked, turn);
   };
   const beginSoon = (): void => {
@@ -174,7 +178,11 @@ export function watchRecovery(store: Store, makeWorker: () => WorkerLike): () =>
         recovery.tried.value = null;
       }
       if (!same) question = now;
-      if (same && (answered === question || !worker.idle || timer !== 0)) return;
+      if (same && (answered === question || asked === question || timer !== 0)) return;
+      // What nobody asks any more takes no time from the first picture of what is asked now.
+      turn += 1;
+      asked = null;
+      worker.stop();
       recovery.working.value = 'Waiting for the advice…';
       if (advising) window.clearTimeout(timer);
       else beginSoon();
@@ -185,7 +193,7 @@ export function watchRecovery(store: Store, makeWorker: () => WorkerLike): () =>
     void view.panel.value;
     void store.floating.value;
     untracked(() => {
-      if (briefWanted() && question !== null && answered === question && written !== question && worker.idle) beginSoon();
+      if (briefWanted() && question !== null && answered === question && written !== question && asked !== question) beginSoon();
     });
   });
   const endTrying = watchTrying(store, worker);

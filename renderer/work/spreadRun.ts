@@ -8,7 +8,7 @@ import { spreadOf } from '../../core/descent/spread.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { Store } from '../state/store.ts';
 import { pictureOf } from './decision.ts';
-import { markPictureDrawn } from './marks.ts';
+import { pictureDrawn } from './marks.ts';
 
 export const MEMBERS = 10_000;
 const FIRST = 500;
@@ -31,7 +31,7 @@ interface Wanted {
   readonly key: string;
 }
 
-/** Runs until its answer is called. `pictured` is told of the first picture of each run. */
+/** Runs until its answer is called. `pictured` is told when the first picture of a run stands on the screen. */
 export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured: () => void): () => void {
   const pool = new EnsemblePool(Array.from({ length: workerCount() }, makeWorker));
   const { decision } = store;
@@ -72,7 +72,8 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
         decision.trouble.value = null;
         pictures += 1;
         if (pictures === 1) {
-          markPictureDrawn();
+          await pictureDrawn();
+          if (stopped()) return;
           pictured();
         }
       }

@@ -1,7 +1,7 @@
 // The exit advice against brute force: whole ensembles flown from the exits that the sample of drift landings only reasons about.
 import { describe, expect, it } from 'vitest';
-import { driftSample, ExitJudge } from '../../core/advice/exits.ts';
-import { Ensemble } from '../../core/descent/ensemble.ts';
+import { driftSample, driftScenario, ExitJudge } from '../../core/advice/exits.ts';
+import { Ensemble, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { STEER_HOLD } from '../../core/descent/body.ts';
 import { Flight } from '../../core/descent/flight.ts';
@@ -54,9 +54,9 @@ describe('the chance of a zone from another exit', () => {
   ];
   it.each(CASES)('$name, $steering.policy: within sampling error of ensembles flown from there', async ({ name, zone, steering }) => {
     const setup = await demo(name, steering);
-    const { scenario, error, spread, mission } = setup;
+    const { scenario, error, mission } = setup;
     const zones = (mission.landingZones ?? []).filter((one) => one.name === zone);
-    const judge = new ExitJudge(driftSample(scenario, error, spread, 11, 1500), zones, [], zone);
+    const judge = new ExitJudge(driftSample(scenario, error, drifting(setup, 11, 1500)), zones, [], zone);
     let compared = 0;
     for (const [east, north] of [
       [0, 0],
@@ -106,6 +106,13 @@ function landing(scenario: Scenario, error: Awaited<ReturnType<typeof demo>>['er
   return { place: [flight.landingLon_rad / RAD_PER_DEG, flight.landingLat_rad / RAD_PER_DEG] as const, reach_m: flight.reach_m };
 }
 
+/** Members with a homing canopy left to drift. */
+const drifting = (
+  { scenario, error, spread }: Pick<EnsembleSetup, 'scenario' | 'error' | 'spread'>,
+  seed: number,
+  count: number,
+): Members => new Ensemble({ scenario: driftScenario(scenario), error, spread, seed }).run(0, count);
+
 describe('the best exit', () => {
   it.each([
     { name: 'salt-plain' as const, zone: 'Saltbell South', steering: { policy: 'drift' as const } },
@@ -113,7 +120,7 @@ describe('the best exit', () => {
   ])('$name to $zone: the search comes within 1 % of a grid of 100 m and costs less than a tenth', async ({ name, zone, steering }) => {
     const { scenario, error, spread, mission } = await demo(name, steering);
     const zones = (mission.landingZones ?? []).filter((one) => one.name === zone);
-    const sample = driftSample(scenario, error, spread, 3, 800);
+    const sample = driftSample(scenario, error, drifting({ scenario, error, spread }, 3, 800));
     const judge = new ExitJudge(sample, zones, [], zone);
     let asked = 0;
     const score = judge.score.bind(judge);

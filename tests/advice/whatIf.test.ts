@@ -9,7 +9,8 @@ import type { Mission } from '../../core/mission/schema.ts';
 import { situationAt } from '../../core/mission/situation.ts';
 import { windFrom } from '../../core/units.ts';
 import { WindField, WindSampler } from '../../core/winds/field.ts';
-import { packWorld, Workbench } from '../../core/work.ts';
+import { Workbench } from '../../core/work.ts';
+import { WorldNews } from '../../core/worldWork.ts';
 
 const GROUND_M = 400;
 const EXIT = '2027-05-01T10:00:00Z';
@@ -93,7 +94,7 @@ describe('advice through a bench', () => {
   const at_s = Date.parse(EXIT) / 1000 - 600;
   const job = { world: 1, mission, log: [], at_s, members: 200, seed: 3, roads: [], whatIf: null };
   const bench = new Workbench();
-  bench.answer({ kind: 'world', world: 1, data: structuredClone(packWorld(world)) });
+  for (const ask of new WorldNews().tell(world).asks) bench.answer(structuredClone(ask));
 
   it('is the advice that is computed here', () => {
     const answer = structuredClone(bench.answer(structuredClone({ kind: 'advice', job })));
@@ -104,7 +105,7 @@ describe('advice through a bench', () => {
   it('knows a calm that nobody gave from a calm that was given', () => {
     const calm = worldOf(mission, WindField.calm(), new Air([]), null);
     const other = new Workbench();
-    other.answer({ kind: 'world', world: 1, data: structuredClone(packWorld(calm)) });
+    for (const ask of new WorldNews().tell(calm).asks) other.answer(structuredClone(ask));
     const answer = other.answer({ kind: 'advice', job });
     const { advice } = adviseOn(situationAt(mission, [], calm, at_s), { members: 200, seed: 3 });
     expect(answer.kind === 'advice' ? answer.answer.advice.cautions : answer).toEqual(advice.cautions);

@@ -11,9 +11,11 @@ import { LANDING_DRAWN, REPORT_ENTERED } from '../../renderer/state/reportMarks.
 import { PICTURE, WIND_CHANGED } from '../../renderer/work/marks.ts';
 
 const LIMIT_ms = 30_000;
-/** A person looks before the next change: the run behind the picture has begun to refine it meanwhile. */
-const BETWEEN_ms = 300;
-const WARM_UP = 3;
+/** A person looks before the next change: meanwhile the run behind the picture refines it, then the advice is worked out, then the crews' places. */
+const BETWEEN_ms = [300, 700, 1500] as const;
+const WARM_UP = 6;
+/** A mission was opened and looked at before its winds change: advice, cases and crews have been worked out once. */
+const SETTLED_ms = 6000;
 
 /** The two marks' times by the page's clock, or null where one is missing or the picture is older than the change. */
 const marks = (page: Page): Promise<readonly [changed: number, drawn: number] | null> =>
@@ -35,10 +37,11 @@ async function measure(page: Page, times: number): Promise<number[]> {
   await page.keyboard.press('Home');
   // Some levels up, so that what is struck moves the landing.
   for (let i = 0; i < 6; i++) await page.keyboard.press('ArrowUp');
+  await page.waitForTimeout(SETTLED_ms);
   const found: number[] = [];
   let last = -1;
   for (let i = 0; i < times + WARM_UP; i++) {
-    await page.waitForTimeout(BETWEEN_ms);
+    await page.waitForTimeout(BETWEEN_ms[i % BETWEEN_ms.length] ?? 0);
     await page.keyboard.press('Delete');
     const until = performance.now() + LIMIT_ms;
     for (;;) {

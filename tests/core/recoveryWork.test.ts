@@ -16,7 +16,8 @@ import type { LogEvent } from '../../core/mission/events.ts';
 import type { Loaded } from '../../core/mission/load.ts';
 import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
 import type { RecoveryJob } from '../../core/recoveryWork.ts';
-import { packWorld, Workbench, type Answer, type Ask } from '../../core/work.ts';
+import { Workbench, type Answer, type Ask } from '../../core/work.ts';
+import { WorldNews } from '../../core/worldWork.ts';
 import { openMission } from '../../main/cli/mission.ts';
 import { projectRoot } from '../openData.ts';
 
@@ -29,7 +30,7 @@ let straight: Recovery;
 function crossing(): <K extends Answer['kind']>(ask: Ask, kind: K) => Extract<Answer, { kind: K }> {
   const bench = new Workbench();
   const ask = (question: Ask): Answer => structuredClone(bench.answer(structuredClone(question)));
-  ask({ kind: 'world', world: 1, data: packWorld(loaded.world) });
+  for (const told of new WorldNews().tell(loaded.world).asks) ask(told);
   return (question, kind) => {
     const answer = ask(question);
     if (answer.kind !== kind) throw new Error(answer.kind === 'fault' ? answer.why : `answered ${answer.kind}`);
