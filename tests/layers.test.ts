@@ -29,11 +29,9 @@ const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
 /** Packages without side effects that run the same in a window, a worker and Node. */
 const PURE_PACKAGES = new Set([
   'zod',
-  '@turf/turf',
   'fflate',
   'geographiclib-geodesic',
   'geomagnetism',
-  'geotiff',
   'mgrs',
   'suncalc',
   'metar-taf-parser',
@@ -41,8 +39,6 @@ const PURE_PACKAGES = new Set([
   'netcdfjs',
   'h5wasm',
   '@tmcw/togeojson',
-  '@placemarkio/tokml',
-  'pmtiles',
 ]);
 const WINDOW_PACKAGES = new Set(['preact', '@preact/signals', 'leaflet', '@fontsource/ibm-plex-sans']);
 const HOST_PACKAGES = new Set(['electron', 'ws']);

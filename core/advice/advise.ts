@@ -199,7 +199,7 @@ function limitValues(
         const share = planned.inZone[judge.target];
         return {
           kind: 'known',
-          value: chanceOf(judge, planned),
+          value: chanceOf(judge.target, planned),
           error: share?.error ?? 0,
           how: `${judge.sample.east_m.length} drawn descents from the planned exit`,
         };
@@ -321,7 +321,7 @@ function adviceLine(
     parts.push(`EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z`, `best ${clock(best.exit.time_s)}Z`);
   else if (line.options.length > 0) parts.push('no exit on the carrier’s line keeps the limits');
   const shown = best ?? planned;
-  if (zone !== null && shown !== null) parts.push(`${Math.round(chanceOf(judge, shown) * 100)}\u202f% in ${zone}`);
+  if (zone !== null && shown !== null) parts.push(`${Math.round(chanceOf(judge.target, shown) * 100)}\u202f% in ${zone}`);
   const reasons = because.map(limitSentence);
   parts.push(reasons.length === 0 ? word : `${word}: ${reasons.join('; ')}`);
   return parts.join(' · ');

@@ -44,9 +44,8 @@ export function exitsOn(path: CarrierPath): ExitState[] {
     }));
 }
 
-/** Chance of the plan's zone at an exit. */
-export const chanceOf = (judge: ExitJudge, option: ExitOption): number =>
-  judge.target === null ? NaN : (option.inZone[judge.target]?.p ?? NaN);
+/** Chance of a zone at an exit; NaN where there is no zone, or it was not asked about. */
+export const chanceOf = (zone: string | null, option: ExitOption): number => (zone === null ? NaN : (option.inZone[zone]?.p ?? NaN));
 
 export function* exitLine(
   judge: ExitJudge,
@@ -56,7 +55,7 @@ export function* exitLine(
   limits: WindowLimits,
 ): Steps<ExitLine> {
   const options = yield* exitsInSteps(judge, scenario, error, exits, false);
-  const value = (option: ExitOption): number => chanceOf(judge, option) - option.inHazard.p + 1e-7 * option.margin_m;
+  const value = (option: ExitOption): number => chanceOf(judge.target, option) - option.inHazard.p + 1e-7 * option.margin_m;
   let at = -1;
   options.forEach((option, i) => {
     const before = options[at];
@@ -71,7 +70,7 @@ export function* exitLine(
 function windowAbout(judge: ExitJudge, options: readonly ExitOption[], at: number, limits: WindowLimits): ExitWindow | null {
   /** Above 0 where both limits hold. */
   const room = (option: ExitOption): number =>
-    Math.min(chanceOf(judge, option) - limits.zoneProbability, limits.hazardProbability - option.inHazard.p);
+    Math.min(chanceOf(judge.target, option) - limits.zoneProbability, limits.hazardProbability - option.inHazard.p);
   const here = options[at];
   if (here === undefined || !(room(here) >= 0)) return null;
   const edge = (step: 1 | -1): number => {

@@ -28,6 +28,7 @@ const paintedOn: Readonly<Record<keyof MapScene, readonly SheetName[]>> = {
   ellipses: ['spread', 'labels'],
   reach: ['spread', 'labels'],
   exitLine: ['spread', 'labels'],
+  bestExit: ['spread', 'labels'],
   cases: ['spread', 'labels'],
   bodies: ['path', 'labels'],
   standby: ['spread', 'labels'],

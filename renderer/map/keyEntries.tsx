@@ -39,6 +39,7 @@ export function keyEntries(scene: MapScene): KeyEntry[] {
     ),
     when(scene.exitLine !== null, 'carrier’s line', <path class="key-quiet" d="M2 8H34M16 4l6 4-6 4" />),
     when(scene.exitLine?.window !== null && scene.exitLine !== null, 'exit window', double('key-accent')),
+    when(scene.bestExit !== null, 'best exit anywhere', <path class="key-accent" d="M12 6V2H16M20 2H24V6M24 10V14H20M16 14H12V10" />),
     when(scene.zones.length > 0, 'landing zone', <path class="key-zone" d="M6 3H30V13H6zM6 3l-3-2M30 3l3-2M6 13l-3 2M30 13l3 2" />),
     ...hazardEntries(scene),
     when(scene.keepClear.length > 0, 'keep clear', <path class="key-caution" d="M3 3H33V13H3M6 3l5 5M14 3l5 5M22 3l5 5" />),

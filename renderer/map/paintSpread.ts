@@ -19,6 +19,7 @@ export function paintSpread(pen: Pen, scene: MapScene, dots: DotPainter): void {
     paintEllipse(pen, ellipse, `ellipse/${ellipse.percent}`, 'spread', null);
   }
   if (scene.exitLine !== null) paintExitLine(pen, scene.exitLine, scene);
+  if (scene.bestExit !== null) paintBestExit(pen, scene.bestExit);
   for (const one of scene.cases) paintCase(pen, one, scene);
 }
 
@@ -132,6 +133,40 @@ function paintExitLine(pen: Pen, line: MapExitLine, scene: MapScene): void {
     });
   }
 }
+
+/** Four corners about the place: a spot to go to, where nothing is. */
+function paintBestExit(pen: Pen, best: NonNullable<MapScene['bestExit']>): void {
+  const at = spotOf(pen, best.position);
+  if (!onScreen(pen, at)) return;
+  ringed(
+    pen,
+    () => {
+      pen.context.beginPath();
+      for (const [sx, sy] of CORNERS) {
+        pen.context.moveTo(at.x + sx * 9, at.y + sy * 4);
+        pen.context.lineTo(at.x + sx * 9, at.y + sy * 9);
+        pen.context.lineTo(at.x + sx * 4, at.y + sy * 9);
+      }
+    },
+    pen.palette.accent,
+    2,
+  );
+  block(pen, at, 10);
+  pen.texts.push({
+    id: 'best exit',
+    priority: rank.exitWindow + 0.75,
+    role: 'accent',
+    lines: [{ text: `best exit ${number(100 * best.share)}${THIN}%`, size: 12 }],
+    place: { kind: 'around', ...at, gap: 13 },
+  });
+}
+
+const CORNERS = [
+  [-1, -1],
+  [1, -1],
+  [1, 1],
+  [-1, 1],
+] as const;
 
 function piecesBoxes(piece: Piece): { x: number; y: number; width: number; height: number }[] {
   const boxes: { x: number; y: number; width: number; height: number }[] = [];

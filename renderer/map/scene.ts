@@ -39,6 +39,8 @@ export interface MapScene {
   /** Reachable regions and slices of drift cones. */
   readonly reach: readonly MapReach[];
   readonly exitLine: MapExitLine | null;
+  /** The most promising exit anywhere at the planned height and time. */
+  readonly bestExit: { readonly position: LonLat; readonly share: number } | null;
   readonly cases: readonly MapCase[];
   readonly bodies: readonly MapBody[];
   readonly standby: readonly MapStandby[];
@@ -72,7 +74,8 @@ export type MapKind =
   | 'search'
   | 'fix'
   | 'reach'
-  | 'exit window';
+  | 'exit window'
+  | 'best exit';
 
 export interface MapWind {
   readonly from_deg: number;
@@ -293,6 +296,7 @@ export function emptyScene(site: MapScene['site'], units: Units): MapScene {
     ellipses: [],
     reach: [],
     exitLine: null,
+    bestExit: null,
     cases: [],
     bodies: [],
     standby: [],

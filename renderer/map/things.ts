@@ -64,6 +64,11 @@ function descentThings(scene: MapScene): Thing[] {
     const words = `opens ${at(opens_s)}, best ${at(best_s)}, closes ${at(closes_s)}`;
     things.push({ kind: 'exit window', name: 'Exit window', words, place: lineMiddle(line), shape: { kind: 'line', line } });
   }
+  if (scene.bestExit !== null) {
+    const { position, share } = scene.bestExit;
+    const words = `${number(100 * share)}${THIN}% in the zone, ${places(position)}`;
+    things.push({ kind: 'best exit', name: 'Best exit anywhere', words, place: position, shape: point });
+  }
   for (const one of scene.cases) {
     const words = one.label === one.name ? places(one.landing) : `${one.label}, ${places(one.landing)}`;
     things.push({ kind: 'case', name: one.name, words, place: one.landing, shape: point });

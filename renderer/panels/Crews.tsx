@@ -193,10 +193,10 @@ function Told({ store, shown, trying, gondola }: ToldProps): JSX.Element {
   const times = trying && tried?.times != null ? tried.times : now;
   const heard_s = now.heard_s === null ? null : Math.max(0, store.shown_s.value - now.heard_s);
   const from = trying
-    ? 'as if it waited where it was put'
+    ? 'As if it waited where it was put'
     : heard_s === null
-      ? 'never heard; from its place by the plan'
-      : `last heard ${age(heard_s)} ago`;
+      ? 'Never heard; from its place by the plan'
+      : `Last heard ${age(heard_s)} ago`;
   const all = times.allCases;
   return (
     <>

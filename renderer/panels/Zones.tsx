@@ -9,6 +9,7 @@ import { NumberField } from '../parts/PlanField.tsx';
 import { setWeight } from '../state/decideEdits.ts';
 import { partWhy } from '../state/decideWhy.ts';
 import type { Store } from '../state/store.ts';
+import { ExitsSection } from './Exits.tsx';
 import { LimitsSection } from './Limits.tsx';
 import { Figure } from './Figure.tsx';
 import { Why } from './Why.tsx';
@@ -20,6 +21,7 @@ export function ZonesPanel(): JSX.Element {
   return (
     <>
       <ZonesSection store={store} mission={mission} />
+      <ExitsSection store={store} mission={mission} />
       {store.provenance.value === null ? null : <Why store={store} />}
       <LimitsSection store={store} mission={mission} />
     </>

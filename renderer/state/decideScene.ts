@@ -11,7 +11,7 @@ import { number } from '../format.ts';
 import type { SpreadPicture } from '../work/decision.ts';
 import type { Store } from './store.ts';
 
-type Decided = Pick<MapScene, 'dots' | 'contours' | 'ellipses' | 'reach' | 'slice' | 'exitLine' | 'cases'>;
+type Decided = Pick<MapScene, 'dots' | 'contours' | 'ellipses' | 'reach' | 'slice' | 'exitLine' | 'bestExit' | 'cases'>;
 
 /** The zone that the plan steers for, else its first. */
 export function zoneAimedAt(mission: Mission): LandingZone | null {
@@ -40,6 +40,9 @@ export function reachOf(mission: Mission, outlook: Outlook): Reach | null {
   return new Reach(column, canopy, mass_kg, Math.max(opening.height_m + 500, column.ground_m + 1000));
 }
 
+/** A best exit nearer to the planned one than this is the planned one, within what an exit can be hit. */
+const BESIDE_M = 100;
+
 export function createDecideScene(store: Store): ReadonlySignal<Decided> {
   const { decision, view } = store;
   const contours = computed((): readonly MapContour[] => (view.contours.value ? (decision.spread.value?.contours ?? []) : []));
@@ -53,6 +56,11 @@ export function createDecideScene(store: Store): ReadonlySignal<Decided> {
   const slice = computed(() => sliceOf(store, reach.value));
   const regions = computed(() => (view.reach.value ? regionsOf(store, reach.value, slice.value) : []));
   const exitLine = computed(() => exitLineOf(store));
+  const bestExit = computed((): Decided['bestExit'] => {
+    const found = store.decision.advice.value?.advice.anywhere ?? null;
+    // About the planned exit there is nothing to point at.
+    return found === null || found.away_m < BESIDE_M ? null : { position: found.position, share: found.share };
+  });
   const cases = computed(() => whatIfCase(store));
   return computed(() => ({
     dots: dots.value,
@@ -61,6 +69,7 @@ export function createDecideScene(store: Store): ReadonlySignal<Decided> {
     reach: regions.value,
     slice: view.reach.value ? slice.value : null,
     exitLine: exitLine.value,
+    bestExit: bestExit.value,
     cases: cases.value,
   }));
 }

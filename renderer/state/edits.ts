@@ -9,6 +9,13 @@ const place = (position: LonLat): Json => position.map((x) => Number(x.toFixed(6
 export const moveExit = (plan: Json, position: LonLat): Json => put(plan, ['exit', 'position'], place(position));
 export const setExitHeight = (plan: Json, altitude_m: number): Json => put(plan, ['exit', 'altitude_m'], tidy(altitude_m));
 export const setExitTime = (plan: Json, time: string): Json => put(plan, ['exit', 'time'], time);
+/** Another exit: where, how high, and when to the second. */
+export function takeExit(plan: Json, position: LonLat, altitude_m: number, time_s: number): Json {
+  const time = new Date(Math.round(time_s) * 1000).toISOString().replace('.000Z', 'Z');
+  return setExitTime(setExitHeight(moveExit(plan, position), Math.round(altitude_m)), time);
+}
+
+export const setRunHeading = (plan: Json, heading_deg: number): Json => put(plan, ['carrier', 'heading_deg'], tidy(heading_deg));
 export const setMass = (plan: Json, mass_kg: number): Json => put(plan, ['jumper', 'mass_kg'], tidy(mass_kg));
 
 /**

@@ -121,6 +121,33 @@ describeBrowser('the advice', () => {
     expect(await page.getByRole('list', { name: /What moved/ }).innerText()).toContain('limit of chance of the zone');
   });
 
+  it('shows the exits beside each other, marks the best place on the map, and takes one into the plan', async () => {
+    const { page } = await advised();
+    const { anywhere, exits } = expected(situation);
+    if (anywhere === null || exits.best === null) throw new Error('the demo has a best exit');
+    await page.getByRole('tab', { name: 'Zones' }).click();
+    const best = page.locator('[data-exit="best on the line"]');
+    expect(await best.innerText()).toContain(clock(exits.best.exit.time_s));
+    const row = page.locator('[data-exit="best anywhere"]');
+    expect(await row.innerText()).toContain(`${Math.round(100 * anywhere.share)}\u2009%`);
+    // The demo exits where it is best; from the window's edge the best place is worth a mark.
+    const marks = page.locator('canvas[data-sheet=labels]');
+    expect(await marks.getAttribute('data-written')).not.toContain('best exit');
+    await page.locator('[data-exit="window closes"]').getByRole('button').press('Enter');
+    await settled(page);
+    await poll(() => marks.getAttribute('data-written')).toContain('best exit');
+    await row.getByRole('button', { name: 'Take best anywhere into the plan' }).press('Enter');
+    await settled(page);
+    // From there the planned exit is the best one: within a hundredth of the chance.
+    const planned = await page.locator('[data-exit="as planned"] td').nth(1).innerText();
+    expect(Math.abs(Number.parseInt(planned, 10) - 100 * anywhere.share)).toBeLessThanOrEqual(1.5);
+    const taken = await page.locator('[data-exit="as planned"] .place').innerText();
+    await page.locator('#panel').focus();
+    await page.keyboard.press('Control+Z');
+    await settled(page);
+    expect(await page.locator('[data-exit="as planned"] .place').innerText()).not.toBe(taken);
+  });
+
   it('says of a limit whose it is and how its value came about, and leads to its field', async () => {
     const { page } = await advised();
     await page.getByRole('tab', { name: 'Zones' }).click();

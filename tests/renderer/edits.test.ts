@@ -19,9 +19,11 @@ import {
   removeStage,
   setExitHeight,
   setPolicy,
+  setRunHeading,
   setTrigger,
   startForecast,
   strikeLevel,
+  takeExit,
   takeOver,
   triggerKinds,
 } from '../../renderer/state/edits.ts';
@@ -159,4 +161,11 @@ test('a crew is moved by its name to six decimals of a degree; one that the plan
   });
   expect(moveTeam(crews, 'Nobody', [5, 6])).toBe(crews);
   expect(moveTeam({ name: 'no teams' }, 'Kite', [5, 6])).toEqual({ name: 'no teams' });
+});
+
+test('another exit is taken whole, to the second, and keeps what else the plan says of it', () => {
+  const after = takeExit(plan, [22.1234567, -30.5], 38_999.6, Date.UTC(2027, 3, 14, 7, 43, 10) / 1000 + 0.4);
+  expect(at(after, ['exit'])).toEqual({ position: [22.123457, -30.5], altitude_m: 39_000, time: '2027-04-14T07:43:10Z', camera: 'left' });
+  expect(at(setRunHeading(after, 245), ['carrier', 'heading_deg'])).toBe(245);
+  expect(at(after, ['ours'])).toEqual({ kept: [1, 2] });
 });
