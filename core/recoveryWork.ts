@@ -299,7 +299,7 @@ function crewsOf(found: Recovery, scene: Scene, situation: Situation, planned: O
   const touchdown_s = down === null || landing === null ? null : down.scenario.exit.time_s + landing.time_s;
   const clock = clockworkOf(
     plannedCase(found.outlooks)?.outlook ?? planned,
-    gondola === undefined ? null : { release_s: releaseTime_s(mission), touchdown_s },
+    gondola === undefined ? null : { release_s: releaseTime_s(mission, situation.state.marks), touchdown_s },
   );
   const declination = declination_deg(scene.landing, mission.site.elevation_m, at_s);
   const withHelicopter = sources.some((one) => one.crew.kind === 'helicopter' && one.goal.name === 'jumper');

@@ -1,12 +1,12 @@
 // What else comes down: the gondola under its own stages and parachute, and the torn envelope, both from where the balloon is when
 // the gondola is released; and how near they come to the jumper in the air and on the ground. Times s since 1970, metres.
-import { carrierAt, type CarrierPath, type CarrierPoint } from '../descent/carrier.ts';
+import type { CarrierPath, CarrierPoint } from '../descent/carrier.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { spreadOf } from '../descent/spread.ts';
 import { landingsIn, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
-import { carrierOf, releaseTime_s } from '../mission/cases.ts';
+import { carrierOf, releasePoint } from '../mission/cases.ts';
 import { clockZ, durationWords, lengthWords, percent } from '../mission/say.ts';
 import type { Body } from '../mission/schema.ts';
 import type { Situation } from '../mission/situation.ts';
@@ -49,7 +49,7 @@ export function otherScenario(
   const { mission, world } = situation;
   const body: Body | undefined = name === 'gondola' ? mission.gondola : mission.envelope;
   if (body === undefined) return { kind: 'none', why: `the plan has no ${name}` };
-  const release = path === null ? null : carrierAt(path, releaseTime_s(mission));
+  const release = releasePoint(situation, path);
   if (release === null) return { kind: 'none', why: 'the plan names no carrier to be released from' };
   const { position, height_m, time_s, velocity_mps } = release;
   const exit = { position, altitude_m: height_m, time: new Date(Math.round(time_s * 1000)).toISOString(), velocity_mps };

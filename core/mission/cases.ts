@@ -12,6 +12,7 @@ import type { Problem } from '../problem.ts';
 import { never } from '../problem.ts';
 import type { LonLat } from '../units.ts';
 import { CASE_KINDS, CUSTOM, type CaseKind, type CaseKindRow, type CaseMark, type Leaves } from './caseKinds.ts';
+import type { MissionState } from './fold.ts';
 import { mergePatch } from './merge.ts';
 import { readMission } from './read.ts';
 import { whole } from './say.ts';
@@ -167,11 +168,25 @@ const isoOf = (time_s: number): string => new Date(Math.round(time_s * 1000)).to
 export const carrierOf = ({ mission, world }: Situation): CarrierPath | null =>
   carrierPath(mission, world, world.analysis?.increment ?? null);
 
-/** When the gondola leaves the balloon, s since 1970: as its plan says, else five minutes after the jumper's exit (common practice). */
-export function releaseTime_s(mission: Mission): number {
+/**
+ * When the gondola leaves the balloon, s since 1970: as the log has it, else as its plan says, else five minutes after the jumper's exit
+ * (common practice), which may be in the log as well.
+ */
+export function releaseTime_s(mission: Mission, marks: MissionState['marks']): number {
+  const marked = marks.get('release');
+  if (marked !== undefined) return marked.time_s;
   const release = mission.gondola?.release;
   if (release !== undefined && 'time' in release) return epoch_s(release.time);
-  return epoch_s(mission.exit.time) + (release?.after_s ?? GONDOLA_AFTER_S);
+  return (marks.get('exit')?.time_s ?? epoch_s(mission.exit.time)) + (release?.after_s ?? GONDOLA_AFTER_S);
+}
+
+/** Where the balloon lets go: on its path at that time, or where the log has it; null without a path. */
+export function releasePoint({ mission, state }: Pick<Situation, 'mission' | 'state'>, path: CarrierPath | null): CarrierPoint | null {
+  const point = path === null ? null : carrierAt(path, releaseTime_s(mission, state.marks));
+  const marked = state.marks.get('release');
+  if (point === null || marked === undefined) return point;
+  const { time_s, position, height_m } = marked;
+  return { ...point, time_s, position: position ?? point.position, height_m: height_m ?? point.height_m };
 }
 
 export const GONDOLA_AFTER_S = 300;
@@ -200,7 +215,7 @@ export function readyCase(situation: Situation, one: FlightCase, path: CarrierPa
       return ready(scenarioOf(plan, world, plan.jumper, exitAt(point)), point);
     }
     case 'with the gondola': {
-      const point = path === null ? null : carrierAt(path, releaseTime_s(plan));
+      const point = releasePoint({ mission: plan, state: situation.state }, path);
       if (point === null || plan.gondola === undefined) return { kind: 'not flown', why: 'the plan names no carrier to be released from' };
       const { release: _release, ...gondola } = plan.gondola;
       const body = { ...gondola, mass_kg: gondola.mass_kg + plan.jumper.mass_kg };

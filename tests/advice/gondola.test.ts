@@ -9,6 +9,7 @@ import { scenarioOf } from '../../core/descent/scenario.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { Random } from '../../core/random.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import { situationOfPlan } from './randomMission.ts';
 import { demo } from '../demo.ts';
@@ -82,6 +83,28 @@ describe('the other bodies', () => {
       expect(flown.distance_m / (10 * (5400 + after))).toBeLessThan(1.001);
       expect(Math.abs(flown.bearing_deg - 90)).toBeLessThan(1);
     }
+  });
+  it('leave it as the log has it, once it is there', () => {
+    const at = (time: string): number => Date.parse(time) / 1000;
+    const event = (seq: number, mark: string, time: string, more: object = {}): LogEvent => ({
+      seq,
+      at: time,
+      kind: 'mark',
+      mark,
+      ...more,
+    });
+    const out = event(0, 'exit', '2027-06-01T09:33:00Z');
+    // Two minutes after the exit that was, not after the one that was planned.
+    const after = falls(situationOfPlan(plan({ after_s: 120 }, 270, 10), [out]), 'gondola');
+    expect(after.release.time_s).toBe(at('2027-06-01T09:35:00Z'));
+    const released = event(1, 'release', '2027-06-01T09:36:30Z');
+    const seen = falls(situationOfPlan(plan({ after_s: 120 }, 270, 10), [out, released]), 'gondola');
+    expect(seen.release.time_s).toBe(at('2027-06-01T09:36:30Z'));
+    expect(inverse([10, 45], seen.release.position).distance_m / (10 * (5400 + 390))).toBeCloseTo(1, 2);
+    const placed = event(2, 'release', '2027-06-01T09:36:30Z', { position: [10.8, 45.1], height_m: 11_500 });
+    const there = falls(situationOfPlan(plan({ after_s: 120 }, 270, 10), [out, released, placed]), 'envelope');
+    expect(there.release.position).toEqual([10.8, 45.1]);
+    expect(there.outlook.scenario.exit.height_m).toBe(11_500);
   });
   it('in a calm fall straight down, the envelope far slower than the gondola', () => {
     const situation = situationOfPlan(plan({ after_s: 60 }));

@@ -5,6 +5,7 @@ import { carrierAt, carrierPath } from '../../core/descent/carrier.ts';
 import { epoch_s } from '../../core/descent/scenario.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { assemble } from '../../core/mission/load.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
 import { readMission } from '../../core/mission/read.ts';
 import { situationAt, type Situation } from '../../core/mission/situation.ts';
 import { Random } from '../../core/random.ts';
@@ -15,13 +16,14 @@ export interface RandomMission {
 }
 
 /** A situation of a plan without log or files. Every problem of the plan fails the test. */
-export function situationOfPlan(plan: unknown): Situation {
+/** At the planned exit, or at the log's end where that is later. */
+export function situationOfPlan(plan: unknown, log: readonly LogEvent[] = []): Situation {
   const read = readMission(JSON.stringify(plan));
   expect(read.problems.map((problem) => problem.text)).toEqual([]);
   if (read.value === null) throw new Error('the plan cannot be used');
   const { mission } = read.value;
   const { world } = assemble(mission, { windSources: [], terrain: null });
-  return situationAt(mission, [], world, epoch_s(mission.exit.time));
+  return situationAt(mission, log, world, Math.max(epoch_s(mission.exit.time), ...log.map((event) => epoch_s(event.at))));
 }
 
 export function randomMission(seed: number): RandomMission {
