@@ -3,6 +3,7 @@
 import type { CaseRow } from './advice/caseTable.ts';
 import { boardRowAt, type BoardRow } from './advice/crewBoard.ts';
 import { surfaceFrom_deg } from './advice/crewWords.ts';
+import { expectedOf } from './advice/expected.ts';
 import type { OtherBody, Separation } from './advice/gondola.ts';
 import { ROTOR_WASH_M } from './advice/keepClear.ts';
 import { clearOutlines, type ClearOutline } from './advice/keepClearOutline.ts';
@@ -24,8 +25,8 @@ import { csvOf, type Table } from './brief/tables.ts';
 import { briefText } from './brief/text.ts';
 import { planMark } from './brief/version.ts';
 import type { Ellipse } from './descent/statistics.ts';
-import { outlookOf, type Outlook } from './descent/outlook.ts';
-import { scenarioOf, type World } from './descent/scenario.ts';
+import type { Outlook } from './descent/outlook.ts';
+import type { World } from './descent/scenario.ts';
 import { declination_deg } from './earth/declination.ts';
 import { carrierOf, releaseTime_s } from './mission/cases.ts';
 import type { LogEvent } from './mission/events.ts';
@@ -154,12 +155,12 @@ export class RecoveryBench {
 
   *recovery(job: RecoveryJob, world: World): Steps<RecoveryAnswer> {
     const situation = situationOf(job, world);
-    const outlook = outlookOf(scenarioOf(situation.mission, situation.world));
+    const { planned } = expectedOf(situation);
     const carrier = carrierOf(situation);
     const { members, seed, roads } = job;
-    const found = yield* recoveryInSteps(situation, { outlook, carrier }, { members, seed, roads });
+    const found = yield* recoveryInSteps(situation, { planned, carrier }, { members, seed, roads });
     this.#scene = found.scene;
-    return answerOf(found, situation, outlook, job.log);
+    return answerOf(found, situation, planned, job.log);
   }
 
   /** Null where there is nobody to go to, or no such crew. */
@@ -298,6 +299,7 @@ function crewsOf(found: Recovery, scene: Scene, situation: Situation, planned: O
   const landing = down?.prediction.landing ?? null;
   const touchdown_s = down === null || landing === null ? null : down.scenario.exit.time_s + landing.time_s;
   const clock = clockworkOf(
+    planned,
     plannedCase(found.outlooks)?.outlook ?? planned,
     gondola === undefined ? null : { release_s: releaseTime_s(mission, situation.state.marks), touchdown_s },
   );

@@ -2,9 +2,8 @@
 // zones by fit. Everything is computed from plan, log and moment. Advisory only: local rules and licensed practice decide.
 import { carrierPath, type CarrierPath } from '../descent/carrier.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
-import { outlookOf, type Outlook } from '../descent/outlook.ts';
-import { scenarioOf, zoneMiddle } from '../descent/scenario.ts';
-import { spreadOf } from '../descent/spread.ts';
+import type { Outlook } from '../descent/outlook.ts';
+import { zoneMiddle } from '../descent/scenario.ts';
 import { quantilesOf, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { windSensitivity, type WindSensitivity } from '../descent/sensitivity.ts';
 import { direct, inverse } from '../earth/geodesic.ts';
@@ -15,6 +14,7 @@ import type { Situation } from '../mission/situation.ts';
 import type { LonLat } from '../units.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, windFrom } from '../units.ts';
 import { WindSampler } from '../winds/field.ts';
+import { expectedOf } from './expected.ts';
 import { driftSample, driftScenario, ExitJudge, judgeExits, type ExitOption } from './exits.ts';
 import {
   judgeLimit,
@@ -50,12 +50,18 @@ export interface Advice {
   readonly headings: readonly RunHeading[];
   readonly zones: readonly ZoneFit[];
   readonly statistics: LandingStatistics | null;
+  /** From where the descent is predicted, once the jumper has left; null: from the planned exit. */
+  readonly basis: string | null;
+  /** When the expected descent ends, s since 1970; null where it does not reach the ground. */
+  readonly touchdown_s: number | null;
   readonly cautions: readonly string[];
 }
 
 export interface Advised {
   readonly advice: Advice;
+  /** The descent that is expected, and the whole one from its exit that a fix is compared with. */
   readonly outlook: Outlook;
+  readonly planned: Outlook;
   readonly carrier: CarrierPath | null;
   readonly sensitivity: WindSensitivity | null;
   /** The sample with the plan's own steering. */
@@ -82,9 +88,11 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   const { mission, world } = situation;
   const seed = options.seed ?? 1;
   const count = options.members ?? 2000;
-  const scenario = scenarioOf(mission, world);
-  const outlook = outlookOf(scenario);
-  const spread = spreadOf(mission.uncertainty);
+  const expected = expectedOf(situation);
+  const { outlook, spread } = expected;
+  const { scenario } = outlook;
+  // Once the jumper has left, no exit is chosen any more.
+  const left = expected.from !== 'plan';
   const setup = { scenario, error: outlook.error, spread, seed };
   const members = yield* new Ensemble(setup).inSteps(count);
   const zones = mission.landingZones ?? [];
@@ -97,8 +105,8 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   const { limits, unknown } = limitsOf(mission.jumper, mission.limits);
   const numberOf = (name: LimitName): number => limits.find((limit) => limit.name === name)?.number ?? NaN;
   yield;
-  const carrier = carrierPath(mission, world, outlook.offset);
-  const exits = carrier === null ? [] : exitsOn(carrier);
+  const carrier = carrierPath(mission, world, expected.planned.offset);
+  const exits = carrier === null || left ? [] : exitsOn(carrier);
   const line = yield* exitLine(judge, scenario, outlook.error, exits, {
     zoneProbability: numberOf('zoneProbability'),
     hazardProbability: numberOf('hazardProbability'),
@@ -111,27 +119,31 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   const fits = zoneFits(situation, outlook, planned, line.best, options.roads ?? []);
   yield;
   const headings =
-    mission.carrier?.kind === 'aircraft'
+    mission.carrier?.kind === 'aircraft' && !left
       ? compareHeadings(judge, scenario, outlook.error, mission.carrier, mission.carrier.through ?? mission.exit.position)
       : [];
   yield;
+  const { landing } = outlook.prediction;
+  const touchdown_s = landing === null ? null : scenario.exit.time_s + landing.time_s;
   const advice: Advice = {
     at_s: situation.at_s,
     word,
-    line: adviceLine(word, because, judge.target, line, planned, judge),
+    line: adviceLine(word, because, judge.target, line, planned, judge, left ? touchdown_s : null),
     because,
     limits: judged,
     unknownLimits: unknown,
     zone: judge.target,
     planned,
     exits: line,
-    anywhere: bestAnywhere(judge, scenario.exit, zones),
+    anywhere: left ? null : bestAnywhere(judge, scenario.exit, zones),
     headings,
     zones: fits,
     statistics,
+    basis: expected.basis,
+    touchdown_s,
     cautions: [...CAUTIONS, ...outlook.prediction.warnings, ...situation.winds.sentences],
   };
-  return { advice, outlook, carrier, sensitivity: windSensitivity(scenario, outlook.offset), members };
+  return { advice, outlook, planned: expected.planned, carrier, sensitivity: windSensitivity(scenario, outlook.offset), members };
 }
 
 function targetName({ mission }: Situation): string | undefined {
@@ -314,9 +326,11 @@ function adviceLine(
   line: ExitLine,
   planned: ExitOption | null,
   judge: ExitJudge,
+  touchdown_s: number | null,
 ): string {
   const parts: string[] = [];
   const { window, best } = line;
+  if (touchdown_s !== null) parts.push(`touchdown expected ${clock(touchdown_s)}Z`);
   if (window !== null && best !== null)
     parts.push(`EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z`, `best ${clock(best.exit.time_s)}Z`);
   else if (line.options.length > 0) parts.push('no exit on the carrier’s line keeps the limits');

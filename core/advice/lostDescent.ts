@@ -8,13 +8,13 @@ import { spreadOf } from '../descent/spread.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { FixState } from '../mission/fold.ts';
 import type { FlightCase } from '../mission/cases.ts';
-import type { Jumper } from '../mission/schema.ts';
+import type { Jumper, Mission } from '../mission/schema.ts';
 import { exitTime_s, type Situation } from '../mission/situation.ts';
 import { RHO0 } from '../air.ts';
 import { RAD_PER_DEG } from '../units.ts';
 
-/** A fix by satellite receiver or eye: one standard deviation, m per axis. Common practice. */
-const FIX_STD_M = 50;
+/** A fix by satellite receiver or eye: one standard deviation, m per axis, and its moment. Common practice. */
+export const FIX_SPREAD = { exitPosition_m: 50, exitTime_s: 1 } as const;
 /** Two fixes are compared for a velocity when they lie so far apart in time, s. */
 const PAIR_S = [1, 60] as const;
 /** Sinking faster than this many times the canopy's rate is falling. */
@@ -114,18 +114,18 @@ function drogueBegins_m(one: FlightCase, planned: Outlook): number {
   );
 }
 
-/** A case's descent from the fix on. */
-export function restOf(situation: Situation, one: FlightCase, known: LastKnown): Scenario {
+/** A plan's descent from the fix on. */
+export function restOf(situation: Situation, plan: Mission, known: LastKnown): Scenario {
   const { fix, phase, velocity_mps } = known;
   const elapsed = fix.time_s - exitTime_s(situation.mission, situation.state);
-  const jumper = phase === 'under canopy' ? openNow(one.plan.jumper) : later(one.plan.jumper, elapsed);
+  const jumper = phase === 'under canopy' ? openNow(plan.jumper) : later(plan.jumper, elapsed);
   const exit = {
     position: fix.position,
     altitude_m: fix.height_m,
     time: new Date(Math.round(fix.time_s * 1000)).toISOString(),
     ...(velocity_mps === null ? {} : { velocity_mps }),
   };
-  const scenario = scenarioOf(one.plan, situation.world, jumper, exit);
+  const scenario = scenarioOf(plan, situation.world, jumper, exit);
   // Without a velocity the body takes the wind's; the aircraft's own is no longer its.
   return velocity_mps === null ? { ...scenario, exit: { ...scenario.exit, velocity_mps: null } } : scenario;
 }
@@ -160,9 +160,9 @@ export function flyRest(
   options: { readonly members: number; readonly seed: number },
 ): RestOfDescent[] {
   return casesStillOpen(cases, known, planned).map((one) => {
-    const scenario = restOf(situation, one, known);
+    const scenario = restOf(situation, one.plan, known);
     const outlook = outlookOf(scenario);
-    const spread = { ...spreadOf(one.plan.uncertainty), ...one.spread, exitPosition_m: FIX_STD_M, exitTime_s: 1 };
+    const spread = { ...spreadOf(one.plan.uncertainty), ...one.spread, ...FIX_SPREAD };
     return {
       case: one,
       outlook,

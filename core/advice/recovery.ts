@@ -78,32 +78,32 @@ export interface Flown extends Unfolding {
 /**
  * The whole recovery at a moment.
  *
- * advised  the advice of the same situation: its outlook is the planned descent, its carrier the balloon's way
+ * advised  the advice of the same situation: its whole descent from the exit, its carrier the balloon's way
  * flown    cases and bodies where they are flown elsewhere; left out: flown here
  * Cost     flying the cases, a tenth to half a millisecond for each member; all else well below a second and a half
  */
 export const recoveryOn = (
   situation: Situation,
-  advised: Pick<Advised, 'outlook' | 'carrier'>,
+  advised: Pick<Advised, 'planned' | 'carrier'>,
   options: RecoveryOptions,
   flown: Flown | null = null,
 ): Recovery => toEnd(recoveryInSteps(situation, advised, options, flown));
 
 export function* recoveryInSteps(
   situation: Situation,
-  advised: Pick<Advised, 'outlook' | 'carrier'>,
+  advised: Pick<Advised, 'planned' | 'carrier'>,
   options: RecoveryOptions,
   flown: Flown | null = null,
 ): Steps<Recovery> {
   const { mission } = situation;
   const { cases, problems } = casesOf(mission);
-  const unfolding = flown ?? (yield* unfold(situation, advised.outlook, cases, options));
+  const unfolding = flown ?? (yield* unfold(situation, advised.planned, cases, options));
   const { outlooks, stage, basis } = unfolding;
   const others = flown?.others ?? (yield* othersInSteps(situation, options, advised.carrier));
   const roads = readRoads(options.roads);
   const planned = outlooks.find((one) => one.case.kind === 'as planned');
   // From a fix or the log on, the descent is the one that is left of the plan's.
-  const expected = planned?.kind === 'flown' ? planned.outlook : advised.outlook;
+  const expected = planned?.kind === 'flown' ? planned.outlook : advised.planned;
   const separations = others.flatMap((other) =>
     other.kind === 'falls' && planned?.kind === 'flown' && stage !== 'down'
       ? [{ name: other.name, separation: separationOf(planned, other) }]
@@ -114,7 +114,7 @@ export function* recoveryInSteps(
   const crews = scene === null ? null : yield* crewsIn(scene, expected);
   yield;
   const table = caseTable(outlooks, mission.landingZones ?? [], crews?.board ?? null);
-  const search = searchPlan(situation, advised.outlook, cases, outlooks, crewsOf(mission, situation.state), options);
+  const search = searchPlan(situation, advised.planned, cases, outlooks, crewsOf(mission, situation.state), options);
   return {
     at_s: situation.at_s,
     stage,

@@ -40,7 +40,11 @@ export function briefOf(source: BriefSource): Brief {
   const facts: Facts = {
     source,
     clock,
-    times: clockworkOf(outlook, released ? { release_s: releaseTime_s(mission, state.marks), touchdown_s: gondola?.touchdown_s ?? null } : null),
+    times: clockworkOf(
+      source.advised.planned,
+      outlook,
+      released ? { release_s: releaseTime_s(mission, state.marks), touchdown_s: gondola?.touchdown_s ?? null } : null,
+    ),
     landing,
     hazards: map.hazards,
   };

@@ -40,16 +40,19 @@ export interface Clockwork {
   readonly gondolaDown_s: number | null;
 }
 
+/** Exit and opening by the whole descent, the touchdown by what is expected of it now. */
 export function clockworkOf(
-  outlook: Outlook,
+  planned: Outlook,
+  expected: Outlook,
   gondola: { readonly release_s: number; readonly touchdown_s: number | null } | null,
 ): Clockwork {
-  const { landing, opening } = outlook.prediction;
-  const exit_s = outlook.scenario.exit.time_s;
+  const { opening } = planned.prediction;
+  const { landing } = expected.prediction;
+  const exit_s = planned.scenario.exit.time_s;
   return {
     exit_s,
     opening_s: opening === null ? null : exit_s + opening.time_s,
-    touchdown_s: landing === null ? null : exit_s + landing.time_s,
+    touchdown_s: landing === null ? null : expected.scenario.exit.time_s + landing.time_s,
     release_s: gondola?.release_s ?? null,
     gondolaDown_s: gondola?.touchdown_s ?? null,
   };

@@ -66,7 +66,7 @@ export function timesSection({ source, clock, times }: Facts): BriefSection {
   const { window } = advice.exits;
   if (window !== null) items.push(line('times.window', 'Window', `${clockZ(window.opens_s).slice(0, -1)} to ${clockZ(window.closes_s)}`));
   if (times.opening_s !== null) {
-    const opening = source.advised.outlook.prediction.opening;
+    const opening = source.advised.planned.prediction.opening;
     const high = opening === null ? '' : `, ${whole(10 * Math.round(opening.height_m / 10))}${THIN}m MSL`;
     items.push(line('times.opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}${high}`));
   } else items.push(line('times.opening', 'Canopy opens', 'no canopy opens in this plan', true));

@@ -179,7 +179,7 @@ function getThere_s(scene: Scene, crew: Crew, standby: LonLat): number {
 const SLICES = 6;
 
 /** Slices of the aimed zone's drift cone from the pattern's height up to the opening, evenly in height. */
-function coneOf({ mission, world }: Situation, { advice, outlook }: Advised): ConeSlice[] {
+function coneOf({ mission, world }: Situation, { advice, planned: outlook }: Advised): ConeSlice[] {
   const { canopy } = mission.jumper;
   const { landing, opening } = outlook.prediction;
   const zone = aimedZone(mission.landingZones ?? [], advice.zone);

@@ -62,7 +62,9 @@ function exitRow(label: string, option: ExitOption, zone: string | null): string
 
 export function adviceText(name: string, advice: Advice): string {
   const { exits, planned, anywhere, zone } = advice;
-  const text = [name, `at ${clock(advice.at_s)}`, '', advice.line, '', 'Exit'];
+  const text = [name, `at ${clock(advice.at_s)}`, '', advice.line, ''];
+  if (advice.basis !== null) text.push(`Expected  ${advice.basis}`, '');
+  text.push('Exit');
   if (planned !== null) text.push(exitRow('planned', planned, zone));
   if (exits.best !== null) text.push(exitRow('best', exits.best, zone));
   if (exits.window !== null) text.push(`  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}`);

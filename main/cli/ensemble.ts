@@ -1,7 +1,5 @@
 // `plumbline ensemble`: many drawn descents of the plan, as text for people or as the JSON of mission-format.md.
-import { outlookOf } from '../../core/descent/outlook.ts';
-import { scenarioOf } from '../../core/descent/scenario.ts';
-import { spreadOf } from '../../core/descent/spread.ts';
+import { expectedOf } from '../../core/advice/expected.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../../core/descent/statistics.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
 import { askMission, situationOf, wholeNumber } from './ask.ts';
@@ -18,10 +16,10 @@ export async function runEnsemble(args: readonly string[], output: Output): Prom
   const workers = wholeNumber('ensemble', 'workers', ask.options.workers, 0, 0, 64, output);
   const situation = situationOf('ensemble', ask.loaded, ask.options.at, output);
   if (members === null || seed === null || workers === null || situation === null) return REFUSED;
-  const { mission, world } = situation;
-  const scenario = scenarioOf(mission, world);
-  const { prediction, error } = outlookOf(scenario);
-  const table = await flyMembers({ scenario, error, spread: spreadOf(mission.uncertainty), seed }, members, workers);
+  const { mission } = situation;
+  const { outlook, spread } = expectedOf(situation);
+  const { scenario, prediction, error } = outlook;
+  const table = await flyMembers({ scenario, error, spread, seed }, members, workers);
   const statistics = statisticsOf(table, mission.landingZones ?? [], mission.hazards ?? []);
   if (statistics === null) {
     output.complain(`${ask.path}: no drawn descent reached the ground`);

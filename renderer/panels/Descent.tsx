@@ -67,12 +67,19 @@ function None({ why }: { readonly why: string }): JSX.Element {
 function Outcome({ store, mission, prediction }: Shown): JSX.Element {
   return (
     <>
+      <Basis store={store} />
       <LandingPart store={store} mission={mission} prediction={prediction} />
       <SpreadSection store={store} mission={mission} />
       <OpeningPart store={store} mission={mission} prediction={prediction} />
       <StagesPart store={store} mission={mission} prediction={prediction} />
     </>
   );
+}
+
+/** From where the descent is predicted, once it has begun. */
+function Basis({ store }: { readonly store: Store }): JSX.Element | null {
+  const basis = store.expected.value?.basis ?? null;
+  return basis === null ? null : <p class="small">{basis}</p>;
 }
 
 const NO_LANDING = 'no landing is predicted; the reason stands under Problems';
@@ -88,7 +95,7 @@ function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
       </section>
     );
   }
-  const exit_ms = Date.parse(mission.exit.time);
+  const from_ms = 1000 * (store.outlook.value?.scenario.exit.time_s ?? NaN);
   return (
     <section aria-labelledby="landing">
       <h2 id="landing">Landing</h2>
@@ -105,7 +112,7 @@ function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
           <dt>Touchdown</dt>
           <dd>
             <Num store={store} of="touchdown">
-              {clock(exit_ms + landing.time_s * 1000, units, mission.site.timeZone)}
+              {clock(from_ms + landing.time_s * 1000, units, mission.site.timeZone)}
             </Num>
           </dd>
         </div>

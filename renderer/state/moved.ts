@@ -2,8 +2,8 @@
 // of the last two hours are the trail on the map. Those from before the window was opened are flown again from the log.
 import { effect } from '@preact/signals';
 import { landmarkToward, whereOf, type Where } from '../../core/advice/where.ts';
-import { outlookOf } from '../../core/descent/outlook.ts';
-import { scenarioOf, type World } from '../../core/descent/scenario.ts';
+import { expectedOf } from '../../core/advice/expected.ts';
+import type { World } from '../../core/descent/scenario.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import type { Correction, LogEvent, WindReport } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
@@ -271,7 +271,7 @@ interface Then {
 
 function landingAt(mission: Mission, log: readonly LogEvent[], base: World, at_s: number): Then {
   const situation = situationAt(mission, log, base, at_s);
-  const { prediction } = outlookOf(scenarioOf(mission, situation.world));
+  const { prediction } = expectedOf(situation).outlook;
   return { situation, landing: prediction.landing?.position ?? null };
 }
 

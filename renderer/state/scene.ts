@@ -1,7 +1,7 @@
 // The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that the map sees the
 // same object while it did not change.
 import { computed, type ReadonlySignal } from '@preact/signals';
-import type { Prediction } from '../../core/descent/prediction.ts';
+import type { Outlook } from '../../core/descent/outlook.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
 import { profileAt } from '../winds/profile.ts';
@@ -51,16 +51,18 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const wind = sameUntilChanged(() => surfaceWindOf(store));
   const track = computed(() => trackOf(store));
   const trail = computed(() => trailAt(store.reports.moves.value, store.shown_s.value));
-  const marks = computed(() => momentsOf(store.mission.value, store.prediction.value));
+  const marks = computed(() => momentsOf(store.outlook.value));
   const exit = computed(() => {
     const mission = store.mission.value;
     if (mission === null) return null;
-    return {
-      position: mission.exit.position,
-      height_m: mission.exit.altitude_m,
-      at_s: Date.parse(mission.exit.time) / 1000,
-      movable: true,
-    };
+    const left = store.expected.value;
+    if (left === null || left.from === 'plan') {
+      const { position, altitude_m, time } = mission.exit;
+      return { position, height_m: altitude_m, at_s: Date.parse(time) / 1000, movable: true };
+    }
+    // The exit that was: it is in the log, not in the hand any more.
+    const { lon_deg, lat_deg, height_m, time_s } = left.planned.scenario.exit;
+    return { position: [lon_deg, lat_deg] as const, height_m, at_s: time_s, movable: false };
   });
   const decided = createDecideScene(store);
   const recovered = createRecoveryScene(store);
@@ -135,10 +137,10 @@ function trackOf(store: Store): MapTrack | null {
   };
 }
 
-function momentsOf(mission: Mission | null, prediction: Prediction | null): Pick<MapScene, 'opening' | 'landing' | 'stageMarks'> {
-  if (mission === null || prediction === null) return { opening: null, landing: null, stageMarks: [] };
-  const exit_s = Date.parse(mission.exit.time) / 1000;
-  const { opening, landing, stages, track } = prediction;
+function momentsOf(outlook: Outlook | null): Pick<MapScene, 'opening' | 'landing' | 'stageMarks'> {
+  if (outlook === null) return { opening: null, landing: null, stageMarks: [] };
+  const exit_s = outlook.scenario.exit.time_s;
+  const { opening, landing, stages, track } = outlook.prediction;
   const stageMarks = stages.slice(1).flatMap(({ name, start_s, startHeight_m }): MapMoment[] => {
     if (opening !== null && start_s >= opening.time_s - 0.5) return [];
     const point = track.findLast((one) => one[0] <= start_s);

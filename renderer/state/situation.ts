@@ -1,8 +1,9 @@
 // The mission at the moment that is looked at: reports judged, winds analysed, the descent in the analysed wind. Recomputed in parts:
 // an edit that leaves the log alone does not fold it again, and a minute that passes moves nothing unless a report's fate changed.
 import { computed, type ReadonlySignal } from '@preact/signals';
-import { outlookOf, type Outlook } from '../../core/descent/outlook.ts';
-import { scenarioOf, type World } from '../../core/descent/scenario.ts';
+import { expectedOf, type Expected } from '../../core/advice/expected.ts';
+import type { Outlook } from '../../core/descent/outlook.ts';
+import type { World } from '../../core/descent/scenario.ts';
 import type { LogEvent } from '../../core/mission/events.ts';
 import { missionAt, type MissionState } from '../../core/mission/fold.ts';
 import type { Mission } from '../../core/mission/schema.ts';
@@ -24,6 +25,8 @@ export interface SituationSignals {
   readonly situation: ReadonlySignal<Situation | null>;
   /** Forecast and analysis; the same object while neither changed. */
   readonly world: ReadonlySignal<World | null>;
+  /** The descent that is expected: from the last fix, the exit that was, or the plan's. */
+  readonly expected: ReadonlySignal<Expected | null>;
   readonly outlook: ReadonlySignal<Outlook | null>;
 }
 
@@ -64,12 +67,13 @@ export function situationSignals(of: SituationInputs): SituationSignals {
     const base = of.forecastWorld.value;
     return now === null || base === null ? null : steady(base, now.world);
   });
-  const outlook = computed(() => {
-    const mission = of.mission.value;
+  const expected = computed(() => {
+    const now = situation.value;
     const held = world.value;
-    return mission === null || held === null ? null : outlookOf(scenarioOf(mission, held));
+    return now === null || held === null ? null : expectedOf({ ...now, world: held });
   });
-  return { live_s, shown_s, past, situation, world, outlook };
+  const outlook = computed(() => expected.value?.outlook ?? null);
+  return { live_s, shown_s, past, situation, world, expected, outlook };
 }
 
 function foldedState(of: SituationInputs, shown_s: ReadonlySignal<number>): ReadonlySignal<MissionState | null> {

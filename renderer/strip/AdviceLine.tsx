@@ -95,10 +95,11 @@ function landingWords(store: Store): string {
 }
 
 /** "EXIT 07:40:53Z to 07:43:12Z · best 07:41:51Z · 93 % in Saltbell North". */
-export function windowWords({ exits, planned, zone }: Advice, units: Units, timeZone: string | undefined): string {
+export function windowWords({ exits, planned, zone, touchdown_s, basis }: Advice, units: Units, timeZone: string | undefined): string {
   const at = (time_s: number): string => clock(Math.round(time_s) * 1000, units, timeZone);
   const parts: string[] = [];
-  if (exits.window !== null && exits.best !== null) {
+  if (basis !== null) parts.push(touchdown_s === null ? 'No touchdown is predicted' : `Touchdown expected ${at(touchdown_s)}`);
+  else if (exits.window !== null && exits.best !== null) {
     const { opens_s, closes_s } = exits.window;
     const opens = units.time === 'UTC' ? at(opens_s).replace('Z', '') : at(opens_s).replace(' local', '');
     parts.push(`EXIT ${opens} to ${at(closes_s)}`, `best ${at(exits.best.exit.time_s)}`);

@@ -1,6 +1,7 @@
 // Always in view: which mission, which phase, what time it is, and the advice in one line. At its right the few things that are done
 // to the mission as a whole.
 import type { JSX } from 'preact';
+import type { MissionState } from '../../core/mission/fold.ts';
 import { useStore } from '../context.ts';
 import { clockLocal, clockUtc, dateUtc } from '../format.ts';
 import { redo, save, undo, choose } from '../state/actions.ts';
@@ -8,15 +9,18 @@ import type { Store } from '../state/store.ts';
 import { phaseAt } from '../timebar/moments.ts';
 import { AdviceLine } from './AdviceLine.tsx';
 
+const NO_MARKS: MissionState['marks'] = new Map();
+
 export function Strip(): JSX.Element {
   const store = useStore();
   const mission = store.mission.value;
   const at_ms = store.moment_ms.value ?? store.now_ms.value;
+  const marks = store.situation.value?.state.marks ?? NO_MARKS;
   return (
     <header class="strip">
       <div>
         <h1 title={mission?.name}>{mission?.name ?? 'No mission open'}</h1>
-        <p class="small quiet nowrap">{mission === null ? '' : `Phase: ${phaseAt(mission, store.prediction.value, at_ms)}`}</p>
+        <p class="small quiet nowrap">{mission === null ? '' : `Phase: ${phaseAt(mission, store.expected.value, marks, at_ms)}`}</p>
       </div>
       <Clock store={store} />
       <AdviceLine store={store} />

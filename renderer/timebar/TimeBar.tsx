@@ -49,14 +49,11 @@ interface RailState {
 
 function useRail(store: Store): RailState {
   const mission = store.mission.value;
-  const prediction = store.prediction.value;
+  const expected = store.expected.value;
   const log = store.log.value;
   // A long log is walked when it grows, not with each second.
   const logged = useMemo(() => loggedMoments(log), [log]);
-  const moments = useMemo(
-    () => [...logged, ...(mission === null ? [] : plannedMoments(mission, prediction))],
-    [logged, mission, prediction],
-  );
+  const moments = useMemo(() => [...logged, ...(mission === null ? [] : plannedMoments(mission, expected))], [logged, mission, expected]);
   // The span follows now by the minute: a bar that creeps every second would never be still.
   const now_ms = Math.floor(store.now_ms.value / 60_000) * 60_000;
   const span = spanOf(moments, now_ms);
@@ -65,10 +62,10 @@ function useRail(store: Store): RailState {
 
 /** Where the predicted descent is at a moment; null before the exit and after touchdown. */
 function heightAt(store: Store, at_ms: number): number | null {
-  const mission = store.mission.value;
-  const track = store.prediction.value?.track ?? [];
-  if (mission === null) return null;
-  const into_s = (at_ms - Date.parse(mission.exit.time)) / 1000;
+  const outlook = store.outlook.value;
+  if (outlook === null) return null;
+  const { track } = outlook.prediction;
+  const into_s = at_ms / 1000 - outlook.scenario.exit.time_s;
   const next = track.findIndex((point) => point[0] >= into_s);
   const b = track[next];
   const a = track[next - 1];

@@ -1,6 +1,7 @@
 // What stands on the time bar: the span it shows, the log's events behind, the plan's ahead. Times in milliseconds since 1970.
 import { never } from '../../core/problem.ts';
-import type { Prediction } from '../../core/descent/prediction.ts';
+import type { Expected } from '../../core/advice/expected.ts';
+import type { MissionState } from '../../core/mission/fold.ts';
 import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 
@@ -16,13 +17,17 @@ export interface Span {
   readonly to_ms: number;
 }
 
-export function plannedMoments(mission: Mission, prediction: Prediction | null): Moment[] {
+/** Launch, exit, opening and touchdown by plan and prediction; what the log has already is not planned any more. */
+export function plannedMoments(mission: Mission, expected: Expected | null): Moment[] {
   const planned = (name: string, at_ms: number): Moment => ({ name, at_ms, kind: 'planned' });
-  const exit_ms = Date.parse(mission.exit.time);
-  const found = [planned('exit', exit_ms)];
+  const found = expected !== null && expected.from !== 'plan' ? [] : [planned('exit', Date.parse(mission.exit.time))];
   if (mission.carrier?.kind === 'balloon') found.unshift(planned('launch', Date.parse(mission.carrier.launch.time)));
-  if (prediction?.opening !== null && prediction !== null) found.push(planned('opening', exit_ms + prediction.opening.time_s * 1000));
-  if (prediction?.landing !== null && prediction !== null) found.push(planned('touchdown', exit_ms + prediction.landing.time_s * 1000));
+  if (expected !== null) {
+    const { scenario, prediction } = expected.outlook;
+    const at = (after_s: number): number => 1000 * (scenario.exit.time_s + after_s);
+    if (prediction.opening !== null && prediction.opening.time_s > 0) found.push(planned('opening', at(prediction.opening.time_s)));
+    if (prediction.landing !== null) found.push(planned('touchdown', at(prediction.landing.time_s)));
+  }
   return found.filter((moment) => Number.isFinite(moment.at_ms));
 }
 
@@ -72,15 +77,18 @@ export function spanOf(moments: readonly Moment[], now_ms: number): Span {
 
 export type Phase = 'planning' | 'ascent' | 'freefall' | 'under canopy' | 'landed';
 
-/** Where the plan stands at a moment, by its own times; marks in the log will overrule them. */
-export function phaseAt(mission: Mission, prediction: Prediction | null, at_ms: number): Phase {
-  const exit_ms = Date.parse(mission.exit.time);
-  const into_s = (at_ms - exit_ms) / 1000;
-  if (into_s < 0) {
+/** Where the descent stands at a moment: by the log's marks where it has them, else by the times of what is expected. */
+export function phaseAt(mission: Mission, expected: Expected | null, marks: MissionState['marks'], at_ms: number): Phase {
+  if (marks.has('touchdown')) return 'landed';
+  if (marks.has('opening')) return 'under canopy';
+  const left_s = expected?.planned.scenario.exit.time_s ?? Date.parse(mission.exit.time) / 1000;
+  if (at_ms / 1000 < left_s) {
     if (mission.carrier?.kind !== 'balloon') return 'planning';
     return at_ms < Date.parse(mission.carrier.launch.time) ? 'planning' : 'ascent';
   }
-  const { opening = null, landing = null } = prediction ?? {};
+  if (expected === null) return 'freefall';
+  const { opening, landing } = expected.outlook.prediction;
+  const into_s = at_ms / 1000 - expected.outlook.scenario.exit.time_s;
   if (landing !== null && into_s >= landing.time_s) return 'landed';
   if (opening !== null && into_s >= opening.time_s) return 'under canopy';
   return 'freefall';

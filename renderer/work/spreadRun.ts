@@ -2,9 +2,8 @@
 // growing from 500 to 10 000 members. A picture of more members replaces one of fewer, never the other way round.
 import { effect, untracked } from '@preact/signals';
 import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
-import type { Outlook } from '../../core/descent/outlook.ts';
+import type { Expected } from '../../core/advice/expected.ts';
 import type { World } from '../../core/descent/scenario.ts';
-import { spreadOf } from '../../core/descent/spread.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { Store } from '../state/store.ts';
 import { pictureOf } from './decision.ts';
@@ -19,13 +18,13 @@ const WORKERS_MAX = 4;
 export const workerCount = (): number => Math.max(1, Math.min(navigator.hardwareConcurrency, WORKERS_MAX));
 
 /** What moves a landing or is counted among them; a limit or a note is not in it. */
-function keyOf(mission: Mission): string {
-  const { jumper, exit, carrier, uncertainty, landingZones, hazards } = mission;
-  return JSON.stringify([jumper, exit, carrier, uncertainty, landingZones, hazards]);
+function keyOf(mission: Mission, { outlook, spread }: Expected): string {
+  const { jumper, carrier, landingZones, hazards } = mission;
+  return JSON.stringify([jumper, outlook.scenario.exit, carrier, spread, landingZones, hazards]);
 }
 
 interface Wanted {
-  readonly outlook: Outlook;
+  readonly expected: Expected;
   readonly mission: Mission;
   readonly world: World;
   readonly key: string;
@@ -60,12 +59,13 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     });
   };
   const fly = async (asked: Wanted, mine: number, first: number): Promise<void> => {
-    const { outlook, mission } = asked;
+    const { expected, mission } = asked;
+    const { outlook, spread } = expected;
     const stopped = (): boolean => turn !== mine;
     decision.run.value = 'running';
     let pictures = 0;
     try {
-      const setup = { scenario: outlook.scenario, error: outlook.error, spread: spreadOf(mission.uncertainty), seed: SEED };
+      const setup = { scenario: outlook.scenario, error: outlook.error, spread, seed: SEED };
       for await (const progress of pool.run(setup, { members: MEMBERS, first, stopped })) {
         if (stopped()) return;
         decision.spread.value = pictureOf(progress.members, progress.total, mission);
@@ -86,19 +86,19 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
   };
 
   const endChanges = effect(() => {
-    const outlook = store.outlook.value;
+    const expected = store.expected.value;
     const mission = store.mission.value;
     const world = store.world.value;
-    if (outlook === null || mission === null || world === null) {
+    if (expected === null || mission === null || world === null) {
       wanted = null;
       turn += 1;
       decision.spread.value = null;
       decision.run.value = 'idle';
       return;
     }
-    const key = keyOf(mission);
+    const key = keyOf(mission, expected);
     if (wanted !== null && wanted.world === world && wanted.key === key) return;
-    wanted = { outlook, mission, world, key };
+    wanted = { expected, mission, world, key };
     // The run before is stopped at once, its picture stays until the new one's first is there.
     turn += 1;
     decision.wanted.value = 'running';

@@ -38,7 +38,7 @@ beforeAll(async () => {
   log = loaded.log;
   situation = situationAt(mission, log, world, defaultMoment_s(mission, log));
   const outlook = outlookOf(scenarioOf(mission, situation.world));
-  expected = recoveryOn(situation, { outlook, carrier: carrierOf(situation) }, { members: 500, seed: 1, roads });
+  expected = recoveryOn(situation, { planned: outlook, carrier: carrierOf(situation) }, { members: 500, seed: 1, roads });
 });
 afterEach(async () => {
   for (const window of open.splice(0)) await window.close();

@@ -50,7 +50,7 @@ beforeAll(async () => {
   job = { world: 1, mission, log, at_s, members: MEMBERS, seed: 1, roads };
   const situation = situationAt(mission, log, world, at_s);
   const outlook = outlookOf(scenarioOf(mission, situation.world));
-  straight = recoveryOn(situation, { outlook, carrier: carrierOf(situation) }, { members: MEMBERS, seed: 1, roads });
+  straight = recoveryOn(situation, { planned: outlook, carrier: carrierOf(situation) }, { members: MEMBERS, seed: 1, roads });
 });
 
 describe('the recovery of a worker', () => {

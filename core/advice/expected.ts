@@ -1,0 +1,43 @@
+// The descent that is expected at a moment: from the jumper's last fix since the exit where there is one, else from the exit that the
+// log has, else from the plan's. What hangs on the predicted landing (spread, limits, crews, brief) hangs on this one.
+import { outlookOf, type Outlook } from '../descent/outlook.ts';
+import { scenarioOf } from '../descent/scenario.ts';
+import { spreadOf, type Spread } from '../descent/spread.ts';
+import type { MissionState } from '../mission/fold.ts';
+import { clockZ, whole } from '../mission/say.ts';
+import type { Exit, Mission } from '../mission/schema.ts';
+import type { Situation } from '../mission/situation.ts';
+import { FIX_SPREAD, lastKnown, restOf } from './lostDescent.ts';
+
+export interface Expected {
+  readonly from: 'plan' | 'exit' | 'fix';
+  /** Where it begins, as a sentence; null: at the planned exit. */
+  readonly basis: string | null;
+  readonly outlook: Outlook;
+  readonly spread: Spread;
+  /** The whole descent from its exit: what a fix is compared with. The same as `outlook` without a fix. */
+  readonly planned: Outlook;
+}
+
+/** The exit that was, where the log has it; what it does not say is the plan's. */
+export function exitOf({ exit }: Mission, { marks }: Pick<MissionState, 'marks'>): Exit {
+  const left = marks.get('exit');
+  if (left === undefined) return exit;
+  const time = new Date(Math.round(left.time_s * 1000)).toISOString();
+  return { ...exit, time, position: left.position ?? exit.position, altitude_m: left.height_m ?? exit.altitude_m };
+}
+
+export function expectedOf(situation: Situation): Expected {
+  const { mission, world, state } = situation;
+  const spread = spreadOf(mission.uncertainty);
+  const planned = outlookOf(scenarioOf(mission, world, mission.jumper, exitOf(mission, state)));
+  const known = lastKnown(situation, planned);
+  if (known !== null) {
+    const outlook = outlookOf(restOf(situation, mission, known));
+    const basis = `From the fix of ${clockZ(known.fix.time_s)} at ${whole(known.fix.height_m)}\u202fm MSL, ${known.phase}: ${known.because}.`;
+    return { from: 'fix', basis, outlook, spread: { ...spread, ...FIX_SPREAD }, planned };
+  }
+  const left = state.marks.get('exit');
+  if (left === undefined) return { from: 'plan', basis: null, outlook: planned, spread, planned };
+  return { from: 'exit', basis: `From the exit in the log, ${clockZ(left.time_s)}.`, outlook: planned, spread, planned };
+}

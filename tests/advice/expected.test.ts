@@ -1,0 +1,95 @@
+// The descent that is expected: each fix of a descent that goes as the plan has it leads to the same landing, and one that does not
+// leads the landing with it. Truth: the prediction's own track, flown a second way.
+import { describe, expect, it } from 'vitest';
+import { adviseOn } from '../../core/advice/advise.ts';
+import { expectedOf } from '../../core/advice/expected.ts';
+import { localFrame } from '../../core/earth/geodesic.ts';
+import type { LogEvent } from '../../core/mission/events.ts';
+import { situationAt, type Situation } from '../../core/mission/situation.ts';
+import type { LonLat } from '../../core/units.ts';
+import { loadDemo } from '../demo.ts';
+
+const { mission, world, log } = await loadDemo('salt-plain');
+const exit_s = Date.parse(mission.exit.time) / 1000;
+const iso = (time_s: number): string => new Date(Math.round(time_s * 1000)).toISOString();
+const before = expectedOf(situationAt(mission, log, world, exit_s - 60));
+const { track } = before.outlook.prediction;
+const next = Math.max(...log.map((event) => event.seq)) + 1;
+
+function after(events: readonly object[], at_s: number): Situation {
+  const more = events.map((event, i) => ({ seq: next + i, at: iso(at_s), ...event }) as LogEvent);
+  return situationAt(mission, [...log, ...more], world, at_s);
+}
+const fix = (t: number, position: LonLat, height_m: number): object => ({
+  kind: 'fix',
+  body: 'jumper',
+  position,
+  height_m,
+  observedAt: iso(exit_s + t),
+});
+/** A place of the predicted track, moved. */
+function onTrack(t: number, east_m = 0): { readonly t: number; readonly place: LonLat; readonly height_m: number } {
+  const point = track.find((one) => one[0] >= t);
+  if (point === undefined) throw new Error('the track is longer');
+  const frame = localFrame([point[1], point[2]]);
+  return { t: point[0], place: frame.toLonLat(east_m, 0), height_m: point[3] };
+}
+const metres = (a: LonLat, b: LonLat): readonly [number, number] => localFrame(a).toLocal(b);
+
+describe('the expected descent', () => {
+  const landing = before.outlook.prediction.landing;
+  if (landing === null) throw new Error('the demo lands');
+  const touchdown_s = before.outlook.scenario.exit.time_s + landing.time_s;
+
+  it('is the plan’s before the exit', () => {
+    expect(before).toMatchObject({ from: 'plan', basis: null });
+    expect(before.outlook).toBe(before.planned);
+  });
+
+  it.each([60, 120, 200, 400])('after fixes along its own track, %i s after the exit, ends where and when it did', (t) => {
+    const [a, b] = [onTrack(t), onTrack(t + 10)];
+    const now = expectedOf(after([fix(a.t, a.place, a.height_m), fix(b.t, b.place, b.height_m)], Math.ceil(exit_s + b.t)));
+    expect(now.from).toBe('fix');
+    const end = now.outlook.prediction.landing;
+    if (end === null) throw new Error('it lands');
+    const [east, north] = metres(landing.position, end.position);
+    // The velocity is the mean of ten seconds, and a canopy is taken for steady at once: some tens of metres of a way of kilometres.
+    expect(Math.hypot(east, north)).toBeLessThan(60);
+    expect(Math.abs(now.outlook.scenario.exit.time_s + end.time_s - touchdown_s)).toBeLessThan(8);
+    expect(now.spread.exitPosition_m).toBeLessThan(before.spread.exitPosition_m);
+  });
+
+  it('follows a body that is found two kilometres to the east of its track, as far as it cannot steer back', () => {
+    const [a, b] = [onTrack(100, 2000), onTrack(110, 2000)];
+    const situation = after([fix(a.t, a.place, a.height_m), fix(b.t, b.place, b.height_m)], Math.ceil(exit_s + b.t));
+    const drifting = { ...situation, mission: { ...mission, jumper: withoutHoming() } };
+    const there = { ...situationAt(mission, log, world, exit_s - 60), mission: drifting.mission };
+    const [from, to] = [expectedOf(there), expectedOf(drifting)].map(({ outlook }) => outlook.prediction.landing?.position);
+    const [east, north] = metres(from as LonLat, to as LonLat);
+    expect(Math.abs(east - 2000)).toBeLessThan(80);
+    expect(Math.abs(north)).toBeLessThan(80);
+  });
+
+  it('begins at the exit in the log, later and elsewhere than planned', () => {
+    const position = localFrame(mission.exit.position).toLonLat(900, -400);
+    const now = expectedOf(after([{ kind: 'mark', mark: 'exit', position, height_m: 38_800, observedAt: iso(exit_s + 75) }], exit_s + 80));
+    expect(now.from).toBe('exit');
+    expect(now.outlook.scenario.exit).toMatchObject({ time_s: exit_s + 75, height_m: 38_800 });
+    const [east, north] = metres(mission.exit.position, [now.outlook.scenario.exit.lon_deg, now.outlook.scenario.exit.lat_deg]);
+    expect([Math.round(east), Math.round(north)]).toEqual([900, -400]);
+  });
+
+  it('leaves no exit to be chosen, and says the touchdown instead', () => {
+    const situation = after([{ kind: 'mark', mark: 'exit', observedAt: iso(exit_s) }], exit_s + 30);
+    const { advice } = adviseOn(situation, { members: 200, seed: 1 });
+    expect(advice.exits).toMatchObject({ options: [], best: null, window: null });
+    expect(advice.anywhere).toBeNull();
+    expect(Math.abs((advice.touchdown_s ?? NaN) - touchdown_s)).toBeLessThan(1);
+    expect(advice.line).toContain('touchdown expected');
+  });
+
+  function withoutHoming(): typeof mission.jumper {
+    const { canopy } = mission.jumper;
+    return canopy === undefined ? mission.jumper : { ...mission.jumper, canopy: { ...canopy, steering: { policy: 'drift' } } };
+  }
+});
