@@ -8,6 +8,7 @@ import { standardAir, geometricHeight } from '../air.ts';
 import type { Problem, Read } from '../problem.ts';
 import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT } from '../units.ts';
 import type { DecodedLevel, DecodedWinds } from '../winds/levels.ts';
+import { AERODROME, FRAME, HEADING, PART, beginsReport, bulletinWords } from './bulletin.ts';
 import { shown } from './shown.ts';
 import { answer, decodedWinds, Findings, linesOf, refused } from './text.ts';
 import { nearestDayTime } from './times.ts';
@@ -184,6 +185,13 @@ function aboutBulletin(bulletin: Bulletin, options: FbOptions): { validTime: str
   return { validTime, notices };
 }
 
+/** Whether another bulletin or a coded report begins or ends in a row: the table above it is then closed. */
+export const closesTable = (row: string): boolean =>
+  bulletinWords(row).some((word, i, words) => {
+    const ends = word === FRAME || word === 'NNNN' || AERODROME.test(word) || PART.test(word) || HEADING.test(word);
+    return ends || beginsReport(words[i - 1] ?? '', word);
+  });
+
 /** Takes one line into the bulletin that is open, or opens the next. */
 function takeLine(row: string, line: number, bulletins: Bulletin[], findings: Findings): void {
   let bulletin = bulletins.at(-1);
@@ -207,9 +215,13 @@ function takeLine(row: string, line: number, bulletins: Bulletin[], findings: Fi
     return;
   }
   if (bulletin.columns.length === 0) return;
+  if (closesTable(row)) {
+    bulletins.push(openBulletin());
+    return;
+  }
   const station = STATION_ROW.exec(row);
   if (station !== null) bulletin.rows.push({ station: station[1] ?? '', text: row, line });
-  else if (/^\s*[A-Z0-9]{3,4}\s+.*\d{4}/.test(row) && !/^\s*[A-Z]{4}\d\d\s/.test(row)) {
+  else if (/^\s*[A-Z0-9]{3,4}\s+.*\d{4}/.test(row)) {
     findings.add('rows that are no station', { line }, `${shown(row.trim())}; expected a station and groups such as 2435+07`);
   }
 }

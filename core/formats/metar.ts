@@ -4,7 +4,7 @@
 import type { Read } from '../problem.ts';
 import { KELVIN_AT_0_C, MPS_PER_KMH, MPS_PER_KT, PA_PER_HPA } from '../units.ts';
 import type { DecodedLevel, DecodedWinds } from '../winds/levels.ts';
-import { FRAME, bulletinWords } from './bulletin.ts';
+import { AERODROME, FRAME, HEADING, PART, TIME, beginsReport, bulletinWords } from './bulletin.ts';
 import { shown } from './shown.ts';
 import { Findings, answer, linesOf } from './text.ts';
 import { nearestDayTime } from './times.ts';
@@ -27,16 +27,9 @@ interface Report {
   readonly corrects: boolean;
 }
 
-const STATION = /^[A-Z][A-Z0-9]{3}$/;
-const TIME = /^(\d\d)(\d\d)(\d\d)Z$/;
-/** A bulletin's heading; those of forecasts begin with F. */
-const HEADING = /^[A-Z]{4}\d\d$/;
-/** What may stand where a station's four letters stand, before a time. */
-const NO_STATION = new Set(['AUTO', 'METAR', 'SPECI']);
-
 /**
- * Every report in a text: a station's four letters and a time. It ends at "=", at the next report, at SOH or ETX, at an empty line, at
- * NNNN; lines that go on are joined.
+ * Every report in a text, forecasts (kind TAF) too: a station's four letters and a time. It ends at "=", at the next report, at a part of
+ * an upper-air message, at SOH or ETX, at an empty line, at NNNN; lines that go on are joined.
  */
 function findReports(text: string): Report[] {
   const reports: Report[] = [];
@@ -48,13 +41,14 @@ function findReports(text: string): Report[] {
     if (row.trim() === '') open = null;
     for (const word of bulletinWords(row)) {
       if (word === '=' || word === FRAME || word === 'NNNN') open = null;
-      else if (word === 'METAR' || word === 'SPECI' || word === 'TAF' || HEADING.test(word)) {
+      else if (AERODROME.test(word) || HEADING.test(word) || PART.test(word)) {
         open = null;
-        kind = HEADING.test(word) ? (word.startsWith('F') ? 'TAF' : 'METAR') : word;
-      } else if (TIME.test(word) && STATION.test(before) && !NO_STATION.has(before)) {
+        // Headings of forecasts begin with F.
+        kind = AERODROME.test(word) ? word : HEADING.test(word) && word.startsWith('F') ? 'TAF' : 'METAR';
+      } else if (beginsReport(before, word)) {
         if (open?.groups.at(-1) === before) open.groups.pop();
         open = { station: before, time: word, kind, line: index + 1, groups: [], corrects: earlier === 'COR' };
-        if (kind !== 'TAF') reports.push(open);
+        reports.push(open);
         if (kind === 'SPECI') kind = 'METAR';
       } else if (open !== null && open.groups.length < MOST_GROUPS) open.groups.push(word);
       earlier = before;
@@ -223,15 +217,24 @@ function counted(reports: readonly Report[], findings: Findings): Report[] {
  * not legal    a line without station and time: passed over like any other text
  */
 export function readMetar(text: string, options: { readonly reference_s?: number | undefined }): Read<DecodedWinds[]> {
+  const { value, problems, reports } = aerodromeWinds(text, options);
+  const none = 'no METAR here; expected a station of four letters and a time ("EDDW 011250Z")';
+  return { value, problems: reports > 0 ? problems : [...problems, { line: 0, text: none }] };
+}
+
+/** The same, with how many reports and how many forecasts (TAF) were found; none of either is no problem. */
+export function aerodromeWinds(
+  text: string,
+  options: { readonly reference_s?: number | undefined },
+): Read<DecodedWinds[]> & { readonly reports: number; readonly forecasts: number } {
   const findings = new Findings();
-  const reports = findReports(text);
-  if (reports.length === 0)
-    findings.add('empty files', { line: 0 }, 'no METAR here; expected a station of four letters and a time ("EDDW 011250Z")');
+  const all = findReports(text);
+  const reports = all.filter(({ kind }) => kind !== 'TAF');
   const sources = counted(reports, findings).map((report) => decode(report, options.reference_s));
   const timeless = sources.filter((source) => source.validTime === null).length;
   if (timeless > 0) {
     const text = `${timeless} reports give a day, hour and minute but no month; without a reference their times are unknown`;
     findings.add('times without a month', { line: 0 }, text);
   }
-  return answer(sources, findings.all());
+  return { ...answer(sources, findings.all()), reports: reports.length, forecasts: all.length - reports.length };
 }

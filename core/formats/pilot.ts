@@ -2,8 +2,7 @@
 // Source: WMO-No. 306 vol. I.1; US FMH-3 appendix E-I; reference/wind-reports.md §3. Out: m geometric MSL, m/s, true and FROM.
 import type { Read } from '../problem.ts';
 import type { DecodedWinds } from '../winds/levels.ts';
-import { Findings, answer } from './text.ts';
-import { ascents, decodeAscent, hasTemperatures } from './upperAir.ts';
+import { hasTemperatures, upperAirWinds } from './upperAir.ts';
 
 /**
  * Every ascent in a text that has PILOT parts only (PPAA to PPDD, QQ…, EE…), merged by station, day and hour. Ascents with temperature
@@ -16,12 +15,10 @@ import { ascents, decodeAscent, hasTemperatures } from './upperAir.ts';
  * not legal    a height group followed by more winds than it names: none of them is used
  */
 export function readPilot(text: string, options: { readonly reference_s?: number | undefined }): Read<DecodedWinds[]> {
-  const findings = new Findings();
-  const found = ascents(text, findings).filter((ascent) => !hasTemperatures(ascent));
-  if (found.length === 0)
-    findings.add('empty files', { line: 0 }, 'no PILOT report here; expected a part that begins PPAA, PPBB, PPCC or PPDD');
-  return answer(
-    found.map((ascent) => decodeAscent(ascent, options.reference_s)),
-    findings.all(),
+  return upperAirWinds(
+    text,
+    options,
+    (ascent) => !hasTemperatures(ascent),
+    'no PILOT report here; expected a part that begins PPAA, PPBB, PPCC or PPDD',
   );
 }

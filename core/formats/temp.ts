@@ -2,8 +2,7 @@
 // Source: WMO-No. 306 Manual on Codes vol. I.1; reference/wind-reports.md §3. Out: m geometric MSL, Pa, K, m/s, true and FROM.
 import type { Read } from '../problem.ts';
 import type { DecodedWinds } from '../winds/levels.ts';
-import { Findings, answer } from './text.ts';
-import { ascents, decodeAscent, hasTemperatures } from './upperAir.ts';
+import { hasTemperatures, upperAirWinds } from './upperAir.ts';
 
 /**
  * Every ascent in a text that has a temperature part (TTAA to TTDD, UU…, XX…, II…), its parts merged by station, day and hour; PILOT
@@ -16,12 +15,5 @@ import { ascents, decodeAscent, hasTemperatures } from './upperAir.ts';
  * not legal    "TTAA 99001 …" (day 49 does not exist), "92A01" for a group: said, and the rest still counts
  */
 export function readTemp(text: string, options: { readonly reference_s?: number | undefined }): Read<DecodedWinds[]> {
-  const findings = new Findings();
-  const found = ascents(text, findings).filter(hasTemperatures);
-  if (found.length === 0)
-    findings.add('empty files', { line: 0 }, 'no TEMP report here; expected a part that begins TTAA, TTBB, TTCC or TTDD');
-  return answer(
-    found.map((ascent) => decodeAscent(ascent, options.reference_s)),
-    findings.all(),
-  );
+  return upperAirWinds(text, options, hasTemperatures, 'no TEMP report here; expected a part that begins TTAA, TTBB, TTCC or TTDD');
 }

@@ -1,12 +1,13 @@
 // Coded upper-air parts brought together: the parts of one ascent (same station, day and hour, in any order, in one text) become one
 // decoded column. Used by `temp.ts` and `pilot.ts`. Heights geometric m MSL out of geopotential m in.
 import { geometricHeight, geopotentialHeight, pressureAltitude } from '../air.ts';
+import type { Read } from '../problem.ts';
 import type { LonLat } from '../units.ts';
 import type { DecodedLevel, DecodedWinds } from '../winds/levels.ts';
 import { pilotHeights, pilotStandard } from './pilotSections.ts';
 import { Cursor, releaseTime, significantSections, standardSections } from './tempSections.ts';
 import type { Draft } from './tempSections.ts';
-import { Findings, decodedWinds } from './text.ts';
+import { Findings, answer, decodedWinds } from './text.ts';
 import { nearestDayTime } from './times.ts';
 import { TemperatureColumn, fillHeights, restoreHeights } from './upperAirHeights.ts';
 import { findParts, identify } from './wmo.ts';
@@ -25,7 +26,7 @@ const isPilot = (id: Identified): boolean => ['PP', 'QQ', 'EE'].includes(id.part
 export const hasTemperatures = (ascent: Ascent): boolean => [...ascent.parts.values()].some((id) => !isPilot(id));
 
 /** All ascents of a text, in order of their first part. Parts that cannot be placed go to `unplaced`. */
-export function ascents(text: string, unplaced: Findings): Ascent[] {
+function ascents(text: string, unplaced: Findings): Ascent[] {
   const byKey = new Map<string, Ascent>();
   for (const part of findParts(text)) {
     const id = identify(part, unplaced);
@@ -179,7 +180,7 @@ function sourceName(id: Identified): string {
 }
 
 /** One ascent decoded. */
-export function decodeAscent(ascent: Ascent, reference_s: number | undefined): DecodedWinds {
+function decodeAscent(ascent: Ascent, reference_s: number | undefined): DecodedWinds {
   const { first, findings } = ascent;
   const { drafts, released } = collect(ascent);
   const column = new TemperatureColumn(drafts);
@@ -200,4 +201,24 @@ export function decodeAscent(ascent: Ascent, reference_s: number | undefined): D
   const release = releasedAt(validTime, drop.time ?? released);
   const what = { source: sourceName(first), validTime, position: drop.position ?? first.position, levels: levels.map(finished) };
   return { ...decodedWinds(what, findings, 'no level could be read'), ...(release === null ? {} : { releasedAt: release }) };
+}
+
+/**
+ * The ascents of a text that are wanted, decoded, each once.
+ *
+ * empty  what to say where there is none; null: nothing
+ */
+export function upperAirWinds(
+  text: string,
+  options: { readonly reference_s?: number | undefined },
+  wanted: (ascent: Ascent) => boolean,
+  empty: string | null,
+): Read<DecodedWinds[]> {
+  const findings = new Findings();
+  const found = ascents(text, findings).filter(wanted);
+  if (found.length === 0 && empty !== null) findings.add('empty files', { line: 0 }, empty);
+  return answer(
+    found.map((ascent) => decodeAscent(ascent, options.reference_s)),
+    findings.all(),
+  );
 }

@@ -1,5 +1,5 @@
 // Any wind file, recognised by what is in it and never by its name, decoded by the reader of its kind.
-// Kinds: GRIB2, netCDF; TEMP, PILOT, METAR; FB bulletin, upper-air listing, IGRA v2, mesonet JSON, dropsonde samples, tables with
+// Kinds: GRIB2, netCDF; bulletins of TEMP, PILOT, METAR and FB, alone or mixed; upper-air listing, IGRA v2, mesonet JSON, dropsonde samples, tables with
 // named columns; each also inside a zip or gzip. The readers of the binary and of the coded kinds are loaded when first needed.
 import { gunzipSync, unzipSync } from 'fflate';
 import { never } from '../problem.ts';
@@ -9,7 +9,7 @@ import type { WindGrid } from '../winds/grid.ts';
 import type { DecodedWinds } from '../winds/levels.ts';
 import { isTable, readCsv } from './csv.ts';
 import { isDropsondeHeader, readDropsonde } from './dropsonde.ts';
-import { FB_HEADER, readFb } from './fb.ts';
+import { FB_HEADER } from './fb.ts';
 import { IGRA_HEADER, readIgra } from './igra.ts';
 import { isListingHeader, readListing } from './listing.ts';
 import { readMesonet } from './mesonet.ts';
@@ -95,17 +95,6 @@ function readUnknown(text: string): Read<WindFile> {
   );
 }
 
-/** TEMP reports, and the PILOT reports of other stations that stand among them: each reader leaves the other's to it. */
-async function readUpperAir(text: string, reference: Pick<WindFileOptions, 'reference_s'>): Promise<Read<WindFile>> {
-  const temp = (await import('./temp.ts')).readTemp(text, reference);
-  if (!PILOT_PART.test(text)) return profiles(temp);
-  const pilot = (await import('./pilot.ts')).readPilot(text, reference);
-  if (pilot.value.length === 0) return profiles(temp);
-  const said = new Set(temp.problems.map((problem) => `${problem.line} ${problem.text}`));
-  const more = pilot.problems.filter((problem) => !said.has(`${problem.line} ${problem.text}`));
-  return profiles({ value: [...temp.value, ...pilot.value], problems: [...temp.problems, ...more] });
-}
-
 async function readText(text: string, options: WindFileOptions): Promise<Read<WindFile>> {
   const station = options.station === undefined ? {} : { station: options.station };
   const reference = options.reference_s === undefined ? {} : { reference_s: options.reference_s };
@@ -115,18 +104,15 @@ async function readText(text: string, options: WindFileOptions): Promise<Read<Wi
       return profiles(readMesonet(text, station));
     case 'IGRA':
       return profiles(readIgra(text, station));
-    case 'FB':
-      return profiles(readFb(text, { ...station, ...reference }));
     case 'listing':
       return profiles(readListing(text));
     case 'dropsonde':
       return profiles(readDropsonde(text));
+    case 'FB':
     case 'TEMP':
-      return readUpperAir(text, reference);
     case 'PILOT':
-      return profiles((await import('./pilot.ts')).readPilot(text, reference));
     case 'METAR':
-      return profiles((await import('./metar.ts')).readMetar(text, reference));
+      return profiles((await import('./bulletins.ts')).readBulletins(text, { ...station, ...reference }));
     case 'table':
       return profiles(readCsv(text));
     case 'unknown':

@@ -2,7 +2,7 @@
 // Source: WMO-No. 306 Manual on Codes vol. I.1; US FMH-3 appendix E; reference/wind-reports.md §3. Directions true and FROM; m/s, K, Pa.
 import type { LonLat } from '../units.ts';
 import { KELVIN_AT_0_C, MPS_PER_KT, M_PER_FT } from '../units.ts';
-import { FRAME, bulletinWords } from './bulletin.ts';
+import { AERODROME, FRAME, HEADING, PART, beginsReport, bulletinWords } from './bulletin.ts';
 import { shown } from './shown.ts';
 import { linesOf } from './text.ts';
 import type { Findings } from './text.ts';
@@ -18,18 +18,17 @@ export interface Part {
   readonly letter: 'A' | 'B' | 'C' | 'D';
   readonly line: number;
   readonly groups: readonly Group[];
-  /** The part was ended by "=", by the next part or by the next bulletin, not by the end of the file. */
+  /** The part was ended by "=", by the next part, report or bulletin, not by the end of the file. */
   readonly closed: boolean;
 }
 
-const PART = /^(TT|UU|XX|II|PP|QQ|EE)(AA|BB|CC|DD)$/;
-const HEADING = /^[A-Z]{4}\d{2}$/;
 /** The longest real part here has 120 groups; past this a part is followed by other text without any end, and that is not read. */
 const MOST_GROUPS = 2000;
 
 /**
  * All parts anywhere in a text: between other bulletins, wrapped at any place, with any control characters and line ends.
- * A part ends at "=", at the next part's letters, at a bulletin heading ("USUS44"), at NNNN, ETX or the end of the file.
+ * A part ends at "=", at the next part's letters, at a bulletin heading ("USUS44"), at an aerodrome's report (METAR, SPECI,
+ * TAF, "EDDW 011250Z"), at NNNN, ETX or the end of the file.
  */
 export function findParts(text: string): Part[] {
   const parts: Part[] = [];
@@ -42,8 +41,13 @@ export function findParts(text: string): Part[] {
     const line = index + 1;
     for (const word of bulletinWords(row)) {
       const begins = PART.exec(word);
-      if (word === '=' || word === FRAME || word === 'NNNN' || HEADING.test(word)) end(true);
-      else if (begins !== null) {
+      const last: Group | undefined = open?.groups.at(-1);
+      if (word === '=' || word === FRAME || word === 'NNNN' || HEADING.test(word) || AERODROME.test(word)) end(true);
+      else if (last !== undefined && beginsReport(last.text, word)) {
+        open?.groups.pop();
+        if (open?.groups.at(-1)?.text === 'COR') open.groups.pop();
+        end(true);
+      } else if (begins !== null) {
         end(true);
         open = { form: word.slice(0, 2), letter: letterOf(word), line, groups: [] };
       } else if (open !== null && open.groups.length < MOST_GROUPS) open.groups.push({ text: word, line });
