@@ -2,6 +2,9 @@
 // can be understood in two ways is asked about: Enter, then one key a question.
 import { useSignal, type Signal } from '@preact/signals';
 import type { JSX } from 'preact';
+import type { CalledContext } from '../../core/formats/called.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { RAD_PER_DEG } from '../../core/units.ts';
 import { declination_deg } from '../../core/earth/declination.ts';
 import { reportContext, type Answers, type NewReport } from '../../core/formats/report.ts';
 import { useStore } from '../context.ts';
@@ -9,7 +12,7 @@ import { height, offsetOf_s } from '../format.ts';
 import { edit, endEdit, note, say } from '../state/actions.ts';
 import { commands } from '../state/commands.ts';
 import { moveExit, setExitHeight } from '../state/edits.ts';
-import { confirm, logReport, withdraw } from '../state/reportActions.ts';
+import { confirm, logCalled, logReport, withdraw } from '../state/reportActions.ts';
 import { nextReportId } from '../state/reports.ts';
 import type { Store } from '../state/store.ts';
 import { columnsOf, nearestInTime } from '../state/winds.ts';
@@ -39,6 +42,7 @@ function contextOf(store: Store): EntryContext {
         .map((one) => one.id)
         .reverse(),
     },
+    ...(mission === null ? {} : { called: calledContext(store, mission, now_s) }),
     report:
       mission === null
         ? null
@@ -48,6 +52,18 @@ function contextOf(store: Store): EntryContext {
             nextId: nextReportId(reports),
             ...(zone === undefined ? {} : { localOffset_s: offsetOf_s(now_s * 1000, zone) }),
           }),
+  };
+}
+
+function calledContext(store: Store, mission: Mission, now_s: number): CalledContext {
+  const ground = store.world.value?.ground;
+  return {
+    now_s,
+    teams: (mission.teams ?? []).map(({ name }) => name),
+    groundAt: (place) => {
+      if (place === null || ground === undefined) return mission.site.elevation_m;
+      return ground.heightAt(place[1] * RAD_PER_DEG, place[0] * RAD_PER_DEG);
+    },
   };
 }
 
@@ -109,7 +125,7 @@ export function EntryLine(): JSX.Element {
             text.value = event.currentTarget.value;
           }}
           onKeyDown={(event) => onKeyDown(event, line, entry)}
-          placeholder="A wind, a note, a place, a command"
+          placeholder="A wind, a call, a fix, a note, a command"
           aria-label="Entry line"
           aria-describedby="entry-words"
           autocomplete="off"
@@ -125,6 +141,8 @@ function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Lin
   const { text, answered, asking } = line;
   // While something is typed here, undo is the text's own.
   if (text.value !== '' && (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') event.stopPropagation();
+  // The key that goes to this line, pressed once more: it is no text.
+  if (event.key === '/' && text.value === '') event.preventDefault();
   if (event.key === 'Escape') {
     event.stopPropagation();
     if (isAsking(line)) asking.value = null;
@@ -195,6 +213,8 @@ function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknow
       return void withdraw(store, entry.of, entry.reason);
     case 'confirmation':
       return void confirm(store, entry.of);
+    case 'called':
+      return void logCalled(store, entry.event, entry.words);
     case 'what if':
       store.decision.whatIf.value = entry.asked === null ? null : { asked: entry.asked, answer: null };
       return;

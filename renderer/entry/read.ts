@@ -4,6 +4,8 @@ import { never } from '../../core/problem.ts';
 import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
 import { readReport, type Answers, type NewReport, type Question, type ReportContext } from '../../core/formats/report.ts';
 import type { LonLat } from '../../core/units.ts';
+import { readCalled, type CalledContext } from '../../core/formats/called.ts';
+import type { NewEvent } from '../../core/mission/events.ts';
 import { height, type Units } from '../format.ts';
 import { parseNumber } from '../parts/typed.ts';
 import type { Command } from '../state/commands.ts';
@@ -20,6 +22,7 @@ export type Entry =
   | { readonly kind: 'operator'; readonly name: string }
   | ReportEntry
   | WhatIfEntry
+  | { readonly kind: 'called'; readonly event: NewEvent; readonly words: string }
   | { readonly kind: 'command'; readonly command: Command };
 
 export interface EntryContext {
@@ -28,6 +31,8 @@ export interface EntryContext {
   readonly commands: readonly Command[];
   /** What reports are read with; null while no mission is open. */
   readonly report: ReportContext | null;
+  /** What calls and fixes are read with; left out: they are not read. */
+  readonly called?: CalledContext;
   /** The reports that a correction, a withdrawal or a confirmation may name; left out: none. */
   readonly reports?: ReportLookup;
 }
@@ -35,10 +40,10 @@ export interface EntryContext {
 const NO_LOOKUP: ReportLookup = { find: () => null, held: [], newest: [] };
 
 export const EXAMPLES =
-  'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “note …”, “what if surface +4”, “go 30.09 S 22.41 E”, or a command such as “save”';
+  'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “called exit”, “fix 30.08 S 22.40 E 12000 m msl”, “note …”, “what if surface +4”, or a command such as “save”';
 
 /**
- * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i am winds desk", "what if surface +4", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "090/7 kt at 1500 m agl", "save", "ft"
+ * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i am winds desk", "what if surface +4", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "called exit", "fix 30.08 S 22.40 E 12000 m msl", "090/7 kt at 1500 m agl", "save", "ft"
  * Asked: "090/7" (knots or m/s?), and whatever else the report reader asks
  * Not:   "note" without a sentence, "go" without a place, anything else
  */
@@ -61,6 +66,9 @@ export function readEntry(text: string, context: EntryContext, answers: Answers 
     case 'i':
       if (/^am\s/i.test(after)) return { kind: 'operator', name: after.replace(/^am\s+/i, '').slice(0, 60) };
       break;
+    case 'called':
+    case 'fix':
+      return context.called === undefined ? NO_MISSION : (readCalled(trimmed, context.called, answers) ?? NO_MISSION);
     case 'what':
       return readWhatIf(trimmed) ?? windEntry(trimmed, context, answers, 'wind');
     default:
@@ -71,8 +79,10 @@ export function readEntry(text: string, context: EntryContext, answers: Answers 
   return windEntry(trimmed, context, answers, 'wind');
 }
 
+const NO_MISSION = { kind: 'unknown', why: 'Open a mission first; a wind, a call or a fix belongs to one.' } as const;
+
 function windEntry(text: string, { report }: EntryContext, answers: Answers, kind: 'wind' | 'level'): Entry {
-  if (report === null) return { kind: 'unknown', why: 'Open a mission first; a wind belongs to one.' };
+  if (report === null) return NO_MISSION;
   const reading = readReport(text, report, answers);
   switch (reading.kind) {
     case 'read':
@@ -146,6 +156,7 @@ export function readingBack(entry: Entry, context: EntryContext): string {
     case 'withdrawal':
     case 'confirmation':
       return `Enter ${entry.words}`;
+    case 'called':
     case 'what if':
       return `Enter ${entry.words}`;
     case 'operator':

@@ -42,12 +42,13 @@ const MOST_KEPT = 500;
 export const movedBy_m = ({ from, to }: Move): number => (from === null || to === null ? NaN : inverse(from, to).distance_m);
 
 /** Kinds of events that can change the winds. */
-const changesWinds = (event: LogEvent): boolean =>
+const movesLanding = (event: LogEvent): boolean =>
   event.kind === 'wind-report' ||
   event.kind === 'correction' ||
   event.kind === 'withdrawal' ||
   event.kind === 'confirmation' ||
-  (event.kind === 'mark' && event.mark === 'exit');
+  (event.kind === 'mark' && (event.mark === 'exit' || event.mark === 'opening')) ||
+  (event.kind === 'fix' && event.body === 'jumper');
 
 /** Why an event changed the winds, after "because"; `now` is the mission with it in. */
 export function becauseOf(event: LogEvent, now: Situation): string {
@@ -64,6 +65,7 @@ export function becauseOf(event: LogEvent, now: Situation): string {
     case 'mark':
       return `the ${event.mark} was marked`;
     case 'fix':
+      return `a fix of ${event.body === 'jumper' || event.body === 'gondola' ? `the ${event.body}` : event.body} came in`;
     case 'advice':
     case 'decision':
     case 'call':
@@ -179,7 +181,7 @@ function movedByLog(store: Store, before: Seen, now: Seen): void {
   if (situation === null || mission === null) return;
   const known = new Set(before.log.map((event) => event.seq));
   const fresh = now.log.filter((event) => !known.has(event.seq));
-  const events = fresh.filter(changesWinds);
+  const events = fresh.filter(movesLanding);
   const last = events.at(-1);
   if (last === undefined) return;
   const first = becauseOf(last, situation);
@@ -236,7 +238,7 @@ async function flyAgain(store: Store, turn: number, current: () => number): Prom
   if (mission === null || base === null) return;
   // Each landing folds the log as it was: of a long log fewer are flown.
   const again = Math.max(6, Math.min(MOST_AGAIN, Math.floor(40_000 / Math.max(1, log.length))));
-  const events = log.filter((event) => changesWinds(event) && Date.parse(event.at) / 1000 > live_s - TRAIL_S).slice(-again);
+  const events = log.filter((event) => movesLanding(event) && Date.parse(event.at) / 1000 > live_s - TRAIL_S).slice(-again);
   const first = events[0];
   if (first === undefined) return;
   const found: Move[] = [];

@@ -1,7 +1,8 @@
 // What a person does to the reports: each is an event of the log, written at once and not undone; one deliberate key each.
 import { correctionText, type NewCorrection } from '../../core/formats/report/correction.ts';
 import type { NewReport } from '../../core/formats/report.ts';
-import { append } from './actions.ts';
+import type { NewEvent } from '../../core/mission/events.ts';
+import { append, say } from './actions.ts';
 import { focusWhenDrawn } from './focus.ts';
 import { markEntered } from './reportMarks.ts';
 import type { ReportRow } from './reports.ts';
@@ -26,6 +27,12 @@ async function enter(store: Store, event: Parameters<typeof append>[1]): Promise
 
 /** A new report or a correction; what came of it is said by what moved. */
 export const logReport = (store: Store, event: NewReport | NewCorrection): Promise<void> => enter(store, { ...event, ...entering(store) });
+
+/** A call or a fix: it moves what is expected, and says so. */
+export async function logCalled(store: Store, event: NewEvent, words: string): Promise<void> {
+  await enter(store, { ...event, ...entering(store) });
+  if (store.notice.peek() === null) say(store, `${words.charAt(0).toUpperCase()}${words.slice(1).replace(/^ogs/, 'ogged')}.`);
+}
 
 export const confirm = (store: Store, of: string): Promise<void> => enter(store, { kind: 'confirmation', of, ...by(store) });
 

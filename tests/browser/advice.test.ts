@@ -148,6 +148,30 @@ describeBrowser('the advice', () => {
     expect(await page.locator('[data-exit="as planned"] .place').innerText()).not.toBe(taken);
   });
 
+  it('follows the descent: from the called exit on it says the touchdown, and a fix moves the landing', async () => {
+    const { page } = await advised();
+    const before = await page.locator('#landing-degrees').innerText();
+    const { mission } = situation;
+    const exit_s = Date.parse(mission.exit.time) / 1000;
+    const clock_s =
+      Date.parse(`${mission.exit.time.slice(0, 10)}T${(await page.locator('.strip').innerText()).match(/\d\d:\d\d:\d\d/)?.[0] ?? ''}Z`) /
+      1000;
+    expect(clock_s).toBeLessThan(exit_s);
+    await type(page, 'called exit');
+    await poll(() => line(page)).toContain('Touchdown expected');
+    await settled(page);
+    // The jumper left earlier than planned, and comes down earlier by as much: within the minute of the clock that went on meanwhile.
+    const said = (await line(page)).match(/Touchdown expected (\d\d:\d\d:\d\d)/)?.[1] ?? '';
+    const planned_s = exit_s + (adviseOn(situation, { members: 100, seed: 1 }).outlook.prediction.landing?.time_s ?? NaN);
+    const early_s = planned_s - Date.parse(`${mission.exit.time.slice(0, 10)}T${said}Z`) / 1000;
+    expect(Math.abs(early_s - (exit_s - clock_s))).toBeLessThan(90);
+    expect(await page.locator('#panel').innerText()).toContain('From the exit in the log');
+    await type(page, 'fix 30.11 S 22.41 E 20000 m msl');
+    await poll(() => page.locator('#panel').innerText()).toContain('From the fix of');
+    expect(await page.locator('#landing-degrees').innerText()).not.toBe(before);
+    expect(await page.locator('#newest-move').innerText()).toContain('a fix of the jumper came in');
+  });
+
   it('says of a limit whose it is and how its value came about, and leads to its field', async () => {
     const { page } = await advised();
     await page.getByRole('tab', { name: 'Zones' }).click();
