@@ -19,6 +19,9 @@ export interface Expected {
   readonly planned: Outlook;
 }
 
+/** How long after the exit the descent that is expected begins, s: times of its prediction are counted from there. */
+export const sinceExit_s = ({ outlook, planned }: Expected): number => outlook.scenario.exit.time_s - planned.scenario.exit.time_s;
+
 /** The exit that was, where the log has it; what it does not say is the plan's. */
 export function exitOf({ exit }: Mission, { marks }: Pick<MissionState, 'marks'>): Exit {
   const left = marks.get('exit');

@@ -3,6 +3,7 @@ import type { ComponentChildren, JSX } from 'preact';
 import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
+import { sinceExit_s } from '../../core/advice/expected.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { useStore } from '../context.ts';
@@ -76,6 +77,8 @@ function Outcome({ store, mission, prediction }: Shown): JSX.Element {
   );
 }
 
+const sinceOf = ({ expected }: Store): number => (expected.value === null ? 0 : sinceExit_s(expected.value));
+
 /** From where the descent is predicted, once it has begun. */
 function Basis({ store }: { readonly store: Store }): JSX.Element | null {
   const basis = store.expected.value?.basis ?? null;
@@ -118,7 +121,7 @@ function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
         </div>
         <div>
           <dt>After exit</dt>
-          <dd class="value">{duration(landing.time_s)}</dd>
+          <dd class="value">{duration(sinceOf(store) + landing.time_s)}</dd>
         </div>
         <DriftPair store={store} mission={mission} prediction={prediction} />
         <div>
@@ -142,7 +145,8 @@ function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
   const landing = prediction.landing;
   if (landing === null) return null;
   const units = store.view.units.value;
-  const drift = inverse(mission.exit.position, landing.position);
+  const exit = store.expected.value?.planned.scenario.exit;
+  const drift = inverse(exit === undefined ? mission.exit.position : [exit.lon_deg, exit.lat_deg], landing.position);
   const magnetic = declination_deg(mission.site.position, mission.site.elevation_m, Date.parse(mission.exit.time) / 1000);
   return (
     <>
@@ -249,7 +253,7 @@ function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
             <tr key={i}>
               <td>{stage.name}</td>
               <td>{duration(stage.end_s - stage.start_s)}</td>
-              <td>{duration(stage.end_s)}</td>
+              <td>{duration(sinceOf(store) + stage.end_s)}</td>
               <td>{endHeight(stage.endHeight_m, units, mission.site.elevation_m)}</td>
             </tr>
           ))}

@@ -28,7 +28,8 @@ const HEADINGS_SHOWN = 4;
 
 export function ExitsSection({ store, mission }: { readonly store: Store; readonly mission: Mission }): JSX.Element | null {
   const advice = store.decision.advice.value?.advice ?? null;
-  if (advice === null) return null;
+  // Once the jumper has left there is no exit to choose.
+  if (advice === null || advice.basis !== null) return null;
   return (
     <section aria-labelledby="exits">
       <h2 id="exits">Exits</h2>

@@ -1,7 +1,7 @@
 // The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that the map sees the
 // same object while it did not change.
 import { computed, type ReadonlySignal } from '@preact/signals';
-import type { Outlook } from '../../core/descent/outlook.ts';
+import { sinceExit_s, type Expected } from '../../core/advice/expected.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
 import { profileAt } from '../winds/profile.ts';
@@ -51,7 +51,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const wind = sameUntilChanged(() => surfaceWindOf(store));
   const track = computed(() => trackOf(store));
   const trail = computed(() => trailAt(store.reports.moves.value, store.shown_s.value));
-  const marks = computed(() => momentsOf(store.outlook.value));
+  const marks = computed(() => momentsOf(store.expected.value));
   const exit = computed(() => {
     const mission = store.mission.value;
     if (mission === null) return null;
@@ -119,16 +119,24 @@ function surfaceWindOf(store: Store): MapWind | null {
 
 function trackOf(store: Store): MapTrack | null {
   const mission = store.mission.value;
-  const prediction = store.prediction.value;
+  const expected = store.expected.value;
   const world = store.world.value;
-  if (mission === null || prediction === null || world === null || prediction.track.length < 2) return null;
+  if (mission === null || expected === null || world === null) return null;
+  const { prediction } = expected.outlook;
+  if (prediction.track.length < 2) return null;
+  const since_s = sinceExit_s(expected);
   const opening_s = prediction.opening?.time_s ?? Infinity;
   const phaseOf = (start_s: number): MapPhase =>
     start_s < opening_s - 0.001 ? 'freefall' : start_s < opening_s + 0.001 ? 'filling' : 'canopy';
   const profile = profileOf(mission, world, mission.exit.altitude_m);
   return {
-    points: prediction.track,
-    parts: prediction.stages.map(({ name, start_s, end_s }) => ({ phase: phaseOf(start_s), name, start_s, end_s })),
+    points: since_s === 0 ? prediction.track : prediction.track.map(([t, lon, lat, h]) => [since_s + t, lon, lat, h] as const),
+    parts: prediction.stages.map(({ name, start_s, end_s }) => ({
+      phase: phaseOf(start_s),
+      name,
+      start_s: since_s + start_s,
+      end_s: since_s + end_s,
+    })),
     extrapolated: extrapolatedRanges(mission, world),
     winds: profile.flatMap(({ height_m }) => {
       const wind = profileAt(profile, height_m);
@@ -137,23 +145,31 @@ function trackOf(store: Store): MapTrack | null {
   };
 }
 
-function momentsOf(outlook: Outlook | null): Pick<MapScene, 'opening' | 'landing' | 'stageMarks'> {
-  if (outlook === null) return { opening: null, landing: null, stageMarks: [] };
-  const exit_s = outlook.scenario.exit.time_s;
-  const { opening, landing, stages, track } = outlook.prediction;
+/** Times since the exit, also where the descent is predicted from a later fix. */
+function momentsOf(expected: Expected | null): Pick<MapScene, 'opening' | 'landing' | 'stageMarks'> {
+  if (expected === null) return { opening: null, landing: null, stageMarks: [] };
+  const exit_s = expected.outlook.scenario.exit.time_s;
+  const since_s = sinceExit_s(expected);
+  const { opening, landing, stages, track } = expected.outlook.prediction;
   const stageMarks = stages.slice(1).flatMap(({ name, start_s, startHeight_m }): MapMoment[] => {
     if (opening !== null && start_s >= opening.time_s - 0.5) return [];
     const point = track.findLast((one) => one[0] <= start_s);
     return point === undefined
       ? []
-      : [{ name, position: [point[1], point[2]], height_m: startHeight_m, t_s: start_s, at_s: exit_s + start_s }];
+      : [{ name, position: [point[1], point[2]], height_m: startHeight_m, t_s: since_s + start_s, at_s: exit_s + start_s }];
   });
   return {
     stageMarks,
     opening:
       opening === null
         ? null
-        : { name: 'opening', position: opening.position, height_m: opening.height_m, t_s: opening.time_s, at_s: exit_s + opening.time_s },
+        : {
+            name: 'opening',
+            position: opening.position,
+            height_m: opening.height_m,
+            t_s: since_s + opening.time_s,
+            at_s: exit_s + opening.time_s,
+          },
     landing:
       landing === null
         ? null
@@ -161,7 +177,7 @@ function momentsOf(outlook: Outlook | null): Pick<MapScene, 'opening' | 'landing
             name: 'landing',
             position: landing.position,
             height_m: landing.elevation_m,
-            t_s: landing.time_s,
+            t_s: since_s + landing.time_s,
             at_s: exit_s + landing.time_s,
           },
   };
