@@ -28,6 +28,8 @@ const PICTURES: readonly Picture[] = [
   { ...TOWN, name: 'town-meadow-night', look: 'dark' },
   { ...SALT, name: 'salt-plain-zones', look: 'light', tab: 'Zones' },
   { ...SALT, name: 'salt-plain-reports', look: 'light', tab: 'Reports' },
+  { ...SALT, name: 'salt-plain-cases', look: 'light', tab: 'Cases' },
+  { ...SALT, name: 'salt-plain-crews', look: 'dark', tab: 'Crews' },
   { ...TOWN, name: 'town-meadow-small', look: 'dark', width: 1100, height: 700 },
 ];
 
@@ -43,6 +45,7 @@ it.each(PICTURES)('$name', async ({ name, demo, look, now, width, height, tab })
   await page.getByText('being worked out').first().waitFor({ state: 'detached', timeout: 60_000 });
   await page.getByText('The first descents are being drawn').waitFor({ state: 'detached', timeout: 60_000 });
   await page.getByRole('progressbar').waitFor({ state: 'detached', timeout: 60_000 });
+  await page.getByText(/Waiting for the advice|Flying the cases/).waitFor({ state: 'detached', timeout: 60_000 });
   await page.screenshot({ path: join(FOLDER, `${name}.png`) });
   await window.close();
 });
