@@ -9,7 +9,7 @@ import type { LonLat } from '../units.ts';
 import type { DecodedLevel, DecodedWinds } from '../winds/levels.ts';
 import { columnOf, readCells } from './columns.ts';
 import type { Column } from './columns.ts';
-import { hasContent, isBlank, levelOf } from './rows.ts';
+import { hasContent, isBlank, levelOf, positionOf } from './rows.ts';
 import { shown } from './shown.ts';
 import { answer, decodedWinds, Findings, linesOf, numberOf, refused } from './text.ts';
 import type { Place } from './text.ts';
@@ -72,7 +72,8 @@ function readSamples(lines: readonly string[], headerAt: number, columns: readon
     }
     const read = readCells(settled < 0 ? air : columns, cells, place, findings);
     const level = levelOf(read, place, findings);
-    const position: LonLat | null = read.longitude === undefined || read.latitude === undefined ? null : [read.longitude, read.latitude];
+    const { longitude, latitude } = read;
+    const position = longitude === undefined || latitude === undefined ? null : positionOf(longitude, latitude, place, findings);
     if (hasContent(level)) samples.push({ place, time, position, level });
     else if (isBlank(read) && Number.isNaN(speed)) findings.add('rows without any value', place, 'the row holds nothing that can be used');
   }

@@ -203,8 +203,12 @@ function flagStill(name: string, fixes: readonly LinedFix[], bad: Set<number>, f
   findings.add('rests', { line: longest.from.line }, text);
 }
 
+/** Nobody and no balloon is lower or higher than this. */
+const LOWEST_M = -1000;
+const HIGHEST_M = 120_000;
+
 /**
- * A track out of fixes in the order received: nothing is left out; fixes that cannot be (0° 0°, out of reach, out and back, frozen) get
+ * A track out of fixes in the order received: nothing is left out; fixes that cannot be (0° 0°, an impossible height, out of reach, out and back, frozen) get
  * `valid: false` and a problem, long jumps and rests a problem. Times that run backwards are said, not sorted away.
  */
 export function checkedTrack(name: string, fixes: readonly LinedFix[], findings: Findings): Track {
@@ -217,6 +221,14 @@ export function checkedTrack(name: string, fixes: readonly LinedFix[], findings:
         'fixes at 0° 0°',
         { line: fix.line },
         `${name}: ${timed(fix)} at exactly 0° 0°; a receiver without a fix says so; not valid`,
+      );
+    }
+    if (fix.valid && fix.height_m !== null && !(fix.height_m >= LOWEST_M && fix.height_m <= HIGHEST_M)) {
+      bad.add(i);
+      findings.add(
+        'heights that cannot be',
+        { line: fix.line },
+        `${name}: ${timed(fix)} at ${fix.height_m.toFixed(0)} m; expected ${LOWEST_M} to ${HIGHEST_M} m above sea level; not valid`,
       );
     }
     const before = fixes[i - 1]?.time_s ?? null;

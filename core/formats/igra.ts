@@ -13,6 +13,8 @@ import { answer, decodedWinds, Findings, linesOf, refused } from './text.ts';
 import type { Place } from './text.ts';
 import { isoOf, utcSeconds } from './times.ts';
 
+const LOWEST_M = -1000;
+const HIGHEST_M = 100_000;
 const DAY_S = 86_400;
 
 export const IGRA_HEADER = /^#[A-Z]{2}[A-Z0-9]{9} \d{4} \d\d \d\d \d\d /;
@@ -137,7 +139,9 @@ function addRow(text: string, line: number, sounding: Sounding): void {
   const row = readFields(derived ? DERIVED_FIELDS : DATA_FIELDS, text, place, findings);
   if (derived) {
     const calculated = integer(text, 17, 23, 'calculated height', place, findings);
-    if (row.geopotential === undefined && calculated !== null) row.geopotential = calculated;
+    if (calculated !== null && !(calculated >= LOWEST_M && calculated <= HIGHEST_M))
+      findings.add('heights', place, `calculated height ${calculated} m; expected ${LOWEST_M} to ${HIGHEST_M} m: left out`);
+    else if (row.geopotential === undefined && calculated !== null) row.geopotential = calculated;
   } else {
     const depression = integer(text, 35, 39, 'dew-point depression', place, findings);
     if (depression !== null && depression >= 0 && row.temperature !== undefined) row.dewPoint = row.temperature - depression / 10;

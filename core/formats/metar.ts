@@ -159,6 +159,12 @@ function decode(report: Report, reference_s: number | undefined): DecodedWinds {
   const [, day, hour, minute] = TIME.exec(report.time) ?? [];
   const validTime = reference_s === undefined ? null : nearestDayTime(Number(day), Number(hour), Number(minute), reference_s);
   const air = airOf(report.groups);
+  // The surface air of the earth lies between −90 and +57 °C.
+  if (air.temperature_K !== null && !(air.temperature_K > 180 && air.temperature_K < 335)) {
+    say('impossible temperatures', `${(air.temperature_K - KELVIN_AT_0_C).toFixed(0)} °C is no temperature of surface air; left out`);
+    air.temperature_K = null;
+    air.dewPoint_K = null;
+  }
   const missing = report.groups.includes('NIL');
   if (missing) say('NIL reports', 'NIL: the station sent no report');
   else if (at < 0)

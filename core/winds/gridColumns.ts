@@ -293,6 +293,10 @@ function levelValues(moment: Moment, ground: GridField | null, sampler: Sampler,
   return out;
 }
 
+/** No level of air that this program uses lies lower or higher. */
+const LOWEST_M = -1000;
+const HIGHEST_M = 120_000;
+
 /** Geometric heights that the file gives for a level; geopotential metres are turned to metres here, and nowhere else. */
 function heightsOf({ level, fields }: LevelFields, sampler: Sampler, tally: Tally): Float64Array | null {
   const field = fields.get('height_m') ?? fields.get('height_gpm');
@@ -302,7 +306,10 @@ function heightsOf({ level, fields }: LevelFields, sampler: Sampler, tally: Tall
     tally.add(values, level);
     return null;
   }
-  return field.quantity === 'height_m' ? values : values.map(geometricHeight);
+  const heights = field.quantity === 'height_m' ? values : values.map(geometricHeight);
+  if (!heights.some((h) => h < LOWEST_M || h > HIGHEST_M)) return heights;
+  tally.add(`heights outside ${LOWEST_M} to ${HIGHEST_M} m: left out`, level);
+  return heights.map((h) => (h >= LOWEST_M && h <= HIGHEST_M ? h : NaN));
 }
 
 /** Heights that the level itself says: above the sea, above the model's ground, or by the standard atmosphere. */

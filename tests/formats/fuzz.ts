@@ -1,197 +1,368 @@
-// Broken inputs for the readers: real-looking files of our own, changed at random. Used by `fuzz.test.ts` (a short run in `npm test`)
-// and by a run at night: PLUMBLINE_FUZZ=1000000 npx vitest run tests/formats/fuzz.test.ts; PLUMBLINE_FUZZ_SEED=n repeats one.
-// A new reader joins by one entry in `READERS`.
-import fc from 'fast-check';
+// Every reader of files and of typed lines, and what it promises of any input. Used by `fuzz.test.ts` (a short run in `npm test`) and by a
+// run at night: PLUMBLINE_FUZZ=1000000 npx vitest run tests/formats/fuzz.test.ts; PLUMBLINE_FUZZ_SEED=n repeats one.
+// A new reader joins by one entry in `READERS`; that is the only list of broken inputs.
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { gzipSync, strToU8, zipSync } from 'fflate';
+import { readAprs } from '../../core/formats/aprs.ts';
+import { readAreas } from '../../core/formats/areas.ts';
 import { readCsv } from '../../core/formats/csv.ts';
 import { readDropsonde } from '../../core/formats/dropsonde.ts';
 import { readFb } from '../../core/formats/fb.ts';
+import { readGpsd } from '../../core/formats/gpsd.ts';
+import { readGpx } from '../../core/formats/gpx.ts';
+import { grib2Fields, readGrib2 } from '../../core/formats/grib2.ts';
+import { readHgt } from '../../core/formats/hgt.ts';
+import { readIgc } from '../../core/formats/igc.ts';
 import { readIgra } from '../../core/formats/igra.ts';
+import { readKmlTracks } from '../../core/formats/kml.ts';
 import { readListing } from '../../core/formats/listing.ts';
+import { readLog } from '../../core/formats/log.ts';
 import { readMesonet } from '../../core/formats/mesonet.ts';
 import { readMetar } from '../../core/formats/metar.ts';
+import { readNetcdf } from '../../core/formats/netcdf.ts';
+import { readNmea } from '../../core/formats/nmea.ts';
 import { readPilot } from '../../core/formats/pilot.ts';
+import { toTerrainGrid } from '../../core/formats/raster.ts';
+import { readReport } from '../../core/formats/report.ts';
+import type { ReportContext, ReportReading } from '../../core/formats/report.ts';
 import { readTemp } from '../../core/formats/temp.ts';
+import { readTerrain } from '../../core/formats/terrain.ts';
 import { decodeText } from '../../core/formats/text.ts';
+import { readTrack } from '../../core/formats/track.ts';
 import { readWindFile } from '../../core/formats/winds.ts';
-import type { Problem } from '../../core/problem.ts';
+import { logEvent } from '../../core/mission/events.ts';
+import { readMission } from '../../core/mission/read.ts';
+import { mission as missionSchema } from '../../core/mission/schema.ts';
+import type { Read } from '../../core/problem.ts';
 import type { DecodedWinds } from '../../core/winds/levels.ts';
+import { openData, projectRoot } from '../openData.ts';
+import type { FuzzInputs } from './fuzzInputs.ts';
+import { brokenAreas, brokenProblems, brokenTerrain, brokenTracks, brokenWinds, notFinite } from './fuzzPromises.ts';
+import * as seed from './fuzzSeeds.ts';
+import { answers, bytesOf, sampleBytes } from './gribAnswers.ts';
+import { classicBytes, forecast, PLAIN } from './netcdfMade.ts';
 
 const REFERENCE_S = Date.UTC(2026, 3, 15) / 1000;
+const DATED = { reference_s: REFERENCE_S };
 
-export interface FuzzAnswer {
-  readonly decoded: readonly DecodedWinds[];
-  readonly problems: readonly Problem[];
+/** What is to be known of one answer. */
+interface Checked {
+  /** What of the reader's promise is broken; null where all of it is kept. */
+  readonly broken: string | null;
+  /** Whether the input was understood, in part at least. */
+  readonly understood: boolean;
 }
 
-export interface FuzzReader {
+export interface FuzzReader extends FuzzInputs {
   readonly name: string;
-  /** Whole inputs that the reader understands; the changes start from them. */
-  readonly seeds: readonly string[];
-  readonly read: (bytes: Uint8Array) => FuzzAnswer | Promise<FuzzAnswer>;
+  /** Inputs for each one of a reader of short texts: less than 1 where reading takes milliseconds. */
+  readonly share: number;
+  /** The first so many seeds are ours, and understood; of the open data the first lines may hold nothing yet. */
+  readonly ownSeeds: number;
+  readonly check: (bytes: Uint8Array) => Checked | Promise<Checked>;
+}
+
+interface Entry<T> extends FuzzInputs {
+  readonly share?: number;
+  /** Files of the open data that are seeds too where they are there: the first 3000 characters of texts, binary files whole. */
+  readonly open?: readonly string[];
+  readonly read: (bytes: Uint8Array) => Read<T> | Promise<Read<T>>;
+  readonly broken: (value: T) => string | null;
+  readonly understood: (value: T) => boolean;
+  /** An empty text is a legal input that gives nothing and deserves no word. */
+  readonly blankIsLegal?: boolean;
+}
+
+const TEXT_SEED_LENGTH = 3000;
+
+function openSeeds(paths: readonly string[], binary: boolean): (string | Uint8Array)[] {
+  return paths.flatMap((path) => {
+    const full = openData(path);
+    if (full === null) return [];
+    const bytes = readFileSync(full);
+    return [binary ? new Uint8Array(bytes) : bytes.toString('latin1').slice(0, TEXT_SEED_LENGTH)];
+  });
+}
+
+function reader<T>(name: string, entry: Entry<T>): FuzzReader {
+  const { open = [], seeds, read, broken, understood, share = 1 } = entry;
+  const binary = seeds.some((one) => typeof one !== 'string');
+  const check = async (bytes: Uint8Array): Promise<Checked> => {
+    const { value, problems } = await read(bytes);
+    const known = understood(value);
+    const blank = entry.blankIsLegal === true && text(bytes).trim() === '';
+    const silent = !known && problems.length === 0 && !blank ? 'nothing decoded and nothing said' : null;
+    return { broken: silent ?? brokenProblems(problems) ?? broken(value), understood: known };
+  };
+  return { ...entry, name, share, ownSeeds: seeds.length, seeds: [...seeds, ...openSeeds(open, binary)], check };
 }
 
 const text = (bytes: Uint8Array): string => decodeText(bytes).value;
-const answer = (read: { value: readonly DecodedWinds[]; problems: readonly Problem[] }): FuzzAnswer => ({
-  decoded: read.value,
-  problems: read.problems,
-});
+const some = (list: readonly unknown[]): boolean => list.length > 0;
 
-const CSV = `# source: tower\n# validTime: 2026-03-14T06:00:00Z\n# position: 141.6, -31.95\n# elevation_m: 183
-height_agl_ft,from_deg,speed_kt,temperature_C,pressure_hPa\n33,090,4,21.5,993\n400,100,9,18,960\n9000,250,40,-3,700\n`;
-const SEMICOLONS = 'validTime;height_m;u_mps;v_mps;dew_point_C\n2026-03-14T06:00Z;100,5;1,5;-2;4\n2026-03-14T09:00Z;200;3;0;1\n';
-const GEMPAK = 'PRES,TEMP,DWPT,DRCT,SPED,HGHT\n1000.0,-9999.0,-9999.0,-9999.0,-9999.0,138.0\n985.0,20.0,13.0,150.0,3.09,270.0\n';
-const LISTING = `<H2>72681 BOI Boise Observations at 00Z 17 May 1980</H2>\n<PRE>
------------------------------------------------------------------------------
-   PRES   HGHT   TEMP   DWPT   RELH   MIXR   DRCT   SKNT   THTA   THTE   THTV
-    hPa     m      C      C      %    g/kg    deg   knot     K      K      K
------------------------------------------------------------------------------
- 1000.0    125
-  915.0    874   12.8    4.8     58   5.93    280     14  293.3  310.7  294.4
-  320.1   8839  -41.4                         355     37  320.9         320.9
-</PRE><H3>Station information and sounding indices</H3><PRE>
-                           Observation time: 800517/0000
-                           Station latitude: 43.56
-                          Station longitude: -116.20
-`;
-const TITLED = `%TITLE%\n OAX   140616/1900\n\n   LEVEL       HGHT       TEMP       DWPT       WDIR       WSPD
--------------------------------------------------------------------\n%RAW%
- 1000.00,    34.00,  -9999.00,  -9999.00,  -9999.00,  -9999.00\n 965.00,    350.00,     27.80,     23.80,    150.00,     23.00\n%END%\n`;
-const IGRA = `#USM00072501 1994 09 03 00 2314    3 ncdc6301 ncdc6301  408656  -728647
-21     0 100900B   61B  228B-9999   180   290    31 \n10  9235   1000A31450B -339B-9999 -9999    70    87 
-30 -9999  -9999  1500 -9999 -9999 -9999   270 -8888 \n`;
-const DERIVED = `#USM00070026 2014 09 10 00 2304    1    721-99999-99999-99999 94615   606100321   141 97903   335 97903   335 93776   676
- 102095      15      15    2749    -136    2732     -45    2754    2738    5706    6939     820     822   -3182     -60    -136     -39     364     316\n`;
-const FB = `000\nFBUS31 KWNO 151359\nFD1US1\nDATA BASED ON 151200Z\nVALID 151800Z   FOR USE 1400-2100Z. TEMPS NEG ABV 24000\n
-FT  3000    6000    9000   12000   18000   24000  30000  34000  39000
-ABI      2516+14 2321+09 2225+01 2360-13 2265-24 227740 229350 732456
-JAX 9900 1210+14 1307+10 1307+05 2909-07 3209-19 321336 311746 303057
-ALS                      3111-05 3016-20 3114-32 342747 352353 263355\n`;
-const MESONET = `{"profiles": [{"station": "CYSM", "valid": "1999-05-04T00:00:00Z", "profile": [{"pres": 1000.0, "hght": -73.0, "tmpc": null,
- "dwpc": NaN, "drct": null, "sknt": null}, {"pres": 968.0, "hght": 203.0, "tmpc": 17.2, "dwpc": 3.2, "drct": 20.0, "sknt": 2.0}]}]}`;
-const SONDE = `time,pressure_hPa,temperature_C,humidity_pct,wind_from_deg,wind_speed_ms,vertical_speed_ms,latitude,longitude,gps_altitude_m,gps_satellites
-${Array.from({ length: 12 }, (_, i) => `2026-03-14T06:00:${String(10 + 2 * i)}Z,300.1,-20.5,30,90.5,${i === 9 ? 170 : 10},-15,13.6,-56.9,${9000 - 30 * i},8`).join('\n')}\n`;
-const TEMP = `USUS44 KWBC 060000\n72694 TTAA 56001 72694 99009 22868 29006 00137 20667 28507 92801 13662 25507 85505 06857 21003 70077 01471 23023
-50573 12971 24538 40739 25780 25040 88185 62963 23051 77221 23563 40311 31313 58208 82326=
-TTBB 56008 72694 00009 22868 11000 20667 22850 06857=\nPPBB 56008 72694 90012 29006 27508 26008 90346 26007 28006 24509=\n`;
-const PILOT = 'PPAA 59121 96565 55185 00505 77999=\nPPBB 59121 96565 90/12 00000 28005 29504 90345 33504 34005 00505 906// 00508=\n';
-const METAR = `METAR KFBG 211255Z 26007KT 230V290 10SM CLR 22/12 A3012 RMK AO2=\nSPECI EGLL 211320Z VRB02KT 9999 SCT030 18/09 Q1021=
-UUEE 211300Z 24008MPS 210V270 CAVOK 15/07 Q1009\nKABC 211256Z AUTO 33065G105KT 5SM RA 10/08 A2950=\n`;
+const winds = (
+  name: string,
+  seeds: readonly string[],
+  read: (input: string) => Read<DecodedWinds[]>,
+  open: readonly string[] = [],
+): FuzzReader => reader(name, { seeds, open, read: (bytes) => read(text(bytes)), broken: brokenWinds, understood: some });
 
-export const READERS: readonly FuzzReader[] = [
-  { name: 'table', seeds: [CSV, SEMICOLONS, GEMPAK], read: (bytes) => answer(readCsv(text(bytes))) },
-  { name: 'listing', seeds: [LISTING, TITLED], read: (bytes) => answer(readListing(text(bytes))) },
-  { name: 'IGRA', seeds: [IGRA, DERIVED], read: (bytes) => answer(readIgra(text(bytes))) },
-  { name: 'FB', seeds: [FB], read: (bytes) => answer(readFb(text(bytes), { reference_s: REFERENCE_S })) },
-  { name: 'mesonet', seeds: [MESONET], read: (bytes) => answer(readMesonet(text(bytes))) },
-  { name: 'dropsonde', seeds: [SONDE], read: (bytes) => answer(readDropsonde(text(bytes))) },
-  { name: 'TEMP', seeds: [TEMP], read: (bytes) => answer(readTemp(text(bytes), { reference_s: REFERENCE_S })) },
-  { name: 'PILOT', seeds: [PILOT, TEMP], read: (bytes) => answer(readPilot(text(bytes), { reference_s: REFERENCE_S })) },
-  { name: 'METAR', seeds: [METAR], read: (bytes) => answer(readMetar(text(bytes), { reference_s: REFERENCE_S })) },
-  {
-    name: 'any wind file',
-    seeds: [
-      CSV,
-      LISTING,
-      TITLED,
-      IGRA,
-      FB,
-      MESONET,
-      SONDE,
-      TEMP,
-      PILOT,
-      METAR,
-      'GRIB\0\0\0\u0002',
-      'CDF\u0001\0\0\0\0',
-      'PK\u0003\u0004',
-      '\u001f\u008b\u0008',
-    ],
-    read: async (bytes) => {
-      const { value, problems } = await readWindFile({ name: 'fuzz', bytes }, { reference_s: REFERENCE_S, near: [10, 50] });
-      return { decoded: value.decoded, problems };
-    },
-  },
+const inFolder = (folder: string, ...names: readonly string[]): string[] => names.map((name) => `${folder}/${name}`);
+const TEMP_FILES = inFolder('winds-text', 'temp-83779-20230223-12z.txt', 'temp-72235-20060922-12z.txt', 'tempdrop-20170920-0250z.txt');
+const METAR_FILES = inFolder('winds-text', 'metar-20190701-12z.txt', 'metar-bulletins-20200106-00z.wmo');
+const PILOTS = [
+  seed.PILOT,
+  'PPBB 65120 96565 90/12 00000 28005 29504 8234/ 33504 34005 21212 00850 28010 11700 29012 =',
+  'PPCC 65120 72694 55370 28010 28011 28012 77250 29060 41010 =',
 ];
 
-/** One change: where (0 to 1 of the length), how far, and what is put there. */
-interface Edit {
-  readonly at: number;
-  readonly length: number;
-  readonly put: string;
-  readonly kind: 'replace' | 'cut' | 'repeat' | 'truncate';
-}
-
-const TOKENS = (
-  'NaN null -9999 -8888 999 99999 -1 0 1e308 -0 9900 7799 ///// // = - + . , ; : " { } [ ] < > &nbsp; # ° 日 FT height_m TTAA PPBB METAR ' +
-  '00000KT VRB __proto__ constructor 31/02 25:61 \u0000 \u0001 \u0003 \uFEFF'
-)
-  .split(' ')
-  .concat('\n', '\r\n', '\r', '\t', ' ', '        ', 'PRES   HGHT   DRCT   SKNT');
-
-const edit: fc.Arbitrary<Edit> = fc.record({
-  at: fc.double({ min: 0, max: 1, noNaN: true }),
-  length: fc.oneof(fc.constant(0), fc.integer({ min: 1, max: 6 }), fc.integer({ min: 1, max: 200 })),
-  put: fc.oneof(fc.constantFrom(...TOKENS), fc.integer({ min: -100_000, max: 100_000 }).map(String), fc.string({ maxLength: 6 })),
-  kind: fc.constantFrom('replace', 'replace', 'replace', 'cut', 'repeat', 'truncate'),
-});
-
-function apply(seed: string, edits: readonly Edit[]): string {
-  let changed = seed;
-  for (const { at, length, put, kind } of edits) {
-    const from = Math.floor(at * changed.length);
-    const to = Math.min(changed.length, from + length);
-    if (kind === 'truncate') changed = changed.slice(0, Math.max(from, 1));
-    else if (kind === 'repeat') changed = changed.slice(0, to) + changed.slice(from);
-    else changed = changed.slice(0, from) + (kind === 'cut' ? '' : put) + changed.slice(to);
-  }
-  return changed;
-}
-
-const encoder = new TextEncoder();
-/** Latin 1 where that is all there is, so that the marks of binary files stay what they are. */
-const encode = (value: string): Uint8Array => {
-  const codes = Array.from(value, (character) => character.codePointAt(0) ?? 0);
-  return codes.every((code) => code < 256) ? Uint8Array.from(codes) : encoder.encode(value);
-};
-
-/** Inputs for one reader: mostly changed seeds, some plain noise. */
-export function brokenInput(reader: FuzzReader): fc.Arbitrary<Uint8Array> {
-  return fc.oneof(
-    {
-      weight: 8,
-      arbitrary: fc
-        .tuple(fc.constantFrom(...reader.seeds), fc.array(edit, { maxLength: 8 }))
-        .map(([seed, edits]) => encode(apply(seed, edits))),
+const WIND_TEXTS: readonly FuzzReader[] = [
+  winds('table', [seed.CSV, seed.SEMICOLONS, seed.GEMPAK], readCsv),
+  winds('listing', [seed.LISTING, seed.TITLED], readListing),
+  winds('IGRA', [seed.IGRA, seed.DERIVED], readIgra),
+  winds('FB', [seed.FB], (input) => readFb(input, DATED)),
+  winds('mesonet', [seed.MESONET], readMesonet),
+  winds('dropsonde', [seed.SONDE], readDropsonde),
+  winds('TEMP', [seed.TEMP], (input) => readTemp(input, DATED), TEMP_FILES),
+  winds('PILOT', PILOTS, (input) => readPilot(input, DATED)),
+  winds('METAR', [seed.METAR], (input) => readMetar(input, DATED), METAR_FILES),
+  reader('any wind file', {
+    seeds: [
+      seed.CSV,
+      seed.LISTING,
+      seed.TITLED,
+      seed.IGRA,
+      seed.FB,
+      seed.MESONET,
+      seed.SONDE,
+      seed.TEMP,
+      seed.PILOT,
+      seed.METAR,
+      seed.STREAM,
+    ],
+    marks: ['GRIB\0\0\0\u0002', 'CDF\u0001\0\0\0\0', 'PK\u0003\u0004', '\u001f\u008b\u0008'],
+    read: async (bytes) => {
+      const { value, problems } = await readWindFile({ name: 'fuzz', bytes }, { ...DATED, near: [10, 50] });
+      return { value: value.decoded, problems };
     },
-    { weight: 1, arbitrary: fc.uint8Array({ maxLength: 300 }) },
-    { weight: 1, arbitrary: fc.string({ unit: 'binary', maxLength: 300 }).map((value) => encoder.encode(value)) },
-  );
+    broken: brokenWinds,
+    understood: some,
+  }),
+  reader('packed wind file', {
+    share: 0.3,
+    seeds: [zipSync({ 'a.txt': strToU8(seed.CSV), 'b.txt': strToU8(seed.STREAM) }), gzipSync(strToU8(seed.TEMP))],
+    read: async (bytes) => {
+      const { value, problems } = await readWindFile({ name: 'fuzz', bytes }, DATED);
+      return { value: value.decoded, problems };
+    },
+    broken: brokenWinds,
+    understood: some,
+  }),
+];
+
+/** One small message of each packing and grid, and the first messages of a real forecast. */
+const GRIB_SEEDS: readonly Uint8Array[] = [
+  ...answers.packings.filter(({ name }) => /-(8|13)$|^gdal|^bitmap|ieee/.test(name)).map(bytesOf),
+  ...answers.geometry.map(bytesOf),
+  sampleBytes('gfs.grb').subarray(0, 60_000),
+  sampleBytes('eta.grb').subarray(0, 40_000),
+];
+
+const NETCDF = forecast({ ...PLAIN, packed: true });
+const NETCDF_RECORDS = forecast({ ...PLAIN, packed: true, record: true });
+
+const netcdf = (bytes: Uint8Array): Promise<Read<readonly DecodedWinds[]>> =>
+  readNetcdf(bytes, { near: [6.5, 42.5] }).then(({ value, problems }) => ({ value: value.decoded, problems }));
+
+const GRIDDED: readonly FuzzReader[] = [
+  reader('GRIB2', {
+    share: 0.02,
+    seeds: GRIB_SEEDS,
+    marks: ['GRIB\0\0\0\u0002', 'GRIB'],
+    read: async (bytes) => {
+      const { value, problems } = await readGrib2(bytes, { near: [-104, 40] });
+      // Every field is unpacked too, not only the winds.
+      const fields = grib2Fields(bytes).value.map((field) => field.values());
+      return { value: { decoded: value.decoded, fields }, problems };
+    },
+    broken: ({ decoded, fields }) =>
+      brokenWinds(decoded) ?? (fields.some((values) => values === '' || values.length === 0) ? 'a field without a value or a word' : null),
+    understood: ({ decoded, fields }) => some(decoded) || some(fields),
+  }),
+  reader('netCDF classic', {
+    share: 0.2,
+    seeds: ([1, 2, 5] as const).flatMap((version) => [classicBytes(NETCDF, version), classicBytes(NETCDF_RECORDS, version)]),
+    open: ['netcdf/gfs-20101026-12z-crop-classic.nc', 'soundings/arm-darwin-20060122-2326z-35km.nc'],
+    marks: ['CDF\u0001', 'CDF\u0002', 'CDF\u0005'],
+    read: netcdf,
+    // A wounded binary file may hold any wind: that it is answered is promised here, what stands in it by `netcdfFuzz.test.ts`.
+    broken: () => null,
+    understood: some,
+  }),
+];
+
+const TRACKS_OPEN = {
+  nmea: inFolder('tracks', 'drop-halo-20240831-130430-1s.nmea', 'gpsd-bt451.nmea', 'gpsd-tr737Aplus.nmea', 'gpsd-quectel-eg25-g.nmea'),
+  aprs: inFolder('tracks', 'balloon-lamont-20190101.aprs'),
+  gpx: inFolder('tracks', 'walk-korita.gpx', 'bom.gpx', 'empty-ele.gpx', 'track-with-empty-segment.gpx'),
+  igc: inFolder('tracks', 'glider-20161108-crosses-midnight.igc', 'paraglider-20231008-5400m.igc', 'paraglider-20241007-short.igc'),
+  kml: inFolder('tracks', 'gxtrack.kml'),
+} as const;
+
+const track = (
+  name: string,
+  seeds: readonly string[],
+  read: (input: string, bytes: Uint8Array) => ReturnType<typeof readTrack>,
+  open: readonly string[] = [],
+): FuzzReader => reader(name, { seeds, open, read: (bytes) => read(text(bytes), bytes), broken: brokenTracks, understood: some });
+
+const TRACKS: readonly FuzzReader[] = [
+  track('NMEA', [seed.NMEA], (input) => readNmea(input, DATED), TRACKS_OPEN.nmea),
+  track('APRS', [seed.APRS], (input) => readAprs(input, DATED), TRACKS_OPEN.aprs),
+  track('gpsd', [seed.GPSD], readGpsd),
+  track('GPX', [seed.GPX], readGpx, TRACKS_OPEN.gpx),
+  track('IGC', [seed.IGC], (input) => readIgc(input, DATED), TRACKS_OPEN.igc),
+  track('KML tracks', [seed.KML], readKmlTracks, TRACKS_OPEN.kml),
+  track(
+    'any track',
+    [seed.NMEA, seed.APRS, seed.GPSD, seed.GPX, seed.IGC, seed.KML],
+    (_, bytes) => readTrack('fuzz', bytes, DATED),
+    Object.values(TRACKS_OPEN).flat(),
+  ),
+];
+
+/** The north-west corner of a demo's ground as an SRTM tile would hold it: a slope, with voids. */
+function hgtTile(): Uint8Array {
+  const view = new DataView(new ArrayBuffer(1201 * 1201 * 2));
+  for (let k = 0; k < 1201 * 1201; k++) view.setInt16(2 * k, k % 977 === 0 ? -32768 : 200 + (k % 1201), false);
+  return new Uint8Array(view.buffer);
 }
 
-const within = (value: number | null | undefined, min: number, max: number): boolean =>
-  value === null || value === undefined || (value >= min && value <= max);
+const demoFile = (path: string): Uint8Array => new Uint8Array(readFileSync(join(projectRoot, 'data', path)));
+const demoText = (path: string): string => readFileSync(join(projectRoot, 'data', path), 'utf8');
+const GEOTIFFS = inFolder(
+  'terrain',
+  'indiana-float32-geographic.tif',
+  'mt-washington-float32-tiles-lzw-pred3.tif',
+  'mt-washington-int16-bigendian-none.tif',
+  'mt-washington-int16-bigtiff-tiled.tif',
+  'mt-washington-int16-strips-deflate-pred2.tif',
+  'mt-washington-utm19n-100m-nodata.tif',
+).filter((path) => existsSync(join(projectRoot, '../shared/open-data', path)));
 
-/** What is wrong with an answer; null where it keeps what every reader promises. */
-export function brokenPromise({ decoded, problems }: FuzzAnswer): string | null {
-  if (decoded.length === 0 && problems.length === 0) return 'nothing decoded and nothing said';
-  for (const problem of problems) {
-    if (!Number.isInteger(problem.line) || problem.line < 0 || problem.text.trim() === '')
-      return `a problem without line or words: ${JSON.stringify(problem)}`;
-    if (problem.text.length > 600) return `a problem of ${problem.text.length} characters`;
+const TERRAIN = { broken: brokenTerrain, understood: (grid: unknown): boolean => grid !== null };
+
+const GROUND: readonly FuzzReader[] = [
+  reader('GeoTIFF', {
+    ...TERRAIN,
+    share: 0.005,
+    seeds: [demoFile('town-meadow/terrain.tif')],
+    open: GEOTIFFS,
+    marks: ['II*\0', 'MM\0*', 'II+\0', 'MM\0+'],
+    read: (bytes) => readTerrain('fuzz.tif', bytes, [11, 48]),
+  }),
+  reader('hgt', {
+    ...TERRAIN,
+    share: 0.001,
+    seeds: [hgtTile()],
+    read: (bytes) => {
+      const tile = readHgt('N44W072.hgt', bytes);
+      if (tile.value === null) return { value: null, problems: tile.problems };
+      const grid = toTerrainGrid(tile.value, null);
+      return { value: grid.value, problems: [...tile.problems, ...grid.problems] };
+    },
+  }),
+  reader('Arc ASCII', { ...TERRAIN, seeds: [seed.ASC, seed.ASC_METRES], read: (bytes) => readTerrain('fuzz.asc', bytes, [9.1, 46.05]) }),
+  reader('zipped terrain', {
+    ...TERRAIN,
+    share: 0.3,
+    seeds: [zipSync({ 'a.asc': strToU8(seed.ASC), 'b.asc': strToU8(seed.ASC) })],
+    marks: ['PK\u0003\u0004'],
+    read: (bytes) => readTerrain('fuzz.zip', bytes, null),
+  }),
+  reader('areas', {
+    seeds: [seed.AREAS, seed.KML, seed.GPX],
+    open: inFolder('areas', 'county-51003-one-hole.geojson', 'county-51003-one-hole.kml', 'polygon.kml', 'county-33007-ring.gpx'),
+    read: (bytes) => readAreas('fuzz', text(bytes)),
+    broken: brokenAreas,
+    understood: some,
+  }),
+];
+
+const CONTEXT: ReportContext = {
+  now_s: Date.UTC(2026, 2, 14, 13, 45) / 1000,
+  site: { position: [141.5, -31.9], elevation_m: 120 },
+  places: [
+    { name: 'Home', kind: 'site', points: [[141.5, -31.9]] },
+    { name: 'Low Ridge', kind: 'landmark', points: [[141.5, -31.8]] },
+  ],
+  teams: [{ name: 'Team 2', position: [141.55, -31.95] }],
+  declination_deg: 8,
+  nextId: 'w1',
+};
+const WORDS = (
+  '090 7 270/10 kt m/s from to toward at the east north-east ridge team 2 calm vrb gusting 15 ft msl agl fl 390 5 min ago 13:45z zero niner ' +
+  'hundred thousand decimal ° - / @ ; 0 1 9 99999 magnetic true blowing smoke metar 09007kt ///// 160v250 141345z between and'
+).split(' ');
+
+/** What is wrong with the reading of a line, and with those after each key of its first questions. */
+function brokenReading(line: string, reading: ReportReading, depth = 0): string | null {
+  if (reading.kind === 'refused') return reading.why.length > 5 ? null : `refused without a reason: ${reading.why}`;
+  if (reading.kind === 'read') {
+    const { event } = reading;
+    const whole = logEvent.safeParse({ ...event, seq: 1, at: event.observedAt });
+    if (!whole.success) return `an event that no log can hold: ${JSON.stringify(event)}`;
+    const possible = event.from_deg >= 0 && event.from_deg <= 360 && event.speed_mps >= 0 && event.speed_mps <= 150;
+    return possible ? notFinite(event) : `a wind that cannot be: ${JSON.stringify(event)}`;
   }
-  for (const source of decoded) {
-    if (source.validTime !== null && Number.isNaN(Date.parse(source.validTime))) return `a valid time ${source.validTime}`;
-    if (source.position !== null && !(within(source.position[0], -180, 180) && within(source.position[1], -90, 90)))
-      return 'a position off the Earth';
-    for (const level of source.levels) {
-      const sound =
-        within(level.height_m, -1100, 120_000) &&
-        within(level.from_deg, 0, 360) &&
-        within(level.speed_mps, 0, 213) &&
-        within(level.temperature_K, 100, 360) &&
-        within(level.pressure_Pa, 0, 120_000);
-      if (!sound) return `a level that cannot be: ${JSON.stringify(level)}`;
-      if (level.from_deg !== null && level.speed_mps === null) return 'a direction without a speed';
-    }
+  const [question] = reading.questions;
+  if (question === undefined || question.keys.length === 0) return 'asked without a question';
+  if (depth > 0) return null;
+  for (const key of question.keys) {
+    const broken = brokenReading(line, readReport(line, CONTEXT, key.resolves), depth + 1);
+    if (broken !== null) return `${key.key}: ${broken}`;
   }
   return null;
 }
+
+const TYPED: readonly FuzzReader[] = [
+  reader('typed report', {
+    seeds: seed.REPORT_LINES,
+    words: WORDS,
+    read: (bytes) => {
+      const line = text(bytes);
+      const reading = readReport(line, CONTEXT);
+      return { value: { line, reading }, problems: reading.kind === 'refused' ? [{ line: 0, text: reading.why }] : [] };
+    },
+    broken: ({ line, reading }) => brokenReading(line, reading),
+    understood: ({ reading }) => reading.kind !== 'refused',
+  }),
+  reader('log', {
+    seeds: [demoText('salt-plain/salt-plain.log.jsonl'), demoText('town-meadow/town-meadow.log.jsonl')],
+    read: (bytes) => readLog(text(bytes)),
+    broken: (events) => {
+      const wrong = events.find((event, i) => !logEvent.safeParse(event).success || event.seq <= (events[i - 1]?.seq ?? -1));
+      return wrong === undefined ? null : `an event that is none, or out of order: ${JSON.stringify(wrong)}`;
+    },
+    understood: some,
+    blankIsLegal: true,
+  }),
+  reader('mission', {
+    share: 0.3,
+    seeds: [demoText('salt-plain/salt-plain.mission.json'), demoText('town-meadow/town-meadow.mission.json')],
+    read: (bytes) => readMission(text(bytes)),
+    broken: (value) => {
+      if (value === null) return null;
+      const again = missionSchema.safeParse(value.mission);
+      return again.success ? notFinite(value.mission) : `a mission that is none: ${again.error.issues[0]?.message ?? ''}`;
+    },
+    understood: (value) => value !== null,
+  }),
+];
+
+export const READERS: readonly FuzzReader[] = [...WIND_TEXTS, ...GRIDDED, ...TRACKS, ...GROUND, ...TYPED];
+
+const shares = READERS.reduce((sum, { share }) => sum + share, 0);
+/** How many of all inputs go to one reader: by its share, and never fewer than ten. */
+export const runsOf = (one: FuzzReader, inputs: number): number => Math.max(10, Math.ceil((inputs * one.share) / shares));

@@ -199,7 +199,9 @@ function classicVariable(
     bits,
     slab: (start, count) => {
       const total = count.reduce((product, n) => product * n, 1);
-      if (!(total <= MOST_NUMBERS)) return `"${name}": ${total} numbers at once; expected up to ${MOST_NUMBERS}`;
+      // Of CDF-5 lengths and offsets are signed numbers of 64 bits: in a wounded file they may be less than nothing.
+      if (!(total >= 0 && total <= MOST_NUMBERS && begin >= 0 && count.every((n) => n >= 0)))
+        return `"${name}": ${total} numbers at once from byte ${begin}; expected up to ${MOST_NUMBERS}`;
       const last = start.reduce((sum, at, d) => sum + (at + (count[d] ?? 1) - 1) * (strides[d] ?? 0), begin);
       if (total > 0 && !(last + size <= bytes.length))
         return `"${name}" is cut short: its data reach to byte ${last + size} of ${bytes.length}`;

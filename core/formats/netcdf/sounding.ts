@@ -77,6 +77,18 @@ function siteText(file: NcFile): string {
   return site === '' ? '' : ` ${site.slice(0, 60)}`;
 }
 
+/** No sonde was lower or higher. */
+const LOWEST_M = -1000;
+const HIGHEST_M = 120_000;
+
+function possible(heights_m: Float64Array | null, problems: string[]): Float64Array | null {
+  if (heights_m === null) return null;
+  const out = heights_m.filter((h) => h < LOWEST_M || h > HIGHEST_M).length;
+  if (out === 0) return heights_m;
+  problems.push(`${out} heights outside ${LOWEST_M} to ${HIGHEST_M} m: left out`);
+  return heights_m.map((h) => (h >= LOWEST_M && h <= HIGHEST_M ? h : NaN));
+}
+
 function samplesOf(file: NcFile, dim: string, problems: string[]): Samples {
   const along = (name: RegExp): NcVariable | undefined =>
     file.variables.find((v) => v.dims.length === 1 && v.dims[0] === dim && name.test(v.name));
@@ -111,7 +123,7 @@ function samplesOf(file: NcFile, dim: string, problems: string[]): Samples {
   const pascal = (x: number, units: string): number => (/^(pa|pascals?)$/i.test(units) ? x : x * PA_PER_HPA);
   const speed = (x: number, units: string): number => (/^(kt|kts|knots?)$/i.test(units) ? (x * 1852) / 3600 : x);
   return {
-    height: asMeaning(NAMES.height),
+    height: possible(asMeaning(NAMES.height), problems),
     pressure: read(NAMES.pressure, pascal),
     temperature: read(NAMES.temperature, kelvin),
     dewPoint: read(NAMES.dewPoint, kelvin),
