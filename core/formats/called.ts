@@ -2,7 +2,6 @@
 // 12000 m msl". Read, or asked about with one key, or refused with the reason; a height whose foot nobody said is asked about.
 import { formatDegrees, readPosition } from '../earth/grid.ts';
 import type { NewEvent } from '../mission/events.ts';
-import { clockZ, whole } from '../mission/say.ts';
 import { M_PER_FT, type LonLat } from '../units.ts';
 import type { Answers, Question } from './report.ts';
 
@@ -156,6 +155,14 @@ function timeIn(text: string, now_s: number): { readonly time_s: number; readonl
   if (!(now_s - time_s <= OLDEST_S)) return `${all.trim()} is still to come, or more than 12 hours ago.`;
   return { time_s, rest: text.replace(all, ' ') };
 }
+
+const clockZ = (time_s: number): string => `${new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19)}Z`;
+
+/** "12 000", with thin spaces. */
+const whole = (x: number): string =>
+  Math.round(x)
+    .toString()
+    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
 
 const metres = (x_m: number): string => `${x_m < 0 ? '−' : ''}${whole(Math.abs(x_m))}\u202fm`;
 

@@ -39,6 +39,8 @@ describe('what was written reads back', () => {
   it.each(forms)('%s, any place between -80° and 84°', (_, write, metres) => {
     fc.assert(
       fc.property(place, (p) => {
+        // The very foot of band S is asked about, by the test above.
+        fc.pre(Math.abs(p[1] - 32) > 1e-6);
         const { value, problems } = readPosition(write(p));
         expect(problems).toEqual([]);
         expect(inverse(value ?? [0, 0], p).distance_m).toBeLessThan(metres);
