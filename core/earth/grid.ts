@@ -91,12 +91,16 @@ export function formatMgrs(place: LonLat, digits: number = 5): string {
   return `${mgrs.zone}${mgrs.band} ${mgrs.square} ${mgrs.easting} ${mgrs.northing}`.trim();
 }
 
-/** "34J 626233 6598126": zone and latitude band, easting, northing. The metres are rounded here, where MGRS cuts them. */
+/**
+ * "34J 626233 6598126": zone and latitude band, easting, northing. The metres are rounded here, where MGRS cuts them.
+ * Band S is written "31 north 219700 3655286": an S after the zone is often meant for the south.
+ */
 export function formatUtm(place: LonLat, decimals: number = 0): string {
   const utm = toUtm(place);
   const band = utmBand(place[1]);
   if (utm === null || band === null) return '–';
-  return `${utm.zone}${band} ${utm.easting_m.toFixed(decimals)} ${Math.max(0, utm.northing_m).toFixed(decimals)}`;
+  const zone = band === 'S' ? `${utm.zone} north` : `${utm.zone}${band}`;
+  return `${zone} ${utm.easting_m.toFixed(decimals)} ${Math.max(0, utm.northing_m).toFixed(decimals)}`;
 }
 
 /**
