@@ -1,142 +1,51 @@
-// Where the crews wait: against brute force and random places over the demo missions and 20 random ones, the cost's own numbers, the
-// constraints, and every answer that is not a place.
+// Where the crews wait: against brute force and random places over the demo missions and 20 random ones (their times: `npm run bench`),
+// the cost's own numbers, the constraints, and every answer that is not a place.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { otherBody } from '../../core/advice/gondola.ts';
-import { placeCrews, rolesOf, teamOf } from '../../core/advice/placement.ts';
-import { earliest, expectedOf, ExpectedByBins, UNREACHED_S, weightsOf } from '../../core/advice/placementCost.ts';
-import { allowsTimes, searchPlaces, teamCost, type Team } from '../../core/advice/placementSearch.ts';
+import { placeCrews } from '../../core/advice/placement.ts';
+import { earliest, expectedOf, ExpectedByBins, UNREACHED_S } from '../../core/advice/placementCost.ts';
 import { ReachTimes } from '../../core/advice/reachTimes.ts';
-import { readRoads } from '../../core/advice/roads.ts';
-import { sceneOf, type Scene, type Targets } from '../../core/advice/scene.ts';
+import type { Scene, Targets } from '../../core/advice/scene.ts';
 import { marginOf, refusesPlace } from '../../core/advice/standby.ts';
 import { flightTime_s } from '../../core/advice/crews.ts';
-import { caseOutlooks } from '../../core/mission/caseOutlooks.ts';
-import { casesOf } from '../../core/mission/cases.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { Random } from '../../core/random.ts';
-import { worked_ms } from '../cpuTime.ts';
 import { DEMOS, demo } from '../demo.ts';
-import { bruteForce } from './bruteForce.ts';
+import { comparePlacement, costRow, mainTeam, REACH_M, sceneWith, type PlacementRun } from './placementRuns.ts';
 import { randomMission } from './randomMission.ts';
 
-/**
- * Half the side of the square that brute force fills: past every keep-clear region of these missions, and a fraction of the map that the
- * search looks at. The wider one where the two are timed.
- */
-const REACH_M = 6000;
-const TIMED_REACH_M = 8000;
-
-function sceneWith(situation: Situation, roads: unknown, members: number): Scene {
-  const outlooks = caseOutlooks(situation, casesOf(situation.mission).cases, { members, seed: 1 });
-  const others = (['gondola', 'envelope'] as const).map((name) => otherBody(situation, name, { members, seed: 1 }));
-  const scene = sceneOf({ situation, cases: outlooks, others, roads: readRoads(roads).value });
-  if (scene === null) throw new Error('a scene');
-  return scene;
-}
-const mainTeam = (scene: Scene) => teamOf(scene, rolesOf(scene).first, scene.jumper, weightsOf(scene.mission));
 const withMission = (situation: Situation, change: Partial<Mission>): Situation => ({
   ...situation,
   mission: { ...situation.mission, ...change },
 });
 
-/** Mean expected time of the first crew over random allowed places of the crews that move, anywhere on the map that the placement searches. */
-function atRandom(scene: Scene, team: Team, seed: number): number {
-  const random = new Random(seed, 99);
-  let sum = 0;
-  const TRIES = 24;
-  for (let n = 0; n < TRIES; n++) {
-    const times = team.movers.map((mover) => {
-      for (let tries = 0; tries < 5000; tries++) {
-        const { west, south, step_m, columns, rows } = scene.lattice;
-        const [x, y] = [west + columns * step_m * random.uniform(), south + rows * step_m * random.uniform()];
-        if (refusesPlace(scene, mover.crew, x, y) !== null) continue;
-        const found = mover.reach.from(x, y);
-        if (allowsTimes(scene, mover, [x, y], found, team.targets)) return found;
-      }
-      throw new Error(`${mover.crew.name} may stand nowhere`);
-    });
-    sum += expectedOf(earliest([...team.fixed, ...times], team.targets.count), team.targets.weight).mean_s;
-  }
-  return sum / TRIES;
-}
-
-interface Line {
-  readonly name: string;
-  readonly cost: number;
-  readonly brute: number;
-  readonly mean_s: number;
-  readonly random_s: number;
-  readonly ms: number;
-  readonly bruteMs: number;
-}
-
-function compare(name: string, scene: Scene, backward: boolean, seed: number): Line {
-  const team = mainTeam(scene);
-  // Time that the thread works, and the least of three: the first run is compiled.
-  let ms = Infinity;
-  let found = searchPlaces(scene, team).found;
-  for (let run = 0; run < (backward ? 1 : 3); run++) {
-    const begin = worked_ms();
-    found = searchPlaces(scene, team).found;
-    ms = Math.min(ms, worked_ms() - begin);
-  }
-  const begin = worked_ms();
-  const brute = bruteForce(scene, team, backward ? REACH_M : TIMED_REACH_M, backward);
-  const bruteMs = worked_ms() - begin;
-  expect(found.map((one) => one.none)).toEqual(team.movers.map(() => null));
-  expect(brute.places).toBeGreaterThan(500);
-  const mine = teamCost(
-    team,
-    found.map((one) => one.times),
-  );
-  return {
-    name,
-    cost: mine.cost,
-    brute: brute.cost,
-    mean_s: mine.mean_s,
-    random_s: atRandom(scene, team, seed),
-    ms,
-    bruteMs,
-  };
-}
-
-const row = (one: Line): string =>
-  `${one.name.padEnd(12)} cost ${one.cost.toFixed(1).padStart(6)} s, brute force ${one.brute.toFixed(1).padStart(6)} s: ${(one.cost / one.brute).toFixed(4)}; ` +
-  `expected ${one.mean_s.toFixed(0).padStart(4)} s, at random ${one.random_s.toFixed(0).padStart(4)} s: ${(one.mean_s / one.random_s).toFixed(2)}; ` +
-  `${one.ms.toFixed(0).padStart(4)} ms against ${one.bruteMs.toFixed(0).padStart(6)} ms`;
-
 describe('against brute force on a grid of 250 m and against random places', () => {
-  it('both demos, plain brute force: within 2 % of its cost in at most a tenth of its time', async () => {
-    for (const name of DEMOS) {
-      const { situation, loaded } = await demo(name);
-      const line = compare(name, sceneWith(situation, loaded.roads, 20), false, 1);
-      console.log(row(line));
-      expect(line.cost / line.brute).toBeLessThanOrEqual(1.02);
-      expect(line.ms).toBeLessThanOrEqual(line.bruteMs / 10);
-      expect(line.mean_s).toBeLessThanOrEqual((2 / 3) * line.random_s);
-    }
-  }, 120_000);
+  const against = (name: string, scene: Scene, backward: boolean, seed: number): PlacementRun => {
+    const run = comparePlacement(name, scene, seed, { reach_m: REACH_M, backward, searches: 0 });
+    console.log(`${costRow(run)}${backward ? ' (backward)' : ''}`);
+    expect(run.unplaced, name).toBe(0);
+    expect(run.brutePlaces, name).toBeGreaterThan(500);
+    expect(run.cost / run.brute, name).toBeLessThanOrEqual(1.02);
+    return run;
+  };
+  it.each(DEMOS)('%s, plain brute force: within 2 per cent of its cost, a third less than at random', async (name) => {
+    const { situation, loaded } = await demo(name);
+    const run = against(name, sceneWith(situation, loaded.roads, 20), false, 1);
+    expect(run.mean_s).toBeLessThanOrEqual((2 / 3) * run.random_s);
+  });
 
   it('20 random missions: within 2 % of its cost; at least a third less expected time than at random over all of them', () => {
-    const lines: Line[] = [];
-    for (let seed = 1; seed <= 20; seed++) {
-      const { situation, roads } = randomMission(seed);
-      // The first three by plain brute force, for its time; the others by times from the landings outward, which are the same numbers.
-      const plain = seed <= 3;
-      const line = compare(`random ${seed}`, sceneWith(situation, roads, 16), !plain, seed);
-      lines.push(line);
-      console.log(`${row(line)}${plain ? '' : ' (backward)'}`);
-      expect(line.cost / line.brute, line.name).toBeLessThanOrEqual(1.02);
-      if (plain) expect(line.ms, line.name).toBeLessThanOrEqual(line.bruteMs / 10);
-    }
-    expect(lines.length).toBe(20);
-    const mean = lines.reduce((sum, line) => sum + line.mean_s / line.random_s, 0) / lines.length;
+    // The first three by plain brute force, for its time; the others by times from the landings outward, which are the same numbers.
+    const runs = Array.from({ length: 20 }, (_, i) => {
+      const { situation, roads } = randomMission(i + 1);
+      return against(`random ${i + 1}`, sceneWith(situation, roads, 16), i >= 3, i + 1);
+    });
+    const mean = runs.reduce((sum, run) => sum + run.mean_s / run.random_s, 0) / runs.length;
     console.log(`expected time against random places: ${(100 * (1 - mean)).toFixed(0)} % less on average`);
     expect(mean).toBeLessThanOrEqual(2 / 3);
-  }, 240_000);
+  });
 
   it('times from a place are those from the landings outward', () => {
     const { situation, roads } = randomMission(4);
@@ -159,26 +68,6 @@ describe('against brute force on a grid of 250 m and against random places', () 
     }
     expect(compared).toBeGreaterThan(200);
   });
-
-  it('three crews, ten cases of 500 members each: below a second', async () => {
-    const { situation, loaded } = await demo('salt-plain');
-    const { cases } = casesOf(situation.mission);
-    const outlooks = caseOutlooks(situation, cases, { members: 500, seed: 1 });
-    const others = [otherBody(situation, 'gondola', { members: 500, seed: 1 })];
-    const roads = readRoads(loaded.roads).value;
-    const times: number[] = [];
-    for (let i = 0; i < 4; i++) {
-      const begin = worked_ms();
-      const scene = sceneOf({ situation, cases: outlooks, others, roads });
-      if (scene === null) throw new Error('a scene');
-      const placement = placeCrews(scene);
-      times.push(worked_ms() - begin);
-      expect(scene.jumper.count).toBe(5000);
-      expect(placement.crews.length).toBe(3);
-    }
-    console.log(`placement of three crews, ten cases of 500 members: ${times.map((t) => t.toFixed(0)).join(', ')} ms`);
-    expect(Math.min(...times)).toBeLessThan(1000);
-  }, 120_000);
 });
 
 describe('the cost', () => {

@@ -1,5 +1,6 @@
 // npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the same model.
 //   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7]
+// Last come the other times that were promised: the analysis of a long log, the slider of the ascent, and the crews' places.
 // Ratios are of medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
@@ -31,7 +32,12 @@ const per = (x) => x.toFixed(1);
 async function bundle() {
   const made = await rolldown({
     cwd: root,
-    input: { measure: 'tests/bench/measure.ts', worker: 'main/worker.ts', windToPicture: 'tests/bench/windToPicture.ts' },
+    input: {
+      measure: 'tests/bench/measure.ts',
+      promises: 'tests/bench/promises.ts',
+      worker: 'main/worker.ts',
+      windToPicture: 'tests/bench/windToPicture.ts',
+    },
     platform: 'node',
     external: [/^playwright-core/, /^vite$/, /^rolldown/],
   });
@@ -121,6 +127,39 @@ async function benchEnsemble(measure, policy, c, pools) {
   return { us, cpu, miss, cMiss };
 }
 
+/** The other times that were promised: the long log, the slider of the ascent, hostile XML, the crews' places. */
+async function benchPromises(promises) {
+  const { fold_ms, analysis_ms } = await promises.longLog(10_000, rounds);
+  const analysis = { fold_ms: median(fold_ms), analysis_ms: median(analysis_ms) };
+  say(`10 000 reports in the log: folded in ${per(analysis.fold_ms)} ms, analysed in ${per(analysis.analysis_ms)} ms (at most 50)`);
+  const leaveNow_ms = median(await promises.leaveNow(rounds));
+  say(`an exit during the ascent, a height of its slider: ${leaveNow_ms.toFixed(2)} ms`);
+  const xmlGrowth = promises.hostileXmlGrowth();
+  say(`hostile XML twice as long takes at most ${xmlGrowth.toFixed(2)} times as long`);
+  const threeCrews_ms = median(await promises.threeCrewsTenCases(rounds));
+  say(`places for three crews over ten cases of 500 members: ${per(threeCrews_ms)} ms (at most 1000)`);
+  say(
+    'places against brute force on a grid of 250 m (within 1.02 of its cost in a tenth of its time) and against random ones (a third less):',
+  );
+  const runs = await promises.placements(20);
+  for (const run of runs) {
+    const times = `${run.search_ms.toFixed(0).padStart(4)} ms against ${run.brute_ms.toFixed(0).padStart(6)} ms: ${(run.search_ms / run.brute_ms).toFixed(3)}`;
+    say(`  ${promises.costRow(run)}; ${times}`);
+  }
+  const most = (value) => Math.max(...runs.map(value));
+  const placement = {
+    threeCrews_ms,
+    costToBrute: most((run) => run.cost / run.brute),
+    timeToBrute: { median: median(runs.map((run) => run.search_ms / run.brute_ms)), worst: most((run) => run.search_ms / run.brute_ms) },
+    timeToRandom: runs.reduce((sum, run) => sum + run.mean_s / run.random_s, 0) / runs.length,
+  };
+  say(
+    `  cost at most ${placement.costToBrute.toFixed(4)} of brute force's, in ${placement.timeToBrute.median.toFixed(3)} of its time (worst ${placement.timeToBrute.worst.toFixed(3)}); ` +
+      `expected time ${((1 - placement.timeToRandom) * 100).toFixed(0)} % less than at random`,
+  );
+  return { longLog_ms: analysis, leaveNow_ms, xmlGrowth, placement };
+}
+
 const measure = await bundle();
 say(`${cpus()[0]?.model ?? 'unknown processor'}, ${availableParallelism()} threads, Node ${process.version}`);
 if (loadavg()[0] > availableParallelism() / 2)
@@ -148,6 +187,7 @@ const answer = {
     landingError_m: Math.max(...found.map(({ miss }) => miss.worst_m)),
     cLandingError_m: c === null ? null : Math.max(...found.map(({ cMiss }) => cMiss.worst_m)),
   },
+  keyToTrack_ms: null,
   windToPicture_ms: null,
   reportToLanding_ms: null,
 };
@@ -172,6 +212,8 @@ async function inPage(words, limit_ms, measured) {
 
 await ensureBuilt(['client']).catch((error) => say(String(error)));
 const page = await import(pathToFileURL(join(outDir, 'windToPicture.js')).href);
+answer.keyToTrack_ms = await inPage('from a key on the exit to its redrawn track', 16.7, () => page.keyToTrack(root, 40));
 answer.windToPicture_ms = await inPage('from a changed wind to a redrawn first picture', 100, () => page.windToPicture(root, 40));
 answer.reportToLanding_ms = await inPage('from an entered report to its redrawn landing', 100, () => page.reportToLanding(root, 30));
+Object.assign(answer, await benchPromises(await import(pathToFileURL(join(outDir, 'promises.js')).href)));
 if (json) console.log(JSON.stringify(answer, null, 2));

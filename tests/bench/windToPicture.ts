@@ -88,6 +88,51 @@ async function measureReports(page: Page, times: number): Promise<number[]> {
   return found;
 }
 
+/**
+ * From an arrow key on the exit to the frame with the moved track: the key's own time stamp to the first task after the frame in which
+ * the landing is written anew. The wait for the frame, half of one on average, is in it.
+ */
+async function measureKeys(page: Page, times: number): Promise<number[]> {
+  await page.locator('#landing-degrees').waitFor({ timeout: LIMIT_ms });
+  await page.getByRole('button', { name: 'Understood' }).click();
+  await page.waitForTimeout(SETTLED_ms);
+  await page
+    .getByRole('button', { name: /^Exit, / })
+    .and(page.locator('.map-handle'))
+    .focus();
+  await page.evaluate(() => {
+    let pressed = NaN;
+    document.addEventListener('keydown', (event) => (pressed = event.timeStamp), { capture: true });
+    const landing = document.querySelector('#landing-degrees');
+    if (landing === null) throw new Error('no landing is written');
+    new MutationObserver(() => {
+      const from = pressed;
+      requestAnimationFrame(() => {
+        const after = new MessageChannel();
+        after.port1.addEventListener('message', () => {
+          performance.measure('bench:key', { start: from, end: performance.now() });
+          after.port1.close();
+        });
+        after.port1.start();
+        after.port2.postMessage(null);
+      });
+    }).observe(landing, { childList: true, characterData: true, subtree: true });
+  });
+  const found: number[] = [];
+  for (let i = 0; i < times + WARM_UP; i++) {
+    await page.waitForTimeout(BETWEEN_ms[i % BETWEEN_ms.length] ?? 0);
+    await page.evaluate(() => performance.clearMeasures('bench:key'));
+    await page.keyboard.press(i % 2 === 0 ? 'ArrowRight' : 'ArrowLeft');
+    const took = await page.waitForFunction(() => performance.getEntriesByName('bench:key')[0]?.duration, undefined, { timeout: LIMIT_ms });
+    const ms = await took.jsonValue();
+    if (i >= WARM_UP && ms !== undefined) found.push(ms);
+  }
+  return found;
+}
+
+/** From an arrow key on the exit to its redrawn track; null where no Chromium is installed. */
+export const keyToTrack = (root: string, times: number): Promise<number[] | null> => inPage(root, (page) => measureKeys(page, times));
+
 /** From a changed wind to its first picture; null where no Chromium is installed. `root`: the project's, with the window built in `dist/`. */
 export const windToPicture = (root: string, times: number): Promise<number[] | null> => inPage(root, (page) => measure(page, times));
 

@@ -1,4 +1,4 @@
-// The winds of a mission at a moment, from the lines of a log: what counts, what is held, what is said, and how long it takes.
+// The winds of a mission at a moment, from the lines of a log: what counts, what is held, what is said. How long it takes: `npm run bench`.
 import { describe, expect, it } from 'vitest';
 import { readLog, writeLogLine } from '../../core/formats/log.ts';
 import { missionAt } from '../../core/mission/fold.ts';
@@ -7,6 +7,7 @@ import type { LogEvent, WindReport } from '../../core/mission/events.ts';
 import { Random } from '../../core/random.ts';
 import { windFrom, windVector, type LonLat } from '../../core/units.ts';
 import { windsNow, type WindsNow } from '../../core/winds/now.ts';
+import { manyReports, trueWind } from './manyReports.ts';
 
 const site: LonLat = [141.5, -31.9];
 const plan = missionSchema.parse({
@@ -106,41 +107,15 @@ describe('the winds now', () => {
     expect(a.observations.length).toBeGreaterThan(40);
   });
 
-  it('with 10 000 reports in the log count what is left out, hold what is reversed, and stay fast', () => {
-    const random = new Random(9);
-    const sources = ['crew', 'station', 'smoke', 'estimate', 'pilot-balloon'] as const;
-    let turned = 0;
-    const log = Array.from({ length: 10_000 }, (_, i): WindReport => {
-      const source = sources[i % 5] ?? 'crew';
-      const height_m = source === 'pilot-balloon' ? 200 + 9000 * random.uniform() : 130;
-      const [u, v] = windVector(90, 7 + height_m / 2000);
-      const wind = windFrom(u + random.normal(), v + random.normal());
-      const reversed = random.uniform() < 0.01;
-      if (reversed) turned += 1;
-      const from_deg = reversed ? (wind.from_deg + 180) % 360 : wind.from_deg;
-      const height = source === 'pilot-balloon' ? { height_m, agl_m: undefined } : { agl_m: 10 };
-      const when = iso(i * 3);
-      return report(i, { ...height, source, by: `T${i % 11}`, at: when, observedAt: when, speed_mps: wind.speed_mps, from_deg });
-    });
+  it('with 10 000 reports in the log count what is left out, and hold what is reversed', () => {
+    const { log, reversed } = manyReports(10_000, T0);
     const state = missionAt(plan, log, T0 + 30_500);
     expect(state.counting).toHaveLength(10_000);
-    const background = (z: number): [number, number] => windVector(90, 7 + z / 2000);
-    const took: number[] = [];
-    let now: WindsNow | null = null;
-    for (let k = 0; k < 12; k++) {
-      const start = performance.now();
-      now = windsNow({ mission: plan, state, background, valid_s: T0 + 31_000, declination_deg: 8 });
-      took.push(performance.now() - start);
-    }
-    expect(turned).toBeGreaterThan(70);
-    expect(now?.leftOut).toBeGreaterThan(500);
-    expect((now?.used.size ?? 0) + (now?.held.length ?? 0)).toBeGreaterThan(192);
-    for (const one of now?.held ?? []) expect(one.suspicion.kind).toBe('from and toward');
-    expect(now?.sentences.some((one) => one.includes('older readings add nothing'))).toBe(true);
-    // 27 ms on an idle core of the reference machine, where 50 ms is what was asked for; other work on the machine is let pass.
-    expect(Math.min(...took)).toBeLessThan(100);
-    console.log(
-      `analysis of 10 000 reports: ${Math.min(...took).toFixed(1)} ms at best, ${took.toSorted((a, b) => a - b)[6]?.toFixed(1)} ms median`,
-    );
+    const now = windsNow({ mission: plan, state, background: trueWind, valid_s: T0 + 31_000, declination_deg: 8 });
+    expect(reversed).toBeGreaterThan(70);
+    expect(now.leftOut).toBeGreaterThan(500);
+    expect(now.used.size + now.held.length).toBeGreaterThan(192);
+    for (const one of now.held) expect(one.suspicion.kind).toBe('from and toward');
+    expect(now.sentences.some((one) => one.includes('older readings add nothing'))).toBe(true);
   });
 });

@@ -8,10 +8,9 @@ import { signal } from '@preact/signals';
 import { render } from 'preact';
 import { localFrame } from '../../../core/earth/geodesic.ts';
 import type { LonLat } from '../../../core/units.ts';
-import { DotPainter } from '../../../renderer/map/dots.ts';
 import { MapView } from '../../../renderer/map/MapView.tsx';
 import { allPlaces } from '../../../renderer/map/places.ts';
-import { unwrapLon, WorldCache, worldX, worldY } from '../../../renderer/map/projection.ts';
+import { unwrapLon, worldX, worldY } from '../../../renderer/map/projection.ts';
 import type { MapScene } from '../../../renderer/map/scene.ts';
 import { thingsOf } from '../../../renderer/map/things.ts';
 import { applyLook } from '../../../renderer/theme/apply.ts';
@@ -37,11 +36,8 @@ export interface Harness {
   allOnMap(): boolean;
   /** The painted width of the paths' sheet, and its widest empty gap from left to right, px. */
   pathBox(): { width: number; gap: number };
-  /** ms that painting so many dots takes on a canvas of the map's size: minimum and median of many. */
-  timeDots(count: number): { min_ms: number; median_ms: number };
-  /** ms that each move of the exit took: the components' rendering, and the painting in the frame after it. */
-  readonly renders_ms: number[];
-  readonly paints_ms: number[];
+  /** So far: how often a move of the exit was rendered, and how many animation frames the page has had. */
+  counts(): { readonly renders: number; readonly frames: number };
 }
 
 declare global {
@@ -64,8 +60,8 @@ const scenes: Readonly<Record<string, () => MapScene>> = {
 const scene = signal<MapScene>((scenes[query.get('scene') ?? 'plan'] ?? scenes['plan'] ?? (() => plan))());
 const look = signal<Look>(query.get('look') === 'night' ? 'night' : 'day');
 const asked: { what: string; value: unknown }[] = [];
-const renders_ms: number[] = [];
-const paints_ms: number[] = [];
+let renders = 0;
+let frames = 0;
 const frame = localFrame(origin);
 
 function exitMoved(position: LonLat, final: boolean): void {
@@ -73,19 +69,17 @@ function exitMoved(position: LonLat, final: boolean): void {
   const [x, y] = frame.toLocal(position);
   const { exit, track, opening, landing, dots, ellipses } = sceneAt(origin, [x, y]);
   const next = { ...scene.value, exit, track, opening, landing, dots: scene.value.dots === null ? null : dots, ellipses };
-  const begun = performance.now();
   scene.value = next;
   // Components render in a microtask that stands before this one.
-  queueMicrotask(() => renders_ms.push(performance.now() - begun));
+  queueMicrotask(() => (renders += 1));
 }
 
-// Only the map asks for animation frames on this page: what a callback takes is what painting takes.
+// Only the map asks for animation frames on this page: each is one of its paintings.
 const askForFrame = window.requestAnimationFrame.bind(window);
 window.requestAnimationFrame = (callback) =>
   askForFrame((now) => {
-    const begun = performance.now();
     callback(now);
-    paints_ms.push(performance.now() - begun);
+    frames += 1;
   });
 
 function Page() {
@@ -116,32 +110,6 @@ function Page() {
       />
     </div>
   );
-}
-
-function timeDots(count: number): { min_ms: number; median_ms: number } {
-  const { dots } = sceneAt(origin, [-7600, 600], count);
-  const canvas = document.createElement('canvas');
-  canvas.width = 780;
-  canvas.height = 740;
-  const context = canvas.getContext('2d');
-  if (dots === null || context === null) return { min_ms: NaN, median_ms: NaN };
-  const painter = new DotPainter();
-  const times: number[] = [];
-  const scale = 256 * 2 ** 13;
-  for (let i = 0; i < 41; i++) {
-    // A new array each time, as a new ensemble would bring: projecting it is part of the cost.
-    const fresh = dots.slice();
-    const begun = performance.now();
-    const world = new WorldCache(origin[0]).points(fresh);
-    const [x, y] = [(world[0] ?? 0) * scale - 390, (world[1] ?? 0) * scale - 370];
-    context.clearRect(0, 0, 780, 740);
-    painter.paint(context, world, { width: 780, height: 740, ratio: 1, scale, left: x, top: y }, '#6b6200');
-    // Reading a pixel back waits until the canvas is really painted.
-    context.getImageData(390, 370, 1, 1);
-    times.push(performance.now() - begun);
-  }
-  times.sort((a, b) => a - b);
-  return { min_ms: times[0] ?? NaN, median_ms: times[20] ?? NaN };
 }
 
 /** Where a place lies on the page. The map is not asked: two handles of known place give the scale and the shift of a Mercator map. */
@@ -201,8 +169,7 @@ function pathBox(): { width: number; gap: number } {
 applyLook(document.documentElement, look.value);
 window.harness = {
   asked,
-  renders_ms,
-  paints_ms,
+  counts: () => ({ renders, frames }),
   show: (change) => (scene.value = { ...scene.value, ...change }),
   look: (next) => {
     applyLook(document.documentElement, next);
@@ -215,7 +182,6 @@ window.harness = {
   allOnMap,
   pathBox,
   exitTo: (east_m, north_m) => exitMoved(frame.toLonLat(east_m, north_m), true),
-  timeDots,
 };
 const root = document.getElementById('window');
 if (root !== null) render(<Page />, root);

@@ -1,4 +1,4 @@
-// Time that this thread has worked, for tests of speed: the clock on the wall counts what else the machine does as well.
+// Time that this thread has worked, for the bench: the clock on the wall counts what else the machine does as well.
 import { readFileSync } from 'node:fs';
 
 /** Milliseconds of this thread on a processor, where Linux tells them (`proc(5)`, schedstat); elsewhere the clock's. */
