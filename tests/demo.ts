@@ -4,12 +4,12 @@ import { join } from 'node:path';
 import { loadMission, type Loaded } from '../core/mission/load.ts';
 import { defaultMoment_s, situationAt, type Situation } from '../core/mission/situation.ts';
 import { namedFiles } from '../main/files/attachments.ts';
-import { projectRoot } from './openData.ts';
 
 export const DEMOS = ['salt-plain', 'town-meadow'] as const;
 
+/** Found from the folder that tests and bench are run in, the project's root: the bench is bundled elsewhere. */
 export async function loadDemo(name: (typeof DEMOS)[number]): Promise<Loaded> {
-  const folder = join(projectRoot, 'data', name);
+  const folder = join(process.cwd(), 'data', name);
   const planText = readFileSync(join(folder, `${name}.mission.json`), 'utf8');
   const attachments = namedFiles(planText).map((file) => ({ name: file, bytes: new Uint8Array(readFileSync(join(folder, file))) }));
   const read = await loadMission({ planText, logText: readFileSync(join(folder, `${name}.log.jsonl`), 'utf8'), attachments });

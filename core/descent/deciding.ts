@@ -38,16 +38,19 @@ export interface Deciding {
 }
 
 /**
- * The narrowest stretch of height whose winds make at least `share` of the wind's part of the landing's variance. A height's part is the
+ * For each of `shares` the narrowest stretch of height whose winds make at least that part of the wind's part of the landing's variance. A height's part is the
  * covariance of its own displacement with the whole one, so that the parts add up to the whole and errors that go together count once.
  *
- * returns  null where the wind has no error or does not reach the landing
+ * returns  null each where the wind has no error or does not reach the landing
  */
-export function decidingWinds(k: WindSensitivity, error: WindError, share: number): Deciding | null {
+export function decidingWinds(k: WindSensitivity, error: WindError, shares: readonly number[]): (Deciding | null)[] {
   const parts = variancePerNode(k, error);
+  return shares.map((share) => narrowest(parts, error.heights_m, share));
+}
+
+function narrowest(parts: Float64Array, heights: Float64Array, share: number): Deciding | null {
   const total = parts.reduce((sum, part) => sum + part, 0);
   if (!(total > 0)) return null;
-  const heights = error.heights_m;
   let best: Deciding | null = null;
   for (let i = 0; i < parts.length; i++) {
     let sum = 0;
@@ -69,13 +72,14 @@ export function variancePerNode(k: WindSensitivity, error: WindError): Float64Ar
   const weights = onNodes(k, error.heights_m);
   const n = error.heights_m.length;
   const out = new Float64Array(n);
-  for (const key of ['ee', 'en', 'ne', 'nn'] as const) {
-    const w = weights[key];
+  for (const w of [weights.ee, weights.en, weights.ne, weights.nn]) {
     const t = new Float64Array(n);
-    for (let j = 0; j < n; j++) {
-      for (let i = j; i < n; i++) t[j] = (t[j] as number) + (w[i] as number) * (error.factor[i * n + j] as number);
+    for (let i = 0; i < n; i++) {
+      const weight = w[i] as number;
+      if (weight !== 0) for (let j = 0; j <= i; j++) t[j] = (t[j] as number) + weight * (error.factor[i * n + j] as number);
     }
     for (let i = 0; i < n; i++) {
+      if (w[i] === 0) continue;
       let covariance = 0;
       for (let j = 0; j <= i; j++) covariance += (error.factor[i * n + j] as number) * (t[j] as number);
       out[i] = (out[i] as number) + (w[i] as number) * covariance;

@@ -379,6 +379,12 @@ function middle(
   return out;
 }
 
+/** A weight between two nodes, to each by how near it lies. */
+function share(weight: number, onto: Float64Array, at: number, next: number, x: number): void {
+  onto[at] = (onto[at] as number) + (1 - x) * weight;
+  onto[next] = (onto[next] as number) + x * weight;
+}
+
 /** K as weights on the nodes of a piecewise linear wind error, n each: m of landing per m/s at the node. */
 export interface NodeWeights {
   readonly ee: Float64Array;
@@ -398,11 +404,10 @@ export function onNodes(k: WindSensitivity, nodes_m: Float64Array): NodeWeights 
     const next = Math.min(at + 1, n - 1);
     const span = (nodes_m[next] as number) - (nodes_m[at] as number);
     const x = span > 0 ? Math.min(Math.max((h - (nodes_m[at] as number)) / span, 0), 1) : 0;
-    for (const key of ['ee', 'en', 'ne', 'nn'] as const) {
-      const weight = k[key][q] as number;
-      out[key][at] = (out[key][at] as number) + (1 - x) * weight;
-      out[key][next] = (out[key][next] as number) + x * weight;
-    }
+    share(k.ee[q] as number, out.ee, at, next, x);
+    share(k.en[q] as number, out.en, at, next, x);
+    share(k.ne[q] as number, out.ne, at, next, x);
+    share(k.nn[q] as number, out.nn, at, next, x);
   }
   return out;
 }

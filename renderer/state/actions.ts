@@ -30,6 +30,7 @@ export function edit(store: Store, label: string, change: (plan: Json) => Json, 
   const history = store.history.peek();
   if (history === null) return { ok: false, why: 'No mission is open.' };
   const next = change(history.present.plan);
+  if (next === history.present.plan) return { ok: true };
   const { mission, problems } = store.reading(next);
   if (mission === null) return { ok: false, why: problems[0]?.text ?? 'The plan would not be readable.' };
   if (at(next, ['winds']) !== at(history.present.plan, ['winds'])) markWindChanged(started);

@@ -21,22 +21,31 @@ export function at(value: Json | undefined, path: Path): Json | undefined {
   return here;
 }
 
+/** The same number, text or word, or lists of the same ones: a place, say. */
+function same(a: Json | undefined, b: Json): boolean {
+  if (Array.isArray(a) && Array.isArray(b))
+    return a.length === b.length && b.every((one: Json, i) => Object.is(one, (a as readonly Json[])[i]));
+  return Object.is(a, b);
+}
+
 /**
- * The plan with `next` at a path. Objects and lists that are missing on the way are made; an index at a list's end appends.
+ * The plan with `next` at a path; the same plan where that stood there already. Objects and lists that are missing on the way are made; an index at a list's end appends.
  * An index beyond the end appends too: a list has no holes.
  */
 export function put(value: Json | undefined, path: Path, next: Json): Json {
   const [key, ...rest] = path;
-  if (key === undefined) return next;
+  if (key === undefined) return value !== undefined && same(value, next) ? value : next;
   if (typeof key === 'number') {
     const list: readonly Json[] = Array.isArray(value) ? (value as readonly Json[]) : [];
     const index = Math.min(key, list.length);
     const changed = put(list[index], rest, next);
+    if (index < list.length && changed === list[index]) return value ?? list;
     return [...list.slice(0, index), changed, ...list.slice(index + 1)];
   }
   const object = isObject(value) ? value : {};
   const held = Object.hasOwn(object, key) ? object[key] : undefined;
-  return { ...object, [key]: put(held, rest, next) };
+  const changed = put(held, rest, next);
+  return held !== undefined && changed === held ? object : { ...object, [key]: changed };
 }
 
 /** The plan without what stood at a path; the same plan where nothing stood there. */

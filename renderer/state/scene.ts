@@ -3,6 +3,7 @@
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { sinceExit_s, type Expected } from '../../core/advice/expected.ts';
 import type { Mission } from '../../core/mission/schema.ts';
+import { windFrom } from '../../core/units.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
 import { profileAt } from '../winds/profile.ts';
 import { createRecoveryScene } from './recoveryScene.ts';
@@ -138,10 +139,7 @@ function trackOf(store: Store): MapTrack | null {
       end_s: since_s + end_s,
     })),
     extrapolated: extrapolatedRanges(mission, world),
-    winds: profile.flatMap(({ height_m }) => {
-      const wind = profileAt(profile, height_m);
-      return wind === null ? [] : [{ height_m, from_deg: wind.from_deg, speed_mps: wind.speed_mps }];
-    }),
+    winds: profile.map(({ height_m, u_mps, v_mps }) => ({ height_m, ...windFrom(u_mps, v_mps) })),
   };
 }
 

@@ -6,7 +6,7 @@ import { M_PER_FT } from '../../core/units.ts';
 import { metresTo, mpsTo, number } from '../format.ts';
 import { barb, type Barb } from './barbs.ts';
 import type { ChartData, ChartLevel, ProfilePoint } from './model.ts';
-import { originMark } from './profile.ts';
+import { originMark, profileAt } from './profile.ts';
 import { OtherCurves, Reported } from './Reported.tsx';
 import { niceCeiling, spread, ticks, toPx, type Scale } from './scale.ts';
 
@@ -167,7 +167,8 @@ function acrossOf(data: ChartData, frame: Frame): Across {
 
 function pathOf(data: ChartData, frame: Frame, scale: Scale, line: Line, extrapolated: boolean): string {
   let text = '';
-  let before: ProfilePoint | null = null;
+  let before: { readonly at: string; readonly extrapolated: boolean } | null = null;
+  let penAt = '';
   for (const point of data.profile) {
     const value = line.value(point);
     const inside = point.height_m >= data.bottom_m - 1 && point.height_m <= data.top_m + 1;
@@ -175,17 +176,13 @@ function pathOf(data: ChartData, frame: Frame, scale: Scale, line: Line, extrapo
       before = null;
       continue;
     }
-    // A stretch belongs to the solid curve only where levels stand behind both of its ends.
-    const drawn = before !== null && (before.extrapolated || point.extrapolated) === extrapolated;
     const at = `${toPx(scale, value).toFixed(1)} ${toPx(frame.heights, point.height_m).toFixed(1)}`;
-    if (drawn && before !== null) {
-      const start = line.value(before) ?? 0;
-      if (text === '' || !text.endsWith(`${toPx(scale, start).toFixed(1)} ${toPx(frame.heights, before.height_m).toFixed(1)}`)) {
-        text += `M${toPx(scale, start).toFixed(1)} ${toPx(frame.heights, before.height_m).toFixed(1)}`;
-      }
-      text += `L${at}`;
+    // A stretch belongs to the solid curve only where levels stand behind both of its ends.
+    if (before !== null && (before.extrapolated || point.extrapolated) === extrapolated) {
+      text += `${penAt === before.at ? '' : `M${before.at}`}L${at}`;
+      penAt = at;
     }
-    before = point;
+    before = { at, extrapolated: point.extrapolated };
   }
   return text;
 }
@@ -232,21 +229,17 @@ function ErrorBand({ data, frame, scale }: Part & { readonly scale: Scale }): JS
   const errors = data.errors;
   if (errors === undefined || errors.length < 2 || data.curve === 'temperature') return null;
   const unit = data.units.speed;
-  const middle = (height_m: number): number => {
-    const near = data.profile.reduce(
-      (best, point) => (Math.abs(point.height_m - height_m) < Math.abs(best - height_m) ? point.height_m : best),
-      Infinity,
-    );
-    const point = data.profile.find((one) => one.height_m === near);
-    if (point === undefined) return 0;
-    return mpsTo(data.curve === 'wind' ? Math.hypot(point.u_mps, point.v_mps) : point.u_mps, unit);
-  };
-  const side = (sign: 1 | -1) => (point: { height_m: number; std_mps: number }) => {
-    const x = middle(point.height_m) + sign * mpsTo(point.std_mps, unit);
-    return `${toPx(scale, Math.max(scale.min, Math.min(scale.max, x))).toFixed(1)} ${toPx(frame.heights, point.height_m).toFixed(1)}`;
-  };
-  const inside = errors.filter((point) => point.height_m >= data.bottom_m && point.height_m <= data.top_m);
-  const outline = [...inside.map(side(1)), ...[...inside].reverse().map(side(-1))];
+  const inside = errors.flatMap(({ height_m, std_mps }) => {
+    if (height_m < data.bottom_m || height_m > data.top_m) return [];
+    const wind = profileAt(data.profile, height_m);
+    const middle_mps = wind === null ? 0 : data.curve === 'wind' ? wind.speed_mps : wind.u_mps;
+    return [{ y: toPx(frame.heights, height_m).toFixed(1), middle: mpsTo(middle_mps, unit), std: mpsTo(std_mps, unit) }];
+  });
+  const across = (x: number): string => toPx(scale, Math.max(scale.min, Math.min(scale.max, x))).toFixed(1);
+  const outline = [
+    ...inside.map(({ y, middle, std }) => `${across(middle + std)} ${y}`),
+    ...inside.toReversed().map(({ y, middle, std }) => `${across(middle - std)} ${y}`),
+  ];
   return outline.length < 3 ? null : <path d={`M${outline.join('L')}Z`} fill="var(--wind)" fill-opacity={0.16} />;
 }
 

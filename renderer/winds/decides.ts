@@ -20,7 +20,7 @@ export function barsOf(k: WindSensitivity, ground_m: number): LayerWeight[] {
  */
 export function decidesWords(k: WindSensitivity, error: WindError, units: Units, ground_m: number): string | null {
   const whole_m = (k.heights_m[0] ?? ground_m) - ground_m;
-  const all = DECIDES.map((part) => decidingWinds(k, error, part));
+  const all = decidingWinds(k, error, DECIDES);
   if (all[0] === null) return null;
   const found = all.find((one) => one !== undefined && one !== null && one.top_m - one.bottom_m <= NARROW * whole_m);
   if (found === undefined || found === null) return 'Winds at all heights make the spread; no layer decides it';

@@ -3,7 +3,7 @@ import { never } from '../../core/problem.ts';
 import { windFrom } from '../../core/units.ts';
 import type { Origin, ProfilePoint } from './model.ts';
 
-/** The wind of a profile at a height, in direction and speed: linear in u and v between its points. */
+/** The wind of a profile at a height, in direction and speed: linear in u and v between its points, which rise. */
 export function profileAt(
   profile: readonly ProfilePoint[],
   height_m: number,
@@ -11,9 +11,14 @@ export function profileAt(
   const first = profile[0];
   const last = profile.at(-1);
   if (first === undefined || last === undefined) return null;
-  const above = profile.findIndex((point) => point.height_m >= height_m);
-  const b = above < 0 ? last : (profile[above] ?? last);
-  const a = above <= 0 ? b : (profile[above - 1] ?? b);
+  let [low, high] = [0, profile.length - 1];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((profile[middle]?.height_m ?? Infinity) >= height_m) high = middle;
+    else low = middle + 1;
+  }
+  const b = profile[low] ?? last;
+  const a = b.height_m < height_m ? b : (profile[low - 1] ?? b);
   const f = b.height_m > a.height_m ? (height_m - a.height_m) / (b.height_m - a.height_m) : 0;
   const mix = (x: number, y: number): number => x + f * (y - x);
   const u_mps = mix(a.u_mps, b.u_mps);

@@ -9,7 +9,7 @@ import { spreadOf } from '../../core/descent/spread.ts';
 import type { Body } from '../../core/mission/schema.ts';
 import { EnsemblePool } from '../../core/pool.ts';
 import { threadWorker } from '../../main/cli/workers.ts';
-import { loadDemo } from '../descent/demo.ts';
+import { loadDemo } from '../demo.ts';
 import { memberCase } from '../descent/member.ts';
 import { metresBetween } from '../descent/metres.ts';
 import type { LonLat } from '../../core/units.ts';

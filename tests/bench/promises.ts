@@ -62,7 +62,8 @@ export async function leaveNow(rounds: number): Promise<number[]> {
 export function hostileXmlGrowth(): number {
   const quickest = (text: string): number => Math.min(...Array.from({ length: 5 }, () => worked(() => void readXml(text, new Findings()))));
   const [single, double] = [60_000, 120_000].map((times) => hostileXml(times).map(quickest));
-  return Math.max(...(double ?? []).map((two, i) => two / (single?.[i] ?? NaN)));
+  // What is read in no time at all grows by nothing that could be measured.
+  return Math.max(...(double ?? []).flatMap((two, i) => (two < 2 ? [] : [two / (single?.[i] ?? NaN)])));
 }
 
 /** Three crews, ten cases of 500 members each, the scene's tables included. */

@@ -1,5 +1,5 @@
 // npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the same model.
-//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7]
+//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4]   (20 missions: the whole table, some minutes)
 // Last come the other times that were promised: the analysis of a long log, the slider of the ascent, and the crews' places.
 // Ratios are of medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
@@ -23,6 +23,7 @@ const option = (name, fallback) => {
 };
 const members = option('members', 10_000);
 const rounds = option('rounds', 7);
+const missions = option('missions', 4);
 const TRUTHS = 100;
 const SEED = 7;
 
@@ -141,7 +142,7 @@ async function benchPromises(promises) {
   say(
     'places against brute force on a grid of 250 m (within 1.02 of its cost in a tenth of its time) and against random ones (a third less):',
   );
-  const runs = await promises.placements(20);
+  const runs = await promises.placements(missions);
   for (const run of runs) {
     const times = `${run.search_ms.toFixed(0).padStart(4)} ms against ${run.brute_ms.toFixed(0).padStart(6)} ms: ${(run.search_ms / run.brute_ms).toFixed(3)}`;
     say(`  ${promises.costRow(run)}; ${times}`);

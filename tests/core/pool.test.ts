@@ -11,7 +11,7 @@ import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
 import { Workbench, type Ask } from '../../core/work.ts';
 import { threadWorker } from '../../main/cli/workers.ts';
 import { builtProgram } from '../build.ts';
-import { loadDemo } from '../descent/demo.ts';
+import { loadDemo } from '../demo.ts';
 
 let setup: EnsembleSetup;
 let program: URL;

@@ -40,12 +40,14 @@ describe('each height’s part of the variance', () => {
 describe('the winds that decide', () => {
   it('are the narrowest stretch that holds the share', () => {
     // 10 000 of 14 000 are 71 %: the middle node alone, halfway to its neighbours.
-    expect(decidingWinds(k, independent, 0.7)).toEqual({ bottom_m: 1500, top_m: 2500, share: 10_000 / 14_000 });
-    expect(decidingWinds(k, independent, 0.9)).toEqual({ bottom_m: 1500, top_m: 3000, share: 13_600 / 14_000 });
+    expect(decidingWinds(k, independent, [0.7, 0.9])).toEqual([
+      { bottom_m: 1500, top_m: 2500, share: 10_000 / 14_000 },
+      { bottom_m: 1500, top_m: 3000, share: 13_600 / 14_000 },
+    ]);
   });
 
   it('are none without an error', () => {
-    expect(decidingWinds(k, errorOf([0, 0, 0, 0, 0, 0, 0, 0, 0]), 0.7)).toBeNull();
+    expect(decidingWinds(k, errorOf([0, 0, 0, 0, 0, 0, 0, 0, 0]), [0.7])).toEqual([null]);
   });
 });
 

@@ -5,7 +5,7 @@ import { Air, geometricHeight, standardAir, type AirLevel, type AirState } from 
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { scenarioOf, surroundingsOf } from '../../core/descent/scenario.ts';
 import { DEG_PER_RAD, type LonLat } from '../../core/units.ts';
-import { loadDemo } from './demo.ts';
+import { loadDemo } from '../demo.ts';
 import { metresBetween } from './metres.ts';
 
 /** Air that computes at each call what the table holds. */
