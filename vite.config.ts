@@ -15,6 +15,7 @@ const mainEntries = Object.fromEntries(
     ['host', 'main/host.ts'],
     ['cli', 'main/cli/cli.ts'],
     ['worker', 'main/worker.ts'],
+    ['readWorker', 'main/readWorker.ts'],
   ]
     .map(([name = '', path = '']) => [name, join(root, path)] as const)
     .filter(([, path]) => existsSync(path)),

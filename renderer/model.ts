@@ -11,6 +11,7 @@ import { usableLevels } from '../core/winds/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { clockUtc } from './format.ts';
 import type { Json } from './state/json.ts';
+import { readApart } from './work/readApart.ts';
 
 export type MissionProblem = FileProblem;
 
@@ -53,7 +54,9 @@ export function planOf(plan: Json): PlanReading {
 export async function loadBeside(from: OpenedMission, mission: Mission | null): Promise<Beside> {
   const log = readLog(from.logText);
   const files =
-    mission === null ? { windSources: [], terrain: null, roads: null, problems: [] } : await loadFiles(mission, from.attachments);
+    mission === null
+      ? { windSources: [], terrain: null, roads: null, problems: [] }
+      : await loadFiles(mission, from.attachments, readApart);
   return {
     ...files,
     log: log.value,
@@ -88,7 +91,8 @@ export interface ReadFile {
 export async function withFile(beside: Beside, mission: Mission, { name, bytes }: WindFileBytes): Promise<ReadFile> {
   // The readers are loaded when the first file comes.
   const { readWindFile } = await import('../core/formats/winds.ts');
-  const read = await readWindFile({ name, bytes }, { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 });
+  const reference_s = Date.parse(mission.exit.time) / 1000;
+  const read = await readWindFile({ name, bytes }, { near: mission.site.position, reference_s, apart: readApart });
   const source: WindSource = { file: name, ...read.value, problems: read.problems };
   const problems = read.problems.map(({ line, text }) => (line > 0 ? `line ${line}: ${text}` : text));
   const found = read.problems.map((problem) => ({ ...problem, file: name }));

@@ -29,7 +29,7 @@ export async function readNetcdf(bytes: Uint8Array, options: GridOptions): Promi
   return nothing(`${bytes.length === 0 ? 'an empty file' : 'neither "CDF" nor an HDF5 signature'}; expected a netCDF file`);
 }
 
-function isHdf5(bytes: Uint8Array): boolean {
+export function isHdf5(bytes: Uint8Array): boolean {
   for (let at = 0; at < bytes.length; at = at === 0 ? 512 : at * 2) {
     if (HDF5.every((byte, k) => bytes[at + k] === byte)) return true;
   }

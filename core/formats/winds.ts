@@ -7,6 +7,7 @@ import type { Problem, Read } from '../problem.ts';
 import type { LonLat } from '../units.ts';
 import type { WindGrid } from '../winds/grid.ts';
 import type { DecodedWinds } from '../winds/levels.ts';
+import type { ReadApart } from './apart.ts';
 import { isTable, readCsv } from './csv.ts';
 import { isDropsondeHeader, readDropsonde } from './dropsonde.ts';
 import { FB_HEADER } from './fb.ts';
@@ -30,6 +31,8 @@ export interface WindFileOptions {
   readonly reference_s?: number;
   /** Only this station of a file that holds several. */
   readonly station?: string;
+  /** How the host reads a netCDF-4 file where it can be stopped; left out: in this thread. */
+  readonly apart?: ReadApart;
 }
 
 /** What is in an archive, unpacked, at most; a forecast of one region has tens of MB. */
@@ -179,7 +182,10 @@ async function readPlain(bytes: Uint8Array, options: WindFileOptions): Promise<R
   const near = options.near === undefined ? {} : { near: options.near };
   const kind = binaryKind(bytes);
   if (kind === 'GRIB') return (await import('./grib2.ts')).readGrib2(bytes, near);
-  if (kind === 'netCDF') return (await import('./netcdf.ts')).readNetcdf(bytes, near);
+  if (kind === 'netCDF') {
+    const { isHdf5, readNetcdf } = await import('./netcdf.ts');
+    return options.apart !== undefined && isHdf5(bytes) ? options.apart(bytes, near) : readNetcdf(bytes, near);
+  }
   const text = decodeText(bytes);
   return text.value === '' ? { value: { decoded: [], grids: [] }, problems: text.problems } : readText(text.value, options);
 }

@@ -3,6 +3,7 @@
 import type { Problem, Read } from '../problem.ts';
 import { worldOf, type World } from '../descent/scenario.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
+import type { ReadApart } from '../formats/apart.ts';
 import { readLog } from '../formats/log.ts';
 import type { LogEvent } from './events.ts';
 import { readMission } from './read.ts';
@@ -43,12 +44,15 @@ export interface LoadedFiles {
 }
 
 /** Reads plan, log and attachments. `value` is null only where the plan itself cannot be used. */
-export async function loadMission(files: MissionFiles): Promise<Read<Loaded | null> & { readonly problems: readonly FileProblem[] }> {
+export async function loadMission(
+  files: MissionFiles,
+  apart?: ReadApart,
+): Promise<Read<Loaded | null> & { readonly problems: readonly FileProblem[] }> {
   const plan = readMission(files.planText);
   const planProblems = inFile('plan', plan.problems);
   if (plan.value === null) return { value: null, problems: planProblems };
   const log = readLog(files.logText);
-  const parts = await loadFiles(plan.value.mission, files.attachments);
+  const parts = await loadFiles(plan.value.mission, files.attachments, apart);
   const made = assemble(plan.value.mission, parts);
   const problems = [...planProblems, ...inFile('log', log.problems), ...parts.problems, ...made.problems];
   const { mission, raw } = plan.value;
@@ -62,7 +66,7 @@ export function assemble(mission: Mission, files: Pick<LoadedFiles, 'windSources
 }
 
 /** Decodes the attachments that a plan names. Readers are loaded when they are first needed. */
-export async function loadFiles(mission: Mission, attachments: MissionFiles['attachments']): Promise<LoadedFiles> {
+export async function loadFiles(mission: Mission, attachments: MissionFiles['attachments'], apart?: ReadApart): Promise<LoadedFiles> {
   const problems: FileProblem[] = [];
   const windSources: WindSource[] = [];
   const find = (name: string): Uint8Array | null => {
@@ -77,7 +81,7 @@ export async function loadFiles(mission: Mission, attachments: MissionFiles['att
     const { readWindFile } = await import('../formats/winds.ts');
     const read = await readWindFile(
       { name: file, bytes },
-      { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 },
+      { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000, ...(apart === undefined ? {} : { apart }) },
     );
     windSources.push({ file, decoded: read.value.decoded, grids: read.value.grids, problems: read.problems });
     problems.push(...inFile(file, read.problems));

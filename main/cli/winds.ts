@@ -6,6 +6,7 @@ import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
 import { readArguments, readPosition, readTime } from './arguments.ts';
 import { readNamed } from './files.ts';
 import { complainOf, REFUSED, type Output } from './output.ts';
+import { readerApart } from './readApart.ts';
 
 interface Ask {
   readonly files: readonly string[];
@@ -59,7 +60,7 @@ async function decode(path: string, ask: Ask, output: Output): Promise<readonly 
     complainOf(path, { line: 0, text: file }, output);
     return [];
   }
-  const read = await readWindFile(file, ask.reading);
+  const read = await readWindFile(file, { ...ask.reading, apart: readerApart() });
   const said = new Set<string>();
   const complain = (problem: Problem): void => {
     const key = `${problem.line} ${problem.text}`;

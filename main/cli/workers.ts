@@ -24,11 +24,12 @@ export async function flyMembers(setup: EnsembleSetup, members: number, workers:
   }
 }
 
-/** The build puts shared modules into parts/ and the worker beside it. */
-const builtWorker = (): URL => new URL(import.meta.url.includes('/parts/') ? '../worker.js' : './worker.js', import.meta.url);
+/** A thread's program: the build puts shared modules into parts/ and the threads beside it. */
+export const builtThread = (name: 'worker' | 'readWorker'): URL =>
+  new URL(import.meta.url.includes('/parts/') ? `../${name}.js` : `./${name}.js`, import.meta.url);
 
 /** A worker thread behind the pool's interface: answers come in the order of the questions; of a thread that ended, none comes any more. */
-export function threadWorker(program: URL = builtWorker()): WorkerLike {
+export function threadWorker(program: URL = builtThread('worker')): WorkerLike {
   const worker = new Worker(program);
   let ended: Error | null = null;
   const waiting: { resolve: (answer: Answer) => void; reject: (error: Error) => void }[] = [];

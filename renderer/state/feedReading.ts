@@ -11,6 +11,7 @@ import type { BackgroundErrors } from '../../core/winds/errors.ts';
 import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
 import { trackReports, windsFromTrack, type TrackFix } from '../../core/winds/tracked.ts';
 import type { LonLat } from '../../core/units.ts';
+import { readApart } from '../work/readApart.ts';
 
 export interface FeedInput {
   /** The file's name, without its folder. */
@@ -77,7 +78,7 @@ async function decodedOf(input: FeedInput, text: string, context: FeedContext): 
   const columns = input.head === undefined ? '' : columnLines(decodeText(input.head).value);
   const kind = textKind(`${columns}${text}`);
   if (kind === 'FB') return { sources: [], problems: ['is a forecast and no report; add it as a wind file (Ctrl+I)'] };
-  const options = { near: context.site, reference_s: context.now_s };
+  const options = { near: context.site, reference_s: context.now_s, apart: readApart };
   const sources: { decoded: DecodedWinds; kind: TextKind }[] = [];
   const problems: string[] = [];
   for (const bytes of piecesOf(input, columns, text, kind)) {

@@ -8,6 +8,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
 import { projectRoot } from '../openData.ts';
+import { forecast, hdf5Bytes, PLAIN } from '../formats/netcdfMade.ts';
 import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -278,16 +279,16 @@ describeBrowser('winds', () => {
     expect(await page.locator('[role=option]').allTextContents()).toContainEqual('2000\u2009m MSL, from 180° (south), 20\u2009kt, by hand');
   });
 
-  const dropFile = (page: Page, name: string, text: string): Promise<void> =>
+  const dropFile = (page: Page, name: string, content: string | Uint8Array): Promise<void> =>
     page.evaluate(
-      ([file, content]) => {
+      ([file, base64]) => {
         const data = new DataTransfer();
-        data.items.add(new File([content ?? ''], file ?? 'file'));
+        data.items.add(new File([Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0))], file));
         for (const type of ['dragover', 'drop']) {
           window.dispatchEvent(new DragEvent(type, { dataTransfer: data, bubbles: true, cancelable: true }));
         }
       },
-      [name, text] as const,
+      [name, Buffer.from(content).toString('base64')] as const,
     );
 
   it('takes a wind file that is dropped, says what is wrong in it by line, and uses the rest', async () => {
@@ -356,6 +357,20 @@ describeBrowser('winds', () => {
     await page.keyboard.press('Alt+W');
     await strike();
     await poll(() => landingText(page)).toBe(before);
+  });
+
+  it('reads a netCDF-4 file in a thread of its own, and says where a damaged one is broken', async () => {
+    const { page } = await shown();
+    const whole = await hdf5Bytes(forecast(PLAIN));
+    await dropFile(page, 'whole.nc', whole);
+    // Read whole, it is a forecast of elsewhere.
+    await poll(() => words(page)).toContain(
+      'lies outside its longitude-latitude grid, whose corners are 40.00° N 5.00° E and 45.00° N 9.00° E',
+    );
+    const heap = Buffer.from(whole).indexOf('GCOL');
+    await dropFile(page, 'damaged.nc', whole.with(heap + 29, 7));
+    await poll(() => words(page)).toContain('damaged.nc gives no wind that can be used; nothing was changed');
+    expect(await words(page)).toContain(`Byte ${heap + 16}: an object of`);
   });
 
   it('refuses a file without wind with a sentence and changes nothing', async () => {

@@ -3,6 +3,7 @@
 // A new reader joins by one entry in `READERS`; that is the only list of broken inputs.
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 import { gzipSync, strToU8, zipSync } from 'fflate';
 import { readAprs } from '../../core/formats/aprs.ts';
 import { readAreas } from '../../core/formats/areas.ts';
@@ -36,12 +37,14 @@ import { readMission } from '../../core/mission/read.ts';
 import { mission as missionSchema } from '../../core/mission/schema.ts';
 import type { Read } from '../../core/problem.ts';
 import type { DecodedWinds } from '../../core/winds/levels.ts';
+import { readerApart } from '../../main/cli/readApart.ts';
+import { builtProgram } from '../build.ts';
 import { openData, projectRoot } from '../openData.ts';
 import type { FuzzInputs } from './fuzzInputs.ts';
 import { brokenAreas, brokenProblems, brokenTerrain, brokenTracks, brokenWinds, notFinite } from './fuzzPromises.ts';
 import * as seed from './fuzzSeeds.ts';
 import { answers, bytesOf, sampleBytes } from './gribAnswers.ts';
-import { classicBytes, forecast, PLAIN } from './netcdfMade.ts';
+import { classicBytes, forecast, hdf5Bytes, PLAIN } from './netcdfMade.ts';
 
 const REFERENCE_S = Date.UTC(2026, 3, 15) / 1000;
 const DATED = { reference_s: REFERENCE_S };
@@ -175,6 +178,8 @@ const NETCDF_RECORDS = forecast({ ...PLAIN, packed: true, record: true });
 const netcdf = (bytes: Uint8Array): Promise<Read<readonly DecodedWinds[]>> =>
   readNetcdf(bytes, { near: [6.5, 42.5] }).then(({ value, problems }) => ({ value: value.decoded, problems }));
 
+const apart = builtProgram(['main']).then((dist) => readerApart(pathToFileURL(join(dist, 'main', 'readWorker.js'))));
+
 const GRIDDED: readonly FuzzReader[] = [
   reader('GRIB2', {
     share: 0.02,
@@ -197,6 +202,18 @@ const GRIDDED: readonly FuzzReader[] = [
     marks: ['CDF\u0001', 'CDF\u0002', 'CDF\u0005'],
     read: netcdf,
     // A wounded binary file may hold any wind: that it is answered is promised here, what stands in it by `netcdfFuzz.test.ts`.
+    broken: () => null,
+    understood: some,
+  }),
+  // Each in a thread of its own, as the program reads them: a damaged one may spoil the library for the rest.
+  reader('netCDF-4', {
+    share: 0.03,
+    seeds: [await hdf5Bytes(NETCDF), await hdf5Bytes(forecast(PLAIN))],
+    marks: ['\u0089HDF\r\n\u001a\n'],
+    read: async (bytes) => {
+      const { value, problems } = await (await apart)(bytes, { near: [6.5, 42.5] });
+      return { value: value.decoded, problems };
+    },
     broken: () => null,
     understood: some,
   }),

@@ -10,6 +10,8 @@ const SCRATCH = 'forecast.nc';
  * Opens a netCDF-4 file for as long as `use` runs. A sentence where the library cannot be loaded or the file is none.
  */
 export async function withHdf5<T>(bytes: Uint8Array, use: (file: NcFile) => T): Promise<T | string> {
+  const amiss = brokenHeap(bytes);
+  if (amiss !== null) return amiss;
   try {
     const library = await import('h5wasm');
     const module = await library.ready;
@@ -34,6 +36,33 @@ export async function withHdf5<T>(bytes: Uint8Array, use: (file: NcFile) => T): 
   } catch (error) {
     return `a netCDF-4 file that the HDF5 library does not read: ${error instanceof Error ? (error.message.split('\n')[0] ?? '') : String(error)}`;
   }
+}
+
+const HEAP_MARK = [0x47, 0x43, 0x4f, 0x4c, 1] as const;
+const HEAP_HEAD = 16;
+const OBJECT_HEAD = 16;
+
+/**
+ * A sentence where a heap of texts holds an object that does not lie inside it, else null. The library walks such a heap without end
+ * (seen in HDF5 2.0.0), and nothing stops it from outside. HDF5 File Format Specification III.E: "GCOL", version 1, 3 reserved bytes,
+ * the size; then objects, each of index (2), references (2), reserved (4), length (8), and its bytes padded to 8; index 0 is free space,
+ * whose length counts its head.
+ */
+function brokenHeap(bytes: Uint8Array): string | null {
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  for (let at = bytes.indexOf(HEAP_MARK[0]); at >= 0 && at + HEAP_HEAD <= bytes.length; at = bytes.indexOf(HEAP_MARK[0], at + 1)) {
+    if (HEAP_MARK.some((byte, i) => bytes[at + i] !== byte)) continue;
+    const end = at + Number(view.getBigUint64(at + 8, true));
+    let object = at + HEAP_HEAD;
+    while (object + OBJECT_HEAD <= Math.min(end, bytes.length)) {
+      const length = Number(view.getBigUint64(object + 8, true));
+      const step = view.getUint16(object, true) === 0 ? length : OBJECT_HEAD + 8 * Math.ceil(length / 8);
+      if (step < OBJECT_HEAD || object + step > end)
+        return `byte ${object}: an object of ${length} bytes in the heap of texts, which ends at byte ${end}: the netCDF-4 file is damaged`;
+      object += step;
+    }
+  }
+  return null;
 }
 
 /** `null` where the library throws. */

@@ -1,0 +1,7 @@
+// A Web Worker for one netCDF-4 file (`core/formats/apart.ts`).
+import type { ApartAsk } from '../core/formats/apart.ts';
+import { readNetcdf } from '../core/formats/netcdf.ts';
+
+self.addEventListener('message', ({ data }: MessageEvent<ApartAsk>) => {
+  void readNetcdf(data.bytes, data.options).then((read) => self.postMessage(read));
+});
