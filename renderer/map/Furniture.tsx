@@ -157,7 +157,7 @@ export function SliceSlider(props: {
   return (
     <div class="map-slice" data-furniture>
       <label>
-        <span class="map-slice-words">
+        <span class="map-slice-words" data-furniture>
           {slice.label}
           <b>{words}</b>
         </span>

@@ -286,6 +286,23 @@ describeBrowser('the map', () => {
     await page.close();
   });
 
+  test('all words at the edges stand in boxes that labels keep clear of', async () => {
+    const page = await open('scene=full');
+    const outside = await page.evaluate(() => {
+      const boxes = [...document.querySelectorAll('[data-furniture]')];
+      const words = boxes
+        .flatMap((box) => [box, ...box.querySelectorAll('*')])
+        .filter((one) => one.textContent !== '' && one.matches('div, span, b, p'));
+      const within = (a: DOMRect, b: DOMRect): boolean =>
+        a.left >= b.left - 1 && a.right <= b.right + 1 && a.top >= b.top - 1 && a.bottom <= b.bottom + 1;
+      return words
+        .filter((one) => !boxes.some((box) => within(one.getBoundingClientRect(), box.getBoundingClientRect())))
+        .map((one) => `${one.className} ${one.textContent}`);
+    });
+    expect(outside).toEqual([]);
+    await page.close();
+  });
+
   test('the slice slider asks for its height', async () => {
     const page = await open('scene=full');
     const slider = page.getByRole('slider', { name: /^Reach at/ });
