@@ -25,7 +25,7 @@ import {
   type LimitKind,
   type LimitName,
   type LimitValue,
-  type Word,
+  type AdviceWord,
 } from './limits.ts';
 import { lightLeft } from './sun.ts';
 import { chanceOf, compareHeadings, exitLine, exitsOn, type ExitLine, type RunHeading } from './window.ts';
@@ -33,7 +33,7 @@ import { fitZones, type ZoneFit } from './zoneFit.ts';
 
 export interface Advice {
   readonly at_s: number;
-  readonly word: Word;
+  readonly word: AdviceWord;
   /** One line, always in view. */
   readonly line: string;
   readonly because: readonly Judged[];
@@ -116,6 +116,7 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   const values = limitValues(situation, outlook, judge, planned, members);
   const judged = limits.map((limit) => judgeLimit(limit, values(limit)));
   const { word, because } = wordOf(judged);
+  const said: AdviceWord = situation.state.marks.has('touchdown') ? 'DOWN' : left ? 'IN FLIGHT' : word;
   const fits = zoneFits(situation, outlook, planned, line.best, options.roads ?? []);
   yield;
   const headings =
@@ -127,8 +128,8 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   const touchdown_s = landing === null ? null : scenario.exit.time_s + landing.time_s;
   const advice: Advice = {
     at_s: situation.at_s,
-    word,
-    line: adviceLine(word, because, judge.target, line, planned, judge, left ? touchdown_s : null),
+    word: said,
+    line: adviceLine(said, because, judge.target, line, planned, judge, left ? touchdown_s : null),
     because,
     limits: judged,
     unknownLimits: unknown,
@@ -320,7 +321,7 @@ const clock = (time_s: number): string => new Date(Math.round(time_s) * 1000).to
 
 /** "EXIT 14:02:10 to 14:05:40Z · best 14:03:55Z · 87 % in Salt Flat North · hold: gust 9.0 m/s over the 8.0 m/s limit". */
 function adviceLine(
-  word: Word,
+  word: AdviceWord,
   because: readonly Judged[],
   zone: string | null,
   line: ExitLine,
@@ -330,12 +331,13 @@ function adviceLine(
 ): string {
   const parts: string[] = [];
   const { window, best } = line;
-  if (touchdown_s !== null) parts.push(`touchdown expected ${clock(touchdown_s)}Z`);
+  if (touchdown_s !== null && word !== 'DOWN') parts.push(`touchdown expected ${clock(touchdown_s)}Z`);
   if (window !== null && best !== null)
     parts.push(`EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z`, `best ${clock(best.exit.time_s)}Z`);
   else if (line.options.length > 0) parts.push('no exit on the carrier’s line keeps the limits');
   const shown = best ?? planned;
-  if (zone !== null && shown !== null) parts.push(`${Math.round(chanceOf(judge.target, shown) * 100)}\u202f% in ${zone}`);
+  if (zone !== null && shown !== null && word !== 'DOWN')
+    parts.push(`${Math.round(chanceOf(judge.target, shown) * 100)}\u202f% in ${zone}`);
   const reasons = because.map(limitSentence);
   parts.push(reasons.length === 0 ? word : `${word}: ${reasons.join('; ')}`);
   return parts.join(' · ');

@@ -30,13 +30,19 @@ export function exitOf({ exit }: Mission, { marks }: Pick<MissionState, 'marks'>
   return { ...exit, time, position: left.position ?? exit.position, altitude_m: left.height_m ?? exit.altitude_m };
 }
 
+/** Stages that were over at the fix are no part of what is left: the descent from there goes through them in no time. */
+function withoutPassed(outlook: Outlook): Outlook {
+  const { prediction } = outlook;
+  return { ...outlook, prediction: { ...prediction, stages: prediction.stages.filter(({ start_s, end_s }) => end_s > start_s) } };
+}
+
 export function expectedOf(situation: Situation): Expected {
   const { mission, world, state } = situation;
   const spread = spreadOf(mission.uncertainty);
   const planned = outlookOf(scenarioOf(mission, world, mission.jumper, exitOf(mission, state)));
   const known = lastKnown(situation, planned);
   if (known !== null) {
-    const outlook = outlookOf(restOf(situation, mission, known));
+    const outlook = withoutPassed(outlookOf(restOf(situation, mission, known)));
     const basis = `From the fix of ${clockZ(known.fix.time_s)} at ${whole(known.fix.height_m)}\u202fm MSL, ${known.phase}: ${known.because}.`;
     return { from: 'fix', basis, outlook, spread: { ...spread, ...FIX_SPREAD }, planned };
   }

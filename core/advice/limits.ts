@@ -145,6 +145,9 @@ export function judgeLimit(limit: LimitKind, value: LimitValue): Judged {
 
 export type Word = 'GO' | 'HOLD' | 'NO-GO';
 
+/** After the exit nobody goes or holds any more, and HOLD is a call of its own on the radio: then the word says where the jumper is. */
+export type AdviceWord = Word | 'IN FLIGHT' | 'DOWN';
+
 /** Limits whose value must be known before anybody goes. */
 const NEEDED: ReadonlySet<LimitName> = new Set(['surfaceWind_mps', 'zoneProbability', 'surfaceWindAge_s']);
 

@@ -127,7 +127,7 @@ const noCanopy = (clock: Clockwork): string =>
 function beforeTask(source: CrewSource, clock: Clockwork, at_s: number): Row {
   const by_s = standbyBy_s(clock);
   const engine = source.crew.waits === 'running' ? 'engine running' : 'engine off';
-  const label = `By ${utcMinute(by_s)}`;
+  const label = by_s < at_s ? 'Now' : `By ${utcMinute(by_s)}`;
   if (source.getThere_s === 0) return [label, `you are at standby; ${engine}; radio check`];
   if (!(source.getThere_s < Infinity)) return [label, 'at standby: no way there is known, say so now'];
   const leave_s = by_s - source.getThere_s - (source.crew.kind === 'helicopter' ? source.crew.ready_s : 0);

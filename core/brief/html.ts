@@ -137,7 +137,7 @@ const headerHtml = (title: string, under: string, { version }: BriefHead): strin
 function verdictHtml({ word, verdict }: BriefHead): string {
   const rest = verdict.slice(word.length).replace(/^: /, '');
   const said = rest === '' ? 'every limit is kept. Advice to the lead, who decides' : rest;
-  return `<div class="verdict${word === 'GO' ? '' : ' stop'}"><b>${word}</b><span>${xmlText(said)}</span></div>`;
+  return `<div class="verdict${word === 'HOLD' || word === 'NO-GO' ? ' stop' : ''}"><b>${word}</b><span>${xmlText(said)}</span></div>`;
 }
 
 const sinceHtml = (marks: Marks | null): string =>

@@ -1,7 +1,7 @@
 // What a brief is: the same lines for the sheet of paper, the map and the radio, each with a name of its own that stays the same from
 // one version to the next, so that two versions can be compared line by line.
 import type { CoordinateFormat } from '../earth/grid.ts';
-import type { Word } from '../advice/limits.ts';
+import type { AdviceWord } from '../advice/limits.ts';
 import type { BriefMap } from './mapData.ts';
 
 export interface BriefItem {
@@ -45,7 +45,7 @@ export interface BriefHead {
   /** "14 Apr 2027, 07:24:00Z (09:24:00 local, UTC+2)". */
   readonly at: string;
   readonly version: BriefVersion;
-  readonly word: Word;
+  readonly word: AdviceWord;
   /** The word with what makes it. */
   readonly verdict: string;
 }

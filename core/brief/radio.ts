@@ -34,6 +34,7 @@ export const sayVersion = (version: number): string => `brief version ${sayDigit
 
 export function radioBrief(facts: Facts, version: BriefVersion): RadioLine[] {
   const { source } = facts;
+  const left = source.advised.advice.basis !== null;
   const said: Said[] = [
     {
       key: 'version',
@@ -44,7 +45,7 @@ export function radioBrief(facts: Facts, version: BriefVersion): RadioLine[] {
       ],
     },
     { key: 'verdict', phrases: verdictPhrases(facts) },
-    { key: 'times.exit', phrases: [`Exit planned at ${sayTime(facts.times.exit_s)}.`] },
+    { key: 'times.exit', phrases: [`Exit ${left ? 'was' : 'planned'} at ${sayTime(facts.times.exit_s)}.`] },
     ...landingSaid(facts),
     { key: 'wind.ground', phrases: windPhrases(facts) },
     ...source.crews.flatMap((one) => crewSaid(facts, one)),
@@ -64,6 +65,10 @@ export function radioBrief(facts: Facts, version: BriefVersion): RadioLine[] {
 function verdictPhrases({ source }: Facts): string[] {
   const { word, because } = source.advised.advice;
   const labels = because.slice(0, 2).map((one) => sayName(one.limit.label));
+  if (word === 'IN FLIGHT' || word === 'DOWN') {
+    const outside = labels.length === 0 ? [] : [`Outside its limit, ${labels.join(' and ')}.`];
+    return [word === 'DOWN' ? 'The jumper is down.' : 'The jumper is in flight.', ...outside];
+  }
   return [`Advice is ${word === 'NO-GO' ? 'NO GO' : word}${labels.length === 0 ? '' : `, because of ${labels.join(' and ')}`}.`];
 }
 
@@ -117,9 +122,11 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
   const way = inverse(standby, goal.position);
   const [bearing, north] = northOf(facts, way.bearing_deg);
   const what = goal.name === 'gondola' ? 'Gondola landing' : 'Landing';
+  const by_s = standbyBy_s(facts.times);
+  const when = by_s < facts.source.situation.at_s ? 'now' : `by ${sayTime(by_s)}`;
   const said: Said[] = [
     { key: `crew.${crew.name}.standby`, phrases: [`${name}, your standby,`, `${place[0] ?? ''},`, `${place[1] ?? ''}.`] },
-    { key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there by ${sayTime(standbyBy_s(facts.times))}.`] },
+    { key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there ${when}.`] },
     {
       key: `crew.${crew.name}.bearing`,
       phrases: [

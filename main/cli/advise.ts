@@ -65,7 +65,7 @@ export function adviceText(name: string, advice: Advice): string {
   const text = [name, `at ${clock(advice.at_s)}`, '', advice.line, ''];
   if (advice.basis !== null) text.push(`Expected  ${advice.basis}`, '');
   text.push('Exit');
-  if (planned !== null) text.push(exitRow('planned', planned, zone));
+  if (planned !== null) text.push(exitRow(advice.basis === null ? 'planned' : 'left', planned, zone));
   if (exits.best !== null) text.push(exitRow('best', exits.best, zone));
   if (exits.window !== null) text.push(`  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}`);
   if (anywhere !== null) {

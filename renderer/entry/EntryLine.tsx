@@ -234,7 +234,7 @@ function addLevel(store: Store, report: NewReport): void {
   const beside = store.beside.value;
   if (plan === null || mission === null || beside === null) return say(store, 'Open a mission first; a wind belongs to one.', true);
   const columns = columnsOf(plan, mission, namedSources(mission, beside));
-  const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, Date.parse(mission.exit.time));
+  const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, store.exit_ms.value);
   const { from_deg, speed_mps } = report;
   addByHand(store, column, { height_m: heightOf(report, mission.site.elevation_m), from_deg, speed_mps });
 }

@@ -148,14 +148,14 @@ export class Handle {
 const svg = (size: number, body: string): string =>
   `<svg viewBox="${-size / 2} ${-size / 2} ${size} ${size}" width="${size}" height="${size}" aria-hidden="true">${body}</svg>`;
 
-/** The exit: a ring with four outward arrow heads, as it may be moved every way; the hit area is larger than the mark. */
+/** The exit: a ring with four outward arrow heads while it may be moved, every way; the hit area is larger than the mark. */
 export const exitLook: HandleLook = {
   className: 'map-exit',
   size: 44,
   svg: svg(
     44,
-    `<g class="halo"><circle r="9"/><path d="M0-18l5 6h-10zM0 18l5-6h-10zM18 0l-6 5v-10zM-18 0l6 5v-10z"/></g>
-     <circle class="ring" r="9"/><path class="solid" d="M0-18l5 6h-10zM0 18l5-6h-10zM18 0l-6 5v-10zM-18 0l6 5v-10z"/><circle class="solid" r="2.5"/>`,
+    `<g class="halo"><circle r="9"/><path class="arrows" d="M0-18l5 6h-10zM0 18l5-6h-10zM18 0l-6 5v-10zM-18 0l6 5v-10z"/></g>
+     <circle class="ring" r="9"/><path class="solid arrows" d="M0-18l5 6h-10zM0 18l5-6h-10zM18 0l-6 5v-10zM-18 0l6 5v-10z"/><circle class="solid" r="2.5"/>`,
   ),
 };
 

@@ -27,6 +27,8 @@ export interface SituationSignals {
   readonly world: ReadonlySignal<World | null>;
   /** The descent that is expected: from the last fix, the exit that was, or the plan's. */
   readonly expected: ReadonlySignal<Expected | null>;
+  /** When the jumper leaves by the plan, or left by the log, ms since 1970; NaN without a mission. */
+  readonly exit_ms: ReadonlySignal<number>;
   readonly outlook: ReadonlySignal<Outlook | null>;
 }
 
@@ -73,7 +75,11 @@ export function situationSignals(of: SituationInputs): SituationSignals {
     return now === null || held === null ? null : expectedOf({ ...now, world: held });
   });
   const outlook = computed(() => expected.value?.outlook ?? null);
-  return { live_s, shown_s, past, situation, world, expected, outlook };
+  const exit_ms = computed(() => {
+    const left_s = expected.value?.planned.scenario.exit.time_s;
+    return left_s === undefined ? Date.parse(of.mission.value?.exit.time ?? '') : Math.round(1000 * left_s);
+  });
+  return { live_s, shown_s, past, situation, world, expected, exit_ms, outlook };
 }
 
 function foldedState(of: SituationInputs, shown_s: ReadonlySignal<number>): ReadonlySignal<MissionState | null> {

@@ -3,7 +3,7 @@
 import '../theme/decide.css';
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
-import { limitSentence, type Judged, type Word } from '../../core/advice/limits.ts';
+import { limitSentence, type AdviceWord, type Judged } from '../../core/advice/limits.ts';
 import { clock, MISSING, type Units } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { whereWords } from '../state/landing.ts';
@@ -14,14 +14,20 @@ import type { Store } from '../state/store.ts';
 const NEWEST_S = 900;
 const CAUTION = ': local rules and licensed practice decide';
 
-const classOf: Readonly<Record<Word, string>> = { GO: 'go', HOLD: 'hold', 'NO-GO': 'no-go' };
+const classOf: Readonly<Record<AdviceWord, string>> = {
+  GO: 'go',
+  HOLD: 'hold',
+  'NO-GO': 'no-go',
+  'IN FLIGHT': 'in-flight',
+  DOWN: 'in-flight',
+};
 
-/** A disc, a bar across, a crossed square: told apart without colour. */
-export function WordMark({ word }: { readonly word: Word }): JSX.Element {
+/** A ticked disc, a triangle, a crossed square; after the exit an arrow down, on the ground over a line: told apart without colour. */
+export function WordMark({ word }: { readonly word: AdviceWord }): JSX.Element {
   return (
     <span class={`word-mark ${classOf[word]}`}>
       <svg viewBox="-9 -9 18 18" width="18" height="18" aria-hidden="true">
-        {word === 'GO' ? <circle r="8" /> : word === 'HOLD' ? <path d="M0-8.5L9 7.5H-9Z" /> : <path d="M-8-8H8V8H-8Z" />}
+        <path d={SHAPES[word]} />
         {word === 'GO' ? <path class="cut" d="M-4 0l3 3 5-6" /> : null}
         {word === 'HOLD' ? <path class="cut" d="M0-4v5M0 4v1" /> : null}
         {word === 'NO-GO' ? <path class="cut" d="M-4-4l8 8M-4 4l8-8" /> : null}
@@ -30,6 +36,14 @@ export function WordMark({ word }: { readonly word: Word }): JSX.Element {
     </span>
   );
 }
+
+const SHAPES: Readonly<Record<AdviceWord, string>> = {
+  GO: 'M-8 0a8 8 0 1 0 16 0a8 8 0 1 0-16 0Z',
+  HOLD: 'M0-8.5L9 7.5H-9Z',
+  'NO-GO': 'M-8-8H8V8H-8Z',
+  'IN FLIGHT': 'M-2-8.5H2V0H7L0 8.5L-7 0H-2Z',
+  DOWN: 'M-2-8.5H2V-2H6L0 4.5L-6-2H-2ZM-8 6H8V8.5H-8Z',
+};
 
 export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
   const mission = store.mission.value;
@@ -95,9 +109,14 @@ function landingWords(store: Store): string {
 }
 
 /** "EXIT 07:40:53Z to 07:43:12Z · best 07:41:51Z · 93 % in Saltbell North". */
-export function windowWords({ exits, planned, zone, touchdown_s, basis }: Advice, units: Units, timeZone: string | undefined): string {
+export function windowWords(
+  { word, exits, planned, zone, touchdown_s, basis }: Advice,
+  units: Units,
+  timeZone: string | undefined,
+): string {
   const at = (time_s: number): string => clock(Math.round(time_s) * 1000, units, timeZone);
   const parts: string[] = [];
+  if (word === 'DOWN') return 'The touchdown is in the log';
   if (basis !== null) parts.push(touchdown_s === null ? 'No touchdown is predicted' : `Touchdown expected ${at(touchdown_s)}`);
   else if (exits.window !== null && exits.best !== null) {
     const { opens_s, closes_s } = exits.window;

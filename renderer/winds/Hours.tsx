@@ -12,7 +12,7 @@ const STEP_S = 600;
 export function hourWords(store: Store, hour_ms: number, brief = false): string {
   const mission = store.mission.value;
   if (mission === null) return '';
-  const off_s = (hour_ms - Date.parse(mission.exit.time)) / 1000;
+  const off_s = (hour_ms - store.exit_ms.value) / 1000;
   const at = clock(hour_ms, store.view.units.value, mission.site.timeZone).replace(/:00(?=Z| )/, '');
   if (Math.abs(off_s) < 1) return brief ? 'exit' : `${at} (exit)`;
   return brief ? at : `${at}, ${age(Math.abs(off_s))} ${off_s > 0 ? 'after' : 'before'} exit`;
@@ -24,7 +24,7 @@ export function Hours(): JSX.Element | null {
   const world = store.world.value;
   const { hour_ms, beside_ms } = store.reports;
   if (mission === null || world === null) return null;
-  const exit_ms = Date.parse(mission.exit.time);
+  const exit_ms = store.exit_ms.value;
   const hours = hoursOf(world);
   const shown_ms = hour_ms.value ?? exit_ms;
   if (hours.length < 2) return <p class="hours small quiet">Wind at {hourWords(store, exit_ms)}: one forecast hour only.</p>;

@@ -62,7 +62,7 @@ function useShown(store: Store): Shown | null {
   const k = store.decision.advice.value?.sensitivity ?? null;
   const sensitivity = useMemo(() => (k === null ? [] : barsOf(k, ground)), [k, ground]);
   if (mission === null || world === null) return null;
-  const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, Date.parse(mission.exit.time));
+  const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, store.exit_ms.value);
   const data: ChartData = {
     bottom_m: ground - (top - ground) * 0.01,
     top_m: top,
@@ -87,9 +87,10 @@ function useLive(store: Store, top: number): Pick<ChartData, 'profile' | 'others
   const situation = store.situation.value;
   const { hour_ms, beside_ms, chosen } = store.reports;
   const [hour, beside] = [hour_ms.value, beside_ms.value];
+  const exit_ms = store.exit_ms.value;
   const curves = useMemo(() => {
     if (mission === null || world === null) return { profile: [] };
-    const time_s = (hour ?? Date.parse(mission.exit.time)) / 1000;
+    const time_s = (hour ?? exit_ms) / 1000;
     const forecast = world.analysis === null ? null : profileOf(mission, world, top, { time_s, forecastAlone: true });
     const other = beside === null ? null : profileOf(mission, world, top, { time_s: beside / 1000 });
     return {
@@ -100,7 +101,7 @@ function useLive(store: Store, top: number): Pick<ChartData, 'profile' | 'others
         ...(other === null ? [] : [{ kind: 'beside' as const, profile: other }]),
       ],
     };
-  }, [mission, world, top, hour, beside]);
+  }, [mission, world, top, hour, beside, exit_ms]);
   const table = store.reportTable.value;
   const reports = useMemo(() => (situation === null ? [] : chartReports(situation, table)), [situation, table]);
   return { ...curves, reports, chosenReport: chosen.value };
@@ -305,7 +306,7 @@ function Sources({ store, shown }: { readonly store: Store; readonly shown: Show
   const world = store.world.value;
   const { column } = shown;
   if (mission === null || world === null || column === null) return null;
-  const exit_ms = Date.parse(mission.exit.time);
+  const exit_ms = store.exit_ms.value;
   const origins = [...new Set(column.levels.map((level) => level.origin))];
   const old_s = column.valid_ms === null ? NaN : (exit_ms - column.valid_ms) / 1000;
   const when = column.valid_ms === null ? 'no valid time' : old_s >= 0 ? `${age(old_s)} old at exit` : `${age(-old_s)} after exit`;

@@ -70,6 +70,19 @@ describe('the expected descent', () => {
     expect(Math.abs(north)).toBeLessThan(80);
   });
 
+  it('from a fix has the stages that are left, and no word to go or to hold: in flight, then down', () => {
+    const [a, b] = [onTrack(200), onTrack(210)];
+    const fixes = [fix(a.t, a.place, a.height_m), fix(b.t, b.place, b.height_m)];
+    const flying = after(fixes, Math.ceil(exit_s + b.t));
+    expect(expectedOf(flying).outlook.prediction.stages.map((stage) => stage.name)).toEqual(['drogue', 'opening', 'canopy']);
+    const inFlight = adviseOn(flying, { members: 200, seed: 1 }).advice;
+    expect(inFlight.word).toBe('IN FLIGHT');
+    expect(inFlight.line).toMatch(/^touchdown expected \d\d:\d\d:\d\dZ · \d+\u202f% in Saltbell North · IN FLIGHT/);
+    const down = after([...fixes, { kind: 'mark', mark: 'touchdown', observedAt: iso(touchdown_s) }], Math.ceil(touchdown_s + 5));
+    expect(adviseOn(down, { members: 200, seed: 1 }).advice.word).toBe('DOWN');
+    expect(adviseOn(situationAt(mission, log, world, exit_s - 60), { members: 200, seed: 1 }).advice.word).toMatch(/^(GO|HOLD|NO-GO)$/);
+  });
+
   it('begins at the exit in the log, later and elsewhere than planned', () => {
     const position = localFrame(mission.exit.position).toLonLat(900, -400);
     const now = expectedOf(after([{ kind: 'mark', mark: 'exit', position, height_m: 38_800, observedAt: iso(exit_s + 75) }], exit_s + 80));
