@@ -6,7 +6,7 @@ import { inverse } from '../earth/geodesic.ts';
 import type { LonLat } from '../units.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
 import type { BriefVersion, RadioLine } from './model.ts';
-import type { Facts } from './sheet.ts';
+import { isDown, type Facts } from './sheet.ts';
 import { plannedCase, type CrewSource } from './source.ts';
 import {
   breaths,
@@ -93,9 +93,9 @@ function landingSaid(facts: Facts): Said[] {
   const [lat, lon] = sayDegreesMinutes(landing);
   const ellipse = plannedCase(source.cases)?.statistics?.ellipses['90'];
   return [
-    { key: 'landing.where', phrases: [`Touchdown expected at ${sayTime(times.touchdown_s)}, ${place}.`] },
+    { key: 'landing.where', phrases: [`Touchdown ${isDown(source) ? 'was' : 'expected'} at ${sayTime(times.touchdown_s)}, ${place}.`] },
     { key: 'landing.place', phrases: [`Latitude ${lat}.`, `Longitude ${lon}.`] },
-    ...(ellipse === undefined
+    ...(ellipse === undefined || isDown(source)
       ? []
       : [
           {

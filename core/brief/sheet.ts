@@ -79,10 +79,15 @@ export function timesSection({ source, clock, times }: Facts): BriefSection {
   return { key: 'times', title: 'Times', read: true, items };
 }
 
+/** Whether the touchdown is in the log: nothing of it is expected any more. */
+export const isDown = (source: BriefSource): boolean => source.advised.advice.word === 'DOWN';
+
 /** "T+9:56, 07:51:56Z (95 of 100 by 07:53Z)". */
 export function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: number): string {
-  const late = plannedCase(source.cases)?.statistics?.time_s.p95;
-  const by = late === undefined ? '' : ` (95 of 100 by ${utcMinuteUp(times.exit_s + late)})`;
+  const planned = plannedCase(source.cases);
+  const late = isDown(source) ? undefined : planned?.statistics?.time_s.p95;
+  // Counted from where the descent was flown from: the exit, or the last fix.
+  const by = planned === null || late === undefined ? '' : ` (95 of 100 by ${utcMinuteUp(planned.outlook.scenario.exit.time_s + late)})`;
   return `${sinceExit(touchdown_s - times.exit_s)}, ${clockZ(touchdown_s)}${by}`;
 }
 
@@ -110,9 +115,17 @@ export function landingSection(facts: Facts): BriefSection {
   const { source, landing } = facts;
   const { advice } = source.advised;
   const share = advice.zone === null ? undefined : advice.statistics?.inZone[advice.zone];
+  const place = line('landing.place', 'Place', bothForms(landing));
+  if (isDown(source))
+    return {
+      key: 'landing',
+      title: 'Landing',
+      read: true,
+      items: [line('landing.where', 'Down', capital(whereWords(facts)), true), place],
+    };
   const items = [
     line('landing.where', 'Expected', capital(whereWords(facts)), true),
-    line('landing.place', 'Place', bothForms(landing)),
+    place,
     line('landing.spread', 'Spread', spreadWords(facts)),
   ];
   if (advice.zone !== null && share !== undefined) items.push(line('landing.chance', 'Chance', `${shareWords(share.p)} in ${advice.zone}`));
@@ -217,7 +230,7 @@ export function casesSection({ source }: Facts): BriefSection {
     const { mark, name, weight, meaning } = one.case;
     const key = `case.${name}`;
     const label = `${mark.letter} ${name}`;
-    if (one.kind === 'no landing') return row(key, label, [percent(weight), `no landing: ${one.why}`, MISSING, MISSING, MISSING]);
+    if (one.kind === 'no landing') return row(key, label, [percent(weight), one.why, MISSING, MISSING, MISSING]);
     const away =
       one.away_m < 30 ? 'as planned' : `${lengthWords(one.away_m)} toward ${threeDigits(one.bearing_deg)} (${octant(one.bearing_deg)})`;
     const place = one.where.kind === 'inside' ? `${one.where.zone}${one.away_m < 30 ? '' : `, ${away}`}` : away;

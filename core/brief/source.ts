@@ -14,10 +14,11 @@ import { routeOf, type Route } from '../advice/routes.ts';
 import { sceneOf, type Scene } from '../advice/scene.ts';
 import { smokeOn } from '../advice/recovery.ts';
 import type { Smoke } from '../advice/smoke.ts';
+import { unfold } from '../advice/unfolding.ts';
 import { Reach } from '../descent/reach.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { casesInSteps, type CaseOutlook, type FlownCase } from '../mission/caseOutlooks.ts';
+import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf, casesOf } from '../mission/cases.ts';
 import type { LogEvent } from '../mission/events.ts';
 import type { LandingZone } from '../mission/schema.ts';
@@ -99,7 +100,7 @@ export function* sourceInSteps(situation: Situation, log: readonly LogEvent[], r
   });
   const made = casesOf(mission);
   const draws = { seed: options.seed, members: options.caseMembers };
-  const cases = yield* casesInSteps(situation, made.cases, draws);
+  const { outlooks: cases, stage } = yield* unfold(situation, advised.planned, made.cases, draws);
   const path = carrierOf(situation);
   const others = yield* othersInSteps(situation, draws, path);
   yield;
@@ -120,13 +121,13 @@ export function* sourceInSteps(situation: Situation, log: readonly LogEvent[], r
       table: caseTable(cases, mission.landingZones ?? [], board),
       others,
       separations: others.flatMap((one) =>
-        one.kind === 'falls' && planned !== null ? [{ name: one.name, separation: separationOf(planned, one) }] : [],
+        one.kind === 'falls' && planned !== null && stage !== 'down' ? [{ name: one.name, separation: separationOf(planned, one) }] : [],
       ),
       scene,
       placement,
       board,
       crews,
-      smoke: scene === null ? null : smokeOn(scene, situation, planned?.outlook ?? advised.outlook),
+      smoke: scene === null || stage === 'down' ? null : smokeOn(scene, situation, planned?.outlook ?? advised.outlook),
       declination: declination_deg(place, mission.site.elevation_m, situation.at_s),
       cone: coneOf(situation, advised),
     },

@@ -17,7 +17,7 @@ export async function runEnsemble(args: readonly string[], output: Output): Prom
   const situation = situationOf('ensemble', ask.loaded, ask.options.at, output);
   if (members === null || seed === null || workers === null || situation === null) return REFUSED;
   const { mission } = situation;
-  const { outlook, spread } = expectedOf(situation);
+  const { outlook, spread, from } = expectedOf(situation);
   const { scenario, prediction, error } = outlook;
   const table = await flyMembers({ scenario, error, spread, seed }, members, workers);
   const statistics = statisticsOf(table, mission.landingZones ?? [], mission.hazards ?? []);
@@ -25,7 +25,7 @@ export async function runEnsemble(args: readonly string[], output: Output): Prom
     output.complain(`${ask.path}: no drawn descent reached the ground`);
     return REFUSED;
   }
-  if (ask.options.json !== true) output.print(ensembleText(mission.name, statistics, seed));
+  if (ask.options.json !== true) output.print(ensembleText(mission.name, statistics, seed, from === 'fix' ? 'the fix' : 'exit'));
   else output.print(JSON.stringify({ ...prediction, ...answerOf(statistics, members, seed) }));
   return 0;
 }
@@ -58,7 +58,8 @@ const whole = (x: number): string =>
     .toString()
     .replace(/\B(?=(\d{3})+$)/g, '\u202f');
 
-export function ensembleText(name: string, statistics: LandingStatistics, seed: number): string {
+/** `since`: what the times of the statistics are counted from. */
+export function ensembleText(name: string, statistics: LandingStatistics, seed: number, since: 'exit' | 'the fix'): string {
   const { mean, ellipses, inZone, inHazard, time_s, members, lost, groundSpeed_mps, shock_g } = statistics;
   const ellipse = (share: '50' | '90'): string => {
     const { semiMajor_m, semiMinor_m, bearing_deg } = ellipses[share];
@@ -69,7 +70,7 @@ export function ensembleText(name: string, statistics: LandingStatistics, seed: 
     ['Mean landing', formatDegreesMinutes(mean)],
     ['Spread', ellipse('50')],
     ['', ellipse('90')],
-    ['Touchdown', `${whole(time_s.p05)} to ${whole(time_s.p95)} s after exit (90\u202f%), median ${whole(time_s.p50)} s`],
+    ['Touchdown', `${whole(time_s.p05)} to ${whole(time_s.p95)} s after ${since} (90\u202f%), median ${whole(time_s.p50)} s`],
     ['Over ground', `${groundSpeed_mps.p05.toFixed(1)} to ${groundSpeed_mps.p95.toFixed(1)} m/s at touchdown (90\u202f%)`],
   ];
   if (shock_g !== null) rows.push(['Opening', `shock ${shock_g.p50.toFixed(1)} g, 95 of 100 below ${shock_g.p95.toFixed(1)} g`]);

@@ -328,3 +328,36 @@ describe('what is missing', () => {
     expect(briefText(brief)).toContain('One crew for two landings: Kite');
   });
 });
+
+describe('the brief of a jumper in the air', () => {
+  it('has no GO and no HOLD, counts from what the log has, and leaves out what can no longer come to pass', async () => {
+    const { loaded } = await madeBrief('salt-plain');
+    const exit_s = Date.parse(loaded.mission.exit.time) / 1000;
+    const iso = (time_s: number): string => new Date(time_s * 1000).toISOString();
+    const seq = Math.max(...loaded.log.map((event) => event.seq));
+    const position = loaded.mission.exit.position;
+    const events = [
+      { kind: 'mark', mark: 'exit', at: iso(exit_s + 9), observedAt: iso(exit_s + 5), position, height_m: 39_000 },
+      { kind: 'fix', body: 'jumper', at: iso(exit_s + 182), observedAt: iso(exit_s + 180), position: [22.38, -30.08], height_m: 9000 },
+      { kind: 'mark', mark: 'touchdown', at: iso(exit_s + 620), observedAt: iso(exit_s + 600), position: [22.42, -30.09] },
+    ].map((event, i) => ({ ...event, seq: seq + 1 + i }) as LogEvent);
+    const [left, fixed, down] = [1, 2, 3].map((n) => changedBrief(loaded, loaded.mission, [...loaded.log, ...events.slice(0, n)]));
+    if (left === undefined || fixed === undefined || down === undefined) throw new Error('three briefs');
+    expect([left, fixed, down].map((one) => one.brief.head.word)).toEqual(['IN FLIGHT', 'IN FLIGHT', 'DOWN']);
+    for (const { brief } of [left, fixed, down]) {
+      const said = brief.radio.map((line) => line.text).join(' ');
+      expect(said).not.toMatch(/Advice is|Exit planned|\bGO\b/);
+      expect(said).toContain('Exit was at zero seven four two Zulu.');
+    }
+    for (const name of ['Late exit', 'Early exit', 'Rides down with the gondola'])
+      expect(left.source.table.find((one) => one.case.name === name)).toMatchObject({ kind: 'no landing', case: { weight: 0 } });
+    // From the fix, the touchdown and its ninety-fifth part are times of the day, whatever they were counted from.
+    const planned = plannedCase(fixed.source.cases);
+    const late_s = (planned?.outlook.scenario.exit.time_s ?? NaN) + (planned?.statistics?.time_s.p95 ?? NaN);
+    const by = iso(Math.ceil(late_s / 60) * 60).slice(11, 16);
+    expect(textOf(fixed.brief, 'times.touchdown')).toContain(`(95 of 100 by ${by}Z)`);
+    expect(late_s).toBeGreaterThan(exit_s + 540);
+    expect(textOf(down.brief, 'times.touchdown')).toMatch(/^T\+9:55, 07:52:00Z$/);
+    expect(down.brief.radio.map((line) => line.text).join(' ')).toContain('Touchdown was at zero seven five two Zulu');
+  });
+});
