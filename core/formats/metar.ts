@@ -136,7 +136,10 @@ function airOf(groups: readonly string[]): Air {
         KELVIN_AT_0_C + ((sign === '1' ? -1 : 1) * Number(figures)) / 10;
       air.temperature_K = signed(tenths[1], tenths[2]);
       if (tenths[4] !== undefined) air.dewPoint_K = signed(tenths[3], tenths[4]);
-    } else if (!inBody && qfe !== null) air.pressure_Pa = Number(qfe[2]) * PA_PER_HPA;
+    } else if (!inBody && qfe !== null) {
+      const qfe_Pa = Number(qfe[2]) * PA_PER_HPA;
+      if (qfe_Pa > 50_000 && qfe_Pa < 110_000) air.pressure_Pa = qfe_Pa;
+    }
   });
   return air;
 }

@@ -149,6 +149,8 @@ export function restoreHeights(
 
 /** Past the last level with a printed height this much thickness is still computed; further the chain of small errors is not worth it. */
 const BEYOND_M = 5000;
+/** No land lies lower: a height computed below this follows from one that was printed or received wrong. */
+const LOWEST_M = -1000;
 
 /**
  * Heights of all levels that have a pressure only: between two levels with a printed height by ln p, weighted with the virtual
@@ -179,7 +181,9 @@ export function fillHeights(drafts: readonly Draft[], column: TemperatureColumn,
   if (lost.length > 0) {
     const levels = `${count(lost.length)} (${span(lost.map((d) => (d.pressure_Pa ?? 0) / 100))})`;
     const why =
-      known.length === 0 ? 'the message gives no height of a pressure level' : 'beyond the printed heights and the measured temperatures';
+      known.length === 0
+        ? 'the message gives no height of a pressure level'
+        : 'beyond the printed heights, and the measured temperatures give none that can be';
     findings.add('levels without height', { line: lost[0]?.line ?? 0 }, `${station}: ${levels} without a height: ${why}`);
   }
 }
@@ -207,5 +211,6 @@ function beyond(end: Draft | undefined, pressure_Pa: number, column: Temperature
   if (end === undefined || end.pressure_Pa === null || end.geopotential_m === null) return null;
   if (!column.covers(pressure_Pa)) return null;
   const rise_m = column.thickness_m(end.pressure_Pa, pressure_Pa);
-  return Math.abs(rise_m) <= BEYOND_M ? end.geopotential_m + rise_m : null;
+  const height_m = end.geopotential_m + rise_m;
+  return Math.abs(rise_m) <= BEYOND_M && height_m >= LOWEST_M ? height_m : null;
 }

@@ -105,6 +105,12 @@ describe('METAR, the rest of a report', () => {
     expect((us.dewPoint_K ?? NaN) - 273.15).toBeCloseTo(-0.6, 9);
   });
 
+  it('a pressure at the station that no station has is not taken (fuzz seed 442861663)', () => {
+    const read = (qfe: string) => readMetar(`METAR ULWC 011230Z 14002MPS 9999 M02/M05 Q1001 RMK ${qfe}=`, { reference_s: NOON }).value[0];
+    expect(read('QFE740/7799')?.levels[0]?.pressure_Pa).toBeNull();
+    expect(read('QFE740/0987')?.levels[0]?.pressure_Pa).toBe(98_700);
+  });
+
   it('puts a correction in place of what it corrects, a repeat once, NIL nowhere, and says all three', () => {
     const text = [
       'METAR KAUS 011153Z 09005KT 10SM=',
