@@ -4,7 +4,7 @@
 import { assert } from '../problem.ts';
 import type { LonLat } from '../units.ts';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../units.ts';
-import { backward, cholesky, covarianceFactor, forward } from './cholesky.ts';
+import { backward, cholesky, covarianceFactor, dot, forward } from './cholesky.ts';
 import { chordPoint, type BackgroundErrors } from './errors.ts';
 import { WindSampler, type WindField, type WindOffset } from './field.ts';
 
@@ -239,10 +239,9 @@ export function evaluate(solved: Solved, at: Points): { du: Float64Array; dv: Fl
   const covariance = new Float64Array(m * m);
   for (let k = 0; k < m; k++) {
     for (let l = 0; l <= k; l++) {
-      let sum = backgroundCovariance(at, k, at, l);
-      for (let i = 0; i < n; i++) sum -= (reduced[k * n + i] as number) * (reduced[l * n + i] as number);
+      const left = backgroundCovariance(at, k, at, l) - dot(reduced, k * n, reduced, l * n, n);
       // Rounding can leave a variance a hair below 0 where the reports fix the wind.
-      if (k === l) sum = Math.max(sum, 0);
+      const sum = k === l ? Math.max(left, 0) : left;
       covariance[k * m + l] = sum;
       covariance[l * m + k] = sum;
     }

@@ -2,6 +2,26 @@
 // Source: Golub & Van Loan, Matrix Computations (4th ed., 2013), §4.2; row-oriented, so that every inner loop runs along rows.
 
 /**
+ * Σₖ a[i + k] b[j + k] over n terms. In four sums of every fourth term each: one long sum would wait for each of its additions, and
+ * rounds no better.
+ */
+export function dot(a: Float64Array, i: number, b: Float64Array, j: number, n: number): number {
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
+  let k = 0;
+  for (; k + 3 < n; k += 4) {
+    s0 += (a[i + k] as number) * (b[j + k] as number);
+    s1 += (a[i + k + 1] as number) * (b[j + k + 1] as number);
+    s2 += (a[i + k + 2] as number) * (b[j + k + 2] as number);
+    s3 += (a[i + k + 3] as number) * (b[j + k + 3] as number);
+  }
+  for (; k < n; k++) s0 += (a[i + k] as number) * (b[j + k] as number);
+  return s0 + s1 + (s2 + s3);
+}
+
+/**
  * Replaces the lower triangle of `a` (n × n, row-major) by its Cholesky factor; what stands above the diagonal is not touched.
  * False where a pivot is not above `floor` (the matrix is not positive definite, or holds NaN): `a` is then of no use.
  */
@@ -10,8 +30,7 @@ export function cholesky(a: Float64Array, n: number, floor = 0): boolean {
     const row = i * n;
     for (let j = 0; j <= i; j++) {
       const other = j * n;
-      let sum = a[row + j] as number;
-      for (let k = 0; k < j; k++) sum -= (a[row + k] as number) * (a[other + k] as number);
+      const sum = (a[row + j] as number) - dot(a, row, a, other, j);
       if (j < i) a[row + j] = sum / (a[other + j] as number);
       else if (!(sum > floor)) return false;
       else a[row + i] = Math.sqrt(sum);
@@ -24,9 +43,7 @@ export function cholesky(a: Float64Array, n: number, floor = 0): boolean {
 export function forward(l: Float64Array, n: number, x: Float64Array, at = 0): void {
   for (let i = 0; i < n; i++) {
     const row = i * n;
-    let sum = x[at + i] as number;
-    for (let k = 0; k < i; k++) sum -= (l[row + k] as number) * (x[at + k] as number);
-    x[at + i] = sum / (l[row + i] as number);
+    x[at + i] = ((x[at + i] as number) - dot(l, row, x, at, i)) / (l[row + i] as number);
   }
 }
 
@@ -49,16 +66,13 @@ export function inverse(l: Float64Array, n: number): Float64Array {
     t[mine + j] = 1 / (l[mine + j] as number);
     for (let i = j + 1; i < n; i++) {
       const row = i * n;
-      let sum = 0;
-      for (let k = j; k < i; k++) sum -= (l[row + k] as number) * (t[mine + k] as number);
-      t[mine + i] = sum / (l[row + i] as number);
+      t[mine + i] = -dot(l, row + j, t, mine + j, i - j) / (l[row + i] as number);
     }
   }
   const out = new Float64Array(n * n);
   for (let i = 0; i < n; i++) {
     for (let j = 0; j <= i; j++) {
-      let sum = 0;
-      for (let k = i; k < n; k++) sum += (t[i * n + k] as number) * (t[j * n + k] as number);
+      const sum = dot(t, i * n + i, t, j * n + i, n - i);
       out[i * n + j] = sum;
       out[j * n + i] = sum;
     }

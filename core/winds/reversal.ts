@@ -11,7 +11,7 @@ import {
   type Observation,
   type Points,
 } from './analysis.ts';
-import { inverse } from './cholesky.ts';
+import { dot, inverse } from './cholesky.ts';
 import type { BackgroundErrors } from './errors.ts';
 import { choose, sampleMean, samplesOf } from './thinning.ts';
 
@@ -357,9 +357,7 @@ function predict(at: Observation, points: Points, others: Others, input: JudgeIn
   }
   let variance = backgroundCovariance(here, 0, here, 0);
   for (let i = 0; i < n; i++) {
-    let sum = 0;
-    for (let j = 0; j < n; j++) sum += (a[i * n + j] as number) * (k[j] as number);
-    variance -= (k[i] as number) * sum;
+    variance -= (k[i] as number) * dot(a, i * n, k, 0, n);
   }
   return { pu, pv, variance: Math.max(variance, 0) };
 }
