@@ -42,6 +42,8 @@ export interface Advice {
   readonly unknownLimits: readonly string[];
   /** The zone that the plan steers for; null where it names none. */
   readonly zone: string | null;
+  /** Size of the sample that every exit is judged by: the drawn descents that reach the ground. */
+  readonly drawn: number;
   readonly planned: ExitOption | null;
   readonly exits: ExitLine;
   /** The most promising exit anywhere at the planned height and time, and how far the planned one is from it. */
@@ -134,6 +136,7 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
     limits: judged,
     unknownLimits: unknown,
     zone: judge.target,
+    drawn: sample.east_m.length,
     planned,
     exits: line,
     anywhere: left ? null : bestAnywhere(judge, scenario.exit, zones),

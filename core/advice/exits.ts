@@ -191,7 +191,7 @@ export class ExitJudge {
       return share + 1e-7 * margin_m;
     };
     let here = value(east, north);
-    for (let step = 800; step >= 12.5; step /= 2) {
+    for (let step = SEARCH_STEP_M; step >= SEARCH_STEP_M_MIN; step /= 2) {
       for (let turn = 0; turn < 40; turn++) {
         let better = false;
         for (const [dE, dN] of COMPASS) {
@@ -210,6 +210,9 @@ export class ExitJudge {
   }
 }
 
+/** The first and the last step of the search for the best exit. */
+export const SEARCH_STEP_M = 800;
+export const SEARCH_STEP_M_MIN = 12.5;
 const COMPASS = [
   [1, 0],
   [-1, 0],

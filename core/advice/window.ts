@@ -102,7 +102,11 @@ export interface RunHeading {
 }
 
 /** Comparing headings, every fourth second of a run is asked. */
-const HEADING_EVERY_S = 4;
+export const HEADING_EVERY_S = 4;
+/** Between two of the headings that are compared. */
+export const HEADING_STEP_DEG = 15;
+/** A moment of a run whose share is less than the best one's by at most this is as good. */
+export const FORGIVEN = 0.05;
 
 /** Headings every 15° and into the wind, the most promising first. A heading that forgives more is better among equals. */
 export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: WindError, carrier: Aircraft, through: LonLat): RunHeading[] {
@@ -112,7 +116,7 @@ export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: Win
   const drift = driftScenario(scenario);
   const flight = new Flight(surroundingsOf(world), drift.body);
   const rows: RunHeading[] = [];
-  for (const heading_deg of [into, ...Array.from({ length: 24 }, (_, i) => 15 * i)]) {
+  for (const heading_deg of [into, ...Array.from({ length: 360 / HEADING_STEP_DEG }, (_, i) => HEADING_STEP_DEG * i)]) {
     const run = aircraftRun(carrier, world, through, heading_deg, offset);
     const middle = run.points[Math.floor(run.points.length / 2)];
     if (middle === undefined) continue;
@@ -129,7 +133,7 @@ export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: Win
       share: -1,
       margin_m: -Infinity,
     });
-    const forgiving_s = HEADING_EVERY_S * scores.filter((one) => one.share >= best.share - 0.05).length;
+    const forgiving_s = HEADING_EVERY_S * scores.filter((one) => one.share >= best.share - FORGIVEN).length;
     rows.push({ heading_deg, intoWind: heading_deg === into, share: best.share, margin_m: best.margin_m, forgiving_s });
   }
   return rows.sort((a, b) => b.share - a.share || b.forgiving_s - a.forgiving_s || b.margin_m - a.margin_m);

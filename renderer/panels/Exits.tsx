@@ -1,5 +1,6 @@
 // Where and when to exit: the plan's exit beside the window's ends and its best on the carrier's line, and the best place anywhere at
-// the planned height and time; for an aircraft the run headings compared. Any of them is taken into the plan with one key.
+// the planned height and time; for an aircraft the run headings compared. Any of them is taken into the plan with one key, and each number
+// tells where it came from.
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
@@ -7,29 +8,36 @@ import { chanceOf, type RunHeading } from '../../core/advice/window.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { LonLat } from '../../core/units.ts';
-import { clock, direction, distance, MISSING, quantity } from '../format.ts';
+import { direction, distance, MISSING, quantity } from '../format.ts';
 import { edit, endEdit } from '../state/actions.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { moveExit, setRunHeading, takeExit } from '../state/edits.ts';
+import {
+  exitClock,
+  exitWhy,
+  HEADINGS_SHOWN,
+  headingKey,
+  headingWhy,
+  missingOf,
+  type Compared,
+  type ComparedExit,
+  type ExitColumn,
+  type ExitName,
+  type HeadingColumn,
+} from '../state/exitsWhy.ts';
 import type { Json } from '../state/json.ts';
-import type { Store } from '../state/store.ts';
+import type { Provenance, Store } from '../state/store.ts';
+import { Figure } from './Figure.tsx';
 
-interface Row {
-  readonly name: string;
-  readonly position: LonLat;
-  readonly time_s: number;
-  readonly chance: number;
-  readonly hazards: number | null;
+interface Row extends ComparedExit {
   readonly take: ((plan: Json) => Json) | null;
 }
-
-/** Headings beside the one into the wind. */
-const HEADINGS_SHOWN = 4;
 
 export function ExitsSection({ store, mission }: { readonly store: Store; readonly mission: Mission }): JSX.Element | null {
   const advice = store.decision.advice.value?.advice ?? null;
   // Once the jumper has left there is no exit to choose.
   if (advice === null || advice.basis !== null) return null;
+  const of: Compared = { advice, mission, units: store.view.units.value };
   return (
     <section aria-labelledby="exits">
       <h2 id="exits">Exits</h2>
@@ -48,10 +56,10 @@ export function ExitsSection({ store, mission }: { readonly store: Store; readon
           </tr>
         </thead>
         {rowsOf(advice, mission).map((row) => (
-          <ExitRow key={row.name} store={store} mission={mission} row={row} />
+          <ExitRow key={row.name} store={store} of={of} row={row} />
         ))}
       </table>
-      {advice.headings.length === 0 ? null : <Headings store={store} headings={advice.headings} />}
+      {advice.headings.length === 0 ? null : <Headings store={store} of={of} />}
     </section>
   );
 }
@@ -64,7 +72,7 @@ function targetWords({ zone, exits }: Advice): string {
 
 function rowsOf(advice: Advice, mission: Mission): Row[] {
   const { planned, exits, anywhere, zone } = advice;
-  const rowOf = (name: string, option: ExitOption, take: boolean): Row => {
+  const rowOf = (name: ExitName, option: ExitOption, take: boolean): Row => {
     const { lon_deg, lat_deg, height_m, time_s } = option.exit;
     const position: LonLat = [lon_deg, lat_deg];
     return {
@@ -73,60 +81,94 @@ function rowsOf(advice: Advice, mission: Mission): Row[] {
       time_s,
       chance: chanceOf(zone, option),
       hazards: option.inHazard.p,
+      driftLanding: option.driftLanding,
       take: take ? (plan) => takeExit(plan, position, height_m, time_s) : null,
     };
   };
-  const nearest = (time_s: number): ExitOption | undefined =>
-    exits.options.toSorted((a, b) => Math.abs(a.exit.time_s - time_s) - Math.abs(b.exit.time_s - time_s))[0];
-  const opens = exits.window === null ? undefined : nearest(exits.window.opens_s);
-  const closes = exits.window === null ? undefined : nearest(exits.window.closes_s);
+  // The window's ends lie between exits that were asked: the one outside may break a limit, the one inside keeps them.
+  const { window } = exits;
+  const opens = window === null ? undefined : exits.options.find(({ exit }) => exit.time_s >= window.opens_s);
+  const closes = window === null ? undefined : exits.options.findLast(({ exit }) => exit.time_s <= window.closes_s);
   return [
     ...(planned === null ? [] : [rowOf('as planned', planned, false)]),
     ...(opens === undefined ? [] : [rowOf('window opens', opens, true)]),
-    ...(exits.best === null ? [] : [rowOf('best on the line', exits.best, true)]),
+    // Without a zone to land in no exit is better than another.
+    ...(exits.best === null || zone === null ? [] : [rowOf('best on the line', exits.best, true)]),
     ...(closes === undefined ? [] : [rowOf('window closes', closes, true)]),
     ...(anywhere === null
       ? []
       : [
           {
-            name: 'best anywhere',
+            name: 'best anywhere' as const,
             position: anywhere.position,
             time_s: Date.parse(mission.exit.time) / 1000,
             chance: anywhere.share,
-            hazards: null,
+            hazards: NaN,
+            driftLanding: null,
             take: (plan: Json): Json => moveExit(plan, anywhere.position),
           },
         ]),
   ];
 }
 
-function ExitRow({ store, mission, row }: { readonly store: Store; readonly mission: Mission; readonly row: Row }): JSX.Element {
-  const units = store.view.units.value;
+interface RowProps {
+  readonly store: Store;
+  readonly of: Compared;
+  readonly row: Row;
+}
+
+function ExitRow({ store, of, row }: RowProps): JSX.Element {
   const { name, position, time_s, chance, hazards, take } = row;
+  const figure = (column: ExitColumn, text: string): JSX.Element => (
+    <Told
+      store={store}
+      of={`exit/${name}/${column}`}
+      why={() => exitWhy(of, row, column)}
+      text={text}
+      missing={missingOf(of, row, column)}
+      what={`${column}, ${name}`}
+    />
+  );
   return (
     <tbody data-exit={name}>
       <tr>
         <th scope="row">{name}</th>
-        <td>{clock(time_s * 1000, units, mission.site.timeZone)}</td>
-        <td>{Number.isNaN(chance) ? MISSING : percentWords(chance)}</td>
-        <td>{hazards === null ? <NotAsked /> : percentWords(hazards)}</td>
+        <td>{figure('time', exitClock(time_s, of))}</td>
+        <td>{figure('in zone', percentWords(chance))}</td>
+        <td>{figure('hazards', percentWords(hazards))}</td>
         <td>{take === null ? null : <TakeButton store={store} name={name} label={`exit: ${name}`} take={take} />}</td>
       </tr>
       <tr>
         <td class="small quiet place" colSpan={5}>
-          {formatDegreesMinutes(position)}
+          {figure('place', formatDegreesMinutes(position))}
         </td>
       </tr>
     </tbody>
   );
 }
 
-const NotAsked = (): JSX.Element => (
-  <span title="the place is sought for the zone alone">
-    {MISSING}
-    <span class="said">: the place is sought for the zone alone</span>
-  </span>
-);
+interface ToldProps {
+  readonly store: Store;
+  readonly of: string;
+  readonly why: () => Provenance;
+  readonly text: string;
+  /** Why there is no number; null: there is one. */
+  readonly missing: string | null;
+  /** Said after it: column and row. */
+  readonly what: string;
+}
+
+/** A number of the comparison that tells where it came from; where there is none, why. */
+function Told({ store, of, why, text, missing, what }: ToldProps): JSX.Element {
+  return (
+    <Figure store={store} of={of} why={why}>
+      <span title={missing ?? undefined}>
+        {missing === null ? text : MISSING}
+        <span class="said">{missing === null ? ` ${what}` : `: ${missing}; ${what}`}</span>
+      </span>
+    </Figure>
+  );
+}
 
 interface TakeProps {
   readonly store: Store;
@@ -148,9 +190,8 @@ function TakeButton({ store, name, label, take }: TakeProps): JSX.Element {
 }
 
 /** The most promising, and the one into the wind, which is the habit. */
-function Headings({ store, headings }: { readonly store: Store; readonly headings: readonly RunHeading[] }): JSX.Element {
-  const units = store.view.units.value;
-  const shown = headings.filter((one, i) => one.intoWind || i < HEADINGS_SHOWN);
+function Headings({ store, of }: { readonly store: Store; readonly of: Compared }): JSX.Element {
+  const shown = of.advice.headings.filter((one, i) => one.intoWind || i < HEADINGS_SHOWN);
   return (
     <table class="limits exits">
       <caption class="quiet small">Run headings, true, through the place of the run; into the wind is common practice</caption>
@@ -167,25 +208,38 @@ function Headings({ store, headings }: { readonly store: Store; readonly heading
       </thead>
       <tbody>
         {shown.map((one) => (
-          <tr key={one.heading_deg}>
-            <th scope="row">
-              {direction(one.heading_deg)}
-              {one.intoWind ? <span class="small quiet place">into the wind</span> : null}
-            </th>
-            <td>{percentWords(one.share)}</td>
-            <td>{one.margin_m < 0 ? `−${distance(-one.margin_m, units)}` : distance(one.margin_m, units)}</td>
-            <td>{quantity(one.forgiving_s, 's')}</td>
-            <td>
-              <TakeButton
-                store={store}
-                name={`heading ${direction(one.heading_deg)}`}
-                label="run heading"
-                take={(plan) => setRunHeading(plan, one.heading_deg)}
-              />
-            </td>
-          </tr>
+          <HeadingRow key={headingKey(one, 'heading')} store={store} of={of} run={one} />
         ))}
       </tbody>
     </table>
+  );
+}
+
+function HeadingRow({ store, of, run }: { readonly store: Store; readonly of: Compared; readonly run: RunHeading }): JSX.Element {
+  const { heading_deg, intoWind, share, margin_m, forgiving_s } = run;
+  const heading = direction(heading_deg);
+  const figure = (column: HeadingColumn, text: string): JSX.Element => (
+    <Told
+      store={store}
+      of={headingKey(run, column)}
+      why={() => headingWhy(of, run, column)}
+      text={text}
+      missing={of.advice.zone === null && column !== 'heading' ? 'the plan names no zone' : null}
+      what={column === 'heading' ? 'run heading' : `${column}, heading ${heading}`}
+    />
+  );
+  return (
+    <tr data-run={intoWind ? 'into the wind' : heading}>
+      <th scope="row">
+        {figure('heading', heading)}
+        {intoWind ? <span class="small quiet place">into the wind</span> : null}
+      </th>
+      <td>{figure('in zone', percentWords(share))}</td>
+      <td>{figure('reach left', margin_m < 0 ? `−${distance(-margin_m, of.units)}` : distance(margin_m, of.units))}</td>
+      <td>{figure('forgives', quantity(forgiving_s, 's'))}</td>
+      <td>
+        <TakeButton store={store} name={`heading ${heading}`} label="run heading" take={(plan) => setRunHeading(plan, heading_deg)} />
+      </td>
+    </tr>
   );
 }

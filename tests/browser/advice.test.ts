@@ -16,6 +16,7 @@ import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } fr
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const MISSION = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
+const AIRCRAFT = join(projectRoot, 'data/town-meadow/town-meadow.mission.json');
 const LONG = { timeout: 50_000 };
 const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 50_000, interval: 20 });
 
@@ -133,7 +134,7 @@ describeBrowser('the advice', () => {
     // The demo exits where it is best; from the window's edge the best place is worth a mark.
     const marks = page.locator('canvas[data-sheet=labels]');
     expect(await marks.getAttribute('data-written')).not.toContain('best exit');
-    await page.locator('[data-exit="window closes"]').getByRole('button').press('Enter');
+    await page.locator('[data-exit="window closes"]').getByRole('button', { name: 'Take' }).press('Enter');
     await settled(page);
     await poll(() => marks.getAttribute('data-written')).toContain('best exit');
     await row.getByRole('button', { name: 'Take best anywhere into the plan' }).press('Enter');
@@ -146,6 +147,41 @@ describeBrowser('the advice', () => {
     await page.keyboard.press('Control+Z');
     await settled(page);
     expect(await page.locator('[data-exit="as planned"] .place').innerText()).not.toBe(taken);
+  });
+
+  it('tells of each number of the exits how it came about, by keys alone, and no column moves at 1100 px', async () => {
+    const { page } = await advised({ mission: AIRCRAFT, width: 1100, height: 700 });
+    await page.getByRole('tab', { name: 'Zones' }).click();
+    const section = page.locator('section[aria-labelledby=exits]');
+    /** Cells that say something and are no button to take an exit: their number's key, and where they stand in their table. */
+    const cells = () =>
+      section.locator('tbody :is(td, th[scope=row])').evaluateAll((all) =>
+        all
+          .filter((cell) => /\d|–/.test(cell.textContent ?? '') && !(cell.textContent ?? '').startsWith('Take'))
+          .map((cell) => {
+            const { x, width, height } = cell.getBoundingClientRect();
+            return { key: cell.querySelector('button')?.dataset['number'] ?? null, x, width, height };
+          }),
+      );
+    const before = await cells();
+    // Five exits and four headings, four numbers each.
+    expect(before.length).toBe(36);
+    for (const { key } of before) {
+      const number = section.locator(`[data-number="${key ?? 'none'}"]`);
+      await number.press('Enter');
+      const why = page.getByRole('region', { name: 'Where this comes from' });
+      expect(await why.locator('p').innerText()).toMatch(/^[A-Z\d].{15,}\.$/s);
+      expect(await number.getAttribute('aria-expanded')).toBe('true');
+      expect(await cells()).toEqual(before);
+      await page.keyboard.press('Escape');
+      await why.waitFor({ state: 'detached', ...LONG });
+    }
+    // What stands far down the panel, and what is only said there, makes the page no longer than the window.
+    expect(await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)).toBe(0);
+    // Its name says what it is a number of, and from its sentence a way leads to the field.
+    await section.getByRole('button', { name: /^\d+\s% in zone, best anywhere$/ }).press('Enter');
+    await page.getByRole('button', { name: /^target Mill Meadow/ }).press('Enter');
+    await poll(() => page.locator('[data-field="canopy.zone"]').evaluate((el) => el === document.activeElement)).toBe(true);
   });
 
   it('follows the descent: from the called exit on it says the touchdown, and a fix moves the landing', async () => {

@@ -1,0 +1,184 @@
+// The exits' comparison: whatever number stands in its tables is a button, and what the button says is what the core computed. The
+// tables are read as the tree that the components answer, without a page; counts are compared with the statistics of the same
+// descents, moments with the line that is always in view.
+import { signal } from '@preact/signals';
+import type { ComponentChild, ComponentChildren, VNode } from 'preact';
+import { describe, expect, it } from 'vitest';
+import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { ExitsSection } from '../../renderer/panels/Exits.tsx';
+import { Figure } from '../../renderer/panels/Figure.tsx';
+import type { Units } from '../../renderer/format.ts';
+import type { Provenance, Store } from '../../renderer/state/store.ts';
+import { windowWords } from '../../renderer/strip/AdviceLine.tsx';
+import { demo, type DEMOS } from '../demo.ts';
+
+const units: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };
+const MEMBERS = 400;
+/** Fields that the desk has; a limit or an uncertainty has one by its name. */
+const FIELD = /^(exit\.(position|height|time)|canopy\.(policy|zone)|limits\.(zone|hazard)Probability|uncertainty\.[\w.]+)$/;
+
+interface Cell {
+  readonly text: string;
+  /** Of the number in it; null: there is none. */
+  readonly figure: { readonly of: string; readonly why: () => Provenance } | null;
+}
+
+const isNode = (child: ComponentChildren): child is VNode<Record<string, unknown>> =>
+  typeof child === 'object' && child !== null && !Array.isArray(child) && 'type' in child;
+
+function childrenOf(node: VNode<Record<string, unknown>>): readonly ComponentChild[] {
+  const { type, props } = node;
+  const inside = typeof type === 'function' ? (type as (props: unknown) => ComponentChildren)(props) : props['children'];
+  return [inside].flat(9) as readonly ComponentChild[];
+}
+
+/** Nodes of a tree in reading order; components are called as they come. */
+function* nodesOf(child: ComponentChild): Generator<VNode<Record<string, unknown>>> {
+  if (!isNode(child)) return;
+  yield child;
+  for (const one of childrenOf(child)) yield* nodesOf(one);
+}
+
+function textOf(child: ComponentChild): string {
+  if (typeof child === 'string' || typeof child === 'number') return String(child);
+  return isNode(child) ? childrenOf(child).map(textOf).join('') : '';
+}
+
+/** Cells of both tables that say something, but for the column of buttons that take an exit into the plan. */
+function cellsOf(advice: Advice, mission: Mission): Cell[] {
+  const store = {
+    decision: { advice: signal({ advice }) },
+    view: { units: signal(units) },
+    provenance: signal(null),
+  } as unknown as Store;
+  const section = ExitsSection({ store, mission });
+  if (section === null) throw new Error('before the exit there is a comparison');
+  const cells: Cell[] = [];
+  for (const node of nodesOf(section)) {
+    const scope = node.props['scope'];
+    if (node.type !== 'td' && !(node.type === 'th' && scope === 'row')) continue;
+    const figure = [...nodesOf(node)].find((one) => Object.is(one.type, Figure));
+    const text = textOf(node);
+    if (!/^Take|^$/.test(text)) cells.push({ text, figure: (figure?.props as unknown as Cell['figure']) ?? null });
+  }
+  return cells;
+}
+
+async function advised(name: (typeof DEMOS)[number], change: (mission: Mission) => Mission = (mission) => mission) {
+  const { situation } = await demo(name);
+  const mission = change(situation.mission);
+  const { advice } = adviseOn({ ...situation, mission }, { members: MEMBERS, seed: 1 });
+  const cells = cellsOf(advice, mission);
+  const figures = new Map(cells.flatMap(({ text, figure }) => (figure === null ? [] : [[figure.of, { text, ...figure.why() }] as const])));
+  const of = (key: string) => {
+    const found = figures.get(key);
+    if (found === undefined) throw new Error(`no number ${key}`);
+    return found;
+  };
+  return { advice, mission, cells, figures, of };
+}
+
+const steered =
+  (policy: 'drift' | 'to target') =>
+  (mission: Mission): Mission => {
+    const canopy = mission.jumper.canopy;
+    if (canopy === undefined) throw new Error('the demos open canopies');
+    return { ...mission, jumper: { ...mission.jumper, canopy: { ...canopy, steering: { policy } } } };
+  };
+
+const withoutZones = (mission: Mission): Mission => ({ ...mission, landingZones: [] });
+
+describe('every number of the exits’ comparison', () => {
+  // Four a row: five exits, three without a window, the planned one alone without a zone; four headings and the one into the wind.
+  it.each([
+    { name: 'salt-plain' as const, what: 'as it is', change: (mission: Mission) => mission, count: 20 },
+    { name: 'salt-plain' as const, what: 'to a target', change: steered('to target'), count: 20 },
+    { name: 'town-meadow' as const, what: 'as it is', change: (mission: Mission) => mission, count: 36 },
+    { name: 'town-meadow' as const, what: 'drifting', change: steered('drift'), count: 32 },
+    { name: 'town-meadow' as const, what: 'without a zone', change: withoutZones, count: 20 },
+  ])('$name, $what: is a button with a sentence and ways to fields', async ({ name, change, count }) => {
+    const { cells, figures } = await advised(name, change);
+    const numbers = cells.filter(({ text }) => /\d|–/.test(text));
+    for (const { text, figure } of numbers) expect(figure, `"${text}" says nothing`).not.toBeNull();
+    expect(numbers.length).toBe(count);
+    expect(figures.size, 'no two numbers share a key').toBe(numbers.length);
+    for (const [key, { text, sentence, title, inputs, key: told }] of figures) {
+      expect(told).toBe(key);
+      expect(title).not.toBe('');
+      expect(sentence).toMatch(/^[A-Z\d].{15,}\.$/);
+      expect(sentence, key).not.toMatch(/NaN|undefined|null|Infinity/);
+      for (const { field, value } of inputs) expect(`${field} ${value}`).toMatch(/^\S+ \S/);
+      for (const { field } of inputs) expect(field).toMatch(FIELD);
+      // A missing value says why, in the cell and in the sentence.
+      if (text.startsWith('–')) expect(sentence).toBe(`There is no value: ${/^–: ([^;]+);/.exec(text)?.[1] ?? '?'}.`);
+      // What is counted is what is shown.
+      const counted = /^(\d+) of (\d+) drawn descents come down/.exec(sentence);
+      if (counted !== null) {
+        const percent = Math.round((100 * Number(counted[1])) / Number(counted[2]));
+        expect(text).toMatch(new RegExp(`^${percent}\u2009%|^under 1\u2009%`));
+        expect(Number(counted[2])).toBe(MEMBERS);
+      }
+    }
+  });
+});
+
+describe('the sentence', () => {
+  it('of a chance counts the drawn descents, as the spread of the same descents does', async () => {
+    const { advice, of } = await advised('salt-plain');
+    const share = advice.statistics?.inZone[advice.zone ?? ''];
+    const hits = Number(/^(\d+) of 400/.exec(of('exit/as planned/in zone').sentence)?.[1]);
+    // Degrees are metres by a constant there, to a metre: one landing in 400 may lie on the zone's edge.
+    expect(Math.abs(hits - MEMBERS * (share?.p ?? NaN))).toBeLessThanOrEqual(1);
+    expect(of('exit/as planned/in zone').sentence).not.toContain('moved');
+    expect(of('exit/window opens/in zone').sentence).toMatch(
+      /moved together by [\d.]+\u2009k?m toward \d{3}°, as far as the predicted landing/,
+    );
+    expect(of('exit/best anywhere/in zone').sentence).toContain('without being flown anew');
+  });
+
+  it('of a canopy that homes says that it is steered and for what, of one that drifts it does not', async () => {
+    const homing = (await advised('town-meadow')).of('exit/window opens/in zone');
+    expect(homing.sentence).toContain(
+      'toward the middle of Mill Meadow as far as its own glide from the opening allows, less what the height',
+    );
+    expect(homing.inputs.map(({ field }) => field)).toContain('canopy.zone');
+    const drifting = (await advised('salt-plain')).of('exit/window opens/in zone');
+    expect(drifting.sentence).not.toContain('glide');
+    expect(drifting.inputs.map(({ field }) => field)).not.toContain('canopy.zone');
+  });
+
+  it('of the window’s ends has the moments of the advice line, the limits, and how near the exits are asked', async () => {
+    const { advice, mission, of } = await advised('salt-plain', (plan) => ({ ...plan, limits: { ...plan.limits, zoneProbability: 0.55 } }));
+    const [, opens, closes] = /EXIT (\S+) to (\S+)Z/.exec(windowWords(advice, units, mission.site.timeZone)) ?? [];
+    for (const [end, moment] of [
+      ['opens', opens],
+      ['closes', closes],
+    ] as const) {
+      const { sentence, inputs } = of(`exit/window ${end}/time`);
+      expect(sentence).toContain(`inside the window, which ${end} at ${moment ?? '?'}Z`);
+      // It can be taken: it keeps the limit, as the next one outside does not.
+      expect(Number(/^\d+/.exec(of(`exit/window ${end}/in zone`).text)?.[0])).toBeGreaterThanOrEqual(55);
+      expect(sentence).toContain('at least 55\u2009%');
+      // The float's 40 min in steps of 10 s are 241 points, thinned to at most 121 exits: every second one.
+      expect(sentence).toContain('one every 20\u2009s');
+      expect(inputs.map(({ field }) => field)).toContain('limits.zoneProbability');
+    }
+  });
+
+  it('of what a heading forgives counts its moments, four seconds each', async () => {
+    const { advice, of } = await advised('town-meadow');
+    const into = advice.headings.find((one) => one.intoWind);
+    const { sentence, text } = of('run/into the wind/forgives');
+    expect(text).toMatch(new RegExp(`^${into?.forgiving_s ?? NaN}\u2009s`));
+    expect(sentence).toMatch(new RegExp(`^${(into?.forgiving_s ?? NaN) / 4} moments`));
+  });
+
+  it('of the best place has its distance from the planned exit, in the units of the switch', async () => {
+    const { advice, of } = await advised('salt-plain');
+    expect(advice.anywhere?.away_m).toBeGreaterThan(0);
+    expect(of('exit/best anywhere/place').sentence).toMatch(
+      /It lies (less than 10\u2009m|[\d.]+\u2009k?m toward \d{3}°) from the planned exit\.$/,
+    );
+  });
+});
