@@ -94,6 +94,21 @@ const RISE_M = 30;
 /** Wind below which nothing is turbulent behind anything. */
 const CALM_MPS = 2;
 
+/** How each part's score follows from what its reason says, a sentence each: what `scores` does, in words. */
+export const SCORE_RULES: Readonly<Record<FitPart, string>> = {
+  chance: 'The score is that share, counted over the drawn descents from the best exit of the line, or from the planned one.',
+  reach:
+    'The score is 0.5 where the middle of the zone lies on the edge of the reach, 1 from 500\u202fm inside it on, 0 from 500\u202fm outside.',
+  size: `The score is the run-in over ${RUN_IN_M}\u202fm, at most 1.`,
+  ground: `The score is 1 less three times the share steeper than ${SLOPE_LIMIT_DEG}°, times 1.2 less a fifteenth of the mean slope in degrees, each kept from 0 to 1; 0.5 without terrain.`,
+  hazards: 'The score is 1 without a hazard, 0.5 with one, 0.2 less for each further one, and at least 0.1.',
+  turbulence: `The score is 0.2 up to ${STRONG_HEIGHTS} heights behind the worst of what stands upwind, 1 from ${WEAK_HEIGHTS} heights on, and even between.`,
+  light:
+    'The score is by day the time to sunset over 90\u202fmin, at most 1; in twilight 0.2, at dawn 0.7, in the dark 0, where it does not get dark 1.',
+  access: 'The score is 1 at a road, 0 from 5\u202fkm on, and even between; 0.5 where no road is known.',
+  sun: 'The score is 0.2 in glare, with the sun less than 30° off the heading and less than 30° high; 0.5 without sun; else 1.',
+};
+
 /** All zones, the best first. */
 export function fitZones(input: FitInput): ZoneFit[] {
   const zones = input.mission.landingZones ?? [];

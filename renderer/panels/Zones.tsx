@@ -1,13 +1,14 @@
 // The zones ranked by fit, each with its reason in words, its parts and their weights; under them the limits behind the word.
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
 import { DEFAULT_WEIGHTS, type FitPart, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { useStore } from '../context.ts';
 import { number } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { setWeight } from '../state/decideEdits.ts';
-import { partWhy } from '../state/decideWhy.ts';
+import { fitWhy, partWhy } from '../state/decideWhy.ts';
 import type { Store } from '../state/store.ts';
 import { ExitsSection } from './Exits.tsx';
 import { LimitsSection } from './Limits.tsx';
@@ -49,6 +50,11 @@ function ZonesSection({ store, mission }: Part): JSX.Element {
   const open = useSignal<string | null>(null);
   const answer = store.decision.advice.value;
   const fits = rankedNow(answer?.advice.zones ?? [], mission.zoneWeights);
+  // Whoever asks about a fit sees its parts, whose weights the sentence leads to.
+  const asked = fits.find(({ zone }) => store.provenance.value?.key === `fit/${zone.name}`)?.zone.name;
+  useEffect(() => {
+    if (asked !== undefined) open.value = asked;
+  }, [asked]);
   if ((mission.landingZones ?? []).length === 0) return <p class="quiet">The plan names no landing zone.</p>;
   return (
     <section aria-labelledby="zones">
@@ -61,9 +67,12 @@ function ZonesSection({ store, mission }: Part): JSX.Element {
               store={store}
               fit={fit}
               rank={i + 1}
+              count={fits.length}
               open={open.value === fit.zone.name}
               onOpen={() => {
                 open.value = open.value === fit.zone.name ? null : fit.zone.name;
+                // With the parts goes the sentence on them: it would lead nowhere.
+                if (store.provenance.value?.key.startsWith('fit/') === true) store.provenance.value = null;
               }}
             />
           </li>
@@ -77,11 +86,12 @@ interface RowProps {
   readonly store: Store;
   readonly fit: ZoneFit;
   readonly rank: number;
+  readonly count: number;
   readonly open: boolean;
   readonly onOpen: () => void;
 }
 
-function ZoneRow({ store, fit, rank, open, onOpen }: RowProps): JSX.Element {
+export function ZoneRow({ store, fit, rank, count, open, onOpen }: RowProps): JSX.Element {
   const { zone, score, sentence } = fit;
   const reason = sentence.startsWith(`${zone.name}: `) ? sentence.slice(zone.name.length + 2) : sentence;
   const id = `zone-parts-${rank}`;
@@ -104,8 +114,11 @@ function ZoneRow({ store, fit, rank, open, onOpen }: RowProps): JSX.Element {
           Show<span class="said"> {zone.name} on the map</span>
         </button>
         <span class="value">
-          {number(100 * score)}
-          <span class="small quiet"> of 100</span>
+          <Figure store={store} of={`fit/${zone.name}`} why={() => fitWhy(fit, rank, count)}>
+            {number(100 * score)}
+            <span class="small quiet"> of 100</span>
+            <span class="said"> fit of {zone.name}</span>
+          </Figure>
         </span>
       </header>
       <p class="small">{reason.charAt(0).toUpperCase() + reason.slice(1)}</p>
@@ -146,6 +159,10 @@ function Parts({ store, fit }: { readonly store: Store; readonly fit: ZoneFit })
             <td>
               <Figure store={store} of={`fit/${fit.zone.name}/${part.part}`} why={() => partWhy(fit, part)}>
                 {number(part.score, 2)}
+                <span class="said">
+                  {' '}
+                  score of {partNames[part.part]}, {fit.zone.name}
+                </span>
               </Figure>
             </td>
             <td>

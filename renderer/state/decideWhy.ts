@@ -1,6 +1,6 @@
-// Where the numbers of the decision come from: limits, shares, ellipses, quantiles.
+// Where the numbers of the decision come from: limits, shares, ellipses, quantiles, the fits of zones.
 import type { Judged } from '../../core/advice/limits.ts';
-import type { FitScore, ZoneFit } from '../../core/advice/zoneFit.ts';
+import { SCORE_RULES, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import type { Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/mission/schema.ts';
@@ -85,11 +85,38 @@ export function quantileWhy(name: string, members: number, mission: Mission, uni
   };
 }
 
+/** The fit of a zone among `count` that are ranked: the mean that `rankedNow` takes, term by term. */
+export function fitWhy(fit: ZoneFit, rank: number, count: number): Provenance {
+  const parts = fit.parts.toSorted((a, b) => b.weight - a.weight);
+  const total = parts.reduce((sum, one) => sum + one.weight, 0);
+  const product = parts.reduce((sum, one) => sum + one.weight * one.score, 0);
+  const terms = parts.map((one) => `${one.part} ${number(one.score, 2)}${THIN}×${THIN}${weightWords(one.weight)}`);
+  const mean =
+    total > 0
+      ? `Score times weight, part by part: ${terms.join(', ')}. Together that is ${number(product, 2)}, of ${number(total, 2)} were every score 1: ${number(100 * fit.score)} of 100.`
+      : 'Every weight is 0, so no part counts and the fit is 0.';
+  const missing = fit.parts.some((one) => one.part === 'chance') ? '' : ' No exit can be judged, so chance and reach are left out.';
+  return {
+    key: `fit/${fit.zone.name}`,
+    title: `${fit.zone.name}, fit`,
+    sentence: `${mean}${missing} ${count === 1 ? 'It is the only zone of the plan' : `Of the ${number(count)} zones it stands at place ${number(rank)}, the largest first`}; a weight that the plan does not name is this program’s own.`,
+    inputs: parts.map(weightInput),
+  };
+}
+
+const weightWords = (weight: number): string => String(Number(weight.toFixed(2)));
+
+const weightInput = ({ part, weight }: FitScore): Input => ({
+  label: `weight of ${part}`,
+  value: weightWords(weight),
+  field: `zones.weight.${part}`,
+});
+
 export function partWhy(fit: ZoneFit, part: FitScore): Provenance {
   return {
     key: `fit/${fit.zone.name}/${part.part}`,
     title: `${fit.zone.name}, ${part.part}`,
-    sentence: `${part.reason.charAt(0).toUpperCase()}${part.reason.slice(1)}. From 0, unusable on this account, to 1, nothing to wish for; the fit is the mean of the parts by their weights.`,
-    inputs: [{ label: 'weight', value: number(part.weight, 1), field: `zones.weight.${part.part}` }],
+    sentence: `${part.reason.charAt(0).toUpperCase()}${part.reason.slice(1)}. ${SCORE_RULES[part.part]} From 0, unusable on this account, to 1, nothing to wish for; the fit is the mean of the scores by their weights.`,
+    inputs: [weightInput(part)],
   };
 }

@@ -184,6 +184,20 @@ describeBrowser('the advice', () => {
     await poll(() => page.locator('[data-field="canopy.zone"]').evaluate((el) => el === document.activeElement)).toBe(true);
   });
 
+  it('tells how a zone’s fit came about, opens its parts with it, and leads to a weight, by keys alone', async () => {
+    const { page } = await advised();
+    await page.getByRole('tab', { name: 'Zones' }).click();
+    const fit = page.getByRole('button', { name: /^\d+ of 100 fit of Saltbell North$/ });
+    await fit.press('Enter');
+    const why = page.getByRole('region', { name: 'Where this comes from: Saltbell North, fit' });
+    const shown = Number.parseInt(await fit.innerText(), 10);
+    expect(await why.locator('p').innerText()).toContain(`were every score 1: ${shown} of 100`);
+    expect(await fit.getAttribute('aria-expanded')).toBe('true');
+    await page.getByRole('button', { name: 'Close of Saltbell North' }).waitFor(LONG);
+    await why.getByRole('button', { name: /^weight of reach/ }).press('Enter');
+    await poll(() => page.locator('[data-field="zones.weight.reach"]').evaluate((el) => el === document.activeElement)).toBe(true);
+  });
+
   it('follows the descent: from the called exit on it says the touchdown, and a fix moves the landing', async () => {
     const { page } = await advised();
     const before = await page.locator('#landing-degrees').innerText();

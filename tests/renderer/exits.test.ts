@@ -2,7 +2,6 @@
 // tables are read as the tree that the components answer, without a page; counts are compared with the statistics of the same
 // descents, moments with the line that is always in view.
 import { signal } from '@preact/signals';
-import type { ComponentChild, ComponentChildren, VNode } from 'preact';
 import { describe, expect, it } from 'vitest';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import type { Mission } from '../../core/mission/schema.ts';
@@ -12,6 +11,7 @@ import type { Units } from '../../renderer/format.ts';
 import type { Provenance, Store } from '../../renderer/state/store.ts';
 import { windowWords } from '../../renderer/strip/AdviceLine.tsx';
 import { demo, type DEMOS } from '../demo.ts';
+import { nodesOf, textOf } from './tree.ts';
 
 const units: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };
 const MEMBERS = 400;
@@ -22,27 +22,6 @@ interface Cell {
   readonly text: string;
   /** Of the number in it; null: there is none. */
   readonly figure: { readonly of: string; readonly why: () => Provenance } | null;
-}
-
-const isNode = (child: ComponentChildren): child is VNode<Record<string, unknown>> =>
-  typeof child === 'object' && child !== null && !Array.isArray(child) && 'type' in child;
-
-function childrenOf(node: VNode<Record<string, unknown>>): readonly ComponentChild[] {
-  const { type, props } = node;
-  const inside = typeof type === 'function' ? (type as (props: unknown) => ComponentChildren)(props) : props['children'];
-  return [inside].flat(9) as readonly ComponentChild[];
-}
-
-/** Nodes of a tree in reading order; components are called as they come. */
-function* nodesOf(child: ComponentChild): Generator<VNode<Record<string, unknown>>> {
-  if (!isNode(child)) return;
-  yield child;
-  for (const one of childrenOf(child)) yield* nodesOf(one);
-}
-
-function textOf(child: ComponentChild): string {
-  if (typeof child === 'string' || typeof child === 'number') return String(child);
-  return isNode(child) ? childrenOf(child).map(textOf).join('') : '';
 }
 
 /** Cells of both tables that say something, but for the column of buttons that take an exit into the plan. */
