@@ -3,16 +3,15 @@
 // tells where it came from.
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
-import type { ExitOption } from '../../core/advice/exits.ts';
-import { chanceOf, type RunHeading } from '../../core/advice/window.ts';
+import type { RunHeading } from '../../core/advice/window.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
 import type { Mission } from '../../core/mission/schema.ts';
-import type { LonLat } from '../../core/units.ts';
 import { direction, distance, MISSING, quantity } from '../format.ts';
 import { edit, endEdit } from '../state/actions.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { moveExit, setRunHeading, takeExit } from '../state/edits.ts';
 import {
+  comparedExits,
   exitClock,
   exitWhy,
   HEADINGS_SHOWN,
@@ -22,16 +21,11 @@ import {
   type Compared,
   type ComparedExit,
   type ExitColumn,
-  type ExitName,
   type HeadingColumn,
 } from '../state/exitsWhy.ts';
 import type { Json } from '../state/json.ts';
 import type { Provenance, Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
-
-interface Row extends ComparedExit {
-  readonly take: ((plan: Json) => Json) | null;
-}
 
 export function ExitsSection({ store, mission }: { readonly store: Store; readonly mission: Mission }): JSX.Element | null {
   const advice = store.decision.advice.value?.advice ?? null;
@@ -55,7 +49,7 @@ export function ExitsSection({ store, mission }: { readonly store: Store; readon
             </th>
           </tr>
         </thead>
-        {rowsOf(advice, mission).map((row) => (
+        {comparedExits(of).map((row) => (
           <ExitRow key={row.name} store={store} of={of} row={row} />
         ))}
       </table>
@@ -70,55 +64,21 @@ function targetWords({ zone, exits }: Advice): string {
   return exits.window === null ? `${aim} No exit on the carrier’s line keeps the limits.` : aim;
 }
 
-function rowsOf(advice: Advice, mission: Mission): Row[] {
-  const { planned, exits, anywhere, zone } = advice;
-  const rowOf = (name: ExitName, option: ExitOption, take: boolean): Row => {
-    const { lon_deg, lat_deg, height_m, time_s } = option.exit;
-    const position: LonLat = [lon_deg, lat_deg];
-    return {
-      name,
-      position,
-      time_s,
-      chance: chanceOf(zone, option),
-      hazards: option.inHazard.p,
-      driftLanding: option.driftLanding,
-      take: take ? (plan) => takeExit(plan, position, height_m, time_s) : null,
-    };
-  };
-  // The window's ends lie between exits that were asked: the one outside may break a limit, the one inside keeps them.
-  const { window } = exits;
-  const opens = window === null ? undefined : exits.options.find(({ exit }) => exit.time_s >= window.opens_s);
-  const closes = window === null ? undefined : exits.options.findLast(({ exit }) => exit.time_s <= window.closes_s);
-  return [
-    ...(planned === null ? [] : [rowOf('as planned', planned, false)]),
-    ...(opens === undefined ? [] : [rowOf('window opens', opens, true)]),
-    // Without a zone to land in no exit is better than another.
-    ...(exits.best === null || zone === null ? [] : [rowOf('best on the line', exits.best, true)]),
-    ...(closes === undefined ? [] : [rowOf('window closes', closes, true)]),
-    ...(anywhere === null
-      ? []
-      : [
-          {
-            name: 'best anywhere' as const,
-            position: anywhere.position,
-            time_s: Date.parse(mission.exit.time) / 1000,
-            chance: anywhere.share,
-            hazards: NaN,
-            driftLanding: null,
-            take: (plan: Json): Json => moveExit(plan, anywhere.position),
-          },
-        ]),
-  ];
+/** How an exit gets into the plan; null for the one that is there. */
+function takeOf({ name, position, height_m, time_s }: ComparedExit): ((plan: Json) => Json) | null {
+  if (name === 'as planned') return null;
+  return name === 'best anywhere' ? (plan) => moveExit(plan, position) : (plan) => takeExit(plan, position, height_m, time_s);
 }
 
 interface RowProps {
   readonly store: Store;
   readonly of: Compared;
-  readonly row: Row;
+  readonly row: ComparedExit;
 }
 
 function ExitRow({ store, of, row }: RowProps): JSX.Element {
-  const { name, position, time_s, chance, hazards, take } = row;
+  const { name, position, time_s, chance, hazards } = row;
+  const take = takeOf(row);
   const figure = (column: ExitColumn, text: string): JSX.Element => (
     <Told
       store={store}

@@ -108,6 +108,8 @@ export function shareWords({ p, error }: Share): string {
   return `${number(100 * p, 1)}${THIN}% ± ${number(100 * error, 1)}`;
 }
 
+const basisOf = (store: Store): string | null => store.expected.value?.basis ?? null;
+
 function ShareBar({ p }: { readonly p: number }): JSX.Element {
   return (
     <svg class="share" width={72} height={8} aria-hidden="true">
@@ -123,19 +125,20 @@ function MainChance({ store, mission, statistics }: Figures): JSX.Element | null
   const share = zone === null ? undefined : inZone[zone.name];
   const landed = members - lost;
   const units = store.view.units.value;
+  const basis = basisOf(store);
   return (
     <p class="nowrap chance">
       {zone === null || share === undefined ? null : (
         <>
           <span class="quiet">{zone.name} </span>
-          <Figure store={store} of={`share/${zone.name}`} why={() => shareWhy(zone.name, share, landed, mission, units)}>
+          <Figure store={store} of={`share/${zone.name}`} why={() => shareWhy(zone.name, share, landed, mission, units, basis)}>
             {shareWords(share)}
           </Figure>
           <span class="quiet"> · </span>
         </>
       )}
       <span class="quiet">a hazard </span>
-      <Figure store={store} of="share/Any hazard" why={() => shareWhy('Any hazard', inAnyHazard, landed, mission, units)}>
+      <Figure store={store} of="share/Any hazard" why={() => shareWhy('Any hazard', inAnyHazard, landed, mission, units, basis)}>
         {shareWords(inAnyHazard)}
       </Figure>
     </p>
@@ -164,7 +167,11 @@ export function Chances({ store, mission, statistics }: Figures): JSX.Element {
               <ShareBar p={share.p} />
             </td>
             <td>
-              <Figure store={store} of={`share/${name}`} why={() => shareWhy(name, share, members - lost, mission, store.view.units.value)}>
+              <Figure
+                store={store}
+                of={`share/${name}`}
+                why={() => shareWhy(name, share, members - lost, mission, store.view.units.value, basisOf(store))}
+              >
                 {shareWords(share)}
               </Figure>
             </td>

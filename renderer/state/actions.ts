@@ -283,6 +283,15 @@ export function askWhy(store: Store, provenance: Provenance): void {
   store.provenance.value = store.provenance.peek()?.key === provenance.key ? null : provenance;
 }
 
+/** The same of a number that stands outside the desk: the panel comes forward that has its explanation. */
+export function askWhyIn(store: Store, panel: string, provenance: Provenance): void {
+  if (store.view.panel.peek() === panel) return askWhy(store, provenance);
+  batch(() => {
+    store.view.panel.value = panel;
+    store.provenance.value = provenance;
+  });
+}
+
 /** Opens the field's group on the desk and puts the caret into it. */
 export function goToField(store: Store, field: string): void {
   batch(() => {

@@ -66,12 +66,21 @@ export function ellipseWhy(percent: '50' | '90', members: number, mission: Missi
   };
 }
 
-export function shareWhy(name: string, share: Share, members: number, mission: Mission, units: Units): Provenance {
+/** `basis`: from where the descent is predicted once it has begun, as a sentence; null: from the planned exit. */
+export function shareWhy(
+  name: string,
+  share: Share,
+  members: number,
+  mission: Mission,
+  units: Units,
+  basis: string | null = null,
+): Provenance {
   const hits = number(Math.round(share.p * members));
+  const from = basis === null ? 'drawn descents from the planned exit come' : 'drawn descents come';
   return {
     key: `share/${name}`,
     title: name,
-    sentence: `${hits} of ${number(members)} drawn descents from the planned exit come down there. The error beside it is that of the sample alone, one standard error.`,
+    sentence: `${hits} of ${number(members)} ${from} down there. The error beside it is that of the sample alone, one standard error.${basis === null ? '' : ` ${basis}`}`,
     inputs: uncertainInputs(mission, units),
   };
 }

@@ -1,9 +1,9 @@
 // Where the numbers of the exits' comparison come from: times and places of exits, their chances, and the run headings. Carrier, zones
 // and hazards stand in the plan's file: they have no field to lead to, so the sentence says what of them counts.
 import type { Advice } from '../../core/advice/advise.ts';
-import { SEARCH_STEP_M, SEARCH_STEP_M_MIN } from '../../core/advice/exits.ts';
+import { SEARCH_STEP_M, SEARCH_STEP_M_MIN, type ExitOption } from '../../core/advice/exits.ts';
 import type { LimitName } from '../../core/advice/limits.ts';
-import { FORGIVEN, HEADING_EVERY_S, HEADING_STEP_DEG, type RunHeading } from '../../core/advice/window.ts';
+import { chanceOf, FORGIVEN, HEADING_EVERY_S, HEADING_STEP_DEG, type RunHeading } from '../../core/advice/window.ts';
 import { FLOAT_S, RUN_S, type Aircraft } from '../../core/descent/carrier.ts';
 import { LINE_HALF_WIDTH_M, shareOf } from '../../core/descent/statistics.ts';
 import { formatDegrees } from '../../core/earth/grid.ts';
@@ -12,7 +12,7 @@ import type { Mission } from '../../core/mission/schema.ts';
 import { never } from '../../core/problem.ts';
 import type { LonLat } from '../../core/units.ts';
 import { clock, direction, distance, duration, height, number, quantity, speed, THIN, type Units } from '../format.ts';
-import { uncertainInputs } from './decideWhy.ts';
+import { shareWhy, uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from './store.ts';
 
 type Input = Provenance['inputs'][number];
@@ -25,6 +25,7 @@ export type HeadingColumn = 'heading' | 'in zone' | 'reach left' | 'forgives';
 export interface ComparedExit {
   readonly name: ExitName;
   readonly position: LonLat;
+  readonly height_m: number;
   readonly time_s: number;
   readonly chance: number;
   readonly hazards: number;
@@ -41,6 +42,38 @@ export interface Compared {
 
 /** Headings that are shown beside the one into the wind. */
 export const HEADINGS_SHOWN = 4;
+
+/** The exits that are worth a look, each with its name, in the order in which they are shown. */
+export function comparedExits({ advice, mission }: Pick<Compared, 'advice' | 'mission'>): ComparedExit[] {
+  const { planned, exits, anywhere, zone } = advice;
+  const named = (name: ExitName, option: ExitOption | null | undefined): ComparedExit[] => {
+    if (option === null || option === undefined) return [];
+    const { lon_deg, lat_deg, height_m, time_s } = option.exit;
+    const chances = { chance: chanceOf(zone, option), hazards: option.inHazard.p };
+    return [{ name, position: [lon_deg, lat_deg], height_m, time_s, ...chances, driftLanding: option.driftLanding }];
+  };
+  // The window's ends lie between exits that were asked: the one outside may break a limit, the one inside keeps them.
+  const { window } = exits;
+  const opens = window === null ? null : exits.options.find(({ exit }) => exit.time_s >= window.opens_s);
+  const closes = window === null ? null : exits.options.findLast(({ exit }) => exit.time_s <= window.closes_s);
+  const elsewhere = (place: NonNullable<Advice['anywhere']>): ComparedExit => ({
+    name: 'best anywhere',
+    position: place.position,
+    height_m: mission.exit.altitude_m,
+    time_s: Date.parse(mission.exit.time) / 1000,
+    chance: place.share,
+    hazards: NaN,
+    driftLanding: null,
+  });
+  return [
+    ...named('as planned', planned),
+    ...named('window opens', opens),
+    // Without a zone to land in no exit is better than another.
+    ...named('best on the line', zone === null ? null : exits.best),
+    ...named('window closes', closes),
+    ...(anywhere === null ? [] : [elsewhere(anywhere)]),
+  ];
+}
 
 /** To the whole second, as the advice says it. */
 export const exitClock = (time_s: number, { mission, units }: Pick<Compared, 'mission' | 'units'>): string =>
@@ -77,6 +110,14 @@ export function exitWhy(of: Compared, exit: ComparedExit, column: ExitColumn): P
     default:
       return never(column);
   }
+}
+
+/** In flight no exit is compared: the chance is that of the descent that is expected. */
+export function flownChanceWhy(of: Compared, p: number): Provenance {
+  const { advice, mission, units } = of;
+  const share = shareOf(Math.round(p * advice.drawn), advice.drawn);
+  const why = shareWhy(advice.zone ?? '', share, advice.drawn, mission, units, advice.basis);
+  return { ...why, sentence: `${why.sentence}${homingWords(of)}` };
 }
 
 const columnWords = ({ advice }: Compared, column: ExitColumn): string =>

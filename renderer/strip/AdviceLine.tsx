@@ -6,9 +6,13 @@ import type { Advice } from '../../core/advice/advise.ts';
 import { limitSentence, type AdviceWord, type Judged } from '../../core/advice/limits.ts';
 import { clock, MISSING, type Units } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
+import { limitWhy } from '../state/decideWhy.ts';
+import { comparedExits, exitWhy, flownChanceWhy, type Compared, type ExitColumn, type ExitName } from '../state/exitsWhy.ts';
 import { whereWords } from '../state/landing.ts';
 import { moveWords } from '../state/moved.ts';
+import { provenanceOf } from '../state/provenance.ts';
 import type { Store } from '../state/store.ts';
+import { LineWords, wordsOf, type LinePart, type LineTold } from './LineWords.tsx';
 
 /** How long the newest move stands under the advice. */
 const NEWEST_S = 900;
@@ -51,7 +55,8 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
   const answer = store.decision.advice.value;
   const units = store.view.units.value;
   const zone = mission.site.timeZone;
-  const landing = landingWords(store);
+  const landing = landingPart(store);
+  const reasons = answer === null ? [landing] : [...reasonParts(answer.advice), { words: ' · ' }, landing];
   const open = (): void => {
     store.view.panel.value = 'Zones';
   };
@@ -66,11 +71,11 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
           <button type="button" class="advice-word" onClick={open} title="The limits behind this word">
             <WordMark word={answer.advice.word} />
           </button>
-          <span id="advice-line">{windowWords(answer.advice, units, zone)}</span>
+          <LineWords store={store} id="advice-line" parts={windowParts(answer.advice, units, zone).map((part) => told(store, part))} />
         </p>
       )}
-      <p class="small quiet advice-why" title={answer === null ? landing : `${reasonsWords(answer.advice)} · ${landing}`}>
-        <span id="advice-reasons">{answer === null ? landing : `${reasonsWords(answer.advice)} · ${landing}`}</span>
+      <p class="small quiet advice-why" title={wordsOf(reasons)}>
+        <LineWords store={store} id="advice-reasons" parts={reasons} />
         <span class="advice-caution">
           Advisory only<span class="wide-only">{CAUTION}</span>.
         </span>
@@ -99,42 +104,108 @@ function NewestMove({ store }: { readonly store: Store }): JSX.Element | null {
   );
 }
 
-function landingWords(store: Store): string {
+function landingPart(store: Store): LinePart {
   const mission = store.mission.value;
   const prediction = store.prediction.value;
   const where = store.where.value;
   const landing = prediction?.landing ?? null;
-  if (mission === null || where === null || landing === null) return 'No landing is predicted';
-  return `${prediction?.opening === null ? 'Impact without canopy. ' : ''}${whereWords(where, store.view.units.value)}`;
+  if (mission === null || where === null || landing === null) return { words: 'No landing is predicted' };
+  const words = `${prediction?.opening === null ? 'Impact without canopy. ' : ''}${whereWords(where, store.view.units.value)}`;
+  const why = () => provenanceOf('landing', mission, store.world.value?.wind ?? null, store.view.units.value);
+  return { words, told: { key: 'landing', panel: 'Descent', what: 'predicted landing', why } };
 }
 
-/** "EXIT 07:40:53Z to 07:43:12Z · best 07:41:51Z · 93 % in Saltbell North". */
-export function windowWords(
+type LineNumber = 'opens' | 'closes' | 'best' | 'planned' | 'touchdown' | 'chance';
+
+interface WindowPart {
+  readonly words: string;
+  /** Which number of the advice stands in these words. */
+  readonly number?: LineNumber;
+}
+
+/** "EXIT 07:40:53 to 07:43:12Z · best 07:41:51Z · 93 % in Saltbell North". */
+export const windowWords = (advice: Advice, units: Units, timeZone: string | undefined): string =>
+  windowParts(advice, units, timeZone)
+    .map(({ words }) => words)
+    .join('');
+
+function windowParts(
   { word, exits, planned, zone, touchdown_s, basis }: Advice,
   units: Units,
   timeZone: string | undefined,
-): string {
+): readonly WindowPart[] {
   const at = (time_s: number): string => clock(Math.round(time_s) * 1000, units, timeZone);
-  const parts: string[] = [];
-  if (word === 'DOWN') return 'The touchdown is in the log';
-  if (basis !== null) parts.push(touchdown_s === null ? 'No touchdown is predicted' : `Touchdown expected ${at(touchdown_s)}`);
-  else if (exits.window !== null && exits.best !== null) {
+  const between: WindowPart = { words: ' · ' };
+  if (word === 'DOWN') return [{ words: 'The touchdown is in the log' }];
+  const parts: WindowPart[] = [];
+  if (basis !== null) {
+    if (touchdown_s === null) parts.push({ words: 'No touchdown is predicted' });
+    else parts.push({ words: `Touchdown expected ${at(touchdown_s)}`, number: 'touchdown' });
+  } else if (exits.window !== null && exits.best !== null) {
     const { opens_s, closes_s } = exits.window;
     const opens = units.time === 'UTC' ? at(opens_s).replace('Z', '') : at(opens_s).replace(' local', '');
-    parts.push(`EXIT ${opens} to ${at(closes_s)}`, `best ${at(exits.best.exit.time_s)}`);
-  } else if (exits.options.length > 0) parts.push('No exit on the carrier’s line keeps the limits');
-  else parts.push(planned === null ? 'No exit can be judged' : `Exit as planned ${at(planned.exit.time_s)}`);
+    parts.push({ words: `EXIT ${opens}`, number: 'opens' }, { words: ' ' }, { words: `to ${at(closes_s)}`, number: 'closes' });
+    parts.push(between, { words: `best ${at(exits.best.exit.time_s)}`, number: 'best' });
+  } else if (exits.options.length > 0) parts.push({ words: 'No exit on the carrier’s line keeps the limits' });
+  else if (planned === null) parts.push({ words: 'No exit can be judged' });
+  else parts.push({ words: `Exit as planned ${at(planned.exit.time_s)}`, number: 'planned' });
   const shown = exits.best ?? planned;
   const share = zone === null || shown === null ? null : (shown.inZone[zone]?.p ?? null);
-  if (zone !== null) parts.push(share === null ? `${MISSING} in ${zone}` : `${percentWords(share)} in ${zone}`);
-  return parts.join(' · ');
+  if (zone !== null && share === null) parts.push(between, { words: `${MISSING} in ${zone}` });
+  if (zone !== null && share !== null) parts.push(between, { words: `${percentWords(share)} in ${zone}`, number: 'chance' });
+  return parts;
 }
 
-export function reasonsWords({ because, limits }: Advice): string {
-  if (because.length > 0) return because.map(capital).join('; ');
+/** What a number of the line says is what it says in the panel in which it stands. */
+function told(store: Store, { words, number }: WindowPart): LinePart {
+  const mission = store.mission.value;
+  const advice = store.decision.advice.value?.advice;
+  if (number === undefined || mission === null || advice === undefined) return { words };
+  const of: Compared = { advice, mission, units: store.view.units.value };
+  const explained = advice.basis === null ? exitTold(of, number) : flightTold(store, of, number);
+  return explained === null ? { words } : { words, told: explained };
+}
+
+const NAMED: Readonly<Record<Exclude<LineNumber, 'touchdown' | 'chance'>, ExitName>> = {
+  opens: 'window opens',
+  closes: 'window closes',
+  best: 'best on the line',
+  planned: 'as planned',
+};
+
+function exitTold(of: Compared, number: LineNumber): LineTold | null {
+  if (number === 'touchdown') return null;
+  const column: ExitColumn = number === 'chance' ? 'in zone' : 'time';
+  const name = number === 'chance' ? (of.advice.exits.best === null ? 'as planned' : 'best on the line') : NAMED[number];
+  const exit = comparedExits(of).find((one) => one.name === name);
+  if (exit === undefined) return null;
+  const what = number === 'chance' ? `chance of the zone, exit ${name}` : `exit time, ${name}`;
+  // Read by itself, "to" would not say from what.
+  const named = number === 'closes' ? { before: 'exit window' } : {};
+  return { key: `exit/${name}/${column}`, panel: 'Zones', what, why: () => exitWhy(of, exit, column), ...named };
+}
+
+function flightTold(store: Store, of: Compared, number: LineNumber): LineTold | null {
+  const { zone, planned } = of.advice;
+  const share = zone === null ? undefined : planned?.inZone[zone]?.p;
+  if (number === 'touchdown') {
+    const why = () => provenanceOf('touchdown', of.mission, store.world.value?.wind ?? null, of.units);
+    return { key: 'touchdown', panel: 'Descent', what: 'predicted touchdown', why };
+  }
+  if (number !== 'chance' || zone === null || share === undefined) return null;
+  return { key: `share/${zone}`, panel: 'Descent', what: 'chance of the zone', why: () => flownChanceWhy(of, share) };
+}
+
+function reasonParts({ because, limits }: Advice): readonly LinePart[] {
+  const listed = (all: readonly Judged[], words: (one: Judged, i: number) => string): LinePart[] =>
+    all.flatMap((one, i) => [
+      ...(i === 0 ? [] : [{ words: '; ' }]),
+      { words: words(one, i), told: { key: `limit/${one.limit.name}`, panel: 'Zones', what: 'limit', why: () => limitWhy(one) } },
+    ]);
+  if (because.length > 0) return listed(because, capital);
   const close = limits.filter((one) => one.state === 'close');
-  if (close.length === 0) return 'Every limit that is known is kept';
-  return `Every limit is kept; close: ${close.map(limitSentence).join('; ')}`;
+  if (close.length === 0) return [{ words: 'Every limit that is known is kept' }];
+  return [{ words: 'Every limit is kept; close: ' }, ...listed(close, limitSentence)];
 }
 
 const capital = (one: Judged, i: number): string => {

@@ -55,6 +55,18 @@ async function settled(page: Page): Promise<void> {
 const word = (page: Page): Promise<string> => page.locator('#advice-word').innerText();
 const line = (page: Page): Promise<string> => page.locator('#advice-line').innerText();
 
+/** Where the strip and the lines of the advice stand, and how far they are scrolled. */
+const stripBoxes = (page: Page) =>
+  page.evaluate(() => {
+    const boxOf = (selector: string) => {
+      const el = document.querySelector(selector);
+      if (el === null) return null;
+      const { x, y, width, height } = el.getBoundingClientRect();
+      return { x, y, width, height, left: el.scrollLeft, top: el.scrollTop };
+    };
+    return { strip: boxOf('.strip'), line: boxOf('#advice-line'), why: boxOf('.advice-why'), reasons: boxOf('#advice-reasons') };
+  });
+
 const drawn = (page: Page) =>
   page.locator('section[aria-labelledby=spread]', { hasText: /10\s000/ }).filter({ hasNot: page.getByRole('progressbar') });
 
@@ -196,6 +208,42 @@ describeBrowser('the advice', () => {
     await page.getByRole('button', { name: 'Close of Saltbell North' }).waitFor(LONG);
     await why.getByRole('button', { name: /^weight of reach/ }).press('Enter');
     await poll(() => page.locator('[data-field="zones.weight.reach"]').evaluate((el) => el === document.activeElement)).toBe(true);
+  });
+
+  it('tells of each number of its line how it came about, in the panel where it stands, and changes no word and no height', async () => {
+    const { page } = await advised({ width: 1100, height: 700 });
+    const before = { line: await line(page), boxes: await stripBoxes(page) };
+    expect(before.boxes.strip?.height).toBe(64);
+    // What would be read out again: any change of the words.
+    await page.locator('#advice-line').evaluate((live) => {
+      const changes: string[] = [];
+      Object.assign(globalThis, { changes });
+      new MutationObserver((all) => changes.push(...all.map(({ type }) => type))).observe(live, {
+        subtree: true,
+        childList: true,
+        characterData: true,
+      });
+    });
+    const numbers = page.locator('.advice .told');
+    const count = await numbers.count();
+    expect(count).toBeGreaterThanOrEqual(5);
+    for (let i = 0; i < count; i++) {
+      await page.getByRole('tab', { name: 'Log' }).click();
+      await numbers.nth(i).press(i % 2 === 0 ? 'Enter' : 'Space');
+      const why = page.getByRole('region', { name: 'Where this comes from' });
+      expect(await why.locator('p').innerText()).toMatch(/^[A-Z\d].{15,}\.$/s);
+      expect(await numbers.nth(i).getAttribute('aria-expanded')).toBe('true');
+      // The same number stands there.
+      const key = (await numbers.nth(i).getAttribute('data-told')) ?? '';
+      expect(await page.locator(`#panel [data-number="${key}"]`).getAttribute('aria-expanded'), key).toBe('true');
+      expect(await numbers.nth(i).evaluate((el) => el === document.activeElement)).toBe(true);
+      await page.keyboard.press('Escape');
+      await why.waitFor({ state: 'detached', ...LONG });
+    }
+    await page.locator('#panel').focus();
+    expect({ line: await line(page), boxes: await stripBoxes(page) }).toEqual(before);
+    expect(await page.evaluate(() => (globalThis as unknown as { changes: string[] }).changes)).toEqual([]);
+    await page.getByRole('button', { name: /^exit window to \d\d:\d\d:\d\dZ$/ }).waitFor(LONG);
   });
 
   it('follows the descent: from the called exit on it says the touchdown, and a fix moves the landing', async () => {

@@ -1,0 +1,74 @@
+// A line of the strip in which numbers can be selected. The line is read out whenever it changes, so its words stay what they were: what
+// can be selected is a stretch of them, named by them, and nothing is hidden between them that would be read out as well. No <button>:
+// it would break and be cut off as one block, and the line would have other words where there is little room.
+import type { JSX } from 'preact';
+import { askWhyIn } from '../state/actions.ts';
+import type { Provenance, Store } from '../state/store.ts';
+
+/** What is told of a stretch of words, and the panel in which that number stands. */
+export interface LineTold {
+  readonly key: string;
+  readonly panel: string;
+  /** What the number is, for whoever meets it alone: a description, which is not read out with the line. */
+  readonly what: string;
+  /** Words that its name needs before its own. */
+  readonly before?: string;
+  readonly why: () => Provenance;
+}
+
+export interface LinePart {
+  readonly words: string;
+  readonly told?: LineTold;
+}
+
+export const wordsOf = (parts: readonly LinePart[]): string => parts.map(({ words }) => words).join('');
+
+interface Props {
+  readonly store: Store;
+  readonly id: string;
+  readonly parts: readonly LinePart[];
+}
+
+export function LineWords({ store, id, parts }: Props): JSX.Element {
+  return (
+    <span id={id} onFocusOut={backToStart}>
+      {parts.map(({ words, told }) => (told === undefined ? words : <Told key={told.key} store={store} words={words} told={told} />))}
+    </span>
+  );
+}
+
+/** A number that was cut off is scrolled to when it has the focus; the line begins with its first word again after that. */
+function backToStart({ currentTarget }: JSX.TargetedFocusEvent<HTMLElement>): void {
+  for (const box of [currentTarget, currentTarget.parentElement]) box?.scrollTo(0, 0);
+}
+
+interface ToldProps {
+  readonly store: Store;
+  readonly words: string;
+  readonly told: LineTold;
+}
+
+function Told({ store, words, told: { key, panel, what, before, why } }: ToldProps): JSX.Element {
+  const run = (): void => askWhyIn(store, panel, why());
+  const open = store.provenance.value?.key === key && store.view.panel.value === panel;
+  return (
+    <span
+      role="button"
+      tabIndex={0}
+      class="told"
+      data-told={key}
+      aria-label={before === undefined ? undefined : `${before} ${words}`}
+      aria-description={what}
+      aria-expanded={open}
+      aria-controls={open ? 'why' : undefined}
+      onClick={run}
+      onKeyDown={(event) => {
+        if (event.key !== 'Enter' && event.key !== ' ') return;
+        event.preventDefault();
+        if (!event.repeat) run();
+      }}
+    >
+      {words}
+    </span>
+  );
+}

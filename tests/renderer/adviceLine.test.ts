@@ -1,0 +1,187 @@
+// The line that is always in view: its words are one text, as they are read out; whatever number stands in it can be selected, is named by
+// its own words, and says what the same number says in its panel. Read as the tree that the component answers, without a page.
+import { signal } from '@preact/signals';
+import { h, type VNode } from 'preact';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import type { Mission } from '../../core/mission/schema.ts';
+import { whereOf } from '../../core/advice/where.ts';
+import { ExitsSection } from '../../renderer/panels/Exits.tsx';
+import { Figure } from '../../renderer/panels/Figure.tsx';
+import { limitWhy } from '../../renderer/state/decideWhy.ts';
+import type { Provenance, Store } from '../../renderer/state/store.ts';
+import { AdviceLine } from '../../renderer/strip/AdviceLine.tsx';
+import { demo, DEMOS } from '../demo.ts';
+import { nodesOf, textOf } from './tree.ts';
+
+type Node = VNode<Record<string, unknown>>;
+
+interface Demo {
+  readonly advice: Advice;
+  readonly mission: Mission;
+  readonly store: Store;
+}
+
+const demos = new Map<string, Demo>();
+
+function storeOf({ advice, mission }: Pick<Demo, 'advice' | 'mission'>, rest: object): Store {
+  const store = {
+    mission: signal(mission),
+    decision: { advice: signal({ advice }), advising: signal(false), trouble: signal(null) },
+    view: { units: signal({ length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' }), panel: signal('Crews') },
+    provenance: signal(null),
+    reports: { moves: signal([]) },
+    world: signal(null),
+    shown_s: signal(advice.at_s),
+    ...rest,
+  };
+  return store as unknown as Store;
+}
+
+beforeAll(async () => {
+  for (const name of DEMOS) {
+    const { situation } = await demo(name);
+    const { mission } = situation;
+    const { advice, outlook } = adviseOn(situation, { members: 200, seed: 1 });
+    const { prediction } = outlook;
+    if (prediction.landing === null) throw new Error('the demos land');
+    const where = whereOf(prediction.landing.position, mission.landingZones ?? []);
+    const rest = { prediction: signal(prediction), where: signal(where) };
+    demos.set(name, { advice, mission, store: storeOf({ advice, mission }, rest) });
+  }
+});
+
+function held(name: (typeof DEMOS)[number]): Demo {
+  const found = demos.get(name);
+  if (found === undefined) throw new Error(`no demo ${name}`);
+  found.store.view.panel.value = 'Crews';
+  found.store.provenance.value = null;
+  return found;
+}
+
+const line = (store: Store): Node[] => [...nodesOf(h(AdviceLine, { store }))];
+const told = (store: Store): Node[] => line(store).filter(({ props }) => props['role'] === 'button');
+const byKey = (store: Store, key: string): Node => {
+  const found = told(store).find(({ props }) => props['data-told'] === key);
+  if (found === undefined)
+    throw new Error(
+      `nothing is told of ${key} in "${told(store)
+        .map((one) => textOf(one))
+        .join('", "')}"`,
+    );
+  return found;
+};
+const press = (node: Node, key: string): boolean => {
+  let kept = true;
+  const event = { key, repeat: false, preventDefault: () => (kept = false) };
+  (node.props['onKeyDown'] as (event: object) => void)(event);
+  return kept;
+};
+
+/** Sentences of the exits' table by the keys of its numbers. */
+function exitSentences({ store, mission }: Demo): Map<string, string> {
+  const figures = [...nodesOf(ExitsSection({ store, mission }))].filter(({ type }) => Object.is(type, Figure));
+  return new Map(
+    figures.map(({ props }) => {
+      const { key, sentence } = (props as unknown as { why: () => Provenance }).why();
+      return [key, sentence];
+    }),
+  );
+}
+
+describe('the advice line', () => {
+  it.each(DEMOS)('has no number that cannot be selected, and no name that does not begin with what is seen, %s', (name) => {
+    const { store, advice } = held(name);
+    for (const id of ['advice-line', 'advice-reasons']) {
+      const [span] = line(store).filter(({ props }) => props['id'] === id);
+      if (span === undefined) throw new Error(`no ${id}`);
+      const loose = [span.props['children']].flat(9).filter((part) => typeof part === 'string');
+      expect(loose.join('|').replaceAll(advice.zone ?? '', '')).not.toMatch(/\d/);
+    }
+    expect(told(store).length).toBeGreaterThanOrEqual(3);
+    for (const { props, ...node } of told(store)) {
+      const words = textOf({ props, ...node });
+      expect(props['aria-label'] ?? words).toContain(words);
+      expect(props['tabIndex']).toBe(0);
+      expect(props['aria-expanded']).toBe(false);
+      expect(String(props['aria-description'])).toMatch(/\w/);
+    }
+  });
+
+  it.each(DEMOS)('is read out once, in the words that are seen, %s', (name) => {
+    const { store } = held(name);
+    const all = line(store);
+    const live = all.filter(({ props }) => props['role'] === 'status' || props['aria-live'] !== undefined);
+    expect(live.length).toBe(1);
+    expect(all.filter(({ props }) => JSON.stringify(props['class'] ?? '').includes('said'))).toEqual([]);
+    // A name of its own would be read out in place of the words: only where they would not be understood alone.
+    const named = told(store).filter(({ props }) => props['aria-label'] !== undefined);
+    expect(named.map(({ props }) => props['aria-label'])).toEqual(named.map((node) => `exit window ${textOf(node)}`));
+    expect(named.length).toBeLessThanOrEqual(1);
+  });
+
+  it.each(DEMOS)('says of exits and chance what their table says, in the panel of the table, %s', (name) => {
+    const demo = held(name);
+    const { store } = demo;
+    const sentences = exitSentences(demo);
+    const keys = told(store).flatMap(({ props }) => (String(props['data-told']).startsWith('exit/') ? [String(props['data-told'])] : []));
+    expect(keys.length).toBeGreaterThanOrEqual(1);
+    expect(keys).toContain(`exit/${demo.advice.exits.best === null ? 'as planned' : 'best on the line'}/in zone`);
+    for (const key of keys) {
+      store.view.panel.value = 'Crews';
+      store.provenance.value = null;
+      (byKey(store, key).props['onClick'] as () => void)();
+      expect(store.view.panel.value).toBe('Zones');
+      expect(store.provenance.value).toMatchObject({ key, sentence: sentences.get(key) });
+      expect(byKey(store, key).props['aria-expanded']).toBe(true);
+    }
+  });
+
+  it('names each limit that it names as a whole, and says of it what the limits’ table says', () => {
+    const { store, mission, advice } = held('salt-plain');
+    const broken = advice.limits.map((one) => ({ ...one, state: 'broken' as const }));
+    const strict = storeOf({ mission, advice: { ...advice, because: broken } }, { prediction: signal(null), where: signal(null) });
+    for (const one of broken) {
+      const node = byKey(strict, `limit/${one.limit.name}`);
+      expect(textOf(node).toLowerCase()).toContain(one.limit.label.toLowerCase());
+      press(node, 'Enter');
+      expect(strict.view.panel.value).toBe('Zones');
+      expect(strict.provenance.value).toEqual(limitWhy(one));
+    }
+    expect(store.provenance.value).toBeNull();
+  });
+
+  it('is selected by Enter and the space bar, closed by them again, and opened where its panel was not in front', () => {
+    const { store } = held('salt-plain');
+    const key = 'exit/best on the line/in zone';
+    expect(press(byKey(store, key), 'a')).toBe(true);
+    expect(store.provenance.value).toBeNull();
+    expect(press(byKey(store, key), ' ')).toBe(false);
+    expect(store.provenance.value?.key).toBe(key);
+    press(byKey(store, key), 'Enter');
+    expect(store.provenance.value).toBeNull();
+    press(byKey(store, key), 'Enter');
+    store.view.panel.value = 'Crews';
+    expect(byKey(store, key).props['aria-expanded']).toBe(false);
+    press(byKey(store, key), 'Enter');
+    expect(store.provenance.value?.key).toBe(key);
+    expect(store.view.panel.value).toBe('Zones');
+  });
+
+  it('leads in flight to the descent, and counts the descents that are left, from where they begin', () => {
+    const { mission, advice, store } = held('salt-plain');
+    const basis = 'From the exit in the log, 07:41Z.';
+    const exits = { ...advice.exits, window: null, best: null, options: [] };
+    const flying: Advice = { ...advice, word: 'IN FLIGHT', basis, exits };
+    const flight = storeOf({ mission, advice: flying }, { prediction: store.prediction, where: store.where });
+    const p = advice.planned?.inZone[advice.zone ?? '']?.p ?? NaN;
+    press(byKey(flight, `share/${advice.zone}`), 'Enter');
+    expect(flight.view.panel.value).toBe('Descent');
+    expect(flight.provenance.value?.sentence).toMatch(new RegExp(`^${Math.round(200 * p)} of 200 drawn descents come down there\\.`));
+    expect(flight.provenance.value?.sentence).toContain(basis);
+    expect(flight.provenance.value?.sentence).not.toContain('planned exit');
+    press(byKey(flight, 'touchdown'), 'Enter');
+    expect(flight.provenance.value).toMatchObject({ key: 'touchdown', title: 'Touchdown' });
+    expect(told(flight).some(({ props }) => String(props['data-told']).startsWith('exit/'))).toBe(false);
+  });
+});
