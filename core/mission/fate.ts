@@ -1,6 +1,6 @@
 // What becomes of one report: the checks that it can fail by itself, and its outcome at a moment, each with its sentence.
 import type { LonLat } from '../units.ts';
-import { chord_m, SOURCE_ERRORS } from '../winds/errors.ts';
+import { SOURCE_ERRORS } from '../winds/errors.ts';
 import { ageWords, clockWords, speedWords, trimmed } from '../winds/words.ts';
 import type { Correction, LogEvent, WindReport } from './events.ts';
 
@@ -33,16 +33,57 @@ const HIGHEST_M = 85_000;
 
 export const timeOf = (iso: string): number => Date.parse(iso) / 1000;
 
+/** What can be said of an event by itself. */
+export interface EventFacts {
+  readonly at_s: number;
+  /** When it was observed; of what does not say, when it was logged. */
+  readonly observed_s: number;
+  /** What is wrong with a report by itself, whenever it is looked at; null where nothing is. */
+  readonly refusal: ReportOutcome | null;
+  /** What `repeatKey` makes of a report; null for a correction, which repeats nothing. */
+  readonly repeatKey: string | null;
+}
+
+/** The whole log is folded again with every event that comes in, and no event ever changes: what hangs on it alone is found once. */
+const known = new WeakMap<LogEvent, EventFacts>();
+
+export function factsOf(event: LogEvent): EventFacts {
+  const found = known.get(event);
+  if (found !== undefined) return found;
+  const facts = findFacts(event);
+  known.set(event, facts);
+  return facts;
+}
+
+function findFacts(event: LogEvent): EventFacts {
+  const { at, observedAt } = event;
+  const at_s = timeOf(at);
+  const observed_s = typeof observedAt === 'string' ? timeOf(observedAt) : at_s;
+  const isReport = event.kind === 'wind-report' || event.kind === 'correction';
+  return {
+    at_s,
+    observed_s,
+    refusal: isReport ? refusalOf(event, at_s, observed_s) : null,
+    repeatKey: event.kind === 'wind-report' ? repeatKey(event) : null,
+  };
+}
+
+/** Where a report was made, where that comes from in words, and how far from the site it is. */
+export interface Placed {
+  readonly position: LonLat;
+  readonly by: string;
+  readonly distance_m: number;
+}
+
 /** A report while the log is walked: what happens to it later is written into it. */
 export interface Entry {
   readonly index: number;
   readonly event: WindReport | Correction;
-  readonly at_s: number;
-  readonly observed_s: number;
+  readonly facts: EventFacts;
   readonly refusal: ReportOutcome | null;
   /** The report that this one repeats word for word: it shares that one's fate. */
   readonly repeats: Entry | null;
-  readonly placed: { readonly position: LonLat; readonly by: string };
+  readonly placed: Placed;
   /** The correction that replaced it. */
   struck: Entry | null;
   withdrawn: { readonly event: Extract<LogEvent, { kind: 'withdrawal' }>; readonly at_s: number } | null;
@@ -55,9 +96,8 @@ export function repeatKey(event: WindReport | Correction): string {
   return JSON.stringify([source, by, observedAt, position, place, agl_m, height_m, from_deg, speed_mps, gust_mps]);
 }
 
-/** What is wrong with a report by itself, whenever it is looked at; null where nothing is. */
-export function refusalOf(event: WindReport | Correction, at_s: number): ReportOutcome | null {
-  const { from_deg, speed_mps, gust_mps, height_m, agl_m, source, observedAt } = event;
+function refusalOf(event: WindReport | Correction, at_s: number, observed_s: number): ReportOutcome | null {
+  const { from_deg, speed_mps, gust_mps, height_m, agl_m, source } = event;
   if (!(speed_mps >= 0 && speed_mps <= STRONGEST_MPS)) {
     return { kind: 'no wind', sentence: `a wind of ${trimmed(speed_mps, 1)} m/s does not occur; expected 0 to ${STRONGEST_MPS} m/s` };
   }
@@ -84,17 +124,18 @@ export function refusalOf(event: WindReport | Correction, at_s: number): ReportO
       sentence: `a wind at ${km} km is outside the air of this program; expected ${LOWEST_M} m to ${HIGHEST_M / 1000} km`,
     };
   }
-  const ahead_s = timeOf(observedAt) - at_s;
+  const ahead_s = observed_s - at_s;
   if (!(ahead_s <= CLOCK_TOLERANCE_S)) {
-    const late = `observed at ${clockWords(timeOf(observedAt))}, ${ageWords(ahead_s)} after it was logged`;
+    const late = `observed at ${clockWords(observed_s)}, ${ageWords(ahead_s)} after it was logged`;
     return { kind: 'in the future', sentence: `${late}: the time is wrong; correct it and it counts` };
   }
   return null;
 }
 
+const COUNTS: ReportOutcome = { kind: 'counts' };
+
 export interface FateLimits {
   readonly at_s: number;
-  readonly site: LonLat;
   readonly oldest_s: number;
   readonly farthest_m: number;
 }
@@ -108,26 +149,26 @@ export function outcomeOf(entry: Entry, limits: FateLimits): ReportOutcome {
   }
   if (entry.withdrawn !== null) return withdrawn(entry.withdrawn);
   if (entry.struck !== null) {
-    const { event, at_s } = entry.struck;
+    const { event, facts } = entry.struck;
     const by = event.enteredBy ?? event.by ?? null;
     const who = by === null ? '' : ` by ${by}`;
     return {
       kind: 'struck',
       by,
-      at_s,
+      at_s: facts.at_s,
       correction: event.id,
-      sentence: `corrected${who} at ${clockWords(at_s)}: "${event.id}" stands in its place`,
+      sentence: `corrected${who} at ${clockWords(facts.at_s)}: "${event.id}" stands in its place`,
     };
   }
   if (entry.refusal !== null) return entry.refusal;
-  const age_s = limits.at_s - entry.observed_s;
+  const age_s = limits.at_s - entry.facts.observed_s;
   if (!(age_s <= limits.oldest_s)) {
     return {
       kind: 'too old',
       sentence: `${ageWords(age_s)} old; a report counts for ${ageWords(limits.oldest_s)}, then the wind has forgotten it`,
     };
   }
-  const distance_m = chord_m(entry.placed.position, limits.site);
+  const { distance_m } = entry.placed;
   if (!(distance_m <= limits.farthest_m)) {
     const far = `${Math.round(distance_m / 1000)} km away`;
     return {
@@ -135,7 +176,7 @@ export function outcomeOf(entry: Entry, limits: FateLimits): ReportOutcome {
       sentence: `${far}; a report counts up to ${Math.round(limits.farthest_m / 1000)} km, beyond that it is another wind`,
     };
   }
-  return { kind: 'counts' };
+  return COUNTS;
 }
 
 function withdrawn({ event, at_s }: NonNullable<Entry['withdrawn']>): ReportOutcome {

@@ -27,9 +27,31 @@ export function measuredAgl_m(event: WindReport | Correction, ground_m: number):
  */
 export function observationOf(report: ReportState, ground: ReportGround): Observation {
   const { event, position } = report;
+  const { roughness_m } = ground;
   const ground_m = ground.groundAt(position);
+  const last = lastMade.get(event);
+  if (last !== undefined && last.position === position && last.ground_m === ground_m && last.roughness_m === roughness_m) {
+    return last.observation;
+  }
+  const observation = observe(report, ground_m, roughness_m);
+  lastMade.set(event, { position, ground_m, roughness_m, observation });
+  return observation;
+}
+
+/** An observation with all that it hangs on beside the event itself. */
+interface Made {
+  readonly position: LonLat;
+  readonly ground_m: number;
+  readonly roughness_m: number;
+  readonly observation: Observation;
+}
+
+/** The whole log is analysed again with every event that comes in, and of most reports nothing has changed: the last answer is kept. */
+const lastMade = new WeakMap<WindReport | Correction, Made>();
+
+function observe({ event, id, observed_s, position }: ReportState, ground_m: number, roughness_m: number): Observation {
   const agl_m = measuredAgl_m(event, ground_m);
-  const factor = toTenMetres(agl_m, ground.roughness_m);
+  const factor = toTenMetres(agl_m, roughness_m);
   const height_m = ground_m + Math.max(agl_m, SURFACE_LAYER_M);
   const [u, v] = event.variable === true ? [0, 0] : windVector(event.from_deg, event.speed_mps);
   const own = event.std_mps ?? sourceStd_mps(event.source, height_m);
@@ -38,9 +60,9 @@ export function observationOf(report: ReportState, ground: ReportGround): Observ
   // Within a hundredth of a degree, about a kilometre, it is the same observer in the same place.
   const where = `${Math.round(position[0] * 100)},${Math.round(position[1] * 100)}`;
   return {
-    id: report.id,
+    id,
     observer: `${event.source}|${who}|${where}`,
-    time_s: report.observed_s,
+    time_s: observed_s,
     position,
     height_m,
     u_mps: u * factor,

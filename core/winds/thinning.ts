@@ -16,32 +16,31 @@ export const MOST_SAMPLES = 192;
 
 /** Readings of one observer that are one sample: each group newest first, groups and members in an order that only depends on what they hold. */
 export function samplesOf(observations: readonly Observation[], errors: BackgroundErrors): Observation[][] {
-  const places = new Map<string, Observation[]>();
-  for (const one of [...observations].sort(canonicalOrder)) {
-    const key = `${one.observer}@${Math.floor(errors.zeta(one.height_m) / SAMPLE_ZETA)}`;
-    const list = places.get(key);
-    if (list === undefined) places.set(key, [one]);
-    else list.push(one);
-  }
   const samples: Observation[][] = [];
-  for (const list of places.values()) {
-    let sample: Observation[] = [];
-    let newest_s = Infinity;
-    for (let i = list.length - 1; i >= 0; i--) {
-      const one = list[i] as Observation;
-      if (!(newest_s - one.time_s < SAMPLE_S)) {
-        sample = [];
-        samples.push(sample);
-        newest_s = one.time_s;
-      }
-      sample.push(one);
+  /** Of every observer and height the sample that was begun last. */
+  const begun = new Map<string, Map<number, Observation[]>>();
+  const sorted = observations.toSorted(canonicalOrder);
+  for (let i = sorted.length - 1; i >= 0; i--) {
+    const one = sorted[i] as Observation;
+    const height = Math.floor(errors.zeta(one.height_m) / SAMPLE_ZETA);
+    const ofObserver = begun.get(one.observer) ?? new Map<number, Observation[]>();
+    const last = ofObserver.get(height);
+    if (last !== undefined && (last[0] as Observation).time_s - one.time_s < SAMPLE_S) last.push(one);
+    else {
+      const sample = [one];
+      samples.push(sample);
+      ofObserver.set(height, sample);
+      begun.set(one.observer, ofObserver);
     }
   }
-  return samples.sort((a, b) => canonicalOrder(a[0] as Observation, b[0] as Observation));
+  return samples.reverse();
 }
 
+/** What a sample says as one reading, but for its name. */
+type Mean = Pick<Observation, 'time_s' | 'position' | 'height_m' | 'u_mps' | 'v_mps' | 'std_mps'>;
+
 /** The mean of a sample's readings, with the error of one reading: better readings weigh more, more readings do not count for more. */
-export function sampleMean(sample: readonly Observation[]): Observation {
+function meanOf(sample: readonly Observation[]): Mean {
   const first = sample[0] as Observation;
   if (sample.length === 1) return first;
   let weight = 0;
@@ -59,14 +58,19 @@ export function sampleMean(sample: readonly Observation[]): Observation {
     height += w * (one.height_m - first.height_m);
   }
   return {
-    ...first,
-    id: sample.map((one) => one.id).join('+'),
     time_s: first.time_s + time / weight,
+    position: first.position,
     height_m: first.height_m + height / weight,
     u_mps: u / weight,
     v_mps: v / weight,
     std_mps: Math.sqrt(sample.length / weight),
   };
+}
+
+/** The mean of a sample as an observation, named after all its readings. */
+export function sampleMean(sample: readonly Observation[]): Observation {
+  const first = sample[0] as Observation;
+  return sample.length === 1 ? first : { ...first, ...meanOf(sample), id: sample.map((one) => one.id).join('+') };
 }
 
 export interface Chosen {
@@ -89,27 +93,42 @@ export function choose(
   most: number = MOST_SAMPLES,
 ): Chosen {
   if (samples.length <= most) return { samples, leftOut: 0 };
-  const means = samples.map(sampleMean);
-  const here = pointsOf(
-    means.map((one) => ({ height_m: one.height_m, time_s: valid_s, position: site })),
-    errors,
-  );
+  const means = samples.map(meanOf);
   const there = pointsOf(means, errors);
-  const order = means.map((one, i) => {
-    const c = backgroundCovariance(here, i, there, i);
+  const here = pointsOf([{ height_m: 0, time_s: valid_s, position: site }], errors);
+  const worth = new Float64Array(there.n);
+  const layers = new Map<number, number[]>();
+  for (let i = 0; i < there.n; i++) {
     const s = there.std_mps[i] as number;
-    return { i, layer: Math.floor((there.zeta[i] as number) * 2), worth: (c * c) / (s * s + one.std_mps * one.std_mps) };
-  });
-  const better = (a: { i: number; worth: number }, b: { i: number; worth: number }): number => b.worth - a.worth || a.i - b.i;
-  order.sort(better);
-  const ranks = new Map<number, number>();
-  const ranked = order.map((one) => {
-    const rank = (ranks.get(one.layer) ?? 0) + 1;
-    ranks.set(one.layer, rank);
-    return { i: one.i, worth: one.worth / rank };
-  });
-  ranked.sort(better);
-  const kept = ranked.slice(0, most).map((one) => one.i);
+    const zeta = there.zeta[i] as number;
+    const r = (means[i] as Mean).std_mps;
+    // Over the site at the height of the sample.
+    here.std_mps[0] = s;
+    here.zeta[0] = zeta;
+    const c = backgroundCovariance(here, 0, there, i);
+    worth[i] = (c * c) / (s * s + r * r);
+    const layer = Math.floor(zeta * 2);
+    const list = layers.get(layer);
+    if (list === undefined) layers.set(layer, [i]);
+    else list.push(i);
+  }
+  const shared = new Float64Array(there.n);
+  const candidates: number[] = [];
+  for (const layer of layers.values()) {
+    // Those of a lower rank have as many before them in their own layer as are wanted of all.
+    const best = layer.sort(falling(worth)).slice(0, most);
+    best.forEach((i, rank) => {
+      shared[i] = (worth[i] as number) / (rank + 1);
+      candidates.push(i);
+    });
+  }
+  const kept = candidates.sort(falling(shared)).slice(0, most);
   kept.sort((a, b) => a - b);
   return { samples: kept.map((i) => samples[i] as readonly Observation[]), leftOut: samples.length - kept.length };
 }
+
+/** Orders places in a column by the numbers there, the largest first; of equal ones the earlier first. */
+const falling =
+  (column: Float64Array) =>
+  (a: number, b: number): number =>
+    (column[b] as number) - (column[a] as number) || a - b;

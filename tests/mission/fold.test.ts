@@ -222,6 +222,14 @@ describe('the mission at a moment', () => {
     expect(missionAt(plan, log, NaN).reports).toEqual([]);
   });
 
+  it('of events that were folded before, at another moment and with another plan, is that of the same events read anew', () => {
+    const reports = [...log, report(11, { by: 'Team 2' }), report(12, { place: 'Windmill' }), report(13, { speed_mps: -1 }), report(14)];
+    missionAt(plan, reports, T0 + 45);
+    missionAt(plan, reports, now);
+    const moved = { ...plan, site: { ...plan.site, position: [140, -30] as const }, landmarks: [], teams: [] };
+    for (const of of [moved, plan]) expect(missionAt(of, reports, now)).toEqual(missionAt(of, structuredClone(reports), now));
+  });
+
   it('never throws and keeps every report, whatever refers to whatever', () => {
     const id = fc.constantFrom('a', 'b', 'c');
     const event = fc.oneof(

@@ -107,6 +107,28 @@ describe('the winds now', () => {
     expect(a.observations.length).toBeGreaterThan(40);
   });
 
+  it('of a log that was analysed before, over other ground, are those of the same log read anew', () => {
+    const log = Array.from({ length: 30 }, (_, i) => report(i, { speed_mps: 3 + (i % 4), position: [141.5 + 0.01 * (i % 3), -31.9] }));
+    const over = (events: readonly LogEvent[], ground_m: number, roughness_m: number): WindsNow => {
+      const mission = { ...plan, site: { ...plan.site, roughness_m } };
+      const state = missionAt(mission, events, T0 + 3600);
+      return windsNow({ mission, state, background: trueWind, valid_s: T0 + 4000, groundAt: () => ground_m, declination_deg: 8 });
+    };
+    const grounds = [
+      [120, 0.03],
+      [150, 0.03],
+      [150, 0.3],
+    ] as const;
+    const speeds = grounds.map(([ground_m, roughness_m]) => {
+      const again = over(log, ground_m, roughness_m).analysis;
+      const anew = over(structuredClone(log), ground_m, roughness_m).analysis;
+      expect(again.observations).toEqual(anew.observations);
+      expect(again.u_mps).toEqual(anew.u_mps);
+      return again.u_mps[0];
+    });
+    expect(new Set(speeds).size).toBe(3);
+  });
+
   it('with 10 000 reports in the log count what is left out, and hold what is reversed', () => {
     const { log, reversed } = manyReports(10_000, T0);
     const state = missionAt(plan, log, T0 + 30_500);
