@@ -1,4 +1,5 @@
 // The one window: strip, winds, map, desk, entry line, time bar. The grid stands in `theme/style.css`; tab order follows it.
+import { computed } from '@preact/signals';
 import { useEffect, useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { StoreContext, useStore } from './context.ts';
@@ -48,10 +49,11 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
 
 function MapSlot(): JSX.Element {
   const store = useStore();
-  const scene = useMemo(() => createScene(store), [store]).value;
+  const scene = useMemo(() => createScene(store), [store]);
+  const open = useMemo(() => computed(() => scene.value !== null), [scene]).value;
   return (
     <section class="map" id="map" aria-label="Map and messages">
-      {scene === null ? <NoMission store={store} /> : <TheMap store={store} scene={scene} />}
+      {open ? <TheMap store={store} scene={scene} /> : <NoMission store={store} />}
       <Past />
       <Connection store={store} />
       <Intro />
@@ -59,9 +61,7 @@ function MapSlot(): JSX.Element {
   );
 }
 
-type Scene = NonNullable<ReturnType<typeof createScene>['value']>;
-
-function TheMap({ store, scene }: { readonly store: Store; readonly scene: Scene }): JSX.Element {
+function TheMap({ store, scene }: { readonly store: Store; readonly scene: ReturnType<typeof createScene> }): JSX.Element {
   const moveTo = (position: readonly [number, number], final: boolean): void => {
     edit(store, 'exit moved', (plan) => moveExit(plan, position), 'drag of the exit');
     if (final) endEdit(store);
@@ -81,7 +81,7 @@ function TheMap({ store, scene }: { readonly store: Store; readonly scene: Scene
   return (
     <MapView
       scene={scene}
-      look={store.view.look.value}
+      look={store.view.look}
       onExitMove={moveTo}
       onPointHeight={point}
       onCrewMove={moveCrew}

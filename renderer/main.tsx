@@ -8,6 +8,7 @@ import { render } from 'preact';
 import { assert } from '../core/problem.ts';
 import { App } from './app.tsx';
 import { connectDesk } from './desk.ts';
+import { panelsAfterMap } from './frame.ts';
 import { keepUnsaved, logged, openPath, say } from './state/actions.ts';
 import { listenToFeeds } from './state/feeds.ts';
 import { watchMoves } from './state/moved.ts';
@@ -95,6 +96,7 @@ async function start(): Promise<void> {
   root.textContent = '';
   const store = createStore(desk, view, kept, Date.now());
   store.busy.value = 'Opening the mission…';
+  panelsAfterMap();
   render(<App store={store} />, root);
   follow(store);
   try {

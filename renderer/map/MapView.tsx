@@ -1,6 +1,6 @@
 // The map as a component: gives the drawing its scenes, and stands the buttons, readings and the list in words around it.
 import './map.css';
-import { useSignal } from '@preact/signals';
+import { effect, untracked, useSignal, type ReadonlySignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useLayoutEffect, useMemo, useRef } from 'preact/hooks';
 import type { LonLat } from '../../core/units.ts';
@@ -12,8 +12,9 @@ import type { MapScene } from './scene.ts';
 import { ThingList } from './ThingList.tsx';
 
 export interface MapViewProps {
-  readonly scene: MapScene;
-  readonly look: Look;
+  /** Painted as it changes, without waiting for the component. Null: nothing to show any more. */
+  readonly scene: ReadonlySignal<MapScene | null>;
+  readonly look: ReadonlySignal<Look>;
   /** `final` with the last position of a drag or of held arrow keys: one step to undo. */
   readonly onExitMove: (position: LonLat, final: boolean) => void;
   readonly onPointHeight: (height_m: number | null) => void;
@@ -25,8 +26,16 @@ export interface MapViewProps {
   readonly goal?: { readonly position: LonLat } | null;
 }
 
-export function MapView(props: MapViewProps): JSX.Element {
-  const { scene, look } = props;
+/** A site elsewhere is another map: its date line, its first look and its handles begin anew. */
+const siteKey = ({ site }: MapScene): string => `${site.name} ${site.position.join()}`;
+
+export function MapView(props: MapViewProps): JSX.Element | null {
+  const scene = props.scene.value;
+  return scene === null ? null : <MapOf key={siteKey(scene)} {...props} now={scene} />;
+}
+
+function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
+  const { scene: scenes, look: looks, now: scene } = props;
   const frame = useRef<HTMLElement>(null);
   const ground = useRef<HTMLDivElement>(null);
   const drawing = useRef<MapDrawing | null>(null);
@@ -34,7 +43,6 @@ export function MapView(props: MapViewProps): JSX.Element {
   now.current = props;
   const pointer = useSignal<LonLat | null>(null);
   const metresPerPx = useSignal(NaN);
-  const site = `${scene.site.name} ${scene.site.position.join()}`;
 
   const calls = useMemo<MapCalls>(
     () => ({
@@ -54,19 +62,23 @@ export function MapView(props: MapViewProps): JSX.Element {
     [pointer, metresPerPx],
   );
 
-  // A site elsewhere is another map: its date line, its first look and its handles begin anew.
   useLayoutEffect(() => {
     if (ground.current === null) return undefined;
-    const made = new MapDrawing(ground.current, now.current.scene, now.current.look, calls);
+    const first = now.current.now;
+    const made = new MapDrawing(ground.current, first, looks.peek(), calls);
     drawing.current = made;
+    // At once, so that a drag is on the screen in the frame it happened in; another site's scene is for the map that comes with it.
+    const end = effect(() => {
+      const next = scenes.value;
+      const look = looks.value;
+      if (next !== null && siteKey(next) === siteKey(first)) untracked(() => made.show(next, look));
+    });
     return () => {
+      end();
       drawing.current = null;
       made.destroy();
     };
-  }, [site, calls]);
-
-  // Before paint, so that a drag is on the screen in the frame it happened in.
-  useLayoutEffect(() => drawing.current?.show(scene, look), [scene, look]);
+  }, [scenes, looks, calls]);
 
   const { goal } = props;
   useLayoutEffect(() => {
@@ -91,7 +103,6 @@ export function MapView(props: MapViewProps): JSX.Element {
   return (
     <section ref={frame} class="map-view" aria-label="Map" onKeyDown={keyDown}>
       <div
-        key={site}
         ref={ground}
         class="map-ground"
         tabIndex={0}

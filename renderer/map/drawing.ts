@@ -3,6 +3,7 @@
 import { Map as LeafletMap, SVG, type LeafletMouseEvent } from 'leaflet';
 import { inverse } from '../../core/earth/geodesic.ts';
 import type { LonLat } from '../../core/units.ts';
+import { mapFrame } from '../frame.ts';
 import { palettes, type Look } from '../theme/roles.ts';
 import { DotPainter } from './dots.ts';
 import { changes, type SheetName } from './changes.ts';
@@ -70,7 +71,8 @@ export class MapDrawing {
   readonly #observer: ResizeObserver;
   #scene: MapScene;
   #look: Look;
-  #frame = 0;
+  /** Takes back the frame that was asked for; null: none was. */
+  #noFrame: (() => void) | null = null;
   #picksTimer: ReturnType<typeof setTimeout> | undefined;
   #framed = false;
   #moved = false;
@@ -190,7 +192,7 @@ export class MapDrawing {
   }
 
   destroy(): void {
-    cancelAnimationFrame(this.#frame);
+    this.#noFrame?.();
     clearTimeout(this.#picksTimer);
     this.#observer.disconnect();
     this.map.remove();
@@ -261,9 +263,9 @@ export class MapDrawing {
 
   #want(...sheets: readonly SheetName[]): void {
     for (const sheet of sheets) this.#dirty.add(sheet);
-    if (this.#dirty.size === 0 || this.#frame !== 0) return;
-    this.#frame = requestAnimationFrame((now) => {
-      this.#frame = 0;
+    if (this.#dirty.size === 0 || this.#noFrame !== null) return;
+    this.#noFrame = mapFrame((now) => {
+      this.#noFrame = null;
       this.#paint(now);
     });
   }

@@ -25,19 +25,22 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
     if (run.length >= 4) pieces.push({ px: run, from_px: runFrom });
     run = [];
   };
-  const at = (i: number, axis: 0 | 1): number => {
-    const value = world[2 * (i % count) + axis] ?? NaN;
-    return value * screen.scale - (axis === 0 ? screen.left : screen.top);
-  };
+  const xAt = (i: number): number => (world[2 * (i % count)] ?? NaN) * screen.scale - screen.left;
+  const yAt = (i: number): number => (world[2 * (i % count) + 1] ?? NaN) * screen.scale - screen.top;
+  const inside = (x: number, y: number): boolean => x >= box.left && x <= box.right && y >= box.top && y <= box.bottom;
   const last = closed ? count : count - 1;
+  let [x1, y1] = [xAt(0), yAt(0)];
   for (let i = 0; i < last; i++) {
-    const [x0, y0, x1, y1] = [at(i, 0), at(i, 1), at(i + 1, 0), at(i + 1, 1)];
-    const length = Math.hypot(x1 - x0, y1 - y0);
+    const [x0, y0] = [x1, y1];
+    x1 = xAt(i + 1);
+    y1 = yAt(i + 1);
+    const length = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));
     if (Number.isNaN(length)) {
       finish();
       continue;
     }
-    const cut = clip(x0, y0, x1, y1, box);
+    // Most segments lie on the screen with both their ends.
+    const cut = inside(x0, y0) && inside(x1, y1) ? WHOLE : clip(x0, y0, x1, y1, box);
     if (cut !== null) {
       const [t0, t1] = cut;
       if (t0 > 0) finish();
@@ -53,6 +56,8 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
   finish();
   return pieces;
 }
+
+const WHOLE = [0, 1] as const;
 
 interface Edges {
   readonly left: number;

@@ -1,4 +1,6 @@
 // Two moments that the bench reads from the page's own clock: when the winds changed, and when the first picture of it had been drawn.
+import { afterFrame } from '../frame.ts';
+
 export const WIND_CHANGED = 'plumbline:wind-changed';
 export const PICTURE = 'plumbline:picture';
 
@@ -8,18 +10,12 @@ export function markWindChanged(started: number): void {
   performance.mark(WIND_CHANGED, { startTime: started });
 }
 
-/** To be called when the picture was handed to the window: it is drawn with the next frame, and marked behind it. */
+/** To be called when the picture was handed to the window: the map draws it in the next frame, and the mark stands behind that frame. */
 export const pictureDrawn = (): Promise<void> =>
   new Promise((resolve) => {
-    requestAnimationFrame(() => {
-      const after = new MessageChannel();
-      after.port1.addEventListener('message', () => {
-        performance.clearMarks(PICTURE);
-        performance.mark(PICTURE);
-        after.port1.close();
-        resolve();
-      });
-      after.port1.start();
-      after.port2.postMessage(null);
+    afterFrame(() => {
+      performance.clearMarks(PICTURE);
+      performance.mark(PICTURE);
+      resolve();
     });
   });

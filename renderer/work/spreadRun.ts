@@ -5,6 +5,7 @@ import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
 import type { Expected } from '../../core/advice/expected.ts';
 import type { World } from '../../core/descent/scenario.ts';
 import type { Mission } from '../../core/mission/schema.ts';
+import { afterFrame } from '../frame.ts';
 import type { Store } from '../state/store.ts';
 import { pictureOf } from './decision.ts';
 import { pictureDrawn } from './marks.ts';
@@ -14,6 +15,8 @@ const FIRST = 500;
 /** One seed for the window, as on the command line: the same mission gives the same picture. */
 export const SEED = 1;
 const WORKERS_MAX = 4;
+/** Longer than a held key waits before it comes again. */
+const HAND_RESTS_MS = 60;
 
 export const workerCount = (): number => Math.max(1, Math.min(navigator.hardwareConcurrency, WORKERS_MAX));
 
@@ -35,7 +38,6 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
   const pool = new EnsemblePool(Array.from({ length: workerCount() }, makeWorker));
   const { decision } = store;
   let turn = 0;
-  let frame = 0;
   let wanted: Wanted | null = null;
 
   const begin = (first: number): void => {
@@ -44,19 +46,29 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     turn += 1;
     void fly(asked, turn, first);
   };
-  /** At once, but no more than once a frame: of the changes of one frame the last is flown. */
+  let framed = false;
   let again = false;
-  const beginSoon = (): void => {
-    if (frame !== 0) {
+  let resting = 0;
+  /** At once, but no more than once a frame: of the changes of one frame the last is flown. */
+  const beginAtOnce = (): void => {
+    if (framed) {
       again = true;
       return;
     }
+    framed = true;
     untracked(() => begin(FIRST));
-    frame = requestAnimationFrame(() => {
-      frame = 0;
-      if (again) beginSoon();
+    afterFrame(() => {
+      framed = false;
+      if (again) beginAtOnce();
       again = false;
     });
+  };
+  /** While something is held and moved the machine is the map's: the landing's spread is flown where the hand rests. */
+  const beginSoon = (): void => {
+    window.clearTimeout(resting);
+    const history = store.history.peek();
+    if (history === null || history.merge === null) beginAtOnce();
+    else resting = window.setTimeout(beginAtOnce, HAND_RESTS_MS);
   };
   const fly = async (asked: Wanted, mine: number, first: number): Promise<void> => {
     const { expected, mission } = asked;
@@ -92,6 +104,7 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     if (expected === null || mission === null || world === null) {
       wanted = null;
       turn += 1;
+      window.clearTimeout(resting);
       decision.spread.value = null;
       decision.run.value = 'idle';
       return;
@@ -111,12 +124,14 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     if (want === 'stopped' && run === 'running') {
       turn += 1;
       again = false;
+      window.clearTimeout(resting);
       decision.run.value = 'stopped';
     } else if (want === 'running' && run === 'stopped') begin(Math.max(FIRST, decision.spread.peek()?.done ?? FIRST));
   });
   return () => {
     endChanges();
     endStops();
+    window.clearTimeout(resting);
     turn += 1;
     pool.terminate();
   };

@@ -88,50 +88,88 @@ async function measureReports(page: Page, times: number): Promise<number[]> {
   return found;
 }
 
+/** One arrow key on the exit. */
+export interface KeyTimes {
+  /** Whether the track was redrawn in the first frame that the browser began after the key. */
+  readonly firstFrame: boolean;
+  /** What the window needed until the track was painted: the key's handling and the map's painting in that frame. */
+  readonly work_ms: number;
+  /** From the key's own time stamp until it was painted: with the wait for the frame. */
+  readonly painted_ms: number;
+  /** Until the browser was through with that frame (it copies the canvases; here without a graphics processor). */
+  readonly frame_ms: number;
+  /** Until it was through with the frame in which the landing is written anew on the desk: the panels follow the map. */
+  readonly panels_ms: number;
+}
+
 /**
- * From an arrow key on the exit to the frame with the moved track: the key's own time stamp to the first task after the frame in which
- * the landing is written anew. The wait for the frame, half of one on average, is in it.
+ * The frame with the moved track is the one that the map asks for when it is given the moved scene, which is when the exit's mark says
+ * its new place. A callback asked for at the key runs before the map's in that frame, one asked for at the mark's change behind it.
  */
-async function measureKeys(page: Page, times: number): Promise<number[]> {
+async function measureKeys(page: Page, times: number): Promise<KeyTimes[]> {
   await page.locator('#landing-degrees').waitFor({ timeout: LIMIT_ms });
   await page.getByRole('button', { name: 'Understood' }).click();
   await page.waitForTimeout(SETTLED_ms);
-  await page
-    .getByRole('button', { name: /^Exit, / })
-    .and(page.locator('.map-handle'))
-    .focus();
-  await page.evaluate(() => {
-    let pressed = NaN;
-    document.addEventListener('keydown', (event) => (pressed = event.timeStamp), { capture: true });
+  const exit = page.getByRole('button', { name: /^Exit, / }).and(page.locator('.map-handle'));
+  await exit.focus();
+  await exit.evaluate((mark) => {
     const landing = document.querySelector('#landing-degrees');
     if (landing === null) throw new Error('no landing is written');
-    new MutationObserver(() => {
-      const from = pressed;
-      requestAnimationFrame(() => {
-        const after = new MessageChannel();
-        after.port1.addEventListener('message', () => {
-          performance.measure('bench:key', { start: from, end: performance.now() });
-          after.port1.close();
-        });
-        after.port1.start();
-        after.port2.postMessage(null);
+    const key = { pressed: NaN, began: NaN, frame: NaN, frameBegan: NaN };
+    const seen: Record<string, unknown> = {};
+    Object.assign(globalThis, { seen });
+    document.addEventListener(
+      'keydown',
+      (event) => {
+        for (const name of Object.keys(seen)) Reflect.deleteProperty(seen, name);
+        Object.assign(key, { pressed: event.timeStamp, began: performance.now() });
+        requestAnimationFrame((now) => Object.assign(key, { frame: now, frameBegan: performance.now() }));
+      },
+      { capture: true },
+    );
+    const behind = (call: () => void): void => {
+      const after = new MessageChannel();
+      after.port1.addEventListener('message', () => {
+        call();
+        after.port1.close();
       });
+      after.port1.start();
+      after.port2.postMessage(null);
+    };
+    new MutationObserver(() => {
+      const handled_ms = performance.now() - key.began;
+      requestAnimationFrame((now) => {
+        const painted = performance.now();
+        seen['firstFrame'] = now === key.frame;
+        seen['work_ms'] = handled_ms + painted - key.frameBegan;
+        seen['painted_ms'] = painted - key.pressed;
+        behind(() => (seen['frame_ms'] = performance.now() - key.pressed));
+      });
+    }).observe(mark, { attributes: true, attributeFilter: ['aria-label'] });
+    new MutationObserver(() => {
+      requestAnimationFrame(() => behind(() => (seen['panels_ms'] = performance.now() - key.pressed)));
     }).observe(landing, { childList: true, characterData: true, subtree: true });
   });
-  const found: number[] = [];
+  const found: KeyTimes[] = [];
   for (let i = 0; i < times + WARM_UP; i++) {
     await page.waitForTimeout(BETWEEN_ms[i % BETWEEN_ms.length] ?? 0);
-    await page.evaluate(() => performance.clearMeasures('bench:key'));
     await page.keyboard.press(i % 2 === 0 ? 'ArrowRight' : 'ArrowLeft');
-    const took = await page.waitForFunction(() => performance.getEntriesByName('bench:key')[0]?.duration, undefined, { timeout: LIMIT_ms });
-    const ms = await took.jsonValue();
-    if (i >= WARM_UP && ms !== undefined) found.push(ms);
+    const took = await page.waitForFunction(
+      () => {
+        const { seen } = globalThis as unknown as { readonly seen: Partial<KeyTimes> };
+        return seen.frame_ms === undefined || seen.panels_ms === undefined ? null : { ...seen };
+      },
+      undefined,
+      { timeout: LIMIT_ms },
+    );
+    const one = await took.jsonValue();
+    if (i >= WARM_UP && one !== null) found.push(one as KeyTimes);
   }
   return found;
 }
 
 /** From an arrow key on the exit to its redrawn track; null where no Chromium is installed. */
-export const keyToTrack = (root: string, times: number): Promise<number[] | null> => inPage(root, (page) => measureKeys(page, times));
+export const keyToTrack = (root: string, times: number): Promise<KeyTimes[] | null> => inPage(root, (page) => measureKeys(page, times));
 
 /** From a changed wind to its first picture; null where no Chromium is installed. `root`: the project's, with the window built in `dist/`. */
 export const windToPicture = (root: string, times: number): Promise<number[] | null> => inPage(root, (page) => measure(page, times));
@@ -140,7 +178,7 @@ export const windToPicture = (root: string, times: number): Promise<number[] | n
 export const reportToLanding = (root: string, times: number): Promise<number[] | null> =>
   inPage(root, (page) => measureReports(page, times));
 
-async function inPage(root: string, use: (page: Page) => Promise<number[]>): Promise<number[] | null> {
+async function inPage<T>(root: string, use: (page: Page) => Promise<T>): Promise<T | null> {
   const executablePath = findChromium();
   if (executablePath === null) return null;
   const folder = mkdtempSync(join(tmpdir(), 'plumbline-bench-'));

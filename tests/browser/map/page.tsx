@@ -86,8 +86,8 @@ function Page() {
   return (
     <div class="stand">
       <MapView
-        scene={scene.value}
-        look={look.value}
+        scene={scene}
+        look={look}
         onExitMove={exitMoved}
         onCrewMove={(name, position, final) => {
           asked.push({ what: 'crew', value: { name, position, final } });

@@ -1,0 +1,91 @@
+// The order within a frame. After a change the map paints first, in the frame that comes next; the panels, which are many and slow
+// beside it, are drawn behind that frame and show in the one after. Where the map has nothing to paint the panels are drawn at once.
+// Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn before.
+import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals';
+import { options } from 'preact';
+
+/** In a page that is not shown no frame comes: ms after which what waits for one is done without. */
+const NO_FRAME_MS = 100;
+
+/** Map frames that were asked for and have not come. */
+let coming = 0;
+/** Draws the panels that wait for the map's frame; null: none do. */
+let waiting: (() => void) | null = null;
+
+/** Calls back as the first task behind the next frame. */
+export function afterFrame(call: () => void): void {
+  let called = false;
+  const once = (): void => {
+    window.clearTimeout(timer);
+    if (!called) call();
+    called = true;
+  };
+  const timer = window.setTimeout(once, NO_FRAME_MS);
+  requestAnimationFrame(() => {
+    const after = new MessageChannel();
+    after.port1.addEventListener('message', () => {
+      after.port1.close();
+      once();
+    });
+    after.port1.start();
+    after.port2.postMessage(null);
+  });
+}
+
+/** The map paints in the next frame; panels that change meanwhile wait for it. Answers how to take that back. */
+export function mapFrame(paint: (now: number) => void): () => void {
+  coming += 1;
+  const frame = requestAnimationFrame((now) => {
+    coming -= 1;
+    paint(now);
+  });
+  return () => {
+    coming -= 1;
+    cancelAnimationFrame(frame);
+  };
+}
+
+/**
+ * What may come to the map a frame later takes no time from what it shows first: worked out behind the frame that follows a change.
+ * Followed for as long as the page lives.
+ *
+ * changes  reads the signals that it hangs on
+ * compute  answers at the time, and at the start
+ */
+export function behindFrame<T>(changes: () => void, compute: () => T): ReadonlySignal<T> {
+  const shown = signal(untracked(compute));
+  let waits = true;
+  effect(() => {
+    changes();
+    if (waits) return;
+    waits = true;
+    afterFrame(() => {
+      waits = false;
+      shown.value = untracked(compute);
+    });
+  });
+  waits = false;
+  return shown;
+}
+
+/** Draws the panels that wait. */
+export function drawPanels(): void {
+  const draw = waiting;
+  waiting = null;
+  draw?.();
+}
+
+/** Puts the panels behind the map, for as long as the page lives. */
+export function panelsAfterMap(): void {
+  options.debounceRendering = (draw) =>
+    queueMicrotask(() => {
+      if (coming === 0) return draw();
+      waiting = draw;
+      afterFrame(drawPanels);
+    });
+  const drawBefore = ({ target }: Event): void => {
+    // What lies in the map itself is not a panel and needs none: a key that is held down on the exit stays quick.
+    if (!(target instanceof Element && target.closest('.map-ground') !== null)) drawPanels();
+  };
+  for (const kind of ['keydown', 'pointerdown', 'click'] as const) window.addEventListener(kind, drawBefore, { capture: true });
+}
