@@ -4,13 +4,13 @@ import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { readLog } from '../core/formats/log.ts';
 import type { LogEvent } from '../core/mission/events.ts';
 import { assemble, loadFiles, type FileProblem } from '../core/mission/load.ts';
-import { readMission } from '../core/mission/read.ts';
+import { readEdited, readMission, type ReadMission } from '../core/mission/read.ts';
 import type { Mission } from '../core/mission/schema.ts';
 import type { WindSource } from '../core/mission/winds.ts';
 import { usableLevels } from '../core/winds/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { clockUtc } from './format.ts';
-import type { Json } from './state/json.ts';
+import { isObject, type Json } from './state/json.ts';
 import { readApart } from './work/readApart.ts';
 
 export type MissionProblem = FileProblem;
@@ -44,10 +44,27 @@ export function readPlan(text: string): PlanReading & { readonly plan: Json | nu
   return { plan: value === null ? null : (value.raw as Json), mission: value?.mission ?? null, problems: inPlan(problems) };
 }
 
-/** The mission in a plan that was edited. Cost: 2 ms for the demo missions. */
-export function planOf(plan: Json): PlanReading {
-  const { value, problems } = readMission(JSON.stringify(plan));
-  return { mission: value?.mission ?? null, problems: inPlan(problems) };
+/**
+ * Reads plans as they are edited, one after the other; of the plan that was asked about last the answer is remembered. Cost: 2 ms for
+ * a demo mission, a fifth of that where one group of the plan before changed and nothing is to be said of either.
+ */
+export function planReader(): (plan: Json) => PlanReading {
+  let last: { readonly plan: Json; readonly reading: PlanReading } | null = null;
+  const faultless = (): ReadMission | null =>
+    last === null || last.reading.mission === null || last.reading.problems.length > 0
+      ? null
+      : { mission: last.reading.mission, raw: last.plan };
+  const read = (plan: Json): PlanReading => {
+    const before = faultless();
+    const edited = before === null || !isObject(plan) ? null : readEdited(before, plan);
+    if (edited !== null) return { mission: edited.mission, problems: [] };
+    const { value, problems } = readMission(JSON.stringify(plan));
+    return { mission: value?.mission ?? null, problems: inPlan(problems) };
+  };
+  return (plan) => {
+    if (last === null || last.plan !== plan) last = { plan, reading: read(plan) };
+    return last.reading;
+  };
 }
 
 /** The log, and the files that the plan names, decoded. */

@@ -45,6 +45,30 @@ export function readMission(text: string): Read<ReadMission | null> {
   return { value: { mission: tidy(pruned.mission), raw }, problems };
 }
 
+/**
+ * A faultless plan after an edit: only the groups at the top that are other objects than before are checked again, the rest is taken
+ * over. Null where there is anything to be said of it: then it is for `readMission` to read and say.
+ *
+ * last  a reading without problems; its `raw` and the new one share what the edit left alone
+ */
+export function readEdited(last: ReadMission, raw: Readonly<Record<string, unknown>>): ReadMission | null {
+  const before = last.raw as Readonly<Record<string, unknown>>;
+  const shape: Readonly<Record<string, z.ZodType | undefined>> = missionSchema.shape;
+  const changed: Record<string, unknown> = {};
+  for (const key of new Set([...Object.keys(before), ...Object.keys(raw)])) {
+    const value = raw[key];
+    if (value === before[key] && key in raw === key in before) continue;
+    const schema = Object.hasOwn(shape, key) ? shape[key] : undefined;
+    const answer = schema?.safeParse(value === undefined ? undefined : copyJson(value));
+    if (schema === undefined || answer?.success !== true || unknownKeys(schema, value, key).length > 0) return null;
+    changed[key] = answer.data;
+  }
+  const mission = { ...last.mission, ...changed };
+  for (const key of Object.keys(changed)) if (!(key in raw)) Reflect.deleteProperty(mission, key);
+  if (doubts(mission).length > 0) return null;
+  return { mission: 'winds' in changed ? tidy(mission) : mission, raw };
+}
+
 const refuse = (line: number, text: string): Read<null> => ({ value: null, problems: [{ line, text }] });
 
 function parseJson(text: string): { value: unknown } | Problem {

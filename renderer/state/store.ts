@@ -7,7 +7,7 @@ import type { LogEvent } from '../../core/mission/events.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import type { About, DemoMission } from '../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../desk.ts';
-import { planOf, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../model.ts';
+import { planReader, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../model.ts';
 import { createDecision, type Decision } from '../work/decision.ts';
 import { arrivalsInto, type Arrivals } from './arrivals.ts';
 import { whereOf, type Where } from './landing.ts';
@@ -149,7 +149,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
 }
 
 function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals): Computed {
-  const readingOf = remembering(planOf);
+  const readingOf = planReader();
   const plan = computed(() => history.value?.present.plan ?? null);
   const reading = computed(() => (plan.value === null ? null : readingOf(plan.value)));
   const mission = computed(() => reading.value?.mission ?? null);
@@ -182,13 +182,4 @@ function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals
   });
   const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
   return { reading: readingOf, plan, mission, problems, forecastWorld, ...situated, reportTable, prediction, where, unsaved };
-}
-
-/** A function that remembers its last answer. */
-function remembering<A, B>(of: (question: A) => B): (question: A) => B {
-  let last: { readonly question: A; readonly answer: B } | null = null;
-  return (question) => {
-    if (last === null || last.question !== question) last = { question, answer: of(question) };
-    return last.answer;
-  };
 }

@@ -3,7 +3,8 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { readMission } from '../../core/mission/read.ts';
+import { readEdited, readMission } from '../../core/mission/read.ts';
+import { drop, put as edit, type Json } from '../../renderer/state/json.ts';
 import { projectRoot } from '../openData.ts';
 
 const TEXT = readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8');
@@ -112,6 +113,57 @@ describe('any input is answered', () => {
       }),
       { numRuns: 400 },
     );
+  });
+});
+
+describe('a faultless plan after an edit reads as it would anew, and is left to the reader where anything is to be said', () => {
+  const plan = JSON.parse(TEXT) as Json;
+  const whole = readMission(TEXT);
+  const paths = pathsOf(plan).map((path) => path.map((key) => (/^\d+$/.test(key) ? Number(key) : key)));
+  const check = (next: Json): boolean => {
+    if (whole.value === null) throw new Error('the demo is readable');
+    const again = readMission(JSON.stringify(next));
+    const quick = readEdited({ ...whole.value, raw: plan }, next as Readonly<Record<string, Json>>);
+    if (quick === null) return false;
+    expect(again.problems).toEqual([]);
+    expect(quick).toEqual(again.value);
+    return true;
+  };
+
+  it('without a fault to begin with', () => {
+    expect(whole.problems).toEqual([]);
+    expect(check(plan)).toBe(true);
+  });
+
+  it.each<[Json, boolean]>([
+    [edit(plan, ['exit', 'position'], [22.1, -30.2]), true],
+    [edit(plan, ['winds', 'forecast', 0, 'levels', 3, 'struck'], true), true],
+    [edit(plan, ['winds', 'forecast', 0, 'levels', 3, 'height_m'], 50), false],
+    [edit(plan, ['exit', 'altitude_m'], 10), false],
+    [edit(plan, ['ours'], 1), false],
+    [edit(plan, ['constructor'], 1), false],
+    [edit(plan, ['site', 'ours'], 1), false],
+    [drop(plan, ['gondola']), true],
+    [drop(plan, ['exit']), false],
+    [edit(plan, ['version'], 2), false],
+  ])('%#', (next, quick) => {
+    expect(check(next)).toBe(quick);
+  });
+
+  it('any value anywhere, and anything left out', () => {
+    let quick = 0;
+    fc.assert(
+      fc.property(
+        fc.nat(paths.length - 1),
+        fc.oneof(fc.jsonValue(), fc.double({ min: -100, max: 500, noNaN: true }), fc.constant(undefined)),
+        (index, value) => {
+          const path = paths[index] ?? [];
+          if (check(value === undefined ? drop(plan, path) : edit(plan, path, value as Json))) quick += 1;
+        },
+      ),
+      { numRuns: 400 },
+    );
+    expect(quick).toBeGreaterThan(20);
   });
 });
 
