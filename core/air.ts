@@ -129,20 +129,25 @@ export function soundingAir(levels: readonly AirLevel[]): (height_m: number) => 
     Tv: level.dewPoint_K === undefined ? level.temperature_K : virtualTemperature(level.temperature_K, level.pressure_Pa, level.dewPoint_K),
     lnP: Math.log(level.pressure_Pa),
   }));
-  const beyond = (edge: { z: number; T: number; Tv: number; lnP: number }, height_m: number): AirState => {
-    const fade = Math.max(0, 1 - Math.abs(height_m - edge.z) / JOIN_FADE_M);
-    const there = standardAir(height_m);
-    const joint = standardAir(edge.z);
-    const temperature_K = there.temperature_K + fade * (edge.T - joint.temperature_K);
-    const pressure_Pa = there.pressure_Pa * Math.exp(fade * (edge.lnP - Math.log(joint.pressure_Pa)));
-    return airFrom(temperature_K, pressure_Pa, temperature_K + fade * (edge.Tv - edge.T));
+  const first = rows[0];
+  const last = rows[rows.length - 1];
+  if (first === undefined || last === undefined) return standardAir;
+  const beyond = ({ z, T, Tv, lnP }: typeof first): ((height_m: number) => AirState) => {
+    const joint = standardAir(z);
+    const off_K = T - joint.temperature_K;
+    const offLnP = lnP - Math.log(joint.pressure_Pa);
+    return (height_m) => {
+      const fade = Math.max(0, 1 - Math.abs(height_m - z) / JOIN_FADE_M);
+      const there = standardAir(height_m);
+      const temperature_K = there.temperature_K + fade * off_K;
+      return airFrom(temperature_K, there.pressure_Pa * Math.exp(fade * offLnP), temperature_K + fade * (Tv - T));
+    };
   };
+  const below = beyond(first);
+  const above = beyond(last);
   return (height_m) => {
-    const first = rows[0];
-    const last = rows[rows.length - 1];
-    if (first === undefined || last === undefined) return standardAir(height_m);
-    if (!(height_m > first.z)) return beyond(first, height_m);
-    if (!(height_m < last.z)) return beyond(last, height_m);
+    if (!(height_m > first.z)) return below(height_m);
+    if (!(height_m < last.z)) return above(height_m);
     let low = 0;
     let high = rows.length - 1;
     while (high - low > 1) {
@@ -161,6 +166,41 @@ const CELL_M = 50;
 const PER_CELL = 1 / CELL_M;
 const BOTTOM_M = -1000;
 const TOP_M = 86_000;
+const CELLS = (TOP_M - BOTTOM_M) / CELL_M;
+
+interface Tables {
+  /** Four coefficients a cell. */
+  readonly density: Float64Array;
+  readonly slowness: Float64Array;
+}
+
+/** Writes the cells that have a part between two heights. */
+function tabulate(exact: (height_m: number) => AirState, { density, slowness }: Tables, low_m: number, high_m: number): void {
+  const first = Math.max(0, Math.floor((low_m - BOTTOM_M) * PER_CELL));
+  const end = Math.min(CELLS, Math.ceil((high_m - BOTTOM_M) * PER_CELL));
+  const d = 0.01;
+  const rho = (height_m: number): number => exact(height_m).density_kgpm3;
+  let edge = exact(BOTTOM_M + first * CELL_M);
+  for (let i = first; i < end; i++) {
+    const z = BOTTOM_M + i * CELL_M;
+    const next = exact(z + CELL_M);
+    const p0 = edge.density_kgpm3;
+    const p1 = next.density_kgpm3;
+    // One-sided second-order slopes from inside the cell, so that a break at a cell's edge stays at the edge.
+    const s0 = (-3 * p0 + 4 * rho(z + d) - rho(z + 2 * d)) * (CELL_M / (2 * d));
+    const s1 = (3 * p1 - 4 * rho(z + CELL_M - d) + rho(z + CELL_M - 2 * d)) * (CELL_M / (2 * d));
+    density.set([p0, s0, 3 * (p1 - p0) - 2 * s0 - s1, 2 * (p0 - p1) + s0 + s1], 4 * i);
+    slowness[i] = 1 / edge.soundSpeed_mps;
+    edge = next;
+  }
+  slowness[end] = 1 / edge.soundSpeed_mps;
+}
+
+const standardTables = ((): Tables => {
+  const made = { density: new Float64Array(4 * CELLS), slowness: new Float64Array(CELLS + 1) };
+  tabulate(standardAir, made, BOTTOM_M, TOP_M);
+  return made;
+})();
 
 /**
  * Air tabulated for the hot loop: density as a cubic Hermite in each 50 m cell, the reciprocal of the speed of sound linear in it.
@@ -184,27 +224,23 @@ export class Air {
     this.measured =
       levels.length >= 2 && top !== undefined && bottom !== undefined ? { bottom_m: bottom.height_m, top_m: top.height_m } : null;
     this.exact = this.measured === null ? standardAir : soundingAir(levels);
-    const cells = (TOP_M - BOTTOM_M) / CELL_M;
-    this.#density = new Float64Array(4 * cells);
-    this.#slowness = new Float64Array(cells + 1);
-    const d = 0.01;
-    for (let i = 0; i < cells; i++) {
-      const z = BOTTOM_M + i * CELL_M;
-      const p0 = this.exact(z).density_kgpm3;
-      const p1 = this.exact(z + CELL_M).density_kgpm3;
-      // One-sided second-order slopes from inside the cell, so that a break at a cell's edge stays at the edge.
-      const s0 = (-3 * p0 + 4 * this.exact(z + d).density_kgpm3 - this.exact(z + 2 * d).density_kgpm3) * (CELL_M / (2 * d));
-      const s1 =
-        (3 * p1 - 4 * this.exact(z + CELL_M - d).density_kgpm3 + this.exact(z + CELL_M - 2 * d).density_kgpm3) * (CELL_M / (2 * d));
-      this.#density.set([p0, s0, 3 * (p1 - p0) - 2 * s0 - s1, 2 * (p0 - p1) + s0 + s1], 4 * i);
-      this.#slowness[i] = 1 / this.exact(z).soundSpeed_mps;
+    const { density, slowness } = standardTables;
+    if (this.measured === null) {
+      this.#density = density;
+      this.#slowness = slowness;
+      return;
     }
-    this.#slowness[cells] = 1 / this.exact(TOP_M).soundSpeed_mps;
+    // Where the offset of a sounding has faded its air is the standard's, whose cells are there already.
+    const { bottom_m, top_m } = this.measured;
+    const own = { density: density.slice(), slowness: slowness.slice() };
+    tabulate(this.exact, own, bottom_m - JOIN_FADE_M, top_m + JOIN_FADE_M);
+    this.#density = own.density;
+    this.#slowness = own.slowness;
   }
 
   /** kg/m³. Outside −1 to 86 km the nearest cell's value at its edge. */
   density(height_m: number): number {
-    const x = Math.min(Math.max((height_m - BOTTOM_M) * PER_CELL, 0), (TOP_M - BOTTOM_M) / CELL_M - 1e-9);
+    const x = Math.min(Math.max((height_m - BOTTOM_M) * PER_CELL, 0), CELLS - 1e-9);
     const i = Math.floor(x);
     const f = x - i;
     const c = this.#density;
@@ -219,7 +255,7 @@ export class Air {
 
   /** The reciprocal of the speed of sound, s/m: a Mach number in the hot loop is a product then. */
   slowness(height_m: number): number {
-    const x = Math.min(Math.max((height_m - BOTTOM_M) * PER_CELL, 0), (TOP_M - BOTTOM_M) / CELL_M - 1e-9);
+    const x = Math.min(Math.max((height_m - BOTTOM_M) * PER_CELL, 0), CELLS - 1e-9);
     const i = Math.floor(x);
     const at = this.#slowness[i] as number;
     return at + (x - i) * ((this.#slowness[i + 1] as number) - at);
