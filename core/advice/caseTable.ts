@@ -26,6 +26,8 @@ export type CaseRow =
       readonly opens_m: number | null;
       readonly underCanopy_s: number;
       readonly sink_mps: number;
+      /** Drawn descents that reach the ground: what the sizes and chances are counted over. */
+      readonly drawn: number;
       readonly ellipse90: Ellipse;
       readonly zones: readonly { readonly name: string; readonly p: number }[];
       readonly hazards: readonly { readonly name: string; readonly p: number }[];
@@ -75,6 +77,7 @@ function rowOf(
     opens_m: opening?.height_m ?? null,
     underCanopy_s: opening === null ? 0 : landing.time_s - opening.time_s,
     sink_mps: landing.sink_mps,
+    drawn: statistics.members - statistics.lost,
     ellipse90: statistics.ellipses['90'],
     zones: named(statistics.inZone),
     hazards: named(statistics.inHazard),

@@ -1,7 +1,6 @@
 // The ways in which it can go: every case with its landing, its size, its time, who is there first, and its weight, typed in place; each
 // of them on the map or off it. Under them an exit on the way up, and what else comes down.
-import type { JSX } from 'preact';
-import type { CaseRow } from '../../core/advice/caseTable.ts';
+import type { ComponentChildren, JSX } from 'preact';
 import { CASE_KINDS, CUSTOM } from '../../core/mission/caseKinds.ts';
 import { casesOf, type FlightCase } from '../../core/mission/cases.ts';
 import type { Mission } from '../../core/mission/schema.ts';
@@ -10,6 +9,16 @@ import { useStore } from '../context.ts';
 import { direction, distance, duration, MISSING, number, quantity, THIN, type Units } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { edit, endEdit } from '../state/actions.ts';
+import {
+  caseKey,
+  caseShareWhy,
+  caseWhy,
+  weightField,
+  weightWhy,
+  type CaseColumn,
+  type CasesOf,
+  type LandedCase,
+} from '../state/casesWhy.ts';
 import { caseIndex, setCaseWeight } from '../state/edits.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { drop, type Json } from '../state/json.ts';
@@ -18,7 +27,9 @@ import { timeWords } from '../state/recoveryScene.ts';
 import type { Store } from '../state/store.ts';
 import { AscentSection } from './Ascent.tsx';
 import { CaseSign } from './CaseSign.tsx';
+import { Figure } from './Figure.tsx';
 import { Others } from './Others.tsx';
+import { Why } from './Why.tsx';
 import { Working } from './Working.tsx';
 
 export function CasesPanel(): JSX.Element {
@@ -28,6 +39,7 @@ export function CasesPanel(): JSX.Element {
   return (
     <>
       <CasesSection store={store} mission={mission} />
+      {store.provenance.value === null ? null : <Why store={store} />}
       <AscentSection store={store} />
       <Others store={store} />
     </>
@@ -109,12 +121,16 @@ interface RowsProps extends Part {
   readonly on: boolean;
 }
 
-function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Element {
+export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Element {
   const plan: Json = store.plan.value ?? null;
   const own = caseIndex(plan, one.kind, one.name);
   const raw = mission.cases?.[own]?.weight ?? (one.kind === 'custom' ? CUSTOM : CASE_KINDS[one.kind]).weight;
   const row = shown?.row ?? null;
-  const counts = Math.abs(raw - one.weight) > 5e-4 ? `counts as ${percentWords(one.weight)}; ` : '';
+  const counts = Math.abs(raw - one.weight) > 5e-4;
+  const answer = store.recovery.answer.value;
+  const landed = row?.kind === 'lands' && answer !== null ? row : null;
+  const of: CasesOf | null =
+    answer === null ? null : { answer, mission, wind: store.world.value?.wind ?? null, units: store.view.units.value };
   return (
     <tbody data-case={one.name}>
       <tr>
@@ -134,7 +150,7 @@ function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Element {
         <td class="held">
           <NumberField
             store={store}
-            field={`cases.weight.${one.kind}.${one.name}`}
+            field={weightField(one)}
             label={`Weight of ${one.name}, per cent`}
             undoLabel={`weight of ${one.name}`}
             unit=""
@@ -148,11 +164,26 @@ function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Element {
           />
         </td>
       </tr>
-      {row === null ? null : <Landing store={store} row={row} />}
+      {row?.kind === 'no landing' ? (
+        <tr>
+          <td colSpan={4} class="source small">
+            {MISSING} no landing: {row.why}
+          </td>
+        </tr>
+      ) : null}
+      {landed === null || of === null ? null : <Landing store={store} of={of} row={landed} />}
       <tr>
         <td colSpan={4} class="source small">
-          {row?.kind === 'lands' ? `${detailOf(row, store)} ` : ''}
-          {counts}
+          {landed === null || of === null ? null : <Details store={store} of={of} row={landed} />}
+          {counts ? (
+            <>
+              <Figure store={store} of={`case/${one.name}/counts`} why={() => weightWhy(one, raw)}>
+                counts as {percentWords(one.weight)}
+                <span class="said"> {one.name}</span>
+              </Figure>
+              {'; '}
+            </>
+          ) : null}
           {one.weightFrom === 'the mission' ? 'the mission’s weight' : `default weight (${one.weightFrom})`}
           {mission.cases?.[own]?.weight === undefined ? null : (
             <Default store={store} index={own} name={one.name} alone={ownOnlyWeight(mission, own)} />
@@ -191,43 +222,68 @@ function Default({
   );
 }
 
-function Landing({ store, row }: { readonly store: Store; readonly row: CaseRow }): JSX.Element {
-  const units = store.view.units.value;
-  if (row.kind === 'no landing') {
-    return (
-      <tr>
-        <td colSpan={4} class="source small">
-          {MISSING} no landing: {row.why}
-        </td>
-      </tr>
-    );
-  }
+interface LandedProps {
+  readonly store: Store;
+  readonly of: CasesOf;
+  readonly row: LandedCase;
+}
+
+interface NumberProps extends LandedProps {
+  readonly column: CaseColumn;
+  readonly also?: () => void;
+  readonly children: ComponentChildren;
+}
+
+/** A number of a case that tells where it came from. */
+function CaseNumber({ store, of, row, column, also, children }: NumberProps): JSX.Element {
+  return (
+    <Figure store={store} of={caseKey(row, column)} why={() => caseWhy(of, row, column)} {...(also === undefined ? {} : { also })}>
+      {children}
+    </Figure>
+  );
+}
+
+function Landing({ store, of, row }: LandedProps): JSX.Element {
+  const { units } = of;
   const { ellipse90 } = row;
+  const { name } = row.case;
+  const show = (): void => {
+    store.goal.value = { position: row.landing };
+  };
   return (
     <tr class="lands">
       <td>
-        <button
-          type="button"
-          class="num text"
-          title="Show it on the map"
-          onClick={() => {
-            store.goal.value = { position: row.landing };
-          }}
-        >
-          {placeOf(row, units)}
-          <span class="said"> of {row.case.name}: show it on the map</span>
-        </button>
+        <CaseNumber store={store} of={of} row={row} column="landing" also={show}>
+          <span title="Show it on the map">{placeOf(row, units)}</span>
+          <span class="said"> of {name}: show it on the map</span>
+        </CaseNumber>
       </td>
       <td>
-        {distance(ellipse90.semiMajor_m, units)} × {distance(ellipse90.semiMinor_m, units)}
+        <CaseNumber store={store} of={of} row={row} column="size">
+          {distance(ellipse90.semiMajor_m, units)} × {distance(ellipse90.semiMinor_m, units)}
+          <span class="said">
+            {' '}
+            90{THIN}% within, {name}
+          </span>
+        </CaseNumber>
       </td>
-      <td>{timeWords(store, row.touchdown_s)}</td>
-      <td class="small quiet">{duration(row.time_s)}</td>
+      <td>
+        <CaseNumber store={store} of={of} row={row} column="touchdown">
+          {timeWords(store, row.touchdown_s)}
+          <span class="said"> touchdown, {name}</span>
+        </CaseNumber>
+      </td>
+      <td class="small quiet">
+        <CaseNumber store={store} of={of} row={row} column="time">
+          {duration(row.time_s)}
+          <span class="said"> to the ground, {name}</span>
+        </CaseNumber>
+      </td>
     </tr>
   );
 }
 
-function placeOf(row: Extract<CaseRow, { kind: 'lands' }>, units: Units): string {
+function placeOf(row: LandedCase, units: Units): string {
   if (row.where.kind === 'inside') return `in ${row.where.zone}`;
   if (row.case.kind === 'as planned')
     return row.where.kind === 'outside' ? `${distance(row.where.short_m, units)} outside` : 'as predicted';
@@ -235,29 +291,40 @@ function placeOf(row: Extract<CaseRow, { kind: 'lands' }>, units: Units): string
 }
 
 /** How it comes down, and what of zones, hazards and crews hangs on it. */
-function detailOf(row: Extract<CaseRow, { kind: 'lands' }>, store: Store): string {
-  const units = store.view.units.value;
-  const how =
-    row.opens_m === null
-      ? `impact at ${quantity(row.sink_mps, 'm/s')}`
-      : row.underCanopy_s > 1200
-        ? `${duration(row.underCanopy_s)} under canopy`
-        : null;
-  const share = ({ name, p }: { readonly name: string; readonly p: number }): string => `${name} ${percentWords(p)}`;
-  const zones = row.zones.slice(0, 2).map(share);
-  const hazards = row.hazards
-    .filter((one) => one.p >= 0.005)
-    .slice(0, 3)
-    .map(share);
-  const away =
-    row.case.kind === 'as planned' || row.where.kind !== 'inside' || row.away_m < 30
-      ? []
-      : [`${distance(row.away_m, units)} from the planned landing`];
+function Details({ store, of, row }: LandedProps): JSX.Element {
+  const { units } = of;
+  const detail = (column: CaseColumn, words: string): JSX.Element => (
+    <CaseNumber key={column} store={store} of={of} row={row} column={column}>
+      {words}
+      <span class="said"> {row.case.name}</span>
+    </CaseNumber>
+  );
+  const share = (kind: 'zone' | 'hazard', { name, p }: { readonly name: string; readonly p: number }): JSX.Element => (
+    <Figure
+      key={`${kind} ${name}`}
+      store={store}
+      of={`case/${row.case.name}/${kind}/${name}`}
+      why={() => caseShareWhy(of, row, kind, name, p)}
+    >
+      {kind === 'hazard' ? 'hazard ' : ''}
+      {name} {percentWords(p)}
+      <span class="said"> {row.case.name}</span>
+    </Figure>
+  );
   const first = row.firstCrew;
-  const crew =
-    first === null
-      ? 'no crew reaches it'
-      : `first ${first.crew.name} in ${duration(first.p50_s)}${first.unreached > 0.005 ? `, ${number(100 * first.unreached)}${THIN}% not reached` : ''}`;
-  const parts = [how, ...zones, ...hazards.map((one) => `hazard ${one}`), ...away, crew].filter((part) => part !== null);
-  return `${parts.join('; ')};`;
+  const unreached = first !== null && first.unreached > 0.005 ? `, ${number(100 * first.unreached)}${THIN}% not reached` : '';
+  const parts = [
+    ...(row.opens_m === null ? [detail('sink', `impact at ${quantity(row.sink_mps, 'm/s')}`)] : []),
+    ...(row.opens_m !== null && row.underCanopy_s > 1200 ? [detail('under canopy', `${duration(row.underCanopy_s)} under canopy`)] : []),
+    ...row.zones.slice(0, 2).map((one) => share('zone', one)),
+    ...row.hazards
+      .filter((one) => one.p >= 0.005)
+      .slice(0, 3)
+      .map((one) => share('hazard', one)),
+    ...(row.case.kind === 'as planned' || row.where.kind !== 'inside' || row.away_m < 30
+      ? []
+      : [detail('away', `${distance(row.away_m, units)} from the planned landing`)]),
+    first === null ? 'no crew reaches it' : detail('first crew', `first ${first.crew.name} in ${duration(first.p50_s)}${unreached}`),
+  ];
+  return <>{parts.flatMap((part) => [part, '; '])}</>;
 }

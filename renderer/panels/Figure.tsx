@@ -9,17 +9,22 @@ interface Props {
   readonly why: () => Provenance;
   readonly of: string;
   readonly big?: boolean;
+  /** Done as well when the number is selected. */
+  readonly also?: () => void;
   readonly children: ComponentChildren;
 }
 
-export function Figure({ store, why, of, big, children }: Props): JSX.Element {
+export function Figure({ store, why, of, big, also, children }: Props): JSX.Element {
   return (
     <button
       type="button"
       class={big === true ? 'num' : 'num text'}
       data-number={of}
       aria-expanded={store.provenance.value?.key === of}
-      onClick={() => askWhy(store, why())}
+      onClick={() => {
+        also?.();
+        askWhy(store, why());
+      }}
     >
       {children}
     </button>

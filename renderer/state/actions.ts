@@ -297,7 +297,7 @@ export function goToField(store: Store, field: string): void {
   batch(() => {
     store.provenance.value = null;
     const group = field.split('.')[0];
-    store.view.panel.value = group === 'limits' || group === 'zones' ? 'Zones' : 'Descent';
+    store.view.panel.value = group === 'limits' || group === 'zones' ? 'Zones' : group === 'cases' ? 'Cases' : 'Descent';
     if (group === 'exit' || group === 'body' || group === 'canopy' || group === 'uncertainty') store.inputGroup.value = group;
   });
   focusWhenDrawn(fieldSelector(field));

@@ -12,7 +12,7 @@ import type { Mission } from '../../core/mission/schema.ts';
 import { never } from '../../core/problem.ts';
 import type { LonLat } from '../../core/units.ts';
 import { clock, direction, distance, duration, height, number, quantity, speed, THIN, type Units } from '../format.ts';
-import { shareWhy, uncertainInputs } from './decideWhy.ts';
+import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from './store.ts';
 
 type Input = Provenance['inputs'][number];
@@ -98,13 +98,12 @@ export function exitWhy(of: Compared, exit: ComparedExit, column: ExitColumn): P
     case 'place':
       return { key, title, ...placeOf(of, exit) };
     case 'in zone': {
-      const counted = `${countWords(of, exit.chance)} come down in ${of.advice.zone}, ${errorWords(of, exit.chance)}.`;
+      const counted = `${countWords(of.advice.drawn, exit.chance)} come down in ${of.advice.zone}, ${errorWords(of.advice.drawn, exit.chance)}.`;
       return { key, title, sentence: `${counted} ${sampleWords(of, exit)}`, inputs: sampleInputs(of, exit) };
     }
     case 'hazards': {
-      const rule = `inside its outline, or within ${distance(LINE_HALF_WIDTH_M, of.units)} plus its own height of its line`;
       const none = (of.mission.hazards ?? []).length === 0 ? 'The plan names no hazard. ' : '';
-      const counted = `${none}${countWords(of, exit.hazards)} come down in a hazard (${rule}), ${errorWords(of, exit.hazards)}.`;
+      const counted = `${none}${countWords(of.advice.drawn, exit.hazards)} come down in a hazard (${hazardRule(of.units)}), ${errorWords(of.advice.drawn, exit.hazards)}.`;
       return { key, title, sentence: `${counted} ${sampleWords(of, exit)}`, inputs: sampleInputs(of, exit) };
     }
     default:
@@ -114,10 +113,13 @@ export function exitWhy(of: Compared, exit: ComparedExit, column: ExitColumn): P
 
 /** In flight no exit is compared: the chance is that of the descent that is expected. */
 export function flownChanceWhy(of: Compared, p: number): Provenance {
-  const { advice, mission, units } = of;
-  const share = shareOf(Math.round(p * advice.drawn), advice.drawn);
-  const why = shareWhy(advice.zone ?? '', share, advice.drawn, mission, units, advice.basis);
-  return { ...why, sentence: `${why.sentence}${homingWords(of)}` };
+  const { drawn, zone, basis } = of.advice;
+  return {
+    key: `share/${zone}`,
+    title: zone ?? '',
+    sentence: `${countWords(drawn, p)} come down there, ${errorWords(drawn, p)}. ${basis ?? ''}${homingWords(of)}`,
+    inputs: uncertainInputs(of.mission, of.units),
+  };
 }
 
 const columnWords = ({ advice }: Compared, column: ExitColumn): string =>
@@ -225,11 +227,14 @@ const awayWords = (away_m: number, bearing_deg: number, units: Units): string =>
 // Chances
 
 /** "1873 of 2000 drawn descents" */
-const countWords = ({ advice }: Compared, p: number): string =>
-  `${number(Math.round(p * advice.drawn))} of ${number(advice.drawn)} drawn descents`;
+export const countWords = (drawn: number, p: number): string => `${number(Math.round(p * drawn))} of ${number(drawn)} drawn descents`;
 
-const errorWords = ({ advice }: Compared, p: number): string =>
-  `± ${number(100 * shareOf(Math.round(p * advice.drawn), advice.drawn).error, 1)}${THIN}% by the size of the sample alone, one standard error`;
+export const errorWords = (drawn: number, p: number): string =>
+  `± ${number(100 * shareOf(Math.round(p * drawn), drawn).error, 1)}${THIN}% by the size of the sample alone, one standard error`;
+
+/** When a landing is counted as one in a hazard. */
+export const hazardRule = (units: Units): string =>
+  `inside its outline, or within ${distance(LINE_HALF_WIDTH_M, units)} plus its own height of its line`;
 
 /** Whether each drawn canopy is steered for the zone; without one even a canopy that homes drifts. */
 function homes({ advice, mission }: Pick<Compared, 'advice' | 'mission'>): boolean {
@@ -294,7 +299,7 @@ function runNumberWords(of: Compared, run: RunHeading, column: Exclude<HeadingCo
   const drift = homes(of) ? 'drift landing' : 'landing';
   switch (column) {
     case 'in zone':
-      return `${countWords(of, run.share)} come down in ${advice.zone} from the best exit of this run, ${errorWords(of, run.share)}. Asked is ${asked}. They were drawn about the planned exit, and are moved together as far as the predicted ${drift}, flown from the middle of the run, lies from that of the planned exit, and on by the way over the ground to the moment asked.${homingWords(of)}`;
+      return `${countWords(of.advice.drawn, run.share)} come down in ${advice.zone} from the best exit of this run, ${errorWords(of.advice.drawn, run.share)}. Asked is ${asked}. They were drawn about the planned exit, and are moved together as far as the predicted ${drift}, flown from the middle of the run, lies from that of the planned exit, and on by the way over the ground to the moment asked.${homingWords(of)}`;
     case 'reach left':
       return homes(of)
         ? `For the best exit of this run: how much farther a canopy reaches than the middle of ${advice.zone} lies from where it would drift down, the mean of ${number(advice.drawn)} drawn descents; below 0 the middle is out of reach. Asked is ${asked}.`

@@ -149,6 +149,37 @@ describeBrowser('the cases', () => {
     expect(await page.getByText('the weights add up to').count()).toBe(0);
   });
 
+  it('tell of each number how it came about, by keys alone, and no column moves at 1100 px', async () => {
+    const { page } = await panel('Cases', { width: 1100, height: 700 });
+    const one = landings().find(({ case: { kind } }) => kind === 'late exit')?.case;
+    if (one === undefined) throw new Error('the demo has a late exit');
+    const numbers = page.locator(`[data-case="${one.name}"] [data-number]`);
+    const boxes = () =>
+      page.locator('.cases :is(td, th)').evaluateAll((all) =>
+        all.map((cell) => {
+          const { x, width, height } = cell.getBoundingClientRect();
+          const over = [...cell.querySelectorAll('[data-number]')].map((one) => one.getBoundingClientRect().right - x - width);
+          return { x, width, height, over: Math.round(Math.max(0, ...over)) };
+        }),
+      );
+    const before = await boxes();
+    expect(before.map(({ over }) => over)).toEqual(before.map(() => 0));
+    const count = await numbers.count();
+    expect(count).toBeGreaterThanOrEqual(5);
+    for (let i = 0; i < count; i++) {
+      await numbers.nth(i).press('Enter');
+      const why = page.getByRole('region', { name: `Where this comes from: ${one.name}` });
+      expect(await why.locator('p').innerText()).toMatch(/^[A-Z\d].{15,}\.$/s);
+      expect(await numbers.nth(i).getAttribute('aria-expanded')).toBe('true');
+      expect(await boxes()).toEqual(before);
+      await page.keyboard.press('Escape');
+      await why.waitFor({ state: 'detached', ...LONG });
+    }
+    await page.getByRole('button', { name: `touchdown, ${one.name}` }).press('Enter');
+    await page.getByRole('button', { name: /^exit time/ }).press('Enter');
+    await poll(() => page.locator('[data-field="exit.time"]').evaluate((el) => el === document.activeElement)).toBe(true);
+  });
+
   it('tell where an exit on the way up would come down, as the slider moves', async () => {
     const { page } = await panel('Cases');
     const slider = page.getByRole('slider', { name: 'Height of the exit on the way up' });

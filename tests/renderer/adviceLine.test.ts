@@ -177,7 +177,7 @@ describe('the advice line', () => {
     const p = advice.planned?.inZone[advice.zone ?? '']?.p ?? NaN;
     press(byKey(flight, `share/${advice.zone}`), 'Enter');
     expect(flight.view.panel.value).toBe('Descent');
-    expect(flight.provenance.value?.sentence).toMatch(new RegExp(`^${Math.round(200 * p)} of 200 drawn descents come down there\\.`));
+    expect(flight.provenance.value?.sentence).toMatch(new RegExp(`^${Math.round(200 * p)} of 200 drawn descents come down there, ± `));
     expect(flight.provenance.value?.sentence).toContain(basis);
     expect(flight.provenance.value?.sentence).not.toContain('planned exit');
     press(byKey(flight, 'touchdown'), 'Enter');
