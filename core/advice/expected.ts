@@ -1,16 +1,18 @@
-// The descent that is expected at a moment: from the jumper's last fix since the exit where there is one, else from the exit that the
-// log has, else from the plan's. What hangs on the predicted landing (spread, limits, crews, brief) hangs on this one.
+// The descent that is expected at a moment: its end where the log has the touchdown and its place; else from the jumper's last fix since
+// the exit, else from the exit that the log has, else from the plan's. What hangs on the predicted landing (spread, limits, crews, brief) hangs on this one.
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
-import { scenarioOf } from '../descent/scenario.ts';
+import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { spreadOf, type Spread } from '../descent/spread.ts';
 import type { MissionState } from '../mission/fold.ts';
 import { clockZ, whole } from '../mission/say.ts';
 import type { Exit, Mission } from '../mission/schema.ts';
 import type { Situation } from '../mission/situation.ts';
+import { RAD_PER_DEG } from '../units.ts';
 import { FIX_SPREAD, lastKnown, restOf } from './lostDescent.ts';
+import { touchdownIn, type Touchdown } from './touchdown.ts';
 
 export interface Expected {
-  readonly from: 'plan' | 'exit' | 'fix';
+  readonly from: 'plan' | 'exit' | 'fix' | 'touchdown';
   /** Where it begins, as a sentence; null: at the planned exit. */
   readonly basis: string | null;
   readonly outlook: Outlook;
@@ -36,10 +38,31 @@ function withoutPassed(outlook: Outlook): Outlook {
   return { ...outlook, prediction: { ...prediction, stages: prediction.stages.filter(({ start_s, end_s }) => end_s > start_s) } };
 }
 
+/** What is left of a descent that is over: its last metre, so that spread and crews have the place as they have any other landing. */
+function lastMetre(situation: Situation, { time_s, place }: Touchdown): Scenario {
+  const { mission, world } = situation;
+  const height_m = world.ground.heightAt(place[1] * RAD_PER_DEG, place[0] * RAD_PER_DEG) + 1;
+  const phase = mission.jumper.canopy === undefined ? 'falling' : 'under canopy';
+  const fix = { seq: -1, time_s, position: place, height_m };
+  return restOf(situation, mission, { fix, phase, because: 'the touchdown is in the log', velocity_mps: [0, 0, 0] });
+}
+
 export function expectedOf(situation: Situation): Expected {
   const { mission, world, state } = situation;
   const spread = spreadOf(mission.uncertainty);
   const planned = outlookOf(scenarioOf(mission, world, mission.jumper, exitOf(mission, state)));
+  const down = touchdownIn(state);
+  if (down !== null) {
+    const outlook = outlookOf(lastMetre(situation, down));
+    return {
+      from: 'touchdown',
+      basis: `Touchdown is in the log, ${clockZ(down.time_s)}.`,
+      // Of the descent nothing is left to be shown but its end.
+      outlook: { ...outlook, prediction: { ...outlook.prediction, stages: [], opening: null, track: [] } },
+      spread: { ...spread, ...FIX_SPREAD },
+      planned,
+    };
+  }
   const known = lastKnown(situation, planned);
   if (known !== null) {
     const outlook = withoutPassed(outlookOf(restOf(situation, mission, known)));

@@ -10,6 +10,7 @@ import type { Situation } from '../mission/situation.ts';
 import type { Steps } from '../steps.ts';
 import { RAD_PER_DEG, type LonLat } from '../units.ts';
 import { flyRest, lastKnown, type LastKnown } from './lostDescent.ts';
+import { touchdownIn } from './touchdown.ts';
 
 export interface Unfolding {
   readonly stage: 'before the exit' | 'falling' | 'under canopy' | 'down';
@@ -20,15 +21,12 @@ export interface Unfolding {
 
 /** `planned`: the descent of the plan in the analysed wind. */
 export function* unfold(situation: Situation, planned: Outlook, cases: readonly FlightCase[], options: CaseOptions): Steps<Unfolding> {
-  const down = situation.state.marks.get('touchdown');
-  const last = situation.state.fixes.get('jumper')?.at(-1);
-  const place =
-    down === undefined ? undefined : (down.position ?? (last !== undefined && last.time_s >= down.time_s - 60 ? last.position : null));
-  if (down !== undefined && place !== undefined && place !== null)
+  const down = touchdownIn(situation.state);
+  if (down !== null)
     return {
       stage: 'down',
       basis: `Touchdown is in the log, ${clockZ(down.time_s)}.`,
-      outlooks: downAt(situation, planned, cases, place, down.time_s),
+      outlooks: downAt(situation, planned, cases, down.place, down.time_s),
     };
   const left = situation.state.marks.get('exit');
   const known = lastKnown(situation, planned);

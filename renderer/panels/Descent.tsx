@@ -65,14 +65,21 @@ function None({ why }: { readonly why: string }): JSX.Element {
   );
 }
 
+/** The touchdown and its place are in the log: how the descent went was seen, and is not predicted any more. */
+const isOver = ({ expected }: Store): boolean => expected.value?.from === 'touchdown';
+
 function Outcome({ store, mission, prediction }: Shown): JSX.Element {
   return (
     <>
       <Basis store={store} />
       <LandingPart store={store} mission={mission} prediction={prediction} />
       <SpreadSection store={store} mission={mission} />
-      <OpeningPart store={store} mission={mission} prediction={prediction} />
-      <StagesPart store={store} mission={mission} prediction={prediction} />
+      {isOver(store) ? null : (
+        <>
+          <OpeningPart store={store} mission={mission} prediction={prediction} />
+          <StagesPart store={store} mission={mission} prediction={prediction} />
+        </>
+      )}
     </>
   );
 }
@@ -128,14 +135,16 @@ function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
           <dt>Ground there</dt>
           <dd class="value">{height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}</dd>
         </div>
-        <div>
-          <dt>Over ground, sink</dt>
-          <dd>
-            <Num store={store} of="surface">
-              {speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0)}, {speed(landing.sink_mps, units, 1)}
-            </Num>
-          </dd>
-        </div>
+        {isOver(store) ? null : (
+          <div>
+            <dt>Over ground, sink</dt>
+            <dd>
+              <Num store={store} of="surface">
+                {speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0)}, {speed(landing.sink_mps, units, 1)}
+              </Num>
+            </dd>
+          </div>
+        )}
       </dl>
     </section>
   );

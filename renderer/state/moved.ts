@@ -47,7 +47,7 @@ const movesLanding = (event: LogEvent): boolean =>
   event.kind === 'correction' ||
   event.kind === 'withdrawal' ||
   event.kind === 'confirmation' ||
-  (event.kind === 'mark' && (event.mark === 'exit' || event.mark === 'opening')) ||
+  (event.kind === 'mark' && ['exit', 'opening', 'touchdown'].includes(event.mark)) ||
   (event.kind === 'fix' && event.body === 'jumper');
 
 /** Why an event changed the winds, after "because"; `now` is the mission with it in. */

@@ -6,7 +6,7 @@ import { expectedOf } from '../../core/advice/expected.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import type { LogEvent } from '../../core/mission/events.ts';
 import { situationAt, type Situation } from '../../core/mission/situation.ts';
-import type { LonLat } from '../../core/units.ts';
+import { RAD_PER_DEG, type LonLat } from '../../core/units.ts';
 import { loadDemo } from '../demo.ts';
 
 const { mission, world, log } = await loadDemo('salt-plain');
@@ -81,6 +81,49 @@ describe('the expected descent', () => {
     const down = after([...fixes, { kind: 'mark', mark: 'touchdown', observedAt: iso(touchdown_s) }], Math.ceil(touchdown_s + 5));
     expect(adviseOn(down, { members: 200, seed: 1 }).advice.word).toBe('DOWN');
     expect(adviseOn(situationAt(mission, log, world, exit_s - 60), { members: 200, seed: 1 }).advice.word).toMatch(/^(GO|HOLD|NO-GO)$/);
+  });
+
+  it.each([
+    ['with its place', true],
+    ['with a fix of half a minute before', false],
+  ])('is over with the touchdown in the log, %s: there and then, and so is its spread', (_, placed) => {
+    const place = localFrame(landing.position).toLonLat(-3200, 700);
+    const [a, b] = [onTrack(200), onTrack(210)];
+    const fixes = [fix(a.t, a.place, a.height_m), fix(b.t, b.place, b.height_m)];
+    const down_s = touchdown_s + 90;
+    const near = placed ? [] : [fix(down_s - 30 - exit_s, place, landing.elevation_m + 120)];
+    const mark = { kind: 'mark', mark: 'touchdown', observedAt: iso(down_s), ...(placed ? { position: place } : {}) };
+    const situation = after([...fixes, ...near, mark], Math.ceil(down_s + 5));
+    const now = expectedOf(situation);
+    expect(now).toMatchObject({ from: 'touchdown', planned: { scenario: { exit: { time_s: exit_s } } } });
+    const end = now.outlook.prediction.landing;
+    if (end === null) throw new Error('it lands');
+    expect(Math.hypot(...metres(place, end.position))).toBeLessThan(3);
+    expect(Math.abs(now.outlook.scenario.exit.time_s + end.time_s - down_s)).toBeLessThan(1.5);
+    expect(now.outlook.prediction).toMatchObject({ stages: [], opening: null, track: [] });
+    const { advice } = adviseOn(situation, { members: 500, seed: 1 });
+    expect(advice.word).toBe('DOWN');
+    const { statistics } = advice;
+    if (statistics === null) throw new Error('every member is down');
+    expect(statistics.lost).toBe(0);
+    expect(Math.hypot(...metres(place, statistics.mean))).toBeLessThan(15);
+    // What a place by satellite receiver or eye is worth, 50 m an axis: 90 % lie within 2.15 of it.
+    expect(statistics.ellipses['90'].semiMajor_m).toBeLessThan(2.15 * 50 * 1.15);
+  });
+
+  it('is over on a slope too, where half of its spread lies higher than its place', () => {
+    const places = Array.from({ length: 1600 }, (_, i) =>
+      localFrame(mission.site.position).toLonLat((i % 40) * 500 - 10_000, Math.floor(i / 40) * 500 - 10_000),
+    );
+    const height = ([lon, lat]: LonLat): number => world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
+    const rise = (place: LonLat): number => height(localFrame(place).toLonLat(100, 0)) - height(place);
+    const steep = places.reduce((a, b) => (rise(b) > rise(a) ? b : a));
+    expect(rise(steep)).toBeGreaterThan(10);
+    const mark = { kind: 'mark', mark: 'touchdown', observedAt: iso(touchdown_s), position: steep };
+    const { statistics } = adviseOn(after([mark], Math.ceil(touchdown_s + 5)), { members: 500, seed: 1 }).advice;
+    if (statistics === null) throw new Error('every member is down');
+    expect(statistics.lost).toBe(0);
+    expect(Math.hypot(...metres(steep, statistics.mean))).toBeLessThan(15);
   });
 
   it('begins at the exit in the log, later and elsewhere than planned', () => {
