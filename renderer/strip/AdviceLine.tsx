@@ -110,7 +110,9 @@ function landingPart(store: Store): LinePart {
   const where = store.where.value;
   const landing = prediction?.landing ?? null;
   if (mission === null || where === null || landing === null) return { words: 'No landing is predicted' };
-  const words = `${prediction?.opening === null ? 'Impact without canopy. ' : ''}${whereWords(where, store.view.units.value)}`;
+  // Of a descent that is over no opening is predicted any more: that says nothing of a canopy.
+  const bare = prediction?.opening === null && store.expected.value?.from !== 'touchdown';
+  const words = `${bare ? 'Impact without canopy. ' : ''}${whereWords(where, store.view.units.value)}`;
   const why = () => provenanceOf('landing', mission, store.world.value?.wind ?? null, store.view.units.value);
   return { words, told: { key: 'landing', panel: 'Descent', what: 'predicted landing', why } };
 }

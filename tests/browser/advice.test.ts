@@ -268,6 +268,12 @@ describeBrowser('the advice', () => {
     await poll(() => page.locator('#panel').innerText()).toContain('From the fix of');
     expect(await page.locator('#landing-degrees').innerText()).not.toBe(before);
     expect(await page.locator('#newest-move').innerText()).toContain('a fix of the jumper came in');
+    // Without a place of its own the touchdown is where the fix of a moment before was.
+    await type(page, 'called touchdown');
+    await poll(() => line(page)).toBe('The touchdown is in the log');
+    await poll(() => page.locator('#landing-degrees').innerText()).toMatch(/^30\.11\d*° S 022\.41\d*° E$/);
+    expect(await page.locator('#panel').innerText()).toContain('Touchdown is in the log');
+    expect(await page.locator('.strip').innerText()).not.toContain('Impact without canopy');
   });
 
   it('says of a limit whose it is and how its value came about, and leads to its field', async () => {

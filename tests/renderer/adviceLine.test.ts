@@ -4,6 +4,7 @@ import { signal } from '@preact/signals';
 import { h, type VNode } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import { expectedOf } from '../../core/advice/expected.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { whereOf } from '../../core/advice/where.ts';
 import { ExitsSection } from '../../renderer/panels/Exits.tsx';
@@ -46,7 +47,7 @@ beforeAll(async () => {
     const { prediction } = outlook;
     if (prediction.landing === null) throw new Error('the demos land');
     const where = whereOf(prediction.landing.position, mission.landingZones ?? []);
-    const rest = { prediction: signal(prediction), where: signal(where) };
+    const rest = { prediction: signal(prediction), expected: signal(expectedOf(situation)), where: signal(where) };
     demos.set(name, { advice, mission, store: storeOf({ advice, mission }, rest) });
   }
 });
