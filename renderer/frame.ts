@@ -1,5 +1,6 @@
 // The order within a frame. After a change the map paints first, in the frame that comes next; the panels, which are many and slow
-// beside it, are drawn behind that frame and show in the one after. Where the map has nothing to paint the panels are drawn at once.
+// beside it, are drawn behind that frame and show in the one after. Where the map has nothing to paint the panels are drawn at once;
+// where the first picture of the spread is on its way they are drawn with it, once for both, if it does not take long.
 // Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn before.
 import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals';
 import { options } from 'preact';
@@ -7,10 +8,17 @@ import { options } from 'preact';
 /** In a page that is not shown no frame comes: ms after which what waits for one is done without. */
 const NO_FRAME_MS = 100;
 
+/** What waits for the first picture of a spread waits no longer, ms: short of what a person sees as a delay. */
+const PICTURE_WAIT_MS = 80;
+
 /** Map frames that were asked for and have not come. */
 let coming = 0;
 /** Draws the panels that wait for the map's frame; null: none do. */
 let waiting: (() => void) | null = null;
+/** Runs out when nobody waits any more for the first picture of a spread; 0: none is on its way. */
+let pictureTimer = 0;
+/** What waits for that picture. */
+let behindPicture: (() => void)[] = [];
 
 /** Calls back as the first task behind the next frame. */
 export function afterFrame(call: () => void): void {
@@ -32,6 +40,32 @@ export function afterFrame(call: () => void): void {
   });
 }
 
+/** The first picture of a spread is being worked out. Another one before it came does not make anybody wait longer. */
+export function pictureComes(): void {
+  if (pictureTimer === 0) pictureTimer = window.setTimeout(noPicture, PICTURE_WAIT_MS);
+}
+
+/** The map has been given the picture, and paints it in the next frame. */
+export function pictureCame(): void {
+  if (pictureTimer !== 0) afterFrame(noPicture);
+}
+
+function noPicture(): void {
+  window.clearTimeout(pictureTimer);
+  pictureTimer = 0;
+  const calls = behindPicture;
+  behindPicture = [];
+  for (const call of calls) call();
+}
+
+/** Calls back behind the next frame, or behind that of a picture that is on its way. */
+function afterPicture(call: () => void): void {
+  afterFrame(() => {
+    if (pictureTimer === 0) call();
+    else behindPicture.push(call);
+  });
+}
+
 /** The map paints in the next frame; panels that change meanwhile wait for it. Answers how to take that back. */
 export function mapFrame(paint: (now: number) => void): () => void {
   coming += 1;
@@ -46,7 +80,8 @@ export function mapFrame(paint: (now: number) => void): () => void {
 }
 
 /**
- * What may come to the map a frame later takes no time from what it shows first: worked out behind the frame that follows a change.
+ * What may come to the map a frame later takes no time from what it shows first: worked out behind the frame that follows a change, or
+ * behind that of the first picture.
  * Followed for as long as the page lives.
  *
  * changes  reads the signals that it hangs on
@@ -59,7 +94,7 @@ export function behindFrame<T>(changes: () => void, compute: () => T): ReadonlyS
     changes();
     if (waits) return;
     waits = true;
-    afterFrame(() => {
+    afterPicture(() => {
       waits = false;
       shown.value = untracked(compute);
     });
@@ -81,7 +116,7 @@ export function panelsAfterMap(): void {
     queueMicrotask(() => {
       if (coming === 0) return draw();
       waiting = draw;
-      afterFrame(drawPanels);
+      afterPicture(drawPanels);
     });
   const drawBefore = ({ target }: Event): void => {
     // What lies in the map itself is not a panel and needs none: a key that is held down on the exit stays quick.

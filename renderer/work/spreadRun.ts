@@ -5,7 +5,7 @@ import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
 import type { Expected } from '../../core/advice/expected.ts';
 import type { World } from '../../core/descent/scenario.ts';
 import type { Mission } from '../../core/mission/schema.ts';
-import { afterFrame } from '../frame.ts';
+import { afterFrame, pictureCame, pictureComes } from '../frame.ts';
 import type { Store } from '../state/store.ts';
 import { pictureOf } from './decision.ts';
 import { pictureDrawn } from './marks.ts';
@@ -56,6 +56,7 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
       return;
     }
     framed = true;
+    pictureComes();
     untracked(() => begin(FIRST));
     afterFrame(() => {
       framed = false;
@@ -84,6 +85,7 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
         decision.trouble.value = null;
         pictures += 1;
         if (pictures === 1) {
+          pictureCame();
           await pictureDrawn();
           if (stopped()) return;
           pictured();

@@ -2,7 +2,7 @@
 import { signal } from '@preact/signals';
 import { options } from 'preact';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
-import { afterFrame, behindFrame, drawPanels, mapFrame, panelsAfterMap } from '../../renderer/frame.ts';
+import { afterFrame, behindFrame, drawPanels, mapFrame, panelsAfterMap, pictureCame, pictureComes } from '../../renderer/frame.ts';
 
 let frames: Map<number, FrameRequestCallback>;
 let listeners: Map<string, (event: { target: unknown }) => void>;
@@ -35,6 +35,7 @@ beforeEach(() => {
   panelsAfterMap();
 });
 afterEach(() => {
+  vi.advanceTimersByTime(1000);
   drawPanels();
   delete options.debounceRendering;
   vi.useRealTimers();
@@ -106,6 +107,37 @@ test('in a page that is not shown no frame comes, and the panels are drawn all t
   expect(drawn).toEqual([]);
   vi.advanceTimersByTime(1);
   expect(drawn).toEqual(['panels']);
+});
+
+test('panels wait for a picture that is on its way, and are drawn once behind its frame', async () => {
+  const drawn: string[] = [];
+  pictureComes();
+  mapFrame(() => void drawn.push('track'));
+  change(drawn);
+  await microtasks();
+  await frame();
+  expect(drawn).toEqual(['track']);
+  mapFrame(() => void drawn.push('picture'));
+  pictureCame();
+  await microtasks();
+  expect(drawn).toEqual(['track']);
+  await frame();
+  expect(drawn).toEqual(['track', 'picture', 'panels']);
+});
+
+test('panels wait for a picture no longer than 80 ms, however many are announced meanwhile', async () => {
+  const drawn: string[] = [];
+  pictureComes();
+  mapFrame(() => void drawn.push('track'));
+  change(drawn);
+  await microtasks();
+  await frame();
+  vi.advanceTimersByTime(40);
+  pictureComes();
+  vi.advanceTimersByTime(39);
+  expect(drawn).toEqual(['track']);
+  vi.advanceTimersByTime(1);
+  expect(drawn).toEqual(['track', 'panels']);
 });
 
 test('what may come later is worked out once behind the frame, of the last that it hangs on', async () => {
