@@ -1,5 +1,6 @@
 // The descent that is expected at a moment: its end where the log has the touchdown and its place; else from the jumper's last fix since
-// the exit, else from the exit that the log has, else from the plan's. What hangs on the predicted landing (spread, limits, crews, brief) hangs on this one.
+// the exit, else from the exit that the log has, else from the plan's. What hangs on the predicted landing (spread, limits, crews, brief)
+// hangs on this one.
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { spreadOf, type Spread } from '../descent/spread.ts';

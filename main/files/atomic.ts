@@ -1,6 +1,6 @@
 // Files written whole or not at all: into a temporary file of the same folder, to the disk, and then under their name.
 import { randomBytes } from 'node:crypto';
-import { mkdir, open, rename, stat, unlink } from 'node:fs/promises';
+import { constants, copyFile, link, mkdir, open, rename, stat, unlink } from 'node:fs/promises';
 import { basename, dirname, join, parse } from 'node:path';
 import { isMissing, Trouble } from './trouble.ts';
 
@@ -30,9 +30,13 @@ async function modeOf(path: string): Promise<number> {
  * never a part. Keeps the file's permissions. Throws what the file system says; no temporary file is left behind then.
  */
 export async function writeAtomic(path: string, data: string | Uint8Array): Promise<void> {
-  const folder = dirname(path);
-  const temporary = join(folder, `.${basename(path).slice(0, 100)}.${randomBytes(6).toString('hex')}.tmp`);
-  const mode = await modeOf(path);
+  await withTemporary(path, data, await modeOf(path), (temporary) => rename(temporary, path));
+  await syncFolder(dirname(path));
+}
+
+/** Writes `data` whole into a temporary file beside `path` for `use`; afterwards there is no such file any more. */
+async function withTemporary<T>(path: string, data: string | Uint8Array, mode: number, use: (temporary: string) => Promise<T>): Promise<T> {
+  const temporary = join(dirname(path), `.${basename(path).slice(0, 100)}.${randomBytes(6).toString('hex')}.tmp`);
   try {
     const handle = await open(temporary, 'wx', mode);
     try {
@@ -41,12 +45,10 @@ export async function writeAtomic(path: string, data: string | Uint8Array): Prom
     } finally {
       await handle.close();
     }
-    await rename(temporary, path);
-  } catch (error) {
+    return await use(temporary);
+  } finally {
     await unlink(temporary).catch(() => undefined);
-    throw error;
   }
-  await syncFolder(folder);
 }
 
 /** How many numbered names are tried: a folder with more copies of one name has another trouble. */
@@ -65,22 +67,27 @@ export async function numbered<T>(path: string, take: (candidate: string) => Pro
   throw new Trouble(`has ${MOST_NUMBERED} namesakes beside it already`);
 }
 
-/** A new file under a name that was free, whole before it is said to be there; answers the path that it got. */
-export function writeNew(path: string, data: Uint8Array): Promise<string> {
-  return numbered(path, async (candidate) => {
-    const handle = await open(candidate, 'wx', 0o644);
-    try {
-      await handle.writeFile(data);
-      await handle.sync();
-    } catch (error) {
-      await unlink(candidate).catch(() => undefined);
-      throw error;
-    } finally {
-      await handle.close();
-    }
-    await syncFolder(dirname(candidate));
-    return candidate;
-  });
+/** A new file under a name that was free, and whole from the moment on at which it is there; answers the path that it got. */
+export async function writeNew(path: string, data: Uint8Array): Promise<string> {
+  const written = await withTemporary(path, data, 0o644, (temporary) =>
+    numbered(path, async (candidate) => {
+      await nameAnew(temporary, candidate);
+      return candidate;
+    }),
+  );
+  await syncFolder(dirname(written));
+  return written;
+}
+
+/** Gives a file a second name, which must be free. */
+async function nameAnew(file: string, name: string): Promise<void> {
+  try {
+    await link(file, name);
+  } catch (error) {
+    if (error instanceof Error && 'code' in error && error.code === 'EEXIST') throw error;
+    // A file system without links (a memory stick's): copied under the name, which must be free too.
+    await copyFile(file, name, constants.COPYFILE_EXCL);
+  }
 }
 
 /** A new folder under a name that was free. */

@@ -96,6 +96,16 @@ describe('a save', () => {
     await expect(writeAtomic(join(folder.root, 'none', 'x'), 'x')).rejects.toMatchObject({ code: 'ENOENT' });
   });
 
+  it('of something new is whole as soon as it is there', async () => {
+    const path = join(folder.root, 'large.pdf');
+    const data = new Uint8Array(20_000_000).fill(37);
+    const written = writeNew(path, data);
+    while (!existsSync(path)) await new Promise((resolve) => setImmediate(resolve));
+    expect(statSync(path).size).toBe(data.length);
+    expect(await written).toBe(path);
+    expect(readdirSync(folder.root).filter((name) => name.endsWith('.tmp'))).toEqual([]);
+  });
+
   it('of something new never takes the place of something old', async () => {
     const path = join(folder.root, 'x.y.gpx');
     const made = await Promise.all(Array.from({ length: 5 }, (_, i) => writeNew(path, Buffer.from(String(i)))));
