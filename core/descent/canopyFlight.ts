@@ -13,8 +13,8 @@ import type { Surroundings } from './surroundings.ts';
 export const HOLD_RADIUS_M = 50;
 /** The longest step while the canopy flies without feedback, m. */
 const STEP_M_MAX = 250;
-/** The longest step by a line: in 100 m the air's density, and with it the sink, bends little. */
-const STEP_LINE_M = 100;
+/** The longest step by a line: in 150 m the air's density, and with it the sink, bends little. */
+const STEP_LINE_M = 150;
 /** Homing is a feedback on place: shorter steps, shorter still near the target. */
 const STEP_HOMING_M = 10;
 const STEP_HOLDING_M = 1;
