@@ -1,4 +1,4 @@
-// The map itself: a Leaflet map without tiles, five canvases over each other, the handles, and the paths that are picked. Given a
+// The map itself: a Leaflet map without tiles, four canvases over each other, the handles, and the paths that are picked. Given a
 // scene it repaints what differs from the last one, in the next animation frame.
 import { Map as LeafletMap, SVG, type LeafletMouseEvent } from 'leaflet';
 import { inverse } from '../../core/earth/geodesic.ts';
@@ -39,7 +39,7 @@ export interface MapCalls {
   furniture(): readonly Box[];
 }
 
-type PaintedSheet = Exclude<SheetName, 'terrain' | 'labels'>;
+type PaintedSheet = Exclude<SheetName, 'terrain'>;
 
 /** What one sheet's painters asked of the labels. */
 interface Asked {
@@ -60,7 +60,7 @@ export class MapDrawing {
   readonly #world: WorldCache;
   readonly #tracks: TrackCache;
   readonly #terrain: TerrainSheet;
-  readonly #sheets: Readonly<Record<PaintedSheet | 'labels', Sheet>>;
+  readonly #sheets: Readonly<Record<PaintedSheet, Sheet>>;
   readonly #asked: Record<PaintedSheet, Asked>;
   readonly #dots = new DotPainter();
   readonly #writer = new LabelWriter();
@@ -108,10 +108,9 @@ export class MapDrawing {
     this.#sheets = {
       ground: new Sheet(this.map, 'ground', 210),
       spread: new Sheet(this.map, 'spread', 220),
-      path: new Sheet(this.map, 'path', 430),
-      labels: new Sheet(this.map, 'labels', 450),
+      marks: new Sheet(this.map, 'marks', 450),
     };
-    this.#asked = { ground: nothingAsked(), spread: nothingAsked(), path: nothingAsked() };
+    this.#asked = { ground: nothingAsked(), spread: nothingAsked(), marks: nothingAsked() };
     this.#picks = new Picks(this.map, near, (thing) => calls.picked({ kind: thing.kind, name: thing.name }));
     this.#handles = new Handles(this.map, near, calls);
     this.#listen();
@@ -119,7 +118,7 @@ export class MapDrawing {
     this.#observer.observe(container);
     void document.fonts.ready.then(() => {
       this.#writer.forgetWidths();
-      this.#want('labels');
+      this.#want('marks');
     });
     this.show(scene, look);
   }
@@ -129,7 +128,7 @@ export class MapDrawing {
     const before = this.#scene;
     const first = !this.#framed && before === scene;
     this.#scene = scene;
-    if (look !== this.#look || first) this.#want('terrain', 'ground', 'spread', 'path', 'labels');
+    if (look !== this.#look || first) this.#want('terrain', 'ground', 'spread', 'marks');
     this.#look = look;
     this.#terrain.set(scene.terrain, this.#world.near_deg);
     this.#slide.follow(before.landing?.position ?? null, scene.landing?.position ?? null, this.#handles.held);
@@ -183,7 +182,7 @@ export class MapDrawing {
   /** Rings a thing that has the keyboard's focus and brings it into view. */
   focusOn(thing: Thing | null): void {
     this.#focus = thing;
-    this.#want('labels');
+    this.#want('marks');
     if (thing === null) return;
     const at = this.map.latLngToContainerPoint([thing.place[1], unwrapLon(thing.place[0], this.#world.near_deg)]);
     const size = this.map.getSize();
@@ -213,7 +212,7 @@ export class MapDrawing {
 
   #listen(): void {
     const { map } = this;
-    map.on('move zoom resize viewreset', () => this.#want('terrain', 'ground', 'spread', 'path', 'labels'));
+    map.on('move zoom resize viewreset', () => this.#want('terrain', 'ground', 'spread', 'marks'));
     map.on('moveend resize', () => this.#calls.viewed(this.#metresPerPx()));
     map.on('dragstart', () => {
       this.#moved = true;
@@ -279,7 +278,7 @@ export class MapDrawing {
     const palette = palettes[this.#look];
     if (todo.has('terrain')) {
       const style = { look: this.#look, palette, unit: scene.units.length, metresPerPx: this.#metresPerPx() };
-      if (this.#terrain.paint(style, screen.ratio)) this.#want('terrain', 'labels');
+      if (this.#terrain.paint(style, screen.ratio)) this.#want('terrain', 'marks');
     }
     if (todo.has('ground')) this.#paintSheet('ground', screen, (pen) => paintGround(pen, scene));
     if (todo.has('spread')) {
@@ -288,12 +287,17 @@ export class MapDrawing {
         paintRecovery(pen, scene);
       });
     }
-    if (todo.has('path')) {
+    if (todo.has('marks')) {
       const motion = this.#slide.at(now);
-      this.#paintSheet('path', screen, (pen) => paintTrack(pen, scene, this.#tracks, motion));
-      if (this.#slide.sliding) this.#want('path');
+      this.#paintSheet('marks', screen, (pen) => {
+        paintTrack(pen, scene, this.#tracks, motion);
+        writeZones(pen, scene);
+        this.#handles.ask(pen, scene);
+        if (this.#focus !== null) paintFocus(pen, this.#focus);
+        this.#write(pen);
+      });
+      if (this.#slide.sliding) this.#want('marks');
     }
-    if (todo.has('labels')) this.#paintLabels(screen);
   }
 
   #paintSheet(name: PaintedSheet, screen: Screen, paint: (pen: Pen) => void): void {
@@ -303,26 +307,21 @@ export class MapDrawing {
     paint({ context, screen, palette: palettes[this.#look], world: this.#world, ...asked });
   }
 
-  #paintLabels(screen: Screen): void {
-    const context = this.#sheets.labels.lay(screen, 0);
-    const palette = palettes[this.#look];
-    const { ground, spread, path } = this.#asked;
-    const own = nothingAsked();
-    const pen: Pen = { context, screen, palette, world: this.#world, ...own };
-    writeZones(pen, this.#scene);
-    this.#handles.ask(pen, this.#scene);
-    if (this.#focus !== null) paintFocus(pen, this.#focus);
+  /** All words, over all marks. */
+  #write(pen: Pen): void {
+    const { context, screen, palette } = pen;
+    const { ground, spread } = this.#asked;
     const heights = contourWishes(this.#terrain.indexLines, screen, this.#scene.units, this.#scene.site.elevation_m);
     const family = getComputedStyle(this.map.getContainer()).fontFamily;
-    const written = this.#writer.write(context, [...path.texts, ...spread.texts, ...ground.texts, ...own.texts, ...heights], {
+    const written = this.#writer.write(context, [...pen.texts, ...spread.texts, ...ground.texts, ...heights], {
       screen,
       palette,
       family,
-      blocked: [...ground.blocked, ...spread.blocked, ...path.blocked, ...own.blocked, ...this.#calls.furniture()],
-      unwelcome: [...spread.unwelcome, ...path.unwelcome],
+      blocked: [...ground.blocked, ...spread.blocked, ...pen.blocked, ...this.#calls.furniture()],
+      unwelcome: [...spread.unwelcome, ...pen.unwelcome],
     });
     // For whoever looks from outside (tests, a person with the inspector): which labels found a place.
-    this.#sheets.labels.canvas.dataset['written'] = written
+    this.#sheets.marks.canvas.dataset['written'] = written
       .filter((label) => !label.id.startsWith('contour-height/'))
       .map((label) => label.id)
       .join('|');

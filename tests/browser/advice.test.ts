@@ -144,7 +144,7 @@ describeBrowser('the advice', () => {
     const row = page.locator('[data-exit="best anywhere"]');
     expect(await row.innerText()).toContain(`${Math.round(100 * anywhere.share)}\u2009%`);
     // The demo exits where it is best; from the window's edge the best place is worth a mark.
-    const marks = page.locator('canvas[data-sheet=labels]');
+    const marks = page.locator('canvas[data-sheet=marks]');
     expect(await marks.getAttribute('data-written')).not.toContain('best exit');
     await page.locator('[data-exit="window closes"]').getByRole('button', { name: 'Take' }).press('Enter');
     await settled(page);

@@ -28,13 +28,13 @@ describeBrowser('the map', () => {
     const page = await launched.context.newPage();
     page.on('pageerror', (error) => expect.soft(String(error)).toBe(''));
     await page.goto(`${served.url}?${query}`);
-    await page.locator('canvas[data-sheet="labels"][data-written]').waitFor({ state: 'attached' });
+    await page.locator('canvas[data-sheet="marks"][data-written]').waitFor({ state: 'attached' });
     await settled(page);
     return page;
   }
 
   const written = async (page: Page): Promise<string[]> =>
-    (await page.locator('canvas[data-sheet="labels"]').getAttribute('data-written'))?.split('|') ?? [];
+    (await page.locator('canvas[data-sheet="marks"]').getAttribute('data-written'))?.split('|') ?? [];
 
   const asked = (page: Page, what: string): Promise<unknown[]> =>
     page.evaluate((name) => window.harness.asked.filter((one) => one.what === name).map((one) => one.value), what);
@@ -86,7 +86,7 @@ describeBrowser('the map', () => {
 
   test('shows the plan: every sheet is painted, and what matters most is written', async () => {
     const page = await open();
-    for (const sheet of ['terrain', 'ground', 'spread', 'path', 'labels'])
+    for (const sheet of ['terrain', 'ground', 'spread', 'marks'])
       expect((await ink(page, sheet)).share, sheet).toBeGreaterThan(0.001);
     const words = await written(page);
     for (const id of ['landing', 'exit', 'opening', 'zone/Salt Flat North', 'zone/South Claypan', 'hazard/Bore Line', 'crew/Heli 1']) {
@@ -106,7 +106,7 @@ describeBrowser('the map', () => {
 
   test('the exit is dragged: each move is told, the last as final, and the landing is redrawn', async () => {
     const page = await open();
-    const before = await ink(page, 'path');
+    const before = await ink(page, 'marks');
     const from = await middle(exitMark(page));
     await page.mouse.move(from.x, from.y);
     await page.mouse.down();
@@ -119,7 +119,7 @@ describeBrowser('the map', () => {
     const to = await middle(exitMark(page));
     expect(Math.hypot(to.x - from.x - 60, to.y - from.y + 30)).toBeLessThan(1.5);
     await settled(page);
-    expect((await ink(page, 'path')).sum).not.toBe(before.sum);
+    expect((await ink(page, 'marks')).sum).not.toBe(before.sum);
     expect(await written(page)).toContain('moved');
     await page.close();
   });
@@ -315,10 +315,10 @@ describeBrowser('the map', () => {
 
   test('night is dark, and changing the look repaints everything', async () => {
     const page = await open('look=day');
-    const day = await ink(page, 'labels');
+    const day = await ink(page, 'marks');
     await page.evaluate(() => window.harness.look('night'));
     await settled(page);
-    const night = await ink(page, 'labels');
+    const night = await ink(page, 'marks');
     expect(night.light).toBeLessThan(0.55);
     expect(night.sum).not.toBe(day.sum);
     expect((await ink(page, 'terrain')).light).toBeLessThan(0.3);
@@ -331,6 +331,7 @@ describeBrowser('the map', () => {
     expect(words).toContain('landing');
     expect(words).toContain('exit');
     const across = await page.evaluate(() => window.harness.pathBox());
+    expect(across.width).toBeGreaterThan(100);
     expect(across.width).toBeLessThan(700);
     expect(across.gap).toBeLessThan(40);
     const from = await middle(exitMark(page));

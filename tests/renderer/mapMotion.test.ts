@@ -63,14 +63,14 @@ describe('the slide of the landing', () => {
 });
 
 describe('what a changed scene repaints', () => {
-  test('the same scene nothing; another track the paths and the words; another zone not the paths', () => {
+  test('the same scene nothing; another track its marks and not the ground; another zone the ground and its words, not the spread', () => {
     expect(changes(scene, scene)).toEqual([]);
     expect(changes(scene, { ...scene })).toEqual([]);
     const track = { points: [], parts: [], extrapolated: [], winds: [] };
-    expect(changes(scene, { ...scene, track }).sort()).toEqual(['labels', 'path']);
-    expect(changes(scene, { ...scene, zones: [] }).sort()).toEqual(['ground', 'labels']);
+    expect(changes(scene, { ...scene, track })).toEqual(['marks']);
+    expect(changes(scene, { ...scene, zones: [] }).sort()).toEqual(['ground', 'marks']);
     expect(changes(scene, { ...scene, terrain: null })).toEqual([]);
-    expect(changes(scene, { ...scene, units: { ...units } }).length).toBe(5);
+    expect(changes(scene, { ...scene, units: { ...units } }).length).toBe(4);
   });
 });
 

@@ -14,7 +14,7 @@ import { unwrapLon, worldX, worldY } from '../../../renderer/map/projection.ts';
 import type { MapScene } from '../../../renderer/map/scene.ts';
 import { thingsOf } from '../../../renderer/map/things.ts';
 import { applyLook } from '../../../renderer/theme/apply.ts';
-import type { Look } from '../../../renderer/theme/roles.ts';
+import { palettes, type Look } from '../../../renderer/theme/roles.ts';
 import { casesAbout, everythingAbout, groundAbout, sceneAt, terrainAbout } from './scene.ts';
 
 interface Spot {
@@ -34,7 +34,7 @@ export interface Harness {
   metresPerPixelOfTrack(height_m: number): number;
   /** Whether every place of the scene lies on the map. */
   allOnMap(): boolean;
-  /** The painted width of the paths' sheet, and its widest empty gap from left to right, px. */
+  /** The width of what is painted in the colours of the path, and its widest gap from left to right, px. */
   pathBox(): { width: number; gap: number };
   /** So far: how often a move of the exit was rendered, and how many animation frames the page has had. */
   counts(): { readonly renders: number; readonly frames: number };
@@ -154,13 +154,19 @@ function allOnMap(): boolean {
   });
 }
 
+/** "#963a74" as a number of three bytes. */
+const rgbOf = (colour: string): number => Number.parseInt(colour.slice(1), 16);
+
 function pathBox(): { width: number; gap: number } {
-  const canvas = document.querySelector<HTMLCanvasElement>('canvas[data-sheet="path"]');
+  const canvas = document.querySelector<HTMLCanvasElement>('canvas[data-sheet="marks"]');
   const context = canvas?.getContext('2d');
   if (canvas === null || context === null || context === undefined) return { width: NaN, gap: NaN };
   const { data } = context.getImageData(0, 0, canvas.width, canvas.height);
+  const colours = new Set([rgbOf(palettes[look.value].path), rgbOf(palettes[look.value].canopy)]);
+  const isPath = (i: number): boolean =>
+    data[i + 3] === 255 && colours.has(((data[i] ?? 0) << 16) | ((data[i + 1] ?? 0) << 8) | (data[i + 2] ?? 0));
   const columns = Array.from({ length: canvas.width }, (_, x) => x).filter((x) =>
-    Array.from({ length: canvas.height }, (__, y) => y).some((y) => (data[4 * (y * canvas.width + x) + 3] ?? 0) > 20),
+    Array.from({ length: canvas.height }, (__, y) => y).some((y) => isPath(4 * (y * canvas.width + x))),
   );
   const gap = columns.reduce((most, x, i) => Math.max(most, i === 0 ? 0 : x - (columns[i - 1] ?? x)), 0);
   return { width: (columns.at(-1) ?? 0) - (columns[0] ?? 0), gap };
