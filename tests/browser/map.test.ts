@@ -86,8 +86,7 @@ describeBrowser('the map', () => {
 
   test('shows the plan: every sheet is painted, and what matters most is written', async () => {
     const page = await open();
-    for (const sheet of ['terrain', 'ground', 'spread', 'marks'])
-      expect((await ink(page, sheet)).share, sheet).toBeGreaterThan(0.001);
+    for (const sheet of ['terrain', 'ground', 'spread', 'marks']) expect((await ink(page, sheet)).share, sheet).toBeGreaterThan(0.001);
     const words = await written(page);
     for (const id of ['landing', 'exit', 'opening', 'zone/Salt Flat North', 'zone/South Claypan', 'hazard/Bore Line', 'crew/Heli 1']) {
       expect(words).toContain(id);
