@@ -67,10 +67,18 @@ function calledContext(store: Store, mission: Mission, now_s: number): CalledCon
   };
 }
 
+type Doable = Exclude<Entry, { kind: 'nothing' | 'unknown' | 'asked' }>;
+
 /** The answers to a line's questions hold for that line alone. */
 interface Answered {
   readonly text: string;
   readonly answers: Answers;
+}
+
+interface Sent {
+  readonly text: string;
+  /** The notice says why; the line stands there to be sent again. */
+  readonly refused: boolean;
 }
 
 interface Line {
@@ -79,6 +87,8 @@ interface Line {
   readonly answered: Signal<Answered>;
   /** The line whose question the next key answers; null: keys are text. */
   readonly asking: Signal<string | null>;
+  /** The line that is on its way to the log, or did not get there. */
+  readonly sent: Signal<Sent | null>;
 }
 
 const answersOf = ({ text, answered }: Line): Answers => (answered.value.text === text.value ? answered.value.answers : {});
@@ -90,6 +100,26 @@ function clear({ text, answered, asking }: Line): void {
   asking.value = null;
 }
 
+/**
+ * Does what a line means, and clears it. What goes to the log stays until it is on the disk: what could not be logged is not lost, and
+ * its going shows with what it moved. What was typed behind it meanwhile, or was begun in its place, stays.
+ */
+async function leave(line: Line, entry: Doable): Promise<void> {
+  const { store, text, sent } = line;
+  const mine = text.peek();
+  const logging = perform(store, entry);
+  if (logging !== null) {
+    sent.value = { text: mine, refused: false };
+    const done = await logging;
+    sent.value = done ? null : { text: mine, refused: true };
+    if (!done) return;
+  }
+  if (!text.peek().startsWith(mine)) return;
+  const behind = text.peek().slice(mine.length);
+  clear(line);
+  text.value = behind;
+}
+
 export function EntryLine(): JSX.Element {
   const store = useStore();
   const line: Line = {
@@ -97,8 +127,9 @@ export function EntryLine(): JSX.Element {
     text: store.entryText,
     answered: useSignal<Answered>({ text: '', answers: {} }),
     asking: useSignal<string | null>(null),
+    sent: useSignal<Sent | null>(null),
   };
-  const { text, asking } = line;
+  const { text, asking, sent } = line;
   // Read only what is typed: an empty line follows neither the clock nor the plan.
   const context = text.value === '' ? null : contextOf(store);
   const entry: Entry = context === null ? { kind: 'nothing' } : readEntry(text.value, context, answersOf(line));
@@ -110,8 +141,10 @@ export function EntryLine(): JSX.Element {
       asking.value = text.value;
       return;
     }
-    clear(line);
-    perform(store, entry);
+    // Enter pressed twice enters once.
+    const before = sent.peek();
+    if (before !== null && !before.refused && before.text === text.value) return;
+    void leave(line, entry);
   };
   return (
     <section class="entry" aria-label="Entry">
@@ -168,9 +201,10 @@ function Words({
   readonly entry: Entry;
   readonly context: EntryContext | null;
 }): JSX.Element {
-  const { store, text } = line;
+  const { store, text, sent } = line;
   const notice = store.notice.value;
-  const typing = text.value.trim() !== '';
+  const refused = sent.value !== null && sent.value.refused && sent.value.text === text.value;
+  const typing = text.value.trim() !== '' && !refused;
   const amiss = typing ? entry.kind === 'unknown' : (notice?.amiss ?? false);
   const asked = isAsking(line) && entry.kind === 'asked' ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.` : null;
   const words = asked ?? (typing && context !== null ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
@@ -183,48 +217,59 @@ function Words({
   );
 }
 
-function perform(store: Store, entry: Exclude<Entry, { kind: 'nothing' | 'unknown' | 'asked' }>): void {
+async function noted(store: Store, text: string): Promise<boolean> {
+  const done = await note(store, text);
+  if (done) say(store, 'Noted in the log.');
+  return done;
+}
+
+/** Does what a line means. Where that is an event of the log, answers whether it is on the disk; null: it is none, and done. */
+function perform(store: Store, entry: Doable): Promise<boolean> | null {
   store.notice.value = null;
   switch (entry.kind) {
     case 'note':
-      void note(store, entry.text).then((done) => (done ? say(store, 'Noted in the log.') : undefined));
-      return;
+      return noted(store, entry.text);
+    case 'wind':
+      return logReport(store, entry.report);
+    case 'correction':
+      return logReport(store, entry.event);
+    case 'withdrawal':
+      return withdraw(store, entry.of, entry.reason);
+    case 'confirmation':
+      return confirm(store, entry.of);
+    case 'called':
+      return logCalled(store, entry.event, entry.words);
     case 'go':
       store.goal.value = { position: entry.position };
-      return;
+      break;
     case 'exit': {
       const done = edit(store, 'exit moved', (plan) => moveExit(plan, entry.position));
       endEdit(store);
-      return say(store, done.ok ? 'Exit moved.' : done.why, !done.ok);
+      say(store, done.ok ? 'Exit moved.' : done.why, !done.ok);
+      break;
     }
     case 'exit height': {
       const done = edit(store, 'exit height', (plan) => setExitHeight(plan, entry.altitude_m));
       endEdit(store);
       const ground = store.mission.value?.site.elevation_m ?? 0;
-      return say(store, done.ok ? `Exit height ${height(entry.altitude_m, store.view.units.value, ground)}.` : done.why, !done.ok);
+      say(store, done.ok ? `Exit height ${height(entry.altitude_m, store.view.units.value, ground)}.` : done.why, !done.ok);
+      break;
     }
-    case 'wind':
-      return void logReport(store, entry.report);
     case 'level':
-      return addLevel(store, entry.report);
-    case 'correction':
-      return void logReport(store, entry.event);
-    case 'withdrawal':
-      return void withdraw(store, entry.of, entry.reason);
-    case 'confirmation':
-      return void confirm(store, entry.of);
-    case 'called':
-      return void logCalled(store, entry.event, entry.words);
+      addLevel(store, entry.report);
+      break;
     case 'what if':
       store.decision.whatIf.value = entry.asked === null ? null : { asked: entry.asked, answer: null };
-      return;
+      break;
     case 'operator':
       store.view.operator.value = entry.name;
-      return say(store, `From now on what is entered here is written as by ${entry.name}.`);
+      say(store, `From now on what is entered here is written as by ${entry.name}.`);
+      break;
     case 'command':
       entry.command.run(store);
-      return;
+      break;
   }
+  return null;
 }
 
 /** Into the column that is looked at, as the level editor does it. */

@@ -19,24 +19,28 @@ function by(store: Store): { readonly by?: string } {
   return name === '' ? {} : { by: name };
 }
 
-/** What is entered is of now: who looks at the past sees now again. */
-async function enter(store: Store, event: Parameters<typeof append>[1]): Promise<void> {
+/** What is entered is of now: who looks at the past sees now again. Answers whether it is on the disk. */
+async function enter(store: Store, event: Parameters<typeof append>[1]): Promise<boolean> {
   markEntered();
-  if (await append(store, event)) store.moment_ms.value = null;
+  const done = await append(store, event);
+  if (done) store.moment_ms.value = null;
+  return done;
 }
 
 /** A new report or a correction; what came of it is said by what moved. */
-export const logReport = (store: Store, event: NewReport | NewCorrection): Promise<void> => enter(store, { ...event, ...entering(store) });
+export const logReport = (store: Store, event: NewReport | NewCorrection): Promise<boolean> =>
+  enter(store, { ...event, ...entering(store) });
 
 /** A call or a fix: it moves what is expected, and says so. */
-export async function logCalled(store: Store, event: NewEvent, words: string): Promise<void> {
-  await enter(store, { ...event, ...entering(store) });
+export async function logCalled(store: Store, event: NewEvent, words: string): Promise<boolean> {
+  const done = await enter(store, { ...event, ...entering(store) });
   if (store.notice.peek() === null) say(store, `${words.charAt(0).toUpperCase()}${words.slice(1).replace(/^ogs/, 'ogged')}.`);
+  return done;
 }
 
-export const confirm = (store: Store, of: string): Promise<void> => enter(store, { kind: 'confirmation', of, ...by(store) });
+export const confirm = (store: Store, of: string): Promise<boolean> => enter(store, { kind: 'confirmation', of, ...by(store) });
 
-export const withdraw = (store: Store, of: string, reason: string): Promise<void> =>
+export const withdraw = (store: Store, of: string, reason: string): Promise<boolean> =>
   enter(store, { kind: 'withdrawal', of, reason, ...by(store) });
 
 /** Begins a line on the entry line: what it means is read back there, and nothing is done before Enter. */

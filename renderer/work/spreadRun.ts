@@ -64,12 +64,17 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
       again = false;
     });
   };
-  /** While something is held and moved the machine is the map's: the landing's spread is flown where the hand rests. */
-  const beginSoon = (): void => {
+  /**
+   * While something is held and moved the machine is the map's: the landing's spread is flown where the hand rests. After a report the
+   * landing itself is waited for: it is on the map before anything is flown about it.
+   */
+  const beginSoon = (edited: boolean): void => {
     window.clearTimeout(resting);
     const history = store.history.peek();
-    if (history === null || history.merge === null) beginAtOnce();
-    else resting = window.setTimeout(beginAtOnce, HAND_RESTS_MS);
+    const mine = turn;
+    if (history !== null && history.merge !== null) resting = window.setTimeout(beginAtOnce, HAND_RESTS_MS);
+    else if (edited) beginAtOnce();
+    else afterFrame(() => (turn === mine ? beginAtOnce() : undefined));
   };
   const fly = async (asked: Wanted, mine: number, first: number): Promise<void> => {
     const { expected, mission } = asked;
@@ -113,12 +118,13 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     }
     const key = keyOf(mission, expected);
     if (wanted !== null && wanted.world === world && wanted.key === key) return;
+    const edited = wanted?.mission !== mission;
     wanted = { expected, mission, world, key };
     // The run before is stopped at once, its picture stays until the new one's first is there.
     turn += 1;
     decision.wanted.value = 'running';
     decision.run.value = 'running';
-    beginSoon();
+    beginSoon(edited);
   });
   const endStops = effect(() => {
     const want = decision.wanted.value;

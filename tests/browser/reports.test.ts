@@ -1,7 +1,7 @@
 // The winds as they come, in the real page: reports typed, held back, corrected, withdrawn, contradicted, fed by files, replayed. What is
 // expected comes from outside the window: exact unit factors (NIST SP 811), geodesics of geographiclib, the files on the disk, the
 // documented answers to bad input (mission-format.md, core/mission/fate.ts), and winds that a test made itself.
-import { readFileSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, rmdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import geodesic from 'geographiclib-geodesic';
 import type { Page } from 'playwright-core';
@@ -74,6 +74,26 @@ describeBrowser('a report that is typed', () => {
     await poll(() => words(page)).toBe('Nothing to undo.');
     expect(await row(page, 'w6').count()).toBe(1);
     expect(complaints).toEqual([]);
+  });
+
+  it('stays on the line where it could not be logged, and goes with the next Enter', async () => {
+    const mission = bench.copy('salt-plain');
+    const { page } = await bench.shown(mission);
+    // A folder in the log's place: nothing can be written there.
+    const log = readFileSync(logPath(mission));
+    rmSync(logPath(mission));
+    mkdirSync(logPath(mission));
+    const line = 'Ground One 300/14 kt true';
+    await type(page, line);
+    await page.keyboard.press('Enter');
+    await poll(() => words(page)).toMatch(/^Not logged: ./);
+    expect(await page.locator('#entry-line').inputValue()).toBe(line);
+    rmdirSync(logPath(mission));
+    writeFileSync(logPath(mission), log);
+    await page.locator('#entry-line').press('Enter');
+    await row(page, 'w6').waitFor();
+    await poll(() => page.locator('#entry-line').inputValue()).toBe('');
+    expect(logOf(mission).filter((event) => event.kind === 'wind-report' && event.id === 'w6').length).toBe(1);
   });
 
   it('is entered by whoever sits there, if they say so', async () => {
