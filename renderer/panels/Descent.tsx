@@ -4,10 +4,11 @@ import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
 import { sinceExit_s } from '../../core/advice/expected.ts';
-import type { Prediction } from '../../core/descent/prediction.ts';
+import type { Landing, Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { useStore } from '../context.ts';
 import { clock, direction, distance, duration, height, MISSING, number, octant, quantity, speed, type Units } from '../format.ts';
+import { afterExitWhy, groundWhy, type DescentOf } from '../state/descentWhy.ts';
 import { provenanceOf, type NumberKey } from '../state/provenance.ts';
 import type { Provenance, Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
@@ -54,6 +55,27 @@ function Num({ store, mission, of, text, children }: NumProps): JSX.Element {
   );
 }
 
+interface DerivedProps {
+  readonly store: Store;
+  readonly mission: Mission;
+  readonly landing: Landing;
+  readonly of: string;
+  readonly why: (of: DescentOf) => Provenance;
+  readonly children: ComponentChildren;
+}
+
+/** A number of the landing whose sentence has the landing's own figures. */
+function Derived({ store, mission, landing, of, why, children }: DerivedProps): JSX.Element {
+  const expected = store.expected.value;
+  if (expected === null) return <span class="value">{children}</span>;
+  const told = (): Provenance => why({ mission, expected, landing, world: store.world.value, units: store.view.units.value });
+  return (
+    <Figure store={store} of={of} why={told} big>
+      {children}
+    </Figure>
+  );
+}
+
 /** A missing value: an en dash, with the reason for eye and ear. */
 function None({ why }: { readonly why: string }): JSX.Element {
   return (
@@ -93,7 +115,7 @@ function Basis({ store }: { readonly store: Store }): JSX.Element | null {
 
 const NO_LANDING = 'no landing is predicted; the reason stands under Problems';
 
-function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
+export function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
   const units = store.view.units.value;
   const landing = prediction.landing;
   if (landing === null) {
@@ -127,12 +149,20 @@ function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
         </div>
         <div>
           <dt>After exit</dt>
-          <dd class="value">{duration(sinceOf(store) + landing.time_s)}</dd>
+          <dd>
+            <Derived store={store} mission={mission} landing={landing} of="after exit" why={afterExitWhy}>
+              {duration(sinceOf(store) + landing.time_s)}
+            </Derived>
+          </dd>
         </div>
         <DriftPair store={store} mission={mission} prediction={prediction} />
         <div>
           <dt>Ground there</dt>
-          <dd class="value">{height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}</dd>
+          <dd>
+            <Derived store={store} mission={mission} landing={landing} of="ground" why={groundWhy}>
+              {height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}
+            </Derived>
+          </dd>
         </div>
         {isOver(store) ? null : (
           <div>
