@@ -82,11 +82,15 @@ export function uncertainInputs(mission: Mission, units: Units): Input[] {
   ];
 }
 
+/** What an ellipse of drawn landings is. */
+export const sizeSentence = (percent: '50' | '90', drawn: number): string =>
+  `Half axes of the ellipse that holds ${percent} of 100 of a normal distribution with the mean and covariance of ${number(drawn)} drawn landings.`;
+
 export function ellipseWhy(percent: '50' | '90', members: number, mission: Mission, units: Units): Provenance {
   return {
     key: `spread/${percent}`,
     title: `${percent}${THIN}% within`,
-    sentence: `Half axes of the ellipse that holds ${percent} of 100 of a normal distribution with the mean and covariance of ${number(members)} drawn landings. Each was flown with its own wind, body, canopy and exit, drawn about the plan by the uncertainties.`,
+    sentence: `${sizeSentence(percent, members)} Each was flown with its own wind, body, canopy and exit, drawn about the plan by the uncertainties.`,
     inputs: uncertainInputs(mission, units),
   };
 }
