@@ -70,6 +70,8 @@ export type BodyShown =
         readonly after_s: number;
       } | null;
       readonly ellipse90: PlacedEllipse | null;
+      /** Drawn descents that reach the ground: what the ellipse is made of. */
+      readonly drawn: number;
       readonly track: readonly LonLat[];
     }
   | { readonly kind: 'none'; readonly name: OtherBody['name']; readonly why: string };
@@ -287,6 +289,7 @@ function bodyOf(one: OtherBody): BodyShown {
         ? null
         : { position: landing.position, time_s: exit_s + landing.time_s, elevation_m: landing.elevation_m, after_s: landing.time_s },
     ellipse90: one.statistics === null ? null : { ...one.statistics.ellipses['90'], center: one.statistics.mean },
+    drawn: one.statistics === null ? 0 : one.statistics.members - one.statistics.lost,
     track: wayOf(one.outlook),
   };
 }

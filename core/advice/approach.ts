@@ -17,9 +17,9 @@ import { sunOffHeading_deg, sunPosition } from './sun.ts';
 import { marginOf } from './standby.ts';
 
 /** No approach is steeper than 1 in 5 (ref: recovery.md §2; source: field-expedient manual; mark F); the gates' 1 in 8 is ours. */
-const GATE_SLOPE = 1 / 8;
+export const GATE_SLOPE = 1 / 8;
 /** Gates on the final, metres before setting down. Ours. */
-const GATES_M = [1600, 600, 200] as const;
+export const GATES_M = [1600, 600, 200] as const;
 /** A sun within this of the heading and this low is in the pilot's eyes. Common practice. */
 export const GLARE_OFF_DEG = 30;
 export const GLARE_ELEVATION_DEG = 30;

@@ -6,7 +6,9 @@ import { direction, distance, duration, height } from '../format.ts';
 import { ascentOf, ascentRange } from '../state/ascent.ts';
 import { whereWords } from '../state/landing.ts';
 import { timeWords } from '../state/recoveryScene.ts';
+import { ascentKey, ascentWhy, type AscentColumn, type AscentOf } from '../state/othersWhy.ts';
 import type { Store } from '../state/store.ts';
+import { LineWords, type LinePart } from '../strip/LineWords.tsx';
 
 export function AscentSection({ store }: { readonly store: Store }): JSX.Element | null {
   const range = ascentRange(store);
@@ -47,23 +49,42 @@ export function AscentSection({ store }: { readonly store: Store }): JSX.Element
         />
       </label>
       <p id="ascent-words" role="status">
-        {wordsOf(store)}
+        <LineWords store={store} id="ascent-line" parts={partsOf(store)} />
       </p>
     </section>
   );
 }
 
-function wordsOf(store: Store): string {
+function partsOf(store: Store): readonly LinePart[] {
   const tried = ascentOf(store);
   const mission = store.mission.value;
   const units = store.view.units.value;
-  if (tried === null || mission === null) return 'The winds are being read.';
-  if (tried.kind === 'no exit') return `No such exit: ${tried.why}.`;
+  if (tried === null || mission === null) return [{ words: 'The winds are being read.' }];
+  if (tried.kind === 'no exit') return [{ words: `No such exit: ${tried.why}.` }];
   const { landing, warnings } = tried.prediction;
-  if (landing === null) return `No landing: ${warnings[0] ?? 'the descent does not reach the ground'}.`;
-  const planned = store.prediction.value?.landing ?? null;
-  const away = planned === null ? null : inverse(planned.position, landing.position);
-  const off = away === null ? '' : `, ${distance(away.distance_m, units)} ${direction(away.bearing_deg)} of the planned landing`;
-  const where = whereWords(whereOf(landing.position, mission.landingZones ?? []), units);
-  return `Down after ${duration(landing.time_s)} at ${timeWords(store, tried.exit.time_s + landing.time_s)}${off}. ${where}.`;
+  if (landing === null) return [{ words: `No landing: ${warnings[0] ?? 'the descent does not reach the ground'}.` }];
+  const planned = store.prediction.value?.landing?.position ?? null;
+  const where = whereOf(landing.position, mission.landingZones ?? []);
+  const of: AscentOf = { mission, world: store.world.value, units, exit: tried.exit, landing, planned, where };
+  const told = (column: AscentColumn, what: string, words: string): LinePart => ({
+    words,
+    told: { key: ascentKey(column), panel: 'Cases', what, why: () => ascentWhy(of, column) },
+  });
+  const away = planned === null ? null : inverse(planned, landing.position);
+  return [
+    { words: 'Down after ' },
+    told('time', 'time to the ground of an exit on the way up', duration(landing.time_s)),
+    { words: ' at ' },
+    told('touchdown', 'touchdown of an exit on the way up', timeWords(store, tried.exit.time_s + landing.time_s)),
+    ...(away === null
+      ? []
+      : [
+          { words: ', ' },
+          told('away', 'distance and direction', `${distance(away.distance_m, units)} ${direction(away.bearing_deg)}`),
+          { words: ' of the planned landing' },
+        ]),
+    { words: '. ' },
+    told('where', 'landing of an exit on the way up', whereWords(where, units)),
+    { words: '.' },
+  ];
 }

@@ -1,18 +1,22 @@
 // A crew in detail: its way, its approach by gates, when to leave, and what it does on each call.
 import type { JSX } from 'preact';
 import { formatPosition } from '../../core/earth/grid.ts';
-import type { CrewShown } from '../../core/recoveryWork.ts';
 import { quantity } from '../format.ts';
+import { crewKey, crewWhy, gateKey, gateWhy, type CrewOf } from '../state/crewsWhy.ts';
 import type { Store } from '../state/store.ts';
+import { Figure } from './Figure.tsx';
 
-export function CrewDetails({ store, shown }: { readonly store: Store; readonly shown: CrewShown }): JSX.Element {
+export function CrewDetails({ store, of }: { readonly store: Store; readonly of: CrewOf }): JSX.Element {
+  const { shown } = of;
   const { crew, route, approach, tasks } = shown;
   const format = crew.team.coordinates ?? 'degrees-minutes';
   return (
     <div class="crew-details small">
       <p>
         <span class="quiet">Way to the {shown.goal.name}: </span>
-        {route.kind === 'route' ? route.sentence : `no way; ${route.why}.`}
+        <Figure store={store} of={crewKey(crew.name, 'way')} why={() => crewWhy(of, 'way')}>
+          {route.kind === 'route' ? route.sentence : `no way; ${route.why}.`}
+        </Figure>
       </p>
       {approach === null ? null : (
         <>
@@ -34,7 +38,10 @@ export function CrewDetails({ store, shown }: { readonly store: Store; readonly 
                 >
                   {gate.name}
                 </button>{' '}
-                {quantity(gate.agl_m, 'm AGL')}, {formatPosition(gate.position, format, 10)}
+                <Figure store={store} of={gateKey(crew.name, gate.name)} why={() => gateWhy(crew, gate)}>
+                  {quantity(gate.agl_m, 'm AGL')}
+                </Figure>
+                , {formatPosition(gate.position, format, 10)}
                 <span class="quiet">: {gate.rule}</span>
               </li>
             ))}

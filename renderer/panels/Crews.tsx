@@ -1,8 +1,6 @@
 // The crews' board: what each is doing, how long it takes to the predicted landing, its fuel, its task now, when it was last heard; where
 // it should wait and what is lost if it does not; smoke, and the search where contact is lost. Advisory only: each crew decides for itself.
-import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
-import type { Fuel } from '../../core/advice/crews.ts';
 import type { ReachSummary } from '../../core/advice/reachTimes.ts';
 import { formatPosition } from '../../core/earth/grid.ts';
 import { never } from '../../core/problem.ts';
@@ -14,11 +12,15 @@ import { Field } from '../parts/Field.tsx';
 import { cancelEdit, edit, endEdit } from '../state/actions.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { dropStandby } from '../state/edits.ts';
+import { crewKey, crewWhy, standbyField, until, type CrewNumber, type CrewOf } from '../state/crewsWhy.ts';
+import { toggleCrew } from '../state/recovery.ts';
 import { acceptPlaces, openProposals, placeCrew } from '../state/recoveryActions.ts';
 import type { Store } from '../state/store.ts';
 import { CrewDetails } from './CrewDetails.tsx';
+import { Figure } from './Figure.tsx';
 import { parsePlace } from './Inputs.tsx';
 import { Lost } from './Lost.tsx';
+import { Why } from './Why.tsx';
 import { Working } from './Working.tsx';
 
 export function CrewsPanel(): JSX.Element {
@@ -29,6 +31,7 @@ export function CrewsPanel(): JSX.Element {
   return (
     <>
       <Board store={store} mission={mission} answer={answer} />
+      {store.provenance.value === null ? null : <Why store={store} />}
       {answer === null ? null : <Placement store={store} answer={answer} />}
       {answer === null ? null : <SmokeSection answer={answer} />}
       <Lost store={store} />
@@ -78,7 +81,13 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
             </tr>
           </thead>
           {teams.map((team) => (
-            <CrewRows key={team.name} store={store} team={team} shown={answer?.crews.find((one) => one.crew.name === team.name) ?? null} />
+            <CrewRows
+              key={team.name}
+              store={store}
+              mission={mission}
+              team={team}
+              shown={answer?.crews.find((one) => one.crew.name === team.name) ?? null}
+            />
           ))}
         </table>
       )}
@@ -91,16 +100,37 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
   );
 }
 
-const until = (s: number): string => (s < Infinity ? duration(s) : 'never');
+interface FigureProps {
+  readonly store: Store;
+  readonly of: CrewOf;
+  readonly column: CrewNumber;
+  readonly words: string;
+}
 
-function fuelWords(fuel: Fuel, kind: Team['kind']): JSX.Element {
+/** A number of a crew that tells where it came from. */
+function CrewFigure({ store, of, column, words }: FigureProps): JSX.Element {
+  return (
+    <Figure store={store} of={crewKey(of.shown.crew.name, column)} why={() => crewWhy(of, column)}>
+      {words}
+    </Figure>
+  );
+}
+
+function OnScene({ store, of }: { readonly store: Store; readonly of: CrewOf }): JSX.Element {
+  const { fuel } = of.times;
   switch (fuel.kind) {
     case 'enough':
-      return <>{duration(fuel.onScene_s)}</>;
+      return <CrewFigure store={store} of={of} column="fuel" words={duration(fuel.onScene_s)} />;
     case 'short':
-      return <span class="broken-word">{duration(fuel.by_s)} short</span>;
+      return (
+        <span class="broken-word">
+          <CrewFigure store={store} of={of} column="fuel" words={`${duration(fuel.by_s)} short`} />
+        </span>
+      );
     case 'not given':
-      return <NotCounted why={kind === 'vehicle' ? 'fuel is counted for helicopters alone' : 'the plan gives no endurance'} />;
+      return (
+        <NotCounted why={of.shown.crew.kind === 'vehicle' ? 'fuel is counted for helicopters alone' : 'the plan gives no endurance'} />
+      );
     default:
       return never(fuel);
   }
@@ -117,16 +147,20 @@ function NotCounted({ why }: { readonly why: string }): JSX.Element {
 
 interface CrewProps {
   readonly store: Store;
+  readonly mission: Mission;
   readonly team: Team;
   readonly shown: CrewShown | null;
 }
 
-function CrewRows({ store, team, shown }: CrewProps): JSX.Element {
-  const open = useSignal(false);
+export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Element {
+  const open = store.recovery.openCrews.value.has(team.name);
   const tried = store.recovery.tried.value;
   const times = tried?.crew === team.name && tried.times !== null ? tried.times : (shown?.now ?? null);
-  const gondola = shown?.goal.name === 'gondola';
-  const reach: ReachSummary | null = times === null ? null : gondola ? times.toGondola : times.asPlanned;
+  const cases = store.recovery.answer.value?.cases ?? [];
+  const [at_s, units] = [store.shown_s.value, store.view.units.value];
+  const trying = times !== null && times === tried?.times;
+  const of: CrewOf | null = shown === null || times === null ? null : { shown, times, trying, cases, mission, units, at_s };
+  const reach: ReachSummary | null = of === null ? null : of.shown.goal.name === 'gondola' ? of.times.toGondola : of.times.asPlanned;
   const id = `crew-${team.name.replaceAll(/\W+/g, '-')}`;
   return (
     <tbody data-crew={team.name}>
@@ -136,34 +170,32 @@ function CrewRows({ store, team, shown }: CrewProps): JSX.Element {
           <button
             type="button"
             class="word small"
-            aria-expanded={open.value}
+            aria-expanded={open}
             aria-controls={id}
-            onClick={() => {
-              open.value = !open.value;
-            }}
+            onClick={() => toggleCrew(store.recovery, team.name)}
           >
-            {open.value ? 'Close' : 'More'}
+            {open ? 'Close' : 'More'}
             <span class="said"> of {team.name}</span>
           </button>
         </th>
       </tr>
       <tr>
         <td>{shown?.state ?? MISSING}</td>
-        <td data-number={`crew/${team.name}/p50`}>{reach === null ? MISSING : until(reach.p50_s)}</td>
-        <td>{reach === null ? MISSING : until(reach.p95_s)}</td>
-        <td>{times === null ? MISSING : fuelWords(times.fuel, team.kind)}</td>
+        <td>{of === null || reach === null ? MISSING : <CrewFigure store={store} of={of} column="p50" words={until(reach.p50_s)} />}</td>
+        <td>{of === null || reach === null ? MISSING : <CrewFigure store={store} of={of} column="p95" words={until(reach.p95_s)} />}</td>
+        <td>{of === null ? MISSING : <OnScene store={store} of={of} />}</td>
       </tr>
       <tr>
         <td colSpan={4} class="source small">
-          <Told store={store} shown={shown} trying={tried?.crew === team.name} gondola={gondola} />
+          <Told store={store} of={of} />
         </td>
       </tr>
-      <tr id={id} hidden={!open.value}>
+      <tr id={id} hidden={!open}>
         <td colSpan={4} class="source">
-          {open.value ? (
+          {open ? (
             <>
               <Standby store={store} team={team} />
-              {shown === null ? null : <CrewDetails store={store} shown={shown} />}
+              {of === null ? null : <CrewDetails store={store} of={of} />}
             </>
           ) : null}
         </td>
@@ -177,27 +209,15 @@ const kindWords = ({ kind, medical, serves }: Team): string =>
     ', ',
   );
 
-interface ToldProps {
-  readonly store: Store;
-  readonly shown: CrewShown | null;
-  readonly trying: boolean;
-  readonly gondola: boolean;
-}
-
 /** The task now, where it is taken to be and how old that is, and what speaks against it. */
-function Told({ store, shown, trying, gondola }: ToldProps): JSX.Element {
-  const tried = store.recovery.tried.value;
-  if (shown === null)
-    return <>{store.recovery.working.value === null ? 'No times for it are known.' : 'Its times are being worked out.'}</>;
-  const { now, task } = shown;
-  const times = trying && tried?.times != null ? tried.times : now;
-  const heard_s = now.heard_s === null ? null : Math.max(0, store.shown_s.value - now.heard_s);
-  const from = trying
-    ? 'As if it waited where it was put'
-    : heard_s === null
-      ? 'Never heard; from its place by the plan'
-      : `Last heard ${age(heard_s)} ago`;
+function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null }): JSX.Element {
+  if (of === null) return <>{store.recovery.working.value === null ? 'No times for it are known.' : 'Its times are being worked out.'}</>;
+  const { shown, times, trying, at_s } = of;
+  const { task } = shown;
+  const gondola = shown.goal.name === 'gondola';
+  const heard_s = shown.now.heard_s;
   const all = times.allCases;
+  const unreached = all.unreached > 0.005 ? `, ${percentWords(all.unreached)} of the landings not reached` : '';
   return (
     <>
       {task === null ? null : (
@@ -205,10 +225,18 @@ function Told({ store, shown, trying, gondola }: ToldProps): JSX.Element {
           <strong>{task.label}</strong>: {task.text}.{' '}
         </>
       )}
-      {from}
-      {gondola ? '; times are to the gondola' : `; all cases ${until(all.p50_s)} (${until(all.p95_s)})`}
-      {all.unreached > 0.005 && !gondola ? `, ${percentWords(all.unreached)} of the landings not reached` : ''}.
-      {times.refusal === null ? null : <span class="wrong-words"> Against it: {times.refusal.why}.</span>}
+      {trying ? (
+        'As if it waited where it was put'
+      ) : heard_s === null ? (
+        'Never heard; from its place by the plan'
+      ) : (
+        <CrewFigure store={store} of={of} column="heard" words={`Last heard ${age(Math.max(0, at_s - heard_s))} ago`} />
+      )}
+      {gondola ? '; times are to the gondola' : '; '}
+      {gondola ? null : (
+        <CrewFigure store={store} of={of} column="all" words={`all cases ${until(all.p50_s)} (${until(all.p95_s)})${unreached}`} />
+      )}
+      .{times.refusal === null ? null : <span class="wrong-words"> Against it: {times.refusal.why}.</span>}
     </>
   );
 }
@@ -220,7 +248,7 @@ function Standby({ store, team }: { readonly store: Store; readonly team: Team }
   return (
     <div class="fields">
       <Field
-        field={`crew.${team.name}.standby`}
+        field={standbyField(team.name)}
         label={`${team.name} waits at${team.standby === undefined ? ' (its own place)' : ''}`}
         wide
         text={formatPosition(place, format, 10)}

@@ -4,13 +4,14 @@ import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
 import { sinceExit_s } from '../../core/advice/expected.ts';
-import type { Prediction } from '../../core/descent/prediction.ts';
+import type { Landing, Prediction } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { useStore } from '../context.ts';
 import { clock, direction, distance, duration, height, MISSING, number, octant, quantity, speed, type Units } from '../format.ts';
-import { askWhy } from '../state/actions.ts';
+import { afterExitWhy, groundWhy, type DescentOf } from '../state/descentWhy.ts';
 import { provenanceOf, type NumberKey } from '../state/provenance.ts';
-import type { Store } from '../state/store.ts';
+import type { Provenance, Store } from '../state/store.ts';
+import { Figure } from './Figure.tsx';
 import { Inputs } from './Inputs.tsx';
 import { SpreadSection } from './Spread.tsx';
 import { Why } from './Why.tsx';
@@ -24,7 +25,8 @@ export function DescentPanel(): JSX.Element {
     <>
       {prediction === null ? <p class="quiet">No prediction: the plan cannot be flown as it stands.</p> : null}
       {prediction === null ? null : <Outcome store={store} mission={mission} prediction={prediction} />}
-      {store.provenance.value === null ? <Inputs mission={mission} /> : <Why store={store} />}
+      <Inputs mission={mission} hidden={store.provenance.value !== null} />
+      {store.provenance.value === null ? null : <Why store={store} />}
     </>
   );
 }
@@ -35,23 +37,42 @@ interface Shown {
   readonly prediction: Prediction;
 }
 
-/** A number that tells where it came from. */
-function Num(props: {
+interface NumProps {
   readonly store: Store;
+  readonly mission: Mission;
   readonly of: NumberKey;
   readonly text?: boolean;
   readonly children: ComponentChildren;
-}): JSX.Element {
-  const { store, of } = props;
-  const open = store.provenance.value?.key === of;
-  const onClick = (): void => {
-    const mission = store.mission.value;
-    if (mission !== null) askWhy(store, provenanceOf(of, mission, store.world.value?.wind ?? null, store.view.units.value));
-  };
+}
+
+/** A number that tells where it came from. */
+function Num({ store, mission, of, text, children }: NumProps): JSX.Element {
+  const why = (): Provenance => provenanceOf(of, mission, store.world.value?.wind ?? null, store.view.units.value);
   return (
-    <button type="button" class={props.text === true ? 'num text' : 'num'} data-number={of} aria-expanded={open} onClick={onClick}>
-      {props.children}
-    </button>
+    <Figure store={store} of={of} why={why} big={text !== true}>
+      {children}
+    </Figure>
+  );
+}
+
+interface DerivedProps {
+  readonly store: Store;
+  readonly mission: Mission;
+  readonly landing: Landing;
+  readonly of: string;
+  readonly why: (of: DescentOf) => Provenance;
+  readonly children: ComponentChildren;
+}
+
+/** A number of the landing whose sentence has the landing's own figures. */
+function Derived({ store, mission, landing, of, why, children }: DerivedProps): JSX.Element {
+  const expected = store.expected.value;
+  if (expected === null) return <span class="value">{children}</span>;
+  const told = (): Provenance => why({ mission, expected, landing, world: store.world.value, units: store.view.units.value });
+  return (
+    <Figure store={store} of={of} why={told} big>
+      {children}
+    </Figure>
   );
 }
 
@@ -94,7 +115,7 @@ function Basis({ store }: { readonly store: Store }): JSX.Element | null {
 
 const NO_LANDING = 'no landing is predicted; the reason stands under Problems';
 
-function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
+export function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
   const units = store.view.units.value;
   const landing = prediction.landing;
   if (landing === null) {
@@ -109,7 +130,7 @@ function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
   return (
     <section aria-labelledby="landing">
       <h2 id="landing">Landing</h2>
-      <Num store={store} of="landing">
+      <Num store={store} mission={mission} of="landing">
         <span id="landing-degrees">{formatDegrees(landing.position, 4)}</span>
       </Num>
       <p class="nowrap">
@@ -121,25 +142,33 @@ function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
         <div>
           <dt>Touchdown</dt>
           <dd>
-            <Num store={store} of="touchdown">
+            <Num store={store} mission={mission} of="touchdown">
               {clock(from_ms + landing.time_s * 1000, units, mission.site.timeZone)}
             </Num>
           </dd>
         </div>
         <div>
           <dt>After exit</dt>
-          <dd class="value">{duration(sinceOf(store) + landing.time_s)}</dd>
+          <dd>
+            <Derived store={store} mission={mission} landing={landing} of="after exit" why={afterExitWhy}>
+              {duration(sinceOf(store) + landing.time_s)}
+            </Derived>
+          </dd>
         </div>
         <DriftPair store={store} mission={mission} prediction={prediction} />
         <div>
           <dt>Ground there</dt>
-          <dd class="value">{height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}</dd>
+          <dd>
+            <Derived store={store} mission={mission} landing={landing} of="ground" why={groundWhy}>
+              {height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}
+            </Derived>
+          </dd>
         </div>
         {isOver(store) ? null : (
           <div>
             <dt>Over ground, sink</dt>
             <dd>
-              <Num store={store} of="surface">
+              <Num store={store} mission={mission} of="surface">
                 {speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0)}, {speed(landing.sink_mps, units, 1)}
               </Num>
             </dd>
@@ -162,7 +191,7 @@ function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
       <div>
         <dt>Drift from exit</dt>
         <dd>
-          <Num store={store} of="drift">
+          <Num store={store} mission={mission} of="drift">
             {distance(drift.distance_m, units)}
           </Num>
         </dd>
@@ -197,7 +226,7 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
             {opening === null ? (
               <None why={why} />
             ) : (
-              <Num store={store} of="opening">
+              <Num store={store} mission={mission} of="opening">
                 {height(opening.height_m, units, ground)}
               </Num>
             )}
@@ -209,7 +238,7 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
             {opening === null ? (
               <None why={why} />
             ) : (
-              <Num store={store} of="shock">
+              <Num store={store} mission={mission} of="shock">
                 {quantity(opening.shock_g, 'g', 1)}
               </Num>
             )}
@@ -221,7 +250,7 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
             {opening === null || landing === null ? (
               <None why={opening === null ? why : NO_LANDING} />
             ) : (
-              <Num store={store} of="canopy">
+              <Num store={store} mission={mission} of="canopy">
                 {duration(landing.time_s - opening.time_s)}
               </Num>
             )}
@@ -230,7 +259,7 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
         <div>
           <dt>Peak speed at {height(peak.height_m, units, ground)}</dt>
           <dd>
-            <Num store={store} of="peak">
+            <Num store={store} mission={mission} of="peak">
               {speed(peak.speed_mps, units, 0)}, Mach {number(peak.mach, 2)}
             </Num>
           </dd>
@@ -248,7 +277,7 @@ function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
         <thead>
           <tr>
             <th scope="col">
-              <Num store={store} of="stages" text>
+              <Num store={store} mission={mission} of="stages" text>
                 <span class="small quiet">Stage</span>
               </Num>
             </th>

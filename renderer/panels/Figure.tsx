@@ -1,5 +1,6 @@
 // A number of the decision that tells where it came from.
 import type { ComponentChildren, JSX } from 'preact';
+import { Teller } from '../parts/Teller.tsx';
 import { askWhy } from '../state/actions.ts';
 import type { Provenance, Store } from '../state/store.ts';
 
@@ -15,18 +16,20 @@ interface Props {
 }
 
 export function Figure({ store, why, of, big, also, children }: Props): JSX.Element {
+  const open = store.provenance.value?.key === of;
   return (
     <button
       type="button"
       class={big === true ? 'num' : 'num text'}
       data-number={of}
-      aria-expanded={store.provenance.value?.key === of}
+      aria-expanded={open}
       onClick={() => {
         also?.();
         askWhy(store, why());
       }}
     >
       {children}
+      {open ? <Teller key={of} store={store} why={why} /> : null}
     </button>
   );
 }

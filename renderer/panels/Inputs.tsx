@@ -21,11 +21,17 @@ const groups: readonly { readonly id: InputGroup; readonly name: string }[] = [
   { id: 'uncertainty', name: 'Uncertainty' },
 ];
 
-export function Inputs({ mission }: { readonly mission: Mission }): JSX.Element {
+interface InputsProps {
+  readonly mission: Mission;
+  /** Drawn all the same: an explanation that is open in their place follows the numbers that stand among them. */
+  readonly hidden: boolean;
+}
+
+export function Inputs({ mission, hidden }: InputsProps): JSX.Element {
   const store = useStore();
   const group = store.inputGroup.value;
   return (
-    <section aria-label="Inputs">
+    <section aria-label="Inputs" hidden={hidden}>
       <div class="segments" role="group" aria-label="Which inputs">
         {groups.map((one) => (
           <button

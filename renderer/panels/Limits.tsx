@@ -8,7 +8,7 @@ import { distance, metresFrom, metresTo, MISSING, mpsFrom, mpsTo, number, quanti
 import { NumberField } from '../parts/PlanField.tsx';
 import { edit, endEdit } from '../state/actions.ts';
 import { defaultLimit, setLimit } from '../state/decideEdits.ts';
-import { limitWhy } from '../state/decideWhy.ts';
+import { leftWhy, limitWhy } from '../state/decideWhy.ts';
 import type { Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
 
@@ -155,7 +155,12 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
             change={(plan, next) => setLimit(plan, limit.name, next)}
           />
         </td>
-        <td>{margin === null ? MISSING : words(margin)}</td>
+        <td>
+          <Figure store={store} of={`limit/${limit.name}/left`} why={() => leftWhy(judged, words)}>
+            {margin === null ? MISSING : words(margin)}
+            <span class="said"> left, {limit.label}</span>
+          </Figure>
+        </td>
       </tr>
     </tbody>
   );

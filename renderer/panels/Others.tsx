@@ -4,11 +4,16 @@ import { AIR_SEPARATION_M, type Separation } from '../../core/advice/gondola.ts'
 import type { BodyShown } from '../../core/recoveryWork.ts';
 import { distance, height, MISSING } from '../format.ts';
 import { timeWords } from '../state/recoveryScene.ts';
+import { apartKey, apartWhy, bodyKey, bodyWhy, type ApartColumn, type BodyColumn, type OthersOf } from '../state/othersWhy.ts';
 import type { Store } from '../state/store.ts';
+import { Figure } from './Figure.tsx';
 
 export function Others({ store }: { readonly store: Store }): JSX.Element | null {
   const answer = store.recovery.answer.value;
-  if (answer === null) return null;
+  const mission = store.mission.value;
+  if (answer === null || mission === null) return null;
+  const marks: OthersOf['marks'] = store.situation.value?.state.marks ?? new Map();
+  const of: OthersOf = { mission, marks, world: store.world.value, units: store.view.units.value };
   const { bodies, separations } = answer;
   return (
     <section aria-labelledby="others">
@@ -31,18 +36,24 @@ export function Others({ store }: { readonly store: Store }): JSX.Element | null
         </thead>
         <tbody>
           {bodies.map((body) => (
-            <Body key={body.name} store={store} body={body} />
+            <Body key={body.name} store={store} of={of} body={body} />
           ))}
         </tbody>
       </table>
       {separations.map(({ name, separation }) => (
-        <Apart key={name} store={store} name={name} separation={separation} />
+        <Apart key={name} store={store} of={of} name={name} separation={separation} />
       ))}
     </section>
   );
 }
 
-function Body({ store, body }: { readonly store: Store; readonly body: BodyShown }): JSX.Element {
+interface BodyProps {
+  readonly store: Store;
+  readonly of: OthersOf;
+  readonly body: BodyShown;
+}
+
+function Body({ store, of, body }: BodyProps): JSX.Element {
   const units = store.view.units.value;
   if (body.kind === 'none') {
     return (
@@ -55,6 +66,12 @@ function Body({ store, body }: { readonly store: Store; readonly body: BodyShown
     );
   }
   const { landing, ellipse90, release } = body;
+  const told = (column: BodyColumn, words: string): JSX.Element => (
+    <Figure store={store} of={bodyKey(body, column)} why={() => bodyWhy(of, body, column)}>
+      {words}
+      <span class="said"> of the {body.name}</span>
+    </Figure>
+  );
   return (
     <tr>
       <th scope="row">
@@ -70,35 +87,44 @@ function Body({ store, body }: { readonly store: Store; readonly body: BodyShown
           <span class="said">: show its landing on the map</span>
         </button>
       </th>
-      <td title={height(release.height_m, units, store.mission.value?.site.elevation_m ?? 0)}>{timeWords(store, release.time_s)}</td>
-      <td>{landing === null ? MISSING : timeWords(store, landing.time_s)}</td>
-      <td>{ellipse90 === null ? MISSING : `${distance(ellipse90.semiMajor_m, units)} × ${distance(ellipse90.semiMinor_m, units)}`}</td>
+      <td title={height(release.height_m, units, of.mission.site.elevation_m)}>{told('released', timeWords(store, release.time_s))}</td>
+      <td>{told('down', landing === null ? MISSING : timeWords(store, landing.time_s))}</td>
+      <td>
+        {told(
+          'size',
+          ellipse90 === null ? MISSING : `${distance(ellipse90.semiMajor_m, units)} × ${distance(ellipse90.semiMinor_m, units)}`,
+        )}
+      </td>
     </tr>
   );
 }
 
-function Apart({
-  store,
-  name,
-  separation,
-}: {
+interface ApartProps {
   readonly store: Store;
-  readonly name: string;
+  readonly of: OthersOf;
+  readonly name: BodyShown['name'];
   readonly separation: Separation;
-}): JSX.Element {
+}
+
+function Apart({ store, of, name, separation }: ApartProps): JSX.Element {
   const units = store.view.units.value;
   const { closest, closestUnderCanopy, landings, series } = separation;
+  const told = (column: ApartColumn, words: string): JSX.Element => (
+    <Figure key={column} store={store} of={apartKey(name, column)} why={() => apartWhy(of, name, separation, column)}>
+      {words}
+    </Figure>
+  );
   const parts = [
     closest === null
       ? 'never in the air together'
-      : `nearest in the air ${distance(closest.distance_m, units)} at ${timeWords(store, closest.time_s)}`,
-    ...(closestUnderCanopy === null ? [] : [`to the open canopy ${distance(closestUnderCanopy.distance_m, units)}`]),
-    ...(landings === null ? [] : [`landings ${distance(landings.distance_m, units)} apart`]),
+      : told('air', `nearest in the air ${distance(closest.distance_m, units)} at ${timeWords(store, closest.time_s)}`),
+    ...(closestUnderCanopy === null ? [] : [told('canopy', `to the open canopy ${distance(closestUnderCanopy.distance_m, units)}`)]),
+    ...(landings === null ? [] : [told('ground', `landings ${distance(landings.distance_m, units)} apart`)]),
   ];
   return (
     <figure class="apart">
       <figcaption class="small">
-        <strong>{name}</strong>: {parts.join('; ')}
+        <strong>{name}</strong>: {parts.flatMap((part, i) => (i === 0 ? [part] : ['; ', part]))}
       </figcaption>
       {series.length < 2 ? null : <Series series={series} />}
     </figure>

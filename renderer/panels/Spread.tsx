@@ -1,10 +1,11 @@
 // The spread in figures: how far apart the drawn landings lie, how many come down in each zone and hazard, and how far the drawing is.
 import type { JSX } from 'preact';
-import type { Ellipse, LandingStatistics, Quantiles, Share } from '../../core/descent/statistics.ts';
+import { sinceExit_s } from '../../core/advice/expected.ts';
+import type { Ellipse, LandingStatistics, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { direction, distance, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
 import { zoneAimedAt } from '../state/decideScene.ts';
-import { ellipseWhy, quantileWhy, shareWhy } from '../state/decideWhy.ts';
+import { ellipseWhy, quantileKey, quantileWhy, shareWhy, type QuantileRow } from '../state/decideWhy.ts';
 import type { Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
 
@@ -219,12 +220,33 @@ const minutes = (x: number): string => {
 /** Time, speed and shock of the drawn descents: below the first number 5 of 100, below the last 95. */
 export function QuantileTable({ store, mission, statistics }: Figures): JSX.Element {
   const units = store.view.units.value;
-  const { time_s, groundSpeed_mps, sink_mps, shock_g, members } = statistics;
-  const rows: (readonly [string, Quantiles, (x: number) => string])[] = [
-    ['Touchdown after exit, min:s', time_s, minutes],
-    ['Speed over ground', groundSpeed_mps, (x) => speed(x, units, units.speed === 'm/s' ? 1 : 0)],
-    ['Sink', sink_mps, (x) => speed(x, units, 1)],
-    ...(shock_g === null ? [] : [['Opening shock', shock_g, (x: number) => quantity(x, 'g', 1)] as const]),
+  const { time_s, groundSpeed_mps, sink_mps, shock_g } = statistics;
+  // Drawn descents that begin at a fix are counted from there.
+  const since_s = store.expected.value === null ? 0 : sinceExit_s(store.expected.value);
+  const rows: readonly QuantileRow[] = [
+    {
+      name: 'Touchdown after exit, min:s',
+      what: 'From the exit to the touchdown.',
+      quantiles: time_s,
+      words: (x) => minutes(since_s + x),
+    },
+    {
+      name: 'Speed over ground',
+      what: 'How fast it moves over the ground at the touchdown.',
+      quantiles: groundSpeed_mps,
+      words: (x) => speed(x, units, units.speed === 'm/s' ? 1 : 0),
+    },
+    { name: 'Sink', what: 'How fast it goes down at the touchdown.', quantiles: sink_mps, words: (x) => speed(x, units, 1) },
+    ...(shock_g === null
+      ? []
+      : [
+          {
+            name: 'Opening shock',
+            what: 'The largest deceleration while the canopy fills, in g of 9.80665 m/s², of those whose canopy opens.',
+            quantiles: shock_g,
+            words: (x: number) => quantity(x, 'g', 1),
+          },
+        ]),
   ];
   return (
     <table aria-label="Quantiles of the drawn descents">
@@ -237,16 +259,20 @@ export function QuantileTable({ store, mission, statistics }: Figures): JSX.Elem
         </tr>
       </thead>
       <tbody>
-        {rows.map(([name, quantiles, words]) => (
-          <tr key={name}>
-            <td>{name}</td>
-            <td>{words(quantiles.p05)}</td>
-            <td>
-              <Figure store={store} of={`quantile/${name}`} why={() => quantileWhy(name, members, mission, units)}>
-                {words(quantiles.p50)}
-              </Figure>
-            </td>
-            <td>{words(quantiles.p95)}</td>
+        {rows.map((row) => (
+          <tr key={row.name}>
+            <td>{row.name}</td>
+            {(['p05', 'p50', 'p95'] as const).map((which) => (
+              <td key={which}>
+                <Figure
+                  store={store}
+                  of={quantileKey(row, which)}
+                  why={() => quantileWhy(row, which, statistics, mission, units, basisOf(store))}
+                >
+                  {row.words(row.quantiles[which])}
+                </Figure>
+              </td>
+            ))}
           </tr>
         ))}
       </tbody>

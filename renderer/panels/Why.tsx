@@ -7,7 +7,7 @@ import type { Store } from '../state/store.ts';
 export function Why({ store }: { readonly store: Store }): JSX.Element | null {
   const why = store.provenance.value;
   const box = useRef<HTMLElement>(null);
-  useEffect(() => box.current?.scrollIntoView({ block: 'nearest' }), [why]);
+  useEffect(() => box.current?.scrollIntoView({ block: 'nearest' }), [why?.key]);
   if (why === null) return null;
   const close = (): void => {
     store.provenance.value = null;

@@ -292,12 +292,20 @@ export function askWhyIn(store: Store, panel: string, provenance: Provenance): v
   });
 }
 
+function panelOf(group: string | undefined): string {
+  if (group === 'limits' || group === 'zones') return 'Zones';
+  return group === 'cases' ? 'Cases' : group === 'crew' ? 'Crews' : 'Descent';
+}
+
 /** Opens the field's group on the desk and puts the caret into it. */
 export function goToField(store: Store, field: string): void {
   batch(() => {
     store.provenance.value = null;
     const group = field.split('.')[0];
-    store.view.panel.value = group === 'limits' || group === 'zones' ? 'Zones' : group === 'cases' ? 'Cases' : 'Descent';
+    store.view.panel.value = panelOf(group);
+    // A crew's place stands among its details.
+    const crew = /^crew\.(.+)\.standby$/.exec(field)?.[1];
+    if (crew !== undefined) store.recovery.openCrews.value = new Set([...store.recovery.openCrews.peek(), crew]);
     if (group === 'exit' || group === 'body' || group === 'canopy' || group === 'uncertainty') store.inputGroup.value = group;
   });
   focusWhenDrawn(fieldSelector(field));

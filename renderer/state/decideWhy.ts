@@ -2,7 +2,7 @@
 import type { Judged } from '../../core/advice/limits.ts';
 import { SCORE_RULES, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
-import type { Share } from '../../core/descent/statistics.ts';
+import type { LandingStatistics, Quantiles, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { never } from '../../core/problem.ts';
 import { distance, height, number, quantity, THIN, type Units } from '../format.ts';
@@ -16,11 +16,36 @@ export function limitWhy({ limit, value }: Judged): Provenance {
   const breaks = limit.severity === 'no-go' ? 'Breaking it means no exit at all.' : 'Breaking it means to wait until it is mended.';
   return {
     key: `limit/${limit.name}`,
-    title: limit.label.charAt(0).toUpperCase() + limit.label.slice(1),
+    title: capital(limit.label),
     sentence: `${now} The limit is from: ${limit.source}. ${breaks}`,
     inputs: [{ label: 'limit', value: limit.source, field: `limits.${limit.name}` }, ...limitInputs(limit.name)],
   };
 }
+
+/** What is left to a limit. `words`: a value of this limit as it is read. */
+export function leftWhy({ limit, value, margin }: Judged, words: (value: number) => string): Provenance {
+  const key = `limit/${limit.name}/left`;
+  const title = `${capital(limit.label)}, what is left`;
+  const inputs = [{ label: 'limit', value: words(limit.number), field: `limits.${limit.name}` }, ...limitInputs(limit.name)];
+  if (value.kind !== 'known' || margin === null) {
+    const why = value.kind === 'known' ? 'it could not be computed' : value.why;
+    return { key, title, sentence: `There is no value: ${why}.`, inputs };
+  }
+  const [now, held] = [`the value now, ${words(value.value)} (${value.how})`, `the limit, ${words(limit.number)} (${limit.source})`];
+  const sum = limit.keep === 'below' ? `${held}, less ${now}` : `${now}, less ${held}`;
+  const side = limit.keep === 'below' ? 'at or below' : 'at or above';
+  const state = margin < 0 ? ' It is below 0: by so much the limit is broken.' : '';
+  const error = value.error === undefined ? '' : `, or than the value’s own error (one standard deviation), ${words(value.error)}`;
+  const close = limit.unit === 'share' ? '2 in 100' : `a tenth of the limit, ${words(Math.abs(limit.number) / 10)}`;
+  return {
+    key,
+    title,
+    sentence: `${capital(sum)}; the value must stay ${side} it.${state} It is called close where less is left than ${close}${error}. What is shown here is rounded.`,
+    inputs,
+  };
+}
+
+const capital = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 
 function limitInputs(name: Judged['limit']['name']): Input[] {
   switch (name) {
@@ -57,11 +82,15 @@ export function uncertainInputs(mission: Mission, units: Units): Input[] {
   ];
 }
 
+/** What an ellipse of drawn landings is. */
+export const sizeSentence = (percent: '50' | '90', drawn: number): string =>
+  `Half axes of the ellipse that holds ${percent} of 100 of a normal distribution with the mean and covariance of ${number(drawn)} drawn landings.`;
+
 export function ellipseWhy(percent: '50' | '90', members: number, mission: Mission, units: Units): Provenance {
   return {
     key: `spread/${percent}`,
     title: `${percent}${THIN}% within`,
-    sentence: `Half axes of the ellipse that holds ${percent} of 100 of a normal distribution with the mean and covariance of ${number(members)} drawn landings. Each was flown with its own wind, body, canopy and exit, drawn about the plan by the uncertainties.`,
+    sentence: `${sizeSentence(percent, members)} Each was flown with its own wind, body, canopy and exit, drawn about the plan by the uncertainties.`,
     inputs: uncertainInputs(mission, units),
   };
 }
@@ -85,11 +114,40 @@ export function shareWhy(
   };
 }
 
-export function quantileWhy(name: string, members: number, mission: Mission, units: Units): Provenance {
+export type QuantileName = 'p05' | 'p50' | 'p95';
+
+const BELOW: Readonly<Record<QuantileName, string>> = { p05: '5 of 100', p50: 'half', p95: '95 of 100' };
+
+/** A row of the quantiles: what it is of each drawn descent, as a sentence, and how its values are said. */
+export interface QuantileRow {
+  readonly name: string;
+  readonly what: string;
+  readonly quantiles: Quantiles;
+  readonly words: (value: number) => string;
+}
+
+export const quantileKey = ({ name }: Pick<QuantileRow, 'name'>, which: QuantileName): string => `quantile/${name}/${which}`;
+
+/** `basis`: as for `shareWhy`. */
+export function quantileWhy(
+  row: QuantileRow,
+  which: QuantileName,
+  { members, lost }: Pick<LandingStatistics, 'members' | 'lost'>,
+  mission: Mission,
+  units: Units,
+  basis: string | null,
+): Provenance {
+  const { name, what, quantiles, words } = row;
+  const from = basis === null ? ' from the planned exit' : '';
+  const drawn =
+    lost === 0
+      ? `${number(members)} drawn descents${from}`
+      : `${number(members)} drawn descents${from}, ${number(members - lost)} of which reach the ground`;
+  const all = (['p05', 'p50', 'p95'] as const).map((one) => `${BELOW[one]} below ${words(quantiles[one])}`);
   return {
-    key: `quantile/${name}`,
-    title: name,
-    sentence: `Of ${number(members)} drawn descents 5 of 100 stay below the first number, half below the second and 95 of 100 below the third.`,
+    key: quantileKey(row, which),
+    title: `${name}, below it ${BELOW[which]}`,
+    sentence: `${what} Of ${drawn}, their values in order, ${all[0]}, ${all[1]} and ${all[2]}; between two of them the number lies in proportion.${basis === null ? '' : ` ${basis}`}`,
     inputs: uncertainInputs(mission, units),
   };
 }

@@ -88,7 +88,8 @@ export function triggerWords(until: Mission['jumper']['stages'][number]['until']
   return `below Mach ${number(until.machBelow, 2)}`;
 }
 
-function windsInput(mission: Mission, field: WindField): Input {
+/** Of how many moments the winds are, and how near to the exit. */
+export function windsInput(mission: Mission, field: WindField): Input {
   const exit_s = Date.parse(mission.exit.time) / 1000;
   if (field.columns.every((column) => column.source === 'no wind given'))
     return { label: 'winds', value: 'none given: calm', field: 'winds' };

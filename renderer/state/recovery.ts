@@ -27,6 +27,8 @@ export interface RecoveryView {
   readonly trouble: Signal<string | null>;
   /** Cases that were taken off the map, by name: a new case is on it. */
   readonly hidden: Signal<ReadonlySet<string>>;
+  /** Crews whose details are open, by name. */
+  readonly openCrews: Signal<ReadonlySet<string>>;
   /** Height of an exit on the way up that is tried, m MSL; null: the height at which the balloon is now. */
   readonly ascent_m: Signal<number | null>;
   /** The crew and the place that are asked about; a new object each time. */
@@ -46,6 +48,7 @@ export function createRecoveryView(): RecoveryView {
     working: signal<string | null>(null),
     trouble: signal<string | null>(null),
     hidden: signal<ReadonlySet<string>>(new Set()),
+    openCrews: signal<ReadonlySet<string>>(new Set()),
     ascent_m: signal<number | null>(null),
     trying: signal<{ readonly crew: string; readonly position: LonLat } | null>(null),
     tried: signal<Tried | null>(null),
@@ -55,6 +58,13 @@ export function createRecoveryView(): RecoveryView {
     part: signal<BriefPart>({ kind: 'sheet' }),
     files: signal<((wanted: BriefFile) => Promise<BriefFileAnswer>) | null>(null),
   };
+}
+
+/** Opens a crew's details or closes them. */
+export function toggleCrew(view: RecoveryView, name: string): void {
+  const next = new Set(view.openCrews.peek());
+  if (!next.delete(name)) next.add(name);
+  view.openCrews.value = next;
 }
 
 /** Takes a case off the map or puts it back. */

@@ -17,6 +17,7 @@ import { createRecoveryView, type RecoveryView } from './recovery.ts';
 import { NO_REPORTS, reportTableOf, type ReportTable } from './reports.ts';
 import { createReportsView, type ReportsView } from './reportsView.ts';
 import { situationSignals, type SituationSignals } from './situation.ts';
+import { Tellers } from './tellers.ts';
 import type { Kept, View } from './view.ts';
 
 /** The mission's file: where it lies and what of it is on the disk. */
@@ -80,7 +81,9 @@ export interface Store extends SituationSignals {
   readonly chosenLevel: Signal<string | null>;
   /** Key of the wind column that is shown; null: the one nearest to the exit in time. */
   readonly chosenColumn: Signal<string | null>;
+  /** The explanation that is open. Whatever shows its number keeps it up to date. */
   readonly provenance: Signal<Provenance | null>;
+  readonly tellers: Tellers;
   readonly inputGroup: Signal<InputGroup>;
   /** What stands on the entry line; set from elsewhere to begin a line for the person. */
   readonly entryText: Signal<string>;
@@ -119,6 +122,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     now_ms: signal(now_ms),
     moment_ms: signal<number | null>(null),
   };
+  const provenance = signal<Provenance | null>(null);
   return {
     desk,
     view,
@@ -138,7 +142,8 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     slice_m: signal<number | null>(null),
     chosenLevel: signal<string | null>(null),
     chosenColumn: signal<string | null>(null),
-    provenance: signal<Provenance | null>(null),
+    provenance,
+    tellers: new Tellers(provenance),
     inputGroup: signal<InputGroup>('exit'),
     entryText: signal(''),
     reports: createReportsView(),

@@ -2,6 +2,7 @@
 // can be selected is a stretch of them, named by them, and nothing is hidden between them that would be read out as well. No <button>:
 // it would break and be cut off as one block, and the line would have other words where there is little room.
 import type { JSX } from 'preact';
+import { Teller } from '../parts/Teller.tsx';
 import { askWhyIn } from '../state/actions.ts';
 import type { Provenance, Store } from '../state/store.ts';
 
@@ -50,7 +51,8 @@ interface ToldProps {
 
 function Told({ store, words, told: { key, panel, what, before, why } }: ToldProps): JSX.Element {
   const run = (): void => askWhyIn(store, panel, why());
-  const open = store.provenance.value?.key === key && store.view.panel.value === panel;
+  const asked = store.provenance.value?.key === key;
+  const open = asked && store.view.panel.value === panel;
   return (
     <span
       role="button"
@@ -69,6 +71,7 @@ function Told({ store, words, told: { key, panel, what, before, why } }: ToldPro
       }}
     >
       {words}
+      {asked ? <Teller key={key} store={store} why={why} /> : null}
     </span>
   );
 }

@@ -1,9 +1,10 @@
 // Which winds decide, in one line of the column's legend: what the bars at the chart's right mean, and where the most of them is.
 import type { JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
-import { askWhy } from '../state/actions.ts';
+import { Teller } from '../parts/Teller.tsx';
+import { askWhyIn } from '../state/actions.ts';
 import { uncertainInputs } from '../state/decideWhy.ts';
-import type { Store } from '../state/store.ts';
+import type { Provenance, Store } from '../state/store.ts';
 import { decidesWords } from './decides.ts';
 
 const HOW =
@@ -17,10 +18,13 @@ export function DecidingLine({ store }: { readonly store: Store }): JSX.Element 
   const ground_m = mission?.site.elevation_m ?? 0;
   const words = useMemo(() => (k === null || error === null ? null : decidesWords(k, error, units, ground_m)), [k, error, units, ground_m]);
   if (words === null || mission === null) return null;
-  const open = (): void => {
-    store.view.panel.value = 'Descent';
-    askWhy(store, { key: 'deciding', title: 'The winds that decide', sentence: HOW, inputs: uncertainInputs(mission, units) });
-  };
+  const why = (): Provenance => ({
+    key: 'deciding',
+    title: 'The winds that decide',
+    sentence: HOW,
+    inputs: uncertainInputs(mission, units),
+  });
+  const open = (): void => askWhyIn(store, 'Descent', why());
   return (
     <li>
       <svg width={18} height={10} aria-hidden="true">
@@ -28,6 +32,7 @@ export function DecidingLine({ store }: { readonly store: Store }): JSX.Element 
       </svg>
       <button type="button" class="num deciding" data-number="deciding" onClick={open} title="What the bars at the right of the chart say">
         {words}
+        {store.provenance.value?.key === 'deciding' ? <Teller store={store} why={why} /> : null}
       </button>
     </li>
   );

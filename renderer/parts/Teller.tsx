@@ -1,0 +1,21 @@
+// Stands beside a number whose explanation is open, shows nothing, and keeps the explanation that of the number as it is drawn.
+import { useLayoutEffect, useRef } from 'preact/hooks';
+import type { Provenance, Store } from '../state/store.ts';
+
+interface Props {
+  readonly store: Store;
+  readonly why: () => Provenance;
+}
+
+export function Teller({ store, why }: Props): null {
+  const told = why();
+  const words = JSON.stringify(told);
+  const before = useRef(words);
+  useLayoutEffect(() => store.tellers.begin(told), [told.key]);
+  useLayoutEffect(() => {
+    // Only what changed is told anew: two numbers of one key that say it differently would not let each other rest.
+    if (before.current !== words) store.tellers.renew(told);
+    before.current = words;
+  }, [words]);
+  return null;
+}

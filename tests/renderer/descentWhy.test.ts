@@ -1,0 +1,250 @@
+// What is left to each limit, the quantiles of the drawn descents, and the landing's own numbers: each is a button, and its sentence has
+// figures that make the number that stands there, worked out here in another way. Read as the tree that the components answer.
+import { signal } from '@preact/signals';
+import { h, type ComponentChild } from 'preact';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { adviseOn, type Advised } from '../../core/advice/advise.ts';
+import { expectedOf, type Expected } from '../../core/advice/expected.ts';
+import type { Situation } from '../../core/mission/situation.ts';
+import { Ground } from '../../core/earth/ground.ts';
+import { RAD_PER_DEG } from '../../core/units.ts';
+import { LandingPart } from '../../renderer/panels/Descent.tsx';
+import { Figure } from '../../renderer/panels/Figure.tsx';
+import { LimitsSection } from '../../renderer/panels/Limits.tsx';
+import { QuantileTable } from '../../renderer/panels/Spread.tsx';
+import { NumberField } from '../../renderer/parts/PlanField.tsx';
+import { groundWhy } from '../../renderer/state/descentWhy.ts';
+import type { Provenance, Store } from '../../renderer/state/store.ts';
+import type { Units } from '../../renderer/format.ts';
+import { demo, DEMOS } from '../demo.ts';
+import { nodesOf, textOf } from './tree.ts';
+
+const MEMBERS = 300;
+const CLOSED = [NumberField];
+const metres: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };
+const FIELD = /^(exit\.(position|height|time)|body\.\w+|canopy\.\w+|winds|limits\.\w+|uncertainty\.[\w.]+)$/;
+
+interface Demo {
+  readonly situation: Situation;
+  readonly advised: Advised;
+  readonly expected: Expected;
+}
+
+const demos = new Map<string, Demo>();
+
+beforeAll(async () => {
+  for (const name of DEMOS) {
+    const { situation } = await demo(name);
+    demos.set(name, { situation, advised: adviseOn(situation, { members: MEMBERS, seed: 1 }), expected: expectedOf(situation) });
+  }
+});
+
+function held(name: (typeof DEMOS)[number]): Demo {
+  const found = demos.get(name);
+  if (found === undefined) throw new Error(`no demo ${name}`);
+  return found;
+}
+
+const storeOf = ({ situation, advised, expected }: Demo, units: Units = metres): Store =>
+  ({
+    decision: { advice: signal({ advice: advised.advice }) },
+    view: { units: signal(units) },
+    provenance: signal(null),
+    expected: signal(expected),
+    outlook: signal(expected.outlook),
+    world: signal(situation.world),
+  }) as unknown as Store;
+
+function figuresOf(tree: ComponentChild): Map<string, { readonly text: string } & Provenance> {
+  const all = [...nodesOf(tree, CLOSED)].filter(({ type }) => Object.is(type, Figure));
+  return new Map(
+    all.map((node) => {
+      const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
+      return [of, { text: textOf(node, CLOSED), ...why() }] as const;
+    }),
+  );
+}
+
+const UNIT: Readonly<Record<string, number>> = { 'm/s': 1, kt: 1, '%': 1, min: 1, g: 1, m: 1, km: 1000 };
+
+/** A value as it is read, and by how much its rounding may have moved it. */
+function read(words: string): { readonly value: number; readonly off: number } {
+  const [, minus, digits = '', decimals = '', unit = ''] =
+    /(\u2212?)([\d\u2009]+?)(\.\d+)?\u2009(m\/s|kt|%|min|g|km|m)(?![\w/])/.exec(words) ?? [];
+  const factor = UNIT[unit] ?? NaN;
+  const step = unit === 'm' ? 10 : 10 ** -Math.max(0, decimals.length - 1);
+  const value = Number(`${digits.replaceAll('\u2009', '')}${decimals}`) * factor;
+  return { value: minus === '' ? value : -value, off: (step * factor) / 2 };
+}
+
+const plain = (sentence: string): void => {
+  expect(sentence).toMatch(/^[A-Z\d].{15,}[.!?]$/);
+  expect(sentence).not.toMatch(/NaN|undefined|null|Infinity/);
+};
+
+describe('what is left to a limit', () => {
+  const knots: Units = { ...metres, speed: 'kt' };
+  it.each(DEMOS.flatMap((name) => [[name, metres] as const, [name, knots] as const]))(
+    'is the limit less the value, or the other way round, %s',
+    (name, units) => {
+      const demo = held(name);
+      const tree = LimitsSection({ store: storeOf(demo, units), mission: demo.situation.mission });
+      const figures = figuresOf(tree);
+      let known = 0;
+      for (const { limit, value, margin } of demo.advised.advice.limits) {
+        const left = figures.get(`limit/${limit.name}/left`);
+        if (left === undefined) throw new Error(`nothing is told of what is left to ${limit.name}`);
+        expect(left.key).toBe(`limit/${limit.name}/left`);
+        expect(left.text).toContain(limit.label);
+        expect(left.inputs[0]).toMatchObject({ field: `limits.${limit.name}` });
+        for (const { field } of left.inputs) expect(field).toMatch(FIELD);
+        plain(left.sentence);
+        if (value.kind !== 'known' || margin === null) {
+          expect(left.text).toMatch(/^–/);
+          expect(left.sentence).toBe(`There is no value: ${value.kind === 'known' ? '' : value.why}.`);
+          continue;
+        }
+        known++;
+        const [, first = '', second = ''] = /^(.+), less (.+?); the value must stay/.exec(left.sentence) ?? [];
+        expect(first).toMatch(limit.keep === 'below' ? /^The limit, / : /^The value now, /);
+        const [a, b, shown] = [read(first), read(second), read(left.text)];
+        expect(Math.abs(a.value - b.value - shown.value), `${left.text}: ${left.sentence}`).toBeLessThanOrEqual(
+          a.off + b.off + shown.off + 1e-9,
+        );
+        expect(left.sentence.includes('limit is broken')).toBe(margin < 0);
+      }
+      expect(known).toBeGreaterThanOrEqual(6);
+      // No number stands in a cell without being a button or a field; whose a limit is may name a paragraph.
+      const loose = [...nodesOf(tree, [...CLOSED, Figure])].filter(
+        ({ type, props }) => type === 'td' && !String(props['class']).includes('source'),
+      );
+      expect(loose.map((node) => textOf(node, [...CLOSED, Figure])).join('')).not.toMatch(/\d/);
+    },
+  );
+});
+
+/** Linear between neighbours in order, of what is a number. */
+function quantile(column: Float64Array, share: number): number {
+  const sorted = Array.from(column)
+    .filter((x) => !Number.isNaN(x))
+    .toSorted((a, b) => a - b);
+  const at = share * (sorted.length - 1);
+  const low = sorted[Math.floor(at)] ?? NaN;
+  return low + (at - Math.floor(at)) * ((sorted[Math.ceil(at)] ?? NaN) - low);
+}
+
+const stopwatch = (words: string): number => words.split(':').reduce((sum, part) => 60 * sum + Number(part), 0);
+
+describe('every quantile of the drawn descents', () => {
+  it.each(DEMOS)('is a button whose sentence has the three of its row, %s', (name) => {
+    const demo = held(name);
+    const { advice, members } = demo.advised;
+    const { statistics } = advice;
+    if (statistics === null) throw new Error('the demos land');
+    const tree = h(QuantileTable, { store: storeOf(demo), mission: demo.situation.mission, statistics });
+    const figures = figuresOf(tree);
+    const rows = [
+      ['Touchdown after exit, min:s', members.time_s, stopwatch, 0.5],
+      ['Speed over ground', members.groundSpeed_mps, (words: string) => read(words).value, 0.05],
+      ['Sink', members.sink_mps, (words: string) => read(words).value, 0.05],
+      ['Opening shock', members.shock_g, (words: string) => read(words).value, 0.05],
+    ] as const;
+    expect(figures.size).toBe(3 * rows.length);
+    for (const [row, column, value, off] of rows) {
+      const shares = { p05: 0.05, p50: 0.5, p95: 0.95 } as const;
+      for (const which of ['p05', 'p50', 'p95'] as const) {
+        const figure = figures.get(`quantile/${row}/${which}`);
+        if (figure === undefined) throw new Error(`nothing is told of ${row}, ${which}`);
+        expect(Math.abs(value(figure.text) - quantile(column, shares[which])), `${row} ${which}`).toBeLessThanOrEqual(off + 1e-9);
+        plain(figure.sentence);
+        expect(figure.sentence).toContain(`Of ${MEMBERS} drawn descents from the planned exit`);
+        for (const other of ['p05', 'p50', 'p95'] as const)
+          expect(figure.sentence).toContain(`below ${figures.get(`quantile/${row}/${other}`)?.text}`);
+        for (const { field } of figure.inputs) expect(field).toMatch(FIELD);
+      }
+      expect(figures.get(`quantile/${row}/p05`)?.title).toBe(`${row}, below it 5 of 100`);
+    }
+    const loose = [...nodesOf(tree, [Figure])].filter(({ type }) => type === 'td');
+    expect(loose.map((node) => textOf(node, [Figure])).join('')).not.toMatch(/\d/);
+  });
+
+  it('counts the time from the exit where the descents begin at a fix', () => {
+    const demo = held('salt-plain');
+    const { statistics } = demo.advised.advice;
+    if (statistics === null) throw new Error('the demo lands');
+    const { outlook } = demo.expected;
+    const exit = { ...outlook.scenario.exit, time_s: outlook.scenario.exit.time_s + 125 };
+    const basis = 'From the fix of 07:44Z.';
+    const flying: Expected = { ...demo.expected, basis, outlook: { ...outlook, scenario: { ...outlook.scenario, exit } } };
+    const table = (expected: Expected) =>
+      figuresOf(h(QuantileTable, { store: storeOf({ ...demo, expected }), mission: demo.situation.mission, statistics }));
+    const key = 'quantile/Touchdown after exit, min:s/p95';
+    const [planned, later] = [table(demo.expected).get(key), table(flying).get(key)];
+    expect(Math.abs(stopwatch(later?.text ?? '') - stopwatch(planned?.text ?? '') - 125)).toBeLessThanOrEqual(1);
+    expect(later?.sentence).toContain(basis);
+    expect(later?.sentence).not.toContain('planned exit');
+  });
+});
+
+describe('the landing’s own numbers', () => {
+  const landingOf = (demo: Demo, expected: Expected = demo.expected, units = metres) => {
+    const { prediction } = expected.outlook;
+    const { mission } = demo.situation;
+    return figuresOf(h(LandingPart, { store: storeOf({ ...demo, expected }, units), mission, prediction }));
+  };
+  const seconds = (words: string): number =>
+    [...words.matchAll(/(\d+)\u2009(h|min|s)/g)].reduce(
+      (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
+      0,
+    );
+
+  it.each(DEMOS)('the time after the exit lies between the two moments that its sentence names, %s', (name) => {
+    const figure = landingOf(held(name)).get('after exit');
+    plain(figure?.sentence ?? '');
+    const clocks = [...(figure?.sentence ?? '').matchAll(/(\d\d:\d\d:\d\d)Z/g)].map(([, words]) => stopwatch(words ?? ''));
+    expect(clocks.length).toBe(2);
+    const shown = figure?.text ?? '';
+    expect(Math.abs((clocks[1] ?? NaN) - (clocks[0] ?? NaN) - seconds(shown))).toBeLessThanOrEqual(shown.includes('h') ? 60 : 1.5);
+    expect(clocks[1] ?? NaN).toBeCloseTo(stopwatch((landingOf(held(name)).get('touchdown')?.text ?? '').replace('Z', '')), 9);
+    for (const { field } of figure?.inputs ?? []) expect(field).toMatch(FIELD);
+    expect(figure?.inputs.map(({ field }) => field)).toContain('exit.time');
+  });
+
+  it('says of a descent from a fix what of the time is behind it, and of a touchdown in the log that it is there', () => {
+    const demo = held('salt-plain');
+    const { outlook } = demo.expected;
+    const exit = { ...outlook.scenario.exit, time_s: outlook.scenario.exit.time_s + 125 };
+    const flying: Expected = {
+      ...demo.expected,
+      from: 'fix',
+      basis: 'From the fix.',
+      outlook: { ...outlook, scenario: { ...outlook.scenario, exit } },
+    };
+    expect(landingOf(demo, flying).get('after exit')?.sentence).toMatch(
+      /, 2\u2009min 05\u2009s of it before the moment from .+ From the fix\.$/,
+    );
+    const down: Expected = { ...demo.expected, from: 'touchdown', basis: 'The touchdown is in the log.' };
+    expect(landingOf(demo, down).get('after exit')?.sentence).toContain('the touchdown is the one in the log');
+    expect(landingOf(demo, down).get('ground')?.sentence).not.toContain('predicted path');
+  });
+
+  it.each(DEMOS)('the ground is the terrain’s at the landing, else the site’s, %s', (name) => {
+    const demo = held(name);
+    const { world, mission } = demo.situation;
+    const { landing } = demo.expected.outlook.prediction;
+    if (landing === null || world.ground.terrain === null) throw new Error('the demos land on terrain');
+    const figure = landingOf(demo).get('ground');
+    plain(figure?.sentence ?? '');
+    const [lon, lat] = landing.position;
+    const there_m = world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
+    // The last step of the descent ends within a metre of the ground.
+    expect(Math.abs(Number(/^[\d\u2009]+/.exec(figure?.text ?? '')?.[0].replaceAll('\u2009', '')) - there_m)).toBeLessThanOrEqual(1.5);
+    expect(figure?.text).toMatch(/ MSL$/);
+    expect(figure?.sentence).toContain('terrain’s grid');
+    const of = { mission, expected: demo.expected, landing, units: metres };
+    const level = { ...world, ground: new Ground(mission.site.elevation_m, null) };
+    expect(groundWhy({ ...of, world: level }).sentence).toContain('no terrain is loaded');
+    const elsewhere = { ...landing, position: [lon + 90, lat] as const };
+    expect(groundWhy({ ...of, landing: elsewhere, world }).sentence).toContain('lies outside the terrain');
+  });
+});
