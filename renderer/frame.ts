@@ -8,8 +8,11 @@ import { options } from 'preact';
 /** In a page that is not shown no frame comes: ms after which what waits for one is done without. */
 const NO_FRAME_MS = 100;
 
-/** What waits for the first picture of a spread waits no longer, ms: short of what a person sees as a delay. */
-const PICTURE_WAIT_MS = 80;
+/**
+ * What waits for the first picture of a spread waits no longer, ms: longer than that picture takes on a slow machine, which would only
+ * take longer with panels drawn meanwhile, and short of what a person waits for. The landing is on the map before.
+ */
+const PICTURE_WAIT_MS = 120;
 
 /** Map frames that were asked for and have not come. */
 let coming = 0;

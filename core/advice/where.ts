@@ -33,18 +33,36 @@ const SIDE_DEG = 30;
 export function landmarkToward(from: LonLat, landmarks: readonly Landmark[], toward_deg: number): string | null {
   let best: string | null = null;
   let least = SIDE_DEG;
-  for (const landmark of landmarks) {
-    for (const place of placesOf(landmark)) {
-      const there = inverse(from, place);
-      if (there.distance_m < 100) continue;
-      const off = Math.abs(wrap180(there.bearing_deg - toward_deg));
-      if (off < least) {
-        least = off;
-        best = landmark.name;
-      }
+  for (const { name, bearing_deg } of sightsFrom(from, landmarks)) {
+    const off = Math.abs(wrap180(bearing_deg - toward_deg));
+    if (off < least) {
+      least = off;
+      best = name;
     }
   }
   return best;
+}
+
+interface Sight {
+  readonly name: string;
+  readonly bearing_deg: number;
+}
+
+/** Of each list of landmarks, how they lie from the place that was asked about last: it is the site's, over and over. */
+const sights = new WeakMap<readonly Landmark[], { readonly from: LonLat; readonly seen: readonly Sight[] }>();
+
+/** The places of landmarks as seen from a place; on one that is nearer than 100 m nobody faces anything. */
+function sightsFrom(from: LonLat, landmarks: readonly Landmark[]): readonly Sight[] {
+  const known = sights.get(landmarks);
+  if (known !== undefined && known.from[0] === from[0] && known.from[1] === from[1]) return known.seen;
+  const seen = landmarks.flatMap((landmark) =>
+    placesOf(landmark).flatMap((place): Sight[] => {
+      const { distance_m, bearing_deg } = inverse(from, place);
+      return distance_m < 100 ? [] : [{ name: landmark.name, bearing_deg }];
+    }),
+  );
+  sights.set(landmarks, { from, seen });
+  return seen;
 }
 
 function placesOf(landmark: Landmark): readonly LonLat[] {

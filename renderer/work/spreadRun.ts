@@ -90,8 +90,10 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
         decision.trouble.value = null;
         pictures += 1;
         if (pictures === 1) {
+          // Asked for first: the picture is there before what waited for it is drawn.
+          const drawn = pictureDrawn();
           pictureCame();
-          await pictureDrawn();
+          await drawn;
           if (stopped()) return;
           pictured();
         }
