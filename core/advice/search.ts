@@ -37,6 +37,8 @@ export interface SearchPattern {
   readonly pattern: Pattern;
   readonly line: readonly LonLat[];
   readonly spacing_m: number;
+  /** Of what the pattern covers. */
+  readonly area_m2: number;
   /** Along the pattern at the searcher's speed. */
   readonly time_s: number;
   readonly coverage: number;
@@ -290,6 +292,7 @@ function patternsFor(
       pattern,
       line: pattern.points.map(([e, n]) => frame.toLonLat(e, n)),
       spacing_m: width,
+      area_m2,
       time_s,
       coverage: cover,
       detection: detection(cover),

@@ -4,11 +4,11 @@ import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
 import { sinceExit_s } from '../../core/advice/expected.ts';
-import type { Landing, Prediction } from '../../core/descent/prediction.ts';
+import type { Landing, Prediction, StageResult } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { useStore } from '../context.ts';
 import { clock, direction, distance, duration, height, MISSING, number, octant, quantity, speed, type Units } from '../format.ts';
-import { afterExitWhy, groundWhy, type DescentOf } from '../state/descentWhy.ts';
+import { afterExitWhy, groundWhy, stageKey, stageWhy, type DescentOf, type StageColumn } from '../state/descentWhy.ts';
 import { provenanceOf, type NumberKey } from '../state/provenance.ts';
 import type { Provenance, Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
@@ -269,8 +269,14 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
   );
 }
 
-function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
+export function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
   const units = store.view.units.value;
+  const of = { mission, world: store.world.value, units, since_s: sinceOf(store) };
+  const told = (stage: StageResult, index: number, column: StageColumn, words: string): JSX.Element => (
+    <Figure store={store} of={stageKey(index, column)} why={() => stageWhy(of, stage, index, column)}>
+      {words}
+    </Figure>
+  );
   return (
     <section aria-label="Stages">
       <table>
@@ -290,9 +296,9 @@ function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
           {prediction.stages.map((stage, i) => (
             <tr key={i}>
               <td>{stage.name}</td>
-              <td>{duration(stage.end_s - stage.start_s)}</td>
-              <td>{duration(sinceOf(store) + stage.end_s)}</td>
-              <td>{endHeight(stage.endHeight_m, units, mission.site.elevation_m)}</td>
+              <td>{told(stage, i, 'lasts', duration(stage.end_s - stage.start_s))}</td>
+              <td>{told(stage, i, 'ends after', duration(sinceOf(store) + stage.end_s))}</td>
+              <td>{told(stage, i, 'ends at', endHeight(stage.endHeight_m, units, mission.site.elevation_m))}</td>
             </tr>
           ))}
         </tbody>

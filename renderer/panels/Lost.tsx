@@ -1,12 +1,14 @@
 // If contact is lost: logged with one key, and then the search stands on the map with its pattern, who flies it and how long it takes.
 import type { JSX } from 'preact';
-import type { SearchPlan } from '../../core/advice/search.ts';
+import type { SearchPattern, SearchPlan } from '../../core/advice/search.ts';
 import { distance, duration } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { contactLost } from '../state/contact.ts';
 import { logContact } from '../state/recoveryActions.ts';
 import { timeWords } from '../state/recoveryScene.ts';
+import { searchKey, searchWhy, type SearchColumn } from '../state/searchWhy.ts';
 import type { Store } from '../state/store.ts';
+import { Figure } from './Figure.tsx';
 
 export function Lost({ store }: { readonly store: Store }): JSX.Element {
   const lost_s = contactLost(store.log.value, store.shown_s.value);
@@ -26,8 +28,14 @@ export function Lost({ store }: { readonly store: Store }): JSX.Element {
   );
 }
 
-function Search({ store, search }: { readonly store: Store; readonly search: SearchPlan }): JSX.Element {
+export function Search({ store, search }: { readonly store: Store; readonly search: SearchPlan }): JSX.Element {
   const units = store.view.units.value;
+  const told = (one: SearchPattern, column: SearchColumn, words: string): JSX.Element => (
+    <Figure store={store} of={searchKey(one, column)} why={() => searchWhy({ search, one, units }, column)}>
+      {words}
+      <span class="said"> of the {one.pattern.name}</span>
+    </Figure>
+  );
   return (
     <>
       <ul class="small">
@@ -51,9 +59,9 @@ function Search({ store, search }: { readonly store: Store; readonly search: Sea
                 {one.pattern.name}
                 {one.pattern.name === search.recommended ? ' (advised)' : ''}
               </th>
-              <td>{distance(one.spacing_m, units)}</td>
-              <td>{duration(one.time_s)}</td>
-              <td>{percentWords(one.detection * one.contains)}</td>
+              <td>{told(one, 'spacing', distance(one.spacing_m, units))}</td>
+              <td>{told(one, 'time', duration(one.time_s))}</td>
+              <td>{told(one, 'finds', percentWords(one.detection * one.contains))}</td>
             </tr>
           ))}
         </tbody>

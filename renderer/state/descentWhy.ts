@@ -1,10 +1,10 @@
-// Where two numbers of the descent come from that hang on the prediction itself: the time since the exit and the ground at the landing.
+// Where the numbers of the descent come from that hang on the prediction itself: time since the exit, ground at the landing, stages.
 import { sinceExit_s, type Expected } from '../../core/advice/expected.ts';
-import type { Landing } from '../../core/descent/prediction.ts';
+import type { Landing, StageResult } from '../../core/descent/prediction.ts';
 import type { World } from '../../core/descent/scenario.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { clock, duration, height, type Units } from '../format.ts';
-import { provenanceOf } from './provenance.ts';
+import { provenanceOf, triggerWords } from './provenance.ts';
 import type { Provenance } from './store.ts';
 
 /** What is told of, and how it is said. */
@@ -32,6 +32,39 @@ export function afterExitWhy({ mission, expected, landing, world, units }: Desce
     key: 'after exit',
     title: 'Time after exit',
     sentence: `${between}${how}${basis === null ? '' : ` ${basis}`}`,
+    inputs,
+  };
+}
+
+export type StageColumn = 'lasts' | 'ends after' | 'ends at';
+
+export const stageKey = (index: number, column: StageColumn): string => `stage/${index}/${column}`;
+
+interface StageOf {
+  readonly mission: Mission;
+  readonly world: World | null;
+  readonly units: Units;
+  /** From the exit to the moment from which the stages' times are counted, s. */
+  readonly since_s: number;
+}
+
+/** From where to where a stage goes, and what ends it. */
+export function stageWhy({ mission, world, units, since_s }: StageOf, stage: StageResult, index: number, column: StageColumn): Provenance {
+  const msl = (height_m: number): string => height(height_m, { ...units, height: 'MSL' }, 0);
+  const begins = `Begins ${duration(since_s + stage.start_s)} after the exit at ${msl(stage.startHeight_m)}`;
+  const ends = `ends ${duration(since_s + stage.end_s)} after it at ${msl(stage.endHeight_m)}`;
+  const planned = mission.jumper.stages.find(({ name }) => name === stage.name);
+  const by =
+    planned?.until !== undefined
+      ? `when its trigger is met: ${triggerWords(planned.until, units)}`
+      : stage.name === 'opening'
+        ? 'when the canopy has filled'
+        : 'at the touchdown';
+  const { inputs } = provenanceOf('stages', mission, world?.wind ?? null, units);
+  return {
+    key: stageKey(index, column),
+    title: `Stage ${stage.name}, ${column}`,
+    sentence: `${begins}, ${ends}, ${by}; it lasts ${duration(stage.end_s - stage.start_s)}.`,
     inputs,
   };
 }

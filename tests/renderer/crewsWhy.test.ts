@@ -11,6 +11,7 @@ import type { Situation } from '../../core/mission/situation.ts';
 import { RecoveryBench, type RecoveryAnswer } from '../../core/recoveryWork.ts';
 import { toEnd } from '../../core/steps.ts';
 import { CrewRows } from '../../renderer/panels/Crews.tsx';
+import { Search } from '../../renderer/panels/Lost.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { Field } from '../../renderer/parts/Field.tsx';
 import { goToField } from '../../renderer/state/actions.ts';
@@ -188,5 +189,44 @@ describe('the way to a crew’s place', () => {
     expect(view.panel.value).toBe('Crews');
     expect([...recovery.openCrews.value]).toEqual(['Other', 'Kite 2.b']);
     expect(store.provenance.value).toBeNull();
+  });
+});
+
+describe('the numbers of a search', () => {
+  it('make the time of way and speed, and what it finds of sweep width, way and area', () => {
+    const { search } = answer;
+    if (search?.searcher == null) throw new Error('the demo has who can search');
+    const store = { view: { units: signal(units) }, provenance: signal(null) } as unknown as Store;
+    const told = new Map(
+      [...nodesOf(h(Search, { store, search }))]
+        .filter(({ type }) => Object.is(type, Figure))
+        .map((node) => {
+          const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
+          return [of, { text: textOf(node), ...why() }] as const;
+        }),
+    );
+    expect(told.size).toBe(3 * search.patterns.length);
+    const figure = (name: string, column: string) => {
+      const found = told.get(`search/${name}/${column}`);
+      if (found === undefined) throw new Error(`nothing is told of ${column} of ${name}`);
+      return found;
+    };
+    const first = (pattern: RegExp, words: string): number => Number((pattern.exec(words)?.[1] ?? 'none').replaceAll('\u2009', ''));
+    for (const { pattern } of search.patterns) {
+      const [spacing, time, finds] = ['spacing', 'time', 'finds'].map((column) => figure(pattern.name, column));
+      if (spacing === undefined || time === undefined || finds === undefined) throw new Error('three columns');
+      expect(spacing.sentence).toContain(search.searcher.crew.name);
+      const speed_mps = first(/([\d.]+)\u2009m\/s/, time.sentence);
+      const width_m = first(/sweep width of ([\d\u2009]+?)\u2009m /, finds.sentence);
+      const length_m = first(/lines are ([\d\u2009]+?)\u2009m long/, finds.sentence);
+      const area_m2 = 1e6 * first(/the area, ([\d.]+)\u2009km²/, finds.sentence);
+      // Koopman's random search: 1 − exp(−swept area/area), and the time along the lines or of strips side by side.
+      const found = 1 - Math.exp(-(width_m * length_m) / area_m2);
+      expect(Math.abs(100 * found - first(/ = ([\d.]+)\u2009%/, finds.sentence)), finds.sentence).toBeLessThan(1.5);
+      const inside = first(/drawn landings ([\d.]+)\u2009%/, finds.sentence);
+      expect(Math.abs(found * inside - Number.parseFloat(finds.text)), finds.sentence).toBeLessThan(2);
+      const way_m = pattern.name === 'parallel track' ? area_m2 / width_m : length_m;
+      expect(Math.abs(length_s(time.text) - way_m / speed_mps)).toBeLessThan(0.03 * length_s(time.text) + 1);
+    }
   });
 });

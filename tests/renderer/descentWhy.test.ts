@@ -8,7 +8,7 @@ import { expectedOf, type Expected } from '../../core/advice/expected.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { RAD_PER_DEG } from '../../core/units.ts';
-import { LandingPart } from '../../renderer/panels/Descent.tsx';
+import { LandingPart, StagesPart } from '../../renderer/panels/Descent.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { LimitsSection } from '../../renderer/panels/Limits.tsx';
 import { QuantileTable } from '../../renderer/panels/Spread.tsx';
@@ -186,18 +186,59 @@ describe('every quantile of the drawn descents', () => {
   });
 });
 
+const seconds = (words: string): number =>
+  [...words.matchAll(/(\d+)\u2009(h|min|s)/g)].reduce(
+    (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
+    0,
+  );
+
+describe('the stages', () => {
+  it.each(DEMOS)('each say from where to where, and what ends them: the track is at that height then, %s', (name) => {
+    const demo = held(name);
+    const { mission } = demo.situation;
+    const { prediction } = demo.expected.outlook;
+    const tree = h(StagesPart, { store: storeOf(demo), mission, prediction });
+    const figures = figuresOf(tree);
+    // One more: the head of the table.
+    expect(figures.size).toBe(3 * prediction.stages.length + 1);
+    const heightAt = (t_s: number): number => {
+      const after = prediction.track.findIndex(([t]) => t >= t_s);
+      const [a, b] = [prediction.track[after - 1], prediction.track[after]];
+      return a === undefined || b === undefined ? NaN : a[3] + ((t_s - a[0]) / (b[0] - a[0])) * (b[3] - a[3]);
+    };
+    prediction.stages.forEach((stage, i) => {
+      const of = (column: string) => {
+        const found = figures.get(`stage/${i}/${column}`);
+        if (found === undefined) throw new Error(`nothing is told of the stage ${stage.name}, ${column}`);
+        return found;
+      };
+      const { sentence } = of('lasts');
+      plain(sentence);
+      const [, from = '', begin = '', to = '', end = ''] =
+        /^Begins (.+?) after the exit at ([\d\u2009]+)\u2009m MSL, ends (.+?) after it at ([\d\u2009]+)\u2009m MSL, /.exec(sentence) ?? [];
+      expect(Math.abs(seconds(to) - seconds(from) - seconds(of('lasts').text)), sentence).toBeLessThanOrEqual(1);
+      expect(to).toBe(of('ends after').text);
+      expect(of('ends at').text.startsWith(end), of('ends at').text).toBe(true);
+      const next = figures.get(`stage/${i + 1}/lasts`);
+      if (next !== undefined) expect(next.sentence).toContain(`Begins ${to} after the exit at ${end}`);
+      // Within the second to which the time is said the body falls no farther than this.
+      const fall_m = Math.abs(heightAt(Math.max(0, stage.end_s - 1)) - heightAt(stage.end_s)) + 10;
+      if (next !== undefined) expect(Math.abs(heightAt(seconds(to)) - Number(end.replaceAll('\u2009', '')))).toBeLessThanOrEqual(fall_m);
+      expect(Number(begin.replaceAll('\u2009', ''))).toBeGreaterThan(Number(end.replaceAll('\u2009', '')));
+      const until = mission.jumper.stages.find((one) => one.name === stage.name)?.until;
+      if (until !== undefined && 'agl_m' in until)
+        expect(sentence.replaceAll('\u2009', '')).toContain(`trigger is met: ${until.agl_m}m AGL;`);
+    });
+    expect(figures.get(`stage/${prediction.stages.length - 1}/lasts`)?.sentence).toContain('at the touchdown');
+  });
+});
+
 describe('the landing’s own numbers', () => {
   const landingOf = (demo: Demo, expected: Expected = demo.expected, units = metres) => {
     const { prediction } = expected.outlook;
     const { mission } = demo.situation;
     return figuresOf(h(LandingPart, { store: storeOf({ ...demo, expected }, units), mission, prediction }));
   };
-  const seconds = (words: string): number =>
-    [...words.matchAll(/(\d+)\u2009(h|min|s)/g)].reduce(
-      (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
-      0,
-    );
-
   it.each(DEMOS)('the time after the exit lies between the two moments that its sentence names, %s', (name) => {
     const figure = landingOf(held(name)).get('after exit');
     plain(figure?.sentence ?? '');
