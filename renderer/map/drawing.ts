@@ -61,7 +61,8 @@ export class MapDrawing {
   readonly #tracks: TrackCache;
   readonly #terrain: TerrainSheet;
   readonly #sheets: Readonly<Record<PaintedSheet, Sheet>>;
-  readonly #asked: Record<PaintedSheet, Asked>;
+  /** What the sheets below the words asked of them when they were painted last. */
+  readonly #asked: Record<'ground' | 'spread', Asked> = { ground: nothingAsked(), spread: nothingAsked() };
   readonly #dots = new DotPainter();
   readonly #writer = new LabelWriter();
   readonly #handles: Handles;
@@ -110,7 +111,6 @@ export class MapDrawing {
       spread: new Sheet(this.map, 'spread', 220),
       marks: new Sheet(this.map, 'marks', 450),
     };
-    this.#asked = { ground: nothingAsked(), spread: nothingAsked(), marks: nothingAsked() };
     this.#picks = new Picks(this.map, near, (thing) => calls.picked({ kind: thing.kind, name: thing.name }));
     this.#handles = new Handles(this.map, near, calls);
     this.#listen();
@@ -280,9 +280,9 @@ export class MapDrawing {
       const style = { look: this.#look, palette, unit: scene.units.length, metresPerPx: this.#metresPerPx() };
       if (this.#terrain.paint(style, screen.ratio)) this.#want('terrain', 'marks');
     }
-    if (todo.has('ground')) this.#paintSheet('ground', screen, (pen) => paintGround(pen, scene));
+    if (todo.has('ground')) this.#asked.ground = this.#paintSheet('ground', screen, (pen) => paintGround(pen, scene));
     if (todo.has('spread')) {
-      this.#paintSheet('spread', screen, (pen) => {
+      this.#asked.spread = this.#paintSheet('spread', screen, (pen) => {
         paintSpread(pen, scene, this.#dots);
         paintRecovery(pen, scene);
       });
@@ -300,11 +300,11 @@ export class MapDrawing {
     }
   }
 
-  #paintSheet(name: PaintedSheet, screen: Screen, paint: (pen: Pen) => void): void {
+  #paintSheet(name: PaintedSheet, screen: Screen, paint: (pen: Pen) => void): Asked {
     const context = this.#sheets[name].lay(screen, 0);
     const asked = nothingAsked();
-    this.#asked[name] = asked;
     paint({ context, screen, palette: palettes[this.#look], world: this.#world, ...asked });
+    return asked;
   }
 
   /** All words, over all marks. */

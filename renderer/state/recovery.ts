@@ -60,19 +60,17 @@ export function createRecoveryView(): RecoveryView {
   };
 }
 
-/** Opens a crew's details or closes them. */
-export function toggleCrew(view: RecoveryView, name: string): void {
-  const next = new Set(view.openCrews.peek());
+function toggle(names: Signal<ReadonlySet<string>>, name: string): void {
+  const next = new Set(names.peek());
   if (!next.delete(name)) next.add(name);
-  view.openCrews.value = next;
+  names.value = next;
 }
 
+/** Opens a crew's details or closes them. */
+export const toggleCrew = (view: RecoveryView, name: string): void => toggle(view.openCrews, name);
+
 /** Takes a case off the map or puts it back. */
-export function toggleCase(view: RecoveryView, name: string): void {
-  const next = new Set(view.hidden.peek());
-  if (!next.delete(name)) next.add(name);
-  view.hidden.value = next;
-}
+export const toggleCase = (view: RecoveryView, name: string): void => toggle(view.hidden, name);
 
 /** All cases on the map; where all are on it already, none. */
 export function toggleAllCases(view: RecoveryView, names: readonly string[]): void {

@@ -1,6 +1,6 @@
 // Where the numbers of a search come from: how far apart its lines are, how long it takes, and whom it finds. A crew's sweep width and
 // speed of search stand in the plan's file; they have no field to lead to.
-import { SEARCH_MPS, SWEEP_M, type SearchPattern, type SearchPlan } from '../../core/advice/search.ts';
+import { SEARCH_MPS, type SearchPattern, type SearchPlan } from '../../core/advice/search.ts';
 import { never } from '../../core/problem.ts';
 import { distance, duration, number, speed, THIN, type Units } from '../format.ts';
 import { percentWords } from './decideScene.ts';
@@ -47,8 +47,7 @@ function sentenceOf({ search, one, units }: SearchOf, column: SearchColumn): str
       return `${way}: ${duration(one.time_s)}, without the way to it.`;
     }
     case 'finds': {
-      const width_m = searcher?.sweepWidth_m ?? SWEEP_M.helicopter;
-      const lines = `Its lines are ${number(one.pattern.length_m)}${THIN}m long; with a sweep width of ${number(width_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} times`;
+      const lines = `Its lines are ${number(one.pattern.length_m)}${THIN}m long; with a sweep width of ${number(one.spacing_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} times`;
       return `Of the drawn landings ${percentWords(one.contains)} lie in the area of the pattern. ${lines}, which finds 1 − exp(−${number(one.coverage, 2)}) = ${percentWords(one.detection)} of those who lie there: together ${percentWords(one.detection * one.contains)}.`;
     }
     default:

@@ -8,12 +8,11 @@ import { expectedOf } from '../../core/advice/expected.ts';
 import type { Mission } from '../../core/mission/schema.ts';
 import { whereOf } from '../../core/advice/where.ts';
 import { ExitsSection } from '../../renderer/panels/Exits.tsx';
-import { Figure } from '../../renderer/panels/Figure.tsx';
 import { limitWhy } from '../../renderer/state/decideWhy.ts';
-import type { Provenance, Store } from '../../renderer/state/store.ts';
+import type { Store } from '../../renderer/state/store.ts';
 import { AdviceLine } from '../../renderer/strip/AdviceLine.tsx';
 import { demo, DEMOS } from '../demo.ts';
-import { nodesOf, textOf } from './tree.ts';
+import { figuresIn, nodesOf, textOf } from './tree.ts';
 
 type Node = VNode<Record<string, unknown>>;
 
@@ -81,13 +80,7 @@ const press = (node: Node, key: string): boolean => {
 
 /** Sentences of the exits' table by the keys of its numbers. */
 function exitSentences({ store, mission }: Demo): Map<string, string> {
-  const figures = [...nodesOf(ExitsSection({ store, mission }))].filter(({ type }) => Object.is(type, Figure));
-  return new Map(
-    figures.map(({ props }) => {
-      const { key, sentence } = (props as unknown as { why: () => Provenance }).why();
-      return [key, sentence];
-    }),
-  );
+  return new Map(figuresIn(ExitsSection({ store, mission })).map(({ key, sentence }) => [key, sentence]));
 }
 
 describe('the advice line', () => {

@@ -13,9 +13,9 @@ import { CaseSign } from '../../renderer/panels/CaseSign.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { NumberField } from '../../renderer/parts/PlanField.tsx';
 import { caseWhy } from '../../renderer/state/casesWhy.ts';
-import type { Provenance, Store } from '../../renderer/state/store.ts';
+import type { Store } from '../../renderer/state/store.ts';
 import { demo, DEMOS } from '../demo.ts';
-import { nodesOf, textOf } from './tree.ts';
+import { figuresOf, nodesOf, textOf } from './tree.ts';
 
 const MEMBERS = 150;
 /** Fields that the desk has. */
@@ -59,14 +59,7 @@ function caseOf({ recovery, mission }: Demo, one: FlightCase) {
   const shown = row === undefined ? null : { row, ellipse90: null, track: [] };
   const tree = h(CaseRows, { store, mission, one, shown, on: true });
   const closed = [NumberField, CaseSign];
-  const figures = new Map(
-    [...nodesOf(tree, closed)]
-      .filter(({ type }) => Object.is(type, Figure))
-      .map((node) => {
-        const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
-        return [of, { text: textOf(node, closed), ...why() }] as const;
-      }),
-  );
+  const figures = figuresOf(tree, closed);
   const cells = [...nodesOf(tree, [...closed, Figure])].filter(({ type }) => type === 'td');
   return { row, figures, loose: cells.map((cell) => textOf(cell, [...closed, Figure])) };
 }

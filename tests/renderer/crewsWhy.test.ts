@@ -15,10 +15,10 @@ import { Search } from '../../renderer/panels/Lost.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { Field } from '../../renderer/parts/Field.tsx';
 import { goToField } from '../../renderer/state/actions.ts';
-import type { Provenance, Store } from '../../renderer/state/store.ts';
+import type { Store } from '../../renderer/state/store.ts';
 import type { Units } from '../../renderer/format.ts';
 import { demo } from '../demo.ts';
-import { nodesOf, textOf } from './tree.ts';
+import { figuresOf, nodesOf, textOf } from './tree.ts';
 
 const MEMBERS = 120;
 const CLOSED = [Field];
@@ -50,14 +50,7 @@ function rowsOf(team: Team, from: RecoveryAnswer = answer, rest: object = {}) {
   } as unknown as Store;
   const shown = from.crews.find((one) => one.crew.name === team.name) ?? null;
   const tree = h(CrewRows, { store, mission: situation.mission, team, shown });
-  const figures = new Map(
-    [...nodesOf(tree, CLOSED)]
-      .filter(({ type }) => Object.is(type, Figure))
-      .map((node) => {
-        const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
-        return [of, { text: textOf(node, CLOSED), ...why() }] as const;
-      }),
-  );
+  const figures = figuresOf(tree, CLOSED);
   const told = (what: string) => {
     const found = figures.get(`crew/${team.name}/${what}`);
     if (found === undefined) throw new Error(`nothing is told of ${what} of ${team.name}`);
@@ -197,14 +190,7 @@ describe('the numbers of a search', () => {
     const { search } = answer;
     if (search?.searcher == null) throw new Error('the demo has who can search');
     const store = { view: { units: signal(units) }, provenance: signal(null) } as unknown as Store;
-    const told = new Map(
-      [...nodesOf(h(Search, { store, search }))]
-        .filter(({ type }) => Object.is(type, Figure))
-        .map((node) => {
-          const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
-          return [of, { text: textOf(node), ...why() }] as const;
-        }),
-    );
+    const told = figuresOf(h(Search, { store, search }));
     expect(told.size).toBe(3 * search.patterns.length);
     const figure = (name: string, column: string) => {
       const found = told.get(`search/${name}/${column}`);

@@ -1,7 +1,7 @@
 // What is left to each limit, the quantiles of the drawn descents, and the landing's own numbers: each is a button, and its sentence has
 // figures that make the number that stands there, worked out here in another way. Read as the tree that the components answer.
 import { signal } from '@preact/signals';
-import { h, type ComponentChild } from 'preact';
+import { h } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { adviseOn, type Advised } from '../../core/advice/advise.ts';
 import { expectedOf, type Expected } from '../../core/advice/expected.ts';
@@ -14,10 +14,10 @@ import { LimitsSection } from '../../renderer/panels/Limits.tsx';
 import { QuantileTable } from '../../renderer/panels/Spread.tsx';
 import { NumberField } from '../../renderer/parts/PlanField.tsx';
 import { groundWhy } from '../../renderer/state/descentWhy.ts';
-import type { Provenance, Store } from '../../renderer/state/store.ts';
+import type { Store } from '../../renderer/state/store.ts';
 import type { Units } from '../../renderer/format.ts';
 import { demo, DEMOS } from '../demo.ts';
-import { nodesOf, textOf } from './tree.ts';
+import { figuresOf, nodesOf, textOf } from './tree.ts';
 
 const MEMBERS = 300;
 const CLOSED = [NumberField];
@@ -55,16 +55,6 @@ const storeOf = ({ situation, advised, expected }: Demo, units: Units = metres):
     world: signal(situation.world),
   }) as unknown as Store;
 
-function figuresOf(tree: ComponentChild): Map<string, { readonly text: string } & Provenance> {
-  const all = [...nodesOf(tree, CLOSED)].filter(({ type }) => Object.is(type, Figure));
-  return new Map(
-    all.map((node) => {
-      const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
-      return [of, { text: textOf(node, CLOSED), ...why() }] as const;
-    }),
-  );
-}
-
 const UNIT: Readonly<Record<string, number>> = { 'm/s': 1, kt: 1, '%': 1, min: 1, g: 1, m: 1, km: 1000 };
 
 /** A value as it is read, and by how much its rounding may have moved it. */
@@ -89,7 +79,7 @@ describe('what is left to a limit', () => {
     (name, units) => {
       const demo = held(name);
       const tree = LimitsSection({ store: storeOf(demo, units), mission: demo.situation.mission });
-      const figures = figuresOf(tree);
+      const figures = figuresOf(tree, CLOSED);
       let known = 0;
       for (const { limit, value, margin } of demo.advised.advice.limits) {
         const left = figures.get(`limit/${limit.name}/left`);
@@ -142,7 +132,7 @@ describe('every quantile of the drawn descents', () => {
     const { statistics } = advice;
     if (statistics === null) throw new Error('the demos land');
     const tree = h(QuantileTable, { store: storeOf(demo), mission: demo.situation.mission, statistics });
-    const figures = figuresOf(tree);
+    const figures = figuresOf(tree, CLOSED);
     const rows = [
       ['Touchdown after exit, min:s', members.time_s, stopwatch, 0.5],
       ['Speed over ground', members.groundSpeed_mps, (words: string) => read(words).value, 0.05],
@@ -198,7 +188,7 @@ describe('the stages', () => {
     const { mission } = demo.situation;
     const { prediction } = demo.expected.outlook;
     const tree = h(StagesPart, { store: storeOf(demo), mission, prediction });
-    const figures = figuresOf(tree);
+    const figures = figuresOf(tree, CLOSED);
     // One more: the head of the table.
     expect(figures.size).toBe(3 * prediction.stages.length + 1);
     const heightAt = (t_s: number): number => {

@@ -109,13 +109,19 @@ test('in a page that is not shown no frame comes, and the panels are drawn all t
   expect(drawn).toEqual(['panels']);
 });
 
-test('panels wait for a picture that is on its way, and are drawn once behind its frame', async () => {
+/** A picture was announced, the map has painted, and panels wait. */
+async function pictureOnItsWay(): Promise<string[]> {
   const drawn: string[] = [];
   pictureComes();
   mapFrame(() => void drawn.push('track'));
   change(drawn);
   await microtasks();
   await frame();
+  return drawn;
+}
+
+test('panels wait for a picture that is on its way, and are drawn once behind its frame', async () => {
+  const drawn = await pictureOnItsWay();
   expect(drawn).toEqual(['track']);
   mapFrame(() => void drawn.push('picture'));
   pictureCame();
@@ -126,12 +132,7 @@ test('panels wait for a picture that is on its way, and are drawn once behind it
 });
 
 test('panels wait for a picture no longer than 120 ms, however many are announced meanwhile', async () => {
-  const drawn: string[] = [];
-  pictureComes();
-  mapFrame(() => void drawn.push('track'));
-  change(drawn);
-  await microtasks();
-  await frame();
+  const drawn = await pictureOnItsWay();
   vi.advanceTimersByTime(40);
   pictureComes();
   vi.advanceTimersByTime(79);

@@ -1,7 +1,7 @@
 // What else comes down, and an exit on the way up: whatever number stands there can be selected, and its sentence has the figures that
 // make it: moments and lengths of time add up, across and upright make the distance, and positions lie as far apart as is said.
 import { signal } from '@preact/signals';
-import { h, type ComponentChild } from 'preact';
+import { h } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { expectedOf } from '../../core/advice/expected.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
@@ -17,7 +17,7 @@ import type { Provenance, Store } from '../../renderer/state/store.ts';
 import type { LineTold } from '../../renderer/strip/LineWords.tsx';
 import type { Units } from '../../renderer/format.ts';
 import { demo } from '../demo.ts';
-import { nodesOf, textOf } from './tree.ts';
+import { figuresOf, nodesOf, textOf } from './tree.ts';
 
 const MEMBERS = 120;
 const units: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };
@@ -48,16 +48,6 @@ function storeOf(here: Situation = situation): Store {
     goal: signal(null),
   };
   return store as unknown as Store;
-}
-
-function figuresOf(tree: ComponentChild): Map<string, { readonly text: string } & Provenance> {
-  const all = [...nodesOf(tree)].filter(({ type }) => Object.is(type, Figure));
-  return new Map(
-    all.map((node) => {
-      const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
-      return [of, { text: textOf(node), ...why() }] as const;
-    }),
-  );
 }
 
 const plain = ({ sentence, inputs }: Provenance): void => {

@@ -1,7 +1,9 @@
 // What components answer, read as a tree without a page: each is called as it comes. Only for components without hooks; those that are
 // left closed are not looked into, nor is the one that keeps an open explanation up to date, which shows nothing.
 import type { ComponentChild, ComponentChildren, VNode } from 'preact';
+import { Figure } from '../../renderer/panels/Figure.tsx';
 import { Teller } from '../../renderer/parts/Teller.tsx';
+import type { Provenance } from '../../renderer/state/store.ts';
 
 type Node = VNode<Record<string, unknown>>;
 
@@ -30,3 +32,18 @@ export function textOf(child: ComponentChild, closed: readonly unknown[] = []): 
         .join('')
     : '';
 }
+
+export type Told = { readonly of: string; readonly text: string } & Provenance;
+
+/** Every number of a tree that can be selected: the key it is drawn with, its words, and what it says. */
+export const figuresIn = (tree: ComponentChild, closed: readonly unknown[] = []): readonly Told[] =>
+  [...nodesOf(tree, closed)]
+    .filter(({ type }) => Object.is(type, Figure))
+    .map((node) => {
+      const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
+      return { of, text: textOf(node, closed), ...why() };
+    });
+
+/** The same by key. */
+export const figuresOf = (tree: ComponentChild, closed: readonly unknown[] = []): ReadonlyMap<string, Told> =>
+  new Map(figuresIn(tree, closed).map((told) => [told.of, told]));

@@ -9,9 +9,9 @@ import { Figure } from '../../renderer/panels/Figure.tsx';
 import { rankedNow, ZoneRow } from '../../renderer/panels/Zones.tsx';
 import { NumberField } from '../../renderer/parts/PlanField.tsx';
 import { fitWhy } from '../../renderer/state/decideWhy.ts';
-import type { Provenance, Store } from '../../renderer/state/store.ts';
+import type { Store } from '../../renderer/state/store.ts';
 import { demo, DEMOS } from '../demo.ts';
-import { nodesOf, textOf } from './tree.ts';
+import { figuresIn, nodesOf, textOf } from './tree.ts';
 
 const CLOSED = [NumberField];
 const store = { provenance: signal(null), goal: signal(null) } as unknown as Store;
@@ -27,14 +27,7 @@ beforeAll(async () => {
 const rowOf = (fit: ZoneFit) => h(ZoneRow, { store, fit, rank: 1, count: 2, open: true, onOpen: () => undefined });
 
 /** Numbers of a row with what they say; the ones in prose are reasons of parts, whose scores are numbers of their own. */
-function figuresOf(fit: ZoneFit) {
-  return [...nodesOf(rowOf(fit), CLOSED)]
-    .filter(({ type }) => Object.is(type, Figure))
-    .map((node) => {
-      const { of, why } = node.props as unknown as { of: string; why: () => Provenance };
-      return { of, text: textOf(node, CLOSED), ...why() };
-    });
-}
+const figuresOfRow = (fit: ZoneFit) => figuresIn(rowOf(fit), CLOSED);
 
 const scoreOf = (fit: ZoneFit, part: FitPart): number => fit.parts.find((one) => one.part === part)?.score ?? NaN;
 const kept = (x: number): number => Math.min(1, Math.max(0, x));
@@ -42,7 +35,7 @@ const kept = (x: number): number => Math.min(1, Math.max(0, x));
 describe('a zone’s row', () => {
   it.each(DEMOS)('has the fit and every score as a button that says how it came about, %s', (name) => {
     for (const fit of fits.get(name) ?? []) {
-      const figures = figuresOf(fit);
+      const figures = figuresOfRow(fit);
       expect(figures.map(({ of }) => of)).toEqual([`fit/${fit.zone.name}`, ...fit.parts.map(({ part }) => `fit/${fit.zone.name}/${part}`)]);
       for (const { of, key, text, sentence, inputs } of figures) {
         expect(key).toBe(of);
@@ -67,7 +60,7 @@ describe('a zone’s row', () => {
 
   it.each(DEMOS)('adds up: scores times weights, divided by the weights, is the fit, %s', (name) => {
     for (const fit of fits.get(name) ?? []) {
-      const [why] = figuresOf(fit);
+      const [why] = figuresOfRow(fit);
       const terms = [...(why?.sentence ?? '').matchAll(/([a-z]+) (\d\.\d\d)\u2009×\u2009(\d+(?:\.\d+)?)/g)];
       expect(new Set(terms.map(([, part]) => part))).toEqual(new Set(fit.parts.map(({ part }) => part)));
       const product = terms.reduce((sum, [, , score, weight]) => sum + Number(score) * Number(weight), 0);
