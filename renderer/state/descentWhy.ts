@@ -61,11 +61,13 @@ export function stageWhy({ mission, world, units, since_s }: StageOf, stage: Sta
         ? 'when the canopy has filled'
         : 'at the touchdown';
   const { inputs } = provenanceOf('stages', mission, world?.wind ?? null, units);
+  // The fields for a stage are the last one's: nothing before it hangs on them.
+  const after = planned === undefined || planned === mission.jumper.stages.at(-1);
   return {
     key: stageKey(index, column),
     title: `Stage ${stage.name}, ${column}`,
     sentence: `${begins}, ${ends}, ${by}; it lasts ${duration(stage.end_s - stage.start_s)}.`,
-    inputs,
+    inputs: after ? inputs : inputs.filter(({ field }) => field !== 'body.drag' && field !== 'body.value'),
   };
 }
 

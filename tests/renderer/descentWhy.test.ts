@@ -215,6 +215,10 @@ describe('the stages', () => {
       const fall_m = Math.abs(heightAt(Math.max(0, stage.end_s - 1)) - heightAt(stage.end_s)) + 10;
       if (next !== undefined) expect(Math.abs(heightAt(seconds(to)) - Number(end.replaceAll('\u2009', '')))).toBeLessThanOrEqual(fall_m);
       expect(Number(begin.replaceAll('\u2009', ''))).toBeGreaterThan(Number(end.replaceAll('\u2009', '')));
+      const planned = mission.jumper.stages.findIndex((one) => one.name === stage.name);
+      const before = planned >= 0 && planned < mission.jumper.stages.length - 1;
+      // The fields of drag area and trigger are the last stage's.
+      expect(of('lasts').inputs.some(({ field }) => field === 'body.drag')).toBe(!before);
       const until = mission.jumper.stages.find((one) => one.name === stage.name)?.until;
       if (until !== undefined && 'agl_m' in until)
         expect(sentence.replaceAll('\u2009', '')).toContain(`trigger is met: ${until.agl_m}m AGL;`);
