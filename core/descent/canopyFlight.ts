@@ -306,17 +306,18 @@ export class CanopyFlight {
     const ground = this.around.ground;
     const canopy = this.canopy as CompiledCanopy;
     if (canopy.policy === STEER_TARGET || canopy.policy === STEER_PATTERN) this.#aim();
+    const here = this.state;
     for (let n = 0; n < STEPS_MAX; n++) {
-      const agl = this.h_m - ground.heightAt(this.lat_rad, this.lon_rad);
+      const agl = at(here, HEIGHT) - ground.heightAt(at(here, LAT), at(here, LON));
       if (!(agl > LANDED_M)) {
         this.#line = null;
         this.#carry();
         this.#slope(this.state, this.#k[0] as Float64Array);
         return agl === agl;
       }
-      if (canopy.policy === STEER_RANDOM && !(this.t_s < this.#nextTurn_s - 1e-3)) {
+      if (canopy.policy === STEER_RANDOM && !(at(here, TIME) < this.#nextTurn_s - 1e-3)) {
         this.#head(2 * Math.PI * turns.uniform());
-        this.#nextTurn_s = this.t_s + canopy.every_s;
+        this.#nextTurn_s = at(here, TIME) + canopy.every_s;
       }
       this.#stepToGround(this.#stepLength(agl), agl);
       if (onStep !== null) onStep(this);
@@ -331,7 +332,7 @@ export class CanopyFlight {
     let length = dz;
     for (let tries = 0; tries < 40; tries++) {
       this.#step(length);
-      const below = this.around.ground.heightAt(this.lat_rad, this.lon_rad) - this.h_m;
+      const below = this.around.ground.heightAt(at(this.state, LAT), at(this.state, LON)) - at(this.state, HEIGHT);
       if (!(below > LANDED_M)) return;
       length *= agl / (agl + below);
       this.state.set(start);

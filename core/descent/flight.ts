@@ -79,9 +79,11 @@ export class Flight {
   /** Airspeed over sink, which does not change with height, times the height lost under the open canopy, m. */
   reach_m = 0;
   peakSpeed_mps = 0;
-  peakMach = 0;
   peak_s = 0;
   peakHeight_m = 0;
+  /** The end of the step in which the fastest moment lay, and when that was, s. */
+  readonly #peakEnd = new Float64Array(6);
+  #peakEnd_s = 0;
 
   constructor(around: Surroundings, body: CompiledBody) {
     this.around = around;
@@ -128,7 +130,6 @@ export class Flight {
     this.shock_mps2 = NaN;
     this.reach_m = 0;
     this.peakSpeed_mps = -1;
-    this.peakMach = 0;
     around.start(exit.time_s + draws.exitTime_s, offset);
     const lat = exit.lat_deg * RAD_PER_DEG;
     // Metres to radians on the mean sphere: the draw is a scatter of some hundred metres, not a survey.
@@ -199,14 +200,14 @@ export class Flight {
 
   /** Mach number of the body now. */
   #mach(): number {
-    return this.#airspeed() / this.around.air.soundSpeed(this.motion.y[2] as number);
+    const { motion, around } = this;
+    return this.#airspeed(motion.y, motion.t) / around.air.soundSpeed(motion.y[2] as number);
   }
 
-  /** Speed through the air now, m/s. */
-  #airspeed(): number {
-    const { motion, around } = this;
-    const y = motion.y;
-    around.wind(y[0] as number, y[1] as number, y[2] as number, motion.t);
+  /** Speed through the air of a state at a time, m/s. */
+  #airspeed(y: Float64Array, t: number): number {
+    const { around } = this;
+    around.wind(y[0] as number, y[1] as number, y[2] as number, t);
     const wind = around.sampler.out;
     const aE = (y[3] as number) - (wind[0] as number);
     const aN = (y[4] as number) - (wind[1] as number);
@@ -295,9 +296,18 @@ export class Flight {
       this.peakSpeed_mps = best;
       this.peak_s = motion.tBefore + x * dt;
       this.peakHeight_m = (motion.yBefore[2] as number) + x * ((y[2] as number) - (motion.yBefore[2] as number));
-      // Speed through the air there: the difference to the speed over the ground changes by centimetres a second within a step.
-      this.peakMach = (best + this.#airspeed() - v1) / this.around.air.soundSpeed(this.peakHeight_m);
+      this.#peakEnd_s = motion.t;
+      for (let i = 0; i < y.length; i++) this.#peakEnd[i] = y[i] as number;
     }
+  }
+
+  /** Mach number at the fastest moment. Worked out when it is asked for: an ensemble does not ask. */
+  get peakMach(): number {
+    if (!(this.peakSpeed_mps > 0)) return 0;
+    const end = this.#peakEnd;
+    // The difference of the speeds through the air and over the ground changes by centimetres a second within a step.
+    const speed = this.peakSpeed_mps + this.#airspeed(end, this.#peakEnd_s) - norm3(end);
+    return speed / this.around.air.soundSpeed(this.peakHeight_m);
   }
 
   /** Deployment and filling (model.md §5). Answers true when the ground was met meanwhile. */

@@ -67,7 +67,7 @@ export const meanOffset = (error: WindError): WindOffset => ({
 export function drawWind(error: WindError, random: Random, normals: Float64Array, offset: WindOffset): void {
   const { factor, meanU_mps, meanV_mps } = error;
   const n = meanU_mps.length;
-  for (let i = 0; i < 2 * n; i++) normals[i] = random.normal();
+  random.fillNormals(normals);
   // Both components in one pass over the factor, and each in two sums: one long sum would wait for every addition.
   for (let i = 0; i < n; i++) {
     const row = i * n;

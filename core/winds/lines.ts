@@ -69,6 +69,14 @@ export class WindLines {
   #lowAt_m = NaN;
   #high = new Float64Array(SUMS);
   #highAt_m = NaN;
+  /** What is to be fitted: kept here, since a number handed to a function that is not small is a number put on the heap. */
+  #bottom_m = 0;
+  #top_m = 0;
+  #half_s = 0;
+  #passing_s = 0;
+  /** Where the sums are taken, and how far above the node below it. */
+  #height_m = 0;
+  #above_m = 0;
 
   /** Whether a field can be fitted: it is the same everywhere. */
   static fits(field: WindField): boolean {
@@ -123,13 +131,22 @@ export class WindLines {
    * wind of each height when it is there. A stretch that begins where the last one ended costs half.
    */
   fit(low_m: number, high_m: number, t_s: number, passing_s: number): void {
-    while (this.#time < this.#timeLast && t_s + this.#start_s >= this.#to_s) this.#useColumns(this.#time + 1);
     const short = Math.max(0, SHORTEST_M - (high_m - low_m)) / 2;
-    const bottom = low_m - short;
-    const top = high_m + short;
-    this.#sumTo(bottom, top);
+    this.#bottom_m = low_m - short;
+    this.#top_m = high_m + short;
+    this.#half_s = t_s;
+    this.#passing_s = passing_s;
+    this.#fit();
+  }
+
+  #fit(): void {
+    const t_s = this.#half_s;
+    while (this.#time < this.#timeLast && t_s + this.#start_s >= this.#to_s) this.#useColumns(this.#time + 1);
+    this.#sumUpToEnds();
     const low = this.#low;
     const high = this.#high;
+    const bottom = this.#bottom_m;
+    const top = this.#top_m;
     const length = top - bottom;
     const per = 1 / length;
     // ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is slope L³/12.
@@ -146,7 +163,7 @@ export class WindLines {
       const uSlopeChange = perCube * (half * (at(high, 4) + at(low, 4)) - at(high, 5) + at(low, 5));
       const vSlopeChange = perCube * (half * (at(high, 6) + at(low, 6)) - at(high, 7) + at(low, 7));
       // Where the wind changes with time as it does with height, the two meet: the share of the later column runs with height too.
-      const gSlope = g > 0 && g < 1 ? (-passing_s * per) / (this.#to_s - this.#from_s) : 0;
+      const gSlope = g > 0 && g < 1 ? (-this.#passing_s * per) / (this.#to_s - this.#from_s) : 0;
       const meeting = (gSlope * length * length) / 12;
       u += g * uChange + meeting * uSlopeChange;
       v += g * vChange + meeting * vSlopeChange;
@@ -161,40 +178,62 @@ export class WindLines {
   }
 
   /** Brings the sums of both ends up to date; those of an end that is kept, or becomes the other end, are not made anew. */
-  #sumTo(bottom: number, top: number): void {
+  #sumUpToEnds(): void {
+    const top = this.#top_m;
+    const bottom = this.#bottom_m;
     if (top !== this.#highAt_m) {
       const ended = this.#low;
       const reuse = top === this.#lowAt_m;
       this.#low = this.#high;
       this.#high = ended;
       this.#lowAt_m = NaN;
-      if (!reuse) this.#sum(top, ended);
+      this.#height_m = top;
+      if (!reuse) this.#sum(ended);
       this.#highAt_m = top;
     }
     if (bottom !== this.#lowAt_m) {
-      this.#sum(bottom, this.#low);
+      this.#height_m = bottom;
+      this.#sum(this.#low);
       this.#lowAt_m = bottom;
     }
   }
 
-  #sum(height_m: number, out: Float64Array): void {
+  #sum(out: Float64Array): void {
+    const height_m = this.#height_m;
     const { heights_m, times_s } = this.#field;
     const n = heights_m.length;
     const k = nodeBelow(heights_m, height_m, this.#k);
     this.#k = k;
-    const x = height_m - (heights_m[k] as number);
+    this.#above_m = height_m - (heights_m[k] as number);
     const row = (this.#time * n + k) * WIDTH;
-    sumsAt(this.#columns, row, x, out, 0);
+    this.#sumFrom(this.#columns, row, out, 0);
     if (times_s.length > 1) {
-      sumsAt(this.#columns, row + n * WIDTH, x, out, 4);
+      this.#sumFrom(this.#columns, row + n * WIDTH, out, 4);
       for (let i = 0; i < 4; i++) out[i + 4] = at(out, i + 4) - at(out, i);
     }
     const offset = this.#offset;
     if (offset === null) return;
     const o = nodeBelow(offset.heights_m, height_m, this.#o);
     this.#o = o;
-    sumsAt(this.#added, o * WIDTH, height_m - at(offset.heights_m, o), out, 8);
+    this.#above_m = height_m - at(offset.heights_m, o);
+    this.#sumFrom(this.#added, o * WIDTH, out, 8);
     for (let i = 0; i < 4; i++) out[i] = at(out, i) + at(out, i + 8);
+  }
+
+  /** The four sums from a node on; below the lowest node its value holds. */
+  #sumFrom(table: Float64Array, row: number, out: Float64Array, to: number): void {
+    const x = this.#above_m;
+    const third = (x > 0 ? x : 0) / 6;
+    const u = at(table, row);
+    const uRise = third * at(table, row + 1);
+    const uFirst = at(table, row + 2);
+    const v = at(table, row + 4);
+    const vRise = third * at(table, row + 5);
+    const vFirst = at(table, row + 6);
+    out[to] = uFirst + x * (u + 3 * uRise);
+    out[to + 1] = at(table, row + 3) + x * (uFirst + x * (u / 2 + uRise));
+    out[to + 2] = vFirst + x * (v + 3 * vRise);
+    out[to + 3] = at(table, row + 7) + x * (vFirst + x * (v / 2 + vRise));
   }
 }
 
@@ -204,19 +243,4 @@ function nodeBelow(axis: Float64Array, x: number, hint: number): number {
   while (k > 0 && x < (axis[k] as number)) k -= 1;
   while (k + 1 < axis.length && x >= (axis[k + 1] as number)) k += 1;
   return k;
-}
-
-/** The four sums at x above a node; below the lowest node (x negative) its value holds. */
-function sumsAt(table: Float64Array, at: number, x: number, out: Float64Array, to: number): void {
-  const third = (x > 0 ? x : 0) / 6;
-  const u = table[at] as number;
-  const uRise = third * (table[at + 1] as number);
-  const uFirst = table[at + 2] as number;
-  const v = table[at + 4] as number;
-  const vRise = third * (table[at + 5] as number);
-  const vFirst = table[at + 6] as number;
-  out[to] = uFirst + x * (u + 3 * uRise);
-  out[to + 1] = (table[at + 3] as number) + x * (uFirst + x * (u / 2 + uRise));
-  out[to + 2] = vFirst + x * (v + 3 * vRise);
-  out[to + 3] = (table[at + 7] as number) + x * (vFirst + x * (v / 2 + vRise));
 }

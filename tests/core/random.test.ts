@@ -38,6 +38,20 @@ describe('seeded random numbers', () => {
     expect(starts.size).toBeGreaterThan(19_997);
   });
 
+  it('an array is filled with what as many calls give, and the generator goes on as after them', () => {
+    for (const before of [0, 1, 2]) {
+      for (const length of [0, 1, 2, 7, 170]) {
+        const one = new Random(9, length);
+        const many = new Random(9, length);
+        for (let i = 0; i < before; i++) expect(many.normal()).toBe(one.normal());
+        const filled = new Float64Array(length);
+        many.fillNormals(filled);
+        expect(Array.from(filled)).toEqual(Array.from({ length }, () => one.normal()));
+        expect([many.normal(), many.uniform()]).toEqual([one.normal(), one.uniform()]);
+      }
+    }
+  });
+
   it('uniform: strictly within 0 and 1, and even over 100 cells by χ²', () => {
     const random = new Random(11, 0);
     const cells = new Float64Array(100);
