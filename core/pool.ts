@@ -28,7 +28,10 @@ export interface RunOptions {
 
 const FIRST = 500;
 /** Members of a chunk: a worker whose run was stopped is free again after at most this many for each question it holds. */
-const CHUNK = 32;
+const CHUNK = 16;
+/** The smallest chunks of a first picture, and the largest. */
+const GUIDED_MIN = 8;
+const GUIDED_MAX = 128;
 /** Questions that a worker holds at once: while one answer waits for a busy asker, the next is flown. */
 const DEPTH = 2;
 
@@ -53,13 +56,14 @@ export class EnsemblePool {
     const total = options.members;
     const stopped = options.stopped ?? (() => false);
     const ensemble = (this.#next += 1);
-    const chunks: Members[] = [];
+    /** Chunks that came, by their first member, and those that follow each other from member 0 on. */
+    const came = new Map<number, Members>();
+    const inOrder: Members[] = [];
     let prefix = 0;
     let asked = 0;
     let picture = Math.min(options.first ?? FIRST, total);
-    // The first picture is cut evenly among all that is asked at once, so that no answer of it waits for another question.
-    const firstChunk = Math.min(Math.max(Math.ceil(picture / (this.#workers.length * DEPTH)), 1), 4 * CHUNK);
     const early = picture;
+    const chunkFrom = (first: number): number => (first < early ? guided(early - first, this.#workers.length * DEPTH) : CHUNK);
     let wake: (() => void) | null = null;
     // Beyond the first picture nothing is flown before whoever draws it comes back for more: drawing has the machine to itself.
     let goOn: () => void = () => {};
@@ -72,27 +76,26 @@ export class EnsemblePool {
           continue;
         }
         const first = asked;
-        const count = Math.min(first < early ? firstChunk : CHUNK, total - first);
+        const count = Math.min(chunkFrom(first), total - first);
         asked += count;
         const answer = await worker.ask({ kind: 'members', ensemble, first, count });
-        if (answer.kind === 'members') chunks.push(answer.members);
+        if (answer.kind === 'members') came.set(answer.members.first, answer.members);
         else trouble = new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
         wake?.();
       }
     };
     // A worker answers in the order of the questions: world, ensemble and members are asked in one go.
     const begun = this.#begin(setup, ensemble);
-    const flying = this.#workers.flatMap((worker) => Array.from({ length: DEPTH }, () => fly(worker)));
+    const flying = Array.from({ length: DEPTH }, () => this.#workers.map(fly)).flat();
     const running = Promise.all([begun, ...flying]).catch((error: unknown) => {
       trouble = error;
       wake?.();
     });
     try {
       while (prefix < total && !stopped()) {
-        prefix = lengthOf(chunks);
+        prefix = follow(came, inOrder, prefix);
         if (trouble !== null) throw trouble;
         if (prefix >= picture) {
-          const inOrder = chunks.filter((chunk) => chunk.first + chunk.count <= prefix);
           picture = Math.min(2 * picture, total);
           // Chunks may have run ahead of several pictures at once.
           const ahead = prefix;
@@ -103,7 +106,7 @@ export class EnsemblePool {
         } else {
           await new Promise<void>((resolve) => {
             wake = resolve;
-            if (trouble !== null || lengthOf(chunks) > prefix) resolve();
+            if (trouble !== null || came.has(prefix)) resolve();
           });
         }
       }
@@ -130,10 +133,20 @@ export class EnsemblePool {
   }
 }
 
-/** How many members from 0 on are there without a gap. */
-function lengthOf(chunks: readonly Members[]): number {
-  const ends = new Map(chunks.map((chunk) => [chunk.first, chunk.first + chunk.count]));
-  let at = 0;
-  for (let next = ends.get(at); next !== undefined; next = ends.get(at)) at = next;
+/** Moves the chunks that follow without a gap to those in order; answers how many members are there from 0 on. */
+function follow(came: Map<number, Members>, inOrder: Members[], from: number): number {
+  let at = from;
+  for (let next = came.get(at); next !== undefined; next = came.get(at)) {
+    came.delete(at);
+    inOrder.push(next);
+    at += next.count;
+  }
   return at;
 }
+
+/**
+ * Members of the next chunk of a first picture: of those that are left as many as fall to each question that is held. Long ones go out
+ * first, while the asker is busy with the change itself, and short ones last, so that all workers end together.
+ * Source: guided self-scheduling, Polychronopoulos & Kuck, IEEE Trans. Comput. C-36 (1987) 1425.
+ */
+const guided = (left: number, questions: number): number => Math.min(Math.max(Math.ceil(left / questions), GUIDED_MIN), GUIDED_MAX, left);

@@ -50,23 +50,28 @@ export const MEMBER_COLUMNS = [
   'reach_m',
 ] as const satisfies readonly (keyof Members)[];
 
+/** All columns lie in one buffer: what crosses from a worker in hundreds of chunks is one piece of memory each, not a dozen. */
 export function emptyMembers(first: number, count: number): Members {
-  const make = (): Float64Array => new Float64Array(count).fill(NaN);
+  const all = new Float64Array(MEMBER_COLUMNS.length * count).fill(NaN);
+  const column = (name: (typeof MEMBER_COLUMNS)[number]): Float64Array => {
+    const at = MEMBER_COLUMNS.indexOf(name) * count;
+    return all.subarray(at, at + count);
+  };
   return {
     first,
     count,
-    lon_deg: make(),
-    lat_deg: make(),
-    elevation_m: make(),
-    time_s: make(),
-    groundSpeed_mps: make(),
-    sink_mps: make(),
-    shock_g: make(),
-    peakSpeed_mps: make(),
-    openingLon_deg: make(),
-    openingLat_deg: make(),
-    openingHeight_m: make(),
-    reach_m: make(),
+    lon_deg: column('lon_deg'),
+    lat_deg: column('lat_deg'),
+    elevation_m: column('elevation_m'),
+    time_s: column('time_s'),
+    groundSpeed_mps: column('groundSpeed_mps'),
+    sink_mps: column('sink_mps'),
+    shock_g: column('shock_g'),
+    peakSpeed_mps: column('peakSpeed_mps'),
+    openingLon_deg: column('openingLon_deg'),
+    openingLat_deg: column('openingLat_deg'),
+    openingHeight_m: column('openingHeight_m'),
+    reach_m: column('reach_m'),
   };
 }
 

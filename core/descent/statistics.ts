@@ -93,9 +93,9 @@ export function landingsIn(frame: LocalFrame, members: Members): Float64Array {
   for (let i = 0; i < members.count; i++) {
     const lon = members.lon_deg[i] as number;
     if (lon !== lon) continue;
-    const [east, north] = frame.toLocal([lon, members.lat_deg[i] as number]);
-    out[n++] = east;
-    out[n++] = north;
+    const local = frame.toLocal([lon, members.lat_deg[i] as number]);
+    out[n++] = local[0];
+    out[n++] = local[1];
   }
   return out.subarray(0, n);
 }
@@ -160,11 +160,11 @@ function countIn(members: Members, zones: readonly LandingZone[], hazards: reado
   const counts = { zones: zones.map(() => 0), hazards: hazards.map(() => 0), anyZone: 0, anyHazard: 0 };
   const count = (regions: readonly Region[], into: number[], lon: number, lat: number): number => {
     let hit = 0;
-    regions.forEach((region, k) => {
-      if (!region.holds(lon, lat)) return;
+    for (let k = 0; k < regions.length; k++) {
+      if (regions[k]?.holds(lon, lat) !== true) continue;
       into[k] = (into[k] ?? 0) + 1;
       hit = 1;
-    });
+    }
     return hit;
   };
   for (let i = 0; i < members.count; i++) {
