@@ -31,7 +31,7 @@ import {
   type RecoveryJob,
 } from './recoveryWork.ts';
 import type { LonLat } from './units.ts';
-import { unpackWorld, type WorldAsk, type WorldData } from './worldWork.ts';
+import { unpackAir, unpackWorld, type WorldAsk } from './worldWork.ts';
 
 export interface EnsembleJob {
   readonly ensemble: number;
@@ -105,7 +105,7 @@ export class Workbench {
   readonly #ensembles = new Map<number, Ensemble>();
   readonly #recovery = new RecoveryBench();
   #terrain: TerrainGrid | null = null;
-  #air: { readonly key: string; readonly air: Air } | null = null;
+  #air: Air | null = null;
 
   answer(ask: Ask): Answer {
     return toEnd(this.steps(ask));
@@ -126,10 +126,13 @@ export class Workbench {
         this.#worlds.clear();
         this.#ensembles.clear();
         this.#recovery.forget();
-        this.#worlds.set(ask.world, unpackWorld(ask.data, this.#terrain, this.#airOf(ask.data)));
+        this.#worlds.set(ask.world, unpackWorld(ask.data, this.#terrain, this.#air));
         return { kind: 'done' };
       case 'terrain':
         this.#terrain = new TerrainGrid(ask.shape, ask.heights_m);
+        return { kind: 'done' };
+      case 'air':
+        this.#air = new Air(unpackAir(ask.rows));
         return { kind: 'done' };
       case 'ensemble': {
         const { job } = ask;
@@ -164,13 +167,6 @@ export class Workbench {
       default:
         return never(ask);
     }
-  }
-
-  /** The air of before, where the levels are the same to the digit: most edits change the wind alone. */
-  #airOf(data: WorldData): Air {
-    const key = JSON.stringify(data.airLevels);
-    if (this.#air?.key !== key) this.#air = { key, air: new Air(data.airLevels) };
-    return this.#air.air;
   }
 
   #worldOf(number: number): World {

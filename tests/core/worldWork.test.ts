@@ -1,5 +1,6 @@
 // What workers are told of worlds: enough to fly the very same descents in them, and nothing twice.
 import { describe, expect, it } from 'vitest';
+import { Air } from '../../core/air.ts';
 import { Ensemble } from '../../core/descent/ensemble.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
@@ -25,7 +26,7 @@ describe('a world told to a worker', () => {
     const news = new WorldNews();
     const bench = new Workbench();
     const first = news.tell(world);
-    expect(first.asks.map(({ kind }) => kind)).toEqual(['terrain', 'world']);
+    expect(first.asks.map(({ kind }) => kind)).toEqual(['terrain', 'air', 'world']);
     const straight: Answer = { kind: 'members', ensemble: 1, members: new Ensemble(setup).run(0, 8) };
     expect(fly(bench, first.number, first.asks)).toEqual(straight);
 
@@ -36,9 +37,26 @@ describe('a world told to a worker', () => {
     expect(fly(bench, edited.number, edited.asks)).toEqual({ ...straight, ensemble: edited.number });
   });
 
-  it('is refused in words where its terrain was not sent', () => {
+  it('brings its air again where that is another one: by its numbers, not by the object', () => {
+    const news = new WorldNews();
+    news.tell(world);
+    const same = { ...world, air: new Air(world.air.levels.map((level) => ({ ...level }))) };
+    expect(news.tell(same).asks.map(({ kind }) => kind)).toEqual(['world']);
+    const thinner = new Air(world.air.levels.map((level) => ({ ...level, pressure_Pa: 0.9 * level.pressure_Pa })));
+    const { number, asks } = news.tell({ ...world, air: thinner });
+    expect(asks.map(({ kind }) => kind)).toEqual(['air', 'world']);
+    const bench = new Workbench();
+    for (const ask of [...new WorldNews().tell(world).asks, ...asks]) bench.answer(structuredClone(ask));
+    const scenario = { ...setup.scenario, world: { ...world, air: thinner } };
+    const members = new Ensemble({ ...setup, scenario }).run(0, 8);
+    expect(fly(bench, number, [])).toEqual({ kind: 'members', ensemble: number, members });
+  });
+
+  it.each([0, 1])('is refused in words where its terrain or its air was not sent', (missing) => {
     const { asks } = new WorldNews().tell(world);
-    const answer = new Workbench().answer(asks[1] as Ask);
-    expect(answer.kind === 'fault' ? answer.why : answer).toContain('terrain');
+    const bench = new Workbench();
+    const answers = asks.filter((_, i) => i !== missing).map((ask) => bench.answer(ask));
+    const last = answers.at(-1) as Answer;
+    expect(last.kind === 'fault' ? last.why : last).toContain(missing === 0 ? 'terrain' : 'air');
   });
 });
