@@ -162,6 +162,7 @@ export class RecoveryBench {
     const { members, seed, roads } = job;
     const found = yield* recoveryInSteps(situation, { planned, carrier }, { members, seed, roads });
     this.#scene = found.scene;
+    yield;
     return answerOf(found, situation, planned, job.log);
   }
 

@@ -29,7 +29,7 @@ import {
 } from './limits.ts';
 import { lightLeft } from './sun.ts';
 import { chanceOf, compareHeadings, exitLine, exitsOn, type ExitLine, type RunHeading } from './window.ts';
-import { fitZones, type ZoneFit } from './zoneFit.ts';
+import { fitsInSteps, type ZoneFit } from './zoneFit.ts';
 
 export interface Advice {
   readonly at_s: number;
@@ -119,12 +119,16 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   const judged = limits.map((limit) => judgeLimit(limit, values(limit)));
   const { word, because } = wordOf(judged);
   const said: AdviceWord = situation.state.marks.has('touchdown') ? 'DOWN' : left ? 'IN FLIGHT' : word;
-  const fits = zoneFits(situation, outlook, planned, line.best, options.roads ?? []);
+  const fits = yield* zoneFits(situation, outlook, planned, line.best, options.roads ?? []);
   yield;
   const headings =
     mission.carrier?.kind === 'aircraft' && !left
       ? compareHeadings(judge, scenario, outlook.error, mission.carrier, mission.carrier.through ?? mission.exit.position)
       : [];
+  yield;
+  const anywhere = left ? null : bestAnywhere(judge, scenario.exit, zones);
+  yield;
+  const sensitivity = windSensitivity(scenario, outlook.offset);
   yield;
   const { landing } = outlook.prediction;
   const touchdown_s = landing === null ? null : scenario.exit.time_s + landing.time_s;
@@ -139,7 +143,7 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
     drawn: sample.east_m.length,
     planned,
     exits: line,
-    anywhere: left ? null : bestAnywhere(judge, scenario.exit, zones),
+    anywhere,
     headings,
     zones: fits,
     statistics,
@@ -147,7 +151,7 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
     touchdown_s,
     cautions: [...CAUTIONS, ...outlook.prediction.warnings, ...situation.winds.sentences],
   };
-  return { advice, outlook, planned: expected.planned, carrier, sensitivity: windSensitivity(scenario, outlook.offset), members };
+  return { advice, outlook, planned: expected.planned, carrier, sensitivity, members };
 }
 
 function targetName({ mission }: Situation): string | undefined {
@@ -277,20 +281,20 @@ function windAt({ scenario, offset, prediction }: Outlook, place: LonLat, agl_m:
   return [sampler.out[0] ?? 0, sampler.out[1] ?? 0];
 }
 
-function zoneFits(
+function* zoneFits(
   situation: Situation,
   outlook: Outlook,
   planned: ExitOption | null,
   best: ExitOption | null,
   roads: readonly (readonly LonLat[])[],
-): ZoneFit[] {
+): Steps<ZoneFit[]> {
   const { mission, world } = situation;
   const { scenario, prediction } = outlook;
   const touchdown_s = scenario.exit.time_s + (prediction.landing?.time_s ?? 0);
   const place = prediction.landing?.position ?? mission.site.position;
   const wind = windFrom(...windAt(outlook, place, 10));
   const option = best ?? planned;
-  return fitZones({
+  return yield* fitsInSteps({
     mission,
     terrain: world.ground.terrain,
     roads,

@@ -1,6 +1,7 @@
 // The crews at a moment: where each is, how long it takes to the predicted landing (half and 95 of 100 of the drawn ones), what fuel it
 // has for the wait and the way back, and who is first in each case. Times s, counted from the word to go.
 import { durationWords } from '../mission/say.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import type { LonLat } from '../units.ts';
 import type { Crew, Fuel } from './crews.ts';
 import { earliest } from './placementCost.ts';
@@ -42,14 +43,23 @@ export interface CrewBoard {
  * standbys  places by crew name, for instance a placement's, used where a crew has not been heard
  * asHeard   whether a crew counts where it was last heard; false: once all stand where they were sent
  */
-export function crewBoard(scene: Scene, standbys: ReadonlyMap<string, LonLat> = new Map(), asHeard = true): CrewBoard {
-  const all = scene.crews.map((crew) => standing(scene, crew, standbys.get(crew.name) ?? crew.standby, asHeard ? crew.heard : null));
+export const crewBoard = (scene: Scene, standbys: ReadonlyMap<string, LonLat> = new Map(), asHeard = true): CrewBoard =>
+  toEnd(boardInSteps(scene, standbys, asHeard));
+
+export function* boardInSteps(scene: Scene, standbys: ReadonlyMap<string, LonLat> = new Map(), asHeard = true): Steps<CrewBoard> {
+  const all: Standing[] = [];
+  for (const crew of scene.crews) {
+    yield;
+    all.push(standing(scene, crew, standbys.get(crew.name) ?? crew.standby, asHeard ? crew.heard : null));
+  }
   const serving = all.filter(({ crew }) => crew.serves !== 'gondola');
   const medical = serving.filter(({ crew }) => crew.medical);
-  return {
-    rows: all.map((one) => rowOf(scene, one)),
-    firstBy: firstBy(medical.length > 0 ? medical : serving, scene.jumper),
-  };
+  const rows: BoardRow[] = [];
+  for (const one of all) {
+    yield;
+    rows.push(rowOf(scene, one));
+  }
+  return { rows, firstBy: firstBy(medical.length > 0 ? medical : serving, scene.jumper) };
 }
 
 /** A crew's row as if it stood at a place and had not been heard. */

@@ -231,8 +231,6 @@ export interface ExitOption extends ExitPromise {
   readonly driftLanding: LonLat;
 }
 
-const EXITS_IN_STEP = 8;
-
 /** Promises of exits other than the sample's: each is flown once to see where its drift landing lies. */
 export const judgeExits = (judge: ExitJudge, scenario: Scenario, error: WindError, exits: readonly ExitState[]): ExitOption[] =>
   toEnd(exitsInSteps(judge, scenario, error, exits, true));
@@ -248,8 +246,8 @@ export function* exitsInSteps(
   const drift = driftScenario(scenario);
   const flight = new Flight(surroundingsOf(drift.world), drift.body);
   const options: ExitOption[] = [];
-  for (const [i, exit] of exits.entries()) {
-    if (i % EXITS_IN_STEP === 0) yield;
+  for (const exit of exits) {
+    yield;
     const landing = landingOf(drift, error, exit, flight);
     if (landing === null) continue;
     const [east, north] = judge.sample.frame.toLocal(landing);

@@ -61,7 +61,9 @@ export interface PlacesFound {
 export function* placesInSteps(scene: Scene, team: Team): Steps<PlacesFound> {
   const first = new Coarse(scene, team);
   yield* first.time();
+  yield;
   const order = first.solve();
+  yield;
   const fine = new Fine(scene, team);
   yield;
   const found = yield* fine.solve(order);

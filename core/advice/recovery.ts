@@ -11,7 +11,7 @@ import { TWILIGHT_DEG, sunPosition } from './sun.ts';
 import { approachOf, type Approach } from './approach.ts';
 import type { Advised } from './advise.ts';
 import { caseTable, type CaseRow } from './caseTable.ts';
-import { crewBoard, type CrewBoard } from './crewBoard.ts';
+import { boardInSteps, type CrewBoard } from './crewBoard.ts';
 import { surfaceFrom_deg } from './crewWords.ts';
 import { crewsOf } from './crews.ts';
 import { othersInSteps, separationOf, type OtherBody, type Separation } from './gondola.ts';
@@ -114,6 +114,7 @@ export function* recoveryInSteps(
   const crews = scene === null ? null : yield* crewsIn(scene, expected);
   yield;
   const table = caseTable(outlooks, mission.landingZones ?? [], crews?.board ?? null);
+  yield;
   const search = searchPlan(situation, advised.planned, cases, outlooks, crewsOf(mission, situation.state), options);
   return {
     at_s: situation.at_s,
@@ -142,11 +143,12 @@ export function* recoveryInSteps(
 }
 
 function* crewsIn(scene: Scene, planned: Outlook) {
+  yield;
   const placement = yield* placementInSteps(scene);
   yield;
   const standbys = new Map(placement.crews.map((place) => [place.crew.name, place.position]));
   const gondola = scene.gondola?.groups[0]?.statistics.mean ?? null;
-  const board = crewBoard(scene);
+  const board = yield* boardInSteps(scene);
   yield;
   const routes = placement.crews.map(({ crew, role, position }): CrewRoute => {
     const to = role === 'gondola' && gondola !== null ? gondola : scene.landing;
@@ -156,8 +158,7 @@ function* crewsIn(scene: Scene, planned: Outlook) {
     const approach = role === 'gondola' ? null : approachOf(scene, planned, crew, position);
     return approach === null ? [] : [approach];
   });
-  yield;
-  return { board, placement, boardIfPlaced: crewBoard(scene, standbys, false), routes, approaches };
+  return { board, placement, boardIfPlaced: yield* boardInSteps(scene, standbys, false), routes, approaches };
 }
 
 /** The smoke for the planned landing; null where the plan has no canopy to be landed by it, or the landing is not known. */

@@ -264,6 +264,23 @@ function recommend(ellipse: Ellipse, searcher: Searcher | null): Pattern['name']
   return ellipse.semiMajor_m <= SQUARE_SPACINGS * spacing ? 'expanding square' : 'parallel track';
 }
 
+/** The share of landings, each group by its weight, that lie inside; NaN without any. `places`: east and north of the frame by turns. */
+function shareWithin(
+  groups: readonly { readonly weight: number; readonly places: Float64Array }[],
+  inside: (e: number, n: number) => boolean,
+): number {
+  let sum = 0;
+  let all = 0;
+  for (const { weight, places } of groups) {
+    let hit = 0;
+    for (let i = 0; i < places.length; i += 2) if (inside(places[i] as number, places[i + 1] as number)) hit += 1;
+    if (places.length === 0) continue;
+    sum += (2 * weight * hit) / places.length;
+    all += weight;
+  }
+  return all > 0 ? sum / all : NaN;
+}
+
 /** The three patterns over the 90 % ellipse, spaced by the sweep width: coverage 1. */
 function patternsFor(
   frame: LocalFrame,
@@ -275,17 +292,6 @@ function patternsFor(
   const width = searcher?.sweepWidth_m ?? SWEEP_M.helicopter;
   const speed = searcher?.speed_mps ?? SEARCH_MPS;
   const places = groups.map((group) => ({ weight: group.weight, places: landingsIn(frame, group.members).slice() }));
-  const holds = (inside: (e: number, n: number) => boolean): number => {
-    let [sum, all] = [0, 0];
-    for (const { weight, places: list } of places) {
-      let hit = 0;
-      for (let i = 0; i < list.length; i += 2) if (inside(list[i] as number, list[i + 1] as number)) hit += 1;
-      if (list.length === 0) continue;
-      sum += (2 * weight * hit) / list.length;
-      all += weight;
-    }
-    return all > 0 ? sum / all : NaN;
-  };
   const made = (pattern: Pattern, area_m2: number, time_s: number, inside: (e: number, n: number) => boolean): SearchPattern => {
     const cover = coverage(width, area_m2 / Math.max(pattern.length_m, 1));
     return {
@@ -296,7 +302,7 @@ function patternsFor(
       time_s,
       coverage: cover,
       detection: detection(cover),
-      contains: holds(inside),
+      contains: shareWithin(places, inside),
     };
   };
   const reach = Math.max(ellipse.semiMajor_m, width);

@@ -6,6 +6,7 @@ import { groundWithin, type GroundWithin, type TerrainGrid } from '../earth/terr
 import type { Hazard, LandingZone, Mission } from '../mission/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
 import { never } from '../problem.ts';
+import { toEnd, type Steps } from '../steps.ts';
 import { RAD_PER_DEG, wrap180, type LonLat } from '../units.ts';
 import { isShaded, lightLeft, sunOffHeading_deg, sunPosition, type LightLeft } from './sun.ts';
 
@@ -110,9 +111,16 @@ export const SCORE_RULES: Readonly<Record<FitPart, string>> = {
 };
 
 /** All zones, the best first. */
-export function fitZones(input: FitInput): ZoneFit[] {
-  const zones = input.mission.landingZones ?? [];
-  return zones.map((zone) => fitZone(zone, input)).sort((a, b) => b.score - a.score);
+export const fitZones = (input: FitInput): ZoneFit[] => toEnd(fitsInSteps(input));
+
+/** A zone a step: its terrain and its sun over the day take ten milliseconds and more. */
+export function* fitsInSteps(input: FitInput): Steps<ZoneFit[]> {
+  const fits: ZoneFit[] = [];
+  for (const zone of input.mission.landingZones ?? []) {
+    yield;
+    fits.push(fitZone(zone, input));
+  }
+  return fits.sort((a, b) => b.score - a.score);
 }
 
 function fitZone(zone: LandingZone, input: FitInput): ZoneFit {

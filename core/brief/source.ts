@@ -3,7 +3,7 @@
 import { adviseInSteps, type Advised } from '../advice/advise.ts';
 import { approachOf, type Approach } from '../advice/approach.ts';
 import { caseTable, type CaseRow } from '../advice/caseTable.ts';
-import { crewBoard, type CrewBoard } from '../advice/crewBoard.ts';
+import { boardInSteps, type CrewBoard } from '../advice/crewBoard.ts';
 import type { Crew } from '../advice/crews.ts';
 import { flightTime_s } from '../advice/crews.ts';
 import { othersInSteps, separationOf, type FallingOther, type OtherBody, type Separation } from '../advice/gondola.ts';
@@ -109,7 +109,7 @@ export function* sourceInSteps(situation: Situation, log: readonly LogEvent[], r
   yield;
   const crews = scene === null ? [] : crewSources(scene, cases, placement);
   const standbys = new Map(crews.map((one) => [one.crew.name, one.standby]));
-  const board = scene === null ? null : crewBoard(scene, standbys);
+  const board = scene === null ? null : yield* boardInSteps(scene, standbys);
   const planned = plannedCase(cases);
   const place = advised.outlook.prediction.landing?.position ?? mission.site.position;
   return {
