@@ -1,6 +1,7 @@
 // The order within a frame. After a change the map paints first, in the frame that comes next; the panels, which are many and slow
 // beside it, are drawn behind that frame and show in the one after. Where the map has nothing to paint the panels are drawn at once;
-// where the first picture of the spread is on its way they are drawn with it, once for both, if it does not take long.
+// where the first picture of the spread is on its way they are drawn with it, once for both, if it does not take long. After an edit the
+// map waits for that picture too: the landing moves together with its spread, and no frame between takes time from both.
 // Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn before.
 import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals';
 import { options } from 'preact';
@@ -10,7 +11,7 @@ const NO_FRAME_MS = 100;
 
 /**
  * What waits for the first picture of a spread waits no longer, ms: longer than that picture takes on a slow machine, which would only
- * take longer with panels drawn meanwhile, and short of what a person waits for. The landing is on the map before.
+ * take longer with the old spread or panels drawn meanwhile, and short of what a person waits for.
  */
 const PICTURE_WAIT_MS = 120;
 
@@ -22,6 +23,9 @@ let waiting: (() => void) | null = null;
 let pictureTimer = 0;
 /** What waits for that picture. */
 let behindPicture: (() => void)[] = [];
+/** Whether the map shows a change with that picture; and its frames that wait for it. */
+let mapWaits = false;
+const mapHeld = new Set<() => void>();
 
 /** Calls back as the first task behind the next frame. */
 export function afterFrame(call: () => void): void {
@@ -43,13 +47,29 @@ export function afterFrame(call: () => void): void {
   });
 }
 
-/** The first picture of a spread is being worked out. Another one before it came does not make anybody wait longer. */
-export function pictureComes(): void {
-  if (pictureTimer === 0) pictureTimer = window.setTimeout(noPicture, PICTURE_WAIT_MS);
+/**
+ * The first picture of a spread is being worked out. Another one before it came does not make anybody wait longer, and the map not at
+ * all: of changes that follow each other faster than their pictures come each is seen.
+ *
+ * withMap  whether the map shows what changed with the picture, not before it
+ */
+export function pictureComes(withMap: boolean): void {
+  if (pictureTimer !== 0) return mapGoesFirst();
+  pictureTimer = window.setTimeout(noPicture, PICTURE_WAIT_MS);
+  mapWaits = withMap;
+}
+
+/** The map waits for no picture: something is held and moved, or a landing is asked for that must not wait. */
+export function mapGoesFirst(): void {
+  mapWaits = false;
+  const asks = [...mapHeld];
+  mapHeld.clear();
+  for (const ask of asks) ask();
 }
 
 /** The map has been given the picture, and paints it in the next frame. */
 export function pictureCame(): void {
+  mapGoesFirst();
   if (pictureTimer !== 0) afterFrame(noPicture);
 }
 
@@ -58,7 +78,14 @@ function noPicture(): void {
   pictureTimer = 0;
   const calls = behindPicture;
   behindPicture = [];
-  for (const call of calls) call();
+  const callAll = (): void => {
+    for (const call of calls) call();
+  };
+  const held = mapHeld.size > 0;
+  mapGoesFirst();
+  // Behind the map, as after any change.
+  if (held) afterFrame(callAll);
+  else callAll();
 }
 
 /** Calls back behind the next frame, or behind that of a picture that is on its way. */
@@ -69,15 +96,28 @@ function afterPicture(call: () => void): void {
   });
 }
 
-/** The map paints in the next frame; panels that change meanwhile wait for it. Answers how to take that back. */
-export function mapFrame(paint: (now: number) => void): () => void {
+/**
+ * The map paints in the next frame; panels that change meanwhile wait for it. Answers how to take that back.
+ *
+ * patient  paints with the picture of a spread that is on its way, where that was announced `withMap`
+ */
+export function mapFrame(paint: (now: number) => void, patient = false): () => void {
   coming += 1;
-  const frame = requestAnimationFrame((now) => {
-    coming -= 1;
-    paint(now);
-  });
+  let frame = 0;
+  const ask = (): void => {
+    frame = requestAnimationFrame((now) => {
+      if (patient && mapWaits) {
+        mapHeld.add(ask);
+        return;
+      }
+      coming -= 1;
+      paint(now);
+    });
+  };
+  ask();
   return () => {
     coming -= 1;
+    mapHeld.delete(ask);
     cancelAnimationFrame(frame);
   };
 }

@@ -67,7 +67,10 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   });
   const decided = createDecideScene(store);
   const recovered = createRecoveryScene(store);
-  const cases = computed(() => [...recovered.value.cases, ...decided.value.cases]);
+  // Taken out of what holds them first: the rest of it changes with every landing, the cases do not.
+  const recoveredCases = computed(() => recovered.value.cases);
+  const decidedCases = computed(() => decided.value.cases);
+  const cases = computed(() => [...recoveredCases.value, ...decidedCases.value]);
   const chances = computed(() =>
     Object.fromEntries(Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(([name, { p }]) => [name, p])),
   );

@@ -64,6 +64,8 @@ export interface Store extends SituationSignals {
   readonly moment_ms: Signal<number | null>;
   readonly file: Signal<MissionFile | null>;
   readonly history: Signal<History | null>;
+  /** Counts edits, turned up just before each: what is being worked out from the plan as it was stops first, and the edit has the machine. */
+  readonly edits: Signal<number>;
   readonly beside: Signal<Beside | null>;
   readonly log: Signal<readonly LogEvent[]>;
   /** Events on their way into the log. */
@@ -128,6 +130,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     view,
     kept,
     ...signals,
+    edits: signal(0),
     ...computedFrom(signals),
     arrivals: arrivalsInto(signals.log),
     deskState: signal<DeskState>(desk.state()),

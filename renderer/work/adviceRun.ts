@@ -151,6 +151,10 @@ export function watchAdvice(
       renew();
     });
   });
+  // An edit that is refused leaves the question as it was: it is asked again, and where its answer stands that is found at once.
+  const endEdits = effect(() => {
+    if (store.edits.value > 0 && question !== null) untracked(renew);
+  });
   let asked: WhatIf | null = null;
   const endWhatIf = effect(() => {
     const now = decision.whatIf.value?.asked ?? null;
@@ -164,6 +168,7 @@ export function watchAdvice(
     },
     end: () => {
       endChanges();
+      endEdits();
       endWhatIf();
       turn += 1;
       window.clearTimeout(timer);

@@ -189,6 +189,13 @@ export function watchRecovery(store: Store, makeWorker: () => WorkerLike): () =>
       if (advising) timer = 0;
     });
   });
+  // The advice is asked again after every edit, and the recovery after it.
+  const endEdits = effect(() => {
+    if (store.edits.value === 0 || asked === null) return;
+    turn += 1;
+    asked = null;
+    worker.stop();
+  });
   const endBrief = effect(() => {
     void view.panel.value;
     void store.floating.value;
@@ -203,6 +210,7 @@ export function watchRecovery(store: Store, makeWorker: () => WorkerLike): () =>
   };
   return () => {
     endChanges();
+    endEdits();
     endBrief();
     endTrying();
     recovery.files.value = null;

@@ -5,7 +5,7 @@ import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
 import type { Expected } from '../../core/advice/expected.ts';
 import type { World } from '../../core/descent/scenario.ts';
 import type { Mission } from '../../core/mission/schema.ts';
-import { afterFrame, pictureCame, pictureComes } from '../frame.ts';
+import { afterFrame, mapGoesFirst, pictureCame, pictureComes } from '../frame.ts';
 import type { Store } from '../state/store.ts';
 import { pictureOf } from './decision.ts';
 import { pictureDrawn } from './marks.ts';
@@ -49,18 +49,18 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
   let framed = false;
   let again = false;
   let resting = 0;
-  /** At once, but no more than once a frame: of the changes of one frame the last is flown. */
-  const beginAtOnce = (): void => {
+  /** At once, but no more than once a frame: of the changes of one frame the last is flown. `withMap`: see `pictureComes`. */
+  const beginAtOnce = (withMap: boolean): void => {
     if (framed) {
       again = true;
       return;
     }
     framed = true;
-    pictureComes();
+    pictureComes(withMap);
     untracked(() => begin(FIRST));
     afterFrame(() => {
       framed = false;
-      if (again) beginAtOnce();
+      if (again) beginAtOnce(false);
       again = false;
     });
   };
@@ -72,9 +72,10 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     window.clearTimeout(resting);
     const history = store.history.peek();
     const mine = turn;
-    if (history !== null && history.merge !== null) resting = window.setTimeout(beginAtOnce, HAND_RESTS_MS);
-    else if (edited) beginAtOnce();
-    else afterFrame(() => (turn === mine ? beginAtOnce() : undefined));
+    if (history !== null && history.merge !== null) resting = window.setTimeout(() => beginAtOnce(false), HAND_RESTS_MS);
+    else if (edited) return beginAtOnce(true);
+    else afterFrame(() => (turn === mine ? beginAtOnce(false) : undefined));
+    mapGoesFirst();
   };
   const fly = async (asked: Wanted, mine: number, first: number): Promise<void> => {
     const { expected, mission } = asked;

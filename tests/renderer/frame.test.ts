@@ -2,7 +2,16 @@
 import { signal } from '@preact/signals';
 import { options } from 'preact';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
-import { afterFrame, behindFrame, drawPanels, mapFrame, panelsAfterMap, pictureCame, pictureComes } from '../../renderer/frame.ts';
+import {
+  afterFrame,
+  behindFrame,
+  drawPanels,
+  mapFrame,
+  mapGoesFirst,
+  panelsAfterMap,
+  pictureCame,
+  pictureComes,
+} from '../../renderer/frame.ts';
 
 let frames: Map<number, FrameRequestCallback>;
 let listeners: Map<string, (event: { target: unknown }) => void>;
@@ -112,8 +121,8 @@ test('in a page that is not shown no frame comes, and the panels are drawn all t
 /** A picture was announced, the map has painted, and panels wait. */
 async function pictureOnItsWay(): Promise<string[]> {
   const drawn: string[] = [];
-  pictureComes();
-  mapFrame(() => void drawn.push('track'));
+  pictureComes(false);
+  mapFrame(() => void drawn.push('track'), true);
   change(drawn);
   await microtasks();
   await frame();
@@ -134,11 +143,70 @@ test('panels wait for a picture that is on its way, and are drawn once behind it
 test('panels wait for a picture no longer than 120 ms, however many are announced meanwhile', async () => {
   const drawn = await pictureOnItsWay();
   vi.advanceTimersByTime(40);
-  pictureComes();
+  pictureComes(false);
   vi.advanceTimersByTime(79);
   expect(drawn).toEqual(['track']);
   vi.advanceTimersByTime(1);
   expect(drawn).toEqual(['track', 'panels']);
+});
+
+/** A picture was announced with which the map shows what changed; a patient frame and panels wait. */
+async function mapWaiting(): Promise<string[]> {
+  const drawn: string[] = [];
+  mapFrame(() => void drawn.push('map'), true);
+  pictureComes(true);
+  change(drawn);
+  await microtasks();
+  await frame();
+  expect(drawn).toEqual([]);
+  return drawn;
+}
+
+test('the map waits for the picture that shows the same change, and the panels for both', async () => {
+  const drawn = await mapWaiting();
+  pictureCame();
+  expect(drawn).toEqual([]);
+  await frame();
+  expect(drawn).toEqual(['map', 'panels']);
+});
+
+test('the map waits no longer than 120 ms, and the panels come behind it', async () => {
+  const drawn = await mapWaiting();
+  vi.advanceTimersByTime(119);
+  await frame();
+  expect(drawn).toEqual([]);
+  vi.advanceTimersByTime(1);
+  expect(drawn).toEqual([]);
+  await frame();
+  expect(drawn).toEqual(['map', 'panels']);
+});
+
+test.each([
+  ['another picture is announced before it came', () => pictureComes(true)],
+  ['something goes first', mapGoesFirst],
+])('the map paints in the next frame where %s', async (_, happens) => {
+  const drawn = await mapWaiting();
+  happens();
+  await frame();
+  expect(drawn).toEqual(['map']);
+  // Nor does what comes next wait.
+  mapFrame(() => void drawn.push('again'), true);
+  await frame();
+  expect(drawn).toEqual(['map', 'again']);
+});
+
+test('a person who moves the map waits for no picture; a frame that was taken back while it waited is not painted', async () => {
+  const drawn: string[] = [];
+  const takeBack = mapFrame(() => void drawn.push('map'), true);
+  pictureComes(true);
+  await frame();
+  takeBack();
+  mapFrame(() => void drawn.push('moved'));
+  await frame();
+  expect(drawn).toEqual(['moved']);
+  pictureCame();
+  await frame();
+  expect(drawn).toEqual(['moved']);
 });
 
 test('what may come later is worked out once behind the frame, of the last that it hangs on', async () => {
