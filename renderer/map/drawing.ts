@@ -264,8 +264,10 @@ export class MapDrawing {
 
   /** Paints sheets anew in the next frame: the person moved the map, or something on it is moving. */
   #want(...sheets: readonly SheetName[]): void {
-    if (this.#patient) this.#noFrame?.();
-    if (this.#patient) this.#noFrame = null;
+    if (this.#patient) {
+      this.#noFrame?.();
+      this.#noFrame = null;
+    }
     this.#ask(sheets, false);
   }
 
