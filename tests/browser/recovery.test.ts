@@ -233,8 +233,7 @@ describeBrowser('the crews', () => {
     await page.locator('#panel').focus();
     await page.keyboard.press('Control+Z');
     await poll(() => field('Kite').inputValue()).toBe(before);
-    await settled(page, 'Crews');
-    expect(await page.getByRole('button', { name: /^Accept the place of/ }).count()).toBe(3);
+    await poll(() => page.getByRole('button', { name: /^Accept the place of/ }).count()).toBe(3);
   });
 
   it('show the times from a place that is typed, and those of the plan again when it is undone', async () => {
