@@ -38,6 +38,8 @@ export function wrap360(angle_deg: number): number {
 
 /** Any angle in degrees brought into (−180, 180]. */
 export function wrap180(angle_deg: number): number {
+  // Most are differences of neighbouring places, and come by the million. Zero is added so that −0 becomes 0.
+  if (angle_deg > -180 && angle_deg <= 180) return angle_deg + 0;
   const turned = wrap360(angle_deg);
   return turned > 180 ? turned - 360 : turned;
 }

@@ -143,11 +143,15 @@ function smoothedNorth(values: Float64Array, columns: number, kernel: Float64Arr
     for (let d = 1 - kernel.length; d < kernel.length; d++) {
       const from = row + d * columns;
       if (from < 0 || from >= values.length) continue;
-      const weight = kernel[Math.abs(d)] as number;
-      for (let i = 0; i < columns; i++) out[row + i] = (out[row + i] as number) + weight * (values[from + i] as number);
+      addRow(out, row, values, from, columns, kernel[Math.abs(d)] as number);
     }
   }
   return out;
+}
+
+/** A function of its own: as the inner loop of three it was compiled anew with each picture. */
+function addRow(out: Float64Array, row: number, values: Float64Array, from: number, columns: number, weight: number): void {
+  for (let i = 0; i < columns; i++) out[row + i] = (out[row + i] as number) + weight * (values[from + i] as number);
 }
 
 function at({ values, columns, west_m, south_m, step_m }: Density, east_m: number, north_m: number): number {

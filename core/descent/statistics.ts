@@ -76,7 +76,10 @@ export function shareOf(count: number, n: number): Share {
 
 /** Quantiles of the finite values of a column (linear between order statistics); NaN where there are none. */
 export function quantilesOf(column: Float64Array): Quantiles {
-  const sorted = column.filter((x) => x === x).sort();
+  let n = 0;
+  const finite = new Float64Array(column.length);
+  for (const x of column) if (x === x) finite[n++] = x;
+  const sorted = finite.subarray(0, n).sort();
   const at = (share: number): number => {
     const x = share * (sorted.length - 1);
     const i = Math.floor(x);
@@ -93,9 +96,8 @@ export function landingsIn(frame: LocalFrame, members: Members): Float64Array {
   for (let i = 0; i < members.count; i++) {
     const lon = members.lon_deg[i] as number;
     if (lon !== lon) continue;
-    const local = frame.toLocal([lon, members.lat_deg[i] as number]);
-    out[n++] = local[0];
-    out[n++] = local[1];
+    frame.toLocalInto(lon, members.lat_deg[i] as number, out, n);
+    n += 2;
   }
   return out.subarray(0, n);
 }

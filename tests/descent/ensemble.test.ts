@@ -1,5 +1,4 @@
 // Ensembles: the same bytes however they are cut and shared out; statistics against closed forms; properties of single flights.
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Ensemble, joinMembers, MEMBER_COLUMNS, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
 import { balloonPath } from '../../core/descent/carrier.ts';
@@ -9,8 +8,7 @@ import { predict } from '../../core/descent/predict.ts';
 import type { Scenario } from '../../core/descent/scenario.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { ellipseOf, quantilesOf, shareOf, statisticsOf } from '../../core/descent/statistics.ts';
-import { isInside, localFrame } from '../../core/earth/geodesic.ts';
-import { ringRegion } from '../../core/earth/region.ts';
+import { localFrame } from '../../core/earth/geodesic.ts';
 import { DEG_PER_RAD } from '../../core/units.ts';
 import { Surroundings } from '../../core/descent/surroundings.ts';
 import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
@@ -147,22 +145,6 @@ describe('statistics', () => {
     expect(quantilesOf(Float64Array.of(NaN, 5, 1, 3, 2, 4, NaN))).toEqual({ p05: 1.2, p50: 3, p95: 4.8 });
     expect(shareOf(0, 0).p).toBeNaN();
     expect(shareOf(0, 100).error).toBeGreaterThan(0.01);
-  });
-
-  it('a region answers as the exact test does', () => {
-    const ring = [
-      [22, -30],
-      [22.2, -30.1],
-      [22.1, -29.8],
-      [22.05, -29.95],
-    ] as const;
-    const region = ringRegion(ring);
-    fc.assert(
-      fc.property(fc.double({ min: 21.9, max: 22.3, noNaN: true }), fc.double({ min: -30.2, max: -29.7, noNaN: true }), (lon, lat) => {
-        expect(region.holds(lon, lat)).toBe(isInside([lon, lat], ring));
-      }),
-      { numRuns: 2000 },
-    );
   });
 });
 
