@@ -157,24 +157,29 @@ function momentsOf(places: Float64Array): { n: number; east: number; north: numb
 }
 
 function countIn(members: Members, zones: readonly LandingZone[], hazards: readonly Hazard[]) {
-  const zoneRegions = zones.map((zone) => ringRegion(zone.polygon));
-  const hazardRegions = hazards.map(hazardRegion);
-  const counts = { zones: zones.map(() => 0), hazards: hazards.map(() => 0), anyZone: 0, anyHazard: 0 };
-  const count = (regions: readonly Region[], into: number[], lon: number, lat: number): number => {
-    let hit = 0;
-    for (let k = 0; k < regions.length; k++) {
-      if (regions[k]?.holds(lon, lat) !== true) continue;
-      into[k] = (into[k] ?? 0) + 1;
-      hit = 1;
+  const inZones = holding(
+    members,
+    zones.map((zone) => ringRegion(zone.polygon)),
+  );
+  const inHazards = holding(members, hazards.map(hazardRegion));
+  return { zones: inZones.counts, anyZone: inZones.any, hazards: inHazards.counts, anyHazard: inHazards.any };
+}
+
+/** Of the members, how many landed in each region, and how many in any. */
+function holding({ count, lon_deg, lat_deg }: Members, regions: readonly Region[]): { readonly counts: number[]; readonly any: number } {
+  const held = new Uint8Array(count);
+  let any = 0;
+  const counts = regions.map((region) => {
+    let n = 0;
+    for (let i = 0; i < count; i++) {
+      const lon = lon_deg[i] as number;
+      if (lon !== lon || !region.holds(lon, lat_deg[i] as number)) continue;
+      n += 1;
+      if (held[i] === 1) continue;
+      held[i] = 1;
+      any += 1;
     }
-    return hit;
-  };
-  for (let i = 0; i < members.count; i++) {
-    const lon = members.lon_deg[i] as number;
-    if (lon !== lon) continue;
-    const lat = members.lat_deg[i] as number;
-    counts.anyZone += count(zoneRegions, counts.zones, lon, lat);
-    counts.anyHazard += count(hazardRegions, counts.hazards, lon, lat);
-  }
-  return counts;
+    return n;
+  });
+  return { counts, any };
 }

@@ -28,6 +28,7 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
   const xAt = (i: number): number => (world[2 * (i % count)] ?? NaN) * screen.scale - screen.left;
   const yAt = (i: number): number => (world[2 * (i % count) + 1] ?? NaN) * screen.scale - screen.top;
   const inside = (x: number, y: number): boolean => x >= box.left && x <= box.right && y >= box.top && y <= box.bottom;
+  const beside = (a: number, b: number, low: number, high: number): boolean => (a < low && b < low) || (a > high && b > high);
   const last = closed ? count : count - 1;
   let [x1, y1] = [xAt(0), yAt(0)];
   for (let i = 0; i < last; i++) {
@@ -39,8 +40,9 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
       finish();
       continue;
     }
-    // Most segments lie on the screen with both their ends.
-    const cut = inside(x0, y0) && inside(x1, y1) ? WHOLE : clip(x0, y0, x1, y1, box);
+    // Most segments lie on the screen with both their ends, or with both off the same side of it.
+    const off = beside(x0, x1, box.left, box.right) || beside(y0, y1, box.top, box.bottom);
+    const cut = off ? null : inside(x0, y0) && inside(x1, y1) ? WHOLE : clip(x0, y0, x1, y1, box);
     if (cut !== null) {
       const [t0, t1] = cut;
       if (t0 > 0) finish();
@@ -105,12 +107,11 @@ export function walk(
     const y0 = piece.px[i - 1] ?? 0;
     const dx = (piece.px[i] ?? 0) - x0;
     const dy = (piece.px[i + 1] ?? 0) - y0;
-    const length = Math.hypot(dx, dy);
+    const length = Math.sqrt(dx * dx + dy * dy);
     if (length === 0) continue;
-    const angle = Math.atan2(dy, dx);
     for (; next <= along + length; next += step) {
       const f = (next - along) / length;
-      visit(x0 + f * dx, y0 + f * dy, angle, next);
+      visit(x0 + f * dx, y0 + f * dy, Math.atan2(dy, dx), next);
     }
     along += length;
   }
@@ -119,7 +120,9 @@ export function walk(
 export function pieceLength(piece: Piece): number {
   let length = 0;
   for (let i = 2; i + 1 < piece.px.length; i += 2) {
-    length += Math.hypot((piece.px[i] ?? 0) - (piece.px[i - 2] ?? 0), (piece.px[i + 1] ?? 0) - (piece.px[i - 1] ?? 0));
+    const dx = (piece.px[i] ?? 0) - (piece.px[i - 2] ?? 0);
+    const dy = (piece.px[i + 1] ?? 0) - (piece.px[i - 1] ?? 0);
+    length += Math.sqrt(dx * dx + dy * dy);
   }
   return length;
 }

@@ -75,20 +75,22 @@ export interface TrackSpot {
 
 /** The point `fraction` along segment `i`. */
 export function spotAlong(track: PreparedTrack, screen: Screen, i: number, fraction: number): TrackSpot {
-  const at = (values: Float64Array, stride: number, shift: number): [number, number] => [
-    values[stride * i + shift] ?? NaN,
-    values[stride * (i + 1) + shift] ?? NaN,
-  ];
-  const mix = ([a, b]: [number, number]): number => a + fraction * (b - a);
-  const xs = at(track.world, 2, 0);
-  const ys = at(track.world, 2, 1);
+  const { world, height_m, t_s } = track;
+  const east = (world[2 * i + 2] ?? NaN) - (world[2 * i] ?? NaN);
+  const south = (world[2 * i + 3] ?? NaN) - (world[2 * i + 1] ?? NaN);
   return {
-    x: mix(xs) * screen.scale - screen.left,
-    y: mix(ys) * screen.scale - screen.top,
-    angle: Math.atan2(ys[1] - ys[0], xs[1] - xs[0]),
-    height_m: mix(at(track.height_m, 1, 0)),
-    t_s: mix(at(track.t_s, 1, 0)),
+    x: mixed(world, 2 * i, 2, fraction) * screen.scale - screen.left,
+    y: mixed(world, 2 * i + 1, 2, fraction) * screen.scale - screen.top,
+    angle: Math.atan2(south, east),
+    height_m: mixed(height_m, i, 1, fraction),
+    t_s: mixed(t_s, i, 1, fraction),
   };
+}
+
+/** Between a value and the one `stride` behind it. */
+function mixed(values: Float64Array, at: number, stride: number, fraction: number): number {
+  const a = values[at] ?? NaN;
+  return a + fraction * ((values[at + stride] ?? NaN) - a);
 }
 
 /** Where a track passes a height: the first time on the way down; null where it does not. */
@@ -156,8 +158,11 @@ function* crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m
     if (high - low > 1000) continue;
     for (let k = high; k >= low; k--) {
       if (k * step_m === a || k === 0) continue;
-      const spot = spotAlong(track, screen, i, (k * step_m - a) / (b - a));
-      if (spot.x > -20 && spot.y > -20 && spot.x < screen.width + 20 && spot.y < screen.height + 20) yield spot;
+      const fraction = (k * step_m - a) / (b - a);
+      // A track is many times as long as what is seen of it.
+      const x = mixed(track.world, 2 * i, 2, fraction) * screen.scale - screen.left;
+      const y = mixed(track.world, 2 * i + 1, 2, fraction) * screen.scale - screen.top;
+      if (x > -20 && y > -20 && x < screen.width + 20 && y < screen.height + 20) yield spotAlong(track, screen, i, fraction);
     }
   }
 }
