@@ -1,6 +1,6 @@
 // A pool of workers that fly ensembles in chunks. Which worker flew a chunk makes no difference to its numbers, and what is shown
 // grows from the first member on: a picture of more members replaces one of fewer, never the other way round.
-import { joinMembers, type EnsembleSetup, type Members } from './descent/ensemble.ts';
+import { GatheredMembers, type EnsembleSetup, type Members } from './descent/ensemble.ts';
 import { jobOf, type Answer, type Ask } from './work.ts';
 import { WorldNews } from './worldWork.ts';
 
@@ -56,9 +56,7 @@ export class EnsemblePool {
     const total = options.members;
     const stopped = options.stopped ?? (() => false);
     const ensemble = (this.#next += 1);
-    /** Chunks that came, by their first member, and those that follow each other from member 0 on. */
-    const came = new Map<number, Members>();
-    const inOrder: Members[] = [];
+    const gathered = new GatheredMembers(total);
     let prefix = 0;
     let asked = 0;
     let picture = Math.min(options.first ?? FIRST, total);
@@ -79,7 +77,7 @@ export class EnsemblePool {
         const count = Math.min(chunkFrom(first), total - first);
         asked += count;
         const answer = await worker.ask({ kind: 'members', ensemble, first, count });
-        if (answer.kind === 'members') came.set(answer.members.first, answer.members);
+        if (answer.kind === 'members') gathered.put(answer.members);
         else trouble = new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
         wake?.();
       }
@@ -93,20 +91,19 @@ export class EnsemblePool {
     });
     try {
       while (prefix < total && !stopped()) {
-        prefix = follow(came, inOrder, prefix);
+        prefix = gathered.inOrder;
         if (trouble !== null) throw trouble;
         if (prefix >= picture) {
           picture = Math.min(2 * picture, total);
           // Chunks may have run ahead of several pictures at once.
-          const ahead = prefix;
-          while (picture <= ahead && picture < total) picture = Math.min(2 * picture, total);
-          yield { done: prefix, total, members: joinMembers(inOrder) };
+          while (picture <= prefix && picture < total) picture = Math.min(2 * picture, total);
+          yield { done: prefix, total, members: gathered.upTo(prefix) };
           drawn = null;
           goOn();
         } else {
           await new Promise<void>((resolve) => {
             wake = resolve;
-            if (trouble !== null || came.has(prefix)) resolve();
+            if (trouble !== null || gathered.inOrder > prefix) resolve();
           });
         }
       }
@@ -131,17 +128,6 @@ export class EnsemblePool {
   terminate(): void {
     for (const worker of this.#workers) worker.terminate();
   }
-}
-
-/** Moves the chunks that follow without a gap to those in order; answers how many members are there from 0 on. */
-function follow(came: Map<number, Members>, inOrder: Members[], from: number): number {
-  let at = from;
-  for (let next = came.get(at); next !== undefined; next = came.get(at)) {
-    came.delete(at);
-    inOrder.push(next);
-    at += next.count;
-  }
-  return at;
 }
 
 /**

@@ -52,11 +52,17 @@ export const MEMBER_COLUMNS = [
 
 /** All columns lie in one buffer: what crosses from a worker in hundreds of chunks is one piece of memory each, not a dozen. */
 export function emptyMembers(first: number, count: number): Members {
-  const all = new Float64Array(MEMBER_COLUMNS.length * count).fill(NaN);
-  const column = (name: (typeof MEMBER_COLUMNS)[number]): Float64Array => {
+  return tableOn(new Float64Array(MEMBER_COLUMNS.length * count).fill(NaN), first, count);
+}
+
+function tableOn(all: Float64Array, first: number, count: number): Members {
+  return membersOf(first, count, (name) => {
     const at = MEMBER_COLUMNS.indexOf(name) * count;
     return all.subarray(at, at + count);
-  };
+  });
+}
+
+function membersOf(first: number, count: number, column: (name: (typeof MEMBER_COLUMNS)[number]) => Float64Array): Members {
   return {
     first,
     count,
@@ -140,18 +146,39 @@ export class Ensemble {
   }
 }
 
-/** Chunks put together in member order; they must follow each other without a gap from member 0. */
-export function joinMembers(chunks: readonly Members[]): Members {
-  const sorted = chunks.toSorted((a, b) => a.first - b.first);
-  const all = emptyMembers(
-    0,
-    sorted.reduce((sum, chunk) => sum + chunk.count, 0),
-  );
-  let next = 0;
-  for (const chunk of sorted) {
-    assert(chunk.first === next, 'chunks follow each other');
-    for (const column of MEMBER_COLUMNS) all[column].set(chunk[column], chunk.first);
-    next += chunk.count;
+/**
+ * Members of one run, gathered from chunks that come in any order. The table is made once: what is given out is its beginning, which is
+ * not written again, and not a copy, of which a run of 10 000 would make 2 MB.
+ */
+export class GatheredMembers {
+  readonly #table: Members;
+  /** Counts of the chunks that came ahead of a gap, by their first member. */
+  readonly #ahead = new Map<number, number>();
+  #inOrder = 0;
+
+  constructor(total: number) {
+    this.#table = tableOn(new Float64Array(MEMBER_COLUMNS.length * total), 0, total);
   }
-  return all;
+
+  /** How many are there from member 0 on. */
+  get inOrder(): number {
+    return this.#inOrder;
+  }
+
+  put(chunk: Members): void {
+    const { first, count } = chunk;
+    assert(first >= this.#inOrder && first + count <= this.#table.count && !this.#ahead.has(first), 'each member comes once');
+    for (const column of MEMBER_COLUMNS) this.#table[column].set(chunk[column], first);
+    this.#ahead.set(first, count);
+    for (let next = this.#ahead.get(this.#inOrder); next !== undefined; next = this.#ahead.get(this.#inOrder)) {
+      this.#ahead.delete(this.#inOrder);
+      this.#inOrder += next;
+    }
+  }
+
+  /** Members 0 to `count`, all of which are there. */
+  upTo(count: number): Members {
+    assert(count <= this.#inOrder, 'what is given out has come');
+    return membersOf(0, count, (name) => this.#table[name].subarray(0, count));
+  }
 }

@@ -76,12 +76,16 @@ export function shareOf(count: number, n: number): Share {
 
 /** Quantiles of the finite values of a column (linear between order statistics); NaN where there are none. */
 export function quantilesOf(column: Float64Array): Quantiles {
+  return quantilesIn(column, new Float64Array(column.length));
+}
+
+/** `scratch` is at least as long as the column. */
+function quantilesIn(column: Float64Array, scratch: Float64Array): Quantiles {
   let n = 0;
-  const finite = new Float64Array(column.length);
-  for (const x of column) if (x === x) finite[n++] = x;
-  const sorted = finite.subarray(0, n).sort();
+  for (const x of column) if (x === x) scratch[n++] = x;
+  const sorted = scratch.subarray(0, n).sort();
   const at = (share: number): number => {
-    const x = share * (sorted.length - 1);
+    const x = share * (n - 1);
     const i = Math.floor(x);
     const a = sorted[i] ?? NaN;
     return a + (x - i) * ((sorted[i + 1] ?? a) - a);
@@ -107,9 +111,10 @@ export function statisticsOf(members: Members, zones: readonly LandingZone[], ha
   const first = members.lon_deg.findIndex((lon) => lon === lon);
   if (first < 0) return null;
   const start: LonLat = [members.lon_deg[first] as number, members.lat_deg[first] as number];
-  const rough = momentsOf(landingsIn(localFrame(start), members));
+  const rough = momentsIn(localFrame(start), members);
   const mean = localFrame(start).toLonLat(rough.east, rough.north);
-  const { n, ee, en, nn } = momentsOf(landingsIn(localFrame(mean), members));
+  const { n, ee, en, nn } = momentsIn(localFrame(mean), members);
+  const scratch = new Float64Array(members.count);
   const counted = countIn(members, zones, hazards);
   const named = (names: readonly { name: string }[], counts: readonly number[]): Record<string, Share> =>
     Object.fromEntries(names.map(({ name }, i) => [name, shareOf(counts[i] ?? 0, n)]));
@@ -127,30 +132,33 @@ export function statisticsOf(members: Members, zones: readonly LandingZone[], ha
     inAnyZone: shareOf(counted.anyZone, n),
     inHazard: named(hazards, counted.hazards),
     inAnyHazard: shareOf(counted.anyHazard, n),
-    time_s: quantilesOf(members.time_s),
-    groundSpeed_mps: quantilesOf(members.groundSpeed_mps),
-    sink_mps: quantilesOf(members.sink_mps),
-    shock_g: opened ? quantilesOf(members.shock_g) : null,
+    time_s: quantilesIn(members.time_s, scratch),
+    groundSpeed_mps: quantilesIn(members.groundSpeed_mps, scratch),
+    sink_mps: quantilesIn(members.sink_mps, scratch),
+    shock_g: opened ? quantilesIn(members.shock_g, scratch) : null,
   };
 }
 
-function momentsOf(places: Float64Array): { n: number; east: number; north: number; ee: number; en: number; nn: number } {
-  const n = places.length / 2;
-  let east = 0;
-  let north = 0;
-  for (let i = 0; i < places.length; i += 2) {
-    east += (places[i] as number) / n;
-    north += (places[i + 1] as number) / n;
-  }
-  let ee = 0;
-  let en = 0;
-  let nn = 0;
-  for (let i = 0; i < places.length; i += 2) {
-    const e = (places[i] as number) - east;
-    const m = (places[i + 1] as number) - north;
-    ee += e * e;
-    en += e * m;
-    nn += m * m;
+/** Mean and covariance of the landings about a frame's origin, which is one of them or lies among them. */
+function momentsIn(frame: LocalFrame, { count, lon_deg, lat_deg }: Members) {
+  const place = new Float64Array(2);
+  let n = 0;
+  let [east, north, ee, en, nn] = [0, 0, 0, 0, 0];
+  for (let i = 0; i < count; i++) {
+    const lon = lon_deg[i] as number;
+    if (lon !== lon) continue;
+    frame.toLocalInto(lon, lat_deg[i] as number, place, 0);
+    const e = place[0] as number;
+    const m = place[1] as number;
+    // Welford's update, Technometrics 4 (1962) 419: no difference of large sums, and no list of all places.
+    n += 1;
+    const fromMean = e - east;
+    const above = m - north;
+    east += fromMean / n;
+    north += above / n;
+    ee += fromMean * (e - east);
+    en += fromMean * (m - north);
+    nn += above * (m - north);
   }
   const by = Math.max(n - 1, 1);
   return { n, east, north, ee: ee / by, en: en / by, nn: nn / by };

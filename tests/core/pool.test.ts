@@ -30,6 +30,8 @@ async function last(pool: EnsemblePool, members: number): Promise<Members> {
   return found;
 }
 
+const bytesOf = ({ buffer, byteOffset, byteLength }: Float64Array): Uint8Array => new Uint8Array(buffer, byteOffset, byteLength);
+
 function inThread(answer: (ask: Ask, bench: Workbench) => ReturnType<Workbench['answer']>): WorkerLike {
   const bench = new Workbench();
   return { ask: (ask) => Promise.resolve().then(() => answer(ask, bench)), terminate: () => undefined };
@@ -41,8 +43,7 @@ describe('the pool', () => {
     const pool = new EnsemblePool([threadWorker(program), threadWorker(program)]);
     try {
       const there = await last(pool, 800);
-      for (const column of MEMBER_COLUMNS)
-        expect(new Uint8Array(there[column].buffer), column).toEqual(new Uint8Array(here[column].buffer));
+      for (const column of MEMBER_COLUMNS) expect(bytesOf(there[column]), column).toEqual(bytesOf(here[column]));
       // A second run on the same world sends no world again, and answers the same.
       expect((await last(pool, 300)).lon_deg).toEqual(here.lon_deg.subarray(0, 300));
     } finally {

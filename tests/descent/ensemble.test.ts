@@ -1,6 +1,6 @@
 // Ensembles: the same bytes however they are cut and shared out; statistics against closed forms; properties of single flights.
 import { describe, expect, it } from 'vitest';
-import { Ensemble, joinMembers, MEMBER_COLUMNS, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
+import { Ensemble, GatheredMembers, MEMBER_COLUMNS, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
 import { balloonPath } from '../../core/descent/carrier.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
@@ -29,9 +29,11 @@ function sameThread(): WorkerLike {
   return { ask: (question) => Promise.resolve(structuredClone(bench.answer(structuredClone(question)))), terminate: () => {} };
 }
 
+const bytesOf = ({ buffer, byteOffset, byteLength }: Float64Array): Uint8Array => new Uint8Array(buffer, byteOffset, byteLength);
+
 const same = (a: Members, b: Members): void => {
   expect(a.count).toBe(b.count);
-  for (const column of MEMBER_COLUMNS) expect(new Uint8Array(a[column].buffer), column).toEqual(new Uint8Array(b[column].buffer));
+  for (const column of MEMBER_COLUMNS) expect(bytesOf(a[column]), column).toEqual(bytesOf(b[column]));
 };
 
 describe('an ensemble', () => {
@@ -39,7 +41,17 @@ describe('an ensemble', () => {
     const setup = setupOf(5);
     const whole = new Ensemble(setup).run(0, 700);
     const flights = new Ensemble(setup);
-    same(joinMembers([flights.run(300, 400), flights.run(0, 300)]), whole);
+    const gathered = new GatheredMembers(700);
+    gathered.put(flights.run(300, 250));
+    expect(gathered.inOrder).toBe(0);
+    gathered.put(flights.run(0, 300));
+    expect(gathered.inOrder).toBe(550);
+    const early = gathered.upTo(550);
+    gathered.put(flights.run(550, 150));
+    same(gathered.upTo(700), whole);
+    same(early, new Ensemble(setup).run(0, 550));
+    expect(() => gathered.put(flights.run(0, 300))).toThrow('once');
+    expect(() => new GatheredMembers(700).upTo(1)).toThrow('has come');
     for (const workers of [1, 2, 3]) {
       const pool = new EnsemblePool(Array.from({ length: workers }, sameThread));
       const sizes: number[] = [];
