@@ -88,6 +88,9 @@ export class ExitJudge {
   readonly #lat0: number;
   readonly #metresToLon: number;
   readonly #metresToLat: number;
+  /** The place that is asked about. */
+  readonly #lon = new Float64Array(1);
+  readonly #lat = new Float64Array(1);
 
   /** `target`: name of the zone that the plan steers for or hopes for; left out: the first. */
   constructor(sample: DriftSample, zones: readonly LandingZone[], hazards: readonly Hazard[], target?: string) {
@@ -152,6 +155,9 @@ export class ExitJudge {
     let reached = 0;
     let hazard = 0;
     let margin = 0;
+    const lon = this.#lon;
+    const lat = this.#lat;
+    const holdsIt = (region: Region): boolean => region.holds(lon, lat, 0);
     for (let i = 0; i < n; i++) {
       let e = (east_m[i] as number) + shiftE;
       let m = (north_m[i] as number) + shiftN;
@@ -168,10 +174,10 @@ export class ExitJudge {
           m += share * toN;
         }
       }
-      const lon = this.#lon0 + (e - predicted[0]) * this.#metresToLon;
-      const lat = this.#lat0 + (m - predicted[1]) * this.#metresToLat;
-      if (zone?.region.holds(lon, lat) === true) inside += 1;
-      if (hazards && this.#hazards.some((region) => region.holds(lon, lat))) hazard += 1;
+      lon[0] = this.#lon0 + (e - predicted[0]) * this.#metresToLon;
+      lat[0] = this.#lat0 + (m - predicted[1]) * this.#metresToLat;
+      if (zone !== null && holdsIt(zone.region)) inside += 1;
+      if (hazards && this.#hazards.some(holdsIt)) hazard += 1;
     }
     return { inside, reached, hazard, margin_m: margin / n };
   }

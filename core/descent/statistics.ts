@@ -100,7 +100,7 @@ export function landingsIn(frame: LocalFrame, members: Members): Float64Array {
   for (let i = 0; i < members.count; i++) {
     const lon = members.lon_deg[i] as number;
     if (lon !== lon) continue;
-    frame.toLocalInto(lon, members.lat_deg[i] as number, out, n);
+    frame.toLocalInto(members.lon_deg, members.lat_deg, i, out, n);
     n += 2;
   }
   return out.subarray(0, n);
@@ -147,7 +147,7 @@ function momentsIn(frame: LocalFrame, { count, lon_deg, lat_deg }: Members) {
   for (let i = 0; i < count; i++) {
     const lon = lon_deg[i] as number;
     if (lon !== lon) continue;
-    frame.toLocalInto(lon, lat_deg[i] as number, place, 0);
+    frame.toLocalInto(lon_deg, lat_deg, i, place, 0);
     const e = place[0] as number;
     const m = place[1] as number;
     // Welford's update, Technometrics 4 (1962) 419: no difference of large sums, and no list of all places.
@@ -181,7 +181,7 @@ function holding({ count, lon_deg, lat_deg }: Members, regions: readonly Region[
     let n = 0;
     for (let i = 0; i < count; i++) {
       const lon = lon_deg[i] as number;
-      if (lon !== lon || !region.holds(lon, lat_deg[i] as number)) continue;
+      if (lon !== lon || !region.holds(lon_deg, lat_deg, i)) continue;
       n += 1;
       if (held[i] === 1) continue;
       held[i] = 1;

@@ -64,7 +64,6 @@ export class LocalFrame {
   readonly origin: LonLat;
   readonly #lon0: number;
   readonly #lat0: number;
-  readonly #pair = new Float64Array(2);
 
   constructor(origin: LonLat) {
     const [lon0, lat0] = origin;
@@ -75,12 +74,16 @@ export class LocalFrame {
   }
 
   toLocal(place: LonLat): readonly [east_m: number, north_m: number] {
-    this.toLocalInto(place[0], place[1], this.#pair, 0);
-    return [this.#pair[0] as number, this.#pair[1] as number];
+    ONE_LON[0] = place[0];
+    ONE_LAT[0] = place[1];
+    this.toLocalInto(ONE_LON, ONE_LAT, 0, ONE_LOCAL, 0);
+    return [ONE_LOCAL[0] as number, ONE_LOCAL[1] as number];
   }
 
-  /** The same, for thousands of places: east goes to `into[at]`, north behind it. */
-  toLocalInto(lon_deg: number, lat_deg: number, into: Float64Array, at: number): void {
+  /** The same for place `i` of thousands: east goes to `into[at]`, north behind it. In arrays, because numbers that are handed over one by one are put on the heap. */
+  toLocalInto(lons_deg: Float64Array, lats_deg: Float64Array, i: number, into: Float64Array, at: number): void {
+    const lon_deg = lons_deg[i] as number;
+    const lat_deg = lats_deg[i] as number;
     const lat0 = this.#lat0;
     const dLon = wrap180(lon_deg - this.#lon0) * RAD_PER_DEG;
     const dLat = (lat_deg - lat0) * RAD_PER_DEG;
@@ -121,6 +124,11 @@ export class LocalFrame {
     into[at + 1] = distance_m * Math.cos(bearing_deg * RAD_PER_DEG);
   }
 }
+
+/** Scratch of `toLocal`. */
+const ONE_LON = new Float64Array(1);
+const ONE_LAT = new Float64Array(1);
+const ONE_LOCAL = new Float64Array(2);
 
 export const localFrame = (origin: LonLat): LocalFrame => new LocalFrame(origin);
 

@@ -4,8 +4,8 @@ import { RAD_PER_DEG, wrap180, type LonLat } from '../units.ts';
 import { radii } from './geodesic.ts';
 
 export interface Region {
-  /** Whether a place is in the area, or within the half width of the line. */
-  holds(lon_deg: number, lat_deg: number): boolean;
+  /** Whether place `i` of many is in the area, or within the half width of the line. Numbers handed over one by one would be put on the heap. */
+  holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean;
 }
 
 /** The inside of a ring (even-odd rule); the ring closes itself. Agrees with `isInside` of `geodesic.ts`, some twenty times faster. */
@@ -52,19 +52,20 @@ class Ring implements Region {
     this.#box = new Box(this.#x, this.#y, 0);
   }
 
-  holds(lon_deg: number, lat_deg: number): boolean {
+  holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
+    const lat_deg = lats_deg[i] as number;
     if (!this.#box.holdsY(lat_deg)) return false;
-    const px = wrap180(lon_deg - this.#lon0);
+    const px = wrap180((lons_deg[i] as number) - this.#lon0);
     if (!this.#box.holdsX(px)) return false;
     const x = this.#x;
     const y = this.#y;
     let inside = false;
-    for (let i = 0, j = x.length - 1; i < x.length; j = i++) {
-      const yi = y[i] as number;
+    for (let k = 0, j = x.length - 1; k < x.length; j = k++) {
+      const yk = y[k] as number;
       const yj = y[j] as number;
-      if (yi > lat_deg === yj > lat_deg) continue;
-      const xi = x[i] as number;
-      if (px < xi + ((lat_deg - yi) / (yj - yi)) * ((x[j] as number) - xi)) inside = !inside;
+      if (yk > lat_deg === yj > lat_deg) continue;
+      const xk = x[k] as number;
+      if (px < xk + ((lat_deg - yk) / (yj - yk)) * ((x[j] as number) - xk)) inside = !inside;
     }
     return inside;
   }
@@ -97,10 +98,10 @@ class Corridor implements Region {
     this.#box = new Box(this.#x, this.#y, halfWidth_m);
   }
 
-  holds(lon_deg: number, lat_deg: number): boolean {
-    const py = (lat_deg - this.#lat0) * this.#ky;
+  holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
+    const py = ((lats_deg[i] as number) - this.#lat0) * this.#ky;
     if (!this.#box.holdsY(py)) return false;
-    const px = wrap180(lon_deg - this.#lon0) * this.#kx;
+    const px = wrap180((lons_deg[i] as number) - this.#lon0) * this.#kx;
     if (!this.#box.holdsX(px)) return false;
     const x = this.#x;
     const y = this.#y;
@@ -108,11 +109,11 @@ class Corridor implements Region {
     let bx = (x[0] as number) - px;
     let by = (y[0] as number) - py;
     // A line of one place is one stretch without length.
-    for (let i = Math.min(1, x.length - 1); i < x.length; i++) {
+    for (let k = Math.min(1, x.length - 1); k < x.length; k++) {
       const ax = bx;
       const ay = by;
-      bx = (x[i] as number) - px;
-      by = (y[i] as number) - py;
+      bx = (x[k] as number) - px;
+      by = (y[k] as number) - py;
       // A line has many stretches, and most lie with both ends to one side of the place, farther than the half width.
       if ((ax > half && bx > half) || (ax < -half && bx < -half) || (ay > half && by > half) || (ay < -half && by < -half)) continue;
       const dx = bx - ax;
