@@ -12,7 +12,7 @@ import { projectRoot } from './openData.ts';
  * decides. What a mission *says* lies low, because winds and descents read it; what puts a whole mission together lies high.
  */
 const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
-  ['units, problems, work in steps, lines through a grid, places for words', /^(units|problem|random|steps|isolines|labels)\.ts$/],
+  ['units, problems, work in steps, lines through a grid, places for words', /^(units|problem|random|steps|scratch|isolines|labels)\.ts$/],
   ['air and earth', /^(air\.ts|earth\/)/],
   ['plan and log as written', /^mission\/(schema|events)\.ts$/],
   ['winds as written', /^winds\/(levels|grid|gridColumns|gridProblems|lattice|mesh|projections|errors|words)\.ts$/],

@@ -4,6 +4,7 @@
 // (1996), 120–126, for the level as a quantile of the density at the sample itself.
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { isolines } from '../isolines.ts';
+import { scratch } from '../scratch.ts';
 import type { LonLat } from '../units.ts';
 import type { Members } from './ensemble.ts';
 import { landingsIn } from './statistics.ts';
@@ -21,6 +22,9 @@ const FINE = 4;
 const CUT = 3.04;
 /** Across the longer side: only a sample that is spread over islands far apart, or nearly a line, has wider steps. */
 const NODES_MAX = 400;
+
+/** Of one picture of contours; nothing of it is left in the answer. */
+const memory = { places: scratch(), found: scratch(), binned: scratch(), east: scratch(), north: scratch() };
 
 /** Landings binned and smoothed. Rows run south to north, columns west to east. */
 interface Density {
@@ -41,13 +45,13 @@ interface Density {
 export function contoursOf(members: Members, shares: readonly number[]): Contour[] {
   const frame = frameOf(members);
   if (frame === null) return [];
-  const places = landingsIn(frame, members);
+  const places = landingsIn(frame, members, memory.places(2 * members.count));
   if (places.length < 40) return [];
   const density = densityOf(places);
   if (density === null) return [];
-  const found = Float64Array.from({ length: places.length / 2 }, (_, i) =>
-    at(density, places[2 * i] as number, places[2 * i + 1] as number),
-  ).sort();
+  const found = memory.found(places.length / 2);
+  for (let i = 0; i < found.length; i++) found[i] = at(density, places[2 * i] as number, places[2 * i + 1] as number);
+  found.sort();
   return shares.map((share) => {
     const x = (1 - share) * (found.length - 1);
     const i = Math.floor(x);
@@ -88,7 +92,7 @@ function densityOf(places: Float64Array): Density | null {
   if (!(step_m > 0) || !Number.isFinite(step_m)) return null;
   const columns = Math.ceil(width / step_m) + 2;
   const rows = Math.ceil(height / step_m) + 2;
-  const values = new Float64Array(columns * rows);
+  const values = memory.binned(columns * rows);
   for (let i = 0; i < places.length; i += 2) {
     // Each landing is shared among the four nodes about it.
     const x = ((places[i] as number) - west_m) / step_m;
@@ -124,7 +128,7 @@ const kernelOf = (sigma: number): Float64Array =>
 
 /** The grid smoothed along its rows. Most nodes carry no landing, and those spread nothing. */
 function smoothedEast(values: Float64Array, columns: number, kernel: Float64Array): Float64Array {
-  const out = new Float64Array(values.length);
+  const out = memory.east(values.length);
   for (let k = 0; k < values.length; k++) {
     const value = values[k] as number;
     if (value === 0) continue;
@@ -138,7 +142,7 @@ function smoothedEast(values: Float64Array, columns: number, kernel: Float64Arra
 
 /** The grid smoothed along its columns: whole rows are added, so that memory is walked in order. */
 function smoothedNorth(values: Float64Array, columns: number, kernel: Float64Array): Float64Array {
-  const out = new Float64Array(values.length);
+  const out = memory.north(values.length);
   for (let row = 0; row < values.length; row += columns) {
     for (let d = 1 - kernel.length; d < kernel.length; d++) {
       const from = row + d * columns;

@@ -3,6 +3,7 @@
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { corridorRegion, ringRegion, type Region } from '../earth/region.ts';
 import type { Hazard, LandingZone } from '../mission/schema.ts';
+import { scratch } from '../scratch.ts';
 import { DEG_PER_RAD, type LonLat } from '../units.ts';
 import type { Members } from './ensemble.ts';
 
@@ -74,16 +75,14 @@ export function shareOf(count: number, n: number): Share {
   return { p, error: Math.sqrt((q * (1 - q)) / (n + 4)) };
 }
 
+const toSort = scratch();
+
 /** Quantiles of the finite values of a column (linear between order statistics); NaN where there are none. */
 export function quantilesOf(column: Float64Array): Quantiles {
-  return quantilesIn(column, new Float64Array(column.length));
-}
-
-/** `scratch` is at least as long as the column. */
-function quantilesIn(column: Float64Array, scratch: Float64Array): Quantiles {
+  const finite = toSort(column.length);
   let n = 0;
-  for (const x of column) if (x === x) scratch[n++] = x;
-  const sorted = scratch.subarray(0, n).sort();
+  for (const x of column) if (x === x) finite[n++] = x;
+  const sorted = finite.subarray(0, n).sort();
   const at = (share: number): number => {
     const x = share * (n - 1);
     const i = Math.floor(x);
@@ -93,9 +92,8 @@ function quantilesIn(column: Float64Array, scratch: Float64Array): Quantiles {
   return { p05: at(0.05), p50: at(0.5), p95: at(0.95) };
 }
 
-/** East and north of each landed member about an origin, two numbers each; lost members are left out. */
-export function landingsIn(frame: LocalFrame, members: Members): Float64Array {
-  const out = new Float64Array(2 * members.count);
+/** East and north of each landed member about an origin, two numbers each; lost members are left out. `out`: memory to write them to. */
+export function landingsIn(frame: LocalFrame, members: Members, out: Float64Array = new Float64Array(2 * members.count)): Float64Array {
   let n = 0;
   for (let i = 0; i < members.count; i++) {
     const lon = members.lon_deg[i] as number;
@@ -114,7 +112,6 @@ export function statisticsOf(members: Members, zones: readonly LandingZone[], ha
   const rough = momentsIn(localFrame(start), members);
   const mean = localFrame(start).toLonLat(rough.east, rough.north);
   const { n, ee, en, nn } = momentsIn(localFrame(mean), members);
-  const scratch = new Float64Array(members.count);
   const counted = countIn(members, zones, hazards);
   const named = (names: readonly { name: string }[], counts: readonly number[]): Record<string, Share> =>
     Object.fromEntries(names.map(({ name }, i) => [name, shareOf(counts[i] ?? 0, n)]));
@@ -132,10 +129,10 @@ export function statisticsOf(members: Members, zones: readonly LandingZone[], ha
     inAnyZone: shareOf(counted.anyZone, n),
     inHazard: named(hazards, counted.hazards),
     inAnyHazard: shareOf(counted.anyHazard, n),
-    time_s: quantilesIn(members.time_s, scratch),
-    groundSpeed_mps: quantilesIn(members.groundSpeed_mps, scratch),
-    sink_mps: quantilesIn(members.sink_mps, scratch),
-    shock_g: opened ? quantilesIn(members.shock_g, scratch) : null,
+    time_s: quantilesOf(members.time_s),
+    groundSpeed_mps: quantilesOf(members.groundSpeed_mps),
+    sink_mps: quantilesOf(members.sink_mps),
+    shock_g: opened ? quantilesOf(members.shock_g) : null,
   };
 }
 

@@ -11,10 +11,16 @@ export function dotStrength(count: number): number {
   return Math.min(Math.max(34 / Math.sqrt(Math.max(count, 1)), 0.1), 0.8);
 }
 
-/** The dots that each device pixel of a box carries. `world`: x and y by turns; answers null where none is seen. */
+/**
+ * The dots that each device pixel of a box carries; null where none is seen.
+ *
+ * world   x and y by turns
+ * zeros   memory for the counts, as many as asked for
+ */
 export function countDots(
   world: Float64Array,
   screen: Screen,
+  zeros = (length: number): Uint16Array => new Uint16Array(length),
 ): { x: number; y: number; width: number; height: number; counts: Uint16Array } | null {
   const size = dotSize(screen.ratio);
   const scale = screen.scale * screen.ratio;
@@ -36,7 +42,7 @@ export function countDots(
   const y0 = Math.floor(minY);
   const width = Math.floor(maxX) - x0 + size + 1;
   const height = Math.floor(maxY) - y0 + size + 1;
-  const counts = new Uint16Array(width * height);
+  const counts = zeros(width * height);
   for (let i = 0; i < world.length; i += 2) {
     const x = (world[i] as number) * scale - left;
     const y = (world[i + 1] as number) * scale - top;
@@ -49,34 +55,49 @@ export function countDots(
   return { x: x0, y: y0, width, height, counts };
 }
 
-/** Paints clouds; keeps its canvas between frames. */
+/** Paints clouds. Its canvas, its picture and its counts are kept and only ever grow: a cloud comes with another box in every frame of a drag. */
 export class DotPainter {
   readonly #canvas = document.createElement('canvas');
+  #image: ImageData | null = null;
+  #counts = new Uint16Array(0);
 
   paint(context: CanvasRenderingContext2D, world: Float64Array, screen: Screen, colour: string): void {
-    const cloud = countDots(world, screen);
-    if (cloud === null) return;
-    const { width, height, counts } = cloud;
-    // Only ever grown: a new size costs an allocation, and a cloud changes its box in every frame of a drag.
-    if (this.#canvas.width < width || this.#canvas.height < height) {
-      this.#canvas.width = Math.max(this.#canvas.width, Math.ceil(width / 128) * 128);
-      this.#canvas.height = Math.max(this.#canvas.height, Math.ceil(height / 128) * 128);
-    }
+    const cloud = countDots(world, screen, (length) => this.#zeros(length));
     const own = this.#canvas.getContext('2d');
-    if (own === null) return;
-    const image = own.createImageData(width, height);
+    if (cloud === null || own === null) return;
+    const { width, height, counts } = cloud;
+    const image = this.#imageFor(own, width, height);
     const pixels = new Uint32Array(image.data.buffer);
     const inks = inkTable(colour, dotStrength(world.length / 2));
     const most = inks.length - 1;
-    for (let i = 0; i < counts.length; i++) {
-      const count = counts[i] as number;
-      if (count !== 0) pixels[i] = inks[count < most ? count : most] as number;
+    for (let row = 0; row < height; row++) {
+      const shift = row * (image.width - width);
+      for (let i = row * width; i < (row + 1) * width; i++) {
+        const count = counts[i] as number;
+        pixels[shift + i] = inks[count < most ? count : most] as number;
+      }
     }
-    own.putImageData(image, 0, 0);
+    own.putImageData(image, 0, 0, 0, 0, width, height);
     context.save();
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.drawImage(this.#canvas, 0, 0, width, height, cloud.x, cloud.y, width, height);
     context.restore();
+  }
+
+  #zeros(length: number): Uint16Array {
+    if (this.#counts.length < length) this.#counts = new Uint16Array(Math.ceil(1.5 * length));
+    return this.#counts.subarray(0, length).fill(0);
+  }
+
+  /** At least as large; what it held is written over. */
+  #imageFor(own: CanvasRenderingContext2D, width: number, height: number): ImageData {
+    const held = this.#image;
+    if (held !== null && held.width >= width && held.height >= height) return held;
+    const canvas = this.#canvas;
+    canvas.width = Math.max(held?.width ?? 0, Math.ceil(width / 128) * 128);
+    canvas.height = Math.max(held?.height ?? 0, Math.ceil(height / 128) * 128);
+    this.#image = own.createImageData(canvas.width, canvas.height);
+    return this.#image;
   }
 }
 
