@@ -1,7 +1,8 @@
 // The order within a frame. After a change the map paints first, in the frame that comes next; the panels, which are many and slow
 // beside it, are drawn behind that frame and show in the one after. Where the map has nothing to paint the panels are drawn at once;
 // where the first picture of the spread is on its way they are drawn with it, once for both, if it does not take long. After an edit the
-// map waits for that picture too: the landing moves together with its spread, and no frame between takes time from both.
+// map waits for that picture too: the landing moves together with its spread, and no frame between takes time from both. It is then
+// painted as soon as the picture is there, and the next frame shows it.
 // Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn before.
 import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals';
 import { options } from 'preact';
@@ -23,9 +24,18 @@ let waiting: (() => void) | null = null;
 let pictureTimer = 0;
 /** What waits for that picture. */
 let behindPicture: (() => void)[] = [];
+/** A frame of the map that waits for that picture. */
+interface Held {
+  /** Asks for the next frame after all. */
+  readonly ask: () => void;
+  readonly paint: () => void;
+}
+
 /** Whether the map shows a change with that picture; and its frames that wait for it. */
 let mapWaits = false;
-const mapHeld = new Set<() => void>();
+const mapHeld = new Set<Held>();
+/** The map is painting before the frame that will show it. */
+let ahead = false;
 
 /** Calls back as the first task behind the next frame. */
 export function afterFrame(call: () => void): void {
@@ -61,16 +71,25 @@ export function pictureComes(withMap: boolean): void {
 
 /** The map waits for no picture: something is held and moved, or a landing is asked for that must not wait. */
 export function mapGoesFirst(): void {
-  mapWaits = false;
-  const asks = [...mapHeld];
-  mapHeld.clear();
-  for (const ask of asks) ask();
+  for (const { ask } of held()) ask();
 }
 
-/** The map has been given the picture, and paints it in the next frame. */
+/** The map has been given the picture. What waited for it is painted at once: until the next frame begins there is time for that. */
 export function pictureCame(): void {
-  mapGoesFirst();
+  ahead = true;
+  try {
+    for (const { paint } of held()) paint();
+  } finally {
+    ahead = false;
+  }
   if (pictureTimer !== 0) afterFrame(noPicture);
+}
+
+function held(): readonly Held[] {
+  mapWaits = false;
+  const frames = [...mapHeld];
+  mapHeld.clear();
+  return frames;
 }
 
 function noPicture(): void {
@@ -81,10 +100,10 @@ function noPicture(): void {
   const callAll = (): void => {
     for (const call of calls) call();
   };
-  const held = mapHeld.size > 0;
+  const mapHeldUp = mapHeld.size > 0;
   mapGoesFirst();
   // Behind the map, as after any change.
-  if (held) afterFrame(callAll);
+  if (mapHeldUp) afterFrame(callAll);
   else callAll();
 }
 
@@ -97,27 +116,36 @@ function afterPicture(call: () => void): void {
 }
 
 /**
- * The map paints in the next frame; panels that change meanwhile wait for it. Answers how to take that back.
+ * The map paints in the next frame; panels that change meanwhile wait for it. What it asks for while it paints ahead of a frame is for the
+ * frame behind that one. Answers how to take that back.
  *
  * patient  paints with the picture of a spread that is on its way, where that was announced `withMap`
  */
 export function mapFrame(paint: (now: number) => void, patient = false): () => void {
   coming += 1;
   let frame = 0;
-  const ask = (): void => {
-    frame = requestAnimationFrame((now) => {
-      if (patient && mapWaits) {
-        mapHeld.add(ask);
-        return;
-      }
-      coming -= 1;
-      paint(now);
-    });
+  const waits: Held = {
+    ask: () => {
+      frame = requestAnimationFrame((now) => {
+        if (patient && mapWaits) {
+          mapHeld.add(waits);
+          return;
+        }
+        coming -= 1;
+        paint(now);
+      });
+    },
+    paint: () => {
+      // It counts as coming until its frame is there: panels stay behind it.
+      requestAnimationFrame(() => (coming -= 1));
+      paint(performance.now());
+    },
   };
-  ask();
+  if (ahead) frame = requestAnimationFrame(waits.ask);
+  else waits.ask();
   return () => {
     coming -= 1;
-    mapHeld.delete(ask);
+    mapHeld.delete(waits);
     cancelAnimationFrame(frame);
   };
 }

@@ -165,9 +165,29 @@ async function mapWaiting(): Promise<string[]> {
 test('the map waits for the picture that shows the same change, and the panels for both', async () => {
   const drawn = await mapWaiting();
   pictureCame();
-  expect(drawn).toEqual([]);
+  // The map at once; panels, also those that change only now, behind the frame that shows it.
+  expect(drawn).toEqual(['map']);
+  change(drawn);
+  await microtasks();
+  expect(drawn).toEqual(['map']);
   await frame();
   expect(drawn).toEqual(['map', 'panels']);
+});
+
+test('what the map asks for while it paints ahead of a frame is for the frame behind that one', async () => {
+  const drawn: string[] = [];
+  mapFrame(() => {
+    drawn.push('map');
+    mapFrame(() => void drawn.push('slid'));
+  }, true);
+  pictureComes(true);
+  await frame();
+  pictureCame();
+  expect(drawn).toEqual(['map']);
+  await frame();
+  expect(drawn).toEqual(['map']);
+  await frame();
+  expect(drawn).toEqual(['map', 'slid']);
 });
 
 test('the map waits no longer than 120 ms, and the panels come behind it', async () => {
