@@ -56,11 +56,11 @@ export class EnsemblePool {
     const total = options.members;
     const stopped = options.stopped ?? (() => false);
     const ensemble = (this.#next += 1);
-    const gathered = new GatheredMembers(total);
     let prefix = 0;
     let asked = 0;
     let picture = Math.min(options.first ?? FIRST, total);
     const early = picture;
+    const gathered = new GatheredMembers(total, early);
     const chunkFrom = (first: number): number => (first < early ? guided(early - first, this.#workers.length * DEPTH) : CHUNK);
     let wake: (() => void) | null = null;
     // Beyond the first picture nothing is flown before whoever draws it comes back for more: drawing has the machine to itself.

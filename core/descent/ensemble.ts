@@ -146,18 +146,23 @@ export class Ensemble {
   }
 }
 
+const blank = (count: number): Members => tableOn(new Float64Array(MEMBER_COLUMNS.length * count), 0, count);
+
 /**
- * Members of one run, gathered from chunks that come in any order. The table is made once: what is given out is its beginning, which is
- * not written again, and not a copy, of which a run of 10 000 would make 2 MB.
+ * Members of one run, gathered from chunks that come in any order. What is given out is the beginning of the table, which is not written
+ * again, and not a copy, of which a run of 10 000 would make 2 MB.
  */
 export class GatheredMembers {
-  readonly #table: Members;
+  readonly #total: number;
+  #table: Members;
   /** Counts of the chunks that came ahead of a gap, by their first member. */
   readonly #ahead = new Map<number, number>();
   #inOrder = 0;
 
-  constructor(total: number) {
-    this.#table = tableOn(new Float64Array(MEMBER_COLUMNS.length * total), 0, total);
+  /** `first`: those of the first picture. Memory for all is taken when the others come: that one is waited for, and many are stopped with it. */
+  constructor(total: number, first = total) {
+    this.#total = total;
+    this.#table = blank(Math.min(first, total));
   }
 
   /** How many are there from member 0 on. */
@@ -167,7 +172,12 @@ export class GatheredMembers {
 
   put(chunk: Members): void {
     const { first, count } = chunk;
-    assert(first >= this.#inOrder && first + count <= this.#table.count && !this.#ahead.has(first), 'each member comes once');
+    assert(first >= this.#inOrder && first + count <= this.#total && !this.#ahead.has(first), 'each member comes once');
+    if (first + count > this.#table.count) {
+      const all = blank(this.#total);
+      for (const column of MEMBER_COLUMNS) all[column].set(this.#table[column]);
+      this.#table = all;
+    }
     for (const column of MEMBER_COLUMNS) this.#table[column].set(chunk[column], first);
     this.#ahead.set(first, count);
     for (let next = this.#ahead.get(this.#inOrder); next !== undefined; next = this.#ahead.get(this.#inOrder)) {

@@ -81,7 +81,10 @@ const toSort = scratch();
 export function quantilesOf(column: Float64Array): Quantiles {
   const finite = toSort(column.length);
   let n = 0;
-  for (const x of column) if (x === x) finite[n++] = x;
+  for (let i = 0; i < column.length; i++) {
+    const x = column[i] as number;
+    if (x === x) finite[n++] = x;
+  }
   const sorted = finite.subarray(0, n).sort();
   const at = (share: number): number => {
     const x = share * (n - 1);
@@ -140,7 +143,11 @@ export function statisticsOf(members: Members, zones: readonly LandingZone[], ha
 function momentsIn(frame: LocalFrame, { count, lon_deg, lat_deg }: Members) {
   const place = new Float64Array(2);
   let n = 0;
-  let [east, north, ee, en, nn] = [0, 0, 0, 0, 0];
+  let east = 0;
+  let north = 0;
+  let ee = 0;
+  let en = 0;
+  let nn = 0;
   for (let i = 0; i < count; i++) {
     const lon = lon_deg[i] as number;
     if (lon !== lon) continue;

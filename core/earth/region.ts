@@ -55,7 +55,8 @@ class Ring implements Region {
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
     const lat_deg = lats_deg[i] as number;
     if (!this.#box.holdsY(lat_deg)) return false;
-    const px = wrap180((lons_deg[i] as number) - this.#lon0);
+    const turn = (lons_deg[i] as number) - this.#lon0;
+    const px = turn > -180 && turn <= 180 ? turn : wrap180(turn);
     if (!this.#box.holdsX(px)) return false;
     const x = this.#x;
     const y = this.#y;
@@ -101,7 +102,8 @@ class Corridor implements Region {
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
     const py = ((lats_deg[i] as number) - this.#lat0) * this.#ky;
     if (!this.#box.holdsY(py)) return false;
-    const px = wrap180((lons_deg[i] as number) - this.#lon0) * this.#kx;
+    const turn = (lons_deg[i] as number) - this.#lon0;
+    const px = (turn > -180 && turn <= 180 ? turn : wrap180(turn)) * this.#kx;
     if (!this.#box.holdsX(px)) return false;
     const x = this.#x;
     const y = this.#y;

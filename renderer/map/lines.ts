@@ -30,9 +30,11 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
   const inside = (x: number, y: number): boolean => x >= box.left && x <= box.right && y >= box.top && y <= box.bottom;
   const beside = (a: number, b: number, low: number, high: number): boolean => (a < low && b < low) || (a > high && b > high);
   const last = closed ? count : count - 1;
-  let [x1, y1] = [xAt(0), yAt(0)];
+  let x1 = xAt(0);
+  let y1 = yAt(0);
   for (let i = 0; i < last; i++) {
-    const [x0, y0] = [x1, y1];
+    const x0 = x1;
+    const y0 = y1;
     x1 = xAt(i + 1);
     y1 = yAt(i + 1);
     const length = Math.sqrt((x1 - x0) * (x1 - x0) + (y1 - y0) * (y1 - y0));

@@ -11,7 +11,7 @@ import type { MapMoment, MapScene, MapTrack } from './scene.ts';
 import { paintBody, paintFix } from './paintBodies.ts';
 import { placeAt } from './projection.ts';
 import { capital, elapsed, momentTime } from './wording.ts';
-import { heightTicks, spotAtHeight, type PreparedTrack, type TrackCache, type TrackRun } from './track.ts';
+import { spotAtHeight, type PreparedTrack, type Tick, type TrackCache, type TrackRun } from './track.ts';
 
 /** What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. What is written stands at once where it ends. */
 export interface LandingMotion {
@@ -26,7 +26,7 @@ export function paintTrack(pen: Pen, scene: MapScene, tracks: TrackCache, motion
   if (scene.track !== null) {
     const prepared = tracks.of(scene.track);
     for (const run of prepared.runs) strokeRun(pen, prepared, run);
-    paintTicks(pen, scene, prepared);
+    paintTicks(pen, scene, tracks.ticks(prepared, pen.screen, scene.units, scene.site.elevation_m));
     if (scene.pointedHeight_m !== null) paintPointed(pen, scene, scene.track, prepared, scene.pointedHeight_m);
   }
   for (const moment of scene.stageMarks) paintMoment(pen, scene, moment);
@@ -51,9 +51,8 @@ function strokeRun(pen: Pen, track: PreparedTrack, run: TrackRun): void {
   }
 }
 
-function paintTicks(pen: Pen, scene: MapScene, track: PreparedTrack): void {
+function paintTicks(pen: Pen, scene: MapScene, ticks: readonly Tick[]): void {
   const { context, palette } = pen;
-  const ticks = heightTicks(track, pen.screen, scene.units, scene.site.elevation_m);
   context.beginPath();
   for (const tick of ticks) {
     const half = tick.rank === 0 ? 6 : 4.5;

@@ -45,10 +45,14 @@ export function phaseAt(track: MapTrack, t_s: number): MapPhase {
   return track.parts.find((part) => t_s >= part.start_s && t_s <= part.end_s)?.phase ?? 'freefall';
 }
 
-/** Prepared tracks by the scene's own objects: a track is prepared once, however often the map is panned over it. */
+/**
+ * Prepared tracks by the scene's own objects: a track is prepared once, however often the map is panned over it, and its ticks once for
+ * a view, however many frames a landing slides through it.
+ */
 export class TrackCache {
   readonly #near_deg: number;
   readonly #known = new WeakMap<MapTrack, PreparedTrack>();
+  #last: { readonly of: string; readonly track: PreparedTrack; readonly ticks: readonly Tick[] } | null = null;
 
   constructor(near_deg: number) {
     this.#near_deg = near_deg;
@@ -60,6 +64,16 @@ export class TrackCache {
     const made = prepareTrack(track, this.#near_deg);
     this.#known.set(track, made);
     return made;
+  }
+
+  /** `heightTicks`, of the last view kept. */
+  ticks(track: PreparedTrack, screen: Screen, units: Units, ground_m: number): readonly Tick[] {
+    const { width, height, scale, left, top } = screen;
+    const of = [width, height, scale, left, top, units.length, units.height, ground_m].join(' ');
+    if (this.#last === null || this.#last.track !== track || this.#last.of !== of) {
+      this.#last = { of, track, ticks: heightTicks(track, screen, units, ground_m) };
+    }
+    return this.#last.ticks;
   }
 }
 
@@ -140,29 +154,46 @@ export function heightTicks(track: PreparedTrack, screen: Screen, units: Units, 
   const unit_m = units.length === 'ft' ? M_PER_FT : 1;
   const zero_m = units.height === 'AGL' ? ground_m : 0;
   const ticks: Tick[] = [];
+  const clear = (spot: TrackSpot): boolean =>
+    ticks.every((tick) => (tick.x - spot.x) ** 2 + (tick.y - spot.y) ** 2 >= TICK_GAP_PX * TICK_GAP_PX);
   for (const [step, rank] of STEPS[units.length]) {
-    for (const spot of crossings(track, screen, step * unit_m, zero_m)) {
-      if (ticks.every((tick) => Math.hypot(tick.x - spot.x, tick.y - spot.y) >= TICK_GAP_PX)) ticks.push({ ...spot, rank });
-    }
+    crossings(track, screen, step * unit_m, zero_m, (spot) => {
+      if (clear(spot)) ticks.push({ ...spot, rank });
+    });
   }
   return ticks;
 }
 
-function* crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m: number): Generator<TrackSpot> {
-  for (let i = 0; i + 1 < track.height_m.length; i++) {
-    const a = (track.height_m[i] ?? NaN) - zero_m;
-    const b = (track.height_m[i + 1] ?? NaN) - zero_m;
+function crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m: number, visit: (spot: TrackSpot) => void): void {
+  const { height_m } = track;
+  for (let i = 0; i + 1 < height_m.length; i++) {
+    const a = (height_m[i] ?? NaN) - zero_m;
+    const b = (height_m[i + 1] ?? NaN) - zero_m;
     const low = Math.ceil(Math.min(a, b) / step_m);
     const high = Math.floor(Math.max(a, b) / step_m);
     // Each crossing belongs to the segment that it ends or passes, not also to the next one's start; the ground's own height has none.
-    if (high - low > 1000) continue;
+    // A track is many times as long as what is seen of it.
+    if (low > high || high - low > 1000 || !maySee(track, screen, i)) continue;
     for (let k = high; k >= low; k--) {
       if (k * step_m === a || k === 0) continue;
-      const fraction = (k * step_m - a) / (b - a);
-      // A track is many times as long as what is seen of it.
-      const x = mixed(track.world, 2 * i, 2, fraction) * screen.scale - screen.left;
-      const y = mixed(track.world, 2 * i + 1, 2, fraction) * screen.scale - screen.top;
-      if (x > -20 && y > -20 && x < screen.width + 20 && y < screen.height + 20) yield spotAlong(track, screen, i, fraction);
+      const spot = spotAlong(track, screen, i, (k * step_m - a) / (b - a));
+      if (inSight(spot.x, 0, screen.width) && inSight(spot.y, 0, screen.height)) visit(spot);
     }
   }
+}
+
+/** px beside the screen where a tick still shows. */
+const TICK_MARGIN_PX = 20;
+
+const inSight = (x: number, low: number, high: number): boolean => x > low - TICK_MARGIN_PX && x < high + TICK_MARGIN_PX;
+
+/** False where both ends of segment `i` lie off the same side of the screen. */
+function maySee({ world }: PreparedTrack, screen: Screen, i: number): boolean {
+  const x0 = (world[2 * i] ?? NaN) * screen.scale - screen.left;
+  const y0 = (world[2 * i + 1] ?? NaN) * screen.scale - screen.top;
+  const x1 = (world[2 * i + 2] ?? NaN) * screen.scale - screen.left;
+  const y1 = (world[2 * i + 3] ?? NaN) * screen.scale - screen.top;
+  const right = screen.width + TICK_MARGIN_PX;
+  const bottom = screen.height + TICK_MARGIN_PX;
+  return Math.max(x0, x1) > -TICK_MARGIN_PX && Math.min(x0, x1) < right && Math.max(y0, y1) > -TICK_MARGIN_PX && Math.min(y0, y1) < bottom;
 }

@@ -41,7 +41,7 @@ describe('an ensemble', () => {
     const setup = setupOf(5);
     const whole = new Ensemble(setup).run(0, 700);
     const flights = new Ensemble(setup);
-    const gathered = new GatheredMembers(700);
+    const gathered = new GatheredMembers(700, 300);
     gathered.put(flights.run(300, 250));
     expect(gathered.inOrder).toBe(0);
     gathered.put(flights.run(0, 300));

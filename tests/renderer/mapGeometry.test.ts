@@ -10,7 +10,7 @@ import { hazardStroke, leeSide } from '../../renderer/map/paintHazards.ts';
 import { boundsOf, terrainAt, tidy } from '../../renderer/map/places.ts';
 import { latAt, lonAt, screenX, unwrapLon, worldLine, worldPoints, worldX, worldY, type Screen } from '../../renderer/map/projection.ts';
 import { scaleBar } from '../../renderer/map/scaleBar.ts';
-import { heightTicks, prepareTrack, spotAtHeight } from '../../renderer/map/track.ts';
+import { heightTicks, prepareTrack, spotAtHeight, TrackCache } from '../../renderer/map/track.ts';
 import { TerrainGrid } from '../../core/earth/terrain.ts';
 import { wrap180, type LonLat } from '../../core/units.ts';
 import type { MapTrack } from '../../renderer/map/scene.ts';
@@ -337,6 +337,27 @@ describe('a track', () => {
     ticks.forEach((a, i) => ticks.slice(i + 1).forEach((b) => expect(Math.hypot(a.x - b.x, a.y - b.y)).toBeGreaterThanOrEqual(17)));
     const feet = heightTicks(prepared, view, { ...units, length: 'ft', height: 'MSL' }, 400);
     expect(feet.some((tick) => Math.abs(tick.height_m - 20_000 * 0.3048) < 1e-6)).toBe(true);
+  });
+
+  test('ticks are kept for a view, and are others for another view, track or unit', () => {
+    const units = { length: 'm', speed: 'kt', height: 'AGL', time: 'UTC' } as const;
+    const cache = new TrackCache(0);
+    const own = cache.of(track);
+    const kept = cache.ticks(own, view, units, 400);
+    expect(cache.ticks(own, { ...view }, units, 400)).toBe(kept);
+    const moved = { ...view, left: view.left + 40 };
+    const feet = { ...units, length: 'ft' } as const;
+    const higher = cache.of({ ...track, points: track.points.map(([t, lon, lat, height_m]) => [t, lon, lat, height_m + 70] as const) });
+    for (const [of, screen, read, ground_m] of [
+      [own, moved, units, 400],
+      [own, view, feet, 400],
+      [own, view, units, 430],
+      [higher, view, units, 430],
+    ] as const) {
+      const ticks = cache.ticks(of, screen, read, ground_m);
+      expect(ticks).toEqual(heightTicks(of, screen, read, ground_m));
+      expect(ticks).not.toEqual(kept);
+    }
   });
 });
 
