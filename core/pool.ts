@@ -20,13 +20,15 @@ export interface Progress {
 
 export interface RunOptions {
   readonly members: number;
-  /** Members of the first picture; then chunks double the picture each time, so that the cost of pictures stays small. */
+  /** Members of the first picture; each further one has GROWTH times as many, so that the cost of pictures stays small. */
   readonly first?: number;
   /** Set by the caller to stop: no further chunk is begun. */
   readonly stopped?: () => boolean;
 }
 
 const FIRST = 500;
+/** Between two pictures a spread's own error falls to a bit more than a half (1/√3): a step that is seen, and few pictures. */
+const GROWTH = 3;
 /** Members of a chunk: a worker whose run was stopped is free again after at most this many for each question it holds. */
 const CHUNK = 16;
 /** The smallest chunks of a first picture, and the largest. */
@@ -49,7 +51,7 @@ export class EnsemblePool {
   }
 
   /**
-   * Flies an ensemble. Yields a picture whenever the members from 0 on have reached the next size: 500, 1000, 2000 … and the end.
+   * Flies an ensemble. Yields a picture whenever the members from 0 on have reached the next size: 500, 1500, 4500 … and the end.
    * A stopped run yields nothing more; what it had is what was yielded.
    */
   async *run(setup: EnsembleSetup, options: RunOptions): AsyncGenerator<Progress, void, undefined> {
@@ -77,7 +79,7 @@ export class EnsemblePool {
         const count = Math.min(chunkFrom(first), total - first);
         asked += count;
         const answer = await worker.ask({ kind: 'members', ensemble, first, count });
-        if (answer.kind === 'members') gathered.put(answer.members);
+        if (answer.kind === 'members') gathered.put(answer.first, answer.count, answer.columns);
         else trouble = new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
         wake?.();
       }
@@ -94,9 +96,9 @@ export class EnsemblePool {
         prefix = gathered.inOrder;
         if (trouble !== null) throw trouble;
         if (prefix >= picture) {
-          picture = Math.min(2 * picture, total);
           // Chunks may have run ahead of several pictures at once.
-          while (picture <= prefix && picture < total) picture = Math.min(2 * picture, total);
+          do picture = Math.min(GROWTH * picture, total);
+          while (picture <= prefix && picture < total);
           yield { done: prefix, total, members: gathered.upTo(prefix) };
           drawn = null;
           goOn();

@@ -6,7 +6,7 @@ import { whatIf, type WhatIf } from './advice/whatIf.ts';
 import { Air } from './air.ts';
 import type { CompiledBody } from './descent/body.ts';
 import type { CarrierPath } from './descent/carrier.ts';
-import { Ensemble, type EnsembleSetup, type Members } from './descent/ensemble.ts';
+import { columnsOf, Ensemble, type EnsembleSetup } from './descent/ensemble.ts';
 import type { ExitState } from './descent/flight.ts';
 import type { Prediction } from './descent/prediction.ts';
 import type { World } from './descent/scenario.ts';
@@ -83,7 +83,8 @@ export type Ask =
 
 export type Answer =
   | { readonly kind: 'done' }
-  | { readonly kind: 'members'; readonly ensemble: number; readonly members: Members }
+  /** `columns`: see `columnsOf`. */
+  | { readonly kind: 'members'; readonly ensemble: number; readonly first: number; readonly count: number; readonly columns: Float64Array }
   | { readonly kind: 'advice'; readonly answer: AdviceAnswer }
   | { readonly kind: 'recovery'; readonly answer: RecoveryAnswer }
   | { readonly kind: 'crew times'; readonly times: CrewTimes | null }
@@ -145,7 +146,8 @@ export class Workbench {
       case 'members': {
         const ensemble = this.#ensembles.get(ask.ensemble);
         assert(ensemble !== undefined, `the ensemble ${ask.ensemble} was sent before its members were asked for`);
-        return { kind: 'members', ensemble: ask.ensemble, members: ensemble.run(ask.first, ask.count) };
+        const { first, count } = ask;
+        return { kind: 'members', ensemble: ask.ensemble, first, count, columns: columnsOf(ensemble.run(first, count)) };
       }
       case 'forget':
         this.#ensembles.delete(ask.ensemble);

@@ -50,9 +50,15 @@ export const MEMBER_COLUMNS = [
   'reach_m',
 ] as const satisfies readonly (keyof Members)[];
 
-/** All columns lie in one buffer: what crosses from a worker in hundreds of chunks is one piece of memory each, not a dozen. */
+/** All columns lie in one buffer, in the order of MEMBER_COLUMNS; see `columnsOf`. */
 export function emptyMembers(first: number, count: number): Members {
   return tableOn(new Float64Array(MEMBER_COLUMNS.length * count).fill(NaN), first, count);
+}
+
+/** The columns of a table behind each other: what crosses from a worker in hundreds of chunks is one array each, not a dozen. */
+export function columnsOf(members: Members): Float64Array {
+  const { buffer, byteOffset } = members[MEMBER_COLUMNS[0]];
+  return new Float64Array(buffer, byteOffset, MEMBER_COLUMNS.length * members.count);
 }
 
 function tableOn(all: Float64Array, first: number, count: number): Members {
@@ -170,15 +176,19 @@ export class GatheredMembers {
     return this.#inOrder;
   }
 
-  put(chunk: Members): void {
-    const { first, count } = chunk;
+  /** Members `first` to `first + count`, by their `columnsOf`. */
+  put(first: number, count: number, columns: Float64Array): void {
     assert(first >= this.#inOrder && first + count <= this.#total && !this.#ahead.has(first), 'each member comes once');
+    assert(columns.length === MEMBER_COLUMNS.length * count, 'a chunk has all columns');
     if (first + count > this.#table.count) {
       const all = blank(this.#total);
       for (const column of MEMBER_COLUMNS) all[column].set(this.#table[column]);
       this.#table = all;
     }
-    for (const column of MEMBER_COLUMNS) this.#table[column].set(chunk[column], first);
+    for (let k = 0; k < MEMBER_COLUMNS.length; k++) {
+      const column = this.#table[MEMBER_COLUMNS[k] as (typeof MEMBER_COLUMNS)[number]];
+      for (let i = 0; i < count; i++) column[first + i] = columns[k * count + i] as number;
+    }
     this.#ahead.set(first, count);
     for (let next = this.#ahead.get(this.#inOrder); next !== undefined; next = this.#ahead.get(this.#inOrder)) {
       this.#ahead.delete(this.#inOrder);

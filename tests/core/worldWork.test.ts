@@ -1,7 +1,7 @@
 // What workers are told of worlds: enough to fly the very same descents in them, and nothing twice.
 import { describe, expect, it } from 'vitest';
 import { Air } from '../../core/air.ts';
-import { Ensemble } from '../../core/descent/ensemble.ts';
+import { columnsOf, Ensemble } from '../../core/descent/ensemble.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
@@ -27,7 +27,7 @@ describe('a world told to a worker', () => {
     const bench = new Workbench();
     const first = news.tell(world);
     expect(first.asks.map(({ kind }) => kind)).toEqual(['terrain', 'air', 'world']);
-    const straight: Answer = { kind: 'members', ensemble: 1, members: new Ensemble(setup).run(0, 8) };
+    const straight: Answer = { kind: 'members', ensemble: 1, first: 0, count: 8, columns: columnsOf(new Ensemble(setup).run(0, 8)) };
     expect(fly(bench, first.number, first.asks)).toEqual(straight);
 
     expect(news.tell(world)).toEqual({ number: first.number, asks: [] });
@@ -48,8 +48,8 @@ describe('a world told to a worker', () => {
     const bench = new Workbench();
     for (const ask of [...new WorldNews().tell(world).asks, ...asks]) bench.answer(structuredClone(ask));
     const scenario = { ...setup.scenario, world: { ...world, air: thinner } };
-    const members = new Ensemble({ ...setup, scenario }).run(0, 8);
-    expect(fly(bench, number, [])).toEqual({ kind: 'members', ensemble: number, members });
+    const columns = columnsOf(new Ensemble({ ...setup, scenario }).run(0, 8));
+    expect(fly(bench, number, [])).toEqual({ kind: 'members', ensemble: number, first: 0, count: 8, columns });
   });
 
   it.each([0, 1])('is refused in words where its terrain or its air was not sent', (missing) => {

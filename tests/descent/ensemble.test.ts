@@ -1,6 +1,6 @@
 // Ensembles: the same bytes however they are cut and shared out; statistics against closed forms; properties of single flights.
 import { describe, expect, it } from 'vitest';
-import { Ensemble, GatheredMembers, MEMBER_COLUMNS, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
+import { columnsOf, Ensemble, GatheredMembers, MEMBER_COLUMNS, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
 import { balloonPath } from '../../core/descent/carrier.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
@@ -42,15 +42,16 @@ describe('an ensemble', () => {
     const whole = new Ensemble(setup).run(0, 700);
     const flights = new Ensemble(setup);
     const gathered = new GatheredMembers(700, 300);
-    gathered.put(flights.run(300, 250));
+    const put = (first: number, count: number): void => gathered.put(first, count, columnsOf(flights.run(first, count)));
+    put(300, 250);
     expect(gathered.inOrder).toBe(0);
-    gathered.put(flights.run(0, 300));
+    put(0, 300);
     expect(gathered.inOrder).toBe(550);
     const early = gathered.upTo(550);
-    gathered.put(flights.run(550, 150));
+    put(550, 150);
     same(gathered.upTo(700), whole);
     same(early, new Ensemble(setup).run(0, 550));
-    expect(() => gathered.put(flights.run(0, 300))).toThrow('once');
+    expect(() => put(0, 300)).toThrow('once');
     expect(() => new GatheredMembers(700).upTo(1)).toThrow('has come');
     for (const workers of [1, 2, 3]) {
       const pool = new EnsemblePool(Array.from({ length: workers }, sameThread));
