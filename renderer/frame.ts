@@ -16,6 +16,13 @@ const NO_FRAME_MS = 100;
  */
 const PICTURE_WAIT_MS = 120;
 
+/** A frame of the map that waits for the first picture of a spread. */
+interface Held {
+  /** Asks for the next frame after all. */
+  readonly ask: () => void;
+  readonly paint: () => void;
+}
+
 /** Map frames that were asked for and have not come. */
 let coming = 0;
 /** Draws the panels that wait for the map's frame; null: none do. */
@@ -24,13 +31,6 @@ let waiting: (() => void) | null = null;
 let pictureTimer = 0;
 /** What waits for that picture. */
 let behindPicture: (() => void)[] = [];
-/** A frame of the map that waits for that picture. */
-interface Held {
-  /** Asks for the next frame after all. */
-  readonly ask: () => void;
-  readonly paint: () => void;
-}
-
 /** Whether the map shows a change with that picture; and its frames that wait for it. */
 let mapWaits = false;
 const mapHeld = new Set<Held>();

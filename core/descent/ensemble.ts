@@ -166,7 +166,7 @@ export class GatheredMembers {
   #inOrder = 0;
 
   /** `first`: those of the first picture. Memory for all is taken when the others come: that one is waited for, and many are stopped with it. */
-  constructor(total: number, first = total) {
+  constructor(total: number, first: number) {
     this.#total = total;
     this.#table = blank(Math.min(first, total));
   }

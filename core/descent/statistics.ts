@@ -115,7 +115,11 @@ export function statisticsOf(members: Members, zones: readonly LandingZone[], ha
   const rough = momentsIn(localFrame(start), members);
   const mean = localFrame(start).toLonLat(rough.east, rough.north);
   const { n, ee, en, nn } = momentsIn(localFrame(mean), members);
-  const counted = countIn(members, zones, hazards);
+  const inZones = holding(
+    members,
+    zones.map((zone) => ringRegion(zone.polygon)),
+  );
+  const inHazards = holding(members, hazards.map(hazardRegion));
   const named = (names: readonly { name: string }[], counts: readonly number[]): Record<string, Share> =>
     Object.fromEntries(names.map(({ name }, i) => [name, shareOf(counts[i] ?? 0, n)]));
   const opened = members.shock_g.some((x) => x === x);
@@ -128,10 +132,10 @@ export function statisticsOf(members: Members, zones: readonly LandingZone[], ha
       [en, nn],
     ],
     ellipses: { '50': ellipseOf(ee, en, nn, 0.5), '90': ellipseOf(ee, en, nn, 0.9) },
-    inZone: named(zones, counted.zones),
-    inAnyZone: shareOf(counted.anyZone, n),
-    inHazard: named(hazards, counted.hazards),
-    inAnyHazard: shareOf(counted.anyHazard, n),
+    inZone: named(zones, inZones.counts),
+    inAnyZone: shareOf(inZones.any, n),
+    inHazard: named(hazards, inHazards.counts),
+    inAnyHazard: shareOf(inHazards.any, n),
     time_s: quantilesOf(members.time_s),
     groundSpeed_mps: quantilesOf(members.groundSpeed_mps),
     sink_mps: quantilesOf(members.sink_mps),
@@ -166,15 +170,6 @@ function momentsIn(frame: LocalFrame, { count, lon_deg, lat_deg }: Members) {
   }
   const by = Math.max(n - 1, 1);
   return { n, east, north, ee: ee / by, en: en / by, nn: nn / by };
-}
-
-function countIn(members: Members, zones: readonly LandingZone[], hazards: readonly Hazard[]) {
-  const inZones = holding(
-    members,
-    zones.map((zone) => ringRegion(zone.polygon)),
-  );
-  const inHazards = holding(members, hazards.map(hazardRegion));
-  return { zones: inZones.counts, anyZone: inZones.any, hazards: inHazards.counts, anyHazard: inHazards.any };
 }
 
 /** Of the members, how many landed in each region, and how many in any. */

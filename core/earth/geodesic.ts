@@ -85,8 +85,7 @@ export class LocalFrame {
     const lon_deg = lons_deg[i] as number;
     const lat_deg = lats_deg[i] as number;
     const lat0 = this.#lat0;
-    const turn = lon_deg - this.#lon0;
-    const dLon = (turn > -180 && turn <= 180 ? turn : wrap180(turn)) * RAD_PER_DEG;
+    const dLon = wrap180(lon_deg - this.#lon0) * RAD_PER_DEG;
     const dLat = (lat_deg - lat0) * RAD_PER_DEG;
     if (!(Math.abs(lat0) <= LOCAL_LAT_DEG && Math.abs(dLat) < 0.03 && Math.abs(dLon) < 0.3)) {
       return this.#askLibrary(lon_deg, lat_deg, into, at);
@@ -98,16 +97,13 @@ export class LocalFrame {
     const m = (n * (1 - E2)) / w2;
     const chordEast = 2 * n * Math.cos(middle) * Math.sin(dLon / 2);
     const chordNorth = 2 * m * Math.sin(dLat / 2) * Math.cos(dLon / 2);
-    const east2 = chordEast * chordEast;
-    const north2 = chordNorth * chordNorth;
-    const chord = Math.sqrt(east2 + north2);
+    const chord = Math.sqrt(chordEast * chordEast + chordNorth * chordNorth);
     if (chord === 0) {
       into[at] = 0;
       into[at + 1] = 0;
       return;
     }
-    // As `arcRadius`.
-    const mean = (m * n * (east2 + north2)) / (north2 * n + east2 * m);
+    const mean = arcRadius(m, n, chordEast, chordNorth);
     const length = 2 * mean * Math.asin(chord / (2 * mean));
     if (!(chord < LOCAL_REACH_M && length < LOCAL_REACH_M)) return this.#askLibrary(lon_deg, lat_deg, into, at);
     const half = Math.atan((Math.tan(dLon / 2) * s) / Math.cos(dLat / 2));

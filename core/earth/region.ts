@@ -55,8 +55,7 @@ class Ring implements Region {
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
     const lat_deg = lats_deg[i] as number;
     if (!this.#box.holdsY(lat_deg)) return false;
-    const turn = (lons_deg[i] as number) - this.#lon0;
-    const px = turn > -180 && turn <= 180 ? turn : wrap180(turn);
+    const px = wrap180((lons_deg[i] as number) - this.#lon0);
     if (!this.#box.holdsX(px)) return false;
     const x = this.#x;
     const y = this.#y;
@@ -102,8 +101,7 @@ class Corridor implements Region {
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
     const py = ((lats_deg[i] as number) - this.#lat0) * this.#ky;
     if (!this.#box.holdsY(py)) return false;
-    const turn = (lons_deg[i] as number) - this.#lon0;
-    const px = (turn > -180 && turn <= 180 ? turn : wrap180(turn)) * this.#kx;
+    const px = wrap180((lons_deg[i] as number) - this.#lon0) * this.#kx;
     if (!this.#box.holdsX(px)) return false;
     const x = this.#x;
     const y = this.#y;

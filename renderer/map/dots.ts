@@ -1,5 +1,6 @@
 // A cloud of landings as density: each dot darkens the pixels it covers, and overlaps add up as layers of ink do. One pass over the
 // dots and one over their box; 10 000 dots are redrawn within a frame (`tests/browser/map.test.ts` measures it).
+import { scratchOf } from '../../core/scratch.ts';
 import type { Screen } from './projection.ts';
 import { rgb } from './pen.ts';
 
@@ -58,11 +59,11 @@ export function countDots(
 /** Paints clouds. Its canvas, its picture and its counts are kept and only ever grow: a cloud comes with another box in every frame of a drag. */
 export class DotPainter {
   readonly #canvas = document.createElement('canvas');
+  readonly #counts = scratchOf<Uint16Array>((length) => new Uint16Array(length));
   #image: ImageData | null = null;
-  #counts = new Uint16Array(0);
 
   paint(context: CanvasRenderingContext2D, world: Float64Array, screen: Screen, colour: string): void {
-    const cloud = countDots(world, screen, (length) => this.#zeros(length));
+    const cloud = countDots(world, screen, this.#counts);
     const own = this.#canvas.getContext('2d');
     if (cloud === null || own === null) return;
     const { width, height, counts } = cloud;
@@ -82,11 +83,6 @@ export class DotPainter {
     context.setTransform(1, 0, 0, 1, 0, 0);
     context.drawImage(this.#canvas, 0, 0, width, height, cloud.x, cloud.y, width, height);
     context.restore();
-  }
-
-  #zeros(length: number): Uint16Array {
-    if (this.#counts.length < length) this.#counts = new Uint16Array(Math.ceil(1.5 * length));
-    return this.#counts.subarray(0, length).fill(0);
   }
 
   /** At least as large; what it held is written over. */

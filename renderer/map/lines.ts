@@ -28,7 +28,6 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
   const xAt = (i: number): number => (world[2 * (i % count)] ?? NaN) * screen.scale - screen.left;
   const yAt = (i: number): number => (world[2 * (i % count) + 1] ?? NaN) * screen.scale - screen.top;
   const inside = (x: number, y: number): boolean => x >= box.left && x <= box.right && y >= box.top && y <= box.bottom;
-  const beside = (a: number, b: number, low: number, high: number): boolean => (a < low && b < low) || (a > high && b > high);
   const last = closed ? count : count - 1;
   let x1 = xAt(0);
   let y1 = yAt(0);
@@ -43,8 +42,7 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
       continue;
     }
     // Most segments lie on the screen with both their ends, or with both off the same side of it.
-    const off = beside(x0, x1, box.left, box.right) || beside(y0, y1, box.top, box.bottom);
-    const cut = off ? null : inside(x0, y0) && inside(x1, y1) ? WHOLE : clip(x0, y0, x1, y1, box);
+    const cut = offOneSide(x0, y0, x1, y1, box) ? null : inside(x0, y0) && inside(x1, y1) ? WHOLE : clip(x0, y0, x1, y1, box);
     if (cut !== null) {
       const [t0, t1] = cut;
       if (t0 > 0) finish();
@@ -63,12 +61,16 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
 
 const WHOLE = [0, 1] as const;
 
-interface Edges {
+export interface Edges {
   readonly left: number;
   readonly top: number;
   readonly right: number;
   readonly bottom: number;
 }
+
+/** Whether both ends of a segment lie off the same side of a box: nothing of it is inside then. */
+export const offOneSide = (x0: number, y0: number, x1: number, y1: number, { left, top, right, bottom }: Edges): boolean =>
+  (x0 < left && x1 < left) || (x0 > right && x1 > right) || (y0 < top && y1 < top) || (y0 > bottom && y1 > bottom);
 
 /** Which stretch of a segment lies in a box, as two fractions; null where none does. Liang & Barsky, ACM TOG 3 (1984) 1. */
 export function clip(x0: number, y0: number, x1: number, y1: number, box: Edges): [t0: number, t1: number] | null {

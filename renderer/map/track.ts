@@ -2,6 +2,7 @@
 // a tick. Heights m MSL; times seconds since exit.
 import { M_PER_FT } from '../../core/units.ts';
 import type { Units } from '../format.ts';
+import { offOneSide, type Edges } from './lines.ts';
 import { worldLine, type Screen } from './projection.ts';
 import type { MapPhase, MapTrack } from './scene.ts';
 
@@ -143,6 +144,8 @@ const STEPS: Readonly<Record<'m' | 'ft', readonly (readonly [step: number, rank:
 
 /** px between ticks: nearer than this they are not told apart. */
 const TICK_GAP_PX = 17;
+/** px beside the screen where a tick still shows. */
+const TICK_MARGIN_PX = 20;
 
 /**
  * Ticks at round heights in the unit and from the reference that the person reads, coarse ones first; a finer one only where it
@@ -166,6 +169,12 @@ export function heightTicks(track: PreparedTrack, screen: Screen, units: Units, 
 
 function crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m: number, visit: (spot: TrackSpot) => void): void {
   const { height_m } = track;
+  const box = {
+    left: -TICK_MARGIN_PX,
+    top: -TICK_MARGIN_PX,
+    right: screen.width + TICK_MARGIN_PX,
+    bottom: screen.height + TICK_MARGIN_PX,
+  };
   for (let i = 0; i + 1 < height_m.length; i++) {
     const a = (height_m[i] ?? NaN) - zero_m;
     const b = (height_m[i + 1] ?? NaN) - zero_m;
@@ -173,27 +182,18 @@ function crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m:
     const high = Math.floor(Math.max(a, b) / step_m);
     // Each crossing belongs to the segment that it ends or passes, not also to the next one's start; the ground's own height has none.
     // A track is many times as long as what is seen of it.
-    if (low > high || high - low > 1000 || !maySee(track, screen, i)) continue;
+    if (low > high || high - low > 1000 || !maySee(track, screen, i, box)) continue;
     for (let k = high; k >= low; k--) {
       if (k * step_m === a || k === 0) continue;
       const spot = spotAlong(track, screen, i, (k * step_m - a) / (b - a));
-      if (inSight(spot.x, 0, screen.width) && inSight(spot.y, 0, screen.height)) visit(spot);
+      if (spot.x > box.left && spot.x < box.right && spot.y > box.top && spot.y < box.bottom) visit(spot);
     }
   }
 }
 
-/** px beside the screen where a tick still shows. */
-const TICK_MARGIN_PX = 20;
-
-const inSight = (x: number, low: number, high: number): boolean => x > low - TICK_MARGIN_PX && x < high + TICK_MARGIN_PX;
-
-/** False where both ends of segment `i` lie off the same side of the screen. */
-function maySee({ world }: PreparedTrack, screen: Screen, i: number): boolean {
-  const x0 = (world[2 * i] ?? NaN) * screen.scale - screen.left;
-  const y0 = (world[2 * i + 1] ?? NaN) * screen.scale - screen.top;
-  const x1 = (world[2 * i + 2] ?? NaN) * screen.scale - screen.left;
-  const y1 = (world[2 * i + 3] ?? NaN) * screen.scale - screen.top;
-  const right = screen.width + TICK_MARGIN_PX;
-  const bottom = screen.height + TICK_MARGIN_PX;
-  return Math.max(x0, x1) > -TICK_MARGIN_PX && Math.min(x0, x1) < right && Math.max(y0, y1) > -TICK_MARGIN_PX && Math.min(y0, y1) < bottom;
+/** Whether something of segment `i` may lie in a box of the screen. */
+function maySee({ world }: PreparedTrack, { scale, left, top }: Screen, i: number, box: Edges): boolean {
+  const x = (k: number): number => (world[2 * k] ?? NaN) * scale - left;
+  const y = (k: number): number => (world[2 * k + 1] ?? NaN) * scale - top;
+  return !offOneSide(x(i), y(i), x(i + 1), y(i + 1), box);
 }

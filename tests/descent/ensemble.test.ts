@@ -52,7 +52,7 @@ describe('an ensemble', () => {
     same(gathered.upTo(700), whole);
     same(early, new Ensemble(setup).run(0, 550));
     expect(() => put(0, 300)).toThrow('once');
-    expect(() => new GatheredMembers(700).upTo(1)).toThrow('has come');
+    expect(() => new GatheredMembers(700, 700).upTo(1)).toThrow('has come');
     for (const workers of [1, 2, 3]) {
       const pool = new EnsemblePool(Array.from({ length: workers }, sameThread));
       const sizes: number[] = [];
