@@ -1,5 +1,5 @@
-// The build: three environments, one output folder. `client` is the window, `main` what runs on Node and in Electron's main
-// process, `preload` the one CommonJS file between them. Nothing else builds this project.
+// The build: three environments, one output folder. `client` is the window, `main` what runs on Node and in Electron's
+// main process, `preload` the one CommonJS file between them. Nothing else builds this project.
 import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -21,7 +21,10 @@ const mainEntries = Object.fromEntries(
     .filter(([, path]) => existsSync(path)),
 );
 
-/** Leaves the time at which a build began beside its output: sources changed since then make it stale (`main/setup.mjs`). */
+/**
+ * Leaves the time at which a build began beside its output: sources changed since then make it stale
+ * (`main/setup.mjs`).
+ */
 function stamp(): Plugin {
   const begun = new Map<string, number>();
   return {
@@ -46,7 +49,13 @@ export default defineConfig({
   plugins: [stamp()],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   // The content policy knows no inline script, style or data: font, so nothing is inlined and no polyfill is injected.
-  build: { target: 'es2023', assetsInlineLimit: 0, modulePreload: { polyfill: false }, emptyOutDir: true, reportCompressedSize: false },
+  build: {
+    target: 'es2023',
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+    emptyOutDir: true,
+    reportCompressedSize: false,
+  },
   worker: { format: 'es' },
   environments: {
     client: { build: { outDir: join(dist, 'client') } },

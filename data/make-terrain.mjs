@@ -1,5 +1,6 @@
-// Makes the two demo missions' terrain: invented ground on real coordinates, written as GeoTIFF (float32, deflate, WGS 84 longitude
-// and latitude, heights m MSL at cell centres). Run: `node data/make-terrain.mjs`. Seeded: the same script gives the same bytes.
+// Makes the two demo missions' terrain: invented ground on real coordinates, written as GeoTIFF (float32, deflate, WGS
+// 84 longitude and latitude, heights m MSL at cell centres). Run: `node data/make-terrain.mjs`. Seeded: the same script
+// gives the same bytes.
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { zlibSync } from 'fflate';
@@ -59,7 +60,10 @@ const step = (from, to, x) => {
 
 const km = (rows) => rows.map(([x, y]) => [x * 1000, y * 1000]);
 
-/** A winding line through rough places (km): a Catmull-Rom curve in steps of about `step_m`, pushed aside by smooth noise. Metres. */
+/**
+ * A winding line through rough places (km): a Catmull-Rom curve in steps of about `step_m`, pushed aside by smooth
+ * noise. Metres.
+ */
 function winding(rows, step_m, seed, swing_m, wave_m) {
   const points = km(rows);
   const aside = noise(seed, wave_m);
@@ -87,7 +91,9 @@ function winding(rows, step_m, seed, swing_m, wave_m) {
   return out;
 }
 
-/** Lines of the two landscapes, metres east and north of their centres: the missions' hazards and landmarks lie on them. */
+/**
+ * Lines of the two landscapes, metres east and north of their centres: the missions' hazards and landmarks lie on them.
+ */
 export const LINES = {
   hollinRidge: winding(
     [
@@ -138,7 +144,10 @@ export const LINES = {
   ),
 };
 
-/** The salt plain: a tilted plateau, a flat salt pan, Hollin Ridge in the west, the dry bed of the Tamber in the east, some low hills. */
+/**
+ * The salt plain: a tilted plateau, a flat salt pan, Hollin Ridge in the west, the dry bed of the Tamber in the east,
+ * some low hills.
+ */
 function saltPlain() {
   const broad = noise(11, 9000);
   const middle = noise(12, 2600);
@@ -189,7 +198,10 @@ function townMeadow() {
   };
 }
 
-/** One classic little-endian TIFF entry list with GeoTIFF 1.1 keys (OGC 19-008r4): one float32 sample, strips, deflate (code 8). */
+/**
+ * One classic little-endian TIFF entry list with GeoTIFF 1.1 keys (OGC 19-008r4): one float32 sample, strips, deflate
+ * (code 8).
+ */
 function geoTiff({ west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows, heights_m }) {
   const rowsPerStrip = 32;
   const strips = [];
@@ -216,7 +228,8 @@ function geoTiff({ west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows,
     [339, SHORT, [3]],
     [33550, DOUBLE, [stepLon_deg, stepLat_deg, 0]],
     [33922, DOUBLE, [0, 0, 0, west_deg - stepLon_deg / 2, north_deg + stepLat_deg / 2, 0]],
-    // Directory 1.1.0, 4 keys: model type 2 (geographic), raster type 1 (pixel is area), geographic CRS 4326, vertical units 9001 (metre).
+    // Directory 1.1.0, 4 keys: model type 2 (geographic), raster type 1 (pixel is area), geographic CRS 4326, vertical
+    // units 9001 (metre).
     [34735, SHORT, [1, 1, 0, 4, 1024, 0, 1, 2, 1025, 0, 1, 1, 2048, 0, 1, 4326, 4099, 0, 1, 9001]],
     [42113, ASCII, nodata],
   ];
@@ -254,7 +267,10 @@ function geoTiff({ west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows,
   return new Uint8Array(out.buffer);
 }
 
-/** Samples a surface given in metres about a centre; heights are kept to 1/8 m, which deflate likes and no descent can feel. */
+/**
+ * Samples a surface given in metres about a centre; heights are kept to 1/8 m, which deflate likes and no descent can
+ * feel.
+ */
 function make(name, { centre, west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows }, surface) {
   const heights_m = new Float32Array(columns * rows);
   const mPerDegLon = 111_320 * Math.cos((centre[1] * Math.PI) / 180);

@@ -1,6 +1,8 @@
-// Makes the wind files of the two demo missions: invented weather, smooth and hydrostatic. Run: `node data/make-winds.mjs`; with
-// `--inline` it prints the coarse forecast columns that stand inside the mission files. Seeded: the same script gives the same bytes.
-// Wind is where it blows from, true; heights geometric m MSL (the upper-air listing: geopotential, as such listings are).
+// Makes the wind files of the two demo missions: invented weather, smooth and hydrostatic. Run: `node
+// data/make-winds.mjs`; with
+// `--inline` it prints the coarse forecast columns that stand inside the mission files. Seeded: the same script gives
+// the same bytes. Wind is where it blows from, true; heights geometric m MSL (the upper-air listing: geopotential, as
+// such listings are).
 import { writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 
@@ -42,7 +44,10 @@ function dice(seed) {
   return () => (state = (state * 48_271) % 2_147_483_647) / 1_073_741_823.5 - 1;
 }
 
-/** An atmosphere from wind knots [height_m, from_deg, speed_mps], temperature knots [height_m, K] and the pressure at the lowest height. */
+/**
+ * An atmosphere from wind knots [height_m, from_deg, speed_mps], temperature knots [height_m, K] and the pressure at
+ * the lowest height.
+ */
 function air({ wind, temperature, pressure_Pa, dewPointSpread_K, ripple }) {
   const u = smooth(wind.map(([h, from, speed]) => [h, -speed * Math.sin(from * RAD)]));
   const v = smooth(wind.map(([h, from, speed]) => [h, -speed * Math.cos(from * RAD)]));
@@ -99,7 +104,9 @@ function csv({ source, validTime, position, heights, at }) {
   ].join('\n');
 }
 
-/** The common tabular upper-air listing: fixed columns of seven characters; knots, Celsius, hPa, geopotential metres. */
+/**
+ * The common tabular upper-air listing: fixed columns of seven characters; knots, Celsius, hPa, geopotential metres.
+ */
 function listing({ title, heights, at, position, station, day }) {
   const rule = '-'.repeat(77);
   const cell = (x, digits) => (x === null ? ' '.repeat(7) : x.toFixed(digits).padStart(7));
@@ -175,7 +182,8 @@ function fb({ header, stations }) {
   return [...header, '', 'FT  3000    6000    9000   12000   18000   24000  30000  34000  39000', ...rows, ''].join('\n');
 }
 
-// ---- The salt plain, 14 April 2027: a southern autumn morning. Subtropical jet over 11 to 12 km, summer's easterlies still above 21 km.
+// ---- The salt plain, 14 April 2027: a southern autumn morning. Subtropical jet over 11 to 12 km, summer's easterlies
+// still above 21 km.
 
 const SALT_POSITION = [22.4, -30.1];
 const SALT_TEMPERATURE = (ground_K, above_K) => [

@@ -1,4 +1,5 @@
-// The built window's files, listed once: a request names one of them or gets nothing, so no path can lead out of the folder.
+// The built window's files, listed once: a request names one of them or gets nothing, so no path can lead out of the
+// folder.
 import { readdirSync } from 'node:fs';
 import { extname, join, relative, sep } from 'node:path';
 

@@ -1,7 +1,8 @@
-// The border between the window and the desk behind it: one typed map of calls, one of events, and how both travel as text.
-// Both hosts (Electron over IPC, the loopback browser host over a WebSocket) and both sides derive from it. Plain data only;
-// nothing is imported at run time, so the preload and the window carry it whole. The guards stand in `main/guards.ts`.
-import type { LogEvent, NewEvent } from '../core/mission/events.ts';
+// The border between the window and the desk behind it: one typed map of calls, one of events, and how both travel as
+// text. Both hosts (Electron over IPC, the loopback browser host over a WebSocket) and both sides derive from it. Plain
+// data only; nothing is imported at run time, so the preload and the window carry it whole. The guards stand in
+// `main/guards.ts`.
+import type { LogEvent, NewEvent } from '../core/log/events.ts';
 
 /** A file beside the mission that the plan names (winds, terrain, roads), or that a person dropped. */
 export interface Attachment {
@@ -25,7 +26,10 @@ export interface DemoMission {
   readonly text: string;
 }
 
-/** Where a save went. `note` says what a person would want to know: that a demo became a copy, that another program's version was kept. */
+/**
+ * Where a save went. `note` says what a person would want to know: that a demo became a copy, that another program's
+ * version was kept.
+ */
 export interface Saved {
   readonly path: string;
   readonly savedAt: string;
@@ -45,19 +49,29 @@ export interface About {
 
 export type Outcome<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly why: string };
 
-/** What the window may ask of the desk. Expected failures are answers (`ok: false` with a sentence), never exceptions. */
+/**
+ * What the window may ask of the desk. Expected failures are answers (`ok: false` with a sentence), never exceptions.
+ */
 export interface DeskCalls {
   'mission/demos': () => Promise<readonly DemoMission[]>;
   'mission/open': (path: string) => Promise<Outcome<OpenedMission>>;
   /** A dialog where the host has one; `ok: false` where it has none or the person backed out. */
   'mission/choose': () => Promise<Outcome<OpenedMission>>;
-  /** Written whole or not at all. Demo missions are not overwritten: they are saved as a copy, and the answer says where. */
+  /**
+   * Written whole or not at all. Demo missions are not overwritten: they are saved as a copy, and the answer says
+   * where.
+   */
   'mission/save': (path: string, planText: string) => Promise<Outcome<Saved>>;
   /** Puts a wind file that was dropped on the window beside the mission, so that the plan can name it. */
-  'mission/attach': (missionPath: string, name: string, bytes: Uint8Array) => Promise<Outcome<{ readonly name: string }>>;
+  'mission/attach': (
+    missionPath: string,
+    name: string,
+    bytes: Uint8Array,
+  ) => Promise<Outcome<{ readonly name: string }>>;
   /**
-   * Appends one event a line; the desk gives the number and the time. The answer comes when the line is on the disk. `at` is
-   * given only by a mission that runs on a clock of its own (a demo, an exercise), so that its replay keeps its order.
+   * Appends one event a line; the desk gives the number and the time. The answer comes when the line is on the disk.
+   * `at` is given only by a mission that runs on a clock of its own (a demo, an exercise), so that its replay keeps its
+   * order.
    */
   'log/append': (missionPath: string, event: NewEvent, at?: string) => Promise<Outcome<LogEvent>>;
   /** Writes an export (brief, GPX, KML…) where the person chooses, or into the mission's folder. */
@@ -77,7 +91,10 @@ export interface DeskEvents {
   'log/appended': { readonly missionPath: string; readonly event: LogEvent };
   /** A demo was written to and now lives elsewhere as a copy: later calls may name either path. */
   'mission/copied': { readonly from: string; readonly to: string };
-  /** A new file in a watched folder, or the whole new lines of a growing file; `head` is then the file's first lines (names of columns). */
+  /**
+   * A new file in a watched folder, or the whole new lines of a growing file; `head` is then the file's first lines
+   * (names of columns).
+   */
   'feed/file': { readonly path: string; readonly bytes: Uint8Array; readonly head?: Uint8Array };
   'feed/trouble': { readonly path: string; readonly why: string };
 }
@@ -86,7 +103,10 @@ export type CallName = keyof DeskCalls;
 export type EventName = keyof DeskEvents;
 export type Handlers = { readonly [C in CallName]: DeskCalls[C] };
 
-/** How a failure that nobody expected reaches the caller: as `ok: false` where the call answers with an Outcome, else as a rejection. */
+/**
+ * How a failure that nobody expected reaches the caller: as `ok: false` where the call answers with an Outcome, else as
+ * a rejection.
+ */
 type AnswerOf<C extends CallName> = Awaited<ReturnType<DeskCalls[C]>> extends Outcome<unknown> ? 'outcome' : 'plain';
 
 /** Every call there is, complete by type: a name that is not here never leaves the window and is never answered. */
@@ -112,8 +132,10 @@ export const eventNames: { readonly [E in EventName]: true } = {
   'feed/trouble': true,
 };
 
-export const isCallName = (name: unknown): name is CallName => typeof name === 'string' && Object.hasOwn(callNames, name);
-export const isEventName = (name: unknown): name is EventName => typeof name === 'string' && Object.hasOwn(eventNames, name);
+export const isCallName = (name: unknown): name is CallName =>
+  typeof name === 'string' && Object.hasOwn(callNames, name);
+export const isEventName = (name: unknown): name is EventName =>
+  typeof name === 'string' && Object.hasOwn(eventNames, name);
 
 /** What the window gets as `window.desk`: a call by name, and a subscription that returns its own unsubscribe. */
 export interface Desk {
@@ -126,7 +148,10 @@ export type FrameToDesk =
   | { readonly kind: 'token'; readonly token: string }
   | { readonly kind: 'call'; readonly id: number; readonly name: string; readonly args: readonly unknown[] };
 
-/** What the desk sends back. `failed` is for what no handler expected: a call that does not exist, arguments that a guard refused. */
+/**
+ * What the desk sends back. `failed` is for what no handler expected: a call that does not exist, arguments that a
+ * guard refused.
+ */
 export type FrameToWindow =
   | { readonly kind: 'welcome' }
   | { readonly kind: 'answer'; readonly id: number; readonly value: unknown }
@@ -142,15 +167,16 @@ export interface Base64 {
   readonly decode: (text: string) => Uint8Array;
 }
 
-const isRecord = (value: unknown): value is { readonly [key: string]: unknown } => typeof value === 'object' && value !== null;
+const isRecord = (value: unknown): value is { readonly [key: string]: unknown } =>
+  typeof value === 'object' && value !== null;
 const soleKey = (value: object): string | null => {
   const keys = Object.keys(value);
   return keys.length === 1 ? (keys[0] ?? null) : null;
 };
 
 /**
- * Plain data as JSON text. Bytes become `{ "$bytes": base64 }`; an object that happens to look like that (or like the wrapping
- * itself) is wrapped as `{ "$plain": … }`, so that `unpack(pack(x))` is x for any plain x.
+ * Plain data as JSON text. Bytes become `{ "$bytes": base64 }`; an object that happens to look like that (or like the
+ * wrapping itself) is wrapped as `{ "$plain": … }`, so that `unpack(pack(x))` is x for any plain x.
  */
 export function pack(value: unknown, base64: Base64): string {
   const wrap = (inner: unknown): unknown => {

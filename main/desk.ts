@@ -1,5 +1,5 @@
-// The desk behind the window: what each call of the contract does to files, log and feeds. It knows no host: dialogs and
-// printing are given to it, so that the same handlers serve Electron and the browser, and a test serves itself.
+// The desk behind the window: what each call of the contract does to files, log and feeds. It knows no host: dialogs
+// and printing are given to it, so that the same handlers serve Electron and the browser, and a test serves itself.
 import { mkdir, readdir, readFile, realpath, stat } from 'node:fs/promises';
 import { homedir } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
@@ -58,7 +58,9 @@ function typedPath(path: string): string {
   return resolve(path);
 }
 
-/** The real path of what exists; of what does not, the path in the real folder, so that both name one mission one way. */
+/**
+ * The real path of what exists; of what does not, the path in the real folder, so that both name one mission one way.
+ */
 async function canonical(path: string): Promise<string> {
   const full = typedPath(path);
   try {
@@ -79,7 +81,9 @@ export function createDesk(options: DeskOptions): DeskService {
   const tell = <E extends EventName>(name: E, event: DeskEvents[E]): void => {
     for (const listener of listeners) listener(name, event);
   };
-  const missions = new Missions(options.demoFolder, options.copyFolder, (from, to) => tell('mission/copied', { from, to }));
+  const missions = new Missions(options.demoFolder, options.copyFolder, (from, to) =>
+    tell('mission/copied', { from, to }),
+  );
   const feeds = new Feeds(tell, options.poll_ms);
   const parts = { options, missions, feeds, tell };
   return {
@@ -103,7 +107,10 @@ interface Parts {
   readonly tell: <E extends EventName>(name: E, event: DeskEvents[E]) => void;
 }
 
-/** A step on one path whose failures are answers: what the file system says becomes a sentence that begins with the path. */
+/**
+ * A step on one path whose failures are answers: what the file system says becomes a sentence that begins with the
+ * path.
+ */
 async function onPath<T>(path: string, step: () => Promise<Outcome<T>>): Promise<Outcome<T>> {
   try {
     return await step();
@@ -124,7 +131,9 @@ function missionHandlers({ options, missions }: Parts): MissionHandlers {
       if (typeof plan === 'string') return refused(`${given} ${plan}.`);
       if (!/\.json$/i.test(path)) return refused(`${given} is not a mission; expected a file named *.mission.json.`);
       const { attachments, problems } = await readAttachments(path, plan.text);
-      const log = await readLog(logPathOf(path)).catch((error: unknown) => ({ why: `The log ${logPathOf(path)} ${sentenceOf(error)}.` }));
+      const log = await readLog(logPathOf(path)).catch((error: unknown) => ({
+        why: `The log ${logPathOf(path)} ${sentenceOf(error)}.`,
+      }));
       missions.admit(path, digestOf(plan.bytes));
       const logText = typeof log === 'string' ? log : '';
       return done({
@@ -183,7 +192,10 @@ async function demoOf(path: string): Promise<DemoMission> {
   try {
     const plan: unknown = JSON.parse(await readFile(path, 'utf8'));
     const text = (key: 'name' | 'notes'): string | null => {
-      const value = typeof plan === 'object' && plan !== null && key in plan ? (plan as { readonly [k: string]: unknown })[key] : null;
+      const value =
+        typeof plan === 'object' && plan !== null && key in plan
+          ? (plan as { readonly [k: string]: unknown })[key]
+          : null;
       return typeof value === 'string' ? value : null;
     };
     return { path, title: text('name') ?? bare, text: text('notes') ?? '' };
@@ -217,12 +229,19 @@ function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
           ...(demo ? [`The demo stays as it is; this is a copy in ${mission.folder}.`] : []),
           ...(kept === null ? [] : [`Another program had changed the file; its version is kept as ${basename(kept)}.`]),
         ];
-        return done({ path: mission.path, savedAt: options.now().toISOString(), ...(notes.length === 0 ? {} : { note: notes.join(' ') }) });
+        return done({
+          path: mission.path,
+          savedAt: options.now().toISOString(),
+          ...(notes.length === 0 ? {} : { note: notes.join(' ') }),
+        });
       }),
     );
   };
 
-  /** Where an export goes: the dialog's path, or a new name in the mission's folder (for an untouched demo: the copies' folder). */
+  /**
+   * Where an export goes: the dialog's path, or a new name in the mission's folder (for an untouched demo: the copies'
+   * folder).
+   */
   const exportTo = (
     given: string,
     name: string,
@@ -232,7 +251,8 @@ function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
       const path = await canonical(given);
       const mission = missions.get(path);
       if (mission === null) return refused(`${given} was not opened in this session; open it first.`);
-      if (isReserved(name)) return refused(`An export cannot be named ${name}: that is a name of the mission's own files.`);
+      if (isReserved(name))
+        return refused(`An export cannot be named ${name}: that is a name of the mission's own files.`);
       const folder = (await missions.isDemo(path)) ? options.copyFolder : mission.folder;
       const chosen = options.dialogs === null ? null : await options.dialogs.exportTo(join(folder, name));
       if (options.dialogs !== null && chosen === null) return refused('No place was chosen; nothing was written.');
@@ -253,7 +273,9 @@ function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
       writing(path, (mission) =>
         mission.inTurn(async () => {
           if (isReserved(name))
-            return refused(`A file named ${name} cannot be put beside the mission: that is a name of the mission's own files.`);
+            return refused(
+              `A file named ${name} cannot be put beside the mission: that is a name of the mission's own files.`,
+            );
           const there = await readFile(join(mission.folder, name)).catch(() => null);
           if (there !== null && digestOf(there) === digestOf(bytes)) return done({ name });
           return done({ name: basename(await writeNew(join(mission.folder, name), bytes)) });
@@ -269,7 +291,9 @@ function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
     'export/pdf': async (path, name, html) => {
       const print = options.printPdf;
       if (print === null)
-        return refused('A PDF needs Electron or an installed Chromium, and neither was found. Export as HTML and print that instead.');
+        return refused(
+          'A PDF needs Electron or an installed Chromium, and neither was found. Export as HTML and print that instead.',
+        );
       return exportTo(path, name, () => print(html));
     },
   };
@@ -307,7 +331,8 @@ function feedHandlers({ options, missions, feeds }: Parts): Pick<Handlers, 'feed
   return {
     'feed/watch': watch,
     async 'feed/choose'(kind) {
-      if (options.dialogs === null) return refused('There is no dialog here; type the path of the folder or file instead.');
+      if (options.dialogs === null)
+        return refused('There is no dialog here; type the path of the folder or file instead.');
       const path = await options.dialogs.feed(kind);
       if (path === null) return refused('Nothing was chosen to watch.');
       return onPath(path, async () => {

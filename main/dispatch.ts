@@ -1,9 +1,10 @@
-// How a call from a window becomes a call of a handler, the same way in both hosts: the name, then the guard, then the handler.
-// What goes wrong on the way is answered with a sentence; a stack never leaves this process.
+// How a call from a window becomes a call of a handler, the same way in both hosts: the name, then the guard, then the
+// handler. What goes wrong on the way is answered with a sentence; a stack never leaves this process.
 import { callNames, isCallName, type CallName, type Handlers } from './contract.ts';
 import { guards } from './guards.ts';
 
-export type Reply = { readonly kind: 'answer'; readonly value: unknown } | { readonly kind: 'failed'; readonly why: string };
+export type Reply =
+  { readonly kind: 'answer'; readonly value: unknown } | { readonly kind: 'failed'; readonly why: string };
 
 export type Dispatch = (name: unknown, args: unknown) => Promise<Reply>;
 
@@ -41,7 +42,10 @@ export function createDispatch(handlers: Handlers, report: Report): Dispatch {
       return await callOne(name, args, handlers);
     } catch (error) {
       report(`a fault of the desk in ${name}`, error);
-      return failure(name, `The desk failed at ${name}; nothing more is known here. The terminal that started Plumbline says what it was.`);
+      return failure(
+        name,
+        `The desk failed at ${name}; nothing more is known here. The terminal that started Plumbline says what it was.`,
+      );
     }
   };
 }

@@ -1,5 +1,6 @@
-// Wind reports that arrive as files: a watched folder, where each new or changed file is sent once it has come to rest, and a
-// growing file, of which only whole new lines are sent. Polling does the work; fs.watch only makes it quicker where it works.
+// Wind reports that arrive as files: a watched folder, where each new or changed file is sent once it has come to rest,
+// and a growing file, of which only whole new lines are sent. Polling does the work; fs.watch only makes it quicker
+// where it works.
 import { watch, type FSWatcher } from 'node:fs';
 import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
@@ -39,7 +40,8 @@ function folderScan(folder: string, tell: Tell): Scan {
   let seen: Map<string, Seen> | null = null;
   return async () => {
     const names = (await readdir(folder)).filter((name) => !isPassing(name));
-    if (names.length > MAX_ENTRIES) throw new Trouble(`holds ${names.length} files; expected at most ${MAX_ENTRIES} in a watched folder`);
+    if (names.length > MAX_ENTRIES)
+      throw new Trouble(`holds ${names.length} files; expected at most ${MAX_ENTRIES} in a watched folder`);
     const now = new Map<string, Seen>();
     for (const name of names) {
       const found = await stat(join(folder, name)).catch(() => null);
@@ -49,7 +51,12 @@ function folderScan(folder: string, tell: Tell): Scan {
       const since_ms = rests ? before.since_ms : performance.now();
       const due = seen !== null && rests && !before.done && found.size > 0 && performance.now() - since_ms >= REST_ms;
       if (due) await sendFile(join(folder, name), found.size, tell);
-      now.set(name, { size: found.size, changed_ms: found.mtimeMs, since_ms, done: seen === null || due || (rests && before.done) });
+      now.set(name, {
+        size: found.size,
+        changed_ms: found.mtimeMs,
+        since_ms,
+        done: seen === null || due || (rests && before.done),
+      });
     }
     seen = now;
   };
@@ -57,7 +64,10 @@ function folderScan(folder: string, tell: Tell): Scan {
 
 async function sendFile(path: string, size: number, tell: Tell): Promise<void> {
   if (size > MAX_FILE_BYTES) {
-    tell('feed/trouble', { path, why: `The file holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}.` });
+    tell('feed/trouble', {
+      path,
+      why: `The file holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}.`,
+    });
     return;
   }
   try {
@@ -67,7 +77,10 @@ async function sendFile(path: string, size: number, tell: Tell): Promise<void> {
   }
 }
 
-/** Begins behind the last whole line that is there at the start. A file that got shorter was begun anew: read from its start. */
+/**
+ * Begins behind the last whole line that is there at the start. A file that got shorter was begun anew: read from its
+ * start.
+ */
 function growingScan(path: string, tell: Tell): Scan {
   let sent: number | null = null;
   let inode = 0;
@@ -82,7 +95,8 @@ function growingScan(path: string, tell: Tell): Scan {
       const room = Buffer.alloc(Math.min(MAX_FEED_BYTES, found.size - from));
       const { bytesRead } = await handle.read(room, 0, room.length, from);
       const end = room.subarray(0, bytesRead).lastIndexOf(NEWLINE) + 1;
-      if (end === 0 && bytesRead === MAX_FEED_BYTES) throw new Trouble(`has a line longer than ${inMegabytes(MAX_FEED_BYTES)}`);
+      if (end === 0 && bytesRead === MAX_FEED_BYTES)
+        throw new Trouble(`has a line longer than ${inMegabytes(MAX_FEED_BYTES)}`);
       sent = from + end;
       if (first || end === 0) return;
       // The lines that name the columns stand before what is new, or within it.
@@ -171,13 +185,17 @@ export class Feeds {
     this.#poll_ms = poll_ms;
   }
 
-  /** Starts to watch a folder or file that exists; a second watch of the same path changes nothing. Throws what the system says. */
+  /**
+   * Starts to watch a folder or file that exists; a second watch of the same path changes nothing. Throws what the
+   * system says.
+   */
   async watch(path: string): Promise<void> {
     const kind = await stat(path);
     if (!kind.isDirectory() && !kind.isFile()) throw new Trouble('is neither a folder nor a file');
     if (this.#feeds.has(path)) return;
     const scan = kind.isDirectory() ? folderScan(path, this.#tell) : growingScan(path, this.#tell);
-    // The first look learns what is there already; it is done before the answer, so that what comes after the answer is new.
+    // The first look learns what is there already; it is done before the answer, so that what comes after the answer is
+    // new.
     await scan();
     if (this.#feeds.has(path)) return;
     const onTrouble = (why: string): void =>

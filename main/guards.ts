@@ -1,7 +1,7 @@
 // One schema per call, of its arguments. What comes from a window is unknown until its guard has said yes.
 import { z } from 'zod';
-import { logEvent, type NewEvent } from '../core/mission/events.ts';
-import { time } from '../core/mission/schema.ts';
+import { logEvent, type NewEvent } from '../core/log/events.ts';
+import { time } from '../core/plan/schema.ts';
 import type { CallName, DeskCalls } from './contract.ts';
 import { MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
 
@@ -16,7 +16,9 @@ const fileName = z
   .max(255)
   .regex(/^[^/\\\0]+$/, 'expected a bare file name')
   .refine((name) => name !== '.' && name !== '..', 'expected a bare file name');
-const bytes = z.instanceof(Uint8Array).refine((given) => given.length <= MAX_FILE_BYTES, `expected at most ${MAX_FILE_BYTES} bytes`);
+const bytes = z
+  .instanceof(Uint8Array)
+  .refine((given) => given.length <= MAX_FILE_BYTES, `expected at most ${MAX_FILE_BYTES} bytes`);
 const text = z.string().max(MAX_PLAN_BYTES);
 
 // An event before the desk has numbered it: the log's own schema with stand-ins for the two keys that the desk adds.

@@ -1,4 +1,5 @@
-// How much the desk takes at once, in bytes. A mission of a real descent stays far below; what is above is refused with a sentence.
+// How much the desk takes at once, in bytes. A mission of a real descent stays far below; what is above is refused with
+// a sentence.
 
 /** The plan's text, and a brief's HTML. */
 export const MAX_PLAN_BYTES = 32_000_000;

@@ -20,7 +20,10 @@ export function contentPolicy(connect: readonly string[]): string {
   ].join('; ');
 }
 
-/** Every answer carries these. The two cross-origin lines isolate the page, which also gives it clocks fine enough to measure with. */
+/**
+ * Every answer carries these. The two cross-origin lines isolate the page, which also gives it clocks fine enough to
+ * measure with.
+ */
 export function pageHeaders(connect: readonly string[]): { readonly [name: string]: string } {
   return {
     'Content-Security-Policy': contentPolicy(connect),
@@ -33,5 +36,8 @@ export function pageHeaders(connect: readonly string[]): { readonly [name: strin
   };
 }
 
-/** Of a page that is only printed: its text is all there is, its own style and pictures in data: addresses, no script, no other place. */
+/**
+ * Of a page that is only printed: its text is all there is, its own style and pictures in data: addresses, no script,
+ * no other place.
+ */
 export const PRINT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:";

@@ -3,7 +3,9 @@ import { contextBridge, ipcRenderer } from 'electron';
 import { isCallName, isEventName, type Desk } from './contract.ts';
 import { callChannel, eventChannel } from './electron/channels.ts';
 
-/** A bridge between worlds carries plain functions: names are checked here, at run time, whatever the page's types say. */
+/**
+ * A bridge between worlds carries plain functions: names are checked here, at run time, whatever the page's types say.
+ */
 const desk: { readonly [K in keyof Desk]: (...given: never[]) => unknown } = {
   async call(name: unknown, ...args: unknown[]): Promise<unknown> {
     if (!isCallName(name)) throw new Error('There is no such call.');

@@ -1,5 +1,6 @@
-// What every start needs before the program itself can run, with nothing but Node: the right Node, the packages, the build.
-// All that is said goes to standard error, because a command's standard output may be one JSON value. Never a stack trace.
+// What every start needs before the program itself can run, with nothing but Node: the right Node, the packages, the
+// build. All that is said goes to standard error, because a command's standard output may be one JSON value. Never a
+// stack trace.
 import { spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
@@ -27,7 +28,11 @@ export async function plainly(/** @type {() => Promise<number>} */ run) {
     requireNode();
     process.exitCode = await run();
   } catch (error) {
-    say(error instanceof Refusal ? error.message : `Plumbline could not go on: ${error instanceof Error ? error.message : String(error)}`);
+    say(
+      error instanceof Refusal
+        ? error.message
+        : `Plumbline could not go on: ${error instanceof Error ? error.message : String(error)}`,
+    );
     process.exitCode = 1;
   }
 }
@@ -35,7 +40,9 @@ export async function plainly(/** @type {() => Promise<number>} */ run) {
 function requireNode() {
   const [major = 0, minor = 0] = process.versions.node.split('.').map(Number);
   if (major > NODE_NEEDED[0] || (major === NODE_NEEDED[0] && minor >= NODE_NEEDED[1])) return;
-  throw new Refusal(`Plumbline needs Node ${NODE_NEEDED.join('.')} or newer; this is Node ${process.versions.node} (see nodejs.org).`);
+  throw new Refusal(
+    `Plumbline needs Node ${NODE_NEEDED.join('.')} or newer; this is Node ${process.versions.node} (see nodejs.org).`,
+  );
 }
 
 const changedAt = (/** @type {string} */ path) => {
@@ -47,8 +54,8 @@ const changedAt = (/** @type {string} */ path) => {
 };
 
 /**
- * Whether node_modules holds what the lock file names. The times decide where they can; where they cannot (a checkout touches
- * files without changing them) the packages are compared one by one.
+ * Whether node_modules holds what the lock file names. The times decide where they can; where they cannot (a checkout
+ * touches files without changing them) the packages are compared one by one.
  */
 function installed() {
   const lock = join(root, 'package-lock.json');
@@ -59,19 +66,32 @@ function installed() {
   const there = JSON.parse(readFileSync(done, 'utf8')).packages ?? {};
   return Object.entries(wanted).every(
     ([path, entry]) =>
-      path === '' || entry.optional === true || (there[path]?.version === entry.version && there[path]?.integrity === entry.integrity),
+      path === '' ||
+      entry.optional === true ||
+      (there[path]?.version === entry.version && there[path]?.integrity === entry.integrity),
   );
 }
 
 /** npm, by the path that npm itself gives to its scripts; else as a shell finds it. */
 function npm(/** @type {string[]} */ args) {
   const own = process.env['npm_execpath'];
-  const options = { cwd: root, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8', env: { ...process.env, NODE_ENV: 'development' } };
-  if (own !== undefined && own.endsWith('.js') && existsSync(own)) return spawnSync(process.execPath, [own, ...args], options);
-  return spawnSync(process.platform === 'win32' ? 'npm.cmd' : 'npm', args, { ...options, shell: process.platform === 'win32' });
+  const options = {
+    cwd: root,
+    stdio: ['ignore', 'pipe', 'pipe'],
+    encoding: 'utf8',
+    env: { ...process.env, NODE_ENV: 'development' },
+  };
+  if (own !== undefined && own.endsWith('.js') && existsSync(own))
+    return spawnSync(process.execPath, [own, ...args], options);
+  return spawnSync(process.platform === 'win32' ? 'npm.cmd' : 'npm', args, {
+    ...options,
+    shell: process.platform === 'win32',
+  });
 }
 
-/** `npm ci` where packages are missing or are not those of the lock file. Electron's own program is not fetched by it. */
+/**
+ * `npm ci` where packages are missing or are not those of the lock file. Electron's own program is not fetched by it.
+ */
 export function ensureInstalled() {
   if (installed()) return;
   say('Installing packages (npm ci), which takes a minute the first time …');
@@ -113,7 +133,9 @@ function built(/** @type {keyof typeof sources} */ name) {
 /** A build by another process is waited for; one that began so long ago is taken for dead. */
 const BUILD_LIMIT_ms = 120_000;
 
-/** Runs a step while no other process of this project runs one: two builds at once would write into each other's output. */
+/**
+ * Runs a step while no other process of this project runs one: two builds at once would write into each other's output.
+ */
 async function alone(/** @type {() => Promise<void>} */ step) {
   const lock = join(root, 'node_modules', '.cache', 'plumbline', 'building');
   mkdirSync(dirname(lock), { recursive: true });

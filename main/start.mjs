@@ -1,5 +1,6 @@
-// `npm start`: installs and builds what is missing, then opens the window: Electron where its program is there or can be
-// fetched, else the browser host, in a Chromium's application window where there is a display. The address is always printed.
+// `npm start`: installs and builds what is missing, then opens the window: Electron where its program is there or can
+// be fetched, else the browser host, in a Chromium's application window where there is a display. The address is always
+// printed.
 import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
@@ -36,7 +37,8 @@ function readOptions() {
     if (port !== null && !(Number.isInteger(port) && port >= 0 && port <= 65_535))
       throw new Error(`--port ${values.port}; expected 0 to 65535`);
     if (positionals.length > 1) throw new Error(`${positionals.length} missions; expected one`);
-    const mission = positionals[0] === undefined ? null : resolve(process.env['INIT_CWD'] ?? process.cwd(), positionals[0]);
+    const mission =
+      positionals[0] === undefined ? null : resolve(process.env['INIT_CWD'] ?? process.cwd(), positionals[0]);
     if (mission !== null && !existsSync(mission)) throw new Error(`${mission} does not exist`);
     return {
       browser: values.browser === true,
@@ -46,7 +48,9 @@ function readOptions() {
       mission,
     };
   } catch (error) {
-    throw new Refusal(`npm start: ${error instanceof Error ? error.message : String(error)} (npm start -- --help says more)`);
+    throw new Refusal(
+      `npm start: ${error instanceof Error ? error.message : String(error)} (npm start -- --help says more)`,
+    );
   }
 }
 
@@ -70,14 +74,21 @@ function electronProgram() {
   }
 }
 
-/** One try to fetch Electron's program, with a time limit; a failure is remembered for this version, so it is not tried again. */
+/**
+ * One try to fetch Electron's program, with a time limit; a failure is remembered for this version, so it is not tried
+ * again.
+ */
 function fetchElectron() {
   const folder = join(root, 'node_modules', 'electron');
   const failed = join(cache, 'electron-not-fetched');
   const { version } = JSON.parse(readFileSync(join(folder, 'package.json'), 'utf8'));
   if (existsSync(failed) && readFileSync(failed, 'utf8').trim() === version) return null;
   say(`Fetching Electron ${version}, once, for at most ${FETCH_LIMIT_ms / 1000} s …`);
-  spawnSync(process.execPath, [join(folder, 'install.js')], { stdio: 'ignore', timeout: FETCH_LIMIT_ms, killSignal: 'SIGKILL' });
+  spawnSync(process.execPath, [join(folder, 'install.js')], {
+    stdio: 'ignore',
+    timeout: FETCH_LIMIT_ms,
+    killSignal: 'SIGKILL',
+  });
   const program = electronProgram();
   if (program !== null) return program;
   mkdirSync(cache, { recursive: true });
@@ -90,7 +101,10 @@ function fetchElectron() {
 function runWindow(program, args, environment) {
   return new Promise((done) => {
     const begun = Date.now();
-    const child = spawn(program, args, { stdio: ['ignore', 'ignore', 'inherit'], env: { ...process.env, ...environment } });
+    const child = spawn(program, args, {
+      stdio: ['ignore', 'ignore', 'inherit'],
+      env: { ...process.env, ...environment },
+    });
     child.on('error', () => done(false));
     child.on('exit', (status) => done(status === 0 || Date.now() - begun > OPENED_AFTER_ms));
   });
@@ -102,7 +116,9 @@ async function openElectron(mission) {
   if (program === null) return false;
   const asRoot = process.platform === 'linux' && process.getuid?.() === 0;
   if (asRoot) say('Running as root: Electron is started without its sandbox, which does not run as root.');
-  const opened = await runWindow(program, [root, ...(asRoot ? ['--no-sandbox'] : [])], { PLUMBLINE_MISSION: mission ?? '' });
+  const opened = await runWindow(program, [root, ...(asRoot ? ['--no-sandbox'] : [])], {
+    PLUMBLINE_MISSION: mission ?? '',
+  });
   if (!opened) say('Electron did not start on this machine; the window opens in a browser instead.');
   return opened;
 }
@@ -129,7 +145,9 @@ async function startHost(host, { port, mission }) {
       );
     });
   }
-  const started = await host.startHost({ ...options, port: lastPort() }).catch(() => host.startHost({ ...options, port: 0 }));
+  const started = await host
+    .startHost({ ...options, port: lastPort() })
+    .catch(() => host.startHost({ ...options, port: 0 }));
   mkdirSync(cache, { recursive: true });
   writeFileSync(join(cache, 'port'), `${started.port}\n`);
   return started;
@@ -150,11 +168,15 @@ const interrupted = () =>
     for (const signal of ['SIGINT', 'SIGTERM']) process.once(signal, done);
   });
 
-/** The application window of an installed Chromium. `closed` never resolves where none opened, so that the host stays. */
+/**
+ * The application window of an installed Chromium. `closed` never resolves where none opened, so that the host stays.
+ */
 function browserWindow(host, running) {
   const program = host.findChromium();
   if (program === null) {
-    say('No Chromium, Chrome or Edge was found for a window of its own: open the address in any browser on this machine.');
+    say(
+      'No Chromium, Chrome or Edge was found for a window of its own: open the address in any browser on this machine.',
+    );
     return { closed: new Promise(() => undefined), close: () => undefined };
   }
   const begun = Date.now();
@@ -179,7 +201,9 @@ async function runBrowserHost(options) {
   let status = 0;
   if (!display || options.check) status = demo === null ? 1 : await printAnswer(demo);
   process.stdout.write(`The window is at ${running.url}\n`);
-  process.stdout.write('The address holds the token of this start: it works on this machine only. Ctrl+C ends the program.\n');
+  process.stdout.write(
+    'The address holds the token of this start: it works on this machine only. Ctrl+C ends the program.\n',
+  );
   if (!options.check) {
     const window = display ? browserWindow(host, running) : null;
     await Promise.race(window === null ? [stop] : [stop, window.closed]);
@@ -197,6 +221,13 @@ await plainly(async () => {
   }
   ensureInstalled();
   await ensureBuilt(['client', 'main', 'preload']);
-  if (!options.browser && !options.check && options.port === null && hasDisplay() && (await openElectron(options.mission))) return 0;
+  if (
+    !options.browser &&
+    !options.check &&
+    options.port === null &&
+    hasDisplay() &&
+    (await openElectron(options.mission))
+  )
+    return 0;
   return runBrowserHost(options);
 });

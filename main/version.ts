@@ -11,6 +11,7 @@ export function versionOf(root: string): string {
 
 /** One line on standard error for a fault, and its stack where PLUMBLINE_TRACE=1 asks for it. */
 export const reportFault: Report = (line, error) => {
-  const detail = error instanceof Error ? (process.env['PLUMBLINE_TRACE'] === '1' ? error.stack : error.message) : String(error);
+  const detail =
+    error instanceof Error ? (process.env['PLUMBLINE_TRACE'] === '1' ? error.stack : error.message) : String(error);
   process.stderr.write(`${line}: ${detail}\n`);
 };

@@ -1,4 +1,5 @@
-// The one window: strip, winds, map, desk, entry line, time bar. The grid stands in `theme/style.css`; tab order follows it.
+// The one window: strip, winds, map, desk, entry line, time bar. The grid stands in `theme/style.css`; tab order
+// follows it.
 import { computed } from '@preact/signals';
 import { useEffect, useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
@@ -61,7 +62,13 @@ function MapSlot(): JSX.Element {
   );
 }
 
-function TheMap({ store, scene }: { readonly store: Store; readonly scene: ReturnType<typeof createScene> }): JSX.Element {
+function TheMap({
+  store,
+  scene,
+}: {
+  readonly store: Store;
+  readonly scene: ReturnType<typeof createScene>;
+}): JSX.Element {
   const moveTo = (position: readonly [number, number], final: boolean): void => {
     edit(store, 'exit moved', (plan) => moveExit(plan, position), 'drag of the exit');
     if (final) endEdit(store);
@@ -72,7 +79,8 @@ function TheMap({ store, scene }: { readonly store: Store; readonly scene: Retur
   const pick = (thing: { readonly kind: string }): void => {
     if (thing.kind === 'zone') store.view.panel.value = 'Zones';
     else if (thing.kind === 'case' || thing.kind === 'body') store.view.panel.value = 'Cases';
-    else if (['crew', 'standby', 'keep-clear', 'smoke', 'search'].includes(thing.kind)) store.view.panel.value = 'Crews';
+    else if (['crew', 'standby', 'keep-clear', 'smoke', 'search'].includes(thing.kind))
+      store.view.panel.value = 'Crews';
     else if (thing.kind === 'landing' || thing.kind === 'opening') store.view.panel.value = 'Descent';
   };
   const point = (height_m: number | null): void => {

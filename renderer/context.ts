@@ -1,7 +1,7 @@
 // The store as the components get it: from the nearest provider, never from a module.
 import { createContext } from 'preact';
 import { useContext } from 'preact/hooks';
-import { assert } from '../core/problem.ts';
+import { assert } from '../core/base/problem.ts';
 import type { Store } from './state/store.ts';
 
 export const StoreContext = createContext<Store | null>(null);

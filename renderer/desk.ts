@@ -1,7 +1,16 @@
 // The window's side of the desk: the bridge that Electron's preload put there, or a WebSocket to the browser host.
 // The connection's state can be watched, so that the window can say when the desk is out of reach.
 import { callNames, pack, TOKEN_REFUSED, unpack } from '../main/contract.ts';
-import type { Base64, CallName, Desk, DeskCalls, DeskEvents, EventName, FrameToDesk, FrameToWindow } from '../main/contract.ts';
+import type {
+  Base64,
+  CallName,
+  Desk,
+  DeskCalls,
+  DeskEvents,
+  EventName,
+  FrameToDesk,
+  FrameToWindow,
+} from '../main/contract.ts';
 
 declare global {
   interface Window {
@@ -10,7 +19,10 @@ declare global {
   }
 }
 
-/** `lost`: trying again by itself. `refused`: the token is not the desk's (it was started anew): only a new address helps. */
+/**
+ * `lost`: trying again by itself. `refused`: the token is not the desk's (it was started anew): only a new address
+ * helps.
+ */
 export type DeskState = 'connecting' | 'connected' | 'lost' | 'refused';
 
 export interface ConnectedDesk extends Desk {
@@ -41,8 +53,9 @@ const base64: Base64 = {
 };
 
 /**
- * The token from the address's fragment, kept for reloads of this tab and taken out of the address bar, so that it is neither
- * photographed nor bookmarked. A fragment is never sent to a server, and session storage is bound to host and port.
+ * The token from the address's fragment, kept for reloads of this tab and taken out of the address bar, so that it is
+ * neither photographed nor bookmarked. A fragment is never sent to a server, and session storage is bound to host and
+ * port.
  */
 function takeToken(): string {
   const fragment = new URLSearchParams(window.location.hash.slice(1));
@@ -121,7 +134,10 @@ class SocketDesk implements ConnectedDesk {
     return new Promise((resolve, reject) => {
       const waiting: Waiting = { name, resolve, reject };
       if (this.#socket === null || this.#state !== 'connected') {
-        fail(waiting, 'The desk is out of reach. Nothing was written; try again when the window says that it is connected.');
+        fail(
+          waiting,
+          'The desk is out of reach. Nothing was written; try again when the window says that it is connected.',
+        );
         return;
       }
       const id = this.#nextId;
@@ -192,7 +208,10 @@ class SocketDesk implements ConnectedDesk {
   }
 }
 
-/** An answer of the same kind as the desk's own: `ok: false` where the call answers with an Outcome, a rejection where not. */
+/**
+ * An answer of the same kind as the desk's own: `ok: false` where the call answers with an Outcome, a rejection where
+ * not.
+ */
 function fail(waiting: Waiting, why: string): void {
   if (callNames[waiting.name] === 'outcome') waiting.resolve({ ok: false, why });
   else waiting.reject(new Error(why));
@@ -213,8 +232,9 @@ function bridged(desk: Desk): ConnectedDesk {
 }
 
 /**
- * The desk, ready for calls. Resolves when the connection first stands, or when it was refused: then every call answers why
- * and `state()` is `refused`. While the desk is out of reach it waits, trying again; the caller may show that meanwhile.
+ * The desk, ready for calls. Resolves when the connection first stands, or when it was refused: then every call answers
+ * why and `state()` is `refused`. While the desk is out of reach it waits, trying again; the caller may show that
+ * meanwhile.
  */
 export async function connectDesk(onState: (state: DeskState) => void = () => undefined): Promise<ConnectedDesk> {
   if (window.desk !== undefined) {

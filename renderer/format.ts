@@ -1,8 +1,9 @@
-// Numbers as a person reads them: value, thin space, unit; directions three digits with a degree sign; times hh:mm:ssZ; ages in
-// words; an en dash where there is no value. Takes SI and degrees, answers text. Pure: the clock and the zone are arguments.
-import { never } from '../core/problem.ts';
-import { M_PER_FT, M_PER_NM, MPS_PER_KMH, MPS_PER_KT } from '../core/units.ts';
-import { octant, threeDigits } from '../core/winds/words.ts';
+// Numbers as a person reads them: value, thin space, unit; directions three digits with a degree sign; times hh:mm:ssZ;
+// ages in words; an en dash where there is no value. Takes SI and degrees, answers text. Pure: the clock and the zone
+// are arguments.
+import { never } from '../core/base/problem.ts';
+import { M_PER_FT, M_PER_NM, MPS_PER_KMH, MPS_PER_KT } from '../core/base/units.ts';
+import { octant, threeDigits } from '../core/words/winds.ts';
 
 export { octant };
 
@@ -17,7 +18,10 @@ export const THIN = '\u2009';
 export const MINUS = '\u2212';
 export const MISSING = '\u2013';
 
-/** A number with the true minus sign and thin spaces between thousands (from five digits on, so that 1500 stays one word). */
+/**
+ * A number with the true minus sign and thin spaces between thousands (from five digits on, so that 1500 stays one
+ * word).
+ */
 export function number(value: number, decimals = 0): string {
   const fixed = Math.abs(value).toFixed(decimals);
   const [whole = '', part] = fixed.split('.');
@@ -45,7 +49,9 @@ export function height(height_m: number, units: Units, ground_m: number): string
   return value === MISSING ? MISSING : `${value} ${units.height}`;
 }
 
-/** A distance over the ground: to 10 m below a kilometre, then 0.1 km, then whole kilometres; feet, then nautical miles. */
+/**
+ * A distance over the ground: to 10 m below a kilometre, then 0.1 km, then whole kilometres; feet, then nautical miles.
+ */
 export function distance(distance_m: number, units: Units): string {
   if (!Number.isFinite(distance_m)) return MISSING;
   if (units.length === 'ft') {
@@ -162,7 +168,8 @@ export function celsius(temperature_K: number): string {
 
 /** What a typed length is in metres, by the switch in force. */
 export const metresFrom = (value: number, unit: Units['length']): number => (unit === 'ft' ? value * M_PER_FT : value);
-export const metresTo = (value_m: number, unit: Units['length']): number => (unit === 'ft' ? value_m / M_PER_FT : value_m);
+export const metresTo = (value_m: number, unit: Units['length']): number =>
+  unit === 'ft' ? value_m / M_PER_FT : value_m;
 
 const perUnit: Readonly<Record<Units['speed'], number>> = { 'm/s': 1, kt: MPS_PER_KT, 'km/h': MPS_PER_KMH };
 export const mpsFrom = (value: number, unit: Units['speed']): number => value * perUnit[unit];

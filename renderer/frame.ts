@@ -1,9 +1,9 @@
-// The order within a frame. After a change the map paints first, in the frame that comes next; the panels, which are many and slow
-// beside it, are drawn behind that frame and show in the one after. Where the map has nothing to paint the panels are drawn at once;
-// where the first picture of the spread is on its way they are drawn with it, once for both, if it does not take long. After an edit the
-// map waits for that picture too: the landing moves together with its spread, and no frame between takes time from both. It is then
-// painted as soon as the picture is there, and the next frame shows it.
-// Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn before.
+// The order within a frame. After a change the map paints first, in the frame that comes next; the panels, which are
+// many and slow beside it, are drawn behind that frame and show in the one after. Where the map has nothing to paint
+// the panels are drawn at once; where the first picture of the spread is on its way they are drawn with it, once for
+// both, if it does not take long. After an edit the map waits for that picture too: the landing moves together with its
+// spread, and no frame between takes time from both. It is then painted as soon as the picture is there, and the next
+// frame shows it. Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn before.
 import { effect, signal, untracked, type ReadonlySignal } from '@preact/signals';
 import { options } from 'preact';
 
@@ -11,8 +11,8 @@ import { options } from 'preact';
 const NO_FRAME_MS = 100;
 
 /**
- * What waits for the first picture of a spread waits no longer, ms: longer than that picture takes on a slow machine, which would only
- * take longer with the old spread or panels drawn meanwhile, and short of what a person waits for.
+ * What waits for the first picture of a spread waits no longer, ms: longer than that picture takes on a slow machine,
+ * which would only take longer with the old spread or panels drawn meanwhile, and short of what a person waits for.
  */
 const PICTURE_WAIT_MS = 120;
 
@@ -58,8 +58,8 @@ export function afterFrame(call: () => void): void {
 }
 
 /**
- * The first picture of a spread is being worked out. Another one before it came does not make anybody wait longer, and the map not at
- * all: of changes that follow each other faster than their pictures come each is seen.
+ * The first picture of a spread is being worked out. Another one before it came does not make anybody wait longer, and
+ * the map not at all: of changes that follow each other faster than their pictures come each is seen.
  *
  * withMap  whether the map shows what changed with the picture, not before it
  */
@@ -74,7 +74,10 @@ export function mapGoesFirst(): void {
   for (const { ask } of held()) ask();
 }
 
-/** The map has been given the picture. What waited for it is painted at once: until the next frame begins there is time for that. */
+/**
+ * The map has been given the picture. What waited for it is painted at once: until the next frame begins there is time
+ * for that.
+ */
 export function pictureCame(): void {
   ahead = true;
   try {
@@ -116,8 +119,8 @@ function afterPicture(call: () => void): void {
 }
 
 /**
- * The map paints in the next frame; panels that change meanwhile wait for it. What it asks for while it paints ahead of a frame is for the
- * frame behind that one. Answers how to take that back.
+ * The map paints in the next frame; panels that change meanwhile wait for it. What it asks for while it paints ahead of
+ * a frame is for the frame behind that one. Answers how to take that back.
  *
  * patient  paints with the picture of a spread that is on its way, where that was announced `withMap`
  */
@@ -151,9 +154,8 @@ export function mapFrame(paint: (now: number) => void, patient = false): () => v
 }
 
 /**
- * What may come to the map a frame later takes no time from what it shows first: worked out behind the frame that follows a change, or
- * behind that of the first picture.
- * Followed for as long as the page lives.
+ * What may come to the map a frame later takes no time from what it shows first: worked out behind the frame that
+ * follows a change, or behind that of the first picture. Followed for as long as the page lives.
  *
  * changes  reads the signals that it hangs on
  * compute  answers at the time, and at the start
@@ -193,5 +195,6 @@ export function panelsAfterMap(): void {
     // What lies in the map itself is not a panel and needs none: a key that is held down on the exit stays quick.
     if (!(target instanceof Element && target.closest('.map-ground') !== null)) drawPanels();
   };
-  for (const kind of ['keydown', 'pointerdown', 'click'] as const) window.addEventListener(kind, drawBefore, { capture: true });
+  for (const kind of ['keydown', 'pointerdown', 'click'] as const)
+    window.addEventListener(kind, drawBefore, { capture: true });
 }

@@ -1,11 +1,12 @@
-// The window starts here: the desk is reached, the store made, the mission opened that the desk names, else the last one, else a demo.
+// The window starts here: the desk is reached, the store made, the mission opened that the desk names, else the last
+// one, else a demo.
 import '@fontsource/ibm-plex-sans/latin-400.css';
 import '@fontsource/ibm-plex-sans/latin-500.css';
 import '@fontsource/ibm-plex-sans/latin-600.css';
 import './theme/style.css';
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
 import { render } from 'preact';
-import { assert } from '../core/problem.ts';
+import { assert } from '../core/base/problem.ts';
 import { App } from './app.tsx';
 import { connectDesk } from './desk.ts';
 import { panelsAfterMap } from './frame.ts';

@@ -1,13 +1,13 @@
 // Where the window meets the core: the few functions that it calls, under the names that the window uses.
 import type { World } from '../core/descent/scenario.ts';
 import type { TerrainGrid } from '../core/earth/terrain.ts';
-import { readLog } from '../core/formats/log.ts';
-import type { LogEvent } from '../core/mission/events.ts';
+import { readLog } from '../core/log/read.ts';
+import type { LogEvent } from '../core/log/events.ts';
 import { assemble, loadFiles, type FileProblem } from '../core/mission/load.ts';
-import { readEdited, readMission, type ReadMission } from '../core/mission/read.ts';
-import type { Mission } from '../core/mission/schema.ts';
+import { readEdited, readMission, type ReadMission } from '../core/plan/read.ts';
+import type { Mission } from '../core/plan/schema.ts';
 import type { WindSource } from '../core/mission/winds.ts';
-import { usableLevels } from '../core/winds/levels.ts';
+import { usableLevels } from '../core/air/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { clockUtc } from './format.ts';
 import { isObject, type Json } from './state/json.ts';
@@ -41,12 +41,17 @@ const inPlan = (problems: readonly { line: number; text: string }[]): MissionPro
 /** The plan's text as JSON, with the mission in it. */
 export function readPlan(text: string): PlanReading & { readonly plan: Json | null } {
   const { value, problems } = readMission(text);
-  return { plan: value === null ? null : (value.raw as Json), mission: value?.mission ?? null, problems: inPlan(problems) };
+  return {
+    plan: value === null ? null : (value.raw as Json),
+    mission: value?.mission ?? null,
+    problems: inPlan(problems),
+  };
 }
 
 /**
- * Reads plans as they are edited, one after the other; of the plan that was asked about last the answer is remembered. Cost: 2 ms for
- * a demo mission, a fifth of that where one group of the plan before changed and nothing is to be said of either.
+ * Reads plans as they are edited, one after the other; of the plan that was asked about last the answer is remembered.
+ * Cost: 2 ms for a demo mission, a fifth of that where one group of the plan before changed and nothing is to be said
+ * of either.
  */
 export function planReader(): (plan: Json) => PlanReading {
   let last: { readonly plan: Json; readonly reading: PlanReading } | null = null;
@@ -91,7 +96,10 @@ export function namedSources(mission: Mission, beside: Beside): WindSource[] {
   return names.flatMap((name) => beside.windSources.find((source) => source.file === name) ?? []);
 }
 
-export function worldFrom(mission: Mission, beside: Beside): { readonly world: World; readonly problems: readonly MissionProblem[] } {
+export function worldFrom(
+  mission: Mission,
+  beside: Beside,
+): { readonly world: World; readonly problems: readonly MissionProblem[] } {
   return assemble(mission, { windSources: namedSources(mission, beside), terrain: beside.terrain });
 }
 
@@ -107,7 +115,7 @@ export interface ReadFile {
 /** A wind file decoded and put beside the rest; a file of the same name gives way to it. */
 export async function withFile(beside: Beside, mission: Mission, { name, bytes }: WindFileBytes): Promise<ReadFile> {
   // The readers are loaded when the first file comes.
-  const { readWindFile } = await import('../core/formats/winds.ts');
+  const { readWindFile } = await import('../core/formats/winds/winds.ts');
   const reference_s = Date.parse(mission.exit.time) / 1000;
   const read = await readWindFile({ name, bytes }, { near: mission.site.position, reference_s, apart: readApart });
   const source: WindSource = { file: name, ...read.value, problems: read.problems };

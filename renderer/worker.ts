@@ -1,6 +1,6 @@
 // A Web Worker of the window: the core's workbench behind the worker's port.
-import { Served } from '../core/served.ts';
-import type { Ask } from '../core/work.ts';
+import { Served } from '../core/work/served.ts';
+import type { Ask } from '../core/work/work.ts';
 
 /** A message to oneself comes after those that are there already. */
 const turn = new MessageChannel();

@@ -1,10 +1,11 @@
-// The two demo missions: whole by the schema, with no key that the schema does not know, with every file they name in its place.
+// The two demo missions: whole by the schema, with no key that the schema does not know, with every file they name in
+// its place.
 import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { logEvent } from '../core/mission/events.ts';
-import { mission } from '../core/mission/schema.ts';
-import type { Mission } from '../core/mission/schema.ts';
+import { logEvent } from '../core/log/events.ts';
+import { mission } from '../core/plan/schema.ts';
+import type { Mission } from '../core/plan/schema.ts';
 import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { carrierAt, carrierPath } from '../core/descent/carrier.ts';
 import { predict } from '../core/descent/predict.ts';
@@ -12,7 +13,7 @@ import { scenarioOf } from '../core/descent/scenario.ts';
 import { inverse, isInside } from '../core/earth/geodesic.ts';
 import { defaultMoment_s, situationAt } from '../core/mission/situation.ts';
 import { loadMission } from '../core/mission/load.ts';
-import { readTerrain } from '../core/formats/terrain.ts';
+import { readTerrain } from '../core/formats/terrain/terrain.ts';
 
 const DATA = new URL('../data/', import.meta.url);
 const NAMES = ['salt-plain', 'town-meadow'] as const;
@@ -30,9 +31,10 @@ function log(name: string): z.infer<typeof logEvent>[] {
   return lines.map((line) => logEvent.parse(JSON.parse(line)));
 }
 
-async function loaded(
-  name: string,
-): Promise<{ value: NonNullable<Awaited<ReturnType<typeof loadMission>>['value']>; problems: readonly { text: string }[] }> {
+async function loaded(name: string): Promise<{
+  value: NonNullable<Awaited<ReturnType<typeof loadMission>>['value']>;
+  problems: readonly { text: string }[];
+}> {
   const plan = load(name);
   const files = [plan.site.terrain, plan.roads, ...(plan.winds?.files ?? [])].filter((file) => file !== undefined);
   const { value, problems } = await loadMission({
@@ -53,17 +55,21 @@ async function terrain(name: string): Promise<TerrainGrid> {
 
 /** The schema's own list of keys against the keys of a value, at every depth: what is left over. */
 function unknownKeys(value: unknown, schema: z.core.$ZodType, path: string): string[] {
-  const { def } = (schema as unknown as Record<string, { def: { type: string } & Record<string, unknown> }>)['_zod'] ?? {
+  const { def } = (schema as unknown as Record<string, { def: { type: string } & Record<string, unknown> }>)[
+    '_zod'
+  ] ?? {
     def: { type: '' },
   };
   const inner = (key: string): z.core.$ZodType => def[key] as z.core.$ZodType;
-  if (['optional', 'readonly', 'nullable', 'default'].includes(def.type)) return unknownKeys(value, inner('innerType'), path);
+  if (['optional', 'readonly', 'nullable', 'default'].includes(def.type))
+    return unknownKeys(value, inner('innerType'), path);
   if (def.type === 'union') {
     const options = def['options'] as z.core.$ZodType[];
     const found = options.filter((o) => z.safeParse(o, value).success).map((o) => unknownKeys(value, o, path));
     return found.sort((a, b) => a.length - b.length)[0] ?? [`${path}: fits no member`];
   }
-  if (def.type === 'array') return (value as unknown[]).flatMap((v, i) => unknownKeys(v, inner('element'), `${path}[${i}]`));
+  if (def.type === 'array')
+    return (value as unknown[]).flatMap((v, i) => unknownKeys(v, inner('element'), `${path}[${i}]`));
   if (def.type !== 'object') return [];
   const shape = def['shape'] as Record<string, z.core.$ZodType>;
   return Object.entries(value as object).flatMap(([key, v]) => {
@@ -85,7 +91,9 @@ describe.each(NAMES)('demo mission %s', (name) => {
     const named = [plan.site.terrain, plan.roads, ...(plan.winds?.files ?? [])].filter((file) => file !== undefined);
     expect(named.length).toBeGreaterThanOrEqual(4);
     expect(named.filter((file) => !existsSync(at(name, file)))).toEqual([]);
-    const present = readdirSync(at(name, ''), { recursive: true, encoding: 'utf8' }).filter((file) => /\.\w+$/.test(file));
+    const present = readdirSync(at(name, ''), { recursive: true, encoding: 'utf8' }).filter((file) =>
+      /\.\w+$/.test(file),
+    );
     expect(present.sort()).toEqual([...named, `${name}.mission.json`, `${name}.log.jsonl`].sort());
   });
 
@@ -100,7 +108,8 @@ describe.each(NAMES)('demo mission %s', (name) => {
         expect(event.at > before.at).toBe(true);
       }
       expect(event.at < exit).toBe(true);
-      if ('observedAt' in event && typeof event.observedAt === 'string') expect(event.observedAt <= event.at).toBe(true);
+      if ('observedAt' in event && typeof event.observedAt === 'string')
+        expect(event.observedAt <= event.at).toBe(true);
     });
     expect(events.filter((event) => event.kind === 'wind-report').length).toBeGreaterThanOrEqual(3);
   });
@@ -112,7 +121,9 @@ describe.each(NAMES)('demo mission %s', (name) => {
     const places = [
       plan.exit.position,
       ...(plan.landingZones ?? []).flatMap((zone) => zone.polygon),
-      ...(plan.hazards ?? []).flatMap((hazard) => ('polygon' in hazard ? hazard.polygon : hazard.line) as [number, number][]),
+      ...(plan.hazards ?? []).flatMap(
+        (hazard) => ('polygon' in hazard ? hazard.polygon : hazard.line) as [number, number][],
+      ),
       ...(plan.teams ?? []).map((team) => team.position),
     ];
     expect(places.length).toBeGreaterThan(30);
@@ -122,7 +133,9 @@ describe.each(NAMES)('demo mission %s', (name) => {
   it('loads whole: every wind file decodes, the winds stand on both sides of the exit in time, and nothing is refused', async () => {
     const { value, problems } = await loaded(name);
     // The one notice is true of every such bulletin: its upper heights are pressure altitudes.
-    expect(problems.filter((problem) => !problem.text.startsWith('heights from 18000 ft are pressure altitudes'))).toEqual([]);
+    expect(
+      problems.filter((problem) => !problem.text.startsWith('heights from 18000 ft are pressure altitudes')),
+    ).toEqual([]);
     const times = [
       ...value.windSources.flatMap((source) => source.decoded.map((winds) => winds.validTime)),
       ...(value.mission.winds?.forecast ?? []).map((forecast) => forecast.validTime),
@@ -152,6 +165,7 @@ describe.each(NAMES)('demo mission %s', (name) => {
       [-104.5, 33.4],
       [46.1, 51.5],
     ];
-    for (const place of roswellToEngels) expect(inverse(place, plan.site.position).distance_m).toBeGreaterThan(1_000_000);
+    for (const place of roswellToEngels)
+      expect(inverse(place, plan.site.position).distance_m).toBeGreaterThan(1_000_000);
   });
 });

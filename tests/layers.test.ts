@@ -1,5 +1,5 @@
-// The layers of the house, read from the imports themselves: nothing lower knows what is above it, and the two halves of the
-// program meet in one file. A file that belongs to no layer fails too: it gets a place in the table first.
+// The layers of the house, read from the imports themselves: nothing lower knows what is above it, and the two halves
+// of the program meet in one file. A file that belongs to no layer fails too: it gets a place in the table first.
 import { readdirSync, readFileSync } from 'node:fs';
 import { builtinModules } from 'node:module';
 import { dirname, join, normalize, sep } from 'node:path';
@@ -8,23 +8,31 @@ import { describe, expect, it } from 'vitest';
 import { projectRoot } from './openData.ts';
 
 /**
- * Inside core, lowest first: a file may import files of its own layer and of those before it. The first pattern that fits
- * decides. What a mission *says* lies low, because winds and descents read it; what puts a whole mission together lies high.
+ * The rooms of core, lowest first: a file may import files of its own room and of those before it. A folder is a layer.
  */
-const CORE_LAYERS: readonly (readonly [layer: string, pattern: RegExp])[] = [
-  ['units, problems, work in steps, lines through a grid, places for words', /^(units|problem|random|steps|scratch|isolines|labels)\.ts$/],
-  ['air and earth', /^(air\.ts|earth\/)/],
-  ['plan and log as written', /^mission\/(schema|events)\.ts$/],
-  ['winds as written', /^winds\/(levels|grid|gridColumns|gridProblems|lattice|mesh|projections|errors|words)\.ts$/],
-  ['the mission at a moment', /^mission\/(read|fold|fate|places)\.ts$/],
-  ['formats', /^formats\//],
-  ['winds', /^winds\//],
-  ['descent', /^descent\//],
-  ['the mission put together', /^mission\//],
-  ['advice', /^advice\//],
-  ['brief', /^brief\//],
-  ['work shared out to threads', /^(pool|work|recoveryWork|worldWork|served)\.ts$/],
-];
+const ROOMS = [
+  'base',
+  'air',
+  'earth',
+  'words',
+  'plan',
+  'log',
+  'formats/text',
+  'formats/grids',
+  'formats/messages',
+  'formats/terrain',
+  'formats/tracks',
+  'formats/winds',
+  'formats/areas',
+  'formats/out',
+  'winds',
+  'descent',
+  'mission',
+  'advice',
+  'recovery',
+  'brief',
+  'work',
+] as const;
 
 /** Packages without side effects that run the same in a window, a worker and Node. */
 const PURE_PACKAGES = new Set([
@@ -79,7 +87,10 @@ const readSource = (path: string): Source => readText(path, readFileSync(join(pr
 function readText(path: string, text: string): Source {
   const { module, comments, errors } = parseSync(path, text);
   if (errors.length > 0) throw new Error(`${path} cannot be read: ${errors[0]?.message}`);
-  const code = comments.reduce((rest, { start, end }) => rest.slice(0, start) + ' '.repeat(end - start) + rest.slice(end), text);
+  const code = comments.reduce(
+    (rest, { start, end }) => rest.slice(0, start) + ' '.repeat(end - start) + rest.slice(end),
+    text,
+  );
   const named = [
     ...module.staticImports.map((one) => one.moduleRequest.value),
     ...module.staticExports.flatMap((one) => one.entries.map((entry) => entry.moduleRequest?.value)),
@@ -109,11 +120,13 @@ function resolved(from: string, name: string): Import {
     };
   const parts = name.split('/');
   const bare = name.startsWith('@') ? parts.slice(0, 2).join('/') : (parts[0] ?? name);
-  return name.startsWith('node:') || BUILTIN.has(bare) ? { from, to: name, kind: 'node' } : { from, to: bare, kind: 'package' };
+  return name.startsWith('node:') || BUILTIN.has(bare)
+    ? { from, to: name, kind: 'node' }
+    : { from, to: bare, kind: 'package' };
 }
 
-const layerOf = (path: string): number => CORE_LAYERS.findIndex(([, pattern]) => pattern.test(path.slice('core/'.length)));
-const layerName = (path: string): string => CORE_LAYERS[layerOf(path)]?.[0] ?? 'no layer';
+const layerOf = (path: string): number => ROOMS.findIndex((room) => path.startsWith(`core/${room}/`));
+const layerName = (path: string): string => ROOMS[layerOf(path)] ?? 'no room';
 
 const core = sourcesBelow('core');
 const renderer = sourcesBelow('renderer');
@@ -138,11 +151,15 @@ describe('core', () => {
   it('has no clock and no chance of its own: both come in as arguments', () => {
     const impure =
       /\bDate\.now\b|\bnew Date\(\s*\)|\bMath\.random\b|\bperformance\b|\bcrypto\b|\bsetTimeout\b|\bfetch\(|\bglobalThis\b|\bprocess\./;
-    expect(core.filter(({ code }) => impure.test(code)).map(({ path, code }) => `${path}: ${impure.exec(code)?.[0]}`)).toEqual([]);
+    expect(
+      core.filter(({ code }) => impure.test(code)).map(({ path, code }) => `${path}: ${impure.exec(code)?.[0]}`),
+    ).toEqual([]);
   });
 
   it('is checked without the types of the page and of Node', () => {
-    const config = JSON.parse(readFileSync(join(projectRoot, 'core/tsconfig.json'), 'utf8')) as { readonly compilerOptions: unknown };
+    const config = JSON.parse(readFileSync(join(projectRoot, 'core/tsconfig.json'), 'utf8')) as {
+      readonly compilerOptions: unknown;
+    };
     expect(config.compilerOptions).toEqual({ lib: ['ES2023'], types: [] });
   });
 });
@@ -168,7 +185,9 @@ describe('the two halves', () => {
   });
 
   it('the desk knows no window, and keeps each host’s package to that host', () => {
-    const wrong = importsOf(main).filter(({ to, kind }) => kind === 'package' && !PURE_PACKAGES.has(to) && !HOST_PACKAGES.has(to));
+    const wrong = importsOf(main).filter(
+      ({ to, kind }) => kind === 'package' && !PURE_PACKAGES.has(to) && !HOST_PACKAGES.has(to),
+    );
     expect(show(wrong)).toEqual([]);
     const stray = importsOf(main).filter(
       ({ from, to }) =>

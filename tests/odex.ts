@@ -1,4 +1,5 @@
-// The general ODE library `odex` (Hairer & Wanner's Gragg–Bulirsch–Stoer code), typed by hand: its package carries no declarations.
+// The general ODE library `odex` (Hairer & Wanner's Gragg–Bulirsch–Stoer code), typed by hand: its package carries no
+// declarations.
 import { createRequire } from 'node:module';
 
 interface OdexSolver {
@@ -6,13 +7,27 @@ interface OdexSolver {
   relativeTolerance: number;
   initialStepSize: number;
   maxSteps: number;
-  solve(f: (x: number, y: number[]) => number[], x0: number, y0: number[], x1: number): { y: number[]; outcome: number };
+  solve(
+    f: (x: number, y: number[]) => number[],
+    x0: number,
+    y0: number[],
+    x1: number,
+  ): { y: number[]; outcome: number };
 }
 
 const { Solver } = createRequire(import.meta.url)('odex') as { Solver: new (dimension: number) => OdexSolver };
 
-/** Integrates dy/dx = f from x0 to x1 at relative and absolute tolerance 1e-12 (or as told). Throws where the library gives up. */
-export function odex(f: (x: number, y: number[]) => number[], x0: number, y0: number[], x1: number, tolerance = 1e-12): number[] {
+/**
+ * Integrates dy/dx = f from x0 to x1 at relative and absolute tolerance 1e-12 (or as told). Throws where the library
+ * gives up.
+ */
+export function odex(
+  f: (x: number, y: number[]) => number[],
+  x0: number,
+  y0: number[],
+  x1: number,
+  tolerance = 1e-12,
+): number[] {
   if (x1 === x0) return y0.slice();
   const solver = new Solver(y0.length);
   solver.absoluteTolerance = tolerance;

@@ -1,5 +1,6 @@
-// Where the outside data lies that the checks compare against: `../shared` beside the project's root, never copied into it.
-// Without it (a clone elsewhere) those checks are skipped, loudly; with PLUMBLINE_REQUIRE_ALL=1 (the CI) a skip is a failure.
+// Where the outside data lies that the checks compare against: `../shared` beside the project's root, never copied into
+// it. Without it (a clone elsewhere) those checks are skipped, loudly; with PLUMBLINE_REQUIRE_ALL=1 (the CI) a skip is
+// a failure.
 import { existsSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -23,7 +24,10 @@ function found(part: string, path: string): string | null {
   return null;
 }
 
-/** The whole path of a file or folder below `../shared/open-data`; null where it is missing (throws under PLUMBLINE_REQUIRE_ALL). */
+/**
+ * The whole path of a file or folder below `../shared/open-data`; null where it is missing (throws under
+ * PLUMBLINE_REQUIRE_ALL).
+ */
 export function openData(path: string): string | null {
   return found('open-data', path);
 }
@@ -34,10 +38,13 @@ export function reference(path: string): string | null {
 }
 
 /**
- * A `describe` that needs the outside data: `fn` gets the path of `../shared`. Where that folder is missing, the block is
- * skipped with one line that says so; `fn` is then not called at all, so it may read files while it collects.
+ * A `describe` that needs the outside data: `fn` gets the path of `../shared`. Where that folder is missing, the block
+ * is skipped with one line that says so; `fn` is then not called at all, so it may read files while it collects.
  */
-export function describeOpenData(name: string, fn: (paths: { readonly openData: string; readonly reference: string }) => void): void {
+export function describeOpenData(
+  name: string,
+  fn: (paths: { readonly openData: string; readonly reference: string }) => void,
+): void {
   const data = openData('.');
   const tables = reference('.');
   if (data !== null && tables !== null) {

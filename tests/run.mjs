@@ -1,5 +1,5 @@
-// `npm test`: installs and builds what is missing, then checks types, lint and format, then runs every test, and says at the
-// end what was left out and why. `npm test -- tests/main` runs only those tests, after the same checks.
+// `npm test`: installs and builds what is missing, then checks types, lint and format, then runs every test, and says
+// at the end what was left out and why. `npm test -- tests/main` runs only those tests, after the same checks.
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
@@ -61,7 +61,10 @@ function byReason(/** @type {{ title: string, file: string }[]} */ tests) {
   return reasons;
 }
 
-/** Where nothing may be left out, only what no machine of ours can run may be: the suite that needs Electron's own program. */
+/**
+ * Where nothing may be left out, only what no machine of ours can run may be: the suite that needs Electron's own
+ * program.
+ */
 const mayBeLeftOut = (/** @type {{ title: string }} */ test) => test.title.includes('left out: no Electron');
 
 await plainly(async () => {
@@ -86,15 +89,27 @@ await plainly(async () => {
   const path = join(answers, 'vitest.json');
   rmSync(path, { force: true });
   const wanted = process.argv.slice(2);
-  const good = runs([bin('vitest', 'vitest.mjs'), 'run', '--reporter=default', '--reporter=json', `--outputFile.json=${path}`, ...wanted], {
-    PLUMBLINE_SUMMARY: '1',
-  });
+  const good = runs(
+    [
+      bin('vitest', 'vitest.mjs'),
+      'run',
+      '--reporter=default',
+      '--reporter=json',
+      `--outputFile.json=${path}`,
+      ...wanted,
+    ],
+    {
+      PLUMBLINE_SUMMARY: '1',
+    },
+  );
   const report = readReport(path) ?? { passed: 0, failed: 1, leftOut: [] };
 
   for (const name of failedChecks) process.stdout.write(`FAILED: ${name}\n`);
-  for (const [why, files] of byReason(report.leftOut)) process.stdout.write(`LEFT OUT (${why}): ${[...files].join(', ')}\n`);
+  for (const [why, files] of byReason(report.leftOut))
+    process.stdout.write(`LEFT OUT (${why}): ${[...files].join(', ')}\n`);
   const forbidden = requireAll ? report.leftOut.filter((test) => !mayBeLeftOut(test)) : [];
-  if (forbidden.length > 0) process.stdout.write(`FAILED: ${forbidden.length} left out where nothing may be (PLUMBLINE_REQUIRE_ALL=1)\n`);
+  if (forbidden.length > 0)
+    process.stdout.write(`FAILED: ${forbidden.length} left out where nothing may be (PLUMBLINE_REQUIRE_ALL=1)\n`);
   const passed = passedChecks + report.passed;
   const failed = failedChecks.length + report.failed + forbidden.length;
   const bad = !good || failed > 0;

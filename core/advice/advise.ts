@@ -1,5 +1,6 @@
-// The advice on a mission at a moment: the word with every limit behind it, the exit window, the best exit and its alternatives, the
-// zones by fit. Everything is computed from plan, log and moment. Advisory only: local rules and licensed practice decide.
+// The advice on a mission at a moment: the word with every limit behind it, the exit window, the best exit and its
+// alternatives, the zones by fit. Everything is computed from plan, log and moment. Advisory only: local rules and
+// licensed practice decide.
 import { carrierPath, type CarrierPath } from '../descent/carrier.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
@@ -7,14 +8,14 @@ import { zoneMiddle } from '../descent/scenario.ts';
 import { quantilesOf, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { windSensitivity, type WindSensitivity } from '../descent/sensitivity.ts';
 import { direct, inverse } from '../earth/geodesic.ts';
-import type { LandingZone } from '../mission/schema.ts';
-import { never } from '../problem.ts';
-import { toEnd, type Steps } from '../steps.ts';
+import type { LandingZone } from '../plan/schema.ts';
+import { never } from '../base/problem.ts';
+import { toEnd, type Steps } from '../base/steps.ts';
 import type { Situation } from '../mission/situation.ts';
-import type { LonLat } from '../units.ts';
-import { DEG_PER_RAD, RAD_PER_DEG, windFrom } from '../units.ts';
+import type { LonLat } from '../base/units.ts';
+import { DEG_PER_RAD, RAD_PER_DEG, windFrom } from '../base/units.ts';
 import { WindSampler } from '../winds/field.ts';
-import { expectedOf } from './expected.ts';
+import { expectedOf } from '../mission/expected.ts';
 import { driftSample, driftScenario, ExitJudge, judgeExits, type ExitOption } from './exits.ts';
 import {
   judgeLimit,
@@ -27,7 +28,7 @@ import {
   type LimitValue,
   type AdviceWord,
 } from './limits.ts';
-import { lightLeft } from './sun.ts';
+import { lightLeft } from '../earth/sun.ts';
 import { chanceOf, compareHeadings, exitLine, exitsOn, type ExitLine, type RunHeading } from './window.ts';
 import { fitsInSteps, type ZoneFit } from './zoneFit.ts';
 
@@ -47,7 +48,12 @@ export interface Advice {
   readonly planned: ExitOption | null;
   readonly exits: ExitLine;
   /** The most promising exit anywhere at the planned height and time, and how far the planned one is from it. */
-  readonly anywhere: { readonly position: LonLat; readonly share: number; readonly away_m: number; readonly bearing_deg: number } | null;
+  readonly anywhere: {
+    readonly position: LonLat;
+    readonly share: number;
+    readonly away_m: number;
+    readonly bearing_deg: number;
+  } | null;
   /** For an aircraft: run headings compared. */
   readonly headings: readonly RunHeading[];
   readonly zones: readonly ZoneFit[];
@@ -84,7 +90,8 @@ export const CAUTIONS = [
 
 const OXYGEN_HEIGHT_M = 4572;
 
-export const adviseOn = (situation: Situation, options: AdviseOptions = {}): Advised => toEnd(adviseInSteps(situation, options));
+export const adviseOn = (situation: Situation, options: AdviseOptions = {}): Advised =>
+  toEnd(adviseInSteps(situation, options));
 
 export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}): Steps<Advised> {
   const { mission, world } = situation;
@@ -123,7 +130,13 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   yield;
   const headings =
     mission.carrier?.kind === 'aircraft' && !left
-      ? compareHeadings(judge, scenario, outlook.error, mission.carrier, mission.carrier.through ?? mission.exit.position)
+      ? compareHeadings(
+          judge,
+          scenario,
+          outlook.error,
+          mission.carrier,
+          mission.carrier.through ?? mission.exit.position,
+        )
       : [];
   yield;
   const anywhere = left ? null : bestAnywhere(judge, scenario.exit, zones);
@@ -156,7 +169,9 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
 
 function targetName({ mission }: Situation): string | undefined {
   const steering = mission.jumper.canopy?.steering;
-  return steering !== undefined && (steering.policy === 'to target' || steering.policy === 'pattern') ? steering.zone : undefined;
+  return steering !== undefined && (steering.policy === 'to target' || steering.policy === 'pattern')
+    ? steering.zone
+    : undefined;
 }
 
 function bestAnywhere(
@@ -235,13 +250,18 @@ function limitValues(
             };
       case 'daylight_s': {
         const light = lightLeft(place, touchdown_s);
-        const left = light.kind === 'day' ? light.toSunset_s : light.kind === 'no night' || light.kind === 'dawn' ? 86_400 : 0;
+        const left =
+          light.kind === 'day' ? light.toSunset_s : light.kind === 'no night' || light.kind === 'dawn' ? 86_400 : 0;
         return { kind: 'known', value: left, how: 'from the predicted touchdown to sunset at the landing' };
       }
       case 'surfaceWindAge_s':
         return winds.newestSurface === null
           ? none('no surface wind has been reported')
-          : { kind: 'known', value: winds.newestSurface.age_s, how: 'the newest wind below 50 m above ground that counts' };
+          : {
+              kind: 'known',
+              value: winds.newestSurface.age_s,
+              how: 'the newest wind below 50 m above ground that counts',
+            };
       case 'openingShock_g':
         return opening === null
           ? none('no canopy opens')
@@ -257,7 +277,8 @@ function limitValues(
       }
       case 'cloudClearance_m': {
         if (mission.cloud === undefined) return none('no cloud is given');
-        if ((mission.cloud.cover_oktas ?? 8) < 5) return none(`cloud covers ${mission.cloud.cover_oktas} oktas: no ceiling`);
+        if ((mission.cloud.cover_oktas ?? 8) < 5)
+          return none(`cloud covers ${mission.cloud.cover_oktas} oktas: no ceiling`);
         const agl = (opening?.height_m ?? mission.site.elevation_m) - mission.site.elevation_m;
         return {
           kind: 'known',
@@ -303,7 +324,8 @@ function* zoneFits(
     // A crew's way here is the straight line at its speed: the crews' own page has the roads and the wind.
     arrival_s: (zone) => {
       const ways = (mission.teams ?? []).map(
-        (team) => (team.ready_s ?? 0) + inverse(team.standby ?? team.position, zoneMiddle(zone)).distance_m / team.speed_mps,
+        (team) =>
+          (team.ready_s ?? 0) + inverse(team.standby ?? team.position, zoneMiddle(zone)).distance_m / team.speed_mps,
       );
       return touchdown_s + (ways.length === 0 ? 0 : Math.min(...ways));
     },
@@ -326,7 +348,9 @@ function meanReach({ scenario, prediction }: Outlook): number {
 
 const clock = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19);
 
-/** "EXIT 14:02:10 to 14:05:40Z · best 14:03:55Z · 87 % in Salt Flat North · hold: gust 9.0 m/s over the 8.0 m/s limit". */
+/**
+ * "EXIT 14:02:10 to 14:05:40Z · best 14:03:55Z · 87 % in Salt Flat North · hold: gust 9.0 m/s over the 8.0 m/s limit".
+ */
 function adviceLine(
   word: AdviceWord,
   because: readonly Judged[],

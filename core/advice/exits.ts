@@ -1,6 +1,7 @@
-// Where and when to exit. One sample of drift landings (each member's own wind, canopy and exit error) answers for every exit, zone and
-// alternate: another exit moves the sample by what it moves the predicted drift landing, and a canopy that homes takes each member
-// from its drift landing toward the target as far as its own glide allows (model.md §6: with one setting the reachable set is a disc).
+// Where and when to exit. One sample of drift landings (each member's own wind, canopy and exit error) answers for
+// every exit, zone and alternate: another exit moves the sample by what it moves the predicted drift landing, and a
+// canopy that homes takes each member from its drift landing toward the target as far as its own glide allows (model.md
+// §6: with one setting the reachable set is a disc).
 import type { Members } from '../descent/ensemble.ts';
 import { Flight, LANDED, type ExitState } from '../descent/flight.ts';
 import { STEER_DRIFT, STEER_PATTERN, STEER_TARGET, type CompiledBody } from '../descent/body.ts';
@@ -10,9 +11,9 @@ import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { ringRegion, type Region } from '../earth/region.ts';
-import type { Hazard, LandingZone } from '../mission/schema.ts';
-import { toEnd, type Steps } from '../steps.ts';
-import { DEG_PER_RAD, type LonLat } from '../units.ts';
+import type { Hazard, LandingZone } from '../plan/schema.ts';
+import { toEnd, type Steps } from '../base/steps.ts';
+import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 
 /** Landings about a frame, m east and north, with each member's reach. */
 export interface DriftSample {
@@ -25,7 +26,10 @@ export interface DriftSample {
   readonly predicted: readonly [east_m: number, north_m: number];
 }
 
-/** What an exit promises: the share of landings in each zone when it is steered for, in any hazard when the plan's zone is. */
+/**
+ * What an exit promises: the share of landings in each zone when it is steered for, in any hazard when the plan's zone
+ * is.
+ */
 export interface ExitPromise {
   readonly inZone: Readonly<Record<string, Share>>;
   readonly inHazard: Share;
@@ -46,7 +50,8 @@ export function driftScenario(scenario: Scenario): Scenario {
 }
 
 /** Height above ground that homing leaves for the pattern, m. */
-const patternHeight_m = (body: CompiledBody): number => (body.canopy?.policy === STEER_PATTERN ? body.canopy.legs_agl_m[0] : 0);
+const patternHeight_m = (body: CompiledBody): number =>
+  body.canopy?.policy === STEER_PATTERN ? body.canopy.legs_agl_m[0] : 0;
 
 /** `drifting`: members of `driftScenario(scenario)`. */
 export function driftSample(scenario: Scenario, error: WindError, drifting: Members): DriftSample {
@@ -72,16 +77,27 @@ export function driftSample(scenario: Scenario, error: WindError, drifting: Memb
 }
 
 /** Where one flight of a scenario lands in the analysed wind; null where it does not. */
-export function landingOf(scenario: Scenario, error: WindError, exit: ExitState = scenario.exit, flight?: Flight): LonLat | null {
+export function landingOf(
+  scenario: Scenario,
+  error: WindError,
+  exit: ExitState = scenario.exit,
+  flight?: Flight,
+): LonLat | null {
   const one = flight ?? new Flight(surroundingsOf(scenario.world), scenario.body);
   one.fly(exit, meanOffset(error));
   return one.outcome === LANDED ? [one.landingLon_rad * DEG_PER_RAD, one.landingLat_rad * DEG_PER_RAD] : null;
 }
 
-/** A question asked of a sample: zones and hazards compiled once, then any shift of the exit in microseconds a member. */
+/**
+ * A question asked of a sample: zones and hazards compiled once, then any shift of the exit in microseconds a member.
+ */
 export class ExitJudge {
   readonly sample: DriftSample;
-  readonly #zones: readonly { readonly name: string; readonly region: Region; readonly target: readonly [number, number] }[];
+  readonly #zones: readonly {
+    readonly name: string;
+    readonly region: Region;
+    readonly target: readonly [number, number];
+  }[];
   readonly #hazards: readonly Region[];
   readonly #target: number;
   readonly #lon0: number;
@@ -183,8 +199,9 @@ export class ExitJudge {
   }
 
   /**
-   * The exit that promises most for the plan's zone, as a shift of the sample's exit, m east and north: compass search from the shift
-   * that brings the mean onto the zone's middle, steps 800 m down to 12.5 m. Equal shares are decided by the margin.
+   * The exit that promises most for the plan's zone, as a shift of the sample's exit, m east and north: compass search
+   * from the shift that brings the mean onto the zone's middle, steps 800 m down to 12.5 m. Equal shares are decided by
+   * the margin.
    */
   best(): { readonly east_m: number; readonly north_m: number; readonly share: number } {
     const zone = this.#zones[this.#target];
@@ -238,8 +255,12 @@ export interface ExitOption extends ExitPromise {
 }
 
 /** Promises of exits other than the sample's: each is flown once to see where its drift landing lies. */
-export const judgeExits = (judge: ExitJudge, scenario: Scenario, error: WindError, exits: readonly ExitState[]): ExitOption[] =>
-  toEnd(exitsInSteps(judge, scenario, error, exits, true));
+export const judgeExits = (
+  judge: ExitJudge,
+  scenario: Scenario,
+  error: WindError,
+  exits: readonly ExitState[],
+): ExitOption[] => toEnd(exitsInSteps(judge, scenario, error, exits, true));
 
 /** `alternates`: whether the other zones are asked too, each as if it were steered for. */
 export function* exitsInSteps(

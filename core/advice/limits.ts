@@ -1,7 +1,8 @@
-// The table behind go, hold and no-go: every limit with its number, whose number it is, its value now and what is left to it.
-// A mission edits it by name (`limits`). Defaults: the published source, or common practice; local rules and licensed practice decide.
-import { never } from '../problem.ts';
-import type { Jumper, Limits } from '../mission/schema.ts';
+// The table behind go, hold and no-go: every limit with its number, whose number it is, its value now and what is left
+// to it. A mission edits it by name (`limits`). Defaults: the published source, or common practice; local rules and
+// licensed practice decide.
+import { never } from '../base/problem.ts';
+import type { Jumper, Limits } from '../plan/schema.ts';
 
 export type LimitName =
   | 'surfaceWind_mps'
@@ -37,7 +38,10 @@ const PRACTICE = "common practice; edit it to the flight's rules";
 function surfaceWind(experience: Jumper['experience']): Pick<LimitKind, 'number' | 'source'> {
   switch (experience) {
     case 'student':
-      return { number: 6.26, source: 'USPA Basic Safety Requirements 2-1: 14 mph for solo students under a ram-air canopy' };
+      return {
+        number: 6.26,
+        source: 'USPA Basic Safety Requirements 2-1: 14 mph for solo students under a ram-air canopy',
+      };
     case 'expert':
       return { number: 10, source: PRACTICE };
     case 'licensed':
@@ -53,7 +57,15 @@ export function defaultLimits(experience: Jumper['experience']): readonly LimitK
   const wind = surfaceWind(experience);
   return [
     { name: 'surfaceWind_mps', label: 'surface wind', unit: 'm/s', keep: 'below', severity: 'no-go', ...wind },
-    { name: 'gust_mps', label: 'gust', unit: 'm/s', keep: 'below', severity: 'no-go', number: wind.number + 2, source: PRACTICE },
+    {
+      name: 'gust_mps',
+      label: 'gust',
+      unit: 'm/s',
+      keep: 'below',
+      severity: 'no-go',
+      number: wind.number + 2,
+      source: PRACTICE,
+    },
     {
       name: 'windShear_mps',
       label: 'wind change in the lowest 300 m',
@@ -63,9 +75,33 @@ export function defaultLimits(experience: Jumper['experience']): readonly LimitK
       number: 8,
       source: PRACTICE,
     },
-    { name: 'zoneProbability', label: 'chance of the zone', unit: 'share', keep: 'above', severity: 'hold', number: 0.8, source: OURS },
-    { name: 'hazardProbability', label: 'chance of a hazard', unit: 'share', keep: 'below', severity: 'hold', number: 0.05, source: OURS },
-    { name: 'daylight_s', label: 'daylight left after touchdown', unit: 's', keep: 'above', severity: 'no-go', number: 5400, source: OURS },
+    {
+      name: 'zoneProbability',
+      label: 'chance of the zone',
+      unit: 'share',
+      keep: 'above',
+      severity: 'hold',
+      number: 0.8,
+      source: OURS,
+    },
+    {
+      name: 'hazardProbability',
+      label: 'chance of a hazard',
+      unit: 'share',
+      keep: 'below',
+      severity: 'hold',
+      number: 0.05,
+      source: OURS,
+    },
+    {
+      name: 'daylight_s',
+      label: 'daylight left after touchdown',
+      unit: 's',
+      keep: 'above',
+      severity: 'no-go',
+      number: 5400,
+      source: OURS,
+    },
     {
       name: 'surfaceWindAge_s',
       label: 'age of the newest surface wind',
@@ -75,7 +111,15 @@ export function defaultLimits(experience: Jumper['experience']): readonly LimitK
       number: 1800,
       source: OURS,
     },
-    { name: 'openingShock_g', label: 'opening shock', unit: 'g', keep: 'below', severity: 'no-go', number: 9, source: PRACTICE },
+    {
+      name: 'openingShock_g',
+      label: 'opening shock',
+      unit: 'g',
+      keep: 'below',
+      severity: 'no-go',
+      number: 9,
+      source: PRACTICE,
+    },
     {
       name: 'oxygenReserve_s',
       label: 'oxygen left below 15 000 ft',
@@ -97,7 +141,10 @@ export function defaultLimits(experience: Jumper['experience']): readonly LimitK
   ];
 }
 
-/** The limits of a mission: its numbers where it has some. Names that are no limit are answered too, so that they are not lost. */
+/**
+ * The limits of a mission: its numbers where it has some. Names that are no limit are answered too, so that they are
+ * not lost.
+ */
 export function limitsOf(
   jumper: Jumper,
   edited: Limits | undefined,
@@ -145,7 +192,10 @@ export function judgeLimit(limit: LimitKind, value: LimitValue): Judged {
 
 export type Word = 'GO' | 'HOLD' | 'NO-GO';
 
-/** After the exit nobody goes or holds any more, and HOLD is a call of its own on the radio: then the word says where the jumper is. */
+/**
+ * After the exit nobody goes or holds any more, and HOLD is a call of its own on the radio: then the word says where
+ * the jumper is.
+ */
 export type AdviceWord = Word | 'IN FLIGHT' | 'DOWN';
 
 /** Limits whose value must be known before anybody goes. */
@@ -155,7 +205,9 @@ const NEEDED: ReadonlySet<LimitName> = new Set(['surfaceWind_mps', 'zoneProbabil
 export function wordOf(judged: readonly Judged[]): { readonly word: Word; readonly because: readonly Judged[] } {
   const stops = judged.filter((one) => one.state === 'broken' && one.limit.severity === 'no-go');
   const holds = judged.filter(
-    (one) => (one.state === 'broken' && one.limit.severity === 'hold') || (one.state === 'not given' && NEEDED.has(one.limit.name)),
+    (one) =>
+      (one.state === 'broken' && one.limit.severity === 'hold') ||
+      (one.state === 'not given' && NEEDED.has(one.limit.name)),
   );
   return { word: stops.length > 0 ? 'NO-GO' : holds.length > 0 ? 'HOLD' : 'GO', because: [...stops, ...holds] };
 }
@@ -182,6 +234,12 @@ export function limitText(value: number, unit: LimitKind['unit']): string {
 export function limitSentence({ limit, value, margin }: Judged): string {
   if (value.kind === 'not given') return `${limit.label} not given: ${value.why}`;
   const side =
-    limit.keep === 'below' ? (margin !== null && margin < 0 ? 'over' : 'within') : margin !== null && margin < 0 ? 'under' : 'above';
+    limit.keep === 'below'
+      ? margin !== null && margin < 0
+        ? 'over'
+        : 'within'
+      : margin !== null && margin < 0
+        ? 'under'
+        : 'above';
   return `${limit.label} ${limitText(value.value, limit.unit)} ${side} the ${limitText(limit.number, limit.unit)} limit`;
 }

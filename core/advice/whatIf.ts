@@ -1,5 +1,6 @@
-// What if the wind near the ground were stronger: the same situation with so much more speed in it, in the wind's own direction. The
-// reports and what they add to the forecast stay as they are, so that only the asked-for change moves the answer.
+// What if the wind near the ground were stronger: the same situation with so much more speed in it, in the wind's own
+// direction. The reports and what they add to the forecast stay as they are, so that only the asked-for change moves
+// the answer.
 import type { Situation } from '../mission/situation.ts';
 import type { World } from '../descent/scenario.ts';
 import { WindField, type WindOffset } from '../winds/field.ts';
@@ -9,7 +10,10 @@ export interface WhatIf {
   readonly surface_mps: number;
 }
 
-/** Up to this height above the site the whole change; above it less, and nothing from the second height on: where surface winds end (common practice). */
+/**
+ * Up to this height above the site the whole change; above it less, and nothing from the second height on: where
+ * surface winds end (common practice).
+ */
 export const WHOLE_AGL_M = 150;
 export const NOTHING_AGL_M = 600;
 
@@ -17,10 +21,19 @@ export function whatIf(situation: Situation, change: WhatIf): Situation {
   return { ...situation, world: strengthened(situation.world, situation.mission.site.elevation_m, change.surface_mps) };
 }
 
-/** The world with `by_mps` more wind near the ground. A calm has no direction of its own: there the wind above it gives it. */
+/**
+ * The world with `by_mps` more wind near the ground. A calm has no direction of its own: there the wind above it gives
+ * it.
+ */
 export function strengthened(world: World, ground_m: number, by_mps: number): World {
   const old = world.wind;
-  const own = [ground_m, ground_m + 10, ground_m + WHOLE_AGL_M, ground_m + (WHOLE_AGL_M + NOTHING_AGL_M) / 2, ground_m + NOTHING_AGL_M];
+  const own = [
+    ground_m,
+    ground_m + 10,
+    ground_m + WHOLE_AGL_M,
+    ground_m + (WHOLE_AGL_M + NOTHING_AGL_M) / 2,
+    ground_m + NOTHING_AGL_M,
+  ];
   const heights_m = Float64Array.from(new Set([...old.heights_m, ...own])).sort();
   const n = heights_m.length;
   const count = old.u_mps.length / old.heights_m.length;
@@ -44,10 +57,14 @@ export function strengthened(world: World, ground_m: number, by_mps: number): Wo
     }
   }
   const { times_s, lats_rad, lons_rad, bottoms_m, tops_m, columns } = old;
-  return { ...world, wind: new WindField({ heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns }) };
+  return {
+    ...world,
+    wind: new WindField({ heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns }),
+  };
 }
 
-const weightAt = (agl_m: number): number => Math.min(1, Math.max(0, (NOTHING_AGL_M - agl_m) / (NOTHING_AGL_M - WHOLE_AGL_M)));
+const weightAt = (agl_m: number): number =>
+  Math.min(1, Math.max(0, (NOTHING_AGL_M - agl_m) / (NOTHING_AGL_M - WHOLE_AGL_M)));
 
 function added(increment: WindOffset | null, h: number, u: number, v: number): readonly [number, number] {
   if (increment === null) return [u, v];

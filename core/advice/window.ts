@@ -1,11 +1,12 @@
-// The exit window: where along the carrier's line an exit keeps the limits, when it opens, is best and closes. Times s since 1970.
+// The exit window: where along the carrier's line an exit keeps the limits, when it opens, is best and closes. Times s
+// since 1970.
 import { surroundingsOf, type Scenario } from '../descent/scenario.ts';
 import { aircraftRun, runHeading_deg, type Aircraft, type CarrierPath } from '../descent/carrier.ts';
 import { Flight, type ExitState } from '../descent/flight.ts';
 import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
-import type { Steps } from '../steps.ts';
-import type { LonLat } from '../units.ts';
+import type { Steps } from '../base/steps.ts';
+import type { LonLat } from '../base/units.ts';
 import { driftScenario, exitsInSteps, judgeExits, landingOf, type ExitJudge, type ExitOption } from './exits.ts';
 
 export interface ExitWindow {
@@ -45,7 +46,8 @@ export function exitsOn(path: CarrierPath): ExitState[] {
 }
 
 /** Chance of a zone at an exit; NaN where there is no zone, or it was not asked about. */
-export const chanceOf = (zone: string | null, option: ExitOption): number => (zone === null ? NaN : (option.inZone[zone]?.p ?? NaN));
+export const chanceOf = (zone: string | null, option: ExitOption): number =>
+  zone === null ? NaN : (option.inZone[zone]?.p ?? NaN);
 
 export function* exitLine(
   judge: ExitJudge,
@@ -55,7 +57,8 @@ export function* exitLine(
   limits: WindowLimits,
 ): Steps<ExitLine> {
   const options = yield* exitsInSteps(judge, scenario, error, exits, false);
-  const value = (option: ExitOption): number => chanceOf(judge.target, option) - option.inHazard.p + 1e-7 * option.margin_m;
+  const value = (option: ExitOption): number =>
+    chanceOf(judge.target, option) - option.inHazard.p + 1e-7 * option.margin_m;
   let at = -1;
   options.forEach((option, i) => {
     const before = options[at];
@@ -67,7 +70,12 @@ export function* exitLine(
   return { options, best, window: best === null ? null : windowAbout(judge, options, at, limits) };
 }
 
-function windowAbout(judge: ExitJudge, options: readonly ExitOption[], at: number, limits: WindowLimits): ExitWindow | null {
+function windowAbout(
+  judge: ExitJudge,
+  options: readonly ExitOption[],
+  at: number,
+  limits: WindowLimits,
+): ExitWindow | null {
   /** Above 0 where both limits hold. */
   const room = (option: ExitOption): number =>
     Math.min(chanceOf(judge.target, option) - limits.zoneProbability, limits.hazardProbability - option.inHazard.p);
@@ -108,8 +116,16 @@ export const HEADING_STEP_DEG = 15;
 /** A moment of a run whose share is less than the best one's by at most this is as good. */
 export const FORGIVEN = 0.05;
 
-/** Headings every 15° and into the wind, the most promising first. A heading that forgives more is better among equals. */
-export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: WindError, carrier: Aircraft, through: LonLat): RunHeading[] {
+/**
+ * Headings every 15° and into the wind, the most promising first. A heading that forgives more is better among equals.
+ */
+export function compareHeadings(
+  judge: ExitJudge,
+  scenario: Scenario,
+  error: WindError,
+  carrier: Aircraft,
+  through: LonLat,
+): RunHeading[] {
   const offset = meanOffset(error);
   const { world } = scenario;
   const into = runHeading_deg({ ...carrier, heading_deg: undefined }, world, through, offset);
@@ -121,18 +137,29 @@ export function compareHeadings(judge: ExitJudge, scenario: Scenario, error: Win
     const middle = run.points[Math.floor(run.points.length / 2)];
     if (middle === undefined) continue;
     const { position, height_m, time_s, velocity_mps } = middle;
-    const landing = landingOf(drift, error, { lon_deg: position[0], lat_deg: position[1], height_m, time_s, velocity_mps }, flight);
+    const landing = landingOf(
+      drift,
+      error,
+      { lon_deg: position[0], lat_deg: position[1], height_m, time_s, velocity_mps },
+      flight,
+    );
     if (landing === null) continue;
     const [east, north] = judge.sample.frame.toLocal(landing);
     const asked = run.points.filter((_, i) => i % HEADING_EVERY_S === 0);
     const scores = asked.map((point) => {
       const dt = point.time_s - time_s;
-      return judge.score(east - judge.sample.predicted[0] + velocity_mps[0] * dt, north - judge.sample.predicted[1] + velocity_mps[1] * dt);
+      return judge.score(
+        east - judge.sample.predicted[0] + velocity_mps[0] * dt,
+        north - judge.sample.predicted[1] + velocity_mps[1] * dt,
+      );
     });
-    const best = scores.reduce((a, b) => (b.share > a.share || (b.share === a.share && b.margin_m > a.margin_m) ? b : a), {
-      share: -1,
-      margin_m: -Infinity,
-    });
+    const best = scores.reduce(
+      (a, b) => (b.share > a.share || (b.share === a.share && b.margin_m > a.margin_m) ? b : a),
+      {
+        share: -1,
+        margin_m: -Infinity,
+      },
+    );
     const forgiving_s = HEADING_EVERY_S * scores.filter((one) => one.share >= best.share - FORGIVEN).length;
     rows.push({ heading_deg, intoWind: heading_deg === into, share: best.share, margin_m: best.margin_m, forgiving_s });
   }

@@ -1,14 +1,23 @@
-// How well each landing zone fits the moment: chance, reach, size and shape against the landing, ground, hazards, turbulence behind
-// obstacles and ridges, sun and light, access. Each part is a number from 0 to 1 with its reason in words; the weights are visible and
-// a mission can edit them (`zoneWeights`). Directions degrees true, winds FROM, metres.
-import { direct, distanceToPolygon, inverse, isInside, localFrame, nearestOnLine, ringArea } from '../earth/geodesic.ts';
+// How well each landing zone fits the moment: chance, reach, size and shape against the landing, ground, hazards,
+// turbulence behind obstacles and ridges, sun and light, access. Each part is a number from 0 to 1 with its reason in
+// words; the weights are visible and a mission can edit them (`zoneWeights`). Directions degrees true, winds FROM,
+// metres.
+import {
+  direct,
+  distanceToPolygon,
+  inverse,
+  isInside,
+  localFrame,
+  nearestOnLine,
+  ringArea,
+} from '../earth/geodesic.ts';
 import { groundWithin, type GroundWithin, type TerrainGrid } from '../earth/terrain.ts';
-import type { Hazard, LandingZone, Mission } from '../mission/schema.ts';
+import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
-import { never } from '../problem.ts';
-import { toEnd, type Steps } from '../steps.ts';
-import { RAD_PER_DEG, wrap180, type LonLat } from '../units.ts';
-import { isShaded, lightLeft, sunOffHeading_deg, sunPosition, type LightLeft } from './sun.ts';
+import { never } from '../base/problem.ts';
+import { toEnd, type Steps } from '../base/steps.ts';
+import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
+import { isShaded, lightLeft, sunOffHeading_deg, sunPosition, type LightLeft } from '../earth/sun.ts';
 
 export type FitPart = 'chance' | 'reach' | 'size' | 'ground' | 'hazards' | 'turbulence' | 'light' | 'sun' | 'access';
 
@@ -78,11 +87,17 @@ export interface FitInput {
   readonly touchdown_s: number;
   /** When the first crew could be at the zone, s since 1970. */
   readonly arrival_s: (zone: LandingZone) => number;
-  /** Chance of landing in the zone when it is steered for, and how far inside the reach it lies; null where not computed. */
+  /**
+   * Chance of landing in the zone when it is steered for, and how far inside the reach it lies; null where not
+   * computed.
+   */
   readonly chance: (zone: LandingZone) => { readonly p: number; readonly margin_m: number } | null;
 }
 
-/** Ground steeper than this counts against a zone. ref: recovery.md §2 (helicopters land to 7°); for a person common practice. */
+/**
+ * Ground steeper than this counts against a zone. ref: recovery.md §2 (helicopters land to 7°); for a person common
+ * practice.
+ */
 const SLOPE_LIMIT_DEG = 7;
 /** A run-in that leaves nothing to wish for, common practice: approach, flare and room to be 100 m off either way. */
 const RUN_IN_M = 300;
@@ -97,7 +112,8 @@ const CALM_MPS = 2;
 
 /** How each part's score follows from what its reason says, a sentence each: what `scores` does, in words. */
 export const SCORE_RULES: Readonly<Record<FitPart, string>> = {
-  chance: 'The score is that share, counted over the drawn descents from the best exit of the line, or from the planned one.',
+  chance:
+    'The score is that share, counted over the drawn descents from the best exit of the line, or from the planned one.',
   reach:
     'The score is 0.5 where the middle of the zone lies on the edge of the reach, 1 from 500\u202fm inside it on, 0 from 500\u202fm outside.',
   size: `The score is the run-in over ${RUN_IN_M}\u202fm, at most 1.`,
@@ -191,7 +207,13 @@ function scores(facts: Facts, chance: { readonly p: number; readonly margin_m: n
     score: clip(facts.runIn_m / RUN_IN_M),
     reason: `${whole(facts.runIn_m)}\u202fm run-in into the wind on ${degrees3(facts.landing_deg)}, ${hectares(facts.area_m2)}`,
   });
-  parts.push(groundPart(facts), hazardPart(facts), turbulencePart(facts), lightPart(facts.lightAtArrival), sunPart(facts));
+  parts.push(
+    groundPart(facts),
+    hazardPart(facts),
+    turbulencePart(facts),
+    lightPart(facts.lightAtArrival),
+    sunPart(facts),
+  );
   parts.push({
     part: 'access',
     score: facts.road_m === null ? 0.5 : clip(1 - facts.road_m / 5000),
@@ -201,7 +223,8 @@ function scores(facts: Facts, chance: { readonly p: number; readonly margin_m: n
 }
 
 const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
-const hectares = (m2: number): string => (m2 < 100_000 ? `${(m2 / 10_000).toFixed(1)}\u202fha` : `${(m2 / 1e6).toFixed(2)}\u202fkm²`);
+const hectares = (m2: number): string =>
+  m2 < 100_000 ? `${(m2 / 10_000).toFixed(1)}\u202fha` : `${(m2 / 1e6).toFixed(2)}\u202fkm²`;
 
 function groundPart({ ground }: Facts): Part {
   if (ground === null) return { part: 'ground', score: 0.5, reason: 'no terrain to judge the ground by' };
@@ -215,7 +238,11 @@ function groundPart({ ground }: Facts): Part {
 
 function hazardPart({ hazardsInside }: Facts): Part {
   const score = hazardsInside.length === 0 ? 1 : Math.max(0.1, 0.5 - 0.2 * (hazardsInside.length - 1));
-  return { part: 'hazards', score, reason: hazardsInside.length === 0 ? 'no hazard inside' : `${hazardsInside.join(', ')} inside` };
+  return {
+    part: 'hazards',
+    score,
+    reason: hazardsInside.length === 0 ? 'no hazard inside' : `${hazardsInside.join(', ')} inside`,
+  };
 }
 
 function turbulencePart({ turbulence }: Facts): Part {
@@ -233,10 +260,18 @@ function lightPart(light: LightLeft): Part {
   switch (light.kind) {
     case 'day': {
       const minutes = light.toSunset_s / 60;
-      return { part: 'light', score: clip(minutes / 90), reason: `${whole(minutes)}\u202fmin to sunset when the first crew is there` };
+      return {
+        part: 'light',
+        score: clip(minutes / 90),
+        reason: `${whole(minutes)}\u202fmin to sunset when the first crew is there`,
+      };
     }
     case 'twilight':
-      return { part: 'light', score: 0.2, reason: `${whole(light.toCivilEnd_s / 60)}\u202fmin of twilight when the first crew is there` };
+      return {
+        part: 'light',
+        score: 0.2,
+        reason: `${whole(light.toCivilEnd_s / 60)}\u202fmin of twilight when the first crew is there`,
+      };
     case 'dawn':
       return { part: 'light', score: 0.7, reason: 'dawn when the first crew is there' };
     case 'no night':
@@ -266,7 +301,9 @@ function sentenceOf(name: string, parts: readonly FitScore[]): string {
   const against = parts
     .filter((one) => one.score < 0.5 && one.weight > 0)
     .sort((a, b) => b.weight * (1 - b.score) - a.weight * (1 - a.score));
-  const speaks = parts.filter((one) => one.score >= 0.5 && one.weight >= 1).sort((a, b) => b.weight * b.score - a.weight * a.score);
+  const speaks = parts
+    .filter((one) => one.score >= 0.5 && one.weight >= 1)
+    .sort((a, b) => b.weight * b.score - a.weight * a.score);
   const good = speaks.slice(0, 3).map((one) => one.reason);
   const bad = against.slice(0, 2).map((one) => one.reason);
   return `${name}: ${good.join('; ')}${bad.length === 0 ? '' : `${good.length === 0 ? '' : '; '}but ${bad.join('; ')}`}.`;
@@ -283,7 +320,12 @@ function chord(zone: LandingZone, through: LonLat, bearing_deg: number): number 
   corners.forEach((a, i) => {
     const b = corners[(i + 1) % corners.length] ?? a;
     // Along and across the bearing.
-    const [a1, a2, b1, b2] = [a[0] * sin + a[1] * cos, a[0] * cos - a[1] * sin, b[0] * sin + b[1] * cos, b[0] * cos - b[1] * sin];
+    const [a1, a2, b1, b2] = [
+      a[0] * sin + a[1] * cos,
+      a[0] * cos - a[1] * sin,
+      b[0] * sin + b[1] * cos,
+      b[0] * cos - b[1] * sin,
+    ];
     if (a2 > 0 === b2 > 0) return;
     const cut = a1 + ((0 - a2) / (b2 - a2)) * (b1 - a1);
     if (cut >= 0) ahead = Math.min(ahead, cut);
@@ -292,7 +334,8 @@ function chord(zone: LandingZone, through: LonLat, bearing_deg: number): number 
   return Number.isFinite(ahead + behind) && isInside(through, zone.polygon) ? ahead + behind : 0;
 }
 
-const pointsOf = (hazard: Hazard): readonly LonLat[] => ('polygon' in hazard ? hazard.polygon : hazard.line) as readonly LonLat[];
+const pointsOf = (hazard: Hazard): readonly LonLat[] =>
+  ('polygon' in hazard ? hazard.polygon : hazard.line) as readonly LonLat[];
 
 /** Whether a hazard lies in a zone, wholly or in part. */
 function touches(hazard: Hazard, zone: LandingZone): boolean {
@@ -310,7 +353,8 @@ function touches(hazard: Hazard, zone: LandingZone): boolean {
 
 type P = readonly [number, number];
 const side = (a: P, b: P, c: P): number => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
-const crosses = (a: P, b: P, c: P, d: P): boolean => side(a, b, c) > 0 !== side(a, b, d) > 0 && side(c, d, a) > 0 !== side(c, d, b) > 0;
+const crosses = (a: P, b: P, c: P, d: P): boolean =>
+  side(a, b, c) > 0 !== side(a, b, d) > 0 && side(c, d, a) > 0 !== side(c, d, b) > 0;
 
 /** Obstacles and rising ground upwind of a zone within 20 of their heights, the nearest in heights first. */
 function turbulenceAt(zone: LandingZone, middle: LonLat, { mission, terrain, wind }: FitInput): Turbulence[] {
@@ -323,7 +367,8 @@ function turbulenceAt(zone: LandingZone, middle: LonLat, { mission, terrain, win
     const { bearing_deg } = inverse(middle, near.position);
     if (Math.abs(wrap180(bearing_deg - wind.from_deg)) > 60) continue;
     const distance_m = Math.max(0, distanceToPolygon(near.position, zone.polygon));
-    if (distance_m < WEAK_HEIGHTS * height_m) found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
+    if (distance_m < WEAK_HEIGHTS * height_m)
+      found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
   }
   if (terrain !== null) {
     const lee = leeOf(terrain, middle, wind.from_deg);
@@ -332,7 +377,9 @@ function turbulenceAt(zone: LandingZone, middle: LonLat, { mission, terrain, win
   return found.sort((a, b) => a.heights - b.heights);
 }
 
-/** The ground upwind that stands highest above the zone for its distance; null where none is within 20 of its heights. */
+/**
+ * The ground upwind that stands highest above the zone for its distance; null where none is within 20 of its heights.
+ */
 function leeOf(terrain: TerrainGrid, middle: LonLat, from_deg: number): Turbulence | null {
   const base = terrain.heightAt(middle[0], middle[1]);
   let worst: Turbulence | null = null;
@@ -340,7 +387,8 @@ function leeOf(terrain: TerrainGrid, middle: LonLat, from_deg: number): Turbulen
     const [lon, lat] = direct(middle, from_deg, d);
     const rise = terrain.heightAt(lon, lat) - base;
     if (!(rise > RISE_M) || d > WEAK_HEIGHTS * rise) continue;
-    if (worst === null || d / rise < worst.heights) worst = { name: 'the rising ground', distance_m: d, height_m: rise, heights: d / rise };
+    if (worst === null || d / rise < worst.heights)
+      worst = { name: 'the rising ground', distance_m: d, height_m: rise, heights: d / rise };
   }
   return worst;
 }

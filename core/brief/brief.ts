@@ -1,6 +1,6 @@
-// The brief of a mission at a moment: one structure from which the sheet, each crew's page, the radio brief and the map on paper are
-// written, so that all of them say the same. Pure: the same source gives the same lines. Advisory only.
-import type { LonLat } from '../units.ts';
+// The brief of a mission at a moment: one structure from which the sheet, each crew's page, the radio brief and the map
+// on paper are written, so that all of them say the same. Pure: the same source gives the same lines. Advisory only.
+import type { LonLat } from '../base/units.ts';
 import { releaseTime_s } from '../mission/cases.ts';
 import { acknowledged, holdsOf, holdsWords } from './changes.ts';
 import { clockworkOf } from './calls.ts';

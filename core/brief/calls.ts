@@ -1,7 +1,8 @@
-// The calls that everybody listens for, and what each crew does on each of them: tasks by phase. The words are plain ones of the trade;
-// the times come from the plan, the advice and the approach. Advisory only: a pilot and a crew's lead decide for themselves.
-import { PEOPLE_M } from '../advice/landable.ts';
-import { clockZ } from '../mission/say.ts';
+// The calls that everybody listens for, and what each crew does on each of them: tasks by phase. The words are plain
+// ones of the trade; the times come from the plan, the advice and the approach. Advisory only: a pilot and a crew's
+// lead decide for themselves.
+import { PEOPLE_M } from '../recovery/landable.ts';
+import { clockZ } from '../words/say.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import type { Declination } from '../earth/declination.ts';
 import type { BriefItem } from './model.ts';
@@ -10,7 +11,15 @@ import { awayWords, bothNorths, minutesWords, THIN, utcMinuteDown } from './word
 import { utcMinute, utcMinuteUp } from './clock.ts';
 
 export type Call =
-  'EXIT' | 'CANOPY OPEN' | 'NO CANOPY' | 'TOUCHDOWN' | 'CANOPY GATHERED' | 'HOLD' | 'CORRECTION' | 'GONDOLA RELEASED' | 'GONDOLA DOWN';
+  | 'EXIT'
+  | 'CANOPY OPEN'
+  | 'NO CANOPY'
+  | 'TOUCHDOWN'
+  | 'CANOPY GATHERED'
+  | 'HOLD'
+  | 'CORRECTION'
+  | 'GONDOLA RELEASED'
+  | 'GONDOLA DOWN';
 
 /** What a call is, who says it, what it means to all. */
 export const CALLS: readonly { readonly call: Call; readonly from: string; readonly means: string }[] = [
@@ -69,8 +78,13 @@ export interface TaskFacts {
 }
 
 /** A crew's tasks, a call a line, in the order in which the calls come. */
-export function tasksOf(source: CrewSource, clock: Clockwork, { at_s, declination, withHelicopter }: TaskFacts): BriefItem[] {
-  const after = source.goal.name === 'gondola' ? gondolaTasks(source) : jumperTasks(source, clock, declination, withHelicopter);
+export function tasksOf(
+  source: CrewSource,
+  clock: Clockwork,
+  { at_s, declination, withHelicopter }: TaskFacts,
+): BriefItem[] {
+  const after =
+    source.goal.name === 'gondola' ? gondolaTasks(source) : jumperTasks(source, clock, declination, withHelicopter);
   const rows = [beforeTask(source, clock, at_s), ...after];
   return rows.map(([call, task]) => ({
     key: `crew.${source.crew.name}.task.${call.startsWith('By ') ? 'before' : call.toLowerCase().replaceAll(' ', '-')}`,
@@ -82,7 +96,12 @@ export function tasksOf(source: CrewSource, clock: Clockwork, { at_s, declinatio
 
 type Row = readonly [call: string, task: string];
 
-function jumperTasks({ crew, approach }: CrewSource, clock: Clockwork, declination: Declination, withHelicopter: boolean): Row[] {
+function jumperTasks(
+  { crew, approach }: CrewSource,
+  clock: Clockwork,
+  declination: Declination,
+  withHelicopter: boolean,
+): Row[] {
   const lost: Row = ['NO CANOPY', noCanopy(clock)];
   if (crew.kind === 'vehicle') return [...vehicleTasks(crew.medical, withHelicopter), lost];
   const ready = `make ready (${minutesWords(crew.ready_s)})`;
@@ -105,7 +124,11 @@ function jumperTasks({ crew, approach }: CrewSource, clock: Clockwork, declinati
       : setDown.kind === 'hoist'
         ? 'let down by hoist'
         : 'no ground to set down is known: look first';
-  return [...first, ['CANOPY GATHERED', `final ${bothNorths(approach.final_deg, declination)}, from behind and below; ${where}`], lost];
+  return [
+    ...first,
+    ['CANOPY GATHERED', `final ${bothNorths(approach.final_deg, declination)}, from behind and below; ${where}`],
+    lost,
+  ];
 }
 
 function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
@@ -131,7 +154,10 @@ function beforeTask(source: CrewSource, clock: Clockwork, at_s: number): Row {
   if (source.getThere_s === 0) return [label, `you are at standby; ${engine}; radio check`];
   if (!(source.getThere_s < Infinity)) return [label, 'at standby: no way there is known, say so now'];
   const leave_s = by_s - source.getThere_s - (source.crew.kind === 'helicopter' ? source.crew.ready_s : 0);
-  const how = leave_s < at_s ? `leave now, there about ${utcMinuteUp(at_s + by_s - leave_s)}` : `leave by ${utcMinuteDown(leave_s)}`;
+  const how =
+    leave_s < at_s
+      ? `leave now, there about ${utcMinuteUp(at_s + by_s - leave_s)}`
+      : `leave by ${utcMinuteDown(leave_s)}`;
   return [label, `at standby (${how}); ${engine}; radio check`];
 }
 

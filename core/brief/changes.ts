@@ -1,9 +1,9 @@
-// What changed between the version that a crew holds and the one in hand, and who holds which. In the log a crew's acknowledgement is
-// an event of kind `check` with the item "brief v17" (by the crew), or a `call` by the crew whose text names "brief v17" or "brief
-// version 17". The newest of a crew counts, whatever its number.
-import type { LogEvent } from '../mission/events.ts';
-import { timeOf } from '../mission/fate.ts';
-import { never } from '../problem.ts';
+// What changed between the version that a crew holds and the one in hand, and who holds which. In the log a crew's
+// acknowledgement is an event of kind `check` with the item "brief v17" (by the crew), or a `call` by the crew whose
+// text names "brief v17" or "brief version 17". The newest of a crew counts, whatever its number.
+import type { LogEvent } from '../log/events.ts';
+import { timeOf } from '../log/fate.ts';
+import { never } from '../base/problem.ts';
 import { itemsOf, type Brief, type BriefItem, type RadioLine } from './model.ts';
 import { breaths } from './spoken.ts';
 import { sayVersion } from './radio.ts';
@@ -13,8 +13,14 @@ export type Change =
   | { readonly kind: 'new'; readonly key: string; readonly now: BriefItem }
   | { readonly kind: 'gone'; readonly key: string; readonly was: BriefItem };
 
-/** Line by line, in the order of the newer brief, lines that are gone last. Two lines are the same where their texts are. */
-export function changesBetween(held: Pick<Brief, 'sections' | 'crews'>, now: Pick<Brief, 'sections' | 'crews'>): Change[] {
+/**
+ * Line by line, in the order of the newer brief, lines that are gone last. Two lines are the same where their texts
+ * are.
+ */
+export function changesBetween(
+  held: Pick<Brief, 'sections' | 'crews'>,
+  now: Pick<Brief, 'sections' | 'crews'>,
+): Change[] {
   const before = itemsOf(held);
   const after = itemsOf(now);
   const changes: Change[] = [];
@@ -49,7 +55,11 @@ const ITEM = /^\s*brief\s+v(?:ersion)?\s*(\d+)\s*$/i;
 const SAID = /\bbrief\s+v(?:ersion)?\s*(\d+)\b/i;
 
 /** What each crew acknowledged last, by crew name, at a moment. Names are compared without regard to case. */
-export function acknowledged(log: readonly LogEvent[], at_s: number, crews: readonly string[]): Map<string, Acknowledged> {
+export function acknowledged(
+  log: readonly LogEvent[],
+  at_s: number,
+  crews: readonly string[],
+): Map<string, Acknowledged> {
   const found = new Map<string, Acknowledged>();
   for (const event of log) {
     const time_s = timeOf(event.at);
@@ -59,7 +69,8 @@ export function acknowledged(log: readonly LogEvent[], at_s: number, crews: read
     const match = event.kind === 'check' ? ITEM.exec(event.item) : SAID.exec(event.text);
     if (crew === undefined || match === null) continue;
     const before = found.get(crew);
-    if (before === undefined || event.seq >= before.seq) found.set(crew, { crew, version: Number(match[1]), at_s: time_s, seq: event.seq });
+    if (before === undefined || event.seq >= before.seq)
+      found.set(crew, { crew, version: Number(match[1]), at_s: time_s, seq: event.seq });
   }
   return found;
 }
@@ -77,7 +88,9 @@ export type Holds =
 export function holdsOf(found: Acknowledged | undefined, current: number): Holds {
   if (found === undefined) return { kind: 'none' };
   if (found.version === current) return { kind: 'current' };
-  return found.version < current ? { kind: 'behind', version: found.version } : { kind: 'unknown version', version: found.version };
+  return found.version < current
+    ? { kind: 'behind', version: found.version }
+    : { kind: 'unknown version', version: found.version };
 }
 
 /** "Kite holds version 5; this is version 7." */
@@ -96,11 +109,15 @@ export function holdsWords(crew: string, holds: Holds, current: number): string 
   }
 }
 
-/** What is read aloud to those who hold an older version: only the lines that changed, as corrections to be read back. */
+/**
+ * What is read aloud to those who hold an older version: only the lines that changed, as corrections to be read back.
+ */
 export function radioCorrections(now: Brief, held: Pick<Brief, 'head' | 'radio'>): RadioLine[] {
   const before = new Set(held.radio.map((line) => line.text));
   const keys = new Set(
-    now.radio.filter((line) => line.key !== 'version' && !line.readBack && !before.has(line.text)).map((line) => line.key),
+    now.radio
+      .filter((line) => line.key !== 'version' && !line.readBack && !before.has(line.text))
+      .map((line) => line.key),
   );
   const { number } = now.head.version;
   const open = breaths([
@@ -117,7 +134,9 @@ export function radioCorrections(now: Brief, held: Pick<Brief, 'head' | 'radio'>
     });
   return [
     ...open.map((text): RadioLine => ({ key: 'version', text, readBack: false })),
-    ...(corrected.length === 0 ? [{ key: 'version', text: 'Nothing that is read aloud has changed.', readBack: false }] : corrected),
+    ...(corrected.length === 0
+      ? [{ key: 'version', text: 'Nothing that is read aloud has changed.', readBack: false }]
+      : corrected),
     { key: 'version', text: `READ BACK ${sayVersion(number)}.`, readBack: true },
   ];
 }

@@ -1,5 +1,6 @@
-// Times as a brief prints them: UTC with Z, the site's own clock beside it, and T, the time since the exit. Times s since 1970.
-import { assert } from '../problem.ts';
+// Times as a brief prints them: UTC with Z, the site's own clock beside it, and T, the time since the exit. Times s
+// since 1970.
+import { assert } from '../base/problem.ts';
 
 /** What the site's clock is called; null where the plan names no zone or the runtime does not know it. */
 export interface SiteClock {
@@ -25,7 +26,8 @@ const iso = (time_s: number): string => {
 /**
  * Local time minus UTC, s; null without a zone.
  *
- * Method  the runtime's own calendar fields read back as if they were UTC: the same in Node and in Chromium, which share their tables
+ * Method  the runtime's own calendar fields read back as if they were UTC: the same in Node and in Chromium, which
+ *         share their tables
  */
 export function offset_s({ timeZone }: SiteClock, time_s: number): number | null {
   if (timeZone === null || !(Math.abs(time_s) < TIME_S_MAX)) return null;
@@ -40,7 +42,8 @@ export function offset_s({ timeZone }: SiteClock, time_s: number): number | null
     second: '2-digit',
     hourCycle: 'h23',
   }).formatToParts(whole_ms);
-  const of = (type: Intl.DateTimeFormatPartTypes): number => Number(fields.find((field) => field.type === type)?.value ?? NaN);
+  const of = (type: Intl.DateTimeFormatPartTypes): number =>
+    Number(fields.find((field) => field.type === type)?.value ?? NaN);
   const local_ms = Date.UTC(of('year'), of('month') - 1, of('day'), of('hour'), of('minute'), of('second'));
   return Number.isFinite(local_ms) ? (local_ms - whole_ms) / 1000 : null;
 }
@@ -81,7 +84,9 @@ export function zoneWords(clock: SiteClock, time_s: number): string | null {
   const minutes = Math.round(Math.abs(shift) / 60);
   const rest = minutes % 60;
   const sign = shift < 0 ? '−' : '+';
-  return minutes === 0 ? 'UTC' : `UTC${sign}${Math.floor(minutes / 60)}${rest === 0 ? '' : `:${String(rest).padStart(2, '0')}`}`;
+  return minutes === 0
+    ? 'UTC'
+    : `UTC${sign}${Math.floor(minutes / 60)}${rest === 0 ? '' : `:${String(rest).padStart(2, '0')}`}`;
 }
 
 /** "T+4:10", "T−15:00", and from an hour on "T+1:04:10". */

@@ -1,13 +1,14 @@
-// A crew's own page: the same facts in its own terms, with its way of writing coordinates, its way there, its task on each call. Kept to
-// what is read in ninety seconds; a form for an evacuation request, for medical crews, stands below and is not read but filled in.
+// A crew's own page: the same facts in its own terms, with its way of writing coordinates, its way there, its task on
+// each call. Kept to what is read in ninety seconds; a form for an evacuation request, for medical crews, stands below
+// and is not read but filled in.
 import { nearestOnLine } from '../earth/geodesic.ts';
-import { windOver } from '../advice/crews.ts';
-import { marginOf } from '../advice/standby.ts';
-import { lightLeft, sunTimes } from '../advice/sun.ts';
+import { windOver } from '../recovery/crews.ts';
+import { marginOf } from '../recovery/standby.ts';
+import { lightLeft, sunTimes } from '../earth/sun.ts';
 import type { CoordinateFormat } from '../earth/grid.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { clockZ, lengthWords } from '../mission/say.ts';
-import type { LonLat } from '../units.ts';
+import { clockZ, lengthWords } from '../words/say.ts';
+import type { LonLat } from '../base/units.ts';
 import { tasksOf } from './calls.ts';
 import { bothClocks, sinceExit, utcMinute } from './clock.ts';
 import type { MapHazard } from './mapData.ts';
@@ -38,18 +39,34 @@ export function crewBrief(facts: Facts, one: CrewSource): CrewBrief {
   const { crew } = one;
   const format: CoordinateFormat = crew.team.coordinates ?? 'degrees-minutes';
   const name = (key: string): string => `crew.${crew.name}.${key}`;
-  const own = (key: string, label: string, text: string, strong = false): BriefItem => line(name(key), label, text, strong);
-  const withHelicopter = facts.source.crews.some((other) => other.crew.kind === 'helicopter' && other.goal.name === 'jumper');
-  const tasks = tasksOf(one, facts.times, { at_s: facts.source.situation.at_s, declination: facts.source.declination, withHelicopter });
+  const own = (key: string, label: string, text: string, strong = false): BriefItem =>
+    line(name(key), label, text, strong);
+  const withHelicopter = facts.source.crews.some(
+    (other) => other.crew.kind === 'helicopter' && other.goal.name === 'jumper',
+  );
+  const tasks = tasksOf(one, facts.times, {
+    at_s: facts.source.situation.at_s,
+    declination: facts.source.declination,
+    withHelicopter,
+  });
   const sections: BriefSection[] = [
-    { key: name('now'), title: 'Now', read: true, items: [own('word', 'Advice', verdictOf(facts), true), ...timeItems(facts, one, own)] },
+    {
+      key: name('now'),
+      title: 'Now',
+      read: true,
+      items: [own('word', 'Advice', verdictOf(facts), true), ...timeItems(facts, one, own)],
+    },
     { key: name('place'), title: 'You', read: true, items: placeItems(facts, one, format, own) },
     { key: name('tasks'), title: 'On the call', read: true, columns: ['Call', 'You'], items: tasks },
     { key: name('care'), title: 'Mind', read: true, items: mindItems(facts, one, own) },
   ];
   const kind = `${crew.kind}${crew.medical ? ', medical' : ''}`;
   const serves =
-    one.goal.name === 'gondola' ? 'to the gondola' : crew.serves === 'both' ? 'to the jumper, then the gondola' : 'to the jumper';
+    one.goal.name === 'gondola'
+      ? 'to the gondola'
+      : crew.serves === 'both'
+        ? 'to the jumper, then the gondola'
+        : 'to the jumper';
   return {
     crew: crew.name,
     kind: crew.kind,
@@ -69,14 +86,32 @@ function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   const items = [own('exit', 'Exit', bothClocks(clock, times.exit_s), true)];
   if (one.goal.name === 'gondola') {
     if (times.release_s !== null)
-      items.push(own('release', 'Released', `${sinceExit(times.release_s - times.exit_s)}, ${clockZ(times.release_s)}`));
+      items.push(
+        own('release', 'Released', `${sinceExit(times.release_s - times.exit_s)}, ${clockZ(times.release_s)}`),
+      );
     if (times.gondolaDown_s !== null)
-      items.push(own('down', 'Gondola down', `${sinceExit(times.gondolaDown_s - times.exit_s)}, ${clockZ(times.gondolaDown_s)}`, true));
+      items.push(
+        own(
+          'down',
+          'Gondola down',
+          `${sinceExit(times.gondolaDown_s - times.exit_s)}, ${clockZ(times.gondolaDown_s)}`,
+          true,
+        ),
+      );
   } else {
     if (times.opening_s !== null)
-      items.push(own('opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}`));
+      items.push(
+        own('opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}`),
+      );
     if (times.touchdown_s !== null)
-      items.push(own('touchdown', 'Touchdown', `${sinceExit(times.touchdown_s - times.exit_s)}, ${clockZ(times.touchdown_s)}`, true));
+      items.push(
+        own(
+          'touchdown',
+          'Touchdown',
+          `${sinceExit(times.touchdown_s - times.exit_s)}, ${clockZ(times.touchdown_s)}`,
+          true,
+        ),
+      );
   }
   const place = one.goal.name === 'gondola' ? one.goal.position : landing;
   const wind = windOf(windOver(situation, place, 10, times.touchdown_s ?? times.exit_s), place, situation.mission);
@@ -111,14 +146,18 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
   ];
   if (crew.kind === 'vehicle') items.push(own('route', 'Way', routeWords(one)));
   else if (route.kind === 'no way') items.push(own('route', 'Way', `no way: ${route.why}`, true));
-  if (one.place?.refusal != null) items.push(own('refusal', 'Against it', `${one.place.refusal.why}: say so to lead`, true));
+  if (one.place?.refusal != null)
+    items.push(own('refusal', 'Against it', `${one.place.refusal.why}: say so to lead`, true));
   return items;
 }
 
 /** "5 min from the call (95 of 100: 6 min)"; where some landings cannot be reached, their share. */
 function reachWords({ reach }: CrewSource): string {
   if (!(reach.p50_s < Infinity)) return `no way there for ${shareWords(reach.unreached)} of the landings`;
-  const far = reach.p95_s < Infinity ? `95 of 100: ${minutesWords(reach.p95_s)}` : `no way there for ${shareWords(reach.unreached)}`;
+  const far =
+    reach.p95_s < Infinity
+      ? `95 of 100: ${minutesWords(reach.p95_s)}`
+      : `no way there for ${shareWords(reach.unreached)}`;
   return `${minutesWords(reach.p50_s)} from the call (${far})`;
 }
 
@@ -135,12 +174,19 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   const { crew, approach } = one;
   const clear_m = source.scene === null ? 0 : marginOf(source.scene, crew);
   const far = crew.kind === 'helicopter' && clear_m > 0 ? `${atLeastWords(clear_m)} ` : '';
-  const until = one.goal.name === 'gondola' ? 'GONDOLA DOWN' : crew.kind === 'helicopter' ? 'CANOPY GATHERED' : 'TOUCHDOWN';
+  const until =
+    one.goal.name === 'gondola' ? 'GONDOLA DOWN' : crew.kind === 'helicopter' ? 'CANOPY GATHERED' : 'TOUCHDOWN';
   const items = [own('clear', 'Keep clear', `stay ${far}outside the marked ground until ${until}`, true)];
   if (approach !== null) {
     const hold = approach.gates.find((gate) => gate.name === 'hold');
     if (hold !== undefined)
-      items.push(own('hold', 'Hold', `${placeWords(hold.position, crew.team.coordinates ?? 'degrees-minutes')}, ${aglWords(hold.agl_m)}`));
+      items.push(
+        own(
+          'hold',
+          'Hold',
+          `${placeWords(hold.position, crew.team.coordinates ?? 'degrees-minutes')}, ${aglWords(hold.agl_m)}`,
+        ),
+      );
     if (approach.glare.inEyes) items.push(own('sun', 'Sun', 'in your eyes on final', true));
   }
   items.push(own('hazards', 'Hazards', hazardWords(facts.hazards, one)));
@@ -150,7 +196,9 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
     own(
       'defer',
       'Decides',
-      crew.kind === 'helicopter' ? 'you, on flying; local rules first' : 'your lead; anyone may call HOLD; local rules first',
+      crew.kind === 'helicopter'
+        ? 'you, on flying; local rules first'
+        : 'your lead; anyone may call HOLD; local rules first',
     ),
   );
   return items;
@@ -170,7 +218,9 @@ function hazardWords(hazards: readonly MapHazard[], one: CrewSource): string {
   });
   if (near.length === 0) return 'none known near your way';
   const high = [...near].sort((a, b) => (b.height_m ?? 0) - (a.height_m ?? 0)).slice(0, HAZARDS_MAX);
-  return high.map((hazard) => `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m`}`).join(', ');
+  return high
+    .map((hazard) => `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m`}`)
+    .join(', ');
 }
 
 function darkWords({ landing, times }: Facts): string {

@@ -1,12 +1,14 @@
-// What a crew is doing and what it is to do now, from the log: where it was last heard against the places that it knows, and the newest
-// call or mark that one of its tasks waits for.
+// What a crew is doing and what it is to do now, from the log: where it was last heard against the places that it
+// knows, and the newest call or mark that one of its tasks waits for.
 import { inverse } from '../earth/geodesic.ts';
-import type { LogEvent } from '../mission/events.ts';
-import { timeOf } from '../mission/fate.ts';
+import type { LogEvent } from '../log/events.ts';
+import { timeOf } from '../log/fate.ts';
 import type { BriefItem } from './model.ts';
 import type { CrewSource } from './source.ts';
 
-/** A crew this near to a place is there: a vehicle's own size, a receiver's error and somebody pointing at a map. Ours. */
+/**
+ * A crew this near to a place is there: a vehicle's own size, a receiver's error and somebody pointing at a map. Ours.
+ */
 const THERE_M = 150;
 
 export type CrewState = 'not heard' | 'at standby' | 'at the landing' | 'at its base' | 'on the way';
@@ -31,7 +33,8 @@ export function taskNow(tasks: readonly BriefItem[], log: readonly LogEvent[], a
     if (event.kind !== 'mark' && event.kind !== 'call') continue;
     const time_s = timeOf(event.kind === 'mark' ? (event.observedAt ?? event.at) : event.at);
     if (!(time_s <= at_s) || !(time_s >= newest_s)) continue;
-    const task = event.kind === 'mark' ? taskOfMark(tasks, event.mark) : tasks.find((one) => said(event.text, one.label));
+    const task =
+      event.kind === 'mark' ? taskOfMark(tasks, event.mark) : tasks.find((one) => said(event.text, one.label));
     if (task === undefined) continue;
     found = task;
     newest_s = time_s;

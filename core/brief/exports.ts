@@ -1,12 +1,12 @@
-// A brief's places, ways and areas for other programs and for receivers in the crews' hands; and its tables. What is exported is what the
-// map on paper shows, with heights and times.
-import type { Feature, FeatureSet, Position } from '../formats/features.ts';
-import { toGeoJson } from '../formats/geojsonOut.ts';
-import { toGpx } from '../formats/gpxOut.ts';
-import { toKml, type KmlStyle } from '../formats/kmlOut.ts';
-import { lengthWords, percent, whole } from '../mission/say.ts';
-import { never, type Read } from '../problem.ts';
-import type { LonLat } from '../units.ts';
+// A brief's places, ways and areas for other programs and for receivers in the crews' hands; and its tables. What is
+// exported is what the map on paper shows, with heights and times.
+import type { Feature, FeatureSet, Position } from '../formats/out/features.ts';
+import { toGeoJson } from '../formats/out/geojsonOut.ts';
+import { toGpx } from '../formats/out/gpxOut.ts';
+import { toKml, type KmlStyle } from '../formats/out/kmlOut.ts';
+import { lengthWords, percent, whole } from '../words/say.ts';
+import { never, type Read } from '../base/problem.ts';
+import type { LonLat } from '../base/units.ts';
 import { utc } from './clock.ts';
 import { outlineOf, type BriefMap, type MapBody, type MapCrew } from './mapData.ts';
 import type { Brief } from './model.ts';
@@ -55,7 +55,9 @@ export function featuresOf(brief: Brief, crew?: string): FeatureSet {
       exitFeature(map),
       ...zoneFeatures(map),
       ...hazardFeatures(map),
-      ...map.keepClear.map((part) => area('Keep clear', `Keep clear: ${part.name}`, 'The 99 % region of the drawn landings.', part.ring)),
+      ...map.keepClear.map((part) =>
+        area('Keep clear', `Keep clear: ${part.name}`, 'The 99 % region of the drawn landings.', part.ring),
+      ),
       ...crews.flatMap(crewFeatures),
       ...smokeFeature(map),
       ...map.cases.flatMap(caseFeatures),
@@ -72,14 +74,27 @@ export function featuresOf(brief: Brief, crew?: string): FeatureSet {
   };
 }
 
-const area = (folder: string, name: string, note: string, ring: readonly Position[], facts: Feature['facts'] = {}): Feature => ({
+const area = (
+  folder: string,
+  name: string,
+  note: string,
+  ring: readonly Position[],
+  facts: Feature['facts'] = {},
+): Feature => ({
   folder,
   name,
   note,
   shape: { kind: 'area', rings: [ring] },
   facts,
 });
-const spot = (folder: string, name: string, note: string, at: Position, facts: Feature['facts'] = {}, time_s?: number): Feature => ({
+const spot = (
+  folder: string,
+  name: string,
+  note: string,
+  at: Position,
+  facts: Feature['facts'] = {},
+  time_s?: number,
+): Feature => ({
   folder,
   name,
   note,
@@ -106,11 +121,23 @@ function bodyFeatures(body: MapBody, folder: string): Feature[] {
       `${body.name}: ${ellipse.percent}${THIN}% of landings`,
       `±${lengthWords(ellipse.semiMajor_m)} by ±${lengthWords(ellipse.semiMinor_m)}`,
       outlineOf(ellipse),
-      { percent: ellipse.percent, semiMajor_m: ellipse.semiMajor_m, semiMinor_m: ellipse.semiMinor_m, bearing_deg: ellipse.bearing_deg },
+      {
+        percent: ellipse.percent,
+        semiMajor_m: ellipse.semiMajor_m,
+        semiMinor_m: ellipse.semiMinor_m,
+        bearing_deg: ellipse.bearing_deg,
+      },
     ),
   );
   return [
-    spot(folder, `${body.name} lands`, `Expected at ${utc(body.touchdown_s)}.`, at, { elevation_m: body.elevation_m }, body.touchdown_s),
+    spot(
+      folder,
+      `${body.name} lands`,
+      `Expected at ${utc(body.touchdown_s)}.`,
+      at,
+      { elevation_m: body.elevation_m },
+      body.touchdown_s,
+    ),
     ...rings,
     track,
   ];
@@ -128,7 +155,9 @@ const exitFeature = ({ exit }: BriefMap): Feature =>
 
 function zoneFeatures({ zones }: BriefMap): Feature[] {
   return zones.flatMap((zone) => [
-    area('Landing zones', zone.name, zone.aimed ? 'The zone that is aimed for.' : 'An alternate.', zone.ring, { aimed: zone.aimed }),
+    area('Landing zones', zone.name, zone.aimed ? 'The zone that is aimed for.' : 'An alternate.', zone.ring, {
+      aimed: zone.aimed,
+    }),
     spot('Landing zones', `${zone.name}, middle`, '', zone.middle),
   ]);
 }
@@ -137,9 +166,15 @@ function hazardFeatures({ hazards }: BriefMap): Feature[] {
   return hazards.flatMap((hazard): Feature[] => {
     const facts = { kind: hazard.kind, height_m: hazard.height_m };
     const note = `${hazard.kind}${hazard.height_m === null ? '' : `, ${hazard.height_m}${THIN}m high`}`;
-    const crossings = hazard.crossings.map((place, k) => spot('Hazards', `${hazard.name}, crossing ${k + 1}`, '', place));
-    if (hazard.shape.kind === 'area') return [area('Hazards', hazard.name, note, hazard.shape.ring, facts), ...crossings];
-    return [{ folder: 'Hazards', name: hazard.name, note, shape: { kind: 'line', line: hazard.shape.line }, facts }, ...crossings];
+    const crossings = hazard.crossings.map((place, k) =>
+      spot('Hazards', `${hazard.name}, crossing ${k + 1}`, '', place),
+    );
+    if (hazard.shape.kind === 'area')
+      return [area('Hazards', hazard.name, note, hazard.shape.ring, facts), ...crossings];
+    return [
+      { folder: 'Hazards', name: hazard.name, note, shape: { kind: 'line', line: hazard.shape.line }, facts },
+      ...crossings,
+    ];
   });
 }
 
@@ -182,11 +217,18 @@ function crewFeatures(crew: MapCrew): Feature[] {
             facts,
           },
         ];
-  return [spot('Crews', `${crew.name}, standby`, crew.medical ? 'Medical.' : '', crew.standby, facts), ...route, ...gates, ...final];
+  return [
+    spot('Crews', `${crew.name}, standby`, crew.medical ? 'Medical.' : '', crew.standby, facts),
+    ...route,
+    ...gates,
+    ...final,
+  ];
 }
 
 const smokeFeature = ({ smoke }: BriefMap): Feature[] =>
-  smoke === null ? [] : [spot('Expected landing', smoke.device, 'Set here for the jumper to see on final.', smoke.position)];
+  smoke === null
+    ? []
+    : [spot('Expected landing', smoke.device, 'Set here for the jumper to see on final.', smoke.position)];
 
 function caseFeatures({ name, letter, weight, landing, ellipse90 }: BriefMap['cases'][number]): Feature[] {
   if (letter === 'P') return [];

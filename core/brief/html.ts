@@ -1,7 +1,8 @@
-// A brief as pages to be printed: the sheet for all crews on two pages, then a page a crew. One file with its style inside, no script,
-// nothing fetched; black and white. Lines that changed have a bar in the margin and say what they were.
+// A brief as pages to be printed: the sheet for all crews on two pages, then a page a crew. One file with its style
+// inside, no script, nothing fetched; black and white. Lines that changed have a bar in the margin and say what they
+// were.
 import type { CoordinateFormat } from '../earth/grid.ts';
-import { xmlText } from '../formats/xmlText.ts';
+import { xmlText } from '../formats/out/xmlText.ts';
 import type { Marks } from './changes.ts';
 import {
   BUNDLED,
@@ -15,8 +16,8 @@ import {
   type Face,
 } from './layout.ts';
 import type { Brief, BriefHead, BriefItem, BriefSection, CrewBrief } from './model.ts';
-import { paperMap } from './paperMap.ts';
-import { paperKey } from './paperKey.ts';
+import { paperMap } from './paper/map.ts';
+import { paperKey } from './paper/key.ts';
 import { OTHER_FACE_CSS, PAGE_WIDTH_MM, SHEET_CSS } from './sheetStyle.ts';
 import { wasWords } from './text.ts';
 
@@ -101,7 +102,8 @@ function crewPage(brief: Brief, crew: CrewBrief, options: HtmlOptions, index: nu
   const face = faceOf(options);
   const [now, you, tasks, mind] = crew.sections;
   const put = (section: BriefSection | undefined): string => (section === undefined ? '' : sectionHtml(section, marks));
-  const high = (section: BriefSection | undefined, half = false): number => sectionHeight_mm(section, half, marks, face);
+  const high = (section: BriefSection | undefined, half = false): number =>
+    sectionHeight_mm(section, half, marks, face);
   const form = crew.nineLine;
   const under = `${crew.subtitle}. ${brief.head.mission}. ${brief.head.at}`;
   const used =
@@ -141,10 +143,13 @@ function verdictHtml({ word, verdict }: BriefHead): string {
 }
 
 const sinceHtml = (marks: Marks | null): string =>
-  marks === null ? '' : `<p class="small since">A bar in the margin marks what changed since ${xmlText(marks.since)}.</p>`;
+  marks === null
+    ? ''
+    : `<p class="small since">A bar in the margin marks what changed since ${xmlText(marks.since)}.</p>`;
 
 function sectionHtml(section: BriefSection, marks: Marks | null): string {
-  const body = section.columns === undefined ? linesHtml(section.items, marks) : tableHtml(section.items, section.columns, marks);
+  const body =
+    section.columns === undefined ? linesHtml(section.items, marks) : tableHtml(section.items, section.columns, marks);
   return `<h2>${xmlText(section.title)}</h2>${body}`;
 }
 
@@ -190,7 +195,9 @@ function formHtml(section: BriefSection, marks: Marks | null): string {
 }
 
 const classOf = (item: BriefItem, marks: Marks | null): string =>
-  [item.strong === true ? 'strong' : '', marks?.changes.has(item.key) === true ? 'changed' : ''].filter((name) => name !== '').join(' ');
+  [item.strong === true ? 'strong' : '', marks?.changes.has(item.key) === true ? 'changed' : '']
+    .filter((name) => name !== '')
+    .join(' ');
 
 function was(item: BriefItem, marks: Marks | null): string {
   const change = marks?.changes.get(item.key);
@@ -206,7 +213,9 @@ function mapHtml(brief: Brief, grid: CoordinateFormat, height_mm: number, id: st
 }
 
 const heldHtml = ({ held }: Brief): string =>
-  held.length === 0 ? '' : `<h2>Who holds which version</h2><ul>${held.map((words) => `<li>${xmlText(words)}</li>`).join('')}</ul>`;
+  held.length === 0
+    ? ''
+    : `<h2>Who holds which version</h2><ul>${held.map((words) => `<li>${xmlText(words)}</li>`).join('')}</ul>`;
 
 const footerHtml = ({ version }: BriefHead, what: string): string =>
   `<footer><span>${xmlText(what)}</span><span>${xmlText(version.words)}</span><span>Advisory only</span></footer>`;

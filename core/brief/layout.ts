@@ -1,5 +1,6 @@
-// How much of a page its words take, so that the map gets what is left and the page stays one. An estimate on the safe side, from the sizes
-// of the style sheet and the width of the bundled face, held to printed pages by `tests/brief/pages.test.ts`. Millimetres.
+// How much of a page its words take, so that the map gets what is left and the page stays one. An estimate on the safe
+// side, from the sizes of the style sheet and the width of the bundled face, held to printed pages by
+// `tests/brief/pages.test.ts`. Millimetres.
 import type { Marks } from './changes.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import { wasWords } from './text.ts';
@@ -28,10 +29,16 @@ export const BUNDLED: Face = { letters: 1, height: 1 };
 /** Whatever the reader has: as wide and as high as the widest common ones. */
 export const OTHER: Face = { letters: 0.8, height: 1.12 };
 
-const linesOf = (text: string, letters: number, face: Face): number => Math.max(1, Math.ceil(text.length / (letters * face.letters)));
+const linesOf = (text: string, letters: number, face: Face): number =>
+  Math.max(1, Math.ceil(text.length / (letters * face.letters)));
 
 /** A section's height on the whole width, or in one of two columns. */
-export function sectionHeight_mm(section: BriefSection | undefined, half: boolean, marks: Marks | null, face: Face): number {
+export function sectionHeight_mm(
+  section: BriefSection | undefined,
+  half: boolean,
+  marks: Marks | null,
+  face: Face,
+): number {
   if (section === undefined) return 0;
   const letters = half ? HALF : WIDE;
   const items = section.items.map((item) =>
@@ -45,7 +52,10 @@ function lineHeight(item: BriefItem, letters: number, marks: Marks | null, face:
   return face.height * (LINE_MM * linesOf(item.text, letters, face) + wasHeight(item, letters * 1.15, marks, face));
 }
 
-/** A row's cells share its width by what they hold: its words run on as one line would, and the longest cell may take one more. */
+/**
+ * A row's cells share its width by what they hold: its words run on as one line would, and the longest cell may take
+ * one more.
+ */
 function rowHeight(item: BriefItem, marks: Marks | null, face: Face): number {
   const all = [item.label, ...(item.cells ?? [item.text])].join('  ');
   return face.height * (ROW_MM + LINE_MM * (linesOf(all, WIDE + 6, face) - 1) + wasHeight(item, WIDE, marks, face));
@@ -58,14 +68,17 @@ function wasHeight(item: BriefItem, letters: number, marks: Marks | null, face: 
 }
 
 /** A header of a title and a line below it that may run on to a second. */
-export const headerHeight_mm = (under: string, face: Face): number => face.height * (9.4 + LINE_MM * linesOf(under, 88, face));
-export const verdictHeight_mm = (text: string, face: Face): number => face.height * (5.6 + LINE_MM * linesOf(text, 88, face));
+export const headerHeight_mm = (under: string, face: Face): number =>
+  face.height * (9.4 + LINE_MM * linesOf(under, 88, face));
+export const verdictHeight_mm = (text: string, face: Face): number =>
+  face.height * (5.6 + LINE_MM * linesOf(text, 88, face));
 export const sinceHeight_mm = (marks: Marks | null, face: Face): number => (marks === null ? 0 : face.height * 5.2);
 
 /** A form's rows are of one height, but for those that run on. */
 export function formHeight_mm(section: BriefSection | null, marks: Marks | null, face: Face): number {
   if (section === null) return 0;
-  const row = (item: BriefItem): number => 5.5 + SMALL_LINE_MM * (linesOf(item.text, 98, face) - 1) + wasHeight(item, 98, marks, face);
+  const row = (item: BriefItem): number =>
+    5.5 + SMALL_LINE_MM * (linesOf(item.text, 98, face) - 1) + wasHeight(item, 98, marks, face);
   return face.height * (HEADING_MM + section.items.reduce((sum, item) => sum + row(item), 0));
 }
 

@@ -1,12 +1,13 @@
-// What a brief's map shows, as places: the same data for the picture on paper and for every export. Positions [longitude, latitude].
-import type { Approach, Gate } from '../advice/approach.ts';
-import { windOver } from '../advice/crews.ts';
-import type { RouteLeg } from '../advice/routes.ts';
-import { middleOf } from '../mission/places.ts';
+// What a brief's map shows, as places: the same data for the picture on paper and for every export. Positions
+// [longitude, latitude].
+import type { Approach, Gate } from '../recovery/approach.ts';
+import { windOver } from '../recovery/crews.ts';
+import type { RouteLeg } from '../recovery/routes.ts';
+import { middleOf } from '../plan/places.ts';
 import { ellipseRing, type PlacedEllipse } from '../earth/ellipse.ts';
 import type { LandingStatistics } from '../descent/statistics.ts';
-import { windFrom, type LonLat } from '../units.ts';
-import { marginOf } from '../advice/standby.ts';
+import { windFrom, type LonLat } from '../base/units.ts';
+import { marginOf } from '../recovery/standby.ts';
 import { aimedZone, plannedCase, type BriefSource, type ConeSlice, type CrewSource } from './source.ts';
 
 export type TrackPoint = readonly [time_s: number, lon: number, lat: number, height_m: number];
@@ -55,7 +56,9 @@ export interface MapHazard {
   readonly name: string;
   readonly kind: string;
   readonly height_m: number | null;
-  readonly shape: { readonly kind: 'area'; readonly ring: readonly LonLat[] } | { readonly kind: 'line'; readonly line: readonly LonLat[] };
+  readonly shape:
+    | { readonly kind: 'area'; readonly ring: readonly LonLat[] }
+    | { readonly kind: 'line'; readonly line: readonly LonLat[] };
   readonly crossings: readonly LonLat[];
 }
 
@@ -76,7 +79,11 @@ export interface BriefMap {
   readonly landmarks: readonly MapLandmark[];
   readonly crews: readonly MapCrew[];
   /** The 99 % region of what may come down, a part a ring, with a vehicle's and a helicopter's margin about it. */
-  readonly keepClear: readonly { readonly name: string; readonly ring: readonly LonLat[]; readonly rotorRing: readonly LonLat[] }[];
+  readonly keepClear: readonly {
+    readonly name: string;
+    readonly ring: readonly LonLat[];
+    readonly rotorRing: readonly LonLat[];
+  }[];
   readonly smoke: { readonly position: LonLat; readonly device: string } | null;
   readonly cone: readonly ConeSlice[];
   /** On the ground at the expected landing, when it is expected. */
@@ -142,7 +149,11 @@ export function mapOf(source: BriefSource): BriefMap {
   };
 }
 
-function bodyOf(name: string, outlook: BriefSource['advised']['outlook'], statistics: LandingStatistics | null): MapBody | null {
+function bodyOf(
+  name: string,
+  outlook: BriefSource['advised']['outlook'],
+  statistics: LandingStatistics | null,
+): MapBody | null {
   const { landing, track, opening } = outlook.prediction;
   if (landing === null || statistics === null) return null;
   const start_s = outlook.scenario.exit.time_s;
@@ -177,7 +188,8 @@ function crewOf({ crew, standby, goal, route, approach }: CrewSource): MapCrew {
   };
 }
 
-const setDownOf = (approach: Approach | null): LonLat | null => (approach?.setDown.kind === 'ground' ? approach.setDown.position : null);
+const setDownOf = (approach: Approach | null): LonLat | null =>
+  approach?.setDown.kind === 'ground' ? approach.setDown.position : null;
 
 function keepClearOf({ scene }: BriefSource): BriefMap['keepClear'] {
   if (scene === null) return [];

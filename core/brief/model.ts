@@ -1,5 +1,5 @@
-// What a brief is: the same lines for the sheet of paper, the map and the radio, each with a name of its own that stays the same from
-// one version to the next, so that two versions can be compared line by line.
+// What a brief is: the same lines for the sheet of paper, the map and the radio, each with a name of its own that stays
+// the same from one version to the next, so that two versions can be compared line by line.
 import type { CoordinateFormat } from '../earth/grid.ts';
 import type { AdviceWord } from '../advice/limits.ts';
 import type { BriefMap } from './mapData.ts';
@@ -100,7 +100,8 @@ export function wordsToRead(sections: readonly BriefSection[]): number {
   for (const section of sections) {
     if (!section.read) continue;
     count += words(section.title);
-    for (const item of section.items) count += words(item.label) + (item.cells ?? [item.text]).reduce((sum, cell) => sum + words(cell), 0);
+    for (const item of section.items)
+      count += words(item.label) + (item.cells ?? [item.text]).reduce((sum, cell) => sum + words(cell), 0);
   }
   return count;
 }

@@ -1,9 +1,10 @@
-// An evacuation request in nine lines, filled in as far as it is known before anybody is there; what is not known says so and names the
-// choices. ref: recovery.md §3; source: US Army GTA 08-01-004 and other copies, mark F (some swap the letters A and B of line 3, so
-// the word is said with the letter). Peacetime forms of lines 6 and 9. Lines 1 to 5 launch, 6 to 9 follow.
-import { REPORT_M } from '../advice/landable.ts';
+// An evacuation request in nine lines, filled in as far as it is known before anybody is there; what is not known says
+// so and names the choices. ref: recovery.md §3; source: US Army GTA 08-01-004 and other copies, mark F (some swap the
+// letters A and B of line 3, so the word is said with the letter). Peacetime forms of lines 6 and 9. Lines 1 to 5
+// launch, 6 to 9 follow.
+import { REPORT_M } from '../recovery/landable.ts';
 import { nearestOnLine } from '../earth/geodesic.ts';
-import { lengthWords } from '../mission/say.ts';
+import { lengthWords } from '../words/say.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import type { Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
@@ -23,7 +24,10 @@ export const NINE_LINES = [
 
 const UNKNOWN = 'unknown';
 
-/** A crew's request. A touchdown that was marked with its place, or a fix of the jumper's after it, goes before the prediction. */
+/**
+ * A crew's request. A touchdown that was marked with its place, or a fix of the jumper's after it, goes before the
+ * prediction.
+ */
 export function nineLine(facts: Facts, one: CrewSource): BriefSection {
   const texts = [
     location(facts),
@@ -41,14 +45,20 @@ export function nineLine(facts: Facts, one: CrewSource): BriefSection {
     label: `${k + 1} ${field}`,
     text: texts[k] ?? UNKNOWN,
   }));
-  return { key: `crew.${one.crew.name}.nine`, title: 'Evacuation request: 1 to 5 launch, 6 to 9 follow', read: false, items };
+  return {
+    key: `crew.${one.crew.name}.nine`,
+    title: 'Evacuation request: 1 to 5 launch, 6 to 9 follow',
+    read: false,
+    items,
+  };
 }
 
 function location({ source, landing }: Facts): string {
   const { state } = source.situation;
   const mark = state.marks.get('touchdown');
   const fix = state.fixes.get('jumper')?.at(-1);
-  const marked = mark?.position ?? (mark !== undefined && fix !== undefined && fix.time_s >= mark.time_s ? fix.position : null);
+  const marked =
+    mark?.position ?? (mark !== undefined && fix !== undefined && fix.time_s >= mark.time_s ? fix.position : null);
   const place = marked ?? landing;
   const how = marked === null ? ' (predicted; say the true place)' : ' (as marked)';
   return `${placeWords(place, 'MGRS')}; ${placeWords(place, 'degrees-minutes')}${how}`;
@@ -79,7 +89,10 @@ function terrain({ source, landing, hazards }: Facts): string {
       m: nearestOnLine(landing, hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line).distance_m,
     }))
     .filter(({ m }) => m < REPORT_M)
-    .map(({ hazard, m }) => `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m high`} at ${lengthWords(m)}`);
+    .map(
+      ({ hazard, m }) =>
+        `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m high`} at ${lengthWords(m)}`,
+    );
   const parts = [
     surface === undefined ? `surface ${UNKNOWN}` : surface,
     slope === undefined || slope === null ? `slope ${UNKNOWN}` : `slope to ${slope.slope_deg_max.toFixed(0)}°`,

@@ -1,9 +1,10 @@
-// The radio brief: what is read aloud to all crews, a breath a line, each line tied to the line of the sheet that it says. Short
-// sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a digit beside a number.
-import { marginOf } from '../advice/standby.ts';
-import { windOver } from '../advice/crews.ts';
+// The radio brief: what is read aloud to all crews, a breath a line, each line tied to the line of the sheet that it
+// says. Short sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a digit
+// beside a number.
+import { marginOf } from '../recovery/standby.ts';
+import { windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';
-import type { LonLat } from '../units.ts';
+import type { LonLat } from '../base/units.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
 import type { BriefVersion, RadioLine } from './model.ts';
 import { isDown, type Facts } from './sheet.ts';
@@ -41,7 +42,9 @@ export function radioBrief(facts: Facts, version: BriefVersion): RadioLine[] {
       phrases: [
         'All crews, this is lead.',
         `Landing ${sayVersion(version.number)}.`,
-        version.windsTo_s === null ? 'Winds by forecast alone.' : `Winds until ${sayTime(60 * Math.floor(version.windsTo_s / 60))}.`,
+        version.windsTo_s === null
+          ? 'Winds by forecast alone.'
+          : `Winds until ${sayTime(60 * Math.floor(version.windsTo_s / 60))}.`,
       ],
     },
     { key: 'verdict', phrases: verdictPhrases(facts) },
@@ -69,7 +72,9 @@ function verdictPhrases({ source }: Facts): string[] {
     const outside = labels.length === 0 ? [] : [`Outside its limit, ${labels.join(' and ')}.`];
     return [word === 'DOWN' ? 'The jumper is down.' : 'The jumper is in flight.', ...outside];
   }
-  return [`Advice is ${word === 'NO-GO' ? 'NO GO' : word}${labels.length === 0 ? '' : `, because of ${labels.join(' and ')}`}.`];
+  return [
+    `Advice is ${word === 'NO-GO' ? 'NO GO' : word}${labels.length === 0 ? '' : `, because of ${labels.join(' and ')}`}.`,
+  ];
 }
 
 /** A direction as this flight says it: magnetic where the declination is known, else true; never without its north. */
@@ -93,7 +98,10 @@ function landingSaid(facts: Facts): Said[] {
   const [lat, lon] = sayDegreesMinutes(landing);
   const ellipse = plannedCase(source.cases)?.statistics?.ellipses['90'];
   return [
-    { key: 'landing.where', phrases: [`Touchdown ${isDown(source) ? 'was' : 'expected'} at ${sayTime(times.touchdown_s)}, ${place}.`] },
+    {
+      key: 'landing.where',
+      phrases: [`Touchdown ${isDown(source) ? 'was' : 'expected'} at ${sayTime(times.touchdown_s)}, ${place}.`],
+    },
     { key: 'landing.place', phrases: [`Latitude ${lat}.`, `Longitude ${lon}.`] },
     ...(ellipse === undefined || isDown(source)
       ? []
@@ -125,7 +133,10 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
   const by_s = standbyBy_s(facts.times);
   const when = by_s < facts.source.situation.at_s ? 'now' : `by ${sayTime(by_s)}`;
   const said: Said[] = [
-    { key: `crew.${crew.name}.standby`, phrases: [`${name}, your standby,`, `${place[0] ?? ''},`, `${place[1] ?? ''}.`] },
+    {
+      key: `crew.${crew.name}.standby`,
+      phrases: [`${name}, your standby,`, `${place[0] ?? ''},`, `${place[1] ?? ''}.`],
+    },
     { key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there ${when}.`] },
     {
       key: `crew.${crew.name}.bearing`,
@@ -160,7 +171,9 @@ function callPhrases({ times, source }: Facts): string[] {
   const lost =
     times.opening_s === null
       ? []
-      : [`Without canopy open by ${sayTime(60 * Math.ceil((times.opening_s + NO_CALL_S) / 60 - 1e-9))}, stay and listen.`];
+      : [
+          `Without canopy open by ${sayTime(60 * Math.ceil((times.opening_s + NO_CALL_S) / 60 - 1e-9))}, stay and listen.`,
+        ];
   const flies = source.crews.some((one) => one.crew.kind === 'helicopter');
   return [
     'Listen: exit, canopy open, touchdown, canopy gathered.',
@@ -170,4 +183,5 @@ function callPhrases({ times, source }: Facts): string[] {
 }
 
 /** A place read aloud in either form, for whoever asks. */
-export const sayPlace = (place: LonLat, mgrs: boolean): string => (mgrs ? sayMgrs(place) : sayDegreesMinutes(place)).join(', ');
+export const sayPlace = (place: LonLat, mgrs: boolean): string =>
+  (mgrs ? sayMgrs(place) : sayDegreesMinutes(place)).join(', ');

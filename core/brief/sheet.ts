@@ -1,14 +1,15 @@
-// The sheet for all crews: what is read in ninety seconds first, then what is looked up. Every line has its key (`model.ts`).
+// The sheet for all crews: what is read in ninety seconds first, then what is looked up. Every line has its key
+// (`model.ts`).
 import { CAUTIONS } from '../advice/advise.ts';
 import { limitSentence } from '../advice/limits.ts';
-import { ROTOR_WASH_M } from '../advice/keepClear.ts';
-import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../advice/sun.ts';
-import { windOver } from '../advice/crews.ts';
+import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
+import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../earth/sun.ts';
+import { windOver } from '../recovery/crews.ts';
 import { inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
-import { clockZ, durationWords, lengthWords, percent, whole } from '../mission/say.ts';
-import { middleOf } from '../mission/places.ts';
-import type { LonLat } from '../units.ts';
-import { directionWords, octant, threeDigits } from '../winds/words.ts';
+import { clockZ, durationWords, lengthWords, percent, whole } from '../words/say.ts';
+import { middleOf } from '../plan/places.ts';
+import type { LonLat } from '../base/units.ts';
+import { directionWords, octant, threeDigits } from '../words/winds.ts';
 import { CALLS, GONDOLA_CALLS, type Clockwork } from './calls.ts';
 import { bothClocks, sinceExit, utcMinute, utcMinuteUp, type SiteClock } from './clock.ts';
 import type { MapHazard } from './mapData.ts';
@@ -47,7 +48,12 @@ export const line = (key: string, label: string, text: string, strong = false): 
   text,
   ...(strong ? { strong } : {}),
 });
-export const row = (key: string, label: string, cells: readonly string[]): BriefItem => ({ key, label, text: cells.join('; '), cells });
+export const row = (key: string, label: string, cells: readonly string[]): BriefItem => ({
+  key,
+  label,
+  text: cells.join('; '),
+  cells,
+});
 
 const bothForms = (place: LonLat): string => `${placeWords(place, 'degrees-minutes')} · ${placeWords(place, 'MGRS')}`;
 
@@ -64,13 +70,21 @@ export function timesSection({ source, clock, times }: Facts): BriefSection {
   items.push(line('times.exit', 'Exit', `T = ${bothClocks(clock, times.exit_s)}`, true));
   if (called !== undefined) items.push(line('times.called', 'Exit called', bothClocks(clock, called.time_s), true));
   const { window } = advice.exits;
-  if (window !== null) items.push(line('times.window', 'Window', `${clockZ(window.opens_s).slice(0, -1)} to ${clockZ(window.closes_s)}`));
+  if (window !== null)
+    items.push(line('times.window', 'Window', `${clockZ(window.opens_s).slice(0, -1)} to ${clockZ(window.closes_s)}`));
   if (times.opening_s !== null) {
     const opening = source.advised.planned.prediction.opening;
     const high = opening === null ? '' : `, ${whole(10 * Math.round(opening.height_m / 10))}${THIN}m MSL`;
-    items.push(line('times.opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}${high}`));
+    items.push(
+      line(
+        'times.opening',
+        'Canopy opens',
+        `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}${high}`,
+      ),
+    );
   } else items.push(line('times.opening', 'Canopy opens', 'no canopy opens in this plan', true));
-  if (times.touchdown_s !== null) items.push(line('times.touchdown', 'Touchdown', touchdownWords(source, times, times.touchdown_s)));
+  if (times.touchdown_s !== null)
+    items.push(line('times.touchdown', 'Touchdown', touchdownWords(source, times, times.touchdown_s)));
   else items.push(line('times.touchdown', 'Touchdown', 'the descent does not reach the ground in this plan', true));
   if (times.release_s !== null) {
     const down = times.gondolaDown_s === null ? '' : `, down ${clockZ(times.gondolaDown_s)}`;
@@ -87,7 +101,10 @@ export function touchdownWords(source: BriefSource, times: Clockwork, touchdown_
   const planned = plannedCase(source.cases);
   const late = isDown(source) ? undefined : planned?.statistics?.time_s.p95;
   // Counted from where the descent was flown from: the exit, or the last fix.
-  const by = planned === null || late === undefined ? '' : ` (95 of 100 by ${utcMinuteUp(planned.outlook.scenario.exit.time_s + late)})`;
+  const by =
+    planned === null || late === undefined
+      ? ''
+      : ` (95 of 100 by ${utcMinuteUp(planned.outlook.scenario.exit.time_s + late)})`;
   return `${sinceExit(touchdown_s - times.exit_s)}, ${clockZ(touchdown_s)}${by}`;
 }
 
@@ -128,14 +145,16 @@ export function landingSection(facts: Facts): BriefSection {
     place,
     line('landing.spread', 'Spread', spreadWords(facts)),
   ];
-  if (advice.zone !== null && share !== undefined) items.push(line('landing.chance', 'Chance', `${shareWords(share.p)} in ${advice.zone}`));
+  if (advice.zone !== null && share !== undefined)
+    items.push(line('landing.chance', 'Chance', `${shareWords(share.p)} in ${advice.zone}`));
   return { key: 'landing', title: 'Expected landing', read: true, items };
 }
 
 /** The wind on the ground and higher up, where the landing is expected and when. */
 export function windSection({ source, landing, times }: Facts): BriefSection {
   const { situation } = source;
-  const at = (agl_m: number) => windOf(windOver(situation, landing, agl_m, times.touchdown_s ?? times.exit_s), landing, situation.mission);
+  const at = (agl_m: number) =>
+    windOf(windOver(situation, landing, agl_m, times.touchdown_s ?? times.exit_s), landing, situation.mission);
   const ground = at(10);
   const magnetic = magneticOf(ground.from_deg, source.declination);
   const items = [line('wind.ground', 'On the ground', windLine(ground), true)];
@@ -148,17 +167,34 @@ export function crewTable({ source }: Facts): BriefSection {
   const items = source.crews.map((one) => {
     const { crew, standby, goal, reach } = one;
     const format = crew.team.coordinates ?? 'degrees-minutes';
-    return row(`crews.${crew.name}`, crew.name, [placeWords(standby, format), wayWords(source, standby, goal), minutesWords(reach.p50_s)]);
+    return row(`crews.${crew.name}`, crew.name, [
+      placeWords(standby, format),
+      wayWords(source, standby, goal),
+      minutesWords(reach.p50_s),
+    ]);
   });
-  if (items.length === 0) items.push(row('crews.none', 'No crew', ['the plan names no crew: nobody goes to the landing', '', '']));
-  return { key: 'crews', title: 'Who waits where', read: true, columns: ['Crew', 'Standby', 'Goes', 'There in'], items };
+  if (items.length === 0)
+    items.push(row('crews.none', 'No crew', ['the plan names no crew: nobody goes to the landing', '', '']));
+  return {
+    key: 'crews',
+    title: 'Who waits where',
+    read: true,
+    columns: ['Crew', 'Standby', 'Goes', 'There in'],
+    items,
+  };
 }
 
 /** "4.1 km on 263° true, 288° magnetic"; for the gondola's crew with its goal. */
-export function wayWords({ declination }: BriefSource, from: LonLat, goal: { readonly name: string; readonly position: LonLat }): string {
+export function wayWords(
+  { declination }: BriefSource,
+  from: LonLat,
+  goal: { readonly name: string; readonly position: LonLat },
+): string {
   const { distance_m, bearing_deg } = inverse(from, goal.position);
   const what = goal.name === 'gondola' ? 'to the gondola, ' : '';
-  return distance_m < 30 ? `${what}here` : `${what}${lengthWords(distance_m)} on ${bothNorths(bearing_deg, declination)}`;
+  return distance_m < 30
+    ? `${what}here`
+    : `${what}${lengthWords(distance_m)} on ${bothNorths(bearing_deg, declination)}`;
 }
 
 export function rulesSection(facts: Facts): BriefSection {
@@ -174,7 +210,13 @@ export function rulesSection(facts: Facts): BriefSection {
       ),
     );
   items.push(line('rules.smoke', 'Smoke', smokeWords(source)));
-  items.push(line('rules.defer', 'Who decides', 'pilot, on flying; medic, on the patient; lead, on GO and HOLD; local rules first'));
+  items.push(
+    line(
+      'rules.defer',
+      'Who decides',
+      'pilot, on flying; medic, on the patient; lead, on GO and HOLD; local rules first',
+    ),
+  );
   return { key: 'rules', title: 'Rules', read: true, items };
 }
 
@@ -216,7 +258,9 @@ export function zonesSection({ source }: Facts): BriefSection {
       placeWords(middle, 'degrees-minutes'),
       placeWords(middle, 'MGRS'),
       share === undefined ? MISSING : shareWords(share),
-      fit === undefined ? MISSING : `${whole(10 * Math.round(fit.runIn_m / 10))}${THIN}m on ${threeDigits(fit.landing_deg)}`,
+      fit === undefined
+        ? MISSING
+        : `${whole(10 * Math.round(fit.runIn_m / 10))}${THIN}m on ${threeDigits(fit.landing_deg)}`,
       [zone.surface, zone.note].filter((part) => part !== undefined).join('. '),
     ]);
   });
@@ -232,10 +276,13 @@ export function casesSection({ source }: Facts): BriefSection {
     const label = `${mark.letter} ${name}`;
     if (one.kind === 'no landing') return row(key, label, [percent(weight), one.why, MISSING, MISSING, MISSING]);
     const away =
-      one.away_m < 30 ? 'as planned' : `${lengthWords(one.away_m)} toward ${threeDigits(one.bearing_deg)} (${octant(one.bearing_deg)})`;
+      one.away_m < 30
+        ? 'as planned'
+        : `${lengthWords(one.away_m)} toward ${threeDigits(one.bearing_deg)} (${octant(one.bearing_deg)})`;
     const place = one.where.kind === 'inside' ? `${one.where.zone}${one.away_m < 30 ? '' : `, ${away}`}` : away;
     const down = one.opens_m === null ? `impact ${clockZ(one.touchdown_s)}` : clockZ(one.touchdown_s);
-    const first = one.firstCrew === null ? 'nobody' : `${one.firstCrew.crew.name}, ${minutesWords(one.firstCrew.p50_s)}`;
+    const first =
+      one.firstCrew === null ? 'nobody' : `${one.firstCrew.crew.name}, ${minutesWords(one.firstCrew.p50_s)}`;
     const cells = [percent(weight), place, down, byWords(one.ellipse90.semiMajor_m, one.ellipse90.semiMinor_m), first];
     return { ...row(key, label, cells), text: `${one.sentence} ${meaning}` };
   });
@@ -247,7 +294,8 @@ export function casesSection({ source }: Facts): BriefSection {
 export function hazardsSection({ source, landing, hazards }: Facts): BriefSection {
   const shares = source.advised.advice.statistics?.inHazard ?? {};
   const placed = hazards.map((hazard) => {
-    const points = hazard.shape.kind === 'area' ? [...hazard.shape.ring, ...hazard.shape.ring.slice(0, 1)] : hazard.shape.line;
+    const points =
+      hazard.shape.kind === 'area' ? [...hazard.shape.ring, ...hazard.shape.ring.slice(0, 1)] : hazard.shape.line;
     return { hazard, near: nearestOnLine(landing, points) };
   });
   placed.sort((a, b) => a.near.distance_m - b.near.distance_m);
@@ -260,7 +308,8 @@ export function hazardsSection({ source, landing, hazards }: Facts): BriefSectio
       share > 0 ? shareWords(share) : 'none drawn',
     ]);
   });
-  if (items.length === 0) items.push(row('hazard.none', 'No hazard', ['the plan names no hazard: look before you land', '', '', '']));
+  if (items.length === 0)
+    items.push(row('hazard.none', 'No hazard', ['the plan names no hazard: look before you land', '', '', '']));
   const columns = ['Hazard', 'Kind', 'Height', 'From the landing', 'Landings on it'];
   return { key: 'hazards', title: 'Hazards', read: false, columns, items };
 }
@@ -300,7 +349,8 @@ export function gondolaSection({ source }: Facts): BriefSection {
     if (one.kind === 'none') return [];
     const { landing } = one.outlook.prediction;
     const label = capital(one.name);
-    if (landing === null || one.statistics === null) return [line(`other.${one.name}`, label, 'does not reach the ground in this plan')];
+    if (landing === null || one.statistics === null)
+      return [line(`other.${one.name}`, label, 'does not reach the ground in this plan')];
     const { semiMajor_m, semiMinor_m } = one.statistics.ellipses['90'];
     const separation = source.separations.find((apart) => apart.name === one.name)?.separation;
     const off =
@@ -320,8 +370,8 @@ export function gondolaSection({ source }: Facts): BriefSection {
 
 export function callsSection({ source }: Facts): BriefSection {
   const gondola = source.others.some((one) => one.kind === 'falls' && one.name === 'gondola');
-  const items = [...CALLS.slice(0, 5), ...(gondola ? GONDOLA_CALLS : []), ...CALLS.slice(5)].map(({ call, from, means }) =>
-    row(`call.${call}`, call, [from, means]),
+  const items = [...CALLS.slice(0, 5), ...(gondola ? GONDOLA_CALLS : []), ...CALLS.slice(5)].map(
+    ({ call, from, means }) => row(`call.${call}`, call, [from, means]),
   );
   return { key: 'calls', title: 'Calls to listen for', read: false, columns: ['Call', 'From', 'Means'], items };
 }
@@ -345,12 +395,16 @@ export function cautionsSection({ source }: Facts): BriefSection {
       : `The newest surface wind is of ${utcMinute(surface.report.observed_s)} (${surface.report.event.by ?? 'unnamed'}).`,
   );
   if (source.declination.kind === 'unknown') said.push(`Magnetic bearings are not given: ${source.declination.why}.`);
-  else if (source.declination.caution !== undefined) said.push(`A compass is hardly of use here: ${source.declination.caution}.`);
+  else if (source.declination.caution !== undefined)
+    said.push(`A compass is hardly of use here: ${source.declination.caution}.`);
   for (const name of advice.unknownLimits) said.push(`The plan's limit "${name}" is not known here and not used.`);
   return { key: 'cautions', title: 'Cautions', read: false, items: sentences('caution', '', said) };
 }
 
-/** Sentences as lines. A sentence's key is its words without its numbers, so that a changed number is a changed line, not another. */
+/**
+ * Sentences as lines. A sentence's key is its words without its numbers, so that a changed number is a changed line,
+ * not another.
+ */
 export function sentences(prefix: string, label: string, said: readonly string[], strong = false): BriefItem[] {
   const taken = new Set<string>();
   return [...new Set(said)].map((text) => {

@@ -1,5 +1,5 @@
-// How the pages of a brief look on paper: A4, black and white, three sizes of type, rules and space and nothing else. Inline, so that a
-// page is one file that needs nothing.
+// How the pages of a brief look on paper: A4, black and white, three sizes of type, rules and space and nothing else.
+// Inline, so that a page is one file that needs nothing.
 
 /** Width of what is printed on. */
 export const PAGE_WIDTH_MM = 186;

@@ -1,31 +1,38 @@
-// Everything that a brief says, worked out for one moment: the advice, the cases, what else comes down, the crews with their standby,
-// way, approach and smoke. The window has most of it already and hands it over; the command line has it made here.
+// Everything that a brief says, worked out for one moment: the advice, the cases, what else comes down, the crews with
+// their standby, way, approach and smoke. The window has most of it already and hands it over; the command line has it
+// made here.
 import { adviseInSteps, type Advised } from '../advice/advise.ts';
-import { approachOf, type Approach } from '../advice/approach.ts';
-import { caseTable, type CaseRow } from '../advice/caseTable.ts';
-import { boardInSteps, type CrewBoard } from '../advice/crewBoard.ts';
-import type { Crew } from '../advice/crews.ts';
-import { flightTime_s } from '../advice/crews.ts';
-import { othersInSteps, separationOf, type FallingOther, type OtherBody, type Separation } from '../advice/gondola.ts';
-import { placementInSteps, type CrewPlace, type Placement } from '../advice/placement.ts';
-import { reachOf, summaryOf, type ReachSummary } from '../advice/reachTimes.ts';
-import { readRoads } from '../advice/roads.ts';
-import { routeOf, type Route } from '../advice/routes.ts';
-import { sceneOf, type Scene } from '../advice/scene.ts';
-import { smokeOn } from '../advice/recovery.ts';
-import type { Smoke } from '../advice/smoke.ts';
-import { unfold } from '../advice/unfolding.ts';
+import { approachOf, type Approach } from '../recovery/approach.ts';
+import { caseTable, type CaseRow } from '../recovery/caseTable.ts';
+import { boardInSteps, type CrewBoard } from '../recovery/crewBoard.ts';
+import type { Crew } from '../recovery/crews.ts';
+import { flightTime_s } from '../recovery/crews.ts';
+import {
+  othersInSteps,
+  separationOf,
+  type FallingOther,
+  type OtherBody,
+  type Separation,
+} from '../recovery/gondola.ts';
+import { placementInSteps, type CrewPlace, type Placement } from '../recovery/placement.ts';
+import { reachOf, summaryOf, type ReachSummary } from '../recovery/reachTimes.ts';
+import { readRoads } from '../recovery/roads.ts';
+import { routeOf, type Route } from '../recovery/routes.ts';
+import { sceneOf, type Scene } from '../recovery/scene.ts';
+import { smokeOn } from '../recovery/recovery.ts';
+import type { Smoke } from '../recovery/smoke.ts';
+import { unfold } from '../recovery/unfolding.ts';
 import { Reach } from '../descent/reach.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf, casesOf } from '../mission/cases.ts';
-import type { LogEvent } from '../mission/events.ts';
-import type { LandingZone } from '../mission/schema.ts';
+import type { LogEvent } from '../log/events.ts';
+import type { LandingZone } from '../plan/schema.ts';
 import type { Situation } from '../mission/situation.ts';
-import type { Problem } from '../problem.ts';
-import { toEnd, type Steps } from '../steps.ts';
-import { RAD_PER_DEG, type LonLat } from '../units.ts';
+import type { Problem } from '../base/problem.ts';
+import { toEnd, type Steps } from '../base/steps.ts';
+import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 
 /** A crew as the brief sees it: where it is to wait, where it goes from there, and how long that takes. */
 export interface CrewSource {
@@ -39,7 +46,10 @@ export interface CrewSource {
   readonly route: Route;
   /** From the word to go to the drawn landings of the flight as planned, from the standby. */
   readonly reach: ReachSummary;
-  /** From where it was last heard, else from its base, to the standby: 0 where it stands there, endless where it cannot get there. */
+  /**
+   * From where it was last heard, else from its base, to the standby: 0 where it stands there, endless where it cannot
+   * get there.
+   */
   readonly getThere_s: number;
   readonly approach: Approach | null;
 }
@@ -77,7 +87,10 @@ export interface BriefOptions {
 /** Ours: a spread that is known to some per cent, in about two seconds for ten cases. */
 export const BRIEF_OPTIONS: BriefOptions = { seed: 1, members: 2000, caseMembers: 500 };
 
-/** `roads`: the network as `Loaded` has it, unchecked. Cost: one to three seconds with ten cases (2-core server, Node 20). */
+/**
+ * `roads`: the network as `Loaded` has it, unchecked. Cost: one to three seconds with ten cases (2-core server, Node
+ * 20).
+ */
 export const briefSource = (
   situation: Situation,
   log: readonly LogEvent[],
@@ -90,7 +103,12 @@ export interface SourceMade {
   readonly problems: readonly Problem[];
 }
 
-export function* sourceInSteps(situation: Situation, log: readonly LogEvent[], roads: unknown, options: BriefOptions): Steps<SourceMade> {
+export function* sourceInSteps(
+  situation: Situation,
+  log: readonly LogEvent[],
+  roads: unknown,
+  options: BriefOptions,
+): Steps<SourceMade> {
   const { mission } = situation;
   const network = readRoads(roads);
   const advised = yield* adviseInSteps(situation, {
@@ -121,7 +139,9 @@ export function* sourceInSteps(situation: Situation, log: readonly LogEvent[], r
       table: caseTable(cases, mission.landingZones ?? [], board),
       others,
       separations: others.flatMap((one) =>
-        one.kind === 'falls' && planned !== null && stage !== 'down' ? [{ name: one.name, separation: separationOf(planned, one) }] : [],
+        one.kind === 'falls' && planned !== null && stage !== 'down'
+          ? [{ name: one.name, separation: separationOf(planned, one) }]
+          : [],
       ),
       scene,
       placement,

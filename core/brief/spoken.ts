@@ -1,8 +1,9 @@
-// Numbers, times, places and names as they are said on the radio. ref: radio.md §1; source: ICAO Annex 10 vol. II 5.2.1.4, Doc 9432 and
-// FAA AIM 4-2-8 to 4-2-12, mark F. Digits are said one by one; a decimal mark is "decimal"; 9 is "niner".
+// Numbers, times, places and names as they are said on the radio. ref: radio.md §1; source: ICAO Annex 10 vol. II
+// 5.2.1.4, Doc 9432 and FAA AIM 4-2-8 to 4-2-12, mark F. Digits are said one by one; a decimal mark is "decimal"; 9 is
+// "niner".
 import { formatMgrs, sexagesimal } from '../earth/grid.ts';
-import { assert } from '../problem.ts';
-import { MPS_PER_KT, wrap180, wrap360, type LonLat } from '../units.ts';
+import { assert } from '../base/problem.ts';
+import { MPS_PER_KT, wrap180, wrap360, type LonLat } from '../base/units.ts';
 
 const DIGITS = ['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'niner'] as const;
 
@@ -32,8 +33,8 @@ export function sayNumber(x: number, decimals = 0): string {
 }
 
 /**
- * A height in whole hundreds and thousands: the digits of the thousands, then "thousand", the hundreds, then "hundred". Other heights
- * digit by digit. 800: "eight hundred"; 3400: "three thousand four hundred"; 12000: "one two thousand".
+ * A height in whole hundreds and thousands: the digits of the thousands, then "thousand", the hundreds, then "hundred".
+ * Other heights digit by digit. 800: "eight hundred"; 3400: "three thousand four hundred"; 12000: "one two thousand".
  */
 export function sayAltitude(x: number): string {
   const whole = Math.round(x);
@@ -55,7 +56,8 @@ export function sayDirection(angle_deg: number): string {
 /** Which north a direction counts from is said each time: what is heard alone must not be mistaken. */
 export type North = 'true' | 'magnetic';
 
-export const sayHeading = (angle_deg: number, north: North): string => `heading ${sayDirection(angle_deg)} degrees ${north}`;
+export const sayHeading = (angle_deg: number, north: North): string =>
+  `heading ${sayDirection(angle_deg)} degrees ${north}`;
 
 /** "wind FROM one six zero degrees magnetic, one eight knots, gusting three zero knots". Below a knot: "wind calm". */
 export function sayWind(from_deg: number, speed_mps: number, north: North, gust_mps?: number): string {
@@ -71,7 +73,9 @@ export function sayTime(time_s: number): string {
   return `${sayDigits(iso.slice(11, 13) + iso.slice(14, 16))} Zulu`;
 }
 
-/** Latitude and longitude in degrees and minutes, two phrases: what is said between two breaths. Two decimals are 19 m. */
+/**
+ * Latitude and longitude in degrees and minutes, two phrases: what is said between two breaths. Two decimals are 19 m.
+ */
 export function sayDegreesMinutes([lon, lat]: LonLat, decimals = 2): readonly [string, string] {
   const east = wrap180(lon);
   const angle = (value: number, width: number, side: string): string => {
@@ -116,8 +120,8 @@ const NUMBER_WORDS = new Set<string>([...DIGITS, 'nine', 'hundred', 'thousand', 
 const ALIKE = new Set(['to', 'too', 'for', 'fore', 'ate', 'won', 'oh', 'o', 'sex', 'tree']);
 
 /**
- * Words next to a number that would be heard as one more digit of it: "to two", "for eight". Empty for what may be read aloud.
- * ref: radio.md §1, mark F ("to" and "for" before a number); the further ones by sound.
+ * Words next to a number that would be heard as one more digit of it: "to two", "for eight". Empty for what may be read
+ * aloud. ref: radio.md §1, mark F ("to" and "for" before a number); the further ones by sound.
  */
 export function soundAlikes(text: string): string[] {
   const words = text
@@ -142,7 +146,10 @@ export const WORDS_A_BREATH = 20;
 
 const countWords = (text: string): number => text.split(/\s+/).filter((word) => /[\p{L}\p{N}]/u.test(word)).length;
 
-/** Phrases put together to breaths of at most 20 words; a phrase that is longer by itself is cut between words. ref: radio.md §2. */
+/**
+ * Phrases put together to breaths of at most 20 words; a phrase that is longer by itself is cut between words. ref:
+ * radio.md §2.
+ */
 export function breaths(phrases: readonly string[]): string[] {
   const out: string[] = [];
   let held = '';

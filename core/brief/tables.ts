@@ -1,7 +1,8 @@
-// A brief's tables for a spreadsheet: the drawn landings, the cases, the winds by level. SI units, named in the head of each column.
-import { toCsv, type Cell, type Column } from '../formats/csvOut.ts';
-import { never } from '../problem.ts';
-import { RAD_PER_DEG, windFrom } from '../units.ts';
+// A brief's tables for a spreadsheet: the drawn landings, the cases, the winds by level. SI units, named in the head of
+// each column.
+import { toCsv, type Cell, type Column } from '../formats/out/csvOut.ts';
+import { never } from '../base/problem.ts';
+import { RAD_PER_DEG, windFrom } from '../base/units.ts';
 import { WindSampler } from '../winds/field.ts';
 import type { BriefSource } from './source.ts';
 
@@ -110,6 +111,9 @@ function levels({ situation, advised }: BriefSource): string {
     const { from_deg, speed_mps } = windFrom(sampler.out[0] ?? NaN, sampler.out[1] ?? NaN);
     return [height_m, height_m - ground, from_deg, speed_mps, winds.analysis.std_mps[k] ?? null];
   });
-  const columns = ['height_m_msl', 'height_m_agl', 'from_deg_true', 'speed_mps', 'std_mps'].map((name): Column => ({ name, decimals: 2 }));
+  const columns = ['height_m_msl', 'height_m_agl', 'from_deg_true', 'speed_mps', 'std_mps'].map((name): Column => ({
+    name,
+    decimals: 2,
+  }));
   return toCsv(columns, rows);
 }

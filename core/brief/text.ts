@@ -1,7 +1,15 @@
-// A brief as plain text: the sheet, the crews' pages, the radio brief. Lines that changed since the version that the reader holds start
-// with "*", and say what they were.
+// A brief as plain text: the sheet, the crews' pages, the radio brief. Lines that changed since the version that the
+// reader holds start with "*", and say what they were.
 import type { Change, Marks } from './changes.ts';
-import { readingTime_s, wordsToRead, type Brief, type BriefItem, type BriefSection, type CrewBrief, type RadioLine } from './model.ts';
+import {
+  readingTime_s,
+  wordsToRead,
+  type Brief,
+  type BriefItem,
+  type BriefSection,
+  type CrewBrief,
+  type RadioLine,
+} from './model.ts';
 
 /** The whole brief. `marks`: what changed since the reader's version; null marks nothing. */
 export function briefText(brief: Brief, marks: Marks | null = null): string {
@@ -37,7 +45,8 @@ export function crewText(brief: Brief, crew: CrewBrief, marks: Marks | null = nu
   return out.join('\n');
 }
 
-const since = (marks: Marks | null): string[] => (marks === null ? [] : ['', `Lines with * changed since ${marks.since}.`]);
+const since = (marks: Marks | null): string[] =>
+  marks === null ? [] : ['', `Lines with * changed since ${marks.since}.`];
 
 function sectionsText(sections: readonly BriefSection[], marks: Marks | null): string[] {
   return sections.flatMap((section) => [
@@ -49,7 +58,9 @@ function sectionsText(sections: readonly BriefSection[], marks: Marks | null): s
 
 function lines({ items }: BriefSection, marks: Marks | null): string[] {
   const width = Math.max(0, ...items.map((item) => item.label.length));
-  return items.flatMap((item) => marked(item, `${item.label === '' ? '' : `${item.label.padEnd(width)}  `}${item.text}`, marks));
+  return items.flatMap((item) =>
+    marked(item, `${item.label === '' ? '' : `${item.label.padEnd(width)}  `}${item.text}`, marks),
+  );
 }
 
 function table({ items }: BriefSection, columns: readonly string[], marks: Marks | null): string[] {
@@ -81,4 +92,5 @@ export function wasWords(change: Change): string | null {
 }
 
 /** A breath a line; what is to be read back has a sign before it. */
-export const radioText = (radio: readonly RadioLine[]): string[] => radio.map((line) => `  ${line.readBack ? '>' : ' '} ${line.text}`);
+export const radioText = (radio: readonly RadioLine[]): string[] =>
+  radio.map((line) => `  ${line.readBack ? '>' : ' '} ${line.text}`);

@@ -1,10 +1,11 @@
-// Which version of the landing a brief shows. The number counts the events of the log that changed the winds and counted: every wind
-// report and correction but those that never could (repeats, ids taken, no height, too far, from the future…), and every withdrawal
-// and confirmation that could be followed. It only grows, and the same log at the same moment gives the same number.
-import type { LogEvent } from '../mission/events.ts';
-import { timeOf, type ReportOutcome } from '../mission/fate.ts';
-import type { MissionState } from '../mission/fold.ts';
-import type { Mission } from '../mission/schema.ts';
+// Which version of the landing a brief shows. The number counts the events of the log that changed the winds and
+// counted: every wind report and correction but those that never could (repeats, ids taken, no height, too far, from
+// the future…), and every withdrawal and confirmation that could be followed. It only grows, and the same log at the
+// same moment gives the same number.
+import type { LogEvent } from '../log/events.ts';
+import { timeOf, type ReportOutcome } from '../log/fate.ts';
+import type { MissionState } from '../log/fold.ts';
+import type { Mission } from '../plan/schema.ts';
 import { utcMinuteDown } from './words.ts';
 import type { BriefVersion } from './model.ts';
 
@@ -33,7 +34,10 @@ export function versionOf(mission: Mission, log: readonly LogEvent[], state: Mis
   return { number, windsTo_s, plan, at_s: state.at_s, words: `${winds}; landing version ${number}; plan ${plan}` };
 }
 
-/** FNV-1a (32 bit, public domain, Fowler, Noll and Vo) of the plan's text, folded to 16 bits: to tell plans apart, not to protect them. */
+/**
+ * FNV-1a (32 bit, public domain, Fowler, Noll and Vo) of the plan's text, folded to 16 bits: to tell plans apart, not
+ * to protect them.
+ */
 export function planMark(mission: Mission): string {
   let hash = 0x811c9dc5;
   const text = JSON.stringify(mission);

@@ -1,13 +1,13 @@
-// How a brief says places, directions, winds, heights and lengths: always with the reference (true and magnetic, AGL and MSL), wind with
-// FROM and the side that it blows to, and to no more digits than are meant (look.md "Numbers").
+// How a brief says places, directions, winds, heights and lengths: always with the reference (true and magnetic, AGL
+// and MSL), wind with FROM and the side that it blows to, and to no more digits than are meant (look.md "Numbers").
 import { trueToMagnetic, type Declination } from '../earth/declination.ts';
 import { formatPosition, type CoordinateFormat } from '../earth/grid.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { lengthWords, percent, whole } from '../mission/say.ts';
-import type { Mission } from '../mission/schema.ts';
-import { landmarkToward } from '../advice/where.ts';
-import { M_PER_FT, MPS_PER_KT, windFrom, wrap360, type LonLat } from '../units.ts';
-import { octant, threeDigits } from '../winds/words.ts';
+import { lengthWords, percent, whole } from '../words/say.ts';
+import type { Mission } from '../plan/schema.ts';
+import { landmarkToward } from '../recovery/where.ts';
+import { M_PER_FT, MPS_PER_KT, windFrom, wrap360, type LonLat } from '../base/units.ts';
+import { octant, threeDigits } from '../words/winds.ts';
 
 export const THIN = '\u202f';
 export const MISSING = '–';
@@ -43,17 +43,25 @@ export interface BriefWind {
 export function windOf([u, v]: readonly [number, number], place: LonLat, mission: Mission): BriefWind {
   const { from_deg, speed_mps } = windFrom(u, v);
   const to_deg = wrap360(from_deg + 180);
-  return { from_deg, speed_mps, toward: landmarkToward(place, mission.landmarks ?? [], to_deg) ?? `the ${octant(to_deg)}` };
+  return {
+    from_deg,
+    speed_mps,
+    toward: landmarkToward(place, mission.landmarks ?? [], to_deg) ?? `the ${octant(to_deg)}`,
+  };
 }
 
 /** "FROM 310° (north-west), 3.6 m/s (7 kt), blowing toward Tamber bed". */
 export const windLine = ({ from_deg, speed_mps, toward }: BriefWind): string =>
-  speed_mps < CALM_MPS ? 'calm' : `FROM ${threeDigits(from_deg)} (${octant(from_deg)}), ${speedBoth(speed_mps)}, blowing toward ${toward}`;
+  speed_mps < CALM_MPS
+    ? 'calm'
+    : `FROM ${threeDigits(from_deg)} (${octant(from_deg)}), ${speedBoth(speed_mps)}, blowing toward ${toward}`;
 
 /** "2.4 km toward 124° (south-east)"; within 30 m null. */
 export function awayWords(from: LonLat, to: LonLat): string | null {
   const { distance_m, bearing_deg } = inverse(from, to);
-  return distance_m < 30 ? null : `${lengthWords(distance_m)} toward ${threeDigits(bearing_deg)} (${octant(bearing_deg)})`;
+  return distance_m < 30
+    ? null
+    : `${lengthWords(distance_m)} toward ${threeDigits(bearing_deg)} (${octant(bearing_deg)})`;
 }
 
 /** "150 m (500 ft) AGL", feet to the nearest 50. */
@@ -64,13 +72,15 @@ export const aglWords = (agl_m: number): string =>
 export const byWords = (a_m: number, b_m: number): string => `±${lengthWords(a_m)} by ±${lengthWords(b_m)}`;
 
 /** A distance to be kept at least: rounded up to tens of metres, never down. */
-export const atLeastWords = (m: number): string => (m < 995 ? `${10 * Math.ceil(m / 10 - 1e-9)}${THIN}m` : lengthWords(m));
+export const atLeastWords = (m: number): string =>
+  m < 995 ? `${10 * Math.ceil(m / 10 - 1e-9)}${THIN}m` : lengthWords(m);
 
 /** A share of a drawn sample: one that holds all of it is still a sample. */
 export const shareWords = (p: number): string => (p > 0.995 ? `over 99${THIN}%` : percent(p));
 
 /** "07:01Z": the minute that has begun, for data that is complete up to a time. */
-export const utcMinuteDown = (time_s: number): string => `${new Date(60_000 * Math.floor(time_s / 60)).toISOString().slice(11, 16)}Z`;
+export const utcMinuteDown = (time_s: number): string =>
+  `${new Date(60_000 * Math.floor(time_s / 60)).toISOString().slice(11, 16)}Z`;
 
 /** The first letter made large, for a sentence that began as a clause. */
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -1,9 +1,9 @@
-// A falling body as the integrator takes it: stages with drag area, Mach curve and trigger in arrays of numbers, the canopy as one
-// polar with a way of steering. Compiled once from the plan (`mission/schema.ts`); SI, radians.
-import { G0, RHO0 } from '../air.ts';
-import { assert } from '../problem.ts';
-import { RAD_PER_DEG, type LonLat } from '../units.ts';
-import type { Body, Canopy, CanopySetting, Stage } from '../mission/schema.ts';
+// A falling body as the integrator takes it: stages with drag area, Mach curve and trigger in arrays of numbers, the
+// canopy as one polar with a way of steering. Compiled once from the plan (`mission/schema.ts`); SI, radians.
+import { G0, RHO0 } from '../air/air.ts';
+import { assert } from '../base/problem.ts';
+import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import type { Body, Canopy, CanopySetting, Stage } from '../plan/schema.ts';
 
 export const TRIGGER_NONE = 0;
 export const TRIGGER_AGL = 1;
@@ -28,7 +28,10 @@ export const STEER_TARGET = 3;
 export const STEER_RANDOM = 4;
 export const STEER_PATTERN = 5;
 
-/** Heights above ground at which the legs of a flown pattern begin by default: common practice (300/200/100 m, about 1000/600/300 ft). */
+/**
+ * Heights above ground at which the legs of a flown pattern begin by default: common practice (300/200/100 m, about
+ * 1000/600/300 ft).
+ */
 export const PATTERN_DEFAULT_AGL_M = { downwind: 300, base: 200, final: 100 } as const;
 
 export interface CompiledCanopy {
@@ -79,7 +82,13 @@ export function compileStage(stage: Stage): CompiledStage {
             : [TRIGGER_MACH, until.machBelow];
   const curve = stage.machFactor ?? [];
   const plain = curve.every(([, factor]) => factor === 1);
-  return { name: stage.name, dragArea_m2: stage.dragArea_m2, machCurve: Float64Array.from(plain ? [] : curve.flat()), trigger, triggerAt };
+  return {
+    name: stage.name,
+    dragArea_m2: stage.dragArea_m2,
+    machCurve: Float64Array.from(plain ? [] : curve.flat()),
+    trigger,
+    triggerAt,
+  };
 }
 
 /** The setting that is flown first: the named one, else the first. */

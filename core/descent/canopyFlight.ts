@@ -1,15 +1,25 @@
-// Flight under an open canopy (model.md §6): quasi-steady, so that height takes the place of time: d(lat, lon, t)/dh in classical
-// Runge–Kutta steps that end on every break of the wind. State [lat rad, lon rad, t s, h m MSL]. Allocates nothing: numbers that pass
-// between functions stand in arrays, since a number handed over is a number put on the heap.
-import { RHO0 } from '../air.ts';
+// Flight under an open canopy (model.md §6): quasi-steady, so that height takes the place of time: d(lat, lon, t)/dh in
+// classical Runge–Kutta steps that end on every break of the wind. State [lat rad, lon rad, t s, h m MSL]. Allocates
+// nothing: numbers that pass between functions stand in arrays, since a number handed over is a number put on the heap.
+import { RHO0 } from '../air/air.ts';
 import { WGS84_A, WGS84_E2 } from '../earth/gravity.ts';
-import type { Random } from '../random.ts';
+import type { Random } from '../base/random.ts';
 import { LOG_LAYER_M } from '../winds/field.ts';
 import type { WindLines } from '../winds/lines.ts';
-import { STEER_DRIFT, STEER_INTO_WIND, STEER_PATTERN, STEER_RANDOM, STEER_TARGET, type CompiledCanopy } from './body.ts';
+import {
+  STEER_DRIFT,
+  STEER_INTO_WIND,
+  STEER_PATTERN,
+  STEER_RANDOM,
+  STEER_TARGET,
+  type CompiledCanopy,
+} from './body.ts';
 import type { Surroundings } from './surroundings.ts';
 
-/** Inside this distance of its target a canopy slows its closing speed in proportion, to none at the target: it holds over it. */
+/**
+ * Inside this distance of its target a canopy slows its closing speed in proportion, to none at the target: it holds
+ * over it.
+ */
 export const HOLD_RADIUS_M = 50;
 /** The longest step while the canopy flies without feedback, m. */
 const STEP_M_MAX = 250;
@@ -21,8 +31,9 @@ const STEP_HOLDING_M = 1;
 /** This near to its target a canopy that can hold is held: what is left dies away whatever the step. */
 const HELD_M = 1;
 /**
- * Facing the wind, a canopy turns about where the wind changes its sign: a step spans this share of the height over which the wind there
- * would fade to nothing, and at least the least step. Landings of 55 random missions: 2 cm in the mean, 6 cm at worst.
+ * Facing the wind, a canopy turns about where the wind changes its sign: a step spans this share of the height over
+ * which the wind there would fade to nothing, and at least the least step. Landings of 55 random missions: 2 cm in the
+ * mean, 6 cm at worst.
  */
 const SHARE_OF_FADING = 0.2;
 const STEP_FACING_M_MIN = 0.1;
@@ -50,7 +61,10 @@ export class CanopyFlight {
   canopy: CompiledCanopy | null = null;
   /** Longest step, m; a prediction that draws its track takes shorter ones. */
   step_m_max = STEP_M_MAX;
-  /** Whether each step follows a line through its wind where there is one (`winds/lines.ts`); else steps end on every break of the wind. */
+  /**
+   * Whether each step follows a line through its wind where there is one (`winds/lines.ts`); else steps end on every
+   * break of the wind.
+   */
   byLines = false;
   /** Where and when the canopy is. */
   readonly state = new Float64Array(4);
@@ -100,8 +114,17 @@ export class CanopyFlight {
     this.state[TIME] = t_s;
   }
 
-  /** Begins at an open canopy. Scales of airspeed and sink, and an error of the heading that is held, come from the ensemble's draws. */
-  start(canopy: CompiledCanopy, mass_kg: number, airspeedScale: number, sinkScale: number, headingError_rad: number): void {
+  /**
+   * Begins at an open canopy. Scales of airspeed and sink, and an error of the heading that is held, come from the
+   * ensemble's draws.
+   */
+  start(
+    canopy: CompiledCanopy,
+    mass_kg: number,
+    airspeedScale: number,
+    sinkScale: number,
+    headingError_rad: number,
+  ): void {
     this.canopy = canopy;
     this.#speedScale = Math.sqrt((RHO0 * mass_kg) / canopy.referenceMass_kg);
     this.#airspeed = canopy.airspeed_mps * airspeedScale;
@@ -116,7 +139,10 @@ export class CanopyFlight {
     this.#headN = Math.cos(heading_rad + this.#headingError);
   }
 
-  /** The figure of the earth where a step begins; within one the radii hold, and the cosine of the latitude is carried on to first order. */
+  /**
+   * The figure of the earth where a step begins; within one the radii hold, and the cosine of the latitude is carried
+   * on to first order.
+   */
   #carry(): void {
     const g = this.#figure;
     const lat = at(this.state, LAT);
@@ -159,7 +185,9 @@ export class CanopyFlight {
     const drive = this.#airspeed * scale;
     const policy = canopy.policy;
     if (policy !== STEER_DRIFT && drive > 0) {
-      const homing = policy === STEER_TARGET || (policy === STEER_PATTERN && this.#isAbove(canopy.legs_agl_m[0] + 1e-3, lat, lon, h));
+      const homing =
+        policy === STEER_TARGET ||
+        (policy === STEER_PATTERN && this.#isAbove(canopy.legs_agl_m[0] + 1e-3, lat, lon, h));
       if (homing) {
         const toE = wrapPi(this.#goalLon - lon) * rN;
         const toN = (this.#goalLat - lat) * rM;
@@ -172,7 +200,8 @@ export class CanopyFlight {
         const crossN = wN - along * nN;
         const cross2 = crossE * crossE + crossN * crossN;
         const spare = drive * drive - cross2;
-        // Crab: the drive across the line cancels the wind across it as far as it can; what is left drives along the line.
+        // Crab: the drive across the line cancels the wind across it as far as it can; what is left drives along the
+        // line.
         const closing = spare > 0 ? along + Math.sqrt(spare) : along;
         this.#closing_mps = closing;
         const leftOver = spare > 0 ? 0 : 1 - drive / Math.sqrt(cross2);
@@ -263,7 +292,10 @@ export class CanopyFlight {
     return Math.max(SHARE_OF_FADING * Math.sqrt((e * e + n * n) / Math.max(change2, 1e-12)), STEP_FACING_M_MIN);
   }
 
-  /** The longest step that ends on the next break below: a wind level, a pattern leg, the log layer, a turn, the ground's neighbourhood. */
+  /**
+   * The longest step that ends on the next break below: a wind level, a pattern leg, the log layer, a turn, the
+   * ground's neighbourhood.
+   */
   #stepLength(agl: number): number {
     const canopy = this.canopy as CompiledCanopy;
     const around = this.around;
@@ -279,11 +311,15 @@ export class CanopyFlight {
       around.lines !== null &&
       (around.surfaceWindGiven || h - Math.min(dz, STEP_LINE_M) > around.ground.top_m + LOG_LAYER_M);
     dz = Math.min(dz, lined ? STEP_LINE_M : around.sampler.breakBelow(h));
-    if (around.ground.terrain !== null && h - dz < around.ground.top_m + STEP_TERRAIN_M) dz = Math.min(dz, STEP_TERRAIN_M);
+    if (around.ground.terrain !== null && h - dz < around.ground.top_m + STEP_TERRAIN_M)
+      dz = Math.min(dz, STEP_TERRAIN_M);
     if (canopy.policy === STEER_PATTERN) {
       for (const leg of canopy.legs_agl_m) if (agl > leg + 1e-3) dz = Math.min(dz, agl - leg);
     }
-    const time = Math.min(around.sampler.breakAfter(this.t_s), canopy.policy === STEER_RANDOM ? this.#nextTurn_s - this.t_s : Infinity);
+    const time = Math.min(
+      around.sampler.breakAfter(this.t_s),
+      canopy.policy === STEER_RANDOM ? this.#nextTurn_s - this.t_s : Infinity,
+    );
     if (time < Infinity) {
       dz = Math.min(dz, Math.max(this.#sinkAt(h) * time, 1e-3));
     }
@@ -340,7 +376,10 @@ export class CanopyFlight {
     this.#step(length);
   }
 
-  /** The place that homing steers to: the target itself, or the pattern's entry, from which the legs in the wind of the moment end on the target. */
+  /**
+   * The place that homing steers to: the target itself, or the pattern's entry, from which the legs in the wind of the
+   * moment end on the target.
+   */
   #aim(): void {
     const canopy = this.canopy as CompiledCanopy;
     this.#goalLat = canopy.targetLat_rad;
@@ -357,7 +396,8 @@ export class CanopyFlight {
     const fly = [...legs, 0];
     for (let leg = 1; leg < fly.length; leg++) {
       const floor = goalGround + (fly[leg] as number);
-      for (let guard = 0; this.h_m > floor + 1e-6 && guard < 1000; guard++) this.#step(Math.min(STEP_HOMING_M, this.h_m - floor));
+      for (let guard = 0; this.h_m > floor + 1e-6 && guard < 1000; guard++)
+        this.#step(Math.min(STEP_HOMING_M, this.h_m - floor));
     }
     this.#goalLat = 2 * canopy.targetLat_rad - this.lat_rad;
     this.#goalLon = 2 * canopy.targetLon_rad - this.lon_rad;

@@ -1,17 +1,20 @@
-// The carrier (model.md §7): a balloon goes where the wind goes and rises as its profile says, then floats; an aircraft flies its run.
-// Both give the line of possible exits with times. Heights m MSL, times s since 1970, directions degrees true.
+// The carrier (model.md §7): a balloon goes where the wind goes and rises as its profile says, then floats; an aircraft
+// flies its run. Both give the line of possible exits with times. Heights m MSL, times s since 1970, directions degrees
+// true.
 import { meridianRadius, primeVerticalRadius } from '../earth/gravity.ts';
 import { direct } from '../earth/geodesic.ts';
-import type { Carrier, Mission } from '../mission/schema.ts';
-import { DEG_PER_RAD, RAD_PER_DEG, toward_deg, wrap360, windFrom, type LonLat } from '../units.ts';
+import type { Carrier, Mission } from '../plan/schema.ts';
+import { DEG_PER_RAD, RAD_PER_DEG, toward_deg, wrap360, windFrom, type LonLat } from '../base/units.ts';
 import { WindSampler, type WindOffset } from '../winds/field.ts';
-import { atKnots } from '../winds/errors.ts';
+import { atKnots } from '../base/knots.ts';
 import { epoch_s, type World } from './scenario.ts';
 
 export type Balloon = Extract<Carrier, { kind: 'balloon' }>;
 export type Aircraft = Extract<Carrier, { kind: 'aircraft' }>;
 
-/** A moment of the carrier's flight. Velocity [east, north, up] over the ground: what a body that leaves it starts with. */
+/**
+ * A moment of the carrier's flight. Velocity [east, north, up] over the ground: what a body that leaves it starts with.
+ */
 export interface CarrierPoint {
   readonly time_s: number;
   readonly position: LonLat;
@@ -66,7 +69,8 @@ class Drift {
 /**
  * The balloon's way from launch to the end of its float, a point each 10 s.
  *
- * Error  midpoint rule at 10 s: within 0.1 % of the drift (`tests/descent/carrier.test.ts` against the closed form of a linear shear)
+ * Error  midpoint rule at 10 s: within 0.1 % of the drift (`tests/descent/carrier.test.ts` against the closed form of a
+ *        linear shear)
  */
 export function balloonPath(carrier: Balloon, world: World, offset: WindOffset | null = null): CarrierPath {
   const launch_s = epoch_s(carrier.launch.time);
@@ -77,7 +81,8 @@ export function balloonPath(carrier: Balloon, world: World, offset: WindOffset |
   let t = launch_s;
   let h = carrier.launch.elevation_m;
   let levelFrom = -1;
-  const end = (): number => (levelFrom < 0 ? launch_s + ASCENT_S_MAX : (points[levelFrom]?.time_s ?? t) + (carrier.float_s ?? FLOAT_S));
+  const end = (): number =>
+    levelFrom < 0 ? launch_s + ASCENT_S_MAX : (points[levelFrom]?.time_s ?? t) + (carrier.float_s ?? FLOAT_S);
   while (t <= end()) {
     const rising = h < carrier.float_m - 1e-6;
     const up = rising ? rate(h) : 0;
@@ -96,9 +101,17 @@ export function balloonPath(carrier: Balloon, world: World, offset: WindOffset |
 }
 
 /** Heading of the run, true: the plan's, or into the wind at exit height (common practice; in a calm north). */
-export function runHeading_deg(carrier: Aircraft, world: World, through: LonLat, offset: WindOffset | null = null): number {
+export function runHeading_deg(
+  carrier: Aircraft,
+  world: World,
+  through: LonLat,
+  offset: WindOffset | null = null,
+): number {
   if (carrier.heading_deg !== undefined) return carrier.heading_deg;
-  const [u, v] = new Drift(world, offset, through, epoch_s(carrier.time)).wind(epoch_s(carrier.time), carrier.altitude_m);
+  const [u, v] = new Drift(world, offset, through, epoch_s(carrier.time)).wind(
+    epoch_s(carrier.time),
+    carrier.altitude_m,
+  );
   return wrap360(windFrom(u, v).from_deg);
 }
 
@@ -145,7 +158,10 @@ export function carrierAt(path: CarrierPath, time_s: number): CarrierPoint | nul
   const x = b.time_s > a.time_s ? Math.min(Math.max((time_s - a.time_s) / (b.time_s - a.time_s), 0), 1) : 0;
   return {
     time_s: a.time_s + x * (b.time_s - a.time_s),
-    position: [a.position[0] + x * (b.position[0] - a.position[0]), a.position[1] + x * (b.position[1] - a.position[1])],
+    position: [
+      a.position[0] + x * (b.position[0] - a.position[0]),
+      a.position[1] + x * (b.position[1] - a.position[1]),
+    ],
     height_m: a.height_m + x * (b.height_m - a.height_m),
     velocity_mps: x < 0.5 ? a.velocity_mps : b.velocity_mps,
   };

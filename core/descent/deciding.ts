@@ -1,5 +1,5 @@
-// Which winds decide: the sensitivity as bars by height, and the stretch of height whose wind error makes most of the landing's spread.
-// Heights m MSL.
+// Which winds decide: the sensitivity as bars by height, and the stretch of height whose wind error makes most of the
+// landing's spread. Heights m MSL.
 import { onNodes, type WindSensitivity } from './sensitivity.ts';
 import type { WindError } from './windError.ts';
 
@@ -10,7 +10,9 @@ export interface LayerWeight {
   readonly metresPerMps: number;
 }
 
-/** Layers of `step_m` from the ground up: of each the larger of what an east and a north wind error of 1 m/s in it do. */
+/**
+ * Layers of `step_m` from the ground up: of each the larger of what an east and a north wind error of 1 m/s in it do.
+ */
 export function layerWeights(k: WindSensitivity, ground_m: number, step_m: number): LayerWeight[] {
   const sums: [number, number, number, number][] = [];
   for (let q = 0; q < k.heights_m.length; q++) {
@@ -38,8 +40,9 @@ export interface Deciding {
 }
 
 /**
- * For each of `shares` the narrowest stretch of height whose winds make at least that part of the wind's part of the landing's variance. A height's part is the
- * covariance of its own displacement with the whole one, so that the parts add up to the whole and errors that go together count once.
+ * For each of `shares` the narrowest stretch of height whose winds make at least that part of the wind's part of the
+ * landing's variance. A height's part is the covariance of its own displacement with the whole one, so that the parts
+ * add up to the whole and errors that go together count once.
  *
  * returns  null each where the wind has no error or does not reach the landing
  */
@@ -60,7 +63,8 @@ function narrowest(parts: Float64Array, heights: Float64Array, share: number): D
       // A node stands for the heights halfway to its neighbours.
       const bottom_m = ((heights[Math.max(i - 1, 0)] as number) + (heights[i] as number)) / 2;
       const top_m = ((heights[j] as number) + (heights[Math.min(j + 1, parts.length - 1)] as number)) / 2;
-      if (best === null || top_m - bottom_m < best.top_m - best.bottom_m) best = { bottom_m, top_m, share: sum / total };
+      if (best === null || top_m - bottom_m < best.top_m - best.bottom_m)
+        best = { bottom_m, top_m, share: sum / total };
       break;
     }
   }
@@ -76,7 +80,8 @@ export function variancePerNode(k: WindSensitivity, error: WindError): Float64Ar
     const t = new Float64Array(n);
     for (let i = 0; i < n; i++) {
       const weight = w[i] as number;
-      if (weight !== 0) for (let j = 0; j <= i; j++) t[j] = (t[j] as number) + weight * (error.factor[i * n + j] as number);
+      if (weight !== 0)
+        for (let j = 0; j <= i; j++) t[j] = (t[j] as number) + weight * (error.factor[i * n + j] as number);
     }
     for (let i = 0; i < n; i++) {
       if (w[i] === 0) continue;

@@ -1,11 +1,11 @@
-// Highest-density regions of a sample of landings: the smallest regions that hold a share of it. The density is a Gaussian kernel's,
-// computed on a grid; metres in the tangent frame of the mean.
-// Source: D. W. Scott, Multivariate Density Estimation (1992), §6.3 for the bandwidth; R. J. Hyndman, The American Statistician 50
-// (1996), 120–126, for the level as a quantile of the density at the sample itself.
+// Highest-density regions of a sample of landings: the smallest regions that hold a share of it. The density is a
+// Gaussian kernel's, computed on a grid; metres in the tangent frame of the mean. Source: D. W. Scott, Multivariate
+// Density Estimation (1992), §6.3 for the bandwidth; R. J. Hyndman, The American Statistician 50 (1996), 120–126, for
+// the level as a quantile of the density at the sample itself.
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
-import { isolines } from '../isolines.ts';
-import { scratch } from '../scratch.ts';
-import type { LonLat } from '../units.ts';
+import { isolines } from '../base/isolines.ts';
+import { scratch } from '../base/scratch.ts';
+import type { LonLat } from '../base/units.ts';
 import type { Members } from './ensemble.ts';
 import { landingsIn } from './statistics.ts';
 
@@ -16,9 +16,14 @@ export interface Contour {
   readonly rings: readonly (readonly LonLat[])[];
 }
 
-/** Nodes to a bandwidth: straight lines between them miss the density by less than 1 % of its middle (1/8 of a node squared). */
+/**
+ * Nodes to a bandwidth: straight lines between them miss the density by less than 1 % of its middle (1/8 of a node
+ * squared).
+ */
 const FINE = 4;
-/** The kernel is cut where it is 1 % of its middle, and the grid ends there: no contour of interest is cut by the edge. */
+/**
+ * The kernel is cut where it is 1 % of its middle, and the grid ends there: no contour of interest is cut by the edge.
+ */
 const CUT = 3.04;
 /** Across the longer side: only a sample that is spread over islands far apart, or nearly a line, has wider steps. */
 const NODES_MAX = 400;
@@ -38,7 +43,8 @@ interface Density {
 
 /**
  * shares  of the sample, 0 to 1, each
- * Error   of a normal sample of 10 000 the 50 % and 90 % regions have the area of the ellipse within 10 % (`tests/descent/density.test.ts`);
+ * Error   of a normal sample of 10 000 the 50 % and 90 % regions have the area of the ellipse within 10 %
+ *         (`tests/descent/density.test.ts`);
  *         the kernel widens each axis by a factor √(1 + n^(−1/3)), 2 % at 10 000
  * Returns an empty list where fewer than 20 members landed or all landed in one place: then there is nothing to draw
  */
@@ -81,7 +87,8 @@ function frameOf(members: Members): LocalFrame | null {
 function densityOf(places: Float64Array): Density | null {
   const n = places.length / 2;
   const [east, north] = [spanOf(places, 0), spanOf(places, 1)];
-  // Scott's rule for two dimensions: h = σ n^(−1/6), each axis by its own σ. A bare metre keeps a line of landings a region.
+  // Scott's rule for two dimensions: h = σ n^(−1/6), each axis by its own σ. A bare metre keeps a line of landings a
+  // region.
   const bandwidth = n ** (-1 / 6);
   const [hE, hN] = [Math.max(east.std * bandwidth, 1), Math.max(north.std * bandwidth, 1)];
   const west_m = east.min - CUT * hE;
@@ -154,7 +161,14 @@ function smoothedNorth(values: Float64Array, columns: number, kernel: Float64Arr
 }
 
 /** A function of its own: as the inner loop of three it was compiled anew with each picture. */
-function addRow(out: Float64Array, row: number, values: Float64Array, from: number, columns: number, weight: number): void {
+function addRow(
+  out: Float64Array,
+  row: number,
+  values: Float64Array,
+  from: number,
+  columns: number,
+  weight: number,
+): void {
   for (let i = 0; i < columns; i++) out[row + i] = (out[row + i] as number) + weight * (values[from + i] as number);
 }
 
@@ -168,7 +182,11 @@ function at({ values, columns, west_m, south_m, step_m }: Density, east_m: numbe
   return (1 - fy) * south + fy * north;
 }
 
-function ringsAt({ values, columns, rows, west_m, south_m, step_m }: Density, level: number, frame: LocalFrame): LonLat[][] {
+function ringsAt(
+  { values, columns, rows, west_m, south_m, step_m }: Density,
+  level: number,
+  frame: LocalFrame,
+): LonLat[][] {
   const whole = { column0: 0, column1: columns - 1, row0: 0, row1: rows - 1 };
   return isolines(values, columns, whole, level)
     .filter((line) => line.closed && line.points.length >= 6)

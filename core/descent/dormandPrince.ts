@@ -1,5 +1,6 @@
-// The Dormand–Prince 5(4) pair, first same as last: nodes C, matrix A, weights B of the fifth-order result, weights E of its error
-// (fifth less fourth order). Source: Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations I (1993), table II.5.2.
+// The Dormand–Prince 5(4) pair, first same as last: nodes C, matrix A, weights B of the fifth-order result, weights E
+// of its error (fifth less fourth order). Source: Hairer, Nørsett & Wanner, Solving Ordinary Differential Equations I
+// (1993), table II.5.2.
 
 export const C2 = 1 / 5;
 export const C3 = 3 / 10;

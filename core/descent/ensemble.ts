@@ -1,8 +1,8 @@
-// Ensembles: many flights of one scenario with what is not known drawn anew for each (model.md §8). Member i draws from the seed's
-// stream i, so any number of workers and any cut into chunks gives the same bytes.
-import { assert } from '../problem.ts';
-import { Random } from '../random.ts';
-import type { Steps } from '../steps.ts';
+// Ensembles: many flights of one scenario with what is not known drawn anew for each (model.md §8). Member i draws from
+// the seed's stream i, so any number of workers and any cut into chunks gives the same bytes.
+import { assert } from '../base/problem.ts';
+import { Random } from '../base/random.ts';
+import type { Steps } from '../base/steps.ts';
 import { Flight, LANDED } from './flight.ts';
 import { surroundingsOf, type Scenario } from './scenario.ts';
 import { drawInputs, type Spread } from './spread.ts';
@@ -31,7 +31,10 @@ export interface Members {
   readonly openingLon_deg: Float64Array;
   readonly openingLat_deg: Float64Array;
   readonly openingHeight_m: Float64Array;
-  /** How far the open canopy could have been driven from its drift landing, m: airspeed over sink times the height lost under it. 0 without drive. */
+  /**
+   * How far the open canopy could have been driven from its drift landing, m: airspeed over sink times the height lost
+   * under it. 0 without drive.
+   */
   readonly reach_m: Float64Array;
 }
 
@@ -55,7 +58,10 @@ export function emptyMembers(first: number, count: number): Members {
   return tableOn(new Float64Array(MEMBER_COLUMNS.length * count).fill(NaN), first, count);
 }
 
-/** The columns of a table behind each other: what crosses from a worker in hundreds of chunks is one array each, not a dozen. */
+/**
+ * The columns of a table behind each other: what crosses from a worker in hundreds of chunks is one array each, not a
+ * dozen.
+ */
 export function columnsOf(members: Members): Float64Array {
   const { buffer, byteOffset } = members[MEMBER_COLUMNS[0]];
   return new Float64Array(buffer, byteOffset, MEMBER_COLUMNS.length * members.count);
@@ -68,7 +74,11 @@ function tableOn(all: Float64Array, first: number, count: number): Members {
   });
 }
 
-function membersOf(first: number, count: number, column: (name: (typeof MEMBER_COLUMNS)[number]) => Float64Array): Members {
+function membersOf(
+  first: number,
+  count: number,
+  column: (name: (typeof MEMBER_COLUMNS)[number]) => Float64Array,
+): Members {
   return {
     first,
     count,
@@ -109,7 +119,10 @@ export class Ensemble {
     this.#offset = { heights_m: setup.error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };
   }
 
-  /** Flies members `first` to `first + count` into a new table. A member that does not reach the ground keeps NaN and is counted by it. */
+  /**
+   * Flies members `first` to `first + count` into a new table. A member that does not reach the ground keeps NaN and is
+   * counted by it.
+   */
   run(first: number, count: number): Members {
     const members = emptyMembers(first, count);
     for (let i = 0; i < count; i++) this.#member(members, i, first + i);
@@ -155,8 +168,8 @@ export class Ensemble {
 const blank = (count: number): Members => tableOn(new Float64Array(MEMBER_COLUMNS.length * count), 0, count);
 
 /**
- * Members of one run, gathered from chunks that come in any order. What is given out is the beginning of the table, which is not written
- * again, and not a copy, of which a run of 10 000 would make 2 MB.
+ * Members of one run, gathered from chunks that come in any order. What is given out is the beginning of the table,
+ * which is not written again, and not a copy, of which a run of 10 000 would make 2 MB.
  */
 export class GatheredMembers {
   readonly #total: number;
@@ -165,7 +178,10 @@ export class GatheredMembers {
   readonly #ahead = new Map<number, number>();
   #inOrder = 0;
 
-  /** `first`: those of the first picture. Memory for all is taken when the others come: that one is waited for, and many are stopped with it. */
+  /**
+   * `first`: those of the first picture. Memory for all is taken when the others come: that one is waited for, and many
+   * are stopped with it.
+   */
   constructor(total: number, first: number) {
     this.#total = total;
     this.#table = blank(Math.min(first, total));

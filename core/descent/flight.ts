@@ -1,15 +1,19 @@
-// One descent from exit to the ground: body stages, opening, canopy, in that order (model.md §4 to §6). Made once for a scenario and
-// flown many times: an ensemble sets the draws of a member and calls `fly`. Results stay in the fields until the next flight.
-import { G0 } from '../air.ts';
-import { RAD_PER_DEG } from '../units.ts';
-import { Random } from '../random.ts';
+// One descent from exit to the ground: body stages, opening, canopy, in that order (model.md §4 to §6). Made once for a
+// scenario and flown many times: an ensemble sets the draws of a member and calls `fly`. Results stay in the fields
+// until the next flight.
+import { G0 } from '../air/air.ts';
+import { RAD_PER_DEG } from '../base/units.ts';
+import { Random } from '../base/random.ts';
 import type { WindOffset } from '../winds/field.ts';
 import { TRIGGER_AGL, TRIGGER_MACH, TRIGGER_MSL, TRIGGER_TIME, type CompiledBody, type CompiledStage } from './body.ts';
 import { CanopyFlight } from './canopyFlight.ts';
 import { Motion } from './motion.ts';
 import type { Surroundings } from './surroundings.ts';
 
-/** Where and how a body leaves its carrier. Velocity [east, north, up] m/s over the ground; null: the wind's at exit (a balloon). */
+/**
+ * Where and how a body leaves its carrier. Velocity [east, north, up] m/s over the ground; null: the wind's at exit (a
+ * balloon).
+ */
 export interface ExitState {
   readonly lon_deg: number;
   readonly lat_deg: number;
@@ -93,8 +97,9 @@ export class Flight {
   }
 
   /**
-   * From now on steps follow lines through the wind (`winds/lines.ts`) where the wind is the same everywhere, and are longer: a third of
-   * the work of steps that meet every break of the wind, and a landing that is nearer to the truth (`npm run bench` measures both).
+   * From now on steps follow lines through the wind (`winds/lines.ts`) where the wind is the same everywhere, and are
+   * longer: a third of the work of steps that meet every break of the wind, and a landing that is nearer to the truth
+   * (`npm run bench` measures both).
    */
   followLines(): void {
     if (this.around.lines === null) return;
@@ -158,7 +163,9 @@ export class Flight {
   #fall(stage: CompiledStage, watcher: FlightWatcher | null): boolean {
     const motion = this.motion;
     const at =
-      stage.trigger === TRIGGER_AGL || stage.trigger === TRIGGER_MSL ? stage.triggerAt + this.draws.triggerHeight_m : stage.triggerAt;
+      stage.trigger === TRIGGER_AGL || stage.trigger === TRIGGER_MSL
+        ? stage.triggerAt + this.draws.triggerHeight_m
+        : stage.triggerAt;
     if (stage.trigger !== TRIGGER_MACH && this.#trigger(stage.trigger, at) <= 0) return false;
     while (motion.t < FALL_S_MAX) {
       const before = this.#trigger(stage.trigger, at);
@@ -215,7 +222,10 @@ export class Flight {
     return Math.sqrt(aE * aE + aN * aN + vU * vU);
   }
 
-  /** Shortens the last step until it ends on the trigger: regula falsi with the Illinois correction, each trial a whole step. */
+  /**
+   * Shortens the last step until it ends on the trigger: regula falsi with the Illinois correction, each trial a whole
+   * step.
+   */
   #locate(kind: number, at: number, before: number, after: number): void {
     const motion = this.motion;
     const close = kind === TRIGGER_MACH ? EVENT_MACH : EVENT_HEIGHT_M;
@@ -252,7 +262,8 @@ export class Flight {
     if (h > around.ground.top_m) return false;
     const after = this.#trigger(TRIGGER_AGL, 0);
     if (after > 0) return false;
-    const before = (motion.yBefore[2] as number) - around.ground.heightAt(motion.yBefore[0] as number, motion.yBefore[1] as number);
+    const before =
+      (motion.yBefore[2] as number) - around.ground.heightAt(motion.yBefore[0] as number, motion.yBefore[1] as number);
     if (before > 0 && motion.t > motion.tBefore) this.#locate(TRIGGER_AGL, 0, before, after);
     return true;
   }
@@ -356,7 +367,8 @@ export class Flight {
       // The last slope of a step is at its end, or as near to it as the step's own error.
       const f2 = motion.drag_mps2;
       if (f2 > this.shock_mps2) this.shock_mps2 = f2;
-      if (f1 > f0 && f1 >= f2 && t1 > t0) this.shock_mps2 = Math.max(this.shock_mps2, parabolaTop(t0, f0, t1, f1, motion.t, f2));
+      if (f1 > f0 && f1 >= f2 && t1 > t0)
+        this.shock_mps2 = Math.max(this.shock_mps2, parabolaTop(t0, f0, t1, f1, motion.t, f2));
       t0 = t1;
       f0 = f1;
       t1 = motion.t;
@@ -396,7 +408,9 @@ export class Flight {
 const NO_CURVE = new Float64Array(0);
 
 const norm3 = (y: Float64Array): number =>
-  Math.sqrt((y[3] as number) * (y[3] as number) + (y[4] as number) * (y[4] as number) + (y[5] as number) * (y[5] as number));
+  Math.sqrt(
+    (y[3] as number) * (y[3] as number) + (y[4] as number) * (y[4] as number) + (y[5] as number) * (y[5] as number),
+  );
 
 const dot3 = (y: Float64Array, f: Float64Array): number =>
   (y[3] as number) * (f[3] as number) + (y[4] as number) * (f[4] as number) + (y[5] as number) * (f[5] as number);

@@ -1,6 +1,7 @@
-// The motion of a falling body as a point mass over the turning ellipsoid (model.md §1, §4, §5), and its adaptive integrator.
-// State [lat rad, lon rad, h m MSL, vE, vN, vU m/s] against t seconds since exit. Nothing is allocated while it runs.
-import { G0 } from '../air.ts';
+// The motion of a falling body as a point mass over the turning ellipsoid (model.md §1, §4, §5), and its adaptive
+// integrator. State [lat rad, lon rad, h m MSL, vE, vN, vU m/s] against t seconds since exit. Nothing is allocated
+// while it runs.
+import { G0 } from '../air/air.ts';
 import { GAMMA_M, gravityFrom, meridianRadius, primeVerticalRadius, WGS84_A, WGS84_F } from '../earth/gravity.ts';
 import type { WindLines } from '../winds/lines.ts';
 import type { Surroundings } from './surroundings.ts';
@@ -58,13 +59,16 @@ const GRAVITY_2 = 3 / (WGS84_A * WGS84_A);
 /** An element that is there: indices here are constants within fixed lengths. */
 const at = (x: Float64Array, i: number): number => x[i] as number;
 
-/** Scaled error of one step that is accepted: this many metres and metres a second. Measured in `tests/descent/accuracy.test.ts`. */
+/**
+ * Scaled error of one step that is accepted: this many metres and metres a second. Measured in
+ * `tests/descent/accuracy.test.ts`.
+ */
 export const STEP_TOLERANCE = 2e-4;
 
 /**
- * Steps by lines: an error of the vertical speed counts three times one across, because it also changes when each wind is met. Weights,
- * tolerance (m/s) and the two shares below were set on 60 members of the balloon demo: landings within 1 cm of the reference in the
- * mean and 2 cm at worst (`npm run bench`).
+ * Steps by lines: an error of the vertical speed counts three times one across, because it also changes when each wind
+ * is met. Weights, tolerance (m/s) and the two shares below were set on 60 members of the balloon demo: landings within
+ * 1 cm of the reference in the mean and 2 cm at worst (`npm run bench`).
  */
 const LINE_WEIGHT_ACROSS = 0.3;
 const LINE_TOLERANCE = 0.08;
@@ -85,13 +89,19 @@ export class Motion {
   t = 0;
   tBefore = 0;
   tolerance = STEP_TOLERANCE;
-  /** Whether each step follows a line through its wind where there is one (`winds/lines.ts`), not the wind itself at each evaluation. */
+  /**
+   * Whether each step follows a line through its wind where there is one (`winds/lines.ts`), not the wind itself at
+   * each evaluation.
+   */
   byLines = false;
   /** Body: mass, drag area before the Mach factor, its Mach curve (empty: factor 1). */
   mass_kg = 1;
   dragArea_m2 = 1;
   machCurve: Float64Array = new Float64Array(0);
-  /** Filling: drag area grows from `dragArea_m2` to `fullArea_m2` over `fill_s` from `fillStart_s`; `fill_s` 0 means no filling. */
+  /**
+   * Filling: drag area grows from `dragArea_m2` to `fullArea_m2` over `fill_s` from `fillStart_s`; `fill_s` 0 means no
+   * filling.
+   */
   fullArea_m2 = 0;
   fill_s = 0;
   fillStart_s = 0;
@@ -108,7 +118,10 @@ export class Motion {
   readonly #trial = new Float64Array(N);
   /** The time of an evaluation, s: in an array, since a number handed to a function is a number put on the heap … */
   readonly #clock = new Float64Array(1);
-  /** … and so is one that it answers: the length of the present trial, its error, and the longest step that is asked for. */
+  /**
+   * … and so is one that it answers: the length of the present trial, its error, and the longest step that is asked
+   * for.
+   */
   #dt = 0;
   #error = 0;
   #longest_s = 0;
@@ -133,9 +146,10 @@ export class Motion {
   }
 
   /**
-   * The figure of the earth where a step begins, held through the step, and until the latitude has changed by 1e-4 rad: gravity and
-   * radii change by less than 1e-6 of themselves meanwhile. The cosine of the latitude is carried on to first order, and so is a
-   * radius's reciprocal over the heights of a step. The comparison with the reference integration includes it.
+   * The figure of the earth where a step begins, held through the step, and until the latitude has changed by 1e-4 rad:
+   * gravity and radii change by less than 1e-6 of themselves meanwhile. The cosine of the latitude is carried on to
+   * first order, and so is a radius's reciprocal over the heights of a step. The comparison with the reference
+   * integration includes it.
    */
   #place(lat: number, height_m: number): void {
     const g = this.#figure;
@@ -233,7 +247,12 @@ export class Motion {
     out[2] = vU;
     out[3] = drag * aE + turnSin * vN - turnCos * vU + curve * vN - eastRate * vU;
     out[4] = drag * aN - turnSin * vE - curve * vE - northRate * vU;
-    out[5] = drag * vU - at(g, GRAVITY) * (1 - h * (at(g, GRAVITY_1) - h * GRAVITY_2)) + turnCos * vE + eastRate * vE + northRate * vN;
+    out[5] =
+      drag * vU -
+      at(g, GRAVITY) * (1 - h * (at(g, GRAVITY_1) - h * GRAVITY_2)) +
+      turnCos * vE +
+      eastRate * vE +
+      northRate * vN;
   }
 
   /**
@@ -241,7 +260,8 @@ export class Motion {
    *
    * returns  the step's error over the tolerance: accepted at 1 or less
    * Error    local O(dt⁶) of the fifth-order result that is kept; `tests/descent/order.test.ts` measures the order
-   * Source   Dormand & Prince, J. Comp. Appl. Math. 6 (1980) 19; Hairer, Nørsett & Wanner, Solving ODEs I (1993), table II.5.2
+   * Source   Dormand & Prince, J. Comp. Appl. Math. 6 (1980) 19; Hairer, Nørsett & Wanner, Solving ODEs I (1993), table
+   *          II.5.2
    * The sums are written out: as loops over a table the step takes half as long again (`npm run bench`).
    */
   trial(dt: number): number {
@@ -271,7 +291,8 @@ export class Motion {
     this.derivative(t0 + C3 * dt, z, k3);
     for (let i = 0; i < N; i++) z[i] = at(y0, i) + dt * (A41 * at(k1, i) + A42 * at(k2, i) + A43 * at(k3, i));
     this.derivative(t0 + C4 * dt, z, k4);
-    for (let i = 0; i < N; i++) z[i] = at(y0, i) + dt * (A51 * at(k1, i) + A52 * at(k2, i) + A53 * at(k3, i) + A54 * at(k4, i));
+    for (let i = 0; i < N; i++)
+      z[i] = at(y0, i) + dt * (A51 * at(k1, i) + A52 * at(k2, i) + A53 * at(k3, i) + A54 * at(k4, i));
     this.derivative(t0 + C5 * dt, z, k5);
     for (let i = 0; i < N; i++) {
       z[i] = at(y0, i) + dt * (A61 * at(k1, i) + A62 * at(k2, i) + A63 * at(k3, i) + A64 * at(k4, i) + A65 * at(k5, i));
@@ -284,7 +305,8 @@ export class Motion {
     this.derivative(this.t, y, f);
     let worst = 0;
     for (let i = 0; i < N; i++) {
-      const e = dt * (E1 * at(k1, i) + E3 * at(k3, i) + E4 * at(k4, i) + E5 * at(k5, i) + E6 * at(k6, i) + E7 * at(f, i));
+      const e =
+        dt * (E1 * at(k1, i) + E3 * at(k3, i) + E4 * at(k4, i) + E5 * at(k5, i) + E6 * at(k6, i) + E7 * at(f, i));
       const size = Math.abs(i < 2 ? e * WGS84_A : e);
       if (!(size <= worst)) worst = size;
     }
@@ -292,10 +314,11 @@ export class Motion {
   }
 
   /**
-   * One classical Runge–Kutta trial in the wind of a line. No slope is kept for the next step, which has a line of its own.
-   * Its error is how far the two slopes in the middle of the step are from each other, in velocity, over the tolerance. It grows with the
-   * cube of the step and with how hard the air brakes: in thin air a step may be long, and errs little.
-   * Written out without loops, here and where a step begins: a member of an ensemble takes a tenth less time.
+   * One classical Runge–Kutta trial in the wind of a line. No slope is kept for the next step, which has a line of its
+   * own. Its error is how far the two slopes in the middle of the step are from each other, in velocity, over the
+   * tolerance. It grows with the cube of the step and with how hard the air brakes: in thin air a step may be long, and
+   * errs little. Written out without loops, here and where a step begins: a member of an ensemble takes a tenth less
+   * time.
    */
   #tryByLine(line: WindLines): void {
     const { y, f, yBefore: y0, tBefore: t0 } = this;
@@ -347,8 +370,8 @@ export class Motion {
   }
 
   /**
-   * The line over the heights that the present trial will pass, as far as its beginning tells. It begins where the last step's line ended,
-   * so that no stretch of wind is counted twice or left out.
+   * The line over the heights that the present trial will pass, as far as its beginning tells. It begins where the last
+   * step's line ended, so that no stretch of wind is counted twice or left out.
    */
   #lineOver(): WindLines | null {
     const dt = this.#dt;
@@ -366,11 +389,18 @@ export class Motion {
     const v = Math.sqrt(at(y, 3) * at(y, 3) + at(y, 4) * at(y, 4) + at(y, 5) * at(y, 5)) + 1;
     const up = at(f, 5) + G0;
     const drag = Math.sqrt(at(f, 3) * at(f, 3) + at(f, 4) * at(f, 4) + up * up) + 0.1;
-    const allowed = Math.min((SHARE_OF_RELAXATION * v) / (2 * drag), (SHARE_OF_THICKENING * THICKENING_M) / v, LINE_STEP_S_MAX);
+    const allowed = Math.min(
+      (SHARE_OF_RELAXATION * v) / (2 * drag),
+      (SHARE_OF_THICKENING * THICKENING_M) / v,
+      LINE_STEP_S_MAX,
+    );
     this.#longest_s = Math.min(this.#longest_s, allowed);
   }
 
-  /** Takes one accepted step of at most `dt_max` s. Answers false where none could be taken (not a number, or steps below 1 µs). */
+  /**
+   * Takes one accepted step of at most `dt_max` s. Answers false where none could be taken (not a number, or steps
+   * below 1 µs).
+   */
   advance(dt_max: number): boolean {
     this.#longest_s = dt_max;
     return this.#advance();
@@ -418,8 +448,8 @@ export class Motion {
   }
 
   /**
-   * By how much the next step may differ from one of this error: near enough its fifth root (3/16) for the pair, its third (3/8) for
-   * the measure of a step by a line; by square roots, which cost a tenth of a power.
+   * By how much the next step may differ from one of this error: near enough its fifth root (3/16) for the pair, its
+   * third (3/8) for the measure of a step by a line; by square roots, which cost a tenth of a power.
    */
   #stepFactor(error: number): number {
     const eighth = Math.sqrt(Math.sqrt(Math.sqrt(this.byLines ? error * error : error)));

@@ -1,7 +1,8 @@
-// The part of a landing's spread that does not come from the wind: mass, drag, canopy, opening, exit and triggers, each flown one
-// standard deviation to both sides. First order, as the wind's part is in `sensitivity.ts`. Metres, east and north.
+// The part of a landing's spread that does not come from the wind: mass, drag, canopy, opening, exit and triggers, each
+// flown one standard deviation to both sides. First order, as the wind's part is in `sensitivity.ts`. Metres, east and
+// north.
 import { localFrame } from '../earth/geodesic.ts';
-import { DEG_PER_RAD, RAD_PER_DEG, type LonLat } from '../units.ts';
+import { DEG_PER_RAD, RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import { Flight, LANDED } from './flight.ts';
 import { surroundingsOf, type Scenario } from './scenario.ts';
@@ -31,7 +32,8 @@ const NUDGES: readonly Nudge[] = [
  * scenario  its canopy should not home (`driftScenario` of the advice): homing hides what the inputs do
  * offset    the analysed correction of the forecast, as the prediction flies it; null where there is none
  * returns   null where a flight does not reach the ground
- * Error     of the area below a tenth against an ensemble with the wind's error switched off (`tests/descent/otherSpread.test.ts`)
+ * Error     of the area below a tenth against an ensemble with the wind's error switched off
+ *           (`tests/descent/otherSpread.test.ts`)
  * Cost      20 flights, some 30 ms from 39 km
  */
 export function otherCovariance(scenario: Scenario, offset: WindOffset | null, spread: Spread): Covariance2 | null {

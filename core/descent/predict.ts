@@ -1,5 +1,5 @@
 // One prediction: a flight with its story. Deterministic; a descent from 39 km takes well under a millisecond.
-import { DEG_PER_RAD, type LonLat } from '../units.ts';
+import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import type { CanopyFlight } from './canopyFlight.ts';
 import { COULD_NOT_STEP, Flight, LANDED, TIME_RAN_OUT, type FlightWatcher } from './flight.ts';
@@ -67,7 +67,15 @@ class Story implements FlightWatcher {
   }
 }
 
-function hermite(y0: Float64Array, y1: Float64Array, f0: Float64Array, f1: Float64Array, dt: number, x: number, i: number): number {
+function hermite(
+  y0: Float64Array,
+  y1: Float64Array,
+  f0: Float64Array,
+  f1: Float64Array,
+  dt: number,
+  x: number,
+  i: number,
+): number {
   const a = y0[i] ?? NaN;
   const b = y1[i] ?? NaN;
   const s = (f0[i] ?? NaN) * dt;
@@ -97,11 +105,18 @@ export function predict(scenario: Scenario, offset: WindOffset | null = null): P
     flight.outcome === TIME_RAN_OUT
       ? ['The fall did not reach the ground within 6 hours: no landing is given.']
       : flight.outcome === COULD_NOT_STEP
-        ? ['The descent could not be computed to the ground: no landing is given. Check drag areas, mass and winds for extreme values.']
+        ? [
+            'The descent could not be computed to the ground: no landing is given. Check drag areas, mass and winds for extreme values.',
+          ]
         : [];
   return {
     stages,
-    peak: { speed_mps: flight.peakSpeed_mps, mach: flight.peakMach, time_s: flight.peak_s, height_m: flight.peakHeight_m },
+    peak: {
+      speed_mps: flight.peakSpeed_mps,
+      mach: flight.peakMach,
+      time_s: flight.peak_s,
+      height_m: flight.peakHeight_m,
+    },
     opening: opened
       ? {
           time_s: flight.opening_s,

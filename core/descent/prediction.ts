@@ -1,5 +1,6 @@
-// What one prediction answers (mission-format.md "What the command line answers"). Times are seconds since exit; heights m MSL.
-import type { LonLat } from '../units.ts';
+// What one prediction answers (mission-format.md "What the command line answers"). Times are seconds since exit;
+// heights m MSL.
+import type { LonLat } from '../base/units.ts';
 
 export interface StageResult {
   readonly name: string;
@@ -27,7 +28,12 @@ export interface Landing {
 
 export interface Prediction {
   readonly stages: readonly StageResult[];
-  readonly peak: { readonly speed_mps: number; readonly mach: number; readonly time_s: number; readonly height_m: number };
+  readonly peak: {
+    readonly speed_mps: number;
+    readonly mach: number;
+    readonly time_s: number;
+    readonly height_m: number;
+  };
   /** Null where no canopy opens. */
   readonly opening: Opening | null;
   /** Null where the descent did not end within the time limit; a warning says why. */

@@ -1,15 +1,19 @@
-// What an open canopy can reach (model.md §6): losing a metre of height with setting i on heading n covers (wind + Vᵢ n)/wᵢ metres of
-// ground; over a stretch of height the reachable set is the integral of the convex hull of those circles, a convex region known by
-// its support function s(n) = ∫ maxᵢ (wind·n + Vᵢ)/wᵢ dh. The height kept for the landing pattern is left out of the integral.
-import { RHO0, type Air } from '../air.ts';
+// What an open canopy can reach (model.md §6): losing a metre of height with setting i on heading n covers (wind + Vᵢ
+// n)/wᵢ metres of ground; over a stretch of height the reachable set is the integral of the convex hull of those
+// circles, a convex region known by its support function s(n) = ∫ maxᵢ (wind·n + Vᵢ)/wᵢ dh. The height kept for the
+// landing pattern is left out of the integral.
+import { RHO0, type Air } from '../air/air.ts';
 import { localFrame } from '../earth/geodesic.ts';
-import type { Canopy, LandingZone } from '../mission/schema.ts';
-import { RAD_PER_DEG, type LonLat } from '../units.ts';
+import type { Canopy, LandingZone } from '../plan/schema.ts';
+import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import { WindSampler, type WindField, type WindOffset } from '../winds/field.ts';
 import { flownSetting, PATTERN_DEFAULT_AGL_M } from './body.ts';
 import { zoneMiddle } from './scenario.ts';
 
-/** Directions in which the support is kept: 5° apart, the region is under-drawn by at most 0.1 % of its radius between them. */
+/**
+ * Directions in which the support is kept: 5° apart, the region is under-drawn by at most 0.1 % of its radius between
+ * them.
+ */
 const DIRECTIONS = 72;
 const STEP_M = 25;
 
@@ -26,14 +30,19 @@ export interface ReachColumn {
 /** Height above ground at which steering for the zone ends and the pattern begins. */
 export function reserve_m(canopy: Canopy): number {
   const steering = canopy.steering;
-  return steering?.policy === 'pattern' && steering.downwind_agl_m !== undefined ? steering.downwind_agl_m : PATTERN_DEFAULT_AGL_M.downwind;
+  return steering?.policy === 'pattern' && steering.downwind_agl_m !== undefined
+    ? steering.downwind_agl_m
+    : PATTERN_DEFAULT_AGL_M.downwind;
 }
 
 /** Displacements that a canopy can make between any height and the beginning of its pattern, for one column of wind. */
 export class Reach {
   readonly floor_m: number;
   readonly top_m: number;
-  /** At index `k * DIRECTIONS + d` for height floor + k steps: support, m, and the outermost displacement in that direction, m east and north. */
+  /**
+   * At index `k * DIRECTIONS + d` for height floor + k steps: support, m, and the outermost displacement in that
+   * direction, m east and north.
+   */
   readonly #support: Float64Array;
   readonly #east: Float64Array;
   readonly #north: Float64Array;
@@ -112,7 +121,11 @@ export class Reach {
 
   /** Drift without drive from a height to the pattern: m east, m north, s. */
   drift(height_m: number): readonly [east_m: number, north_m: number, time_s: number] {
-    return [this.#at(this.#drift, 3, 0, height_m), this.#at(this.#drift, 3, 1, height_m), this.#at(this.#drift, 3, 2, height_m)];
+    return [
+      this.#at(this.#drift, 3, 0, height_m),
+      this.#at(this.#drift, 3, 1, height_m),
+      this.#at(this.#drift, 3, 2, height_m),
+    ];
   }
 
   /** The edge of what can be reached from a place at a height: a ring of 72 places. */
@@ -135,8 +148,8 @@ export class Reach {
   }
 
   /**
-   * The slice of a zone's drift cone: the places at a height from which the zone is in reach. For a zone that is convex the whole of
-   * it is the target, else its middle alone, which says too little rather than too much.
+   * The slice of a zone's drift cone: the places at a height from which the zone is in reach. For a zone that is convex
+   * the whole of it is the target, else its middle alone, which says too little rather than too much.
    */
   coneSlice(zone: LandingZone, height_m: number): LonLat[] {
     const middle = zoneMiddle(zone);
@@ -153,13 +166,19 @@ export class Reach {
     });
   }
 
-  /** How far inside its reach a zone lies: the best of its middle and corners drawn a third inward; negative out of reach. */
+  /**
+   * How far inside its reach a zone lies: the best of its middle and corners drawn a third inward; negative out of
+   * reach.
+   */
   zoneMargin_m(from: LonLat, height_m: number, zone: LandingZone): number {
     const middle = zoneMiddle(zone);
     return Math.max(
       this.margin_m(from, height_m, middle),
       ...zone.polygon.map(([lon, lat]) =>
-        this.margin_m(from, height_m, [middle[0] + ((lon - middle[0]) * 2) / 3, middle[1] + ((lat - middle[1]) * 2) / 3]),
+        this.margin_m(from, height_m, [
+          middle[0] + ((lon - middle[0]) * 2) / 3,
+          middle[1] + ((lat - middle[1]) * 2) / 3,
+        ]),
       ),
     );
   }

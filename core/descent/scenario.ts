@@ -1,10 +1,10 @@
-// A descent ready to fly: the plan's bodies compiled, with the wind, air and ground of the moment. Every prediction, ensemble, case
-// and sensitivity starts from one of these, so that they cannot differ in what they assume.
-import type { Air } from '../air.ts';
+// A descent ready to fly: the plan's bodies compiled, with the wind, air and ground of the moment. Every prediction,
+// ensemble, case and sensitivity starts from one of these, so that they cannot differ in what they assume.
+import type { Air } from '../air/air.ts';
 import { Ground } from '../earth/ground.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
-import type { Body, Exit, LandingZone, Mission } from '../mission/schema.ts';
-import { RAD_PER_DEG, wrap360, windFrom, type LonLat } from '../units.ts';
+import type { Body, Exit, LandingZone, Mission } from '../plan/schema.ts';
+import { RAD_PER_DEG, wrap360, windFrom, type LonLat } from '../base/units.ts';
 import type { WindsAnalysis } from '../winds/analysis.ts';
 import type { BackgroundErrors } from '../winds/errors.ts';
 import { errorsFor } from '../winds/now.ts';
@@ -83,9 +83,16 @@ export function surfaceWind(world: World, place: LonLat, time_s: number): { from
   return windFrom(sampler.out[0] ?? 0, sampler.out[1] ?? 0);
 }
 
-/** The exit of the plan: a balloon's velocity left out is the wind's; an aircraft's is its ground velocity on its run. */
+/**
+ * The exit of the plan: a balloon's velocity left out is the wind's; an aircraft's is its ground velocity on its run.
+ */
 export function exitState(mission: Mission, world: World, exit: Exit = mission.exit): ExitState {
-  const state = { lon_deg: exit.position[0], lat_deg: exit.position[1], height_m: exit.altitude_m, time_s: epoch_s(exit.time) };
+  const state = {
+    lon_deg: exit.position[0],
+    lat_deg: exit.position[1],
+    height_m: exit.altitude_m,
+    time_s: epoch_s(exit.time),
+  };
   if (exit.velocity_mps !== undefined) return { ...state, velocity_mps: exit.velocity_mps };
   const carrier = mission.carrier;
   if (carrier === undefined || carrier.kind === 'balloon') return { ...state, velocity_mps: null };
@@ -96,11 +103,19 @@ export function exitState(mission: Mission, world: World, exit: Exit = mission.e
   const v = sampler.out[1] ?? 0;
   const run_deg = carrier.heading_deg ?? wrap360(windFrom(u, v).from_deg);
   const heading = run_deg * RAD_PER_DEG;
-  return { ...state, velocity_mps: [carrier.airspeed_mps * Math.sin(heading) + u, carrier.airspeed_mps * Math.cos(heading) + v, 0] };
+  return {
+    ...state,
+    velocity_mps: [carrier.airspeed_mps * Math.sin(heading) + u, carrier.airspeed_mps * Math.cos(heading) + v, 0],
+  };
 }
 
 /** The scenario of one body of the mission, by default the jumper, from one exit, by default the plan's. */
-export function scenarioOf(mission: Mission, world: World, body: Body = mission.jumper, exit: Exit = mission.exit): Scenario {
+export function scenarioOf(
+  mission: Mission,
+  world: World,
+  body: Body = mission.jumper,
+  exit: Exit = mission.exit,
+): Scenario {
   const target = steeringTarget(mission, body);
   const surface = target === null ? null : surfaceWind(world, target, epoch_s(exit.time));
   const goal = { target, surfaceFrom_deg: surface === null || surface.speed_mps === 0 ? null : surface.from_deg };

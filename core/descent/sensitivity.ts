@@ -1,10 +1,10 @@
-// What an error of the wind at each height does to the landing, to first order: Δ = ∫ K(h) δw(h) dh (model.md §8). K comes from one
-// backward pass of the adjoint of the motion along one flight; nothing is flown again layer by layer. Metres of landing, east and
-// north, for 1 m/s of wind, east and north.
+// What an error of the wind at each height does to the landing, to first order: Δ = ∫ K(h) δw(h) dh (model.md §8). K
+// comes from one backward pass of the adjoint of the motion along one flight; nothing is flown again layer by layer.
+// Metres of landing, east and north, for 1 m/s of wind, east and north.
 //
-// A canopy that homes on a target undoes what the wind did as long as it can. What the wind decides is then the middle of what the
-// canopy can reach: K is that of the drift landing for the policies "to target", "pattern" and "random".
-import { RAD_PER_DEG } from '../units.ts';
+// A canopy that homes on a target undoes what the wind did as long as it can. What the wind decides is then the middle
+// of what the canopy can reach: K is that of the drift landing for the policies "to target", "pattern" and "random".
+import { RAD_PER_DEG } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import { meridianRadius, primeVerticalRadius } from '../earth/gravity.ts';
 import {
@@ -63,7 +63,10 @@ interface Glide {
   readonly factor: number;
 }
 
-/** Steps of the backward pass: fine against the relaxation time V/g of about 5 s; while filling, a fortieth of the filling time. */
+/**
+ * Steps of the backward pass: fine against the relaxation time V/g of about 5 s; while filling, a fortieth of the
+ * filling time.
+ */
 const STEP_S = 0.5;
 const FINE_GLIDE_M = 20;
 
@@ -219,8 +222,8 @@ class Adjoint {
   }
 
   /**
-   * Flights of different winds are compared when each reaches the event, not at one time: λ⁻ = λ⁺ − ∇g (f·λ⁺)/(∇g·f), with g the
-   * height or the Mach number that triggers. A trigger by time needs nothing.
+   * Flights of different winds are compared when each reaches the event, not at one time: λ⁻ = λ⁺ − ∇g (f·λ⁺)/(∇g·f),
+   * with g the height or the Mach number that triggers. A trigger by time needs nothing.
    */
   atEvent(trigger: number, t: number, y: Float64Array, f: Float64Array): void {
     if (trigger === TRIGGER_NONE || trigger === TRIGGER_TIME) return;
@@ -240,7 +243,11 @@ class Adjoint {
     const around = this.#motion.around;
     const h = y[H] as number;
     around.wind(y[0] as number, y[1] as number, h, t);
-    const a = [(y[3] as number) - (around.sampler.out[0] as number), (y[4] as number) - (around.sampler.out[1] as number), y[5] as number];
+    const a = [
+      (y[3] as number) - (around.sampler.out[0] as number),
+      (y[4] as number) - (around.sampler.out[1] as number),
+      y[5] as number,
+    ];
     const speed = Math.hypot(...a);
     const c = around.air.soundSpeed(h);
     a.forEach((component, k) => (out[3 + k] = component / (speed * c)));
@@ -253,7 +260,10 @@ class Adjoint {
     rows.push([height_m, e[3] ?? 0, e[4] ?? 0, n[3] ?? 0, n[4] ?? 0]);
   }
 
-  /** One recorded step backward: dλ/dt = −Jᵀ λ by classical Runge–Kutta, and the wind's weights on the way by Simpson's rule. */
+  /**
+   * One recorded step backward: dλ/dt = −Jᵀ λ by classical Runge–Kutta, and the wind's weights on the way by Simpson's
+   * rule.
+   */
   back(segment: Segment, rows: number[][]): void {
     const motion = this.#motion;
     motion.dragArea_m2 = segment.dragArea_m2;
@@ -275,7 +285,8 @@ class Adjoint {
       const jacobianStart = this.#jacobianAt(segment, x0);
       const before = [this.#east.slice(), this.#north.slice()];
       [this.#east, this.#north].forEach((lambda) => stepBack(lambda, jacobianEnd, jacobianMiddle, jacobianStart, dt));
-      // Weights at the middle and the start: λ there is the mean of both ends to second order, and the end just computed.
+      // Weights at the middle and the start: λ there is the mean of both ends to second order, and the end just
+      // computed.
       const after = [this.#east.slice(), this.#north.slice()];
       const curveEast = middle(before[0], after[0], jacobianEnd, jacobianStart, dt);
       const curveNorth = middle(before[1], after[1], jacobianEnd, jacobianStart, dt);
@@ -309,7 +320,8 @@ class Adjoint {
       y[j] = kept - d;
       this.#motion.derivative(t, y, this.#minus);
       y[j] = kept;
-      for (let i = 0; i < N; i++) this.#jacobian[i * N + j] = ((this.#plus[i] as number) - (this.#minus[i] as number)) / (2 * d);
+      for (let i = 0; i < N; i++)
+        this.#jacobian[i * N + j] = ((this.#plus[i] as number) - (this.#minus[i] as number)) / (2 * d);
     }
     return this.#jacobian;
   }
@@ -350,14 +362,22 @@ function transposed(jacobian: Float64Array, lambda: Float64Array): Float64Array 
 }
 
 /** λ(t) from λ(t + dt). */
-function stepBack(lambda: Float64Array, end: Float64Array, middleJ: Float64Array, start: Float64Array, dt: number): void {
+function stepBack(
+  lambda: Float64Array,
+  end: Float64Array,
+  middleJ: Float64Array,
+  start: Float64Array,
+  dt: number,
+): void {
   const at = (k: Float64Array, share: number): Float64Array => lambda.map((l, i) => l + share * dt * (k[i] as number));
   const k1 = transposed(end, lambda);
   const k2 = transposed(middleJ, at(k1, 0.5));
   const k3 = transposed(middleJ, at(k2, 0.5));
   const k4 = transposed(start, at(k3, 1));
   for (let i = 0; i < N; i++) {
-    lambda[i] = (lambda[i] as number) + (dt / 6) * ((k1[i] as number) + 2 * (k2[i] as number) + 2 * (k3[i] as number) + (k4[i] as number));
+    lambda[i] =
+      (lambda[i] as number) +
+      (dt / 6) * ((k1[i] as number) + 2 * (k2[i] as number) + 2 * (k3[i] as number) + (k4[i] as number));
   }
 }
 
@@ -374,7 +394,9 @@ function middle(
   const slopeEnd = transposed(jacobianEnd, end);
   const slopeStart = transposed(jacobianStart, start);
   for (let i = 0; i < N; i++) {
-    out[i] = ((end[i] as number) + (start[i] as number)) / 2 + (dt / 8) * ((slopeEnd[i] as number) - (slopeStart[i] as number));
+    out[i] =
+      ((end[i] as number) + (start[i] as number)) / 2 +
+      (dt / 8) * ((slopeEnd[i] as number) - (slopeStart[i] as number));
   }
   return out;
 }
@@ -413,10 +435,13 @@ export function onNodes(k: WindSensitivity, nodes_m: Float64Array): NodeWeights 
 }
 
 /**
- * The wind's part of the landing's covariance, m²: [[ee, en], [en, nn]], by the weights and one component's error covariance on the
- * same nodes given by its lower factor (n × n); east and north winds err independently.
+ * The wind's part of the landing's covariance, m²: [[ee, en], [en, nn]], by the weights and one component's error
+ * covariance on the same nodes given by its lower factor (n × n); east and north winds err independently.
  */
-export function landingCovariance(weights: NodeWeights, factor: Float64Array): readonly [ee: number, en: number, nn: number] {
+export function landingCovariance(
+  weights: NodeWeights,
+  factor: Float64Array,
+): readonly [ee: number, en: number, nn: number] {
   const n = weights.ee.length;
   let ee = 0;
   let en = 0;

@@ -1,8 +1,10 @@
-// How far the inputs of a descent may be off: one standard deviation each, with the reason of its default (model.md §8). A mission's
-// `uncertainty` replaces any of them; 0 switches it off. Draws are normal, independent, cut at three standard deviations.
-import { RAD_PER_DEG } from '../units.ts';
-import type { Uncertainty } from '../mission/schema.ts';
-import type { Random } from '../random.ts';
+// How far the inputs of a descent may be off: one standard deviation each, with the reason of its default (model.md
+// §8). A mission's
+// `uncertainty` replaces any of them; 0 switches it off. Draws are normal, independent, cut at three standard
+// deviations.
+import { RAD_PER_DEG } from '../base/units.ts';
+import type { Uncertainty } from '../plan/schema.ts';
+import type { Random } from '../base/random.ts';
 import type { Draws } from './flight.ts';
 
 export interface Spread {
@@ -17,15 +19,30 @@ export interface Spread {
   readonly heading_deg: number;
 }
 
-export const DEFAULT_SPREAD: Readonly<Record<keyof Spread, { readonly value: number; readonly unit: string; readonly reason: string }>> = {
+export const DEFAULT_SPREAD: Readonly<
+  Record<keyof Spread, { readonly value: number; readonly unit: string; readonly reason: string }>
+> = {
   mass_kg: {
     value: 1,
     unit: 'kg',
-    reason: 'jumper and equipment are weighed before the flight; oxygen and ballast are used up on it (common practice)',
+    reason:
+      'jumper and equipment are weighed before the flight; oxygen and ballast are used up on it (common practice)',
   },
-  dragArea_rel: { value: 0.05, unit: 'of the value', reason: 'posture and suit: a few per cent from fall to fall (common practice)' },
-  canopySink_rel: { value: 0.05, unit: 'of the value', reason: 'trim, packing and air density at the site (common practice)' },
-  canopyAirspeed_rel: { value: 0.05, unit: 'of the value', reason: 'trim and the hands on the toggles (common practice)' },
+  dragArea_rel: {
+    value: 0.05,
+    unit: 'of the value',
+    reason: 'posture and suit: a few per cent from fall to fall (common practice)',
+  },
+  canopySink_rel: {
+    value: 0.05,
+    unit: 'of the value',
+    reason: 'trim, packing and air density at the site (common practice)',
+  },
+  canopyAirspeed_rel: {
+    value: 0.05,
+    unit: 'of the value',
+    reason: 'trim and the hands on the toggles (common practice)',
+  },
   fill_s: { value: 0.3, unit: 's', reason: 'openings of one canopy differ by tenths of a second (common practice)' },
   exitPosition_m: {
     value: 150,

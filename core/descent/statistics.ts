@@ -1,10 +1,10 @@
-// What a sample of landings says: mean, covariance, ellipses, quantiles, the share in each zone and hazard with its own sampling
-// error. Metres in the tangent frame of the mean; bearings degrees true.
+// What a sample of landings says: mean, covariance, ellipses, quantiles, the share in each zone and hazard with its own
+// sampling error. Metres in the tangent frame of the mean; bearings degrees true.
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { corridorRegion, ringRegion, type Region } from '../earth/region.ts';
-import type { Hazard, LandingZone } from '../mission/schema.ts';
-import { scratch } from '../scratch.ts';
-import { DEG_PER_RAD, type LonLat } from '../units.ts';
+import type { Hazard, LandingZone } from '../plan/schema.ts';
+import { scratch } from '../base/scratch.ts';
+import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import type { Members } from './ensemble.ts';
 
 export interface Ellipse {
@@ -46,7 +46,10 @@ export interface LandingStatistics {
   readonly shock_g: Quantiles | null;
 }
 
-/** A landing this near to a line (a wire, a fence, a road) counts as on it: half a canopy's span and what a wire swings; plus the line's own height. Common practice. */
+/**
+ * A landing this near to a line (a wire, a fence, a road) counts as on it: half a canopy's span and what a wire swings;
+ * plus the line's own height. Common practice.
+ */
 export const LINE_HALF_WIDTH_M = 30;
 
 export const hazardRegion = (hazard: Hazard): Region =>
@@ -54,7 +57,10 @@ export const hazardRegion = (hazard: Hazard): Region =>
     ? ringRegion(hazard.polygon as readonly LonLat[])
     : corridorRegion(hazard.line, LINE_HALF_WIDTH_M + (hazard.height_m ?? 0));
 
-/** The ellipse that holds a share of a normal distribution: semi-axes √(−2 ln(1 − share)) standard deviations (χ² of two degrees of freedom). */
+/**
+ * The ellipse that holds a share of a normal distribution: semi-axes √(−2 ln(1 − share)) standard deviations (χ² of two
+ * degrees of freedom).
+ */
 export function ellipseOf(ee: number, en: number, nn: number, share: number): Ellipse {
   const k = Math.sqrt(-2 * Math.log(1 - share));
   const middle = (ee + nn) / 2;
@@ -95,8 +101,15 @@ export function quantilesOf(column: Float64Array): Quantiles {
   return { p05: at(0.05), p50: at(0.5), p95: at(0.95) };
 }
 
-/** East and north of each landed member about an origin, two numbers each; lost members are left out. `out`: memory to write them to. */
-export function landingsIn(frame: LocalFrame, members: Members, out: Float64Array = new Float64Array(2 * members.count)): Float64Array {
+/**
+ * East and north of each landed member about an origin, two numbers each; lost members are left out. `out`: memory to
+ * write them to.
+ */
+export function landingsIn(
+  frame: LocalFrame,
+  members: Members,
+  out: Float64Array = new Float64Array(2 * members.count),
+): Float64Array {
   let n = 0;
   for (let i = 0; i < members.count; i++) {
     const lon = members.lon_deg[i] as number;
@@ -108,7 +121,11 @@ export function landingsIn(frame: LocalFrame, members: Members, out: Float64Arra
 }
 
 /** Null where no member reached the ground. */
-export function statisticsOf(members: Members, zones: readonly LandingZone[], hazards: readonly Hazard[]): LandingStatistics | null {
+export function statisticsOf(
+  members: Members,
+  zones: readonly LandingZone[],
+  hazards: readonly Hazard[],
+): LandingStatistics | null {
   const first = members.lon_deg.findIndex((lon) => lon === lon);
   if (first < 0) return null;
   const start: LonLat = [members.lon_deg[first] as number, members.lat_deg[first] as number];
@@ -173,7 +190,10 @@ function momentsIn(frame: LocalFrame, { count, lon_deg, lat_deg }: Members) {
 }
 
 /** Of the members, how many landed in each region, and how many in any. */
-function holding({ count, lon_deg, lat_deg }: Members, regions: readonly Region[]): { readonly counts: number[]; readonly any: number } {
+function holding(
+  { count, lon_deg, lat_deg }: Members,
+  regions: readonly Region[],
+): { readonly counts: number[]; readonly any: number } {
   const held = new Uint8Array(count);
   let any = 0;
   const counts = regions.map((region) => {

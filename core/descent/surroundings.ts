@@ -1,5 +1,6 @@
-// What a body falls through: air, wind, ground and the earth's turning, sampled together. One per body that is in the air.
-import type { Air } from '../air.ts';
+// What a body falls through: air, wind, ground and the earth's turning, sampled together. One per body that is in the
+// air.
+import type { Air } from '../air/air.ts';
 import { EARTH_RATE_RADPS } from '../earth/gravity.ts';
 import type { Ground } from '../earth/ground.ts';
 import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M, WindSampler, type WindField, type WindOffset } from '../winds/field.ts';
@@ -22,7 +23,10 @@ export class Surroundings {
   readonly roughness_m: number;
   /** Fits a step's wind; null where the wind is not the same everywhere. */
   readonly lines: WindLines | null;
-  /** Whether the levels of the winds that count at the start reach the ground: then there is no logarithmic layer below them (model.md §3). */
+  /**
+   * Whether the levels of the winds that count at the start reach the ground: then there is no logarithmic layer below
+   * them (model.md §3).
+   */
   surfaceWindGiven: boolean;
   readonly #logScale: number;
 
@@ -44,7 +48,10 @@ export class Surroundings {
     this.surfaceWindGiven = this.sampler.field.levelled(start_s, start_s).bottom_m <= this.ground.site_m + LOG_LAYER_M;
   }
 
-  /** The line to follow through a step between two heights, half-way at a time, passed in `passing_s`; null where only the wind itself will do. */
+  /**
+   * The line to follow through a step between two heights, half-way at a time, passed in `passing_s`; null where only
+   * the wind itself will do.
+   */
   line(low_m: number, high_m: number, t_s: number, passing_s: number): WindLines | null {
     const { lines } = this;
     if (lines === null || !(this.surfaceWindGiven || low_m > this.ground.top_m + LOG_LAYER_M)) return null;
@@ -52,7 +59,10 @@ export class Surroundings {
     return lines;
   }
 
-  /** Writes the wind into `sampler.out`: the field's, times the logarithmic profile in the last 10 m above ground where none was given there. */
+  /**
+   * Writes the wind into `sampler.out`: the field's, times the logarithmic profile in the last 10 m above ground where
+   * none was given there.
+   */
   wind(lat_rad: number, lon_rad: number, height_m: number, t_s: number): void {
     this.sampler.sample(lat_rad, lon_rad, height_m, t_s);
     if (this.surfaceWindGiven || height_m > this.ground.top_m + LOG_LAYER_M) return;
@@ -62,10 +72,14 @@ export class Surroundings {
     out[1] = (out[1] as number) * factor;
   }
 
-  /** What the ground leaves of the wind at a height above it; 1 from 10 m up, and throughout where a surface wind is given. */
+  /**
+   * What the ground leaves of the wind at a height above it; 1 from 10 m up, and throughout where a surface wind is
+   * given.
+   */
   logFactor(agl_m: number): number {
     if (this.surfaceWindGiven || !(agl_m < LOG_LAYER_M)) return 1;
-    // Within the roughness the wind is still, but keeps its direction: a canopy that flies into the wind goes on facing it.
+    // Within the roughness the wind is still, but keeps its direction: a canopy that flies into the wind goes on facing
+    // it.
     return agl_m > this.roughness_m ? Math.max(Math.log(agl_m / this.roughness_m) * this.#logScale, STILL) : STILL;
   }
 }

@@ -1,5 +1,6 @@
-// What a prediction had to assume: wherever it went outside its data, said in a sentence with heights and times (model.md §3).
-import { DEG_PER_RAD } from '../units.ts';
+// What a prediction had to assume: wherever it went outside its data, said in a sentence with heights and times
+// (model.md §3).
+import { DEG_PER_RAD } from '../base/units.ts';
 import type { Scenario } from './scenario.ts';
 
 const whole = (x: number): string =>
@@ -9,7 +10,11 @@ const whole = (x: number): string =>
 const clock = (t_s: number): string => `${new Date(t_s * 1000).toISOString().slice(0, 16)}Z`;
 
 /** `track` as in a prediction: [t_s, lon, lat, height_m]. */
-export function warningsOf(scenario: Scenario, track: readonly (readonly [number, number, number, number])[], opened: boolean): string[] {
+export function warningsOf(
+  scenario: Scenario,
+  track: readonly (readonly [number, number, number, number])[],
+  opened: boolean,
+): string[] {
   const { world, body, exit } = scenario;
   const { wind, air, ground } = world;
   const said: string[] = [];
@@ -41,25 +46,36 @@ export function warningsOf(scenario: Scenario, track: readonly (readonly [number
   else if (!opened) said.push('The ground is met before the canopy opens: the landing is an impact.');
   if (ground.terrain !== null) {
     const inside = track.filter(
-      (point) => ground.terrain !== null && ground.terrain.heightAt(point[1], point[2]) === ground.terrain.heightAt(point[1], point[2]),
+      (point) =>
+        ground.terrain !== null &&
+        ground.terrain.heightAt(point[1], point[2]) === ground.terrain.heightAt(point[1], point[2]),
     );
     const last = track[track.length - 1];
     if (last !== undefined && inside[inside.length - 1] !== last) {
-      said.push(`The landing lies outside the terrain: the site's elevation of ${whole(ground.site_m)} m MSL is taken there.`);
+      said.push(
+        `The landing lies outside the terrain: the site's elevation of ${whole(ground.site_m)} m MSL is taken there.`,
+      );
     }
   }
   return said;
 }
 
-function outsideTimes({ world, exit }: Scenario, track: readonly (readonly [number, number, number, number])[]): string[] {
+function outsideTimes(
+  { world, exit }: Scenario,
+  track: readonly (readonly [number, number, number, number])[],
+): string[] {
   const times = world.wind.times_s;
   const first = times[0] ?? 0;
   const last = times[times.length - 1] ?? 0;
   const end = exit.time_s + (track[track.length - 1]?.[0] ?? 0);
   if (exit.time_s < first - 60)
-    return [`The winds are valid from ${clock(first)}; the exit is ${age(first - exit.time_s)} earlier: the first winds are held.`];
+    return [
+      `The winds are valid from ${clock(first)}; the exit is ${age(first - exit.time_s)} earlier: the first winds are held.`,
+    ];
   if (end > last + 60)
-    return [`The winds are valid to ${clock(last)}; the descent ends ${age(end - last)} later: the last winds are held.`];
+    return [
+      `The winds are valid to ${clock(last)}; the descent ends ${age(end - last)} later: the last winds are held.`,
+    ];
   return [];
 }
 
@@ -81,5 +97,7 @@ function outsideGrid({ world }: Scenario, track: readonly (readonly [number, num
     worst = Math.max(worst, south - lat, lat - north, x > east ? Math.min(x - east, Math.abs(lon - west)) : 0);
   }
   if (!(worst > 1e-6)) return [];
-  return [`Part of the descent lies up to ${(worst * 111).toFixed(0)} km outside the forecast grid: its edge winds are held there.`];
+  return [
+    `Part of the descent lies up to ${(worst * 111).toFixed(0)} km outside the forecast grid: its edge winds are held there.`,
+  ];
 }

@@ -1,11 +1,12 @@
-// The wind error along a descent: the mean correction that the reports make to the forecast, and the factor from which a member of an
-// ensemble draws what is still unknown. A descent meets each height once, at a known time and place to within minutes and some
-// kilometres, so the error of the wind in height, time and distance (model.md §8) is along it a process in height alone.
+// The wind error along a descent: the mean correction that the reports make to the forecast, and the factor from which
+// a member of an ensemble draws what is still unknown. A descent meets each height once, at a known time and place to
+// within minutes and some kilometres, so the error of the wind in height, time and distance (model.md §8) is along it a
+// process in height alone.
 import { analysisNodes, evaluate, pointsOf, type PointOf, type Solved, type WindsAnalysis } from '../winds/analysis.ts';
 import { covarianceFactor } from '../winds/cholesky.ts';
 import type { BackgroundErrors } from '../winds/errors.ts';
 import type { WindOffset } from '../winds/field.ts';
-import type { Random } from '../random.ts';
+import type { Random } from '../base/random.ts';
 
 export interface WindError {
   /** Nodes, rising, m MSL; between them the error runs straight. */
@@ -42,7 +43,8 @@ function nodesOn(path: DescentPath, errors: BackgroundErrors): PointOf[] {
 }
 
 /**
- * path      any order, at least one point; a node takes time and place of the next lower point: give one every few hundred metres
+ * path      any order, at least one point; a node takes time and place of the next lower point: give one every few
+ *           hundred metres
  * analysis  null where there are no reports
  */
 export function windErrorAlong(path: DescentPath, errors: BackgroundErrors, analysis: WindsAnalysis | null): WindError {
@@ -63,7 +65,10 @@ export const meanOffset = (error: WindError): WindOffset => ({
   v_mps: error.meanV_mps,
 });
 
-/** Draws one wind: writes correction plus error into `offset`, whose heights are the error's. `normals` is scratch, twice as long. */
+/**
+ * Draws one wind: writes correction plus error into `offset`, whose heights are the error's. `normals` is scratch,
+ * twice as long.
+ */
 export function drawWind(error: WindError, random: Random, normals: Float64Array, offset: WindOffset): void {
   const { factor, meanU_mps, meanV_mps } = error;
   const n = meanU_mps.length;

@@ -1,5 +1,5 @@
 // Outlines on the ellipsoid: what the ensemble gives in metres and degrees, as places to be drawn.
-import { DEG_PER_RAD, type LonLat } from '../units.ts';
+import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import { direct } from './geodesic.ts';
 
 export interface PlacedEllipse {
@@ -10,8 +10,9 @@ export interface PlacedEllipse {
 }
 
 /**
- * A geodesic ellipse as an open ring: each point at the ellipse's own distance and azimuth from the centre, by geodesics. The first
- * point is the end of the long axis at `bearing_deg`; point count/4 is the end of the short one, clockwise.
+ * A geodesic ellipse as an open ring: each point at the ellipse's own distance and azimuth from the centre, by
+ * geodesics. The first point is the end of the long axis at `bearing_deg`; point count/4 is the end of the short one,
+ * clockwise.
  */
 export function ellipseRing(ellipse: PlacedEllipse, count = 96): LonLat[] {
   const ring: LonLat[] = [];

@@ -1,9 +1,10 @@
-// Distances, bearings and positions on the WGS 84 ellipsoid, metres and degrees; whatever is shown or integrated is measured here,
-// never on a sphere. Geodesics: Karney, Algorithms for geodesics, J. Geodesy 87 (2013), through its authors' library.
+// Distances, bearings and positions on the WGS 84 ellipsoid, metres and degrees; whatever is shown or integrated is
+// measured here, never on a sphere. Geodesics: Karney, Algorithms for geodesics, J. Geodesy 87 (2013), through its
+// authors' library.
 import { Geodesic } from 'geographiclib-geodesic';
-import { assert } from '../problem.ts';
-import { DEG_PER_RAD, RAD_PER_DEG, wrap180, wrap360 } from '../units.ts';
-import type { LonLat } from '../units.ts';
+import { assert } from '../base/problem.ts';
+import { DEG_PER_RAD, RAD_PER_DEG, wrap180, wrap360 } from '../base/units.ts';
+import type { LonLat } from '../base/units.ts';
 
 export const WGS84_A_M = 6_378_137;
 export const WGS84_F = 1 / 298.257223563;
@@ -16,7 +17,10 @@ export interface GeodesicInverse {
   readonly finalBearing_deg: number;
 }
 
-/** The shortest line between two places. Error: 15 nm (library); of one place to itself the bearing is 0 and means nothing. */
+/**
+ * The shortest line between two places. Error: 15 nm (library); of one place to itself the bearing is 0 and means
+ * nothing.
+ */
 export function inverse(from: LonLat, to: LonLat): GeodesicInverse {
   const { DISTANCE, AZIMUTH } = Geodesic;
   const line = Geodesic.WGS84.Inverse(from[1], from[0], to[1], to[0], DISTANCE | AZIMUTH);
@@ -51,12 +55,14 @@ const LOCAL_REACH_M = 150_000;
 const LOCAL_LAT_DEG = 85;
 
 /**
- * East and north metres about an origin, for many places near it: a place's east and north are length times sine and cosine of the
- * azimuth of the geodesic to it (as in `offset`). `toLocal` and `toLonLat` undo each other.
+ * East and north metres about an origin, for many places near it: a place's east and north are length times sine and
+ * cosine of the azimuth of the geodesic to it (as in `offset`). `toLocal` and `toLonLat` undo each other.
  *
- * Method  Gauss's mid-latitude formulae: Delambre's analogies, which are exact on a sphere, with the ellipsoid's M and N at the
+ * Method  Gauss's mid-latitude formulae: Delambre's analogies, which are exact on a sphere, with the ellipsoid's M and
+ *         N at the
  *         middle latitude. Their error is the change of M and N along the line.
- * Error   measured against the library (`tests/earth/geodesic.test.ts`): below 0.25 mm within 20 km, below 30 mm within 100 km,
+ * Error   measured against the library (`tests/earth/geodesic.test.ts`): below 0.25 mm within 20 km, below 30 mm within
+ *         100 km,
  *         latitudes −84° to 84°
  * Speed   about 0.15 µs a place one way, 0.75 µs the other; the library takes 2 µs
  */
@@ -80,7 +86,10 @@ export class LocalFrame {
     return [ONE_LOCAL[0] as number, ONE_LOCAL[1] as number];
   }
 
-  /** The same for place `i` of thousands: east goes to `into[at]`, north behind it. In arrays, because numbers that are handed over one by one are put on the heap. */
+  /**
+   * The same for place `i` of thousands: east goes to `into[at]`, north behind it. In arrays, because numbers that are
+   * handed over one by one are put on the heap.
+   */
   toLocalInto(lons_deg: Float64Array, lats_deg: Float64Array, i: number, into: Float64Array, at: number): void {
     const lon_deg = lons_deg[i] as number;
     const lat_deg = lats_deg[i] as number;
@@ -188,11 +197,15 @@ export function lineLength(line: readonly LonLat[]): number {
 function openRing(ring: readonly LonLat[]): readonly LonLat[] {
   const first = ring[0];
   const last = ring.at(-1);
-  const closed = ring.length > 1 && first !== undefined && last !== undefined && first[0] === last[0] && first[1] === last[1];
+  const closed =
+    ring.length > 1 && first !== undefined && last !== undefined && first[0] === last[0] && first[1] === last[1];
   return closed ? ring.slice(0, -1) : ring;
 }
 
-/** Centre of gravity of a ring's area; without area, the mean of its places. In the tangent plane: for zones, not for countries. */
+/**
+ * Centre of gravity of a ring's area; without area, the mean of its places. In the tangent plane: for zones, not for
+ * countries.
+ */
 export function centroid(ring: readonly LonLat[]): LonLat {
   const places = openRing(ring);
   const first = places[0];
@@ -218,8 +231,8 @@ export function centroid(ring: readonly LonLat[]): LonLat {
 }
 
 /**
- * Whether a place lies in a ring (even-odd rule; edges straight in longitude and latitude as RFC 7946 §3.1.1 has them, the short
- * way across 180°). A place on the edge itself may be told either way: it is as much in as out.
+ * Whether a place lies in a ring (even-odd rule; edges straight in longitude and latitude as RFC 7946 §3.1.1 has them,
+ * the short way across 180°). A place on the edge itself may be told either way: it is as much in as out.
  */
 export function isInside(place: LonLat, ring: readonly LonLat[]): boolean {
   const places = openRing(ring);
@@ -286,7 +299,10 @@ export function distanceToEdge(place: LonLat, ring: readonly LonLat[]): number {
   return nearestOnLine(place, [...places, first]).distance_m;
 }
 
-/** Metres from a place to a stretch on a plane that touches at the place: within some per cent for the nearer hundreds of kilometres. */
+/**
+ * Metres from a place to a stretch on a plane that touches at the place: within some per cent for the nearer hundreds
+ * of kilometres.
+ */
 function flatDistance(place: LonLat, a: LonLat, b: LonLat): number {
   const { meridian_m, primeVertical_m } = radii(place[1]);
   const ky = meridian_m * RAD_PER_DEG;

@@ -1,17 +1,17 @@
-// Places as people write and read them: decimal degrees, degrees and minutes, degrees minutes seconds, UTM and MGRS. Positions
-// inside are [longitude, latitude]; people say the latitude first, and so does every text here.
-import { never } from '../problem.ts';
-import type { Read } from '../problem.ts';
-import { wrap180 } from '../units.ts';
-import type { LonLat } from '../units.ts';
+// Places as people write and read them: decimal degrees, degrees and minutes, degrees minutes seconds, UTM and MGRS.
+// Positions inside are [longitude, latitude]; people say the latitude first, and so does every text here.
+import { never } from '../base/problem.ts';
+import type { Read } from '../base/problem.ts';
+import { wrap180 } from '../base/units.ts';
+import type { LonLat } from '../base/units.ts';
 import { fromMgrs, fromUtm, toMgrs, toUtm, utmBand } from './utm.ts';
 import type { Mgrs, Utm } from './utm.ts';
 
 export type CoordinateFormat = 'degrees' | 'degrees-minutes' | 'degrees-minutes-seconds' | 'MGRS' | 'UTM';
 
 /**
- * One form for all: rounded so that the text lies within `precision_m` of the place, MGRS to squares of that side; 1 m unless said,
- * never finer than 1 cm.
+ * One form for all: rounded so that the text lies within `precision_m` of the place, MGRS to squares of that side; 1 m
+ * unless said, never finer than 1 cm.
  */
 export function formatPosition(place: LonLat, format: CoordinateFormat, precision_m: number = 1): string {
   const step = Math.max(0.01, precision_m);
@@ -64,8 +64,9 @@ function both(place: LonLat, write: (angle: number, width: number) => string): s
 }
 
 /**
- * An angle as degrees; degrees and minutes; or degrees, minutes and seconds, the last rounded to so many decimals. It is rounded once,
- * in units of the last digit, before it is taken apart: 59.9999″ carries into the minute and never prints as 60.
+ * An angle as degrees; degrees and minutes; or degrees, minutes and seconds, the last rounded to so many decimals. It
+ * is rounded once, in units of the last digit, before it is taken apart: 59.9999″ carries into the minute and never
+ * prints as 60.
  */
 export function sexagesimal(angle_deg: number, parts: 1 | 2 | 3, decimals: number): number[] {
   const unit = 10 ** decimals;
@@ -106,9 +107,12 @@ export function formatUtm(place: LonLat, decimals: number = 0): string {
 /**
  * A place as it was typed: any of the forms above, with or without signs, colons, degree marks or spaces.
  *
- * legal    -30.7431, 22.3187      30.7431S 22.3187E       S30 44.586 E022 19.122    30°44'35.2"S 22°19'7.3"E     22:19:07E 30:44:35S
- *          3044.586S 02219.122E   34JFL2623298125         34J FL 26232 98125        34J 626232 6598125            34 south 626232 6598125
- * refused  95 10 (latitude)       30.7 (one number)       22.3E 21.0E (two longitudes)   30 75 S (minutes)     34JAA1234 (no such square)
+ * legal    -30.7431, 22.3187      30.7431S 22.3187E       S30 44.586 E022 19.122    30°44'35.2"S 22°19'7.3"E
+ *          22:19:07E 30:44:35S
+ *          3044.586S 02219.122E   34JFL2623298125         34J FL 26232 98125        34J 626232 6598125            34
+ *                                 south 626232 6598125
+ * refused  95 10 (latitude)       30.7 (one number)       22.3E 21.0E (two longitudes)   30 75 S (minutes)
+ *          34JAA1234 (no such square)
  *          34S 300000 3700000 (band S or southern hemisphere?)
  * Without letters the latitude comes first (common practice). An MGRS text is read as the middle of its square.
  */
@@ -151,7 +155,11 @@ function readMgrs(clean: string): LonLat | string | null {
   const found = fromMgrs(mgrs);
   if (typeof found === 'string') return found;
   const half = found.side_m / 2;
-  return fromUtm({ ...found.corner, easting_m: found.corner.easting_m + half, northing_m: found.corner.northing_m + half });
+  return fromUtm({
+    ...found.corner,
+    easting_m: found.corner.easting_m + half,
+    northing_m: found.corner.northing_m + half,
+  });
 }
 
 function readUtm(clean: string, southSaid: boolean): LonLat | string | null {
@@ -196,7 +204,8 @@ function readAngles(clean: string): LonLat | string {
   const [first, second] = angles.filter((angle): angle is Angle => typeof angle !== 'string');
   if (first === undefined || second === undefined) return `"${clean}"; expected a latitude and a longitude`;
   const isLon = (angle: Angle): boolean => angle.side === 'E' || angle.side === 'W';
-  if ((first.side === '') !== (second.side === '')) return `a letter N, S, E or W at one number only; expected one at each, or none`;
+  if ((first.side === '') !== (second.side === ''))
+    return `a letter N, S, E or W at one number only; expected one at each, or none`;
   if (first.side !== '' && isLon(first) === isLon(second)) {
     return `two ${isLon(first) ? 'longitudes' : 'latitudes'}; expected a latitude (N or S) and a longitude (E or W)`;
   }
@@ -250,13 +259,20 @@ function readAngle(half: string): Angle | string {
   return { degrees: negative ? -angle : angle, side };
 }
 
-/** "3044.586" with a letter is 30° 44.586′, "0221907" is 022° 19′ 07″ (as receivers write them); anything else is degrees. */
+/**
+ * "3044.586" with a letter is 30° 44.586′, "0221907" is 022° 19′ 07″ (as receivers write them); anything else is
+ * degrees.
+ */
 function unpack(word: string, side: string): number[] {
   const width = side === 'N' || side === 'S' ? 2 : side === '' ? 99 : 3;
   const [digits = '', decimals = ''] = word.split('.');
   const tail = decimals === '' ? '' : `.${decimals}`;
   if (digits.length === width + 2) return [Number(digits.slice(0, width)), Number(digits.slice(width) + tail)];
   if (digits.length === width + 4)
-    return [Number(digits.slice(0, width)), Number(digits.slice(width, width + 2)), Number(digits.slice(width + 2) + tail)];
+    return [
+      Number(digits.slice(0, width)),
+      Number(digits.slice(width, width + 2)),
+      Number(digits.slice(width + 2) + tail),
+    ];
   return [Number(word)];
 }

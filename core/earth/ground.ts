@@ -1,6 +1,6 @@
 // The ground under a descent: the terrain where there is one, else the site's level. Height m MSL.
 import type { TerrainGrid } from './terrain.ts';
-import { DEG_PER_RAD } from '../units.ts';
+import { DEG_PER_RAD } from '../base/units.ts';
 
 export class Ground {
   readonly terrain: TerrainGrid | null;

@@ -1,17 +1,27 @@
-// Many places against one area or line, fast: for counting how much of an ensemble lies in a zone or near a power line. Edges are
-// straight in longitude and latitude, as RFC 7946 §3.1.1 has them; distances in metres in the tangent plane, for reaches of some km.
-import { RAD_PER_DEG, wrap180, type LonLat } from '../units.ts';
+// Many places against one area or line, fast: for counting how much of an ensemble lies in a zone or near a power line.
+// Edges are straight in longitude and latitude, as RFC 7946 §3.1.1 has them; distances in metres in the tangent plane,
+// for reaches of some km.
+import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
 import { radii } from './geodesic.ts';
 
 export interface Region {
-  /** Whether place `i` of many is in the area, or within the half width of the line. Numbers handed over one by one would be put on the heap. */
+  /**
+   * Whether place `i` of many is in the area, or within the half width of the line. Numbers handed over one by one
+   * would be put on the heap.
+   */
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean;
 }
 
-/** The inside of a ring (even-odd rule); the ring closes itself. Agrees with `isInside` of `geodesic.ts`, some twenty times faster. */
+/**
+ * The inside of a ring (even-odd rule); the ring closes itself. Agrees with `isInside` of `geodesic.ts`, some twenty
+ * times faster.
+ */
 export const ringRegion = (ring: readonly LonLat[]): Region => new Ring(ring);
 
-/** All places within a half width of a line, m. Error of the distance below 0.1 % within 20 km of the line's first place. */
+/**
+ * All places within a half width of a line, m. Error of the distance below 0.1 % within 20 km of the line's first
+ * place.
+ */
 export const corridorRegion = (line: readonly LonLat[], halfWidth_m: number): Region => new Corridor(line, halfWidth_m);
 
 /** Most places asked lie far outside: the box about an area answers for them. Of nothing it holds nothing. */
@@ -115,7 +125,13 @@ class Corridor implements Region {
       bx = (x[k] as number) - px;
       by = (y[k] as number) - py;
       // A line has many stretches, and most lie with both ends to one side of the place, farther than the half width.
-      if ((ax > half && bx > half) || (ax < -half && bx < -half) || (ay > half && by > half) || (ay < -half && by < -half)) continue;
+      if (
+        (ax > half && bx > half) ||
+        (ax < -half && bx < -half) ||
+        (ay > half && by > half) ||
+        (ay < -half && by < -half)
+      )
+        continue;
       const dx = bx - ax;
       const dy = by - ay;
       const square = dx * dx + dy * dy;

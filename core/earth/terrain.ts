@@ -1,7 +1,8 @@
-// The ground: heights m MSL on a regular longitude-latitude grid, read between its nodes bilinearly. Files in other projections
-// are brought to this grid by their reader (`formats/raster.ts`); outside the grid, and where it holds NaN, there is no terrain.
-import { DEG_PER_RAD, RAD_PER_DEG, wrap360 } from '../units.ts';
-import type { LonLat } from '../units.ts';
+// The ground: heights m MSL on a regular longitude-latitude grid, read between its nodes bilinearly. Files in other
+// projections are brought to this grid by their reader (`formats/raster.ts`); outside the grid, and where it holds NaN,
+// there is no terrain.
+import { DEG_PER_RAD, RAD_PER_DEG, wrap360 } from '../base/units.ts';
+import type { LonLat } from '../base/units.ts';
 import { isInside, radii } from './geodesic.ts';
 
 export interface TerrainShape {
@@ -51,14 +52,20 @@ export class TerrainGrid implements TerrainShape {
   }
 
   /**
-   * Height m MSL at a place, bilinear between the four nodes about it; NaN outside the grid or where a node that counts is unknown.
-   * Longitudes may be given on either side of 180°.
+   * Height m MSL at a place, bilinear between the four nodes about it; NaN outside the grid or where a node that counts
+   * is unknown. Longitudes may be given on either side of 180°.
    */
   heightAt(lon_deg: number, lat_deg: number): number {
     let east = lon_deg - this.west_deg;
     if (east < -1) east += 360;
     else if (east >= 360) east -= 360;
-    return bilinear(this.heights_m, this.columns, this.rows, east / this.stepLon_deg, (this.north_deg - lat_deg) / this.stepLat_deg);
+    return bilinear(
+      this.heights_m,
+      this.columns,
+      this.rows,
+      east / this.stepLon_deg,
+      (this.north_deg - lat_deg) / this.stepLat_deg,
+    );
   }
 
   /** Lowest and highest known height; null where none is known. Looked for once: a descent in each new wind asks. */
@@ -83,8 +90,8 @@ export class TerrainGrid implements TerrainShape {
   }
 
   /**
-   * Rise per metre to the east and to the north, by central differences over one cell to each side (Zevenbergen and Thorne 1987);
-   * null outside, within a cell of the edge, and beside unknown ground.
+   * Rise per metre to the east and to the north, by central differences over one cell to each side (Zevenbergen and
+   * Thorne 1987); null outside, within a cell of the edge, and beside unknown ground.
    */
   gradientAt(lon_deg: number, lat_deg: number): readonly [east: number, north: number] | null {
     const [eastCell_m, northCell_m] = this.cell_m(lat_deg);
@@ -108,7 +115,10 @@ export class TerrainGrid implements TerrainShape {
   }
 }
 
-/** The value at column `x` and row `y` (fractions between nodes) of a grid of at least two columns and rows; NaN outside. */
+/**
+ * The value at column `x` and row `y` (fractions between nodes) of a grid of at least two columns and rows; NaN
+ * outside.
+ */
 export function bilinear(h: Float32Array, columns: number, rows: number, x: number, y: number): number {
   const lastColumn = columns - 1;
   const lastRow = rows - 1;
@@ -151,14 +161,18 @@ export interface GroundWithin {
 }
 
 /**
- * The ground within a ring, sampled at half the grid's step and at 200 places a side at most; null where none of it is known.
+ * The ground within a ring, sampled at half the grid's step and at 200 places a side at most; null where none of it is
+ * known.
  *
  * Error  a zone smaller than a cell is told by the slope across that cell: terrain of 30 or 90 m does not show ditches
  */
 export function groundWithin(grid: TerrainGrid, ring: readonly LonLat[], limit_deg: number): GroundWithin | null {
   const first = ring[0];
   if (first === undefined) return null;
-  const unrolled = ring.map(([lon, lat]): LonLat => [lon - first[0] > 180 ? lon - 360 : lon - first[0] < -180 ? lon + 360 : lon, lat]);
+  const unrolled = ring.map(([lon, lat]): LonLat => [
+    lon - first[0] > 180 ? lon - 360 : lon - first[0] < -180 ? lon + 360 : lon,
+    lat,
+  ]);
   const lons = unrolled.map(([lon]) => lon);
   const lats = unrolled.map(([, lat]) => lat);
   const [west, east, south, north] = [Math.min(...lons), Math.max(...lons), Math.min(...lats), Math.max(...lats)];
@@ -242,8 +256,9 @@ function extremesOf(heights_m: Float32Array): Extremes | null {
 const SIGHT_RADIUS_M = 6_371_008.8;
 
 /**
- * Elevation of the skyline seen from a height above a place toward an azimuth, degrees; with the Earth's curve, without refraction.
- * Null where the grid does not know the place. The skyline is looked for to `reach_m` and no farther than the grid.
+ * Elevation of the skyline seen from a height above a place toward an azimuth, degrees; with the Earth's curve, without
+ * refraction. Null where the grid does not know the place. The skyline is looked for to `reach_m` and no farther than
+ * the grid.
  */
 export function skyline_deg(
   grid: TerrainGrid,

@@ -1,7 +1,8 @@
-// UTM and MGRS on WGS 84, exact to a fraction of a millimetre. Projection: Krüger's series to the sixth order, Karney, Transverse
-// Mercator with an accuracy of a few nanometers, J. Geodesy 85 (2011), eqs. 7 to 36; the grid's letters: NGA.STND.0037 (2014).
-import { DEG_PER_RAD, RAD_PER_DEG, wrap180 } from '../units.ts';
-import type { LonLat } from '../units.ts';
+// UTM and MGRS on WGS 84, exact to a fraction of a millimetre. Projection: Krüger's series to the sixth order, Karney,
+// Transverse Mercator with an accuracy of a few nanometers, J. Geodesy 85 (2011), eqs. 7 to 36; the grid's letters:
+// NGA.STND.0037 (2014).
+import { DEG_PER_RAD, RAD_PER_DEG, wrap180 } from '../base/units.ts';
+import type { LonLat } from '../base/units.ts';
 import { WGS84_A_M, WGS84_F } from './geodesic.ts';
 
 const K0 = 0.9996;
@@ -10,7 +11,8 @@ const FALSE_NORTHING_M = 10_000_000;
 const E = Math.sqrt(WGS84_F * (2 - WGS84_F));
 const N = WGS84_F / (2 - WGS84_F);
 
-const polynomial = (first: number, ...rows: readonly number[]): number => N ** first * rows.reduceRight((sum, row) => sum * N + row, 0);
+const polynomial = (first: number, ...rows: readonly number[]): number =>
+  N ** first * rows.reduceRight((sum, row) => sum * N + row, 0);
 
 /** Rectifying radius A, eq. 14. */
 const RADIUS_M = (WGS84_A_M / (1 + N)) * (1 + N ** 2 / 4 + N ** 4 / 64 + N ** 6 / 256);
@@ -49,7 +51,10 @@ const centralMeridian = (zone: number): number => zone * 6 - 183;
 /** Latitude bands of 8°, C to X without I and O; X reaches from 72° to 84°. */
 const BANDS = 'CDEFGHJKLMNPQRSTUVWX';
 
-/** A tenth of a micrometre, in degrees and in metres: what floating point may take from a place that lies on a line of a grid. */
+/**
+ * A tenth of a micrometre, in degrees and in metres: what floating point may take from a place that lies on a line of a
+ * grid.
+ */
 const HAIR_DEG = 1e-12;
 const HAIR_M = 1e-7;
 
@@ -89,7 +94,10 @@ export function fromUtm(utm: Utm): LonLat {
   return [wrap180(centralMeridian(utm.zone) + lon * DEG_PER_RAD), lat * DEG_PER_RAD];
 }
 
-/** Metres east and north of the central meridian's crossing with the equator, scale 1 on that meridian. Radians in; eqs. 7 to 11. */
+/**
+ * Metres east and north of the central meridian's crossing with the equator, scale 1 on that meridian. Radians in; eqs.
+ * 7 to 11.
+ */
 export function transverseMercator(lon: number, lat: number): [x_m: number, y_m: number] {
   const t = Math.tan(lat);
   const sigma = Math.sinh(E * Math.atanh((E * t) / Math.hypot(1, t)));
@@ -122,14 +130,17 @@ export function inverseTransverseMercator(x_m: number, y_m: number): [lon: numbe
   for (let round = 0; round < 5; round++) {
     const sigma = Math.sinh(E * Math.atanh((E * t) / Math.hypot(1, t)));
     const guess = t * Math.hypot(1, sigma) - sigma * Math.hypot(1, t);
-    const step = ((conformal - guess) / Math.hypot(1, guess)) * ((1 + (1 - E * E) * t * t) / ((1 - E * E) * Math.hypot(1, t)));
+    const step =
+      ((conformal - guess) / Math.hypot(1, guess)) * ((1 + (1 - E * E) * t * t) / ((1 - E * E) * Math.hypot(1, t)));
     t += step;
     if (Math.abs(step) < 1e-15 * Math.max(1, Math.abs(t))) break;
   }
   return [Math.atan2(Math.sinh(eta0), Math.cos(xi0)), Math.atan(t)];
 }
 
-/** Columns of 100 km: three sets of eight letters, taken in turn by zone. Rows: twenty letters; even zones begin with F. */
+/**
+ * Columns of 100 km: three sets of eight letters, taken in turn by zone. Rows: twenty letters; even zones begin with F.
+ */
 const COLUMNS = ['ABCDEFGH', 'JKLMNPQR', 'STUVWXYZ'] as const;
 const ROWS = 'ABCDEFGHJKLMNPQRSTUV';
 const SQUARE_M = 100_000;
@@ -176,7 +187,8 @@ export function fromMgrs(mgrs: Mgrs): { readonly corner: Utm; readonly side_m: n
   const bandIndex = BANDS.indexOf(band);
   if (!(zone >= 1 && zone <= 60)) return `zone ${zone}; expected 1 to 60`;
   if (band.length !== 1 || bandIndex < 0) return `band "${band}"; expected a letter C to X without I and O`;
-  if (band === 'X' && (zone === 32 || zone === 34 || zone === 36)) return `zone ${zone}X; there Svalbard's zones 31, 33, 35 and 37 meet`;
+  if (band === 'X' && (zone === 32 || zone === 34 || zone === 36))
+    return `zone ${zone}X; there Svalbard's zones 31, 33, 35 and 37 meet`;
   const column = columnsOf(zone).indexOf(square[0] ?? ' ');
   const row = ROWS.indexOf(square[1] ?? ' ');
   if (column < 0) return `square "${square}"; in zone ${zone} the first letter is one of ${columnsOf(zone)}`;
@@ -191,7 +203,11 @@ export function fromMgrs(mgrs: Mgrs): { readonly corner: Utm; readonly side_m: n
   let best: { corner: Utm; away: number } | null = null;
   for (let cycle = 0; cycle < 5; cycle++) {
     const corner: Utm = { zone, hemisphere, easting_m, northing_m: within_m + cycle * ROW_CYCLE_M };
-    const lat = fromUtm({ ...corner, easting_m: easting_m + side_m / 2, northing_m: corner.northing_m + side_m / 2 })[1];
+    const lat = fromUtm({
+      ...corner,
+      easting_m: easting_m + side_m / 2,
+      northing_m: corner.northing_m + side_m / 2,
+    })[1];
     const away = Math.max(0, low - lat, lat - high);
     if (best === null || away < best.away) best = { corner, away };
   }

@@ -1,9 +1,10 @@
-// The ways in which a flight goes otherwise than planned, each as a small change to the plan, with its sign and its default weight.
-// Heights m MSL unless named; times s. No published rates for such flights were found: weights are ours, and a mission edits them.
+// The ways in which a flight goes otherwise than planned, each as a small change to the plan, with its sign and its
+// default weight. Heights m MSL unless named; times s. No published rates for such flights were found: weights are
+// ours, and a mission edits them.
 import type { Spread } from '../descent/spread.ts';
 import { isDrogue, stagesDownTo, withoutDrogue } from './caseStages.ts';
-import { whole } from './say.ts';
-import type { Canopy, Mission } from './schema.ts';
+import { whole } from '../words/say.ts';
+import type { Canopy, Mission } from '../plan/schema.ts';
 
 /** Legible in black and white: a shape and a letter, and no two cases have the same letter. */
 export interface CaseMark {
@@ -78,11 +79,19 @@ const UNSTEERED_EVERY_S = 60;
 /** A hesitation at the door, or a call that must be repeated. Invented. */
 const LATE_S = 60;
 const HIGH_AGL_M_MAX = 8000;
-/** Where the plan names no reserve: a round one, at the lower end of the published descent rates of reserves, opened at a usual height. */
+/**
+ * Where the plan names no reserve: a round one, at the lower end of the published descent rates of reserves, opened at
+ * a usual height.
+ */
 const RESERVE_AGL_M = 300;
 const RESERVE_SINK_MPS = 6.4;
 
-const changed = (plan: Mission, meaning: string, leaves: Leaves = { kind: 'as planned' }, spread: Partial<Spread> = {}): Changed => ({
+const changed = (
+  plan: Mission,
+  meaning: string,
+  leaves: Leaves = { kind: 'as planned' },
+  spread: Partial<Spread> = {},
+): Changed => ({
   kind: 'changed',
   plan,
   leaves,
@@ -138,11 +147,16 @@ function drogueFails(plan: Mission): Changed {
   const stages = withoutDrogue(plan.jumper.stages);
   return stages === null
     ? impossible('the plan has no drogue stage (one named "drogue", or with "drogue": true) beside another')
-    : changed(withJumper(plan, { stages }), 'The drogue does not deploy: the fall goes on without it, faster, to the planned opening.');
+    : changed(
+        withJumper(plan, { stages }),
+        'The drogue does not deploy: the fall goes on without it, faster, to the planned opening.',
+      );
 }
 
 function drogueOnly(plan: Mission): Changed {
-  const stages = plan.jumper.stages.map((stage, i, all) => (i === all.length - 1 ? { ...stage, until: undefined } : stage));
+  const stages = plan.jumper.stages.map((stage, i, all) =>
+    i === all.length - 1 ? { ...stage, until: undefined } : stage,
+  );
   const has = plan.jumper.stages.some(isDrogue);
   return changed(
     withJumper(plan, { stages, canopy: null }),
@@ -155,7 +169,11 @@ function reserveUnsteered(plan: Mission): Changed {
   if (canopy === undefined && reserve === undefined) return impossible('the plan has neither canopy nor reserve');
   const opensAt = reserve?.opensAt_agl_m ?? RESERVE_AGL_M;
   const mass_kg = canopy?.referenceMass_kg ?? plan.jumper.mass_kg;
-  const round = { referenceMass_kg: mass_kg, fill_s: 2, settings: [{ name: 'round', airspeed_mps: 0, sink_mps: RESERVE_SINK_MPS }] };
+  const round = {
+    referenceMass_kg: mass_kg,
+    fill_s: 2,
+    settings: [{ name: 'round', airspeed_mps: 0, sink_mps: RESERVE_SINK_MPS }],
+  };
   const from: Canopy = reserve?.canopy ?? round;
   const drives = from.settings.some((setting) => setting.airspeed_mps > 0);
   const reserveCanopy: Canopy = {
@@ -187,14 +205,18 @@ function lateExit(plan: Mission, { delay_s }: CaseNumbers): Changed {
 
 function earlyExit(plan: Mission, { height_m }: CaseNumbers): Changed {
   const carrier = plan.carrier;
-  if (carrier?.kind !== 'balloon') return impossible('the carrier is no balloon: no ascent is planned from which to leave early');
+  if (carrier?.kind !== 'balloon')
+    return impossible('the carrier is no balloon: no ascent is planned from which to leave early');
   const at = height_m ?? (carrier.launch.elevation_m + carrier.float_m) / 2;
   if (!(at > carrier.launch.elevation_m && at <= carrier.float_m))
     return impossible(
       `${whole(at)} m MSL is not between the launch at ${whole(carrier.launch.elevation_m)} m and the float at ` +
         `${whole(carrier.float_m)} m MSL; name another height_m`,
     );
-  return changed(plan, `The jumper leaves during the ascent, at ${whole(at)} m MSL.`, { kind: 'during ascent', height_m: at });
+  return changed(plan, `The jumper leaves during the ascent, at ${whole(at)} m MSL.`, {
+    kind: 'during ascent',
+    height_m: at,
+  });
 }
 
 function ridesDown(plan: Mission): Changed {
@@ -221,7 +243,13 @@ export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRo
     weightFrom: 'invented',
     change: opensAtExit,
   },
-  'opens high': { name: 'Canopy opens high', mark: mark('triangle', 'H'), weight: 0.03, weightFrom: 'invented', change: opensHigh },
+  'opens high': {
+    name: 'Canopy opens high',
+    mark: mark('triangle', 'H'),
+    weight: 0.03,
+    weightFrom: 'invented',
+    change: opensHigh,
+  },
   'drogue fails': {
     name: 'Drogue does not deploy',
     mark: mark('triangle down', 'D'),
@@ -229,7 +257,13 @@ export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRo
     weightFrom: 'invented',
     change: drogueFails,
   },
-  'drogue only': { name: 'No canopy opens', mark: mark('cross', 'N'), weight: 0.01, weightFrom: 'invented', change: drogueOnly },
+  'drogue only': {
+    name: 'No canopy opens',
+    mark: mark('cross', 'N'),
+    weight: 0.01,
+    weightFrom: 'invented',
+    change: drogueOnly,
+  },
   'reserve unsteered': {
     name: 'Reserve by itself, unsteered',
     mark: mark('diamond', 'R'),
@@ -237,9 +271,27 @@ export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRo
     weightFrom: 'invented',
     change: reserveUnsteered,
   },
-  'not steering': { name: 'Nobody steers', mark: mark('plus', 'U'), weight: 0.03, weightFrom: 'invented', change: notSteering },
-  'late exit': { name: 'Late exit', mark: mark('hexagon', 'L'), weight: 0.04, weightFrom: 'invented', change: lateExit },
-  'early exit': { name: 'Early exit', mark: mark('star', 'E'), weight: 0.02, weightFrom: 'invented', change: earlyExit },
+  'not steering': {
+    name: 'Nobody steers',
+    mark: mark('plus', 'U'),
+    weight: 0.03,
+    weightFrom: 'invented',
+    change: notSteering,
+  },
+  'late exit': {
+    name: 'Late exit',
+    mark: mark('hexagon', 'L'),
+    weight: 0.04,
+    weightFrom: 'invented',
+    change: lateExit,
+  },
+  'early exit': {
+    name: 'Early exit',
+    mark: mark('star', 'E'),
+    weight: 0.02,
+    weightFrom: 'invented',
+    change: earlyExit,
+  },
   'rides down': {
     name: 'Rides down with the gondola',
     mark: mark('ring', 'G'),

@@ -2,7 +2,7 @@
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
-import { toEnd, type Steps } from '../steps.ts';
+import { toEnd, type Steps } from '../base/steps.ts';
 import { carrierOf, caseEnsemble, readyCase, type FlightCase } from './cases.ts';
 import type { Situation } from './situation.ts';
 
@@ -24,11 +24,18 @@ export interface CaseOptions {
   readonly seed: number;
 }
 
-/** Cost: members times cases times a tenth to half a millisecond; a pool flies `caseEnsemble`'s set-ups in its workers instead. */
+/**
+ * Cost: members times cases times a tenth to half a millisecond; a pool flies `caseEnsemble`'s set-ups in its workers
+ * instead.
+ */
 export const caseOutlooks = (situation: Situation, cases: readonly FlightCase[], options: CaseOptions): CaseOutlook[] =>
   toEnd(casesInSteps(situation, cases, options));
 
-export function* casesInSteps(situation: Situation, cases: readonly FlightCase[], options: CaseOptions): Steps<CaseOutlook[]> {
+export function* casesInSteps(
+  situation: Situation,
+  cases: readonly FlightCase[],
+  options: CaseOptions,
+): Steps<CaseOutlook[]> {
   const path = carrierOf(situation);
   const outlooks: CaseOutlook[] = [];
   for (const one of cases) {

@@ -1,12 +1,13 @@
 // Body stages cut and joined for a case: a fall that ends higher, a fall without its drogue. Heights m MSL.
-import type { Stage } from './schema.ts';
+import type { Stage } from '../plan/schema.ts';
 
 /** A stage says that it is a drogue's, or its name does. */
 export const isDrogue = (stage: Stage): boolean => stage.drogue ?? /drogue/i.test(stage.name);
 
 /**
- * The stages of a fall that ends at a height: those before it as they are, the one that passes it cut there. A stage ended by time or
- * Mach number counts as above the height unless it is the last: what ends high (a first stabilising) is ended so.
+ * The stages of a fall that ends at a height: those before it as they are, the one that passes it cut there. A stage
+ * ended by time or Mach number counts as above the height unless it is the last: what ends high (a first stabilising)
+ * is ended so.
  */
 export function stagesDownTo(stages: readonly Stage[], height_m: number, site_m: number): Stage[] {
   const kept: Stage[] = [];
@@ -14,7 +15,11 @@ export function stagesDownTo(stages: readonly Stage[], height_m: number, site_m:
     const until = stage.until;
     const above =
       until !== undefined &&
-      ('msl_m' in until ? until.msl_m > height_m : 'agl_m' in until ? site_m + until.agl_m > height_m : i < stages.length - 1);
+      ('msl_m' in until
+        ? until.msl_m > height_m
+        : 'agl_m' in until
+          ? site_m + until.agl_m > height_m
+          : i < stages.length - 1);
     if (!above) return [...kept, { ...stage, until: { msl_m: height_m } }];
     kept.push(stage);
   }
@@ -22,8 +27,8 @@ export function stagesDownTo(stages: readonly Stage[], height_m: number, site_m:
 }
 
 /**
- * The stages with the drogue left out: the stage before it lasts until the drogue would have ended; where the drogue comes first, the
- * stage after it begins at once. Null where there is no drogue, or nothing but drogues.
+ * The stages with the drogue left out: the stage before it lasts until the drogue would have ended; where the drogue
+ * comes first, the stage after it begins at once. Null where there is no drogue, or nothing but drogues.
  */
 export function withoutDrogue(stages: readonly Stage[]): Stage[] | null {
   if (!stages.some(isDrogue) || stages.every(isDrogue)) return null;

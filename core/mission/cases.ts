@@ -1,5 +1,5 @@
-// The cases of a mission: named what-ifs, each a small change to the plan with a sign, a weight and an ensemble of its own. What the
-// mission's `cases` say edits the defaults of `caseKinds.ts`; weights are brought to a sum of 1.
+// The cases of a mission: named what-ifs, each a small change to the plan with a sign, a weight and an ensemble of its
+// own. What the mission's `cases` say edits the defaults of `caseKinds.ts`; weights are brought to a sum of 1.
 import { carrierAt, carrierPath, type CarrierPath, type CarrierPoint } from '../descent/carrier.ts';
 import type { EnsembleSetup } from '../descent/ensemble.ts';
 import type { ExitState } from '../descent/flight.ts';
@@ -8,15 +8,15 @@ import { predict } from '../descent/predict.ts';
 import type { Prediction } from '../descent/prediction.ts';
 import { epoch_s, scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { spreadOf, type Spread } from '../descent/spread.ts';
-import type { Problem } from '../problem.ts';
-import { never } from '../problem.ts';
-import type { LonLat } from '../units.ts';
+import type { Problem } from '../base/problem.ts';
+import { never } from '../base/problem.ts';
+import type { LonLat } from '../base/units.ts';
 import { CASE_KINDS, CUSTOM, type CaseKind, type CaseKindRow, type CaseMark, type Leaves } from './caseKinds.ts';
-import type { MissionState } from './fold.ts';
+import type { MissionState } from '../log/fold.ts';
 import { mergePatch } from './merge.ts';
-import { readMission } from './read.ts';
-import { whole } from './say.ts';
-import type { Exit, Mission, MissionCase } from './schema.ts';
+import { readMission } from '../plan/read.ts';
+import { whole } from '../words/say.ts';
+import type { Exit, Mission, MissionCase } from '../plan/schema.ts';
 import type { Situation } from './situation.ts';
 
 export interface FlightCase {
@@ -44,12 +44,17 @@ type Draft = Omit<FlightCase, 'weight'> & { readonly weight: number };
 /**
  * The cases of a plan, as planned first.
  *
- * Legal: no `cases` (the defaults that the plan allows); a known kind once or several times (replaces the default of that kind);
+ * Legal: no `cases` (the defaults that the plan allows); a known kind once or several times (replaces the default of
+ * that kind);
  *        kind "custom" with `changes`; a weight of 0; `off`.
- * Not:   an unknown kind, changes that do not make a plan, a kind that the plan does not allow: left out, with the reason. Weights that
+ * Not:   an unknown kind, changes that do not make a plan, a kind that the plan does not allow: left out, with the
+ *        reason. Weights that
  *        do not add up to 1 are divided by their sum; where all are 0, all count the same. Both are said.
  */
-export function casesOf(mission: Mission): { readonly cases: readonly FlightCase[]; readonly problems: readonly Problem[] } {
+export function casesOf(mission: Mission): {
+  readonly cases: readonly FlightCase[];
+  readonly problems: readonly Problem[];
+} {
   const problems: Problem[] = [];
   const say = (text: string): void => void problems.push({ line: 0, text });
   const named = mission.cases ?? [];
@@ -65,7 +70,9 @@ export function casesOf(mission: Mission): { readonly cases: readonly FlightCase
   named.forEach((one, index) => {
     if (one.kind !== 'custom' && !(one.kind in CASE_KINDS)) {
       const known = Object.keys(CASE_KINDS).map((kind) => `"${kind}"`);
-      say(`cases[${index}] "${one.name}": the kind "${one.kind}" is not known; expected ${known.join(', ')} or "custom"; it is left out`);
+      say(
+        `cases[${index}] "${one.name}": the kind "${one.kind}" is not known; expected ${known.join(', ')} or "custom"; it is left out`,
+      );
     }
   });
   const custom = named.flatMap((one, index) => (one.kind === 'custom' ? [{ one, index }] : []));
@@ -101,9 +108,11 @@ function draft(
 ): Draft | string {
   const change = row.change(mission, { height_m: own?.height_m, delay_s: own?.delay_s });
   if (change.kind === 'not possible') return change.why;
-  const patched = own?.changes === undefined ? change.plan : patch(change.plan, own.changes, `cases[${index}] "${own.name}"`, say);
+  const patched =
+    own?.changes === undefined ? change.plan : patch(change.plan, own.changes, `cases[${index}] "${own.name}"`, say);
   if (patched === null) return 'its changes do not make a plan that can be flown';
-  const letter = kind === 'custom' ? String(count + 1) : count === 0 ? row.mark.letter : `${row.mark.letter}${count + 1}`;
+  const letter =
+    kind === 'custom' ? String(count + 1) : count === 0 ? row.mark.letter : `${row.mark.letter}${count + 1}`;
   return {
     kind,
     name: own?.name ?? row.name,
@@ -119,10 +128,16 @@ function draft(
 }
 
 /** The plan with a mission's own changes, read again as a plan; null where it cannot be used. */
-function patch(plan: Mission, changes: Readonly<Record<string, unknown>>, where: string, say: (text: string) => void): Mission | null {
+function patch(
+  plan: Mission,
+  changes: Readonly<Record<string, unknown>>,
+  where: string,
+  say: (text: string) => void,
+): Mission | null {
   const allowed = Object.fromEntries(Object.entries(changes).filter(([key]) => CHANGEABLE.has(key)));
   for (const key of Object.keys(changes)) {
-    if (!CHANGEABLE.has(key)) say(`${where}: changes.${key} is not used; a case may change ${[...CHANGEABLE].join(', ')}`);
+    if (!CHANGEABLE.has(key))
+      say(`${where}: changes.${key} is not used; a case may change ${[...CHANGEABLE].join(', ')}`);
   }
   const uncertainty = allowed['uncertainty'];
   if (typeof uncertainty === 'object' && uncertainty !== null && 'wind' in uncertainty)
@@ -139,7 +154,8 @@ function uniqueNames(drafts: readonly Draft[], say: (text: string) => void): Dra
   return drafts.map((one) => {
     let { name } = one;
     for (let n = 2; taken.has(name); n++) name = `${one.name} (${n})`;
-    if (name !== one.name) say(`cases: the name "${one.name}" occurs twice; expected one name a case; the second is called "${name}"`);
+    if (name !== one.name)
+      say(`cases: the name "${one.name}" occurs twice; expected one name a case; the second is called "${name}"`);
     taken.add(name);
     return { ...one, name };
   });
@@ -159,7 +175,12 @@ function weighed(drafts: readonly Draft[], named: readonly MissionCase[], say: (
 
 /** A case ready to fly, or why it is not. */
 export type ReadyCase =
-  | { readonly kind: 'ready'; readonly scenario: Scenario; readonly spread: Spread; readonly release: CarrierPoint | null }
+  | {
+      readonly kind: 'ready';
+      readonly scenario: Scenario;
+      readonly spread: Spread;
+      readonly release: CarrierPoint | null;
+    }
   | { readonly kind: 'not flown'; readonly why: string };
 
 const isoOf = (time_s: number): string => new Date(Math.round(time_s * 1000)).toISOString();
@@ -169,8 +190,8 @@ export const carrierOf = ({ mission, world }: Situation): CarrierPath | null =>
   carrierPath(mission, world, world.analysis?.increment ?? null);
 
 /**
- * When the gondola leaves the balloon, s since 1970: as the log has it, else as its plan says, else five minutes after the jumper's exit
- * (common practice), which may be in the log as well.
+ * When the gondola leaves the balloon, s since 1970: as the log has it, else as its plan says, else five minutes after
+ * the jumper's exit (common practice), which may be in the log as well.
  */
 export function releaseTime_s(mission: Mission, marks: MissionState['marks']): number {
   const marked = marks.get('release');
@@ -181,7 +202,10 @@ export function releaseTime_s(mission: Mission, marks: MissionState['marks']): n
 }
 
 /** Where the balloon lets go: on its path at that time, or where the log has it; null without a path. */
-export function releasePoint({ mission, state }: Pick<Situation, 'mission' | 'state'>, path: CarrierPath | null): CarrierPoint | null {
+export function releasePoint(
+  { mission, state }: Pick<Situation, 'mission' | 'state'>,
+  path: CarrierPath | null,
+): CarrierPoint | null {
   const point = path === null ? null : carrierAt(path, releaseTime_s(mission, state.marks));
   const marked = state.marks.get('release');
   if (point === null || marked === undefined) return point;
@@ -199,11 +223,20 @@ const exitAt = ({ position, height_m, time_s, velocity_mps }: CarrierPoint): Exi
 });
 
 /** `path`: the carrier's way, where the caller has it already. */
-export function readyCase(situation: Situation, one: FlightCase, path: CarrierPath | null = carrierOf(situation)): ReadyCase {
+export function readyCase(
+  situation: Situation,
+  one: FlightCase,
+  path: CarrierPath | null = carrierOf(situation),
+): ReadyCase {
   const { world } = situation;
   const { plan, leaves } = one;
   const spread: Spread = { ...spreadOf(plan.uncertainty), ...one.spread };
-  const ready = (scenario: Scenario, release: CarrierPoint | null): ReadyCase => ({ kind: 'ready', scenario, spread, release });
+  const ready = (scenario: Scenario, release: CarrierPoint | null): ReadyCase => ({
+    kind: 'ready',
+    scenario,
+    spread,
+    release,
+  });
   switch (leaves.kind) {
     case 'as planned':
       return ready(scenarioOf(plan, world), null);
@@ -211,12 +244,14 @@ export function readyCase(situation: Situation, one: FlightCase, path: CarrierPa
       return ready(scenarioOf(plan, world, plan.jumper, lateExit(plan, leaves.delay_s, path)), null);
     case 'during ascent': {
       const point = path === null ? null : ascentPoint(path, leaves.height_m);
-      if (point === null) return { kind: 'not flown', why: `the carrier does not pass ${whole(leaves.height_m)} m MSL on its way up` };
+      if (point === null)
+        return { kind: 'not flown', why: `the carrier does not pass ${whole(leaves.height_m)} m MSL on its way up` };
       return ready(scenarioOf(plan, world, plan.jumper, exitAt(point)), point);
     }
     case 'with the gondola': {
       const point = releasePoint({ mission: plan, state: situation.state }, path);
-      if (point === null || plan.gondola === undefined) return { kind: 'not flown', why: 'the plan names no carrier to be released from' };
+      if (point === null || plan.gondola === undefined)
+        return { kind: 'not flown', why: 'the plan names no carrier to be released from' };
       const { release: _release, ...gondola } = plan.gondola;
       const body = { ...gondola, mass_kg: gondola.mass_kg + plan.jumper.mass_kg };
       return ready(scenarioOf(plan, world, body, exitAt(point)), point);
@@ -226,7 +261,10 @@ export function readyCase(situation: Situation, one: FlightCase, path: CarrierPa
   }
 }
 
-/** The planned exit moved by what the carrier moves meanwhile: a plan may stand beside the carrier's line, and stays beside it. */
+/**
+ * The planned exit moved by what the carrier moves meanwhile: a plan may stand beside the carrier's line, and stays
+ * beside it.
+ */
 function lateExit(plan: Mission, delay_s: number, path: CarrierPath | null): Exit {
   const planned_s = epoch_s(plan.exit.time);
   const before = path === null ? null : carrierAt(path, planned_s);
@@ -243,11 +281,19 @@ export function ascentPoint({ points }: CarrierPath, height_m: number): CarrierP
   for (let i = 0; i + 1 < points.length; i++) {
     const a = points[i];
     const b = points[i + 1];
-    if (a === undefined || b === undefined || !(a.height_m <= height_m && height_m <= b.height_m && b.height_m > a.height_m)) continue;
+    if (
+      a === undefined ||
+      b === undefined ||
+      !(a.height_m <= height_m && height_m <= b.height_m && b.height_m > a.height_m)
+    )
+      continue;
     const x = (height_m - a.height_m) / (b.height_m - a.height_m);
     return {
       time_s: a.time_s + x * (b.time_s - a.time_s),
-      position: [a.position[0] + x * (b.position[0] - a.position[0]), a.position[1] + x * (b.position[1] - a.position[1])],
+      position: [
+        a.position[0] + x * (b.position[0] - a.position[0]),
+        a.position[1] + x * (b.position[1] - a.position[1]),
+      ],
       height_m,
       velocity_mps: a.velocity_mps,
     };
@@ -255,27 +301,40 @@ export function ascentPoint({ points }: CarrierPath, height_m: number): CarrierP
   return null;
 }
 
-/** The outlook of a ready case, and what its ensemble draws. With the same seed, member i of every case has the same draws. */
-export function caseEnsemble(ready: Extract<ReadyCase, { kind: 'ready' }>, seed: number): { outlook: Outlook; setup: EnsembleSetup } {
+/**
+ * The outlook of a ready case, and what its ensemble draws. With the same seed, member i of every case has the same
+ * draws.
+ */
+export function caseEnsemble(
+  ready: Extract<ReadyCase, { kind: 'ready' }>,
+  seed: number,
+): { outlook: Outlook; setup: EnsembleSetup } {
   const outlook = outlookOf(ready.scenario);
   return { outlook, setup: { scenario: ready.scenario, error: outlook.error, spread: ready.spread, seed } };
 }
 
 /** "If they leave now, here": one exit on the way up, in the analysed wind of the site. */
 export type AscentExit =
-  { readonly kind: 'exit'; readonly exit: ExitState; readonly prediction: Prediction } | { readonly kind: 'no exit'; readonly why: string };
+  | { readonly kind: 'exit'; readonly exit: ExitState; readonly prediction: Prediction }
+  | { readonly kind: 'no exit'; readonly why: string };
 
 /**
  * The descent that an exit at a height of the ascent would make.
  *
  * path   the carrier's way: keep it while a slider moves
  * Cost   below 1 ms with a path (2-core server, Node 20), so that a slider follows the hand
- * Error  the reports' correction is that of the site's column: some metres to tens of metres from the case's own outlook, which takes
+ * Error  the reports' correction is that of the site's column: some metres to tens of metres from the case's own
+ *        outlook, which takes
  *        it where and when each height is passed (`tests/mission/cases.test.ts`)
  */
-export function exitDuringAscent(situation: Situation, height_m: number, path: CarrierPath | null = carrierOf(situation)): AscentExit {
+export function exitDuringAscent(
+  situation: Situation,
+  height_m: number,
+  path: CarrierPath | null = carrierOf(situation),
+): AscentExit {
   const { mission, world } = situation;
-  if (path === null || mission.carrier?.kind !== 'balloon') return { kind: 'no exit', why: 'no balloon rises in this plan' };
+  if (path === null || mission.carrier?.kind !== 'balloon')
+    return { kind: 'no exit', why: 'no balloon rises in this plan' };
   const point = ascentPoint(path, height_m);
   if (point === null) {
     const { launch, float_m } = mission.carrier;

@@ -1,13 +1,13 @@
-// A mission as it lies on the disk made ready to compute with: plan, log, winds, terrain, roads. Everything that was wrong anywhere
-// is in one list, by file; what could be used is used.
-import type { Problem, Read } from '../problem.ts';
+// A mission as it lies on the disk made ready to compute with: plan, log, winds, terrain, roads. Everything that was
+// wrong anywhere is in one list, by file; what could be used is used.
+import type { Problem, Read } from '../base/problem.ts';
 import { worldOf, type World } from '../descent/scenario.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
-import type { ReadApart } from '../formats/apart.ts';
-import { readLog } from '../formats/log.ts';
-import type { LogEvent } from './events.ts';
-import { readMission } from './read.ts';
-import type { Mission } from './schema.ts';
+import type { ReadApart } from '../formats/grids/apart.ts';
+import { readLog } from '../log/read.ts';
+import type { LogEvent } from '../log/events.ts';
+import { readMission } from '../plan/read.ts';
+import type { Mission } from '../plan/schema.ts';
 import { windsOf, type WindSource } from './winds.ts';
 
 /** The files of a mission, unparsed. `attachments` are those that the plan names, by the name that it uses. */
@@ -35,7 +35,9 @@ export interface Loaded {
   readonly problems: readonly FileProblem[];
 }
 
-/** The parts of a mission that do not change while a person edits the plan: read once, and again when a file is added. */
+/**
+ * The parts of a mission that do not change while a person edits the plan: read once, and again when a file is added.
+ */
 export interface LoadedFiles {
   readonly windSources: readonly WindSource[];
   readonly terrain: TerrainGrid | null;
@@ -60,13 +62,23 @@ export async function loadMission(
 }
 
 /** The world of a plan and its read files: cheap, so that it follows each edit of the plan. */
-export function assemble(mission: Mission, files: Pick<LoadedFiles, 'windSources' | 'terrain'>): { world: World; problems: FileProblem[] } {
+export function assemble(
+  mission: Mission,
+  files: Pick<LoadedFiles, 'windSources' | 'terrain'>,
+): { world: World; problems: FileProblem[] } {
   const { wind, air, problems } = windsOf(mission, files.windSources);
-  return { world: worldOf(mission, wind, air, files.terrain), problems: problems.map((text) => ({ file: 'winds', line: 0, text })) };
+  return {
+    world: worldOf(mission, wind, air, files.terrain),
+    problems: problems.map((text) => ({ file: 'winds', line: 0, text })),
+  };
 }
 
 /** Decodes the attachments that a plan names. Readers are loaded when they are first needed. */
-export async function loadFiles(mission: Mission, attachments: MissionFiles['attachments'], apart?: ReadApart): Promise<LoadedFiles> {
+export async function loadFiles(
+  mission: Mission,
+  attachments: MissionFiles['attachments'],
+  apart?: ReadApart,
+): Promise<LoadedFiles> {
   const problems: FileProblem[] = [];
   const windSources: WindSource[] = [];
   const find = (name: string): Uint8Array | null => {
@@ -78,10 +90,14 @@ export async function loadFiles(mission: Mission, attachments: MissionFiles['att
   for (const file of mission.winds?.files ?? []) {
     const bytes = find(file);
     if (bytes === null) continue;
-    const { readWindFile } = await import('../formats/winds.ts');
+    const { readWindFile } = await import('../formats/winds/winds.ts');
     const read = await readWindFile(
       { name: file, bytes },
-      { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000, ...(apart === undefined ? {} : { apart }) },
+      {
+        near: mission.site.position,
+        reference_s: Date.parse(mission.exit.time) / 1000,
+        ...(apart === undefined ? {} : { apart }),
+      },
     );
     windSources.push({ file, decoded: read.value.decoded, grids: read.value.grids, problems: read.problems });
     problems.push(...inFile(file, read.problems));
@@ -90,7 +106,7 @@ export async function loadFiles(mission: Mission, attachments: MissionFiles['att
   if (mission.site.terrain !== undefined) {
     const bytes = find(mission.site.terrain);
     if (bytes !== null) {
-      const { readTerrain } = await import('../formats/terrain.ts');
+      const { readTerrain } = await import('../formats/terrain/terrain.ts');
       const read = await readTerrain(mission.site.terrain, bytes, mission.site.position);
       terrain = read.value;
       problems.push(...inFile(mission.site.terrain, read.problems));
@@ -111,4 +127,5 @@ export async function loadFiles(mission: Mission, attachments: MissionFiles['att
   return { windSources, terrain, roads, problems };
 }
 
-const inFile = (file: string, problems: readonly Problem[]): FileProblem[] => problems.map((problem) => ({ ...problem, file }));
+const inFile = (file: string, problems: readonly Problem[]): FileProblem[] =>
+  problems.map((problem) => ({ ...problem, file }));

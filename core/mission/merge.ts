@@ -1,4 +1,5 @@
-// Changes to a plan, as a JSON merge patch (RFC 7396): groups are merged key by key, null removes a key, all else replaces.
+// Changes to a plan, as a JSON merge patch (RFC 7396): groups are merged key by key, null removes a key, all else
+// replaces.
 
 const isGroup = (value: unknown): value is Readonly<Record<string, unknown>> =>
   typeof value === 'object' && value !== null && !Array.isArray(value);

@@ -1,12 +1,13 @@
-// A mission at a moment, ready for every question: the log folded, the reports judged and analysed, the world with the analysed wind.
+// A mission at a moment, ready for every question: the log folded, the reports judged and analysed, the world with the
+// analysed wind.
 import { declination_deg } from '../earth/declination.ts';
 import { epoch_s, type World } from '../descent/scenario.ts';
-import { RAD_PER_DEG } from '../units.ts';
+import { RAD_PER_DEG } from '../base/units.ts';
 import { backgroundOf } from '../winds/analysis.ts';
 import { windsNow, type WindsNow } from '../winds/now.ts';
-import type { LogEvent } from './events.ts';
-import { missionAt, type MissionState } from './fold.ts';
-import type { Mission } from './schema.ts';
+import type { LogEvent } from '../log/events.ts';
+import { missionAt, type MissionState } from '../log/fold.ts';
+import type { Mission } from '../plan/schema.ts';
 
 export interface Situation {
   readonly mission: Mission;
@@ -22,18 +23,27 @@ export function exitTime_s(mission: Mission, state: MissionState): number {
   return state.marks.get('exit')?.time_s ?? epoch_s(mission.exit.time);
 }
 
-/** The moment that is meant where nobody names one: the newest event of the log, else the planned exit. So a replay needs no clock. */
+/**
+ * The moment that is meant where nobody names one: the newest event of the log, else the planned exit. So a replay
+ * needs no clock.
+ */
 export function defaultMoment_s(mission: Mission, log: readonly LogEvent[]): number {
   const times = log.map((event) => epoch_s(event.at));
   return times.length === 0 ? epoch_s(mission.exit.time) : times.reduce((a, b) => Math.max(a, b));
 }
 
-/** `world`: the forecast's, as `assemble` of `load.ts` makes it. Pure: the same mission, log and moment give the same bytes. */
+/**
+ * `world`: the forecast's, as `assemble` of `load.ts` makes it. Pure: the same mission, log and moment give the same
+ * bytes.
+ */
 export function situationAt(mission: Mission, log: readonly LogEvent[], world: World, at_s: number): Situation {
   return situationOf(mission, missionAt(mission, log, at_s), world);
 }
 
-/** The same from a log that is folded already: an edit of the plan that leaves the reports alone need not fold ten thousand again. */
+/**
+ * The same from a log that is folded already: an edit of the plan that leaves the reports alone need not fold ten
+ * thousand again.
+ */
 export function situationOf(mission: Mission, state: MissionState, world: World): Situation {
   const { site } = mission;
   const { at_s } = state;

@@ -1,13 +1,13 @@
 // The wind and air of a mission: the forecasts written in the plan and those in its files, put together into one field.
-// Rules: a gridded forecast that reaches the site goes before single columns; of two columns for the same time the later named
-// counts; levels that a person struck do not count. Every choice is said.
-import { Air, type AirLevel } from '../air.ts';
-import type { Problem } from '../problem.ts';
-import type { LonLat } from '../units.ts';
+// Rules: a gridded forecast that reaches the site goes before single columns; of two columns for the same time the
+// later named counts; levels that a person struck do not count. Every choice is said.
+import { Air, type AirLevel } from '../air/air.ts';
+import type { Problem } from '../base/problem.ts';
+import type { LonLat } from '../base/units.ts';
 import { WindField, type WindColumn } from '../winds/field.ts';
-import type { WindGrid } from '../winds/grid.ts';
-import { usableLevels, type DecodedWinds, type WindLevel } from '../winds/levels.ts';
-import type { Mission } from './schema.ts';
+import type { WindGrid } from '../air/grid.ts';
+import { usableLevels, type DecodedWinds, type WindLevel } from '../air/levels.ts';
+import type { Mission } from '../plan/schema.ts';
 
 /** What a wind file of the mission held. */
 export interface WindSource {
@@ -30,7 +30,8 @@ export function windsOf(mission: Mission, sources: readonly WindSource[]): Missi
   const grid = gridOf(mission, sources, problems);
   const air = airOf(grid === null ? columns : nearestColumns(grid, mission.site.position), exit_s);
   if (grid !== null) {
-    if (columns.length > 0) problems.push(`The gridded forecast "${grid.source}" is used; ${columns.length} single columns are not.`);
+    if (columns.length > 0)
+      problems.push(`The gridded forecast "${grid.source}" is used; ${columns.length} single columns are not.`);
     return { wind: WindField.ofGrid(grid), air, problems };
   }
   if (columns.length === 0) return { wind: WindField.calm(), air: new Air(), problems };
@@ -63,13 +64,17 @@ function columnsOf(mission: Mission, sources: readonly WindSource[], exit_s: num
   const byTime = new Map<number, WindColumn>();
   for (const column of found) {
     const before = byTime.get(column.time_s);
-    if (before !== undefined) problems.push(`"${before.source}" and "${column.source}" are valid at the same time: the second is used.`);
+    if (before !== undefined)
+      problems.push(`"${before.source}" and "${column.source}" are valid at the same time: the second is used.`);
     byTime.set(column.time_s, column);
   }
   return [...byTime.values()].sort((a, b) => a.time_s - b.time_s);
 }
 
-/** Of a file with several stations for a time: the one that the plan names, else the nearest of known place, else the first. */
+/**
+ * Of a file with several stations for a time: the one that the plan names, else the nearest of known place, else the
+ * first.
+ */
 function onePerTime(source: WindSource, mission: Mission, problems: string[]): DecodedWinds[] {
   const byTime = new Map<string, DecodedWinds[]>();
   for (const one of source.decoded) {
@@ -124,16 +129,25 @@ function gridOf(mission: Mission, sources: readonly WindSource[], problems: stri
   const first = inside[0];
   if (first === undefined) return null;
   const same = inside.filter(
-    ({ grid }) => `${grid.lats_deg.join()}|${grid.lons_deg.join()}` === `${first.grid.lats_deg.join()}|${first.grid.lons_deg.join()}`,
+    ({ grid }) =>
+      `${grid.lats_deg.join()}|${grid.lons_deg.join()}` ===
+      `${first.grid.lats_deg.join()}|${first.grid.lons_deg.join()}`,
   );
   if (same.length < inside.length)
-    problems.push(`${inside.length - same.length} gridded forecasts have other grid points than "${first.grid.source}" and are not used.`);
+    problems.push(
+      `${inside.length - same.length} gridded forecasts have other grid points than "${first.grid.source}" and are not used.`,
+    );
   const perTime = first.grid.lats_deg.length * first.grid.lons_deg.length;
   const slices = new Map<number, WindGrid['columns']>();
-  for (const { grid } of same) grid.times_s.forEach((time, i) => slices.set(time, grid.columns.slice(i * perTime, (i + 1) * perTime)));
-  const times = [...slices.keys()].filter((time) => (slices.get(time) ?? []).every((column) => column.length > 0)).sort((a, b) => a - b);
+  for (const { grid } of same)
+    grid.times_s.forEach((time, i) => slices.set(time, grid.columns.slice(i * perTime, (i + 1) * perTime)));
+  const times = [...slices.keys()]
+    .filter((time) => (slices.get(time) ?? []).every((column) => column.length > 0))
+    .sort((a, b) => a - b);
   if (times.length < slices.size)
-    problems.push(`${slices.size - times.length} valid times of "${first.grid.source}" have points without wind and are not used.`);
+    problems.push(
+      `${slices.size - times.length} valid times of "${first.grid.source}" have points without wind and are not used.`,
+    );
   if (times.length === 0) return null;
   return { ...first.grid, times_s: times, columns: times.flatMap((time) => slices.get(time) ?? []) };
 }
@@ -152,7 +166,10 @@ function nearestColumns(grid: WindGrid, place: LonLat): WindColumn[] {
   }));
 }
 
-/** The air of the column nearest in time to the exit that has temperature and pressure at two levels or more; else the standard. */
+/**
+ * The air of the column nearest in time to the exit that has temperature and pressure at two levels or more; else the
+ * standard.
+ */
 function airOf(columns: readonly WindColumn[], exit_s: number): Air {
   const known = columns
     .map((column) => ({ time_s: column.time_s, levels: column.levels.filter(isAir) }))
@@ -161,4 +178,5 @@ function airOf(columns: readonly WindColumn[], exit_s: number): Air {
   return new Air(known[0]?.levels ?? []);
 }
 
-const isAir = (level: WindLevel): level is WindLevel & AirLevel => level.temperature_K !== undefined && level.pressure_Pa !== undefined;
+const isAir = (level: WindLevel): level is WindLevel & AirLevel =>
+  level.temperature_K !== undefined && level.pressure_Pa !== undefined;

@@ -1,14 +1,19 @@
-// The winds analysis: forecast and reports brought together by optimal interpolation (model.md §9). State: the error of the
-// forecast's u and v on height nodes over the site at one time. m/s, m MSL, s since 1970. The two components share one covariance.
-// Source: Daley, Atmospheric Data Analysis (1991), §4.2 (the minimum-variance estimate in observation space).
-import { assert } from '../problem.ts';
-import type { LonLat } from '../units.ts';
-import { DEG_PER_RAD, RAD_PER_DEG } from '../units.ts';
+// The winds analysis: forecast and reports brought together by optimal interpolation (model.md §9). State: the error of
+// the forecast's u and v on height nodes over the site at one time. m/s, m MSL, s since 1970. The two components share
+// one covariance. Source: Daley, Atmospheric Data Analysis (1991), §4.2 (the minimum-variance estimate in observation
+// space).
+import { assert } from '../base/problem.ts';
+import type { LonLat } from '../base/units.ts';
+import { DEG_PER_RAD, RAD_PER_DEG } from '../base/units.ts';
 import { backward, cholesky, covarianceFactor, dot, forward } from './cholesky.ts';
-import { chordPoint, type BackgroundErrors } from './errors.ts';
+import { type BackgroundErrors } from './errors.ts';
+import { chordPoint } from '../earth/chord.ts';
 import { WindSampler, type WindField, type WindOffset } from './field.ts';
 
-/** A wind somebody measured, as the analysis takes it: a vector at a height, place and time with the standard error of a component. */
+/**
+ * A wind somebody measured, as the analysis takes it: a vector at a height, place and time with the standard error of a
+ * component.
+ */
 export interface Observation {
   readonly id: string;
   /** Who or what measured: readings of one observer within minutes are one sample of the mean wind (`thinning.ts`). */
@@ -42,7 +47,10 @@ export interface WindsAnalysis {
   readonly site: LonLat;
   readonly valid_s: number;
   readonly errors: BackgroundErrors;
-  /** The increment on the nodes, analysis minus forecast: what the wind field adds (`WindSampler.start`). Held beyond its ends. */
+  /**
+   * The increment on the nodes, analysis minus forecast: what the wind field adds (`WindSampler.start`). Held beyond
+   * its ends.
+   */
   readonly increment: WindOffset;
   /** The analysed wind itself on the nodes. */
   readonly u_mps: Float64Array;
@@ -50,7 +58,10 @@ export interface WindsAnalysis {
   /** Standard error of one component on the nodes, after and before the reports. */
   readonly std_mps: Float64Array;
   readonly forecastStd_mps: Float64Array;
-  /** Covariance of one component's error between nodes, n × n row-major: what the ensemble draws from (`factorOf`). East and north are independent. */
+  /**
+   * Covariance of one component's error between nodes, n × n row-major: what the ensemble draws from (`factorOf`). East
+   * and north are independent.
+   */
   readonly covariance: Float64Array;
   /** The observations that went in, in canonical order, those of equal place, height and time combined. */
   readonly observations: readonly Observation[];
@@ -112,7 +123,10 @@ export function backgroundCovariance(a: Points, i: number, b: Points, j: number)
 
 const byNumber = (a: number, b: number): number => (a < b ? -1 : a > b ? 1 : 0);
 
-/** The one order in which observations are worked on, whatever order they came in: then the same set gives the same bits. */
+/**
+ * The one order in which observations are worked on, whatever order they came in: then the same set gives the same
+ * bits.
+ */
 export function canonicalOrder(a: Observation, b: Observation): number {
   return (
     byNumber(a.time_s, b.time_s) ||
@@ -127,9 +141,14 @@ export function canonicalOrder(a: Observation, b: Observation): number {
 }
 
 const samePoint = (a: Observation, b: Observation): boolean =>
-  a.time_s === b.time_s && a.height_m === b.height_m && a.position[0] === b.position[0] && a.position[1] === b.position[1];
+  a.time_s === b.time_s &&
+  a.height_m === b.height_m &&
+  a.position[0] === b.position[0] &&
+  a.position[1] === b.position[1];
 
-/** Observations of one place, height and time become one by inverse variance, which changes no number of the analysis. */
+/**
+ * Observations of one place, height and time become one by inverse variance, which changes no number of the analysis.
+ */
 export function combineEqual(observations: readonly Observation[]): Observation[] {
   const sorted = [...observations].sort(canonicalOrder);
   const out: Observation[] = [];
@@ -154,7 +173,13 @@ function inverseVarianceMean(group: readonly Observation[]): Observation {
     v += w * one.v_mps;
   }
   const first = group[0] as Observation;
-  return { ...first, id: group.map((one) => one.id).join('+'), u_mps: u / weight, v_mps: v / weight, std_mps: 1 / Math.sqrt(weight) };
+  return {
+    ...first,
+    id: group.map((one) => one.id).join('+'),
+    u_mps: u / weight,
+    v_mps: v / weight,
+    std_mps: 1 / Math.sqrt(weight),
+  };
 }
 
 /** Cholesky factor of the covariance of what is observed minus forecast: background error plus report error. */
@@ -173,9 +198,9 @@ export function observationFactor(points: Points, observations: readonly Observa
 /**
  * The minimum-variance combination of forecast and observations.
  *
- * Every observation counts: bound their number first (`thinning.ts`); the cost is n³/6 for n distinct points, 2 ms at n = 192.
- * Order of the observations: no influence, to the bit. Exact: `tests/winds/analysis.test.ts` compares with the information form
- * and with one-at-a-time Kalman updates, below 1e-10 m/s.
+ * Every observation counts: bound their number first (`thinning.ts`); the cost is n³/6 for n distinct points, 2 ms at n
+ * = 192. Order of the observations: no influence, to the bit. Exact: `tests/winds/analysis.test.ts` compares with the
+ * information form and with one-at-a-time Kalman updates, below 1e-10 m/s.
  */
 export function analyse(input: AnalysisInput): WindsAnalysis {
   const { background, errors, site, valid_s, nodes_m } = input;
@@ -212,7 +237,19 @@ export function analyse(input: AnalysisInput): WindsAnalysis {
     std_mps[k] = Math.sqrt(covariance[k * m + k] as number);
   }
   const increment: WindOffset = { heights_m: nodes_m, u_mps: du, v_mps: dv };
-  return { site, valid_s, errors, increment, u_mps, v_mps, std_mps, forecastStd_mps: nodes.std_mps, covariance, observations, solved };
+  return {
+    site,
+    valid_s,
+    errors,
+    increment,
+    u_mps,
+    v_mps,
+    std_mps,
+    forecastStd_mps: nodes.std_mps,
+    covariance,
+    observations,
+    solved,
+  };
 }
 
 /** Increments and posterior covariance (m × m) at any points: also away from the site's column and at other times. */
@@ -249,7 +286,10 @@ export function evaluate(solved: Solved, at: Points): { du: Float64Array; dv: Fl
   return { du, dv, covariance };
 }
 
-/** The increment over another place or at another time, on the same nodes: for a field that is corrected along a long drift. */
+/**
+ * The increment over another place or at another time, on the same nodes: for a field that is corrected along a long
+ * drift.
+ */
 export function incrementAt(analysis: WindsAnalysis, position: LonLat, time_s: number): WindOffset {
   const { heights_m } = analysis.increment;
   const list = Array.from(heights_m, (height_m) => ({ height_m, time_s, position }));
@@ -267,14 +307,17 @@ export function incrementAt(analysis: WindsAnalysis, position: LonLat, time_s: n
   return { heights_m, u_mps, v_mps };
 }
 
-/** Lower Cholesky factor of the analysis covariance, n × n: a vector of independent normals times it is one draw of the wind error. */
+/**
+ * Lower Cholesky factor of the analysis covariance, n × n: a vector of independent normals times it is one draw of the
+ * wind error.
+ */
 export function factorOf(analysis: WindsAnalysis): Float64Array {
   return covarianceFactor(analysis.covariance, analysis.increment.heights_m.length);
 }
 
 /**
- * Heights for the analysis from `bottom_m` to `top_m`, a quarter of a correlation length apart or less: between two such nodes
- * a straight line misses the error process by less than 1.4 % of its standard deviation.
+ * Heights for the analysis from `bottom_m` to `top_m`, a quarter of a correlation length apart or less: between two
+ * such nodes a straight line misses the error process by less than 1.4 % of its standard deviation.
  */
 export function analysisNodes(errors: BackgroundErrors, bottom_m: number, top_m: number): Float64Array {
   assert(top_m > bottom_m, 'the nodes end above their beginning');
@@ -299,7 +342,10 @@ export function analysisNodes(errors: BackgroundErrors, bottom_m: number, top_m:
   return nodes;
 }
 
-/** The posterior covariance is kept whole: 400 nodes are 1.3 MB and 60 ms; correlation lengths that need more are coarsened to this. */
+/**
+ * The posterior covariance is kept whole: 400 nodes are 1.3 MB and 60 ms; correlation lengths that need more are
+ * coarsened to this.
+ */
 const MOST_NODES = 400;
 
 /** The forecast as a wind field gives it. One sampler, walked by one caller at a time. */
@@ -312,8 +358,15 @@ export function backgroundOf(field: WindField): Background {
   };
 }
 
-/** Direction and speed with their standard errors at a node, for words: of a wind weaker than its error the direction is null. */
-export function spoken(u: number, v: number, std_mps: number): { from_deg: number | null; speed_mps: number; fromStd_deg: number | null } {
+/**
+ * Direction and speed with their standard errors at a node, for words: of a wind weaker than its error the direction is
+ * null.
+ */
+export function spoken(
+  u: number,
+  v: number,
+  std_mps: number,
+): { from_deg: number | null; speed_mps: number; fromStd_deg: number | null } {
   const speed_mps = Math.hypot(u, v);
   if (!(speed_mps > std_mps)) return { from_deg: null, speed_mps, fromStd_deg: null };
   const from = Math.atan2(-u, -v) * DEG_PER_RAD;

@@ -1,9 +1,10 @@
-// Symmetric positive definite systems by Cholesky's factor L Lᵀ, dense and row-major, lower triangle. Sizes of a few hundred.
-// Source: Golub & Van Loan, Matrix Computations (4th ed., 2013), §4.2; row-oriented, so that every inner loop runs along rows.
+// Symmetric positive definite systems by Cholesky's factor L Lᵀ, dense and row-major, lower triangle. Sizes of a few
+// hundred. Source: Golub & Van Loan, Matrix Computations (4th ed., 2013), §4.2; row-oriented, so that every inner loop
+// runs along rows.
 
 /**
- * Σₖ a[i + k] b[j + k] over n terms. In four sums of every fourth term each: one long sum would wait for each of its additions, and
- * rounds no better.
+ * Σₖ a[i + k] b[j + k] over n terms. In four sums of every fourth term each: one long sum would wait for each of its
+ * additions, and rounds no better.
  */
 export function dot(a: Float64Array, i: number, b: Float64Array, j: number, n: number): number {
   let s0 = 0;
@@ -22,8 +23,9 @@ export function dot(a: Float64Array, i: number, b: Float64Array, j: number, n: n
 }
 
 /**
- * Replaces the lower triangle of `a` (n × n, row-major) by its Cholesky factor; what stands above the diagonal is not touched.
- * False where a pivot is not above `floor` (the matrix is not positive definite, or holds NaN): `a` is then of no use.
+ * Replaces the lower triangle of `a` (n × n, row-major) by its Cholesky factor; what stands above the diagonal is not
+ * touched. False where a pivot is not above `floor` (the matrix is not positive definite, or holds NaN): `a` is then of
+ * no use.
  */
 export function cholesky(a: Float64Array, n: number, floor = 0): boolean {
   for (let i = 0; i < n; i++) {
@@ -81,8 +83,9 @@ export function inverse(l: Float64Array, n: number): Float64Array {
 }
 
 /**
- * The lower Cholesky factor of a covariance that may be singular to rounding (a smooth process on close nodes is): the least share
- * of the diagonal that makes it positive definite is added first, beginning at 1e-12 of it. What lies above the diagonal is 0.
+ * The lower Cholesky factor of a covariance that may be singular to rounding (a smooth process on close nodes is): the
+ * least share of the diagonal that makes it positive definite is added first, beginning at 1e-12 of it. What lies above
+ * the diagonal is 0.
  */
 export function covarianceFactor(covariance: Float64Array, n: number): Float64Array {
   for (let share = 1e-12; share < 1; share *= 10) {

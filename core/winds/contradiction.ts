@@ -19,14 +19,18 @@ const SAME_ZETA = 0.25;
 const SAME_PLACE = 0.02;
 const MOST_PAIRS = 50;
 
-/** Observations are looked at in blocks of so many: a block whose winds all lie near enough to one is passed over as a whole. */
+/**
+ * Observations are looked at in blocks of so many: a block whose winds all lie near enough to one is passed over as a
+ * whole.
+ */
 const BLOCK = 64;
 
 /**
- * The pairs, newest first, at most 50. What two good reports may differ by is both their errors and what the wind itself changes
- * between the two points; a pair is listed where one good pair in a thousand would be farther apart.
+ * The pairs, newest first, at most 50. What two good reports may differ by is both their errors and what the wind
+ * itself changes between the two points; a pair is listed where one good pair in a thousand would be farther apart.
  *
- * Cost: below 10 ms for 10 000 reports within two hours that agree; the pairs that disagree by more than their own errors add to it.
+ * Cost: below 10 ms for 10 000 reports within two hours that agree; the pairs that disagree by more than their own
+ * errors add to it.
  */
 export function contradictions(observations: readonly Observation[], errors: BackgroundErrors): Contradiction[] {
   const sorted = [...observations].sort(canonicalOrder);
@@ -84,7 +88,13 @@ function blocksOf(u: Float64Array, v: Float64Array, variance: Float64Array): Blo
   const blocks: Block[] = [];
   for (let i = 0; i < u.length; i++) {
     const at = Math.floor(i / BLOCK);
-    const block = (blocks[at] ??= { uMin: Infinity, uMax: -Infinity, vMin: Infinity, vMax: -Infinity, variance: Infinity });
+    const block = (blocks[at] ??= {
+      uMin: Infinity,
+      uMax: -Infinity,
+      vMin: Infinity,
+      vMax: -Infinity,
+      variance: Infinity,
+    });
     block.uMin = Math.min(block.uMin, u[i] as number);
     block.uMax = Math.max(block.uMax, u[i] as number);
     block.vMin = Math.min(block.vMin, v[i] as number);

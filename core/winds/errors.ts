@@ -1,17 +1,14 @@
-// How far a wind may be wrong: the forecast's error (its size, and how it hangs together over height, time and distance) and the
-// error of each kind of report. m/s per component (east and north alike), heights m MSL, times s. Model: model.md §8 and §9.
-import type { LonLat } from '../units.ts';
-import { RAD_PER_DEG } from '../units.ts';
-import { WGS84_E2, primeVerticalRadius } from '../earth/gravity.ts';
-import type { ReportSource } from '../mission/events.ts';
-import type { Uncertainty } from '../mission/schema.ts';
-
-/** [height m MSL, value], heights rising: piecewise linear, the end values hold outside. */
-export type Knots = readonly (readonly [number, number])[];
+// How far a wind may be wrong: the forecast's error (its size, and how it hangs together over height, time and
+// distance) and the error of each kind of report. m/s per component (east and north alike), heights m MSL, times s.
+// Model: model.md §8 and §9.
+import { atKnots, type Knots } from '../base/knots.ts';
+import { DEFAULT_CORRELATION_DISTANCE_M, DEFAULT_CORRELATION_TIME_S } from '../plan/correlation.ts';
+import type { Uncertainty } from '../plan/schema.ts';
 
 /**
- * The forecast's error where the mission says nothing (`uncertainty.wind`). The first two are the defaults of mission-format.md,
- * the last two those of model.md §8; sizes grow with height because winds do, lengths because layers aloft are thicker.
+ * The forecast's error where the mission says nothing (`uncertainty.wind`). The first two are the defaults of
+ * mission-format.md, the last two those of model.md §8; sizes grow with height because winds do, lengths because layers
+ * aloft are thicker.
  */
 export const DEFAULT_STD_MPS: Knots = [
   [0, 1.5],
@@ -23,12 +20,10 @@ export const DEFAULT_CORRELATION_LENGTH_M: Knots = [
   [10_000, 1500],
   [40_000, 4000],
 ];
-export const DEFAULT_CORRELATION_TIME_S = 6 * 3600;
-export const DEFAULT_CORRELATION_DISTANCE_M = 150_000;
-
 /**
- * Stands in for the forecast's error where a mission has no forecast and the background is a calm: then the error is the wind
- * itself. Common practice: typical wind speeds of the mid-latitudes, near the ground, at the jet's height and above.
+ * Stands in for the forecast's error where a mission has no forecast and the background is a calm: then the error is
+ * the wind itself. Common practice: typical wind speeds of the mid-latitudes, near the ground, at the jet's height and
+ * above.
  */
 export const STD_WITHOUT_FORECAST_MPS: Knots = [
   [0, 5],
@@ -48,24 +43,13 @@ export interface BackgroundErrors {
   readonly distance_m: number;
 }
 
-/** Value of a piecewise linear function; the end values hold outside; an empty one is 0. */
-export function atKnots(knots: Knots, x: number): number {
-  const first = knots[0];
-  const last = knots[knots.length - 1];
-  if (first === undefined || last === undefined) return 0;
-  if (!(x > first[0])) return first[1];
-  for (let i = 1; i < knots.length; i++) {
-    const a = knots[i - 1] ?? first;
-    const b = knots[i] ?? last;
-    if (x < b[0]) return a[1] + ((x - a[0]) / (b[0] - a[0])) * (b[1] - a[1]);
-  }
-  return last[1];
-}
-
 /** A correlation length below this is a slip of the pen: the analysis would need a node every metre. */
 const SHORTEST_LENGTH_M = 10;
 
-/** ∫ dz/L over a stretch dz on which L runs linearly from a to b: (dz/a) ln(1 + r)/r with r = (b − a)/a, exact also as r goes to 0. */
+/**
+ * ∫ dz/L over a stretch dz on which L runs linearly from a to b: (dz/a) ln(1 + r)/r with r = (b − a)/a, exact also as r
+ * goes to 0.
+ */
 function stretch(dz: number, a: number, b: number): number {
   const r = (b - a) / a;
   return (dz / a) * (r === 0 ? 1 : Math.log1p(r) / r);
@@ -93,7 +77,10 @@ function zetaOf(lengths: Knots): (height_m: number) => number {
   return (z) => fromFirst(z) - origin;
 }
 
-/** The forecast's error as a mission states it; what it leaves out has the default. A negative size counts as 0, which switches the error off. */
+/**
+ * The forecast's error as a mission states it; what it leaves out has the default. A negative size counts as 0, which
+ * switches the error off.
+ */
 export function backgroundErrors(wind?: Uncertainty['wind']): BackgroundErrors {
   const std = wind?.std_mps ?? DEFAULT_STD_MPS;
   return {
@@ -104,112 +91,25 @@ export function backgroundErrors(wind?: Uncertainty['wind']): BackgroundErrors {
   };
 }
 
-/** Correlation of the background's error between two points: height apart in lengths, time apart s, distance apart m. */
+/**
+ * Correlation of the background's error between two points: height apart in lengths, time apart s, distance apart m.
+ */
 export function errorCorrelation(dZeta: number, dTime_s: number, distance_m: number, errors: BackgroundErrors): number {
   const d = distance_m / errors.distance_m;
   return Math.exp(-0.5 * dZeta * dZeta - Math.abs(dTime_s) / errors.time_s - 0.5 * d * d);
 }
 
 /**
- * A place as x, y, z metres about the earth's middle. The distance correlation is taken of the straight line between two such points:
- * a Gaussian of a straight distance is a covariance on any set of places, one of the way along the ground is not.
- * Straight and along the ground differ by less than 0.02 % at 400 km.
+ * Surface winds below this height above ground are brought to it, as the descent does in the other direction (model.md
+ * §3).
  */
-export function chordPoint(position: LonLat): readonly [x: number, y: number, z: number] {
-  const lon = position[0] * RAD_PER_DEG;
-  const lat = position[1] * RAD_PER_DEG;
-  const s = Math.sin(lat);
-  const n = primeVerticalRadius(s * s);
-  return [n * Math.cos(lat) * Math.cos(lon), n * Math.cos(lat) * Math.sin(lon), n * (1 - WGS84_E2) * s];
-}
-
-/** Straight distance between two places, m. */
-export function chord_m(a: LonLat, b: LonLat): number {
-  const p = chordPoint(a);
-  const q = chordPoint(b);
-  return Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]);
-}
-
-/** What one kind of report is worth. */
-export interface SourceError {
-  /** Standard error of one component against the ten-minute mean at that place and height. */
-  readonly std_mps: Knots;
-  /** Height above ground that such a report means where it names none; null: it must name one. */
-  readonly usual_agl_m: number | null;
-  readonly reason: string;
-}
-
-/**
- * The one table of report errors. The sizes are common practice (no standard fixes them for this use): the instrument's own error,
- * and with it what one reading misses of the mean wind over some kilometres and minutes, which is the larger part.
- * Measuring heights: 10 m is the standard height of a surface wind (WMO-No. 8, Guide to Instruments, part I, chapter 5).
- */
-export const SOURCE_ERRORS: { readonly [S in ReportSource]: SourceError } = {
-  sounding: {
-    std_mps: [
-      [0, 0.8],
-      [10_000, 1.5],
-      [40_000, 2.5],
-    ],
-    usual_agl_m: null,
-    reason: 'tracked by satellite to a few tenths of a m/s; the rest is what one balloon misses of the wind around it',
-  },
-  'pilot-balloon': {
-    std_mps: [
-      [0, 1],
-      [5000, 1.5],
-      [10_000, 2.5],
-      [40_000, 5],
-    ],
-    usual_agl_m: null,
-    reason: 'one theodolite and an assumed rate of ascent: the error grows with the distance and so with height',
-  },
-  station: {
-    std_mps: [[0, 1]],
-    usual_agl_m: 10,
-    reason: 'a mast at 10 m, half a m/s of instrument and as much again of its surroundings',
-  },
-  crew: {
-    std_mps: [[0, 1.5]],
-    usual_agl_m: 2,
-    reason: 'a hand-held meter or a streamer at head height, read over a minute',
-  },
-  aircraft: {
-    std_mps: [
-      [0, 1.5],
-      [10_000, 2],
-      [40_000, 4],
-    ],
-    usual_agl_m: null,
-    reason: 'the difference of two large vectors, speed over ground and speed through the air',
-  },
-  smoke: {
-    std_mps: [[0, 1.2]],
-    usual_agl_m: 5,
-    reason: 'the direction of smoke is good to some 10°, its speed is estimated against a known distance',
-  },
-  estimate: {
-    std_mps: [
-      [0, 2.5],
-      [10_000, 5],
-      [40_000, 8],
-    ],
-    usual_agl_m: 10,
-    reason: 'by eye or by hearsay',
-  },
-};
-
-/** The standard error of one component that a kind of report implies at a height. */
-export const sourceStd_mps = (source: ReportSource, height_m: number): number => atKnots(SOURCE_ERRORS[source].std_mps, height_m);
-
-/** Surface winds below this height above ground are brought to it, as the descent does in the other direction (model.md §3). */
 export const SURFACE_LAYER_M = 10;
 /** No reading is multiplied by more than this: below a few roughness lengths the logarithmic profile means nothing. */
 const LARGEST_FACTOR = 2.5;
 
 /**
- * The factor that brings a wind measured at `agl_m` to 10 m above ground: ln(10/z₀)/ln(agl/z₀), the neutral logarithmic profile with
- * the site's roughness length z₀ (m). 1 at 10 m and above, 1.38 for 2 m over open grass, never above 2.5.
+ * The factor that brings a wind measured at `agl_m` to 10 m above ground: ln(10/z₀)/ln(agl/z₀), the neutral logarithmic
+ * profile with the site's roughness length z₀ (m). 1 at 10 m and above, 1.38 for 2 m over open grass, never above 2.5.
  * Source: the neutral profile of the surface layer, as model.md §3 has it for the descent.
  */
 export function toTenMetres(agl_m: number, roughness_m: number): number {

@@ -1,10 +1,11 @@
-// The wind as the physics samples it: u (east) and v (north), m/s, of the air's motion, over height m MSL, place and time.
-// Linear in height between levels and in time between valid times, bilinear between grid points, u and v always, direction and
-// speed never (model.md §3). Outside its levels, times and grid the nearest value holds; `reach` tells how far that was.
-import { assert } from '../problem.ts';
-import { RAD_PER_DEG, windVector } from '../units.ts';
-import type { WindGrid } from './grid.ts';
-import type { WindLevel } from './levels.ts';
+// The wind as the physics samples it: u (east) and v (north), m/s, of the air's motion, over height m MSL, place and
+// time. Linear in height between levels and in time between valid times, bilinear between grid points, u and v always,
+// direction and speed never (model.md §3). Outside its levels, times and grid the nearest value holds; `reach` tells
+// how far that was.
+import { assert } from '../base/problem.ts';
+import { RAD_PER_DEG, windVector } from '../base/units.ts';
+import type { WindGrid } from '../air/grid.ts';
+import type { WindLevel } from '../air/levels.ts';
 
 /** One column of wind with its valid time, seconds since 1970. */
 export interface WindColumn {
@@ -13,20 +14,29 @@ export interface WindColumn {
   readonly levels: readonly WindLevel[];
 }
 
-/** A wind that is added to the field, the same everywhere and at all times: an analysis increment, a drawn error. Heights rise. */
+/**
+ * A wind that is added to the field, the same everywhere and at all times: an analysis increment, a drawn error.
+ * Heights rise.
+ */
 export interface WindOffset {
   readonly heights_m: Float64Array;
   readonly u_mps: Float64Array;
   readonly v_mps: Float64Array;
 }
 
-/** Below this height above ground the wind follows the logarithmic profile, where no surface wind is given (model.md §3). */
+/**
+ * Below this height above ground the wind follows the logarithmic profile, where no surface wind is given (model.md
+ * §3).
+ */
 export const LOG_LAYER_M = 10;
 export const DEFAULT_ROUGHNESS_M = 0.03;
 
 /** A field as plain data: what crosses to a worker. */
 export interface WindFieldData {
-  /** All heights at which any column has a level, rising; u and v at index `((time * lats + lat) * lons + lon) * heights + height`. */
+  /**
+   * All heights at which any column has a level, rising; u and v at index `((time * lats + lat) * lons + lon) * heights
+   * + height`.
+   */
   readonly heights_m: Float64Array;
   /** Seconds since 1970, rising. */
   readonly times_s: Float64Array;
@@ -64,7 +74,9 @@ export class WindField implements WindFieldData {
     this.columns = data.columns;
   }
 
-  /** A field from a grid of columns; `columns` in the grid's order. At least one column, each with at least one level. */
+  /**
+   * A field from a grid of columns; `columns` in the grid's order. At least one column, each with at least one level.
+   */
   static ofGrid(grid: WindGrid): WindField {
     const { times_s, lats_deg, lons_deg, columns } = grid;
     assert(
@@ -98,7 +110,11 @@ export class WindField implements WindFieldData {
       v_mps,
       bottoms_m,
       tops_m,
-      columns: columns.map((levels, c) => ({ source: grid.source, time_s: times_s[Math.floor(c / perTime)] ?? 0, levels })),
+      columns: columns.map((levels, c) => ({
+        source: grid.source,
+        time_s: times_s[Math.floor(c / perTime)] ?? 0,
+        levels,
+      })),
     });
   }
 
@@ -145,20 +161,33 @@ export class WindField implements WindFieldData {
 const NO_WIND = 'no wind given';
 
 /**
- * More heights than this are brought to this many, evenly by rank, so that they stand as dense as the levels do. A handful of columns
- * keeps every level of its own; a fine grid's pressure levels stand within some hundred metres of each other from column to column, and
- * each such bundle keeps a dozen heights: a level's kink moves by metres (`tests/winds/field.test.ts` measures the wind's change).
+ * More heights than this are brought to this many, evenly by rank, so that they stand as dense as the levels do. A
+ * handful of columns keeps every level of its own; a fine grid's pressure levels stand within some hundred metres of
+ * each other from column to column, and each such bundle keeps a dozen heights: a level's kink moves by metres
+ * (`tests/winds/field.test.ts` measures the wind's change).
  */
 export const COMMON_HEIGHTS_MAX = 512;
 
 function commonHeights(all: Float64Array): Float64Array {
   const n = all.length;
   if (n <= COMMON_HEIGHTS_MAX) return all;
-  return Float64Array.from({ length: COMMON_HEIGHTS_MAX }, (_, i) => all[Math.round((i * (n - 1)) / (COMMON_HEIGHTS_MAX - 1))] as number);
+  return Float64Array.from(
+    { length: COMMON_HEIGHTS_MAX },
+    (_, i) => all[Math.round((i * (n - 1)) / (COMMON_HEIGHTS_MAX - 1))] as number,
+  );
 }
 
-/** One column brought to common heights: linear in u and v between its levels, the end value outside. Exact: the common heights hold its own. */
-function fillColumn(levels: readonly WindLevel[], heights: Float64Array, u: Float64Array, v: Float64Array, at: number): void {
+/**
+ * One column brought to common heights: linear in u and v between its levels, the end value outside. Exact: the common
+ * heights hold its own.
+ */
+function fillColumn(
+  levels: readonly WindLevel[],
+  heights: Float64Array,
+  u: Float64Array,
+  v: Float64Array,
+  at: number,
+): void {
   let below = 0;
   for (let k = 0; k < heights.length; k++) {
     const z = heights[k] as number;
@@ -198,8 +227,8 @@ function fraction(axis: Float64Array, k: number, x: number): number {
 }
 
 /**
- * Samples a field for one body at a time: remembers where it was, so that a descent walks its levels instead of searching.
- * Not shared between bodies that are in the air together.
+ * Samples a field for one body at a time: remembers where it was, so that a descent walks its levels instead of
+ * searching. Not shared between bodies that are in the air together.
  */
 export class WindSampler {
   readonly field: WindField;
@@ -281,14 +310,20 @@ export class WindSampler {
     this.out[1] = v;
   }
 
-  /** How far below a height the next break of the wind is: a level of the field or of the offset, m. Infinity below the lowest. */
+  /**
+   * How far below a height the next break of the wind is: a level of the field or of the offset, m. Infinity below the
+   * lowest.
+   */
   breakBelow(height_m: number): number {
     const field = gapBelow(this.field.heights_m, height_m, this.#k);
     const offset = this.#offset;
     return offset === null ? field : Math.min(field, gapBelow(offset.heights_m, height_m, this.#o));
   }
 
-  /** How long after a time (s since `start`) the next valid time of the field comes, s, at least 1 ms; Infinity after the last. */
+  /**
+   * How long after a time (s since `start`) the next valid time of the field comes, s, at least 1 ms; Infinity after
+   * the last.
+   */
   breakAfter(t_s: number): number {
     const times = this.field.times_s;
     if (times.length < 2) return Infinity;

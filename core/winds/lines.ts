@@ -1,20 +1,35 @@
-// The wind over a stretch of height as one straight line: the line with the same mean and the same first moment. A falling body answers
-// to a wind slowly, so that over one step such a line carries it as the wind itself does, and an integrator that never meets the
-// breaks between levels takes far longer steps. Only for a field of one column; heights m MSL, rising; times s since `start`.
-import { assert } from '../problem.ts';
+// The wind over a stretch of height as one straight line: the line with the same mean and the same first moment. A
+// falling body answers to a wind slowly, so that over one step such a line carries it as the wind itself does, and an
+// integrator that never meets the breaks between levels takes far longer steps. Only for a field of one column; heights
+// m MSL, rising; times s since `start`.
+import { assert } from '../base/problem.ts';
 import type { WindField, WindOffset } from './field.ts';
 
 /** Of each node: u, its slope in the cell above, ∫u and ∫∫u up to it; then the same of v. */
 const WIDTH = 8;
 
 /** Fills a table of a piecewise linear wind; above its last node the last value holds. */
-function sumUp(heights: Float64Array, u: Float64Array, v: Float64Array, from: number, table: Float64Array, at: number): void {
+function sumUp(
+  heights: Float64Array,
+  u: Float64Array,
+  v: Float64Array,
+  from: number,
+  table: Float64Array,
+  at: number,
+): void {
   const n = heights.length;
   component(heights, u, from, table, at, n);
   component(heights, v, from, table, at + WIDTH / 2, n);
 }
 
-function component(heights: Float64Array, w: Float64Array, from: number, table: Float64Array, at: number, n: number): void {
+function component(
+  heights: Float64Array,
+  w: Float64Array,
+  from: number,
+  table: Float64Array,
+  at: number,
+  n: number,
+): void {
   let first = 0;
   let second = 0;
   for (let k = 0; k < n; k++) {
@@ -34,7 +49,10 @@ function component(heights: Float64Array, w: Float64Array, from: number, table: 
 /** Below this length the wind in the middle stands for the line: differences of sums would lose their digits. */
 const SHORTEST_M = 0.5;
 
-/** ∫u, ∫∫u, ∫v, ∫∫v up to a height: of the earlier column with what is added, of the change to the later one; four in hand. */
+/**
+ * ∫u, ∫∫u, ∫v, ∫∫v up to a height: of the earlier column with what is added, of the change to the later one; four in
+ * hand.
+ */
 const SUMS = 12;
 
 /** An element that is there. */
@@ -43,7 +61,8 @@ const at = (x: Float64Array, i: number): number => x[i] as number;
 /**
  * Fits lines for one body that is in the air.
  *
- * Error  of a landing, against the wind itself: part of what `tests/descent/accuracy.test.ts` and `npm run bench` measure for an
+ * Error  of a landing, against the wind itself: part of what `tests/descent/accuracy.test.ts` and `npm run bench`
+ *        measure for an
  *        ensemble's members; exact where the wind is straight (`tests/winds/lines.test.ts`)
  */
 export class WindLines {
@@ -69,7 +88,9 @@ export class WindLines {
   #lowAt_m = NaN;
   #high = new Float64Array(SUMS);
   #highAt_m = NaN;
-  /** What is to be fitted: kept here, since a number handed to a function that is not small is a number put on the heap. */
+  /**
+   * What is to be fitted: kept here, since a number handed to a function that is not small is a number put on the heap.
+   */
   #bottom_m = 0;
   #top_m = 0;
   #half_s = 0;
@@ -127,8 +148,8 @@ export class WindLines {
   }
 
   /**
-   * Fits the wind between two heights for a body that is half-way at a time and passes from the high to the low end in `passing_s`: the
-   * wind of each height when it is there. A stretch that begins where the last one ended costs half.
+   * Fits the wind between two heights for a body that is half-way at a time and passes from the high to the low end in
+   * `passing_s`: the wind of each height when it is there. A stretch that begins where the last one ended costs half.
    */
   fit(low_m: number, high_m: number, t_s: number, passing_s: number): void {
     const short = Math.max(0, SHORTEST_M - (high_m - low_m)) / 2;
@@ -149,7 +170,8 @@ export class WindLines {
     const top = this.#top_m;
     const length = top - bottom;
     const per = 1 / length;
-    // ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is slope L³/12.
+    // ∫(z − middle) w dz = L (∫ to the top + ∫ to the bottom)/2 − (∫∫ to the top − ∫∫ to the bottom); of a line it is
+    // slope L³/12.
     const half = length / 2;
     const perCube = 12 * per * per * per;
     let u = per * (at(high, 0) - at(low, 0));
@@ -162,7 +184,8 @@ export class WindLines {
       const vChange = per * (at(high, 6) - at(low, 6));
       const uSlopeChange = perCube * (half * (at(high, 4) + at(low, 4)) - at(high, 5) + at(low, 5));
       const vSlopeChange = perCube * (half * (at(high, 6) + at(low, 6)) - at(high, 7) + at(low, 7));
-      // Where the wind changes with time as it does with height, the two meet: the share of the later column runs with height too.
+      // Where the wind changes with time as it does with height, the two meet: the share of the later column runs with
+      // height too.
       const gSlope = g > 0 && g < 1 ? (-this.#passing_s * per) / (this.#to_s - this.#from_s) : 0;
       const meeting = (gSlope * length * length) / 12;
       u += g * uChange + meeting * uSlopeChange;
@@ -177,7 +200,9 @@ export class WindLines {
     this.vSlope = vSlope;
   }
 
-  /** Brings the sums of both ends up to date; those of an end that is kept, or becomes the other end, are not made anew. */
+  /**
+   * Brings the sums of both ends up to date; those of an end that is kept, or becomes the other end, are not made anew.
+   */
   #sumUpToEnds(): void {
     const top = this.#top_m;
     const bottom = this.#bottom_m;

@@ -1,8 +1,8 @@
-// The winds of a mission at a moment: its reports judged, the analysis made of those that count, and what a person should know of it.
-// Everything is a function of plan, state and forecast; nothing is remembered between calls.
-import type { LonLat } from '../units.ts';
-import type { MissionState, ReportState } from '../mission/fold.ts';
-import type { Mission } from '../mission/schema.ts';
+// The winds of a mission at a moment: its reports judged, the analysis made of those that count, and what a person
+// should know of it. Everything is a function of plan, state and forecast; nothing is remembered between calls.
+import type { LonLat } from '../base/units.ts';
+import type { MissionState, ReportState } from '../log/fold.ts';
+import type { Mission } from '../plan/schema.ts';
 import { analyse, analysisNodes, type Background, type Observation, type WindsAnalysis } from './analysis.ts';
 import { contradictions } from './contradiction.ts';
 import { backgroundErrors, STD_WITHOUT_FORECAST_MPS, SURFACE_LAYER_M, type BackgroundErrors } from './errors.ts';
@@ -11,7 +11,7 @@ import { measuredAgl_m, observationOf } from './reports.ts';
 import { judge, type Suspicion } from './reversal.ts';
 import { suggestedFields, suspicionSentence, type SuggestedFields } from './suspect.ts';
 import { sampleMean } from './thinning.ts';
-import { ageWords, clockWords, windWords } from './words.ts';
+import { ageWords, clockWords, windWords } from '../words/winds.ts';
 
 export interface WindsNowInput {
   readonly mission: Mission;
@@ -49,7 +49,10 @@ export interface WindsNow {
   readonly used: ReadonlySet<string>;
   readonly held: readonly HeldReport[];
   readonly contradictions: readonly ContradictingPair[];
-  /** Of every judged report the logarithm of how many times better its reciprocal fits than itself: well below 0 for a good one. */
+  /**
+   * Of every judged report the logarithm of how many times better its reciprocal fits than itself: well below 0 for a
+   * good one.
+   */
   readonly logRatios: ReadonlyMap<string, number>;
   /** How many samples were left out because others say the same better. */
   readonly leftOut: number;
@@ -65,15 +68,18 @@ const SURFACE_AGL_M = 50;
 /**
  * Judges the reports that count, and makes the analysis of those that are not held back.
  *
- * Cost: 20 ms with 10 000 reports in the log, of which few are new since the last analysis; 28 ms with all of them new (2-core
- * server, Node 20). Most of it is the algebra of the 192 samples, which takes as long for 1000 reports.
+ * Cost: 20 ms with 10 000 reports in the log, of which few are new since the last analysis; 28 ms with all of them new
+ * (2-core server, Node 20). Most of it is the algebra of the 192 samples, which takes as long for 1000 reports.
  */
 export function windsNow(input: WindsNowInput): WindsNow {
   const { mission, state, valid_s } = input;
   const { site } = mission;
   const errors = errorsFor(mission, input.background !== null);
   const background: Background = input.background ?? (() => [0, 0]);
-  const ground = { groundAt: input.groundAt ?? (() => site.elevation_m), roughness_m: site.roughness_m ?? DEFAULT_ROUGHNESS_M };
+  const ground = {
+    groundAt: input.groundAt ?? (() => site.elevation_m),
+    roughness_m: site.roughness_m ?? DEFAULT_ROUGHNESS_M,
+  };
   const observations: Observation[] = [];
   const confirmed = new Set<string>();
   for (const report of state.counting) {
@@ -85,10 +91,16 @@ export function windsNow(input: WindsNowInput): WindsNow {
   const judgement = judge({ ...common, siteElevation_m: site.elevation_m, observations, confirmed, declination_deg });
   const bottom_m = site.elevation_m + SURFACE_LAYER_M;
   const top_m = Math.max(input.top_m ?? mission.exit.altitude_m + 1000, bottom_m + 100);
-  const analysis = analyse({ ...common, nodes_m: analysisNodes(errors, bottom_m, top_m), observations: judgement.samples.map(sampleMean) });
+  const analysis = analyse({
+    ...common,
+    nodes_m: analysisNodes(errors, bottom_m, top_m),
+    observations: judgement.samples.map(sampleMean),
+  });
   const counted = judgement.samples.flat();
   const used = new Set(counted.map((one) => one.id));
-  const held = judgement.held.flatMap((suspicion) => heldReport(state.byId.get(suspicion.id), suspicion, declination_deg));
+  const held = judgement.held.flatMap((suspicion) =>
+    heldReport(state.byId.get(suspicion.id), suspicion, declination_deg),
+  );
   const shown = [...counted, ...held.map(({ report }) => observationOf(report, ground))];
   const pairs = contradictions(shown, errors).flatMap(({ ids, apart_mps }) =>
     contradictingPair(state.byId.get(ids[0]), state.byId.get(ids[1]), apart_mps),
@@ -108,19 +120,30 @@ export function windsNow(input: WindsNowInput): WindsNow {
   };
 }
 
-/** The background's error of a mission; without a forecast, and where the mission says nothing of its own, the wind's own size. */
+/**
+ * The background's error of a mission; without a forecast, and where the mission says nothing of its own, the wind's
+ * own size.
+ */
 export function errorsFor(mission: Mission, hasForecast: boolean): BackgroundErrors {
   const wind = mission.uncertainty?.wind;
   return backgroundErrors(hasForecast ? wind : { ...wind, std_mps: wind?.std_mps ?? STD_WITHOUT_FORECAST_MPS });
 }
 
-function heldReport(report: ReportState | undefined, suspicion: Suspicion, declination_deg: number | null): HeldReport[] {
+function heldReport(
+  report: ReportState | undefined,
+  suspicion: Suspicion,
+  declination_deg: number | null,
+): HeldReport[] {
   if (report === undefined) return [];
   const sentence = suspicionSentence(report.event, suspicion, declination_deg);
   return [{ report, suspicion, sentence, suggested: suggestedFields(report.event, suspicion.kind, declination_deg) }];
 }
 
-function contradictingPair(a: ReportState | undefined, b: ReportState | undefined, apart_mps: number): ContradictingPair[] {
+function contradictingPair(
+  a: ReportState | undefined,
+  b: ReportState | undefined,
+  apart_mps: number,
+): ContradictingPair[] {
   if (a === undefined || b === undefined) return [];
   const side = ({ event, observed_s, id }: ReportState): string =>
     `${event.by ?? event.place ?? event.source} (${id}) at ${clockWords(observed_s)} ${windWords(event.from_deg, event.speed_mps)}`;
@@ -134,7 +157,8 @@ function newestSurfaceOf(
   groundAt: (position: LonLat) => number,
 ): WindsNow['newestSurface'] {
   let newest: ReportState | null = null;
-  // From the end: the newest stand there, and the rest are passed over by their times. Of two as new the earlier in the log is named.
+  // From the end: the newest stand there, and the rest are passed over by their times. Of two as new the earlier in the
+  // log is named.
   for (let i = state.counting.length - 1; i >= 0; i--) {
     const report = state.counting[i] as ReportState;
     if ((newest !== null && report.observed_s < newest.observed_s) || !used.has(report.id)) continue;
@@ -143,11 +167,22 @@ function newestSurfaceOf(
   return newest === null ? null : { report: newest, age_s: state.at_s - newest.observed_s };
 }
 
-function sentencesOf(used: number, held: number, leftOut: number, forecast: boolean, surface: WindsNow['newestSurface']): string[] {
+function sentencesOf(
+  used: number,
+  held: number,
+  leftOut: number,
+  forecast: boolean,
+  surface: WindsNow['newestSurface'],
+): string[] {
   const sentences: string[] = [];
-  if (!forecast) sentences.push('No forecast: between the reports the wind is known only as well as winds in general are.');
-  if (used === 0) sentences.push(forecast ? 'No report counts: the winds are the forecast alone.' : 'No report counts: no wind is known.');
-  if (held > 0) sentences.push(`${held === 1 ? 'One report is' : `${held} reports are`} held back until confirmed or corrected.`);
+  if (!forecast)
+    sentences.push('No forecast: between the reports the wind is known only as well as winds in general are.');
+  if (used === 0)
+    sentences.push(
+      forecast ? 'No report counts: the winds are the forecast alone.' : 'No report counts: no wind is known.',
+    );
+  if (held > 0)
+    sentences.push(`${held === 1 ? 'One report is' : `${held} reports are`} held back until confirmed or corrected.`);
   if (leftOut > 0) sentences.push(`${leftOut} older readings add nothing to the newer ones and were left out.`);
   if (surface === null) sentences.push('No surface wind has been reported.');
   else sentences.push(`The newest surface wind is ${ageWords(surface.age_s)} old.`);

@@ -1,14 +1,19 @@
-// What to observe next: by how much each possible observation would shrink the 90 % area of the landing, before anybody makes it.
-// Linear theory: the landing moves by the weighted integral of the wind error (model.md §8), and what an observation takes off the
-// error's covariance does not depend on what it will say. Areas m², heights m MSL, times s since 1970.
-import type { LonLat } from '../units.ts';
-import type { Mission } from '../mission/schema.ts';
+// What to observe next: by how much each possible observation would shrink the 90 % area of the landing, before anybody
+// makes it. Linear theory: the landing moves by the weighted integral of the wind error (model.md §8), and what an
+// observation takes off the error's covariance does not depend on what it will say. Areas m², heights m MSL, times s
+// since 1970.
+import type { LonLat } from '../base/units.ts';
+import type { Mission } from '../plan/schema.ts';
 import { evaluate, pointsOf, type PointOf, type Solved } from './analysis.ts';
 import { cholesky, forward } from './cholesky.ts';
-import { SOURCE_ERRORS, sourceStd_mps, SURFACE_LAYER_M, toTenMetres, type BackgroundErrors } from './errors.ts';
+import { SURFACE_LAYER_M, toTenMetres, type BackgroundErrors } from './errors.ts';
+import { SOURCE_ERRORS, sourceStd_mps } from '../log/sources.ts';
 import { DEFAULT_ROUGHNESS_M } from './field.ts';
 
-/** K as quadrature points: a wind error δw(h) moves the landing by Σ weight(h_q) δw(h_q), m for 1 m/s. As `windSensitivity` gives it. */
+/**
+ * K as quadrature points: a wind error δw(h) moves the landing by Σ weight(h_q) δw(h_q), m for 1 m/s. As
+ * `windSensitivity` gives it.
+ */
 export interface WindKernel {
   readonly heights_m: Float64Array;
   /** East by east wind and north by north wind. */
@@ -50,7 +55,8 @@ export interface Ranked {
 type Covariance = { readonly ee: number; readonly en: number; readonly nn: number };
 
 /** The 90 % ellipse of a normal distribution: π χ² √det, χ² = −2 ln 0.1 for two degrees of freedom. */
-const area90_m2 = ({ ee, en, nn }: Covariance): number => Math.PI * -2 * Math.log(0.1) * Math.sqrt(Math.max(ee * nn - en * en, 0));
+const area90_m2 = ({ ee, en, nn }: Covariance): number =>
+  Math.PI * -2 * Math.log(0.1) * Math.sqrt(Math.max(ee * nn - en * en, 0));
 
 /** Spreads quadrature weights over nodes between which the error runs straight: exact for such an error. */
 function onNodes(heights_m: readonly number[], kernel: WindKernel, weights: Float64Array | undefined): Float64Array {
@@ -183,7 +189,10 @@ export interface CandidatePlace {
 const BALLOON_MPS = 5;
 const BALLOON_HEIGHTS_M = [2000, 5000, 10_000] as const;
 
-/** The usual candidates: balloons to several heights, a sounding, station, crew and smoke at the zone, and the aircraft where it flies. */
+/**
+ * The usual candidates: balloons to several heights, a sounding, station, crew and smoke at the zone, and the aircraft
+ * where it flies.
+ */
 export function usualCandidates(of: CandidatePlace): Candidate[] {
   const { mission, now_s, top_m, ground_m } = of;
   const site = mission.site.position;
@@ -192,32 +201,54 @@ export function usualCandidates(of: CandidatePlace): Candidate[] {
   const surface = (name: string, source: 'station' | 'crew' | 'smoke', position: LonLat): Candidate => {
     const factor = toTenMetres(SOURCE_ERRORS[source].usual_agl_m ?? SURFACE_LAYER_M, roughness_m);
     const height_m = ground_m + SURFACE_LAYER_M;
-    return { name, observations: [{ height_m, time_s: now_s, position, std_mps: sourceStd_mps(source, height_m) * factor }] };
+    return {
+      name,
+      observations: [{ height_m, time_s: now_s, position, std_mps: sourceStd_mps(source, height_m) * factor }],
+    };
   };
   const list = BALLOON_HEIGHTS_M.filter((height) => ground_m + height < top_m).map((height): Candidate => {
-    return { name: `a pilot balloon to ${height / 1000} km`, observations: ascent(of, 'pilot-balloon', ground_m + height) };
+    return {
+      name: `a pilot balloon to ${height / 1000} km`,
+      observations: ascent(of, 'pilot-balloon', ground_m + height),
+    };
   });
-  list.push({ name: `a sounding to ${Math.round((top_m - ground_m) / 1000)} km`, observations: ascent(of, 'sounding', top_m) });
+  list.push({
+    name: `a sounding to ${Math.round((top_m - ground_m) / 1000)} km`,
+    observations: ascent(of, 'sounding', top_m),
+  });
   list.push(surface('a surface wind from a station at the site', 'station', site));
   list.push(surface('a crew’s wind at the zone', 'crew', zone));
   list.push(surface('smoke at the zone', 'smoke', zone));
   const { carrier } = mission;
   if (carrier?.kind === 'aircraft') {
     const height_m = carrier.altitude_m;
-    const one = { height_m, time_s: now_s, position: mission.exit.position, std_mps: sourceStd_mps('aircraft', height_m) };
+    const one = {
+      height_m,
+      time_s: now_s,
+      position: mission.exit.position,
+      std_mps: sourceStd_mps('aircraft', height_m),
+    };
     list.push({ name: 'the aircraft’s own wind at its height', observations: [one] });
   }
   return list;
 }
 
-/** One observation every quarter of a correlation length, as samples of one ascent count (`thinning.ts` joins closer ones). */
+/**
+ * One observation every quarter of a correlation length, as samples of one ascent count (`thinning.ts` joins closer
+ * ones).
+ */
 function ascent(of: CandidatePlace, source: 'pilot-balloon' | 'sounding', top_m: number): Candidate['observations'] {
   const { errors, now_s, ground_m } = of;
   const position = of.mission.site.position;
   const out: (PointOf & { std_mps: number })[] = [];
   let height_m = ground_m + SURFACE_LAYER_M;
   while (height_m <= top_m && out.length < MOST_LEVELS) {
-    out.push({ height_m, time_s: now_s + (height_m - ground_m) / BALLOON_MPS, position, std_mps: sourceStd_mps(source, height_m) });
+    out.push({
+      height_m,
+      time_s: now_s + (height_m - ground_m) / BALLOON_MPS,
+      position,
+      std_mps: sourceStd_mps(source, height_m),
+    });
     const perLength = errors.zeta(height_m + 50) - errors.zeta(height_m - 50);
     height_m += Math.min(Math.max(25 / perLength, 50), 2000);
   }
@@ -226,7 +257,10 @@ function ascent(of: CandidatePlace, source: 'pilot-balloon' | 'sounding', top_m:
 
 const MOST_LEVELS = 150;
 
-/** "A pilot balloon to 5 km would shrink the 90 % area by 38 %; a crew's wind at the zone by 2 %." Those below half a per cent are left out. */
+/**
+ * "A pilot balloon to 5 km would shrink the 90 % area by 38 %; a crew's wind at the zone by 2 %." Those below half a
+ * per cent are left out.
+ */
 export function rankingWords(ranked: readonly Ranked[], most = 4): string {
   const told = ranked.filter((one) => one.shrinks >= 0.005).slice(0, most);
   const [first, ...rest] = told;

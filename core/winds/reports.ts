@@ -1,11 +1,12 @@
-// From a report as somebody gave it to an observation as the analysis takes it: height above sea level, vector at ten metres or above,
-// and the standard error that source, wording and measuring height imply.
-import type { LonLat } from '../units.ts';
-import { windVector } from '../units.ts';
-import type { Correction, WindReport } from '../mission/events.ts';
-import type { ReportState } from '../mission/fold.ts';
+// From a report as somebody gave it to an observation as the analysis takes it: height above sea level, vector at ten
+// metres or above, and the standard error that source, wording and measuring height imply.
+import type { LonLat } from '../base/units.ts';
+import { windVector } from '../base/units.ts';
+import type { Correction, WindReport } from '../log/events.ts';
+import type { ReportState } from '../log/fold.ts';
 import type { Observation } from './analysis.ts';
-import { SOURCE_ERRORS, SURFACE_LAYER_M, sourceStd_mps, toTenMetres } from './errors.ts';
+import { SURFACE_LAYER_M, toTenMetres } from './errors.ts';
+import { SOURCE_ERRORS, sourceStd_mps } from '../log/sources.ts';
 
 /** What the conversion needs to know of the ground. */
 export interface ReportGround {
@@ -22,15 +23,21 @@ export function measuredAgl_m(event: WindReport | Correction, ground_m: number):
 }
 
 /**
- * One observation of a report that counts. A wind from below 10 m above ground is brought to 10 m, and its error with it: the lowest
- * metres follow from there by the logarithmic profile. A direction that swings all round is a calm with an error as large as its speed.
+ * One observation of a report that counts. A wind from below 10 m above ground is brought to 10 m, and its error with
+ * it: the lowest metres follow from there by the logarithmic profile. A direction that swings all round is a calm with
+ * an error as large as its speed.
  */
 export function observationOf(report: ReportState, ground: ReportGround): Observation {
   const { event, position } = report;
   const { roughness_m } = ground;
   const ground_m = ground.groundAt(position);
   const last = lastMade.get(event);
-  if (last !== undefined && last.position === position && last.ground_m === ground_m && last.roughness_m === roughness_m) {
+  if (
+    last !== undefined &&
+    last.position === position &&
+    last.ground_m === ground_m &&
+    last.roughness_m === roughness_m
+  ) {
     return last.observation;
   }
   const observation = observe(report, ground_m, roughness_m);
@@ -46,7 +53,10 @@ interface Made {
   readonly observation: Observation;
 }
 
-/** The whole log is analysed again with every event that comes in, and of most reports nothing has changed: the last answer is kept. */
+/**
+ * The whole log is analysed again with every event that comes in, and of most reports nothing has changed: the last
+ * answer is kept.
+ */
 const lastMade = new WeakMap<WindReport | Correction, Made>();
 
 function observe({ event, id, observed_s, position }: ReportState, ground_m: number, roughness_m: number): Observation {

@@ -1,7 +1,8 @@
-// Reports that look wrong: from and toward mixed up, knots for m/s, feet for metres, magnetic for true, or just far from all else.
-// Each report is judged against forecast and all other reports without it; what looks wrong is held back until a person says more.
-// Source: leave-one-out residuals of a Gaussian process, Rasmussen & Williams (2006), §5.4.2; the likelihood ratio of Neyman and Pearson.
-import { M_PER_FT, MPS_PER_KT, windFrom, windVector, wrap360, type LonLat } from '../units.ts';
+// Reports that look wrong: from and toward mixed up, knots for m/s, feet for metres, magnetic for true, or just far
+// from all else. Each report is judged against forecast and all other reports without it; what looks wrong is held back
+// until a person says more. Source: leave-one-out residuals of a Gaussian process, Rasmussen & Williams (2006), §5.4.2;
+// the likelihood ratio of Neyman and Pearson.
+import { M_PER_FT, MPS_PER_KT, windFrom, windVector, wrap360, type LonLat } from '../base/units.ts';
 import {
   backgroundCovariance,
   canonicalOrder,
@@ -32,7 +33,10 @@ export interface Suspicion {
   readonly kind: SuspicionKind;
   /** Natural logarithm of how many times better the suspected meaning fits than the report as it stands. */
   readonly logRatio: number;
-  /** Squared distance from what all else says, in units of what could be expected; above 13.8 in one good report of a thousand. */
+  /**
+   * Squared distance from what all else says, in units of what could be expected; above 13.8 in one good report of a
+   * thousand.
+   */
   readonly misfit: number;
   /** What all else says there: direction FROM, speed, and the standard error of a component. */
   readonly expected: { readonly from_deg: number; readonly speed_mps: number; readonly std_mps: number };
@@ -58,19 +62,26 @@ export interface Judgement {
   /** The samples that count, for the analysis: chosen, and without what is held. */
   readonly samples: readonly (readonly Observation[])[];
   readonly leftOut: number;
-  /** Of every judged report the logarithm of how many times better its reciprocal fits than itself, by what all else says at the end. */
+  /**
+   * Of every judged report the logarithm of how many times better its reciprocal fits than itself, by what all else
+   * says at the end.
+   */
   readonly logRatios: ReadonlyMap<string, number>;
 }
 
 /**
  * A reversed report is held back when its reciprocal fits exp(2.7) = 15 times better than itself.
  *
- * The ratio of a good report of speed V against a prediction of error S (both errors together) exceeds T with probability
- * Φ(−(V/S + T S/2V)), at most Φ(−√(2T)) whatever the wind: T = 2.7 keeps false alarms to 1 % even in the worst wind for it, and far
- * below on average. A mix-up is found with probability Φ(V/S − T S/2V): 90 % from V = 2 S on. Measured in `tests/bench/experiment.ts`.
+ * The ratio of a good report of speed V against a prediction of error S (both errors together) exceeds T with
+ * probability Φ(−(V/S + T S/2V)), at most Φ(−√(2T)) whatever the wind: T = 2.7 keeps false alarms to 1 % even in the
+ * worst wind for it, and far below on average. A mix-up is found with probability Φ(V/S − T S/2V): 90 % from V = 2 S
+ * on. Measured in `tests/bench/experiment.ts`.
  */
 export const REVERSAL_LOG_RATIO = 2.7;
-/** Two components of a good report are farther off than this once in a thousand (χ² of two degrees of freedom: −2 ln 0.001). */
+/**
+ * Two components of a good report are farther off than this once in a thousand (χ² of two degrees of freedom: −2 ln
+ * 0.001).
+ */
 export const MISFIT = -2 * Math.log(0.001);
 /** An explanation must itself be likely: within what 99 of 100 good reports reach (−2 ln 0.01). */
 const EXPLAINED = -2 * Math.log(0.01);
@@ -81,7 +92,10 @@ const LOWEST_MIX_UP_M = 300;
 /** Sites lower than this cannot tell MSL from AGL by the wind. */
 const SMALLEST_ELEVATION_M = 150;
 
-/** The state of the leave-one-out analysis: `a` is the inverse covariance of the samples still in, `w` its product with the innovations. */
+/**
+ * The state of the leave-one-out analysis: `a` is the inverse covariance of the samples still in, `w` its product with
+ * the innovations.
+ */
 interface Others {
   readonly n: number;
   readonly a: Float64Array;
@@ -98,10 +112,11 @@ interface Member {
 }
 
 /**
- * Judges every report against all else, holds back the worst, judges again without it, until none looks wrong; then judges the held
- * ones once more by what is left.
+ * Judges every report against all else, holds back the worst, judges again without it, until none looks wrong; then
+ * judges the held ones once more by what is left.
  *
- * Order of the reports: no influence. Cost: one inverse of at most 192 samples, then n² a held report; 10 ms for 10 000 reports.
+ * Order of the reports: no influence. Cost: one inverse of at most 192 samples, then n² a held report; 10 ms for 10 000
+ * reports.
  */
 export function judge(input: JudgeInput): Judgement {
   const { errors, background, site, valid_s } = input;
@@ -136,8 +151,11 @@ export function judge(input: JudgeInput): Judgement {
     else addInnovation(others, g, [after[0] - before[0], after[1] - before[1]]);
     out.push({ g, member });
   }
-  // Judged again by what is left: of two that disagree the good one may have gone first, and what a bad one looks like shows only now.
-  const saidAtEnd = out.map(({ g, member }) => saidOf(member, members[g] ?? [], means[g] as Observation, g, points, others, input));
+  // Judged again by what is left: of two that disagree the good one may have gone first, and what a bad one looks like
+  // shows only now.
+  const saidAtEnd = out.map(({ g, member }) =>
+    saidOf(member, members[g] ?? [], means[g] as Observation, g, points, others, input),
+  );
   const held: Suspicion[] = [];
   out.forEach(({ member }, i) => {
     const all = saidAtEnd[i] as Expected;
@@ -151,8 +169,15 @@ export function judge(input: JudgeInput): Judgement {
   });
   out.forEach(({ member }, i) => logRatios.set(member.of.id, reversalLogRatio(member.of, saidAtEnd[i] as Expected)));
   const stillHeld = new Set(held.map((one) => one.id));
-  const samples = chosen.samples.map((sample) => sample.filter((one) => !stillHeld.has(one.id))).filter((sample) => sample.length > 0);
-  return { held: held.sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0)), samples, leftOut: chosen.leftOut, logRatios };
+  const samples = chosen.samples
+    .map((sample) => sample.filter((one) => !stillHeld.has(one.id)))
+    .filter((sample) => sample.length > 0);
+  return {
+    held: held.sort((a, b) => (a.id < b.id ? -1 : a.id > b.id ? 1 : 0)),
+    samples,
+    leftOut: chosen.leftOut,
+    logRatios,
+  };
 }
 
 /** What all else says of a held report: of one whose sample is still in, the sample is left out too. */
@@ -215,7 +240,10 @@ function remove(others: Others, g: number): void {
   others.in[g] = 0;
 }
 
-/** What all else says at a report's place, and the variance of one component of its error, the report's own error left out. */
+/**
+ * What all else says at a report's place, and the variance of one component of its error, the report's own error left
+ * out.
+ */
 interface Expected {
   readonly pu: number;
   readonly pv: number;
@@ -244,7 +272,10 @@ const expectedBy = ({ bu, bv }: Member, said: { eu: number; ev: number; variance
   variance: said.variance,
 });
 
-/** ln of how many times better the reciprocal of a report fits than itself: −2 w·p/S, from two normal densities of one error. */
+/**
+ * ln of how many times better the reciprocal of a report fits than itself: −2 w·p/S, from two normal densities of one
+ * error.
+ */
 function reversalLogRatio(of: Observation, { pu, pv, variance }: Expected): number {
   return (-2 * (of.u_mps * pu + of.v_mps * pv)) / (variance + of.std_mps * of.std_mps);
 }
@@ -272,7 +303,10 @@ function findWorst(
     for (const member of list) {
       if (member.held || confirmed.has(member.of.id)) continue;
       const excess = excessOf(member.of, expectedBy(member, said));
-      const worse = worst === null || excess > worst.excess || (excess === worst.excess && canonicalOrder(member.of, worst.member.of) < 0);
+      const worse =
+        worst === null ||
+        excess > worst.excess ||
+        (excess === worst.excess && canonicalOrder(member.of, worst.member.of) < 0);
       if (excess > 0 && worse) worst = { g, member, excess };
     }
   }
@@ -328,12 +362,14 @@ function classify(of: Observation, all: Expected, points: Points, others: Others
   const asItStands = -0.5 * misfit - Math.log(own);
   let best: { meaning: Meaning; logRatio: number } | null = null;
   for (const meaning of meanings(of, input)) {
-    const there = meaning.height_m === of.height_m ? all : predict({ ...of, height_m: meaning.height_m }, points, others, input);
+    const there =
+      meaning.height_m === of.height_m ? all : predict({ ...of, height_m: meaning.height_m }, points, others, input);
     // The same report in other units has an error in other units too, and its density is stretched in both components.
     const s = there.variance + (of.std_mps * meaning.scale) ** 2;
     const off = ((meaning.u - there.pu) ** 2 + (meaning.v - there.pv) ** 2) / s;
     const logRatio = -0.5 * off - Math.log(s) + 2 * Math.log(meaning.scale) - asItStands;
-    if (off <= EXPLAINED && logRatio > REVERSAL_LOG_RATIO && (best === null || logRatio > best.logRatio)) best = { meaning, logRatio };
+    if (off <= EXPLAINED && logRatio > REVERSAL_LOG_RATIO && (best === null || logRatio > best.logRatio))
+      best = { meaning, logRatio };
   }
   const { from_deg, speed_mps } = windFrom(all.pu, all.pv);
   const expected = { from_deg, speed_mps, std_mps: Math.sqrt(all.variance) };

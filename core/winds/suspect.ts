@@ -1,9 +1,10 @@
-// What is said about a report that is held back, and what a correction of it would hold: one key confirms it, one key corrects it.
-import { M_PER_FT, MPS_PER_KT, windFrom, wrap360 } from '../units.ts';
-import { never } from '../problem.ts';
-import type { Correction, WindReport } from '../mission/events.ts';
+// What is said about a report that is held back, and what a correction of it would hold: one key confirms it, one key
+// corrects it.
+import { M_PER_FT, MPS_PER_KT, windFrom, wrap360 } from '../base/units.ts';
+import { never } from '../base/problem.ts';
+import type { Correction, WindReport } from '../log/events.ts';
 import type { Suspicion, SuspicionKind } from './reversal.ts';
-import { directionWords, heightWords, speedWords, trimmed, windWords } from './words.ts';
+import { directionWords, heightWords, speedWords, trimmed, windWords } from '../words/winds.ts';
 
 /** The fields of a report that a correction would change, in the report's own terms. */
 export interface SuggestedFields {
@@ -28,7 +29,9 @@ export function suggestedFields(
     ...(event.gust_mps === undefined ? {} : { gust_mps: thousandth(event.gust_mps * factor) }),
   });
   const higher = (factor: number): SuggestedFields =>
-    event.agl_m === undefined ? { height_m: tenth((event.height_m ?? 0) * factor) } : { agl_m: tenth(event.agl_m * factor) };
+    event.agl_m === undefined
+      ? { height_m: tenth((event.height_m ?? 0) * factor) }
+      : { agl_m: tenth(event.agl_m * factor) };
   switch (kind) {
     case 'from and toward':
       return { from_deg: tenth(wrap360(event.from_deg + 180)) };
@@ -68,14 +71,21 @@ const looksLike: { readonly [K in Exclude<SuspicionKind, 'misfit'>]: string } = 
 };
 
 /**
- * One sentence on what the report looks like, one on what all else says, one on what to do. `expected` and the report are
- * both brought to 10 m above ground where they lie lower, so a wind at head height is compared with a wind at head height in words only.
+ * One sentence on what the report looks like, one on what all else says, one on what to do. `expected` and the report
+ * are both brought to 10 m above ground where they lie lower, so a wind at head height is compared with a wind at head
+ * height in words only.
  */
-export function suspicionSentence(event: WindReport | Correction, suspicion: Suspicion, declination_deg: number | null): string {
+export function suspicionSentence(
+  event: WindReport | Correction,
+  suspicion: Suspicion,
+  declination_deg: number | null,
+): string {
   const { kind, expected, others } = suspicion;
   const who = event.by ?? event.place ?? event.source;
   const base =
-    others === 0 ? 'the forecast says' : `the forecast and ${others === 1 ? 'one other report say' : `${others} other reports say`}`;
+    others === 0
+      ? 'the forecast says'
+      : `the forecast and ${others === 1 ? 'one other report say' : `${others} other reports say`}`;
   const said = `${base} ${windWords(expected.from_deg, expected.speed_mps)}, give or take ${trimmed(expected.std_mps, 1)} m/s`;
   if (kind === 'misfit') {
     return `${who}'s wind ${asReported(event)} fits nothing known: ${said}. Confirm it if it was read right, or correct it.`;

@@ -1,20 +1,31 @@
-// From many readings to the observations that the analysis works on: readings of one observer within ten minutes are one sample
-// of the mean wind, and of the samples the ones that say most about the wanted moment are taken, with a count of the rest.
+// From many readings to the observations that the analysis works on: readings of one observer within ten minutes are
+// one sample of the mean wind, and of the samples the ones that say most about the wanted moment are taken, with a
+// count of the rest.
 import { canonicalOrder, pointsOf, backgroundCovariance, type Observation } from './analysis.ts';
 import type { BackgroundErrors } from './errors.ts';
-import type { LonLat } from '../units.ts';
+import type { LonLat } from '../base/units.ts';
 
 /**
- * A surface wind is a mean over ten minutes (WMO-No. 8, part I, chapter 5: shorter means are "long gusts"). Readings of one observer
- * closer than that sample the same gusts: counted as independent, a station that reports every minute would claim an error of a tenth.
+ * A surface wind is a mean over ten minutes (WMO-No. 8, part I, chapter 5: shorter means are "long gusts"). Readings of
+ * one observer closer than that sample the same gusts: counted as independent, a station that reports every minute
+ * would claim an error of a tenth.
  */
 export const SAMPLE_S = 600;
-/** Readings of one balloon closer in height than this part of a correlation length are one sample likewise: the same eddies. */
+/**
+ * Readings of one balloon closer in height than this part of a correlation length are one sample likewise: the same
+ * eddies.
+ */
 const SAMPLE_ZETA = 1 / 8;
-/** The most samples that are solved for at once: 192 cost some 10 ms with their check, and the rest are older or say the same. */
+/**
+ * The most samples that are solved for at once: 192 cost some 10 ms with their check, and the rest are older or say the
+ * same.
+ */
 export const MOST_SAMPLES = 192;
 
-/** Readings of one observer that are one sample: each group newest first, groups and members in an order that only depends on what they hold. */
+/**
+ * Readings of one observer that are one sample: each group newest first, groups and members in an order that only
+ * depends on what they hold.
+ */
 export function samplesOf(observations: readonly Observation[], errors: BackgroundErrors): Observation[][] {
   const samples: Observation[][] = [];
   /** Of every observer and height the sample that was begun last. */
@@ -39,7 +50,10 @@ export function samplesOf(observations: readonly Observation[], errors: Backgrou
 /** What a sample says as one reading, but for its name. */
 type Mean = Pick<Observation, 'time_s' | 'position' | 'height_m' | 'u_mps' | 'v_mps' | 'std_mps'>;
 
-/** The mean of a sample's readings, with the error of one reading: better readings weigh more, more readings do not count for more. */
+/**
+ * The mean of a sample's readings, with the error of one reading: better readings weigh more, more readings do not
+ * count for more.
+ */
 function meanOf(sample: readonly Observation[]): Mean {
   const first = sample[0] as Observation;
   if (sample.length === 1) return first;
@@ -82,8 +96,8 @@ export interface Chosen {
 /**
  * The `most` samples that say most about the wind over the site at the wanted moment.
  *
- * Each is worth the part of the forecast's variance that it alone would explain there, divided by its rank among those of the same
- * half correlation length of height: a station's hundredth hour does not crowd out the only balloon.
+ * Each is worth the part of the forecast's variance that it alone would explain there, divided by its rank among those
+ * of the same half correlation length of height: a station's hundredth hour does not crowd out the only balloon.
  */
 export function choose(
   samples: readonly (readonly Observation[])[],

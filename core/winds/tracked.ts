@@ -1,11 +1,12 @@
-// Winds from a tracked balloon or a body on its parachute: what carries it between two heights is the wind there. Each layer's wind is
-// the slope of the position against time, robust against jumps, with its standard error. Heights m MSL, times s, m/s.
-// Source: slope and its error by least squares; jumps found by the median of slopes (Theil 1950, Sen 1968) and the median deviation.
+// Winds from a tracked balloon or a body on its parachute: what carries it between two heights is the wind there. Each
+// layer's wind is the slope of the position against time, robust against jumps, with its standard error. Heights m MSL,
+// times s, m/s. Source: slope and its error by least squares; jumps found by the median of slopes (Theil 1950, Sen
+// 1968) and the median deviation.
 import { localFrame } from '../earth/geodesic.ts';
-import type { NewEvent } from '../mission/events.ts';
-import { windFrom, type LonLat } from '../units.ts';
+import type { NewEvent } from '../log/events.ts';
+import { windFrom, type LonLat } from '../base/units.ts';
 import { WGS84_A } from '../earth/gravity.ts';
-import { trimmed } from './words.ts';
+import { trimmed } from '../words/winds.ts';
 
 export interface TrackFix {
   readonly time_s: number;
@@ -40,7 +41,9 @@ export interface TrackOptions {
   readonly fixStd_m?: number;
 }
 
-/** Half a correlation length near the ground: thinner layers have noisier winds that the analysis would average again. */
+/**
+ * Half a correlation length near the ground: thinner layers have noisier winds that the analysis would average again.
+ */
 const LAYER_M = 250;
 /** Satellite fixes without correction: some 5 m each axis, common practice. */
 const FIX_STD_M = 5;
@@ -51,20 +54,25 @@ const LONGEST_PAUSE_S = 300;
 /** Shorter layers say little: 5 m of error at each end of 10 s are 0.7 m/s. */
 const SHORTEST_LAYER_S = 10;
 /**
- * A body that falls at V lags behind a changing wind by the height V²/g: 10 m at 10 m/s, 90 m at 30 m/s. Faster ones are no wind vane.
- * Rises this fast do not occur.
+ * A body that falls at V lags behind a changing wind by the height V²/g: 10 m at 10 m/s, 90 m at 30 m/s. Faster ones
+ * are no wind vane. Rises this fast do not occur.
  */
 const FASTEST_VERTICAL_MPS = 30;
 const FASTEST_MPS = 150;
-/** What a swinging body in gusts misses of the mean wind of its layer: common practice, as for a sounding near the ground. */
+/**
+ * What a swinging body in gusts misses of the mean wind of its layer: common practice, as for a sounding near the
+ * ground.
+ */
 const BODY_STD_MPS = 0.5;
 
 /**
  * The winds of a track's layers, in order of time.
  *
  * fixes   any order; ascending, descending and floating parts alike; at least two in a layer count
- * Error   of each wind stands with it. `tests/winds/tracked.test.ts` compares with the wind that GPS dropsondes measured themselves
- * Jumps   a fix that no wind explains is left out and counted: faster than 150 m/s from both neighbours, or five median deviations
+ * Error   of each wind stands with it. `tests/winds/tracked.test.ts` compares with the wind that GPS dropsondes
+ *         measured themselves
+ * Jumps   a fix that no wind explains is left out and counted: faster than 150 m/s from both neighbours, or five median
+ *         deviations
  *         off its layer's line (at least 20 m)
  */
 export function windsFromTrack(fixes: readonly TrackFix[], options: TrackOptions = {}): TrackedWinds {
@@ -88,8 +96,11 @@ export function windsFromTrack(fixes: readonly TrackFix[], options: TrackOptions
   const remarks: string[] = [];
   if (jumps + off > 0) remarks.push(`${jumps + off} fixes jump and were left out.`);
   if (fast > 0)
-    remarks.push(`${fast} layers were passed faster than ${FASTEST_VERTICAL_MPS} m/s up or down: such a body is not carried by the wind.`);
-  if (short > 0) remarks.push(`${short} layers hold less than two fixes or ${SHORTEST_LAYER_S} s: too short for a wind.`);
+    remarks.push(
+      `${fast} layers were passed faster than ${FASTEST_VERTICAL_MPS} m/s up or down: such a body is not carried by the wind.`,
+    );
+  if (short > 0)
+    remarks.push(`${short} layers hold less than two fixes or ${SHORTEST_LAYER_S} s: too short for a wind.`);
   if (winds.length === 0 && remarks.length === 0) remarks.push('Two fixes at least are needed, some seconds apart.');
   return { winds, remarks };
 }
@@ -117,7 +128,12 @@ function withoutJumps(fixes: readonly TrackFix[]): { kept: TrackFix[]; jumps: nu
     if (last === undefined || possible(last, fix)) {
       // The first fix of all may itself be the jump: then the second and third agree without it.
       const third = fixes[i + 2];
-      const firstIsWrong = last === undefined && next !== undefined && third !== undefined && !possible(fix, next) && possible(next, third);
+      const firstIsWrong =
+        last === undefined &&
+        next !== undefined &&
+        third !== undefined &&
+        !possible(fix, next) &&
+        possible(next, third);
       if (firstIsWrong) jumps += 1;
       else kept.push(fix);
     } else if (next !== undefined && !possible(last, next) && possible(fix, next)) {
@@ -153,7 +169,8 @@ function layersOf(fixes: readonly TrackFix[], layer_m: number): TrackFix[][] {
 }
 
 type LayerAnswer =
-  { readonly kind: 'wind'; readonly off: number; readonly wind: TrackedWind } | { readonly kind: 'fast' | 'short'; readonly off: number };
+  | { readonly kind: 'wind'; readonly off: number; readonly wind: TrackedWind }
+  | { readonly kind: 'fast' | 'short'; readonly off: number };
 
 const mean = (list: readonly number[]): number => list.reduce((sum, x) => sum + x, 0) / list.length;
 
@@ -171,7 +188,8 @@ function robustLine(t: readonly number[], x: readonly number[]): { slope: number
   const step = Math.ceil(t.length / MOST_FOR_PAIRS);
   const slopes: number[] = [];
   for (let i = 0; i < t.length; i += step) {
-    for (let j = i + step; j < t.length; j += step) slopes.push(((x[j] ?? NaN) - (x[i] ?? NaN)) / ((t[j] ?? NaN) - (t[i] ?? NaN)));
+    for (let j = i + step; j < t.length; j += step)
+      slopes.push(((x[j] ?? NaN) - (x[i] ?? NaN)) / ((t[j] ?? NaN) - (t[i] ?? NaN)));
   }
   const slope = median(slopes);
   return { slope, at0: median(x.map((one, i) => one - slope * (t[i] ?? NaN))) };
@@ -195,14 +213,18 @@ function layerWind(layer: readonly TrackFix[], fixStd_m: number): LayerAnswer {
     rows.map((row) => row.t),
     rows.map((row) => row.n),
   );
-  const miss = rows.map((row) => Math.hypot(row.e - lineE.at0 - lineE.slope * row.t, row.n - lineN.at0 - lineN.slope * row.t));
+  const miss = rows.map((row) =>
+    Math.hypot(row.e - lineE.at0 - lineE.slope * row.t, row.n - lineN.at0 - lineN.slope * row.t),
+  );
   const limit_m = Math.max(5 * 1.4826 * median(miss), 4 * fixStd_m, 20);
   const good = rows.length < 4 ? rows : rows.filter((_, i) => (miss[i] ?? NaN) <= limit_m);
   const off = rows.length - good.length;
   const first = good[0];
   const last = good.at(-1);
-  if (first === undefined || last === undefined || !(last.t - first.t >= SHORTEST_LAYER_S)) return { kind: 'short', off };
-  if (Math.abs(last.fix.height_m - first.fix.height_m) > FASTEST_VERTICAL_MPS * (last.t - first.t)) return { kind: 'fast', off };
+  if (first === undefined || last === undefined || !(last.t - first.t >= SHORTEST_LAYER_S))
+    return { kind: 'short', off };
+  if (Math.abs(last.fix.height_m - first.fix.height_m) > FASTEST_VERTICAL_MPS * (last.t - first.t))
+    return { kind: 'fast', off };
   const t0 = mean(good.map((row) => row.t));
   let tt = 0;
   let te = 0;

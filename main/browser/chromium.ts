@@ -1,4 +1,5 @@
-// An installed Chromium (or one of its kin): found on this machine, opened as the window of the browser host, or used to print.
+// An installed Chromium (or one of its kin): found on this machine, opened as the window of the browser host, or used
+// to print.
 import { spawn, type ChildProcess } from 'node:child_process';
 import { accessSync, constants, statSync } from 'node:fs';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
@@ -39,12 +40,16 @@ function isProgram(path: string): boolean {
   }
 }
 
-/** Where such browsers lie on this kind of system, in the order in which they are taken. PLUMBLINE_CHROMIUM comes first. */
+/**
+ * Where such browsers lie on this kind of system, in the order in which they are taken. PLUMBLINE_CHROMIUM comes first.
+ */
 function candidates(environment: Environment, platform: NodeJS.Platform): string[] {
   const named = environment['PLUMBLINE_CHROMIUM'];
   const first = named === undefined || named === '' ? [] : [named];
   if (platform === 'win32') {
-    const roots = ['PROGRAMFILES', 'PROGRAMFILES(X86)', 'LOCALAPPDATA'].map((key) => environment[key]).filter((root) => root !== undefined);
+    const roots = ['PROGRAMFILES', 'PROGRAMFILES(X86)', 'LOCALAPPDATA']
+      .map((key) => environment[key])
+      .filter((root) => root !== undefined);
     return [...first, ...roots.flatMap((root) => ON_WINDOWS.map((program) => `${root}\\${program}`))];
   }
   const folders = (environment['PATH'] ?? '').split(delimiter).filter((folder) => folder !== '');
@@ -53,7 +58,10 @@ function candidates(environment: Environment, platform: NodeJS.Platform): string
 }
 
 /** The path of a Chromium on this machine; null where none is found. */
-export function findChromium(environment: Environment = process.env, platform: NodeJS.Platform = process.platform): string | null {
+export function findChromium(
+  environment: Environment = process.env,
+  platform: NodeJS.Platform = process.platform,
+): string | null {
   return candidates(environment, platform).find(isProgram) ?? null;
 }
 
@@ -95,21 +103,26 @@ function run(program: string, args: readonly string[], limit_ms: number): Promis
       else
         end({
           ok: false,
-          why: signal === 'SIGKILL' ? `it took longer than ${limit_ms / 1000} s` : `it ended with status ${status ?? 'none'}`,
+          why:
+            signal === 'SIGKILL'
+              ? `it took longer than ${limit_ms / 1000} s`
+              : `it ended with status ${status ?? 'none'}`,
         });
     });
   });
 }
 
-/** The page with the policy as its first word. It stands before <head>, which the parser then takes as already begun. */
+/**
+ * The page with the policy as its first word. It stands before <head>, which the parser then takes as already begun.
+ */
 function underPolicy(html: string): string {
   const [doctype = ''] = /^\s*<!doctype[^>]*>/i.exec(html) ?? [];
   return `${doctype}<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="${PRINT_POLICY}">${html.slice(doctype.length)}`;
 }
 
 /**
- * A page of HTML as PDF. No script of it runs and no name is resolved, so the page is exactly what its text says. (Chromium's own
- * switch against scripts also stops its printing; the content policy does not.)
+ * A page of HTML as PDF. No script of it runs and no name is resolved, so the page is exactly what its text says.
+ * (Chromium's own switch against scripts also stops its printing; the content policy does not.)
  */
 export async function printWithChromium(program: string, html: string): Promise<Outcome<Uint8Array>> {
   const folder = await mkdtemp(join(tmpdir(), 'plumbline-print-'));
@@ -117,7 +130,12 @@ export async function printWithChromium(program: string, html: string): Promise<
     const page = join(folder, 'page.html');
     const pdf = join(folder, 'page.pdf');
     await writeFile(page, underPolicy(html), { mode: 0o600 });
-    const flags = [...chromiumFlags(join(folder, 'profile')), '--headless', '--disable-gpu', '--host-resolver-rules=MAP * ~NOTFOUND'];
+    const flags = [
+      ...chromiumFlags(join(folder, 'profile')),
+      '--headless',
+      '--disable-gpu',
+      '--host-resolver-rules=MAP * ~NOTFOUND',
+    ];
     const printing = ['--no-pdf-header-footer', `--print-to-pdf=${pdf}`, pathToFileURL(page).href];
     const ran = await run(program, [...flags, ...printing], PRINT_ms);
     if (!ran.ok) return { ok: false, why: `The page could not be printed with ${program}: ${ran.why}.` };

@@ -1,5 +1,6 @@
-// The browser host: the same window served on the loopback address, the same desk over a WebSocket. Whoever can reach the port
-// (any page in the person's browser, any program on the machine) must show the token of this start before a call is heard.
+// The browser host: the same window served on the loopback address, the same desk over a WebSocket. Whoever can reach
+// the port (any page in the person's browser, any program on the machine) must show the token of this start before a
+// call is heard.
 import { createHash, randomBytes, timingSafeEqual } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
@@ -58,14 +59,24 @@ export async function startServer(options: ServerOptions): Promise<BrowserHost> 
   const { port } = server.address() as AddressInfo;
   const origin = `http://${LOOPBACK}:${port}`;
   const headers = pageHeaders([`ws://${LOOPBACK}:${port}`]);
-  server.on('request', (request, response) => void serve(request, response, { files, headers, host: `${LOOPBACK}:${port}` }));
+  server.on(
+    'request',
+    (request, response) => void serve(request, response, { files, headers, host: `${LOOPBACK}:${port}` }),
+  );
 
-  const sockets = new WebSocketServer({ noServer: true, maxPayload: MAX_MESSAGE_BYTES, perMessageDeflate: false, clientTracking: true });
+  const sockets = new WebSocketServer({
+    noServer: true,
+    maxPayload: MAX_MESSAGE_BYTES,
+    perMessageDeflate: false,
+    clientTracking: true,
+  });
   const admitted = new Set<WebSocket>();
   const dispatch = createDispatch(options.desk.handlers, options.report);
   server.on('upgrade', (request, stream, head) => {
-    // A page of another site may try (its Origin tells), and a name that leads here by a trick of DNS may too (the Host tells).
-    const right = request.headers.host === `${LOOPBACK}:${port}` && request.headers.origin === origin && request.url === '/desk';
+    // A page of another site may try (its Origin tells), and a name that leads here by a trick of DNS may too (the Host
+    // tells).
+    const right =
+      request.headers.host === `${LOOPBACK}:${port}` && request.headers.origin === origin && request.url === '/desk';
     if (!right || sockets.clients.size >= MAX_CONNECTIONS) refuseUpgrade(stream);
     else sockets.handleUpgrade(request, stream, head, (socket) => attend(socket, token, admitted, dispatch));
   });
@@ -145,7 +156,8 @@ function attend(socket: WebSocket, token: string, admitted: Set<WebSocket>, disp
     }
     if (frame?.kind !== 'call') return socket.close(1008, 'not a call');
     const { id } = frame;
-    if (running >= MAX_CALLS_AT_ONCE) return send({ kind: 'failed', id, why: 'Too many calls at once; wait for the answers.' });
+    if (running >= MAX_CALLS_AT_ONCE)
+      return send({ kind: 'failed', id, why: 'Too many calls at once; wait for the answers.' });
     running += 1;
     void dispatch(frame.name, frame.args).then((reply) => {
       running -= 1;
@@ -170,9 +182,15 @@ function frameOf(text: string): Frame | null {
     return null;
   }
   if (typeof value !== 'object' || value === null || !('kind' in value)) return null;
-  if (value.kind === 'token' && 'token' in value && typeof value.token === 'string') return { kind: 'token', token: value.token };
+  if (value.kind === 'token' && 'token' in value && typeof value.token === 'string')
+    return { kind: 'token', token: value.token };
   if (value.kind !== 'call' || !('id' in value) || !Number.isSafeInteger(value.id)) return null;
-  return { kind: 'call', id: Number(value.id), name: 'name' in value ? value.name : null, args: 'args' in value ? value.args : null };
+  return {
+    kind: 'call',
+    id: Number(value.id),
+    name: 'name' in value ? value.name : null,
+    args: 'args' in value ? value.args : null,
+  };
 }
 
 interface Serving {
@@ -181,10 +199,19 @@ interface Serving {
   readonly host: string;
 }
 
-/** The window's own files, to a request that names this host; nothing else, and nothing to other methods than GET and HEAD. */
-async function serve(request: IncomingMessage, response: ServerResponse, { files, headers, host }: Serving): Promise<void> {
+/**
+ * The window's own files, to a request that names this host; nothing else, and nothing to other methods than GET and
+ * HEAD.
+ */
+async function serve(
+  request: IncomingMessage,
+  response: ServerResponse,
+  { files, headers, host }: Serving,
+): Promise<void> {
   const answer = (status: number, text: string): void =>
-    void response.writeHead(status, { ...headers, 'Content-Type': 'text/plain; charset=utf-8', 'Cache-Control': 'no-store' }).end(text);
+    void response
+      .writeHead(status, { ...headers, 'Content-Type': 'text/plain; charset=utf-8', 'Cache-Control': 'no-store' })
+      .end(text);
   if (request.headers.host !== host) return answer(421, 'This address is not served here.\n');
   if (request.method !== 'GET' && request.method !== 'HEAD') return answer(405, 'Only reading is served here.\n');
   const file = files.get((request.url ?? '').split('?', 1)[0] ?? '');
@@ -192,7 +219,12 @@ async function serve(request: IncomingMessage, response: ServerResponse, { files
   try {
     const body = await readFile(file.path);
     const kept = file.hashed ? 'public, max-age=31536000, immutable' : 'no-store';
-    response.writeHead(200, { ...headers, 'Content-Type': file.type, 'Content-Length': body.length, 'Cache-Control': kept });
+    response.writeHead(200, {
+      ...headers,
+      'Content-Type': file.type,
+      'Content-Length': body.length,
+      'Cache-Control': kept,
+    });
     response.end(request.method === 'HEAD' ? undefined : body);
   } catch {
     answer(500, 'The file cannot be read; the program may be being rebuilt. Load the page again.\n');

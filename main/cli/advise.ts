@@ -1,12 +1,12 @@
-// `plumbline advise`: the word, the exit window, the zones and every limit of a mission at a moment, then cases, gondola, crews and
-// search, as text or JSON.
+// `plumbline advise`: the word, the exit window, the zones and every limit of a mission at a moment, then cases,
+// gondola, crews and search, as text or JSON.
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
-import { recoveryOn } from '../../core/advice/recovery.ts';
-import { recoveryData } from '../../core/advice/recoveryData.ts';
+import { recoveryOn } from '../../core/recovery/recovery.ts';
+import { recoveryData } from '../../core/recovery/recoveryData.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
-import { roadLines } from '../../core/formats/areas.ts';
+import { roadLines } from '../../core/formats/areas/areas.ts';
 import { askMission, situationOf, wholeNumber } from './ask.ts';
 import { REFUSED, type Output } from './output.ts';
 import { recoveryText } from './recoveryText.ts';
@@ -23,7 +23,11 @@ export async function runAdvise(args: readonly string[], output: Output): Promis
   if (members === null || seed === null || situation === null) return REFUSED;
   const advised = adviseOn(situation, { members, seed, roads: roadLines(ask.loaded.roads) });
   const { advice } = advised;
-  const recovery = recoveryOn(situation, advised, { members: Math.min(members, CASE_MEMBERS_MAX), seed, roads: ask.loaded.roads });
+  const recovery = recoveryOn(situation, advised, {
+    members: Math.min(members, CASE_MEMBERS_MAX),
+    seed,
+    roads: ask.loaded.roads,
+  });
   for (const name of advice.unknownLimits)
     output.complain(`${ask.path}: limits.${name}: this limit is not known here; it is kept in the file and not used`);
   output.print(
@@ -43,7 +47,12 @@ const whole = (x: number): string =>
 const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
 
 function limitRow({ limit, value, state, margin }: Judged): string {
-  const mark = { kept: 'kept', close: 'close', broken: limit.severity === 'no-go' ? 'NO-GO' : 'HOLD', 'not given': 'not given' }[state];
+  const mark = {
+    kept: 'kept',
+    close: 'close',
+    broken: limit.severity === 'no-go' ? 'NO-GO' : 'HOLD',
+    'not given': 'not given',
+  }[state];
   const now = value.kind === 'known' ? limitText(value.value, limit.unit) : '–';
   const room =
     margin === null || value.kind !== 'known'
@@ -67,7 +76,8 @@ export function adviceText(name: string, advice: Advice): string {
   text.push('Exit');
   if (planned !== null) text.push(exitRow(advice.basis === null ? 'planned' : 'left', planned, zone));
   if (exits.best !== null) text.push(exitRow('best', exits.best, zone));
-  if (exits.window !== null) text.push(`  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}`);
+  if (exits.window !== null)
+    text.push(`  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}`);
   if (anywhere !== null) {
     text.push(
       `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${percent(anywhere.share)}, ${whole(anywhere.away_m)} m toward ${degrees3(anywhere.bearing_deg)} from the planned exit`,

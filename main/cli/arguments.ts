@@ -1,6 +1,6 @@
 // A command's arguments, read by node:util's parseArgs; what it would throw becomes a sentence.
 import { parseArgs } from 'node:util';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 /** The options of a command: `flag` stands alone, `value` takes a word. */
 export type OptionKinds = { readonly [name: string]: 'flag' | 'value' };
@@ -10,7 +10,10 @@ export interface Arguments<K extends OptionKinds> {
   readonly options: { readonly [N in keyof K]?: K[N] extends 'flag' ? boolean : string };
 }
 
-/** A negative number after an option is its value (a longitude), not another option: `--position -117.5,34` is joined with "=". */
+/**
+ * A negative number after an option is its value (a longitude), not another option: `--position -117.5,34` is joined
+ * with "=".
+ */
 function joinNegatives(args: readonly string[], kinds: OptionKinds): string[] {
   const joined: string[] = [];
   for (const arg of args) {
@@ -26,7 +29,10 @@ function joinNegatives(args: readonly string[], kinds: OptionKinds): string[] {
 /** The files and options of a command line, or a sentence on what is wrong with it. */
 export function readArguments<const K extends OptionKinds>(args: readonly string[], kinds: K): Arguments<K> | string {
   const options = Object.fromEntries(
-    Object.entries(kinds).map(([name, kind]) => [name, { type: kind === 'flag' ? ('boolean' as const) : ('string' as const) }]),
+    Object.entries(kinds).map(([name, kind]) => [
+      name,
+      { type: kind === 'flag' ? ('boolean' as const) : ('string' as const) },
+    ]),
   );
   try {
     const read = parseArgs({ args: joinNegatives(args, kinds), options, allowPositionals: true, strict: true });

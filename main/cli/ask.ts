@@ -30,7 +30,9 @@ export async function askMission<const K extends OptionKinds>(
   return loaded === null ? null : { path, loaded, options: given.options };
 }
 
-/** The mission at the moment that `--at` names, by default at the newest event of its log; null where that was refused. */
+/**
+ * The mission at the moment that `--at` names, by default at the newest event of its log; null where that was refused.
+ */
 export function situationOf(command: string, loaded: Loaded, at: string | undefined, output: Output): Situation | null {
   const at_s = at === undefined ? defaultMoment_s(loaded.mission, loaded.log) : readTime('at', at);
   if (typeof at_s === 'string') {

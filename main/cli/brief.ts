@@ -1,4 +1,5 @@
-// `plumbline brief`: the brief of a mission at a moment as text, page, PDF, JSON, or as places and tables for other programs.
+// `plumbline brief`: the brief of a mission at a moment as text, page, PDF, JSON, or as places and tables for other
+// programs.
 import { readFile, writeFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
@@ -12,7 +13,7 @@ import { BRIEF_OPTIONS, briefSource, type BriefSource } from '../../core/brief/s
 import { csvOf, TABLES, type Table } from '../../core/brief/tables.ts';
 import { briefText, crewText, radioText } from '../../core/brief/text.ts';
 import type { Loaded } from '../../core/mission/load.ts';
-import { never } from '../../core/problem.ts';
+import { never } from '../../core/base/problem.ts';
 import { situationAt, type Situation } from '../../core/mission/situation.ts';
 import { findChromium, printWithChromium } from '../browser/chromium.ts';
 import { sentenceOf } from '../files/trouble.ts';
@@ -38,7 +39,14 @@ export async function runBrief(args: readonly string[], output: Output): Promise
   const situation = situationOf('brief', loaded, options.at, output);
   const since_s = options.since === undefined ? null : readTime('since', options.since);
   if (typeof since_s === 'string') output.complain(`plumbline brief: ${since_s}`);
-  if (format === null || table === null || members === null || seed === null || situation === null || typeof since_s === 'string')
+  if (
+    format === null ||
+    table === null ||
+    members === null ||
+    seed === null ||
+    situation === null ||
+    typeof since_s === 'string'
+  )
     return REFUSED;
   if (!crewIsKnown(options.crew, situation, output)) return REFUSED;
   if (format === 'pdf' && !canPrint(options.out, output)) return REFUSED;
@@ -55,7 +63,13 @@ export async function runBrief(args: readonly string[], output: Output): Promise
   return answer === null ? REFUSED : deliver(answer, options.out, output);
 }
 
-function oneOf<T extends string>(option: string, text: string | undefined, known: readonly T[], otherwise: T, output: Output): T | null {
+function oneOf<T extends string>(
+  option: string,
+  text: string | undefined,
+  known: readonly T[],
+  otherwise: T,
+  output: Output,
+): T | null {
   const found = text === undefined ? otherwise : known.find((one) => one === text);
   if (found !== undefined) return found;
   output.complain(`plumbline brief: --${option} "${text}"; expected ${known.join(', ')}`);
@@ -65,7 +79,8 @@ function oneOf<T extends string>(option: string, text: string | undefined, known
 function crewIsKnown(crew: string | undefined, { mission }: Situation, output: Output): boolean {
   const names = (mission.teams ?? []).map((team) => team.name);
   if (crew === undefined || names.includes(crew)) return true;
-  const known = names.length === 0 ? 'the mission names no team' : `expected ${names.map((name) => `"${name}"`).join(', ')}`;
+  const known =
+    names.length === 0 ? 'the mission names no team' : `expected ${names.map((name) => `"${name}"`).join(', ')}`;
   output.complain(`plumbline brief: --crew "${crew}"; ${known}`);
   return false;
 }
@@ -94,10 +109,16 @@ interface BriefMarks {
 }
 
 /**
- * What changed since what each reader holds. An older brief is not kept anywhere: it is made again from plan and log at the moment at
- * which the crew acknowledged it, with the plan as it is now.
+ * What changed since what each reader holds. An older brief is not kept anywhere: it is made again from plan and log at
+ * the moment at which the crew acknowledged it, with the plan as it is now.
  */
-function marksFor(now: Brief, situation: Situation, loaded: Loaded, since_s: number | null, make: (at: Situation) => Brief): BriefMarks {
+function marksFor(
+  now: Brief,
+  situation: Situation,
+  loaded: Loaded,
+  since_s: number | null,
+  make: (at: Situation) => Brief,
+): BriefMarks {
   const made = new Map<number, Brief>();
   const briefAt = (at_s: number): Brief => {
     const found = made.get(at_s) ?? make(situationAt(loaded.mission, loaded.log, loaded.world, at_s));
@@ -115,7 +136,11 @@ function marksFor(now: Brief, situation: Situation, loaded: Loaded, since_s: num
     const at_s = since_s ?? acks.get(name)?.at_s;
     if (at_s !== undefined && at_s < situation.at_s) crews.set(name, marksSince(at_s));
   }
-  return { sheet: since_s === null ? null : marksSince(since_s), crews, held: since_s === null ? null : briefAt(since_s) };
+  return {
+    sheet: since_s === null ? null : marksSince(since_s),
+    crews,
+    held: since_s === null ? null : briefAt(since_s),
+  };
 }
 
 interface Wanted {
@@ -133,7 +158,9 @@ async function answerOf(wanted: Wanted, output: Output): Promise<string | Uint8A
   switch (format) {
     case 'text': {
       const own = brief.crews.find((one) => one.crew === crew);
-      return own === undefined ? briefText(brief, marks.sheet) : crewText(brief, own, marks.crews.get(own.crew) ?? null);
+      return own === undefined
+        ? briefText(brief, marks.sheet)
+        : crewText(brief, own, marks.crews.get(own.crew) ?? null);
     }
     case 'radio':
       return radioText(marks.held === null ? brief.radio : radioCorrections(brief, marks.held)).join('\n');
@@ -163,13 +190,24 @@ async function answerOf(wanted: Wanted, output: Output): Promise<string | Uint8A
 
 async function page({ brief, marks, crew }: Wanted): Promise<string> {
   const fontCss = await bundledFace();
-  return briefHtml(brief, { fontCss, marks: marks.sheet, crewMarks: marks.crews, ...(crew === undefined ? {} : { crew }) });
+  return briefHtml(brief, {
+    fontCss,
+    marks: marks.sheet,
+    crewMarks: marks.crews,
+    ...(crew === undefined ? {} : { crew }),
+  });
 }
 
-/** The window's own face as data, so that a page looks the same on every machine; without it the reader's own face serves. */
+/**
+ * The window's own face as data, so that a page looks the same on every machine; without it the reader's own face
+ * serves.
+ */
 export async function bundledFace(): Promise<string> {
   try {
-    const folder = join(dirname(createRequire(import.meta.url).resolve('@fontsource/ibm-plex-sans/package.json')), 'files');
+    const folder = join(
+      dirname(createRequire(import.meta.url).resolve('@fontsource/ibm-plex-sans/package.json')),
+      'files',
+    );
     const faces = [400, 600].map(async (weight) => {
       const data = (await readFile(join(folder, `ibm-plex-sans-latin-${weight}-normal.woff2`))).toString('base64');
       return `@font-face{font-family:"IBM Plex Sans";font-weight:${weight};src:url(data:font/woff2;base64,${data}) format("woff2");}`;

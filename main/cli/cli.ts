@@ -1,5 +1,5 @@
-// The command line: finds the command, answers --help, and keeps the two promises of mission-format.md: exit status 0 where an
-// answer was given and 2 where the input was refused; and nothing but the answer on standard output.
+// The command line: finds the command, answers --help, and keeps the two promises of mission-format.md: exit status 0
+// where an answer was given and 2 where the input was refused; and nothing but the answer on standard output.
 import { commands, type Command } from './commands.ts';
 import { processOutput, REFUSED, type Output } from './output.ts';
 
@@ -16,19 +16,24 @@ function help(): string {
 
 const asksHelp = (args: readonly string[]): boolean => args.includes('--help') || args.includes('-h');
 
-/** A fault of the program is not an answer: one line, status 1, and the whole of it where PLUMBLINE_TRACE asks for it. */
+/**
+ * A fault of the program is not an answer: one line, status 1, and the whole of it where PLUMBLINE_TRACE asks for it.
+ */
 async function runCommand(command: Command, args: readonly string[], output: Output): Promise<number> {
   try {
     return await command.run(args, output);
   } catch (error) {
     const trace = process.env['PLUMBLINE_TRACE'] === '1' && error instanceof Error ? `\n${error.stack ?? ''}` : '';
-    output.complain(`plumbline ${command.name}: a fault of the program: ${error instanceof Error ? error.message : String(error)}${trace}`);
+    output.complain(
+      `plumbline ${command.name}: a fault of the program: ${error instanceof Error ? error.message : String(error)}${trace}`,
+    );
     return 1;
   }
 }
 
 /**
- * Runs one command line, such as `['winds', 'file.txt', '--json']`, and answers its exit status. Does not end the process.
+ * Runs one command line, such as `['winds', 'file.txt', '--json']`, and answers its exit status. Does not end the
+ * process.
  */
 export async function main(args: readonly string[], output: Output = processOutput): Promise<number> {
   const [name, ...rest] = args;
@@ -38,7 +43,9 @@ export async function main(args: readonly string[], output: Output = processOutp
   }
   const command = commands.find((candidate) => candidate.name === name);
   if (command === undefined) {
-    output.complain(`"${name}" is not a command; expected one of ${commands.map((known) => known.name).join(', ')} (--help says more)`);
+    output.complain(
+      `"${name}" is not a command; expected one of ${commands.map((known) => known.name).join(', ')} (--help says more)`,
+    );
     return REFUSED;
   }
   if (asksHelp(rest)) {

@@ -1,4 +1,5 @@
-// The table of commands. Each loads its own modules when it runs, so that one command's start does not pay for another's formats.
+// The table of commands. Each loads its own modules when it runs, so that one command's start does not pay for
+// another's formats.
 import type { Output } from './output.ts';
 
 export interface Command {

@@ -17,7 +17,8 @@ export async function readNamed(path: string): Promise<NamedFile | string> {
   try {
     const found = await stat(path);
     if (!found.isFile()) return 'is not a file; expected the path of one';
-    if (found.size > MAX_READ_BYTES) return `holds ${inMegabytes(found.size)}; expected at most ${inMegabytes(MAX_READ_BYTES)}`;
+    if (found.size > MAX_READ_BYTES)
+      return `holds ${inMegabytes(found.size)}; expected at most ${inMegabytes(MAX_READ_BYTES)}`;
     return { name: basename(path), bytes: await readFile(path) };
   } catch (error) {
     return sentenceOf(error);

@@ -1,4 +1,5 @@
-// A mission named on the command line: plan, log and the files beside it, read and put together; what is wrong goes to standard error.
+// A mission named on the command line: plan, log and the files beside it, read and put together; what is wrong goes to
+// standard error.
 import { readFile } from 'node:fs/promises';
 import { loadMission, type Loaded } from '../../core/mission/load.ts';
 import { readAttachments } from '../files/attachments.ts';
@@ -19,7 +20,8 @@ export async function openMission(path: string, output: Output): Promise<Loaded 
     const { attachments, problems } = await readAttachments(path, plan.text);
     for (const text of problems) complainOf(path, { line: 0, text }, output);
     const read = await loadMission({ planText: plan.text, logText: await logText(path), attachments }, readerApart());
-    for (const problem of read.problems) complainOf(problem.file === 'plan' ? path : `${path} (${problem.file})`, problem, output);
+    for (const problem of read.problems)
+      complainOf(problem.file === 'plan' ? path : `${path} (${problem.file})`, problem, output);
     return read.value;
   } catch (error) {
     complainOf(path, { line: 0, text: sentenceOf(error) }, output);

@@ -1,5 +1,5 @@
 // Where a command's answer and its complaints go, and how a refusal reads: one line a problem, file or key first.
-import type { Problem } from '../../core/problem.ts';
+import type { Problem } from '../../core/base/problem.ts';
 
 /** Exit status where the input was refused (mission-format.md). */
 export const REFUSED = 2;

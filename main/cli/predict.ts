@@ -1,5 +1,5 @@
 // `plumbline predict`: one descent as planned, as text for people or as the JSON of mission-format.md.
-import { landmarkToward, whereOf } from '../../core/advice/where.ts';
+import { landmarkToward, whereOf } from '../../core/recovery/where.ts';
 import { predict } from '../../core/descent/predict.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import { epoch_s, scenarioOf } from '../../core/descent/scenario.ts';
@@ -33,14 +33,18 @@ const whole = (x: number): string =>
     .replace(/\B(?=(\d{3})+$)/g, '\u202f');
 const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
 const clock = (epoch: number): string => `${new Date(Math.round(epoch) * 1000).toISOString().slice(11, 19)}Z`;
-const minutes = (t: number): string => `${Math.floor(Math.round(t) / 60)} min ${String(Math.round(t) % 60).padStart(2, '0')} s`;
+const minutes = (t: number): string =>
+  `${Math.floor(Math.round(t) / 60)} min ${String(Math.round(t) % 60).padStart(2, '0')} s`;
 
 /** The descent in a dozen lines: what a person reads who has no window. */
 export function predictionText({ mission }: Loaded, prediction: Prediction): string {
   const exit_s = epoch_s(mission.exit.time);
   const { landing, opening, peak } = prediction;
   const rows: [string, string][] = [
-    ['Exit', `${clock(exit_s)}  ${whole(mission.exit.altitude_m)} m MSL  ${formatDegreesMinutes(mission.exit.position)}`],
+    [
+      'Exit',
+      `${clock(exit_s)}  ${whole(mission.exit.altitude_m)} m MSL  ${formatDegreesMinutes(mission.exit.position)}`,
+    ],
     [
       'Fastest',
       `${whole(peak.speed_mps)} m/s, Mach ${peak.mach.toFixed(2)}, ${minutes(peak.time_s)} after exit at ${whole(peak.height_m)} m MSL`,
@@ -53,18 +57,29 @@ export function predictionText({ mission }: Loaded, prediction: Prediction): str
     ]);
   }
   if (opening !== null)
-    rows.push(['Opening', `${clock(exit_s + opening.time_s)}  ${whole(opening.height_m)} m MSL  shock ${opening.shock_g.toFixed(1)} g`]);
+    rows.push([
+      'Opening',
+      `${clock(exit_s + opening.time_s)}  ${whole(opening.height_m)} m MSL  shock ${opening.shock_g.toFixed(1)} g`,
+    ]);
   if (landing === null) rows.push(['Landing', '–']);
   else {
     const drift = inverse(mission.exit.position, landing.position);
     const declination = declination_deg(landing.position, landing.elevation_m, exit_s);
     const magnetic =
-      declination.kind === 'known' ? `${degrees3(trueToMagnetic(drift.bearing_deg, declination.deg))} magnetic` : declination.why;
+      declination.kind === 'known'
+        ? `${degrees3(trueToMagnetic(drift.bearing_deg, declination.deg))} magnetic`
+        : declination.why;
     const side = landmarkToward(landing.position, mission.landmarks ?? [], drift.bearing_deg);
     const where = whereOf(landing.position, mission.landingZones ?? []);
     rows.push(
-      ['Touchdown', `${clock(exit_s + landing.time_s)}  ${minutes(landing.time_s)} after exit, ground ${whole(landing.elevation_m)} m MSL`],
-      ['at', `${formatDegrees(landing.position, 5)}   ${formatDegreesMinutes(landing.position)}   ${formatMgrs(landing.position)}`],
+      [
+        'Touchdown',
+        `${clock(exit_s + landing.time_s)}  ${minutes(landing.time_s)} after exit, ground ${whole(landing.elevation_m)} m MSL`,
+      ],
+      [
+        'at',
+        `${formatDegrees(landing.position, 5)}   ${formatDegreesMinutes(landing.position)}   ${formatMgrs(landing.position)}`,
+      ],
       [
         'Drift',
         `${whole(drift.distance_m)} m toward ${degrees3(drift.bearing_deg)} true (${magnetic})${side === null ? '' : `, ${side} side`}`,

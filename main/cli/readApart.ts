@@ -1,6 +1,7 @@
-// A netCDF-4 file in a worker thread of its own, which is ended with the answer, with a failure, or when its time is over.
+// A netCDF-4 file in a worker thread of its own, which is ended with the answer, with a failure, or when its time is
+// over.
 import { Worker } from 'node:worker_threads';
-import { APART_LIMIT_S, notReadApart, type ApartAsk, type ReadApart } from '../../core/formats/apart.ts';
+import { APART_LIMIT_S, notReadApart, type ApartAsk, type ReadApart } from '../../core/formats/grids/apart.ts';
 import { builtThread } from './workers.ts';
 
 /** `program`: the built `main/readWorker.ts`; `limit_s` after which the file is given up. */

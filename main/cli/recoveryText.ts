@@ -1,9 +1,10 @@
-// The recovery as text: what the cases come to, what else comes down, who waits where and who is there when, approach, smoke, search.
-import type { CrewPlace } from '../../core/advice/placement.ts';
-import type { Recovery } from '../../core/advice/recovery.ts';
-import type { BoardRow } from '../../core/advice/crewBoard.ts';
+// The recovery as text: what the cases come to, what else comes down, who waits where and who is there when, approach,
+// smoke, search.
+import type { CrewPlace } from '../../core/recovery/placement.ts';
+import type { Recovery } from '../../core/recovery/recovery.ts';
+import type { BoardRow } from '../../core/recovery/crewBoard.ts';
 import { formatPosition, type CoordinateFormat } from '../../core/earth/grid.ts';
-import { clockZ, durationWords, lengthWords } from '../../core/mission/say.ts';
+import { clockZ, durationWords, lengthWords } from '../../core/words/say.ts';
 
 const until = (s: number): string => (s < Infinity ? durationWords(s) : 'never');
 
@@ -11,7 +12,9 @@ function casesText({ table, basis }: Recovery): string[] {
   return [
     'Cases (mark, probability, landing, 90 % size, first medical crew from where the crews are)',
     `  ${basis}`,
-    ...table.map((row) => (row.kind === 'lands' ? `  ${row.sentence}` : `  ${row.case.mark.letter} ${row.case.name}: ${row.why}.`)),
+    ...table.map((row) =>
+      row.kind === 'lands' ? `  ${row.sentence}` : `  ${row.case.mark.letter} ${row.case.name}: ${row.why}.`,
+    ),
   ];
 }
 
@@ -22,7 +25,8 @@ function othersText({ others, separations }: Recovery): string[] {
     if (one.kind === 'none') said.push(`  ${one.name}: none; ${one.why}`);
     else if (landing === null) said.push(`  ${one.name}: does not reach the ground within the time flown`);
     else {
-      const size = one.statistics === null ? '' : `, 90 of 100 within ${lengthWords(one.statistics.ellipses['90'].semiMajor_m)}`;
+      const size =
+        one.statistics === null ? '' : `, 90 of 100 within ${lengthWords(one.statistics.ellipses['90'].semiMajor_m)}`;
       const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
       const place = formatPosition(landing.position, 'degrees-minutes');
       said.push(`  ${one.name}: released ${clockZ(one.release.time_s)}, down ${clockZ(down_s)} at ${place}${size}`);
@@ -30,7 +34,8 @@ function othersText({ others, separations }: Recovery): string[] {
   }
   for (const { name, separation } of separations) {
     const { closest, landings } = separation;
-    if (closest !== null) said.push(`  ${name}: nearest in the air ${lengthWords(closest.distance_m)} at ${clockZ(closest.time_s)}`);
+    if (closest !== null)
+      said.push(`  ${name}: nearest in the air ${lengthWords(closest.distance_m)} at ${clockZ(closest.time_s)}`);
     if (landings !== null) said.push(`  ${name}: lands ${lengthWords(landings.distance_m)} from the jumper`);
   }
   return said;
@@ -64,7 +69,8 @@ export function recoveryText(recovery: Recovery): string[] {
       said.push(`  ${crew} to the ${to}: ${route.kind === 'route' ? route.sentence : `no way; ${route.why}`}`);
     said.push(...placement.answers.map((answer) => `  ${answer}`));
   }
-  for (const approach of approaches) said.push('', `Approach of ${approach.crew.name}`, ...approach.sentences.map((one) => `  ${one}`));
+  for (const approach of approaches)
+    said.push('', `Approach of ${approach.crew.name}`, ...approach.sentences.map((one) => `  ${one}`));
   if (smoke !== null) said.push('', 'Smoke', `  ${smoke.kind === 'place' ? smoke.sentence : smoke.why}`);
   said.push('', 'If contact is lost', ...search.sentences.map((one) => `  ${one}`));
   if (warnings.length + problems.length > 0) said.push('');

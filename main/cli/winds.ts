@@ -1,8 +1,8 @@
 // `plumbline winds`: any wind file that the program reads, decoded, as a table or as JSON (mission-format.md).
-import { readWindFile } from '../../core/formats/winds.ts';
-import type { Problem } from '../../core/problem.ts';
-import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT, PA_PER_HPA, type LonLat } from '../../core/units.ts';
-import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
+import { readWindFile } from '../../core/formats/winds/winds.ts';
+import type { Problem } from '../../core/base/problem.ts';
+import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT, PA_PER_HPA, type LonLat } from '../../core/base/units.ts';
+import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
 import { readArguments, readPosition, readTime } from './arguments.ts';
 import { readNamed } from './files.ts';
 import { complainOf, REFUSED, type Output } from './output.ts';
@@ -34,7 +34,9 @@ function readAsk(args: readonly string[]): Ask | string {
   };
 }
 
-/** Decodes every file. Status 2 where one of them gave nothing at all; what the others gave is answered all the same. */
+/**
+ * Decodes every file. Status 2 where one of them gave nothing at all; what the others gave is answered all the same.
+ */
 export async function runWinds(args: readonly string[], output: Output): Promise<number> {
   const ask = readAsk(args);
   if (typeof ask === 'string') {
@@ -48,7 +50,10 @@ export async function runWinds(args: readonly string[], output: Output): Promise
   }
   if (answers.length > 0) {
     if (ask.json) output.print(JSON.stringify(answers.flatMap((answer) => answer.decoded)));
-    else output.print(answers.map(({ path, decoded }) => decoded.map((winds) => table(path, winds)).join('\n')).join('\n'));
+    else
+      output.print(
+        answers.map(({ path, decoded }) => decoded.map((winds) => table(path, winds)).join('\n')).join('\n'),
+      );
   }
   return answers.length === ask.files.length ? 0 : REFUSED;
 }
@@ -70,7 +75,8 @@ async function decode(path: string, ask: Ask, output: Output): Promise<readonly 
   read.problems.forEach(complain);
   read.value.decoded.flatMap((winds) => winds.problems).forEach(complain);
   const withLevels = read.value.decoded.filter((winds) => winds.levels.length > 0);
-  if (withLevels.length === 0 && said.size === 0) complain({ line: 0, text: 'holds no wind level; expected at least one' });
+  if (withLevels.length === 0 && said.size === 0)
+    complain({ line: 0, text: 'holds no wind level; expected at least one' });
   return withLevels;
 }
 
@@ -90,14 +96,19 @@ const COLUMNS: readonly Column[] = [
   {
     head: 'm MSL',
     width: 9,
-    cell: ({ height_m, agl_m }) => (height_m === null && agl_m !== undefined ? `${number(agl_m, 0)} AGL` : number(height_m, 0)),
+    cell: ({ height_m, agl_m }) =>
+      height_m === null && agl_m !== undefined ? `${number(agl_m, 0)} AGL` : number(height_m, 0),
   },
   { head: 'ft MSL', width: 8, cell: ({ height_m }) => number(per(height_m, M_PER_FT), 0) },
   { head: 'hPa', width: 8, cell: ({ pressure_Pa }) => number(per(pressure_Pa, PA_PER_HPA), 1) },
   { head: 'from', width: 9, cell: from },
   { head: 'm/s', width: 6, cell: ({ speed_mps }) => number(speed_mps, 1) },
   { head: 'kt', width: 5, cell: ({ speed_mps }) => number(per(speed_mps, MPS_PER_KT), 0) },
-  { head: '°C', width: 7, cell: ({ temperature_K }) => number(temperature_K === null ? null : temperature_K - KELVIN_AT_0_C, 1) },
+  {
+    head: '°C',
+    width: 7,
+    cell: ({ temperature_K }) => number(temperature_K === null ? null : temperature_K - KELVIN_AT_0_C, 1),
+  },
 ];
 /** Only where the source has gusts. */
 const GUST: Column = { head: 'gust m/s', width: 9, cell: ({ gust_mps }) => number(gust_mps, 1) };
@@ -108,16 +119,21 @@ const direction = (from_deg: number): string => String(Math.round(from_deg) % 36
 function from({ from_deg, speed_mps, sector_deg }: DecodedLevel): string {
   if (speed_mps === 0) return 'calm';
   if (sector_deg !== undefined)
-    return sector_deg[0] === 0 && sector_deg[1] === 360 ? 'variable' : `${direction(sector_deg[0])}–${direction(sector_deg[1])}°`;
+    return sector_deg[0] === 0 && sector_deg[1] === 360
+      ? 'variable'
+      : `${direction(sector_deg[0])}–${direction(sector_deg[1])}°`;
   return from_deg === null ? '–' : `${direction(from_deg)}°`;
 }
 
 function table(path: string, winds: DecodedWinds): string {
   const where =
-    winds.position === null ? 'place not given' : `at ${winds.position[0].toFixed(4)}, ${winds.position[1].toFixed(4)} (lon, lat)`;
+    winds.position === null
+      ? 'place not given'
+      : `at ${winds.position[0].toFixed(4)}, ${winds.position[1].toFixed(4)} (lon, lat)`;
   const count = winds.levels.length === 1 ? '1 level' : `${winds.levels.length} levels`;
   const head = `${path}: ${winds.source}\n  valid ${winds.validTime ?? '(time not given)'}, ${where}, ${count}; directions true, FROM`;
   const columns = winds.levels.some((level) => level.gust_mps !== undefined) ? [...COLUMNS, GUST] : COLUMNS;
-  const row = (text: (column: Column) => string): string => columns.map((column) => text(column).padStart(column.width)).join(' ');
+  const row = (text: (column: Column) => string): string =>
+    columns.map((column) => text(column).padStart(column.width)).join(' ');
   return `${[head, row((column) => column.head), ...winds.levels.map((level) => row((column) => column.cell(level)))].join('\n')}\n`;
 }

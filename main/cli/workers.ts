@@ -1,10 +1,10 @@
-// Ensembles on the command line: worker threads where the ensemble is large enough to pay for them, else this thread. The numbers
-// are the same bytes either way.
+// Ensembles on the command line: worker threads where the ensemble is large enough to pay for them, else this thread.
+// The numbers are the same bytes either way.
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { Ensemble, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
-import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
-import type { Answer, Ask } from '../../core/work.ts';
+import { EnsemblePool, type WorkerLike } from '../../core/work/pool.ts';
+import type { Answer, Ask } from '../../core/work/work.ts';
 
 /** Below this a thread's start costs more than it saves. */
 const THREADS_FROM = 3000;
@@ -28,7 +28,10 @@ export async function flyMembers(setup: EnsembleSetup, members: number, workers:
 export const builtThread = (name: 'worker' | 'readWorker'): URL =>
   new URL(import.meta.url.includes('/parts/') ? `../${name}.js` : `./${name}.js`, import.meta.url);
 
-/** A worker thread behind the pool's interface: answers come in the order of the questions; of a thread that ended, none comes any more. */
+/**
+ * A worker thread behind the pool's interface: answers come in the order of the questions; of a thread that ended, none
+ * comes any more.
+ */
 export function threadWorker(program: URL = builtThread('worker')): WorkerLike {
   const worker = new Worker(program);
   let ended: Error | null = null;

@@ -1,5 +1,6 @@
-// Electron's fuses: switches in its binary that a package sets once and signs. Each is named here with the value that this
-// program wants, so that a package cannot be made with one forgotten. Names and order are those of Electron's fuse wire, version 1.
+// Electron's fuses: switches in its binary that a package sets once and signs. Each is named here with the value that
+// this program wants, so that a package cannot be made with one forgotten. Names and order are those of Electron's fuse
+// wire, version 1.
 
 /** Every fuse of Electron 45, by its place in the wire. */
 export const FUSE_WIRE = [
@@ -39,7 +40,9 @@ export type FuseState = 'off' | 'on' | 'removed' | 'inherited';
 
 const STATES: { readonly [byte: string]: FuseState } = { '0': 'off', '1': 'on', r: 'removed', '\x90': 'inherited' };
 
-/** The states of all fuses in an Electron binary, in the wire's order; null where the bytes hold no wire of version 1. */
+/**
+ * The states of all fuses in an Electron binary, in the wire's order; null where the bytes hold no wire of version 1.
+ */
 export function readFuseWire(binary: Buffer): FuseState[] | null {
   const start = binary.indexOf(SENTINEL);
   if (start < 0) return null;

@@ -1,4 +1,5 @@
-// The shell's settings as plain data: the window, the scheme, the permissions, the menu. One test reads all of them back whole.
+// The shell's settings as plain data: the window, the scheme, the permissions, the menu. One test reads all of them
+// back whole.
 import type { BrowserWindowConstructorOptions, CustomScheme, MenuItemConstructorOptions } from 'electron';
 
 export const SCHEME = 'plumbline';
@@ -13,7 +14,14 @@ export const PRINT_PARTITION = 'plumbline-print';
 export const schemes: CustomScheme[] = [
   {
     scheme: SCHEME,
-    privileges: { standard: true, secure: true, supportFetchAPI: true, codeCache: true, bypassCSP: false, corsEnabled: false },
+    privileges: {
+      standard: true,
+      secure: true,
+      supportFetchAPI: true,
+      codeCache: true,
+      bypassCSP: false,
+      corsEnabled: false,
+    },
   },
 ];
 
@@ -69,9 +77,14 @@ export function menuTemplate(platform: NodeJS.Platform, development: boolean): M
     { role: 'togglefullscreen' },
   ];
   return [
-    ...(platform === 'darwin' ? [{ role: 'appMenu' as const }] : [{ label: 'File', submenu: [{ role: 'quit' as const }] }]),
+    ...(platform === 'darwin'
+      ? [{ role: 'appMenu' as const }]
+      : [{ label: 'File', submenu: [{ role: 'quit' as const }] }]),
     { label: 'Edit', submenu: [{ role: 'cut' }, { role: 'copy' }, { role: 'paste' }, { role: 'selectAll' }] },
-    { label: 'View', submenu: development ? [...view, { type: 'separator' }, { role: 'reload' }, { role: 'toggleDevTools' }] : view },
+    {
+      label: 'View',
+      submenu: development ? [...view, { type: 'separator' }, { role: 'reload' }, { role: 'toggleDevTools' }] : view,
+    },
     { role: 'windowMenu' },
   ];
 }

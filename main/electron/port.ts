@@ -52,7 +52,9 @@ export interface ProtocolPort {
 
 export interface SessionPort {
   readonly protocol: ProtocolPort;
-  setPermissionRequestHandler(handler: (contents: unknown, permission: string, callback: (granted: boolean) => void) => void): void;
+  setPermissionRequestHandler(
+    handler: (contents: unknown, permission: string, callback: (granted: boolean) => void) => void,
+  ): void;
   setPermissionCheckHandler(handler: (contents: unknown, permission: string, origin: string) => boolean): void;
   setDevicePermissionHandler(handler: () => boolean): void;
 }
@@ -78,7 +80,13 @@ export interface ElectronPort<W extends WindowPort, M> {
   readonly ipcMain: { handle(channel: string, listener: (event: InvokePort, args: unknown) => Promise<unknown>): void };
   readonly Menu: { buildFromTemplate(template: MenuItemConstructorOptions[]): M; setApplicationMenu(menu: M): void };
   readonly dialog: {
-    showOpenDialog(window: W, options: OpenDialogOptions): Promise<{ readonly canceled: boolean; readonly filePaths: string[] }>;
-    showSaveDialog(window: W, options: SaveDialogOptions): Promise<{ readonly canceled: boolean; readonly filePath: string }>;
+    showOpenDialog(
+      window: W,
+      options: OpenDialogOptions,
+    ): Promise<{ readonly canceled: boolean; readonly filePaths: string[] }>;
+    showSaveDialog(
+      window: W,
+      options: SaveDialogOptions,
+    ): Promise<{ readonly canceled: boolean; readonly filePath: string }>;
   };
 }

@@ -5,7 +5,9 @@ import { PRINT_POLICY } from '../policy.ts';
 import { PRINT_ORIGIN, PRINT_PARTITION, printOptions, SCHEME } from './options.ts';
 import type { ElectronPort, WindowPort } from './port.ts';
 
-export function createPrinter<W extends WindowPort, M>(electron: ElectronPort<W, M>): (html: string) => Promise<Outcome<Uint8Array>> {
+export function createPrinter<W extends WindowPort, M>(
+  electron: ElectronPort<W, M>,
+): (html: string) => Promise<Outcome<Uint8Array>> {
   const pages = new Map<string, string>();
   const session = electron.session.fromPartition(PRINT_PARTITION);
   session.setPermissionRequestHandler((_contents, _permission, callback) => callback(false));
@@ -14,7 +16,9 @@ export function createPrinter<W extends WindowPort, M>(electron: ElectronPort<W,
   session.protocol.handle(SCHEME, async (request) => {
     const html = pages.get(request.url);
     if (html === undefined) return new Response('There is no such page.', { status: 404 });
-    return new Response(html, { headers: { 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': PRINT_POLICY } });
+    return new Response(html, {
+      headers: { 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': PRINT_POLICY },
+    });
   });
   return async (html) => {
     const url = `${PRINT_ORIGIN}/${randomUUID()}`;
@@ -30,7 +34,10 @@ export function createPrinter<W extends WindowPort, M>(electron: ElectronPort<W,
       });
       return { ok: true, value: new Uint8Array(pdf) };
     } catch (error) {
-      return { ok: false, why: `The page could not be printed: ${error instanceof Error ? error.message : String(error)}.` };
+      return {
+        ok: false,
+        why: `The page could not be printed: ${error instanceof Error ? error.message : String(error)}.`,
+      };
     } finally {
       pages.delete(url);
       if (!window.isDestroyed()) window.destroy();

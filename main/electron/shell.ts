@@ -45,11 +45,15 @@ export function startShell<W extends WindowPort, M>(electron: ElectronPort<W, M>
     });
 }
 
-/** Nothing leaves the page it was made for: no navigation, no new window, no page within a page but what the page itself wrote. */
+/**
+ * Nothing leaves the page it was made for: no navigation, no new window, no page within a page but what the page itself
+ * wrote.
+ */
 function lockDown(contents: ContentsPort): void {
   contents.setWindowOpenHandler(() => ({ action: 'deny' }));
   contents.on('will-frame-navigate', (details) => {
-    const ownFrame = !details.isMainFrame && (details.url === 'about:srcdoc' || details.url.startsWith(`blob:${APP_ORIGIN}/`));
+    const ownFrame =
+      !details.isMainFrame && (details.url === 'about:srcdoc' || details.url.startsWith(`blob:${APP_ORIGIN}/`));
     if (!ownFrame) details.preventDefault();
   });
   contents.on('will-redirect', (details) => details.preventDefault());
@@ -58,13 +62,17 @@ function lockDown(contents: ContentsPort): void {
 
 async function open<W extends WindowPort, M>(electron: ElectronPort<W, M>, options: ShellOptions): Promise<void> {
   const session = electron.session.defaultSession;
-  session.setPermissionRequestHandler((_contents, permission, callback) => callback(allowedPermissions.has(permission)));
+  session.setPermissionRequestHandler((_contents, permission, callback) =>
+    callback(allowedPermissions.has(permission)),
+  );
   session.setPermissionCheckHandler(
     (_contents, permission, origin) => allowedPermissions.has(permission) && origin.replace(/\/$/, '') === APP_ORIGIN,
   );
   session.setDevicePermissionHandler(() => false);
   session.protocol.handle(SCHEME, serveClient(options.clientFolder));
-  electron.Menu.setApplicationMenu(electron.Menu.buildFromTemplate(menuTemplate(options.platform, options.development)));
+  electron.Menu.setApplicationMenu(
+    electron.Menu.buildFromTemplate(menuTemplate(options.platform, options.development)),
+  );
 
   const window = new electron.BrowserWindow(windowOptions(options.preload, options.development));
   const desk = options.createDesk({ dialogs: dialogsOf(electron, window), printPdf: createPrinter(electron) });
@@ -86,7 +94,12 @@ async function open<W extends WindowPort, M>(electron: ElectronPort<W, M>, optio
 }
 
 /** One channel a call. The sender is checked before the arguments are looked at. */
-function serveCalls<W extends WindowPort, M>(electron: ElectronPort<W, M>, window: W, desk: DeskService, report: Report): void {
+function serveCalls<W extends WindowPort, M>(
+  electron: ElectronPort<W, M>,
+  window: W,
+  desk: DeskService,
+  report: Report,
+): void {
   const dispatch = createDispatch(desk.handlers, report);
   for (const name of Object.keys(callNames).filter(isCallName)) {
     electron.ipcMain.handle(callChannel(name), async (event, args) => {
@@ -111,8 +124,11 @@ function serveClient(folder: string): (request: Request) => Promise<Response> {
   return async (request) => {
     const url = new URL(request.url);
     const file = url.host === 'app' ? files.get(url.pathname) : undefined;
-    if (file === undefined || request.method !== 'GET') return new Response('There is no such file.', { status: 404, headers });
-    return new Response(new Uint8Array(await readFile(file.path)), { headers: { ...headers, 'Content-Type': file.type } });
+    if (file === undefined || request.method !== 'GET')
+      return new Response('There is no such file.', { status: 404, headers });
+    return new Response(new Uint8Array(await readFile(file.path)), {
+      headers: { ...headers, 'Content-Type': file.type },
+    });
   };
 }
 
@@ -129,7 +145,12 @@ function dialogsOf<W extends WindowPort, M>({ dialog }: ElectronPort<W, M>, wind
         }),
       ),
     feed: async () =>
-      first(await dialog.showOpenDialog(window, { title: 'Watch a folder for wind files', properties: ['openDirectory', 'openFile'] })),
+      first(
+        await dialog.showOpenDialog(window, {
+          title: 'Watch a folder for wind files',
+          properties: ['openDirectory', 'openFile'],
+        }),
+      ),
     async exportTo(suggested) {
       const answer = await dialog.showSaveDialog(window, {
         title: 'Export',

@@ -26,8 +26,9 @@ async function modeOf(path: string): Promise<number> {
 }
 
 /**
- * Replaces `path` by `data`: whoever reads it meanwhile, or after a crash at any point, finds the old content or the new one,
- * never a part. Keeps the file's permissions. Throws what the file system says; no temporary file is left behind then.
+ * Replaces `path` by `data`: whoever reads it meanwhile, or after a crash at any point, finds the old content or the
+ * new one, never a part. Keeps the file's permissions. Throws what the file system says; no temporary file is left
+ * behind then.
  */
 export async function writeAtomic(path: string, data: string | Uint8Array): Promise<void> {
   await withTemporary(path, data, await modeOf(path), (temporary) => rename(temporary, path));
@@ -35,7 +36,12 @@ export async function writeAtomic(path: string, data: string | Uint8Array): Prom
 }
 
 /** Writes `data` whole into a temporary file beside `path` for `use`; afterwards there is no such file any more. */
-async function withTemporary<T>(path: string, data: string | Uint8Array, mode: number, use: (temporary: string) => Promise<T>): Promise<T> {
+async function withTemporary<T>(
+  path: string,
+  data: string | Uint8Array,
+  mode: number,
+  use: (temporary: string) => Promise<T>,
+): Promise<T> {
   const temporary = join(dirname(path), `.${basename(path).slice(0, 100)}.${randomBytes(6).toString('hex')}.tmp`);
   try {
     const handle = await open(temporary, 'wx', mode);
@@ -67,7 +73,10 @@ export async function numbered<T>(path: string, take: (candidate: string) => Pro
   throw new Trouble(`has ${MOST_NUMBERED} namesakes beside it already`);
 }
 
-/** A new file under a name that was free, and whole from the moment on at which it is there; answers the path that it got. */
+/**
+ * A new file under a name that was free, and whole from the moment on at which it is there; answers the path that it
+ * got.
+ */
 export async function writeNew(path: string, data: Uint8Array): Promise<string> {
   const written = await withTemporary(path, data, 0o644, (temporary) =>
     numbered(path, async (candidate) => {

@@ -5,12 +5,13 @@ import type { Attachment } from '../contract.ts';
 import { inMegabytes, MAX_ATTACHED_BYTES, MAX_FILE_BYTES } from '../limits.ts';
 import { sentenceOf } from './trouble.ts';
 
-const isRecord = (value: unknown): value is { readonly [key: string]: unknown } => typeof value === 'object' && value !== null;
+const isRecord = (value: unknown): value is { readonly [key: string]: unknown } =>
+  typeof value === 'object' && value !== null;
 const at = (value: unknown, key: string): unknown => (isRecord(value) ? value[key] : undefined);
 
 /**
- * The names of files in a plan's text, each once, in the plan's order. A plan that is not JSON names none: what is wrong with
- * it is the reader's to say, in the window.
+ * The names of files in a plan's text, each once, in the plan's order. A plan that is not JSON names none: what is
+ * wrong with it is the reader's to say, in the window.
  */
 export function namedFiles(planText: string): string[] {
   let plan: unknown;
@@ -26,7 +27,14 @@ export function namedFiles(planText: string): string[] {
 
 /** A plan may name a file in its own folder or below: no absolute path, no way up, no other system's separators. */
 export function staysInside(name: string): boolean {
-  if (name === '' || name.length > 1024 || name.includes('\0') || name.includes('\\') || isAbsolute(name) || /^[A-Za-z]:/.test(name))
+  if (
+    name === '' ||
+    name.length > 1024 ||
+    name.includes('\0') ||
+    name.includes('\\') ||
+    isAbsolute(name) ||
+    /^[A-Za-z]:/.test(name)
+  )
     return false;
   return name.split('/').every((part) => part !== '..' && part !== '');
 }
@@ -37,16 +45,22 @@ export function isInside(folder: string, path: string): boolean {
   return way !== '' && way !== '..' && !way.startsWith(`..${sep}`) && !isAbsolute(way);
 }
 
-/** One named file, or a sentence without its name. Links are followed, and what they lead to must lie in the folder too. */
+/**
+ * One named file, or a sentence without its name. Links are followed, and what they lead to must lie in the folder too.
+ */
 async function readInside(folder: string, name: string, room: number): Promise<Uint8Array | string> {
-  if (!staysInside(name)) return 'is not taken: expected a name inside the folder of the mission, without ".." and not absolute';
+  if (!staysInside(name))
+    return 'is not taken: expected a name inside the folder of the mission, without ".." and not absolute';
   try {
     const real = await realpath(join(folder, name));
-    if (!isInside(await realpath(folder), real)) return 'is not taken: it is a link that leads out of the folder of the mission';
+    if (!isInside(await realpath(folder), real))
+      return 'is not taken: it is a link that leads out of the folder of the mission';
     const found = await stat(real);
     if (!found.isFile()) return 'is not taken: it is not a file';
-    if (found.size > MAX_FILE_BYTES) return `holds ${inMegabytes(found.size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}`;
-    if (found.size > room) return `is left out: the files of one mission may hold ${inMegabytes(MAX_ATTACHED_BYTES)} together`;
+    if (found.size > MAX_FILE_BYTES)
+      return `holds ${inMegabytes(found.size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}`;
+    if (found.size > room)
+      return `is left out: the files of one mission may hold ${inMegabytes(MAX_ATTACHED_BYTES)} together`;
     return await readFile(real);
   } catch (error) {
     return sentenceOf(error);

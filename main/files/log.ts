@@ -1,8 +1,8 @@
-// The log beside a plan: one event a line, numbered without gaps, only ever appended to. A line that was torn by a crash is
-// kept as it is, and the next event starts on a line of its own.
+// The log beside a plan: one event a line, numbered without gaps, only ever appended to. A line that was torn by a
+// crash is kept as it is, and the next event starts on a line of its own.
 import { open, readFile, stat, type FileHandle } from 'node:fs/promises';
 import { dirname } from 'node:path';
-import type { LogEvent, NewEvent } from '../../core/mission/events.ts';
+import type { LogEvent, NewEvent } from '../../core/log/events.ts';
 import { inMegabytes, MAX_LOG_BYTES } from '../limits.ts';
 import { syncFolder } from './atomic.ts';
 import { isMissing, Trouble } from './trouble.ts';
@@ -19,7 +19,8 @@ export function logPathOf(missionPath: string): string {
 export async function readLog(path: string): Promise<string> {
   try {
     const { size } = await stat(path);
-    if (size > MAX_LOG_BYTES) throw new Trouble(`holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_LOG_BYTES)}`);
+    if (size > MAX_LOG_BYTES)
+      throw new Trouble(`holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_LOG_BYTES)}`);
     return await readFile(path, 'utf8');
   } catch (error) {
     if (isMissing(error)) return '';
@@ -43,7 +44,9 @@ function lastSeq(text: string): number {
   return last;
 }
 
-/** What the writer knows of the file as it left it. Another size means that another program wrote: then it is read anew. */
+/**
+ * What the writer knows of the file as it left it. Another size means that another program wrote: then it is read anew.
+ */
 interface Known {
   readonly size: number;
   readonly seq: number;
@@ -82,7 +85,9 @@ export class LogWriter {
     this.#path = path;
   }
 
-  /** Appends one event under the next number. Resolves when the line is on the disk; throws what the file system says. */
+  /**
+   * Appends one event under the next number. Resolves when the line is on the disk; throws what the file system says.
+   */
   append(event: NewEvent, at: string): Promise<LogEvent> {
     const turn = this.#queue.then(() => this.#append(event, at));
     this.#queue = turn.catch(() => undefined);
@@ -99,7 +104,8 @@ export class LogWriter {
       const numbered: LogEvent = { seq: known.seq + 1, at, ...event };
       const line = `${known.endsLine ? '' : '\n'}${JSON.stringify(numbered)}\n`;
       const data = Buffer.from(line, 'utf8');
-      if (data.length > MAX_LINE_BYTES) throw new Trouble(`did not take an event of ${inMegabytes(data.length)}; expected at most 1 MB`);
+      if (data.length > MAX_LINE_BYTES)
+        throw new Trouble(`did not take an event of ${inMegabytes(data.length)}; expected at most 1 MB`);
       // Forgotten while writing: if it fails half way, the next append reads what is really there.
       this.#known = null;
       await writeAll(handle, data);

@@ -1,5 +1,5 @@
-// The missions that this session may touch. A window names a path; only one that was opened through the desk gets anywhere,
-// and a demo is never written to: its first change makes a copy in the person's own folder.
+// The missions that this session may touch. A window names a path; only one that was opened through the desk gets
+// anywhere, and a demo is never written to: its first change makes a copy in the person's own folder.
 import { createHash } from 'node:crypto';
 import { copyFile, mkdir, readFile, realpath, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
@@ -42,7 +42,8 @@ export async function readPlan(path: string): Promise<{ readonly bytes: Uint8Arr
   const found = await stat(path);
   if (found.isDirectory()) return 'is a folder; expected a file named *.mission.json';
   if (!found.isFile()) return 'is not a file';
-  if (found.size > MAX_PLAN_BYTES) return `holds ${inMegabytes(found.size)}; expected at most ${inMegabytes(MAX_PLAN_BYTES)} for a mission`;
+  if (found.size > MAX_PLAN_BYTES)
+    return `holds ${inMegabytes(found.size)}; expected at most ${inMegabytes(MAX_PLAN_BYTES)} for a mission`;
   const bytes = await readFile(path);
   return { bytes, text: bytes.toString('utf8') };
 }
@@ -70,7 +71,10 @@ export class Missions {
     }
   }
 
-  /** Lets the window touch this mission from now on. A demo that is opened anew is whole again: its next change makes a new copy. */
+  /**
+   * Lets the window touch this mission from now on. A demo that is opened anew is whole again: its next change makes a
+   * new copy.
+   */
   admit(path: string, digest: string | null): OpenMission {
     this.#copies.delete(path);
     const known = this.#open.get(path);
@@ -96,7 +100,9 @@ export class Missions {
     return this.#open.get(path) ?? null;
   }
 
-  /** Where a mission's writes go: the mission itself, or a demo's copy, made now if there is none yet. Null: not opened. */
+  /**
+   * Where a mission's writes go: the mission itself, or a demo's copy, made now if there is none yet. Null: not opened.
+   */
   async writable(path: string): Promise<OpenMission | null> {
     const mission = this.#open.get(path);
     if (mission === undefined || !(await this.isDemo(path))) return mission ?? null;

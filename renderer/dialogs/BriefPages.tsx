@@ -1,5 +1,5 @@
-// The brief as it is printed, in a frame of its own: no script runs in it, and its style comes in through the CSSOM, which the content
-// policy allows where it refuses styles in HTML. Printing prints the frame.
+// The brief as it is printed, in a frame of its own: no script runs in it, and its style comes in through the CSSOM,
+// which the content policy allows where it refuses styles in HTML. Printing prints the frame.
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
@@ -28,15 +28,22 @@ export function BriefPages(): JSX.Element {
       ({ text }) => {
         if (wanted && frame.current !== null && fill(frame.current, text)) setReady(true);
       },
-      (error: unknown) => say(store, `The pages could not be made: ${error instanceof Error ? error.message : String(error)}`, true),
+      (error: unknown) =>
+        say(store, `The pages could not be made: ${error instanceof Error ? error.message : String(error)}`, true),
     );
     return () => {
       wanted = false;
     };
   }, [loaded, brief, changes, ask, crew, writing, store]);
-  const words = ready ? 'Two pages for all crews, then a page a crew.' : (writing ?? store.recovery.working.value ?? 'Setting the pages…');
+  const words = ready
+    ? 'Two pages for all crews, then a page a crew.'
+    : (writing ?? store.recovery.working.value ?? 'Setting the pages…');
   return (
-    <Dialog title={crew === null ? 'Brief, as it is printed' : `Brief for ${crew}, as it is printed`} close={close} wide>
+    <Dialog
+      title={crew === null ? 'Brief, as it is printed' : `Brief for ${crew}, as it is printed`}
+      close={close}
+      wide
+    >
       <div class="row">
         <button type="button" class="act first" disabled={!ready} onClick={() => frame.current?.contentWindow?.print()}>
           Print

@@ -61,7 +61,8 @@ export function Help(): JSX.Element {
       <h2>Words on the entry line</h2>
       <p class="small">{words.join(', ')}</p>
       <p class="small quiet">
-        Advisory only: winds are never known well enough to be sure of a landing. Local rules and licensed practice decide.
+        Advisory only: winds are never known well enough to be sure of a landing. Local rules and licensed practice
+        decide.
       </p>
       <div class="row">
         <button

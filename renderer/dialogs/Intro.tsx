@@ -5,10 +5,11 @@ import { useStore } from '../context.ts';
 export function IntroText(): JSX.Element {
   return (
     <p>
-      In the middle lies the map with the predicted descent: the fall, the opening, the flight under canopy and the landing. At the left
-      stand the winds by height, where they blow from and how fast; pointing at a height marks the same height on the map. At the right is
-      what comes out, to be read, and what goes in, to be typed: drag the exit or change a number, and the landing moves at once. Type a
-      wind, a note or a command on the line below; every change can be undone.
+      In the middle lies the map with the predicted descent: the fall, the opening, the flight under canopy and the
+      landing. At the left stand the winds by height, where they blow from and how fast; pointing at a height marks the
+      same height on the map. At the right is what comes out, to be read, and what goes in, to be typed: drag the exit
+      or change a number, and the landing moves at once. Type a wind, a note or a command on the line below; every
+      change can be undone.
     </p>
   );
 }
@@ -21,7 +22,9 @@ export function Intro(): JSX.Element | null {
     <aside class="intro float" aria-label="What is seen here">
       <h2>{demo ? 'This is an invented demo mission' : 'What is seen here'}</h2>
       <IntroText />
-      <p class="small quiet">Advisory only; local rules and licensed practice decide. This text stays under Help, with all keys.</p>
+      <p class="small quiet">
+        Advisory only; local rules and licensed practice decide. This text stays under Help, with all keys.
+      </p>
       <div>
         <button
           type="button"

@@ -30,7 +30,8 @@ export function OpenChoices({ store }: { readonly store: Store }): JSX.Element {
     <>
       {store.unsaved.value ? (
         <p class="small">
-          The mission that is open has changes that are not saved; opening another leaves them behind. Ctrl+S saves them first.
+          The mission that is open has changes that are not saved; opening another leaves them behind. Ctrl+S saves them
+          first.
         </p>
       ) : null}
       <form class="row one" onSubmit={open}>

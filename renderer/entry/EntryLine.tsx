@@ -1,12 +1,12 @@
-// One line, always a key away: a wind, a note, a place, a command; beside it what was understood, or what just happened. A wind that
-// can be understood in two ways is asked about: Enter, then one key a question.
+// One line, always a key away: a wind, a note, a place, a command; beside it what was understood, or what just
+// happened. A wind that can be understood in two ways is asked about: Enter, then one key a question.
 import { useSignal, type Signal } from '@preact/signals';
 import type { JSX } from 'preact';
-import type { CalledContext } from '../../core/formats/called.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import type { CalledContext } from '../../core/formats/messages/called.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { declination_deg } from '../../core/earth/declination.ts';
-import { reportContext, type Answers, type NewReport } from '../../core/formats/report.ts';
+import { reportContext, type Answers, type NewReport } from '../../core/formats/messages/report.ts';
 import { useStore } from '../context.ts';
 import { height, offsetOf_s } from '../format.ts';
 import { edit, endEdit, note, say } from '../state/actions.ts';
@@ -91,7 +91,8 @@ interface Line {
   readonly sent: Signal<Sent | null>;
 }
 
-const answersOf = ({ text, answered }: Line): Answers => (answered.value.text === text.value ? answered.value.answers : {});
+const answersOf = ({ text, answered }: Line): Answers =>
+  answered.value.text === text.value ? answered.value.answers : {};
 const isAsking = ({ text, asking }: Line): boolean => asking.value !== null && asking.value === text.value;
 
 function clear({ text, answered, asking }: Line): void {
@@ -101,8 +102,9 @@ function clear({ text, answered, asking }: Line): void {
 }
 
 /**
- * Does what a line means, and clears it. What goes to the log stays until it is on the disk: what could not be logged is not lost, and
- * its going shows with what it moved. What was typed behind it meanwhile, or was begun in its place, stays.
+ * Does what a line means, and clears it. What goes to the log stays until it is on the disk: what could not be logged
+ * is not lost, and its going shows with what it moved. What was typed behind it meanwhile, or was begun in its place,
+ * stays.
  */
 async function leave(line: Line, entry: Doable): Promise<void> {
   const { store, text, sent } = line;
@@ -206,8 +208,12 @@ function Words({
   const refused = sent.value !== null && sent.value.refused && sent.value.text === text.value;
   const typing = text.value.trim() !== '' && !refused;
   const amiss = typing ? entry.kind === 'unknown' : (notice?.amiss ?? false);
-  const asked = isAsking(line) && entry.kind === 'asked' ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.` : null;
-  const words = asked ?? (typing && context !== null ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
+  const asked =
+    isAsking(line) && entry.kind === 'asked'
+      ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.`
+      : null;
+  const words =
+    asked ?? (typing && context !== null ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
   const from_deg = typing && 'from_deg' in entry ? entry.from_deg : null;
   return (
     <output id="entry-words" class={`${amiss ? 'amiss' : ''}${asked === null ? '' : ' asked'}`} aria-live="polite">
@@ -223,7 +229,10 @@ async function noted(store: Store, text: string): Promise<boolean> {
   return done;
 }
 
-/** Does what a line means. Where that is an event of the log, answers whether it is on the disk; null: it is none, and done. */
+/**
+ * Does what a line means. Where that is an event of the log, answers whether it is on the disk; null: it is none, and
+ * done.
+ */
 function perform(store: Store, entry: Doable): Promise<boolean> | null {
   store.notice.value = null;
   switch (entry.kind) {
@@ -252,7 +261,11 @@ function perform(store: Store, entry: Doable): Promise<boolean> | null {
       const done = edit(store, 'exit height', (plan) => setExitHeight(plan, entry.altitude_m));
       endEdit(store);
       const ground = store.mission.value?.site.elevation_m ?? 0;
-      say(store, done.ok ? `Exit height ${height(entry.altitude_m, store.view.units.value, ground)}.` : done.why, !done.ok);
+      say(
+        store,
+        done.ok ? `Exit height ${height(entry.altitude_m, store.view.units.value, ground)}.` : done.why,
+        !done.ok,
+      );
       break;
     }
     case 'level':
@@ -277,9 +290,11 @@ function addLevel(store: Store, report: NewReport): void {
   const plan = store.plan.value;
   const mission = store.mission.value;
   const beside = store.beside.value;
-  if (plan === null || mission === null || beside === null) return say(store, 'Open a mission first; a wind belongs to one.', true);
+  if (plan === null || mission === null || beside === null)
+    return say(store, 'Open a mission first; a wind belongs to one.', true);
   const columns = columnsOf(plan, mission, namedSources(mission, beside));
-  const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, store.exit_ms.value);
+  const column =
+    columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, store.exit_ms.value);
   const { from_deg, speed_mps } = report;
   addByHand(store, column, { height_m: heightOf(report, mission.site.elevation_m), from_deg, speed_mps });
 }

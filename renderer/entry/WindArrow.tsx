@@ -1,5 +1,5 @@
-// A wind as an arrow: the tail on the side that it comes FROM, the head on the side that it blows TOWARD, north up. For the eye beside
-// the words, which say the same.
+// A wind as an arrow: the tail on the side that it comes FROM, the head on the side that it blows TOWARD, north up. For
+// the eye beside the words, which say the same.
 import type { JSX } from 'preact';
 
 export function WindArrow({ from_deg, size = 32 }: { readonly from_deg: number; readonly size?: number }): JSX.Element {

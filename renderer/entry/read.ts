@@ -1,11 +1,18 @@
-// What was typed on the entry line: a wind, a note, a place to go to, an exit, a command by its word. Pure; what it means is said back
-// in words while typing, and done on Enter. A wind that can be understood in two ways is asked about, never guessed.
-import { never } from '../../core/problem.ts';
+// What was typed on the entry line: a wind, a note, a place to go to, an exit, a command by its word. Pure; what it
+// means is said back in words while typing, and done on Enter. A wind that can be understood in two ways is asked
+// about, never guessed.
+import { never } from '../../core/base/problem.ts';
 import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
-import { readReport, type Answers, type NewReport, type Question, type ReportContext } from '../../core/formats/report.ts';
-import type { LonLat } from '../../core/units.ts';
-import { readCalled, type CalledContext } from '../../core/formats/called.ts';
-import type { NewEvent } from '../../core/mission/events.ts';
+import {
+  readReport,
+  type Answers,
+  type NewReport,
+  type Question,
+  type ReportContext,
+} from '../../core/formats/messages/report.ts';
+import type { LonLat } from '../../core/base/units.ts';
+import { readCalled, type CalledContext } from '../../core/formats/messages/called.ts';
+import type { NewEvent } from '../../core/log/events.ts';
 import { height, type Units } from '../format.ts';
 import { parseNumber } from '../parts/typed.ts';
 import type { Command } from '../state/commands.ts';
@@ -18,7 +25,12 @@ export type Entry =
   | { readonly kind: 'go'; readonly position: LonLat }
   | { readonly kind: 'exit'; readonly position: LonLat }
   | { readonly kind: 'exit height'; readonly altitude_m: number }
-  | { readonly kind: 'wind' | 'level'; readonly report: NewReport; readonly words: string; readonly from_deg: number | null }
+  | {
+      readonly kind: 'wind' | 'level';
+      readonly report: NewReport;
+      readonly words: string;
+      readonly from_deg: number | null;
+    }
   | { readonly kind: 'operator'; readonly name: string }
   | ReportEntry
   | WhatIfEntry
@@ -43,8 +55,10 @@ export const EXAMPLES =
   'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “called exit”, “fix 30.08 S 22.40 E 12000 m msl”, “note …”, “what if surface +4”, or a command such as “save”';
 
 /**
- * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i am winds desk", "what if surface +4", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "called exit", "fix 30.08 S 22.40 E 12000 m msl", "090/7 kt at 1500 m agl", "save", "ft"
- * Asked: "090/7" (knots or m/s?), and whatever else the report reader asks
+ * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i
+ * am winds desk", "what if surface +4", "go 34J FL 2623 9812", "exit 30.0748 S 22.3574 E", "exit 38000 m", "called
+ * exit", "fix 30.08 S 22.40 E 12000 m msl", "090/7 kt at 1500 m agl", "save", "ft" Asked: "090/7" (knots or m/s?), and
+ * whatever else the report reader asks
  * Not:   "note" without a sentence, "go" without a place, anything else
  */
 export function readEntry(text: string, context: EntryContext, answers: Answers = {}): Entry {
@@ -56,7 +70,9 @@ export function readEntry(text: string, context: EntryContext, answers: Answers 
   const after = rest.join(' ');
   switch (first.toLowerCase().replace(/:$/, '')) {
     case 'note':
-      return after === '' ? { kind: 'unknown', why: 'A note needs a sentence after the word.' } : { kind: 'note', text: after };
+      return after === ''
+        ? { kind: 'unknown', why: 'A note needs a sentence after the word.' }
+        : { kind: 'note', text: after };
     case 'go':
       return placeEntry(after, 'go');
     case 'exit':
@@ -73,7 +89,8 @@ export function readEntry(text: string, context: EntryContext, answers: Answers 
       return readWhatIf(trimmed) ?? windEntry(trimmed, context, answers, 'wind');
     default:
   }
-  const about = context.report === null ? null : readAboutReport(trimmed, context.report, context.reports ?? NO_LOOKUP, answers);
+  const about =
+    context.report === null ? null : readAboutReport(trimmed, context.report, context.reports ?? NO_LOOKUP, answers);
   if (about !== null) return about;
   if (command !== undefined) return { kind: 'command', command };
   return windEntry(trimmed, context, answers, 'wind');
@@ -105,7 +122,10 @@ function windEntry(text: string, { report }: EntryContext, answers: Answers, kin
 function placeEntry(text: string, kind: 'go' | 'exit'): Entry {
   const read = readPosition(text);
   if (read.value !== null) return { kind, position: read.value };
-  return { kind: 'unknown', why: `${kind === 'go' ? 'Go to' : 'Exit at'} where? ${read.problems[0]?.text ?? 'expected a position'}.` };
+  return {
+    kind: 'unknown',
+    why: `${kind === 'go' ? 'Go to' : 'Exit at'} where? ${read.problems[0]?.text ?? 'expected a position'}.`,
+  };
 }
 
 const LENGTH = /^([\d\s.,\u2009]+)\s*(m|ft)?\s*(msl|agl)?$/i;
@@ -113,7 +133,8 @@ const LENGTH = /^([\d\s.,\u2009]+)\s*(m|ft)?\s*(msl|agl)?$/i;
 function exitEntry(text: string, { units, ground_m }: EntryContext): Entry {
   const found = LENGTH.exec(text);
   // "30.07 22.35" is a place and "38000" a height: a height is one number of at least three digits, or says its unit.
-  const isHeight = found !== null && (found[2] !== undefined || found[3] !== undefined || /^\d{3,6}$/.test(text.trim()));
+  const isHeight =
+    found !== null && (found[2] !== undefined || found[3] !== undefined || /^\d{3,6}$/.test(text.trim()));
   if (!isHeight) return placeEntry(text, 'exit');
   const unit = (found[2]?.toLowerCase() ?? units.length) === 'ft' ? 'ft' : 'm';
   const agl = (found[3]?.toUpperCase() ?? units.height) === 'AGL';

@@ -1,7 +1,7 @@
 // What can be typed about a report that is in the log: "correct w5 from 125", "withdraw w5 wrong field", "confirm w5".
-import { readCorrection, type NewCorrection } from '../../core/formats/report/correction.ts';
-import type { Answers, Question, ReportContext } from '../../core/formats/report.ts';
-import type { ReportState } from '../../core/mission/fold.ts';
+import { readCorrection, type NewCorrection } from '../../core/formats/messages/report/correction.ts';
+import type { Answers, Question, ReportContext } from '../../core/formats/messages/report.ts';
+import type { ReportState } from '../../core/log/fold.ts';
 import type { HeldReport } from '../../core/winds/now.ts';
 
 /** The reports that a line may name. */
@@ -14,7 +14,12 @@ export interface ReportLookup {
 }
 
 export type ReportEntry =
-  | { readonly kind: 'correction'; readonly event: NewCorrection; readonly words: string; readonly from_deg: number | null }
+  | {
+      readonly kind: 'correction';
+      readonly event: NewCorrection;
+      readonly words: string;
+      readonly from_deg: number | null;
+    }
   | { readonly kind: 'asked'; readonly question: Question; readonly words: string }
   | { readonly kind: 'withdrawal'; readonly of: string; readonly reason: string; readonly words: string }
   | { readonly kind: 'confirmation'; readonly of: string; readonly words: string }
@@ -29,7 +34,12 @@ const shortWind = ({ event }: ReportState): string => event.text ?? `${event.by 
  * Not:   an id that the log does not have, a withdrawal without a reason, a confirmation of what is not held back
  * returns null where the line is about no report
  */
-export function readAboutReport(text: string, context: ReportContext, reports: ReportLookup, answers: Answers): ReportEntry | null {
+export function readAboutReport(
+  text: string,
+  context: ReportContext,
+  reports: ReportLookup,
+  answers: Answers,
+): ReportEntry | null {
   const [, verb = '', id = '', rest = ''] = /^(correct|withdraw|confirm)\b[:]?\s*(\S*)\s*(.*)$/is.exec(text) ?? [];
   if (verb === '') return null;
   const word = verb.toLowerCase();
@@ -37,14 +47,20 @@ export function readAboutReport(text: string, context: ReportContext, reports: R
   const report = reports.find(id);
   if (report === null) return unknown(`The log has no report ${id}. ${idsOf(reports)}`);
   if (report.outcome.kind === 'struck') return unknown(`${report.id} was ${report.outcome.sentence}; name that one.`);
-  if (report.outcome.kind === 'withdrawn' && word !== 'correct') return unknown(`${report.id} was ${report.outcome.sentence}`);
+  if (report.outcome.kind === 'withdrawn' && word !== 'correct')
+    return unknown(`${report.id} was ${report.outcome.sentence}`);
   switch (word) {
     case 'confirm':
       return confirmation(report, reports);
     case 'withdraw':
       return rest === ''
         ? unknown(`Withdraw ${report.id}: why? Type the reason behind it; it stays in the log.`)
-        : { kind: 'withdrawal', of: report.id, reason: rest, words: `withdraws ${report.id} (${shortWind(report)}): ${rest}` };
+        : {
+            kind: 'withdrawal',
+            of: report.id,
+            reason: rest,
+            words: `withdraws ${report.id} (${shortWind(report)}): ${rest}`,
+          };
     default: {
       const reading = readCorrection(rest, report.event, context, answers);
       if (reading.kind === 'refused') return unknown(`Correct ${report.id}: ${reading.why}`);
@@ -54,7 +70,12 @@ export function readAboutReport(text: string, context: ReportContext, reports: R
           ? unknown(reading.words)
           : { kind: 'asked', question, words: `corrects ${report.id}: ${reading.words}` };
       }
-      return { kind: 'correction', event: reading.event, words: `corrects ${report.id}: ${reading.words}`, from_deg: reading.from_deg };
+      return {
+        kind: 'correction',
+        event: reading.event,
+        words: `corrects ${report.id}: ${reading.words}`,
+        from_deg: reading.from_deg,
+      };
     }
   }
 }
@@ -64,7 +85,11 @@ function confirmation(report: ReportState, reports: ReportLookup): ReportEntry {
     const why = report.outcome.kind === 'counts' ? 'it counts already' : report.outcome.sentence;
     return unknown(`${report.id} is not held back: ${why}.`);
   }
-  return { kind: 'confirmation', of: report.id, words: `confirms ${report.id} as it stands (${shortWind(report)}): it will count` };
+  return {
+    kind: 'confirmation',
+    of: report.id,
+    words: `confirms ${report.id} as it stands (${shortWind(report)}): it will count`,
+  };
 }
 
 function idsOf({ newest }: ReportLookup): string {

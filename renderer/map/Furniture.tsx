@@ -1,9 +1,9 @@
-// What stands on the map's edges: north and wind, buttons, scale bar, the pointer's reading, the height slice, and the key to the
-// strokes. Everything here is also reached by key; each button says its key.
+// What stands on the map's edges: north and wind, buttons, scale bar, the pointer's reading, the height slice, and the
+// key to the strokes. Everything here is also reached by key; each button says its key.
 import { useSignal, type ReadonlySignal } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
 import { formatDegrees, formatMgrs } from '../../core/earth/grid.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { direction, height, lengthUp, octant, speed, CALM_MPS } from '../format.ts';
 import { keyEntries } from './keyEntries.tsx';
 import { terrainAt } from './places.ts';
@@ -106,7 +106,13 @@ export function Icon({ children }: { readonly children: ComponentChildren }): JS
   );
 }
 
-export function ScaleBar({ view, scene }: { readonly view: ReadonlySignal<number>; readonly scene: MapScene }): JSX.Element | null {
+export function ScaleBar({
+  view,
+  scene,
+}: {
+  readonly view: ReadonlySignal<number>;
+  readonly scene: MapScene;
+}): JSX.Element | null {
   const bar = scaleBar(view.value, 132, scene.units.length);
   if (bar === null) return null;
   const part = bar.width_px / bar.parts;
@@ -177,7 +183,10 @@ export function SliceSlider(props: {
 }
 
 /** The typed twin of pointing at the track: seen only while it has the focus. */
-export function TrackSlider(props: { readonly scene: MapScene; readonly onPoint: (height_m: number | null) => void }): JSX.Element | null {
+export function TrackSlider(props: {
+  readonly scene: MapScene;
+  readonly onPoint: (height_m: number | null) => void;
+}): JSX.Element | null {
   const { scene } = props;
   const points = scene.track?.points ?? [];
   if (points.length < 2) return null;

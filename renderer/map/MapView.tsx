@@ -1,13 +1,14 @@
-// The map as a component: gives the drawing its scenes, and stands the buttons, readings and the list in words around it.
+// The map as a component: gives the drawing its scenes, and stands the buttons, readings and the list in words around
+// it.
 import './map.css';
 import { effect, untracked, useSignal, type ReadonlySignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useLayoutEffect, useMemo, useRef } from 'preact/hooks';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import type { Look } from '../theme/roles.ts';
 import { MapDrawing, type MapCalls } from './drawing.ts';
 import { Buttons, Icon, North, PointerReading, ScaleBar, SliceSlider, TrackSlider, type MapAct } from './Furniture.tsx';
-import type { Box } from '../../core/labels.ts';
+import type { Box } from '../../core/base/labels.ts';
 import type { MapScene } from './scene.ts';
 import { ThingList } from './ThingList.tsx';
 
@@ -67,7 +68,8 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
     const first = now.current.now;
     const made = new MapDrawing(ground.current, first, looks.peek(), calls);
     drawing.current = made;
-    // At once, so that a drag is on the screen in the frame it happened in; another site's scene is for the map that comes with it.
+    // At once, so that a drag is on the screen in the frame it happened in; another site's scene is for the map that
+    // comes with it.
     const end = effect(() => {
       const next = scenes.value;
       const look = looks.value;
@@ -87,7 +89,8 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
 
   const acts = useMemo(() => mapActs(() => drawing.current), []);
   const keyDown = (event: KeyboardEvent): void => {
-    const typing = event.target instanceof HTMLElement && event.target.closest('input:not([type=range]), textarea, select') !== null;
+    const typing =
+      event.target instanceof HTMLElement && event.target.closest('input:not([type=range]), textarea, select') !== null;
     const pan = event.target === ground.current ? pans[event.key] : undefined;
     if (pan !== undefined && !event.ctrlKey && !event.altKey && !event.metaKey) {
       event.preventDefault();
@@ -95,7 +98,8 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
       drawing.current?.panBy(pan[0] * far, pan[1] * far);
       return;
     }
-    const act = typing || event.ctrlKey || event.altKey || event.metaKey ? undefined : acts.find((one) => one.key === event.key);
+    const act =
+      typing || event.ctrlKey || event.altKey || event.metaKey ? undefined : acts.find((one) => one.key === event.key);
     if (act === undefined) return;
     event.preventDefault();
     act.run();

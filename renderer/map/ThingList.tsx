@@ -1,5 +1,5 @@
-// The map as a list: what is drawn in words, for whoever does not see it, and the way to every thing by key. One tab stop; arrow keys
-// go from thing to thing, the map rings it, Enter picks it. Out of sight but for the thing in focus.
+// The map as a list: what is drawn in words, for whoever does not see it, and the way to every thing by key. One tab
+// stop; arrow keys go from thing to thing, the map rings it, Enter picks it. Out of sight but for the thing in focus.
 import { useRef, useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { summaryOf, thingsOf, type Thing } from './things.ts';

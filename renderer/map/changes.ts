@@ -1,7 +1,11 @@
-// Which sheets a new scene repaints. Parts are compared by identity: callers hand over the same object for what did not change.
+// Which sheets a new scene repaints. Parts are compared by identity: callers hand over the same object for what did not
+// change.
 import type { MapScene } from './scene.ts';
 
-/** Marks: the path, what moves, and every word. They change together, and each canvas more costs the browser a copy of it in a frame. */
+/**
+ * Marks: the path, what moves, and every word. They change together, and each canvas more costs the browser a copy of
+ * it in a frame.
+ */
 export type SheetName = 'terrain' | 'ground' | 'spread' | 'marks';
 
 /** What each sheet is painted from. Every key of a scene stands here, so a new one cannot be forgotten. */

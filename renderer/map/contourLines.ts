@@ -1,8 +1,8 @@
-// Contour lines of the terrain for the map: which interval suits a scale, and the lines of one block of a terrain grid in world
-// units. Heights m MSL inside; the interval is round in the unit that the person reads.
+// Contour lines of the terrain for the map: which interval suits a scale, and the lines of one block of a terrain grid
+// in world units. Heights m MSL inside; the interval is round in the unit that the person reads.
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import { M_PER_FT } from '../../core/units.ts';
-import { isolines, type GridPart } from '../../core/isolines.ts';
+import { M_PER_FT } from '../../core/base/units.ts';
+import { isolines, type GridPart } from '../../core/base/isolines.ts';
 import { worldX, worldY } from './projection.ts';
 
 export interface ContourInterval {
@@ -24,7 +24,10 @@ const ROUND = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000] as const;
 /** CSS px between lines on the terrain's ordinary slope: closer than this they read as a grey. */
 const SPACING_PX = 34;
 
-/** The smallest round interval whose lines stand `SPACING_PX` apart on an ordinary slope; null where the ground is flat to the metre. */
+/**
+ * The smallest round interval whose lines stand `SPACING_PX` apart on an ordinary slope; null where the ground is flat
+ * to the metre.
+ */
 export function contourInterval(rmsSlope: number, metresPerPx: number, unit: 'm' | 'ft'): ContourInterval | null {
   const wanted_m = SPACING_PX * metresPerPx * rmsSlope;
   if (!(wanted_m > 0)) return null;
@@ -39,7 +42,12 @@ export function contourInterval(rmsSlope: number, metresPerPx: number, unit: 'm'
  *
  * west_deg   the grid's first column, on the side of 180° that the map is on
  */
-export function contourLines(grid: TerrainGrid, part: GridPart, interval: ContourInterval, west_deg: number): ContourLine[] {
+export function contourLines(
+  grid: TerrainGrid,
+  part: GridPart,
+  interval: ContourInterval,
+  west_deg: number,
+): ContourLine[] {
   const [low, high] = range(grid, part);
   const lines: ContourLine[] = [];
   if (!(high > low)) return lines;

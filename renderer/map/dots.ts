@@ -1,13 +1,17 @@
-// A cloud of landings as density: each dot darkens the pixels it covers, and overlaps add up as layers of ink do. One pass over the
-// dots and one over their box; 10 000 dots are redrawn within a frame (`tests/browser/map.test.ts` measures it).
-import { scratchOf } from '../../core/scratch.ts';
+// A cloud of landings as density: each dot darkens the pixels it covers, and overlaps add up as layers of ink do. One
+// pass over the dots and one over their box; 10 000 dots are redrawn within a frame (`tests/browser/map.test.ts`
+// measures it).
+import { scratchOf } from '../../core/base/scratch.ts';
 import type { Screen } from './projection.ts';
 import { rgb } from './pen.ts';
 
 /** Device px covered by a dot, each way. */
 const dotSize = (ratio: number): number => Math.max(2, Math.round(1.7 * ratio));
 
-/** How much one dot covers, so that a full cloud is dark in its middle whatever its number: 500 dots are seen singly, 100 000 as a cloud. */
+/**
+ * How much one dot covers, so that a full cloud is dark in its middle whatever its number: 500 dots are seen singly,
+ * 100 000 as a cloud.
+ */
 export function dotStrength(count: number): number {
   return Math.min(Math.max(34 / Math.sqrt(Math.max(count, 1)), 0.1), 0.8);
 }
@@ -50,13 +54,17 @@ export function countDots(
     if (!(x >= -size && y >= -size && x < seenWidth && y < seenHeight)) continue;
     const first = (Math.floor(y) - y0) * width + Math.floor(x) - x0;
     for (let dy = 0; dy < size; dy++) {
-      for (let dx = 0; dx < size; dx++) counts[first + dy * width + dx] = (counts[first + dy * width + dx] as number) + 1;
+      for (let dx = 0; dx < size; dx++)
+        counts[first + dy * width + dx] = (counts[first + dy * width + dx] as number) + 1;
     }
   }
   return { x: x0, y: y0, width, height, counts };
 }
 
-/** Paints clouds. Its canvas, its picture and its counts are kept and only ever grow: a cloud comes with another box in every frame of a drag. */
+/**
+ * Paints clouds. Its canvas, its picture and its counts are kept and only ever grow: a cloud comes with another box in
+ * every frame of a drag.
+ */
 export class DotPainter {
   readonly #canvas = document.createElement('canvas');
   readonly #counts = scratchOf<Uint16Array>((length) => new Uint16Array(length));
@@ -97,7 +105,10 @@ export class DotPainter {
   }
 }
 
-/** The pixel for n dots over each other: opacity 1 − (1 − strength)ⁿ, kept below full so that marks and lines still read on it. */
+/**
+ * The pixel for n dots over each other: opacity 1 − (1 − strength)ⁿ, kept below full so that marks and lines still read
+ * on it.
+ */
 function inkTable(colour: string, strength: number): Uint32Array {
   const [red, green, blue] = rgb(colour);
   const table = new Uint8ClampedArray(256 * 4);

@@ -1,15 +1,15 @@
-// The map itself: a Leaflet map without tiles, four canvases over each other, the handles, and the paths that are picked. Given a
-// scene it repaints what differs from the last one, in the next animation frame.
+// The map itself: a Leaflet map without tiles, four canvases over each other, the handles, and the paths that are
+// picked. Given a scene it repaints what differs from the last one, in the next animation frame.
 import { Map as LeafletMap, SVG, type LeafletMouseEvent } from 'leaflet';
 import { inverse } from '../../core/earth/geodesic.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { mapFrame } from '../frame.ts';
 import { palettes, type Look } from '../theme/roles.ts';
 import { DotPainter } from './dots.ts';
 import { changes, type SheetName } from './changes.ts';
 import { Handles } from './handles.ts';
 import { contourWishes, LabelWriter } from './labelSheet.ts';
-import type { Box } from '../../core/labels.ts';
+import type { Box } from '../../core/base/labels.ts';
 import { nearestOn } from './lines.ts';
 import { paintFocus } from './paintFocus.ts';
 import { paintGround, writeZones } from './paintGround.ts';
@@ -67,7 +67,9 @@ export class MapDrawing {
   readonly #writer = new LabelWriter();
   readonly #handles: Handles;
   readonly #picks: Picks;
-  readonly #slide = new Slide((from, to) => this.#isNear(from, to) || window.matchMedia('(prefers-reduced-motion: reduce)').matches);
+  readonly #slide = new Slide(
+    (from, to) => this.#isNear(from, to) || window.matchMedia('(prefers-reduced-motion: reduce)').matches,
+  );
   readonly #dirty = new Set<SheetName>();
   readonly #observer: ResizeObserver;
   #scene: MapScene;
@@ -141,13 +143,19 @@ export class MapDrawing {
     this.#picksTimer = setTimeout(() => this.#picks.set(thingsOf(this.#scene)), PICKS_WAIT_MS);
   }
 
-  /** The first look holds the descent and its zones; it is taken again when the landing first comes, unless the person has moved the map. */
+  /**
+   * The first look holds the descent and its zones; it is taken again when the landing first comes, unless the person
+   * has moved the map.
+   */
   #frameOnce(): void {
     const ready = this.#scene.landing !== null;
     if (this.#moved || (this.#framed && !ready) || this.#slide.framed) return;
     this.#framed = true;
     if (ready) this.#slide.framed = true;
-    this.#fit([...descentPlaces(this.#scene), ...this.#scene.zones.flatMap((zone) => zone.polygon), this.#scene.site.position], 16);
+    this.#fit(
+      [...descentPlaces(this.#scene), ...this.#scene.zones.flatMap((zone) => zone.polygon), this.#scene.site.position],
+      16,
+    );
   }
 
   fitAll(): void {
@@ -161,7 +169,9 @@ export class MapDrawing {
     if (landing === null) return this.#fit([site.position, ...zones.flatMap((zone) => zone.polygon)], 15);
     const spread = [...landingPlaces(this.#scene)];
     if (spread.length > 1) return this.#fit(spread, 16);
-    this.map.setView([landing.position[1], unwrapLon(landing.position[0], this.#world.near_deg)], 15, { animate: false });
+    this.map.setView([landing.position[1], unwrapLon(landing.position[0], this.#world.near_deg)], 15, {
+      animate: false,
+    });
   }
 
   /** Brings a place to the middle, at the zoom that is. */
@@ -251,7 +261,9 @@ export class MapDrawing {
 
   /** Whether two places lie so near to each other on the screen that the landing's mark would cover both. */
   #isNear(a: LonLat, b: LonLat): boolean {
-    const [p, q] = [a, b].map(([lon, lat]) => this.map.latLngToContainerPoint([lat, unwrapLon(lon, this.#world.near_deg)]));
+    const [p, q] = [a, b].map(([lon, lat]) =>
+      this.map.latLngToContainerPoint([lat, unwrapLon(lon, this.#world.near_deg)]),
+    );
     return p !== undefined && q !== undefined && p.distanceTo(q) < MARK_PX;
   }
 

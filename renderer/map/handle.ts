@@ -1,8 +1,8 @@
-// A mark that is taken hold of: the exit, or a crew that may be moved. Dragged by mouse and finger, moved by arrow keys: 10 m, with
-// Shift 100 m. While one is held, the scene's own position for it waits.
+// A mark that is taken hold of: the exit, or a crew that may be moved. Dragged by mouse and finger, moved by arrow
+// keys: 10 m, with Shift 100 m. While one is held, the scene's own position for it waits.
 import { DivIcon, DomEvent, LatLng, Marker, type Map as LeafletMap } from 'leaflet';
 import { direct } from '../../core/earth/geodesic.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { tidy } from './places.ts';
 import { unwrapLon } from './projection.ts';
 
@@ -38,12 +38,23 @@ export class Handle {
   #keyed = false;
   #label = '';
 
-  constructor(map: LeafletMap, near_deg: number, position: LonLat, movable: boolean, look: HandleLook, calls: HandleCalls) {
+  constructor(
+    map: LeafletMap,
+    near_deg: number,
+    position: LonLat,
+    movable: boolean,
+    look: HandleLook,
+    calls: HandleCalls,
+  ) {
     this.#near_deg = near_deg;
     this.#position = position;
     this.#movable = movable;
     this.#calls = calls;
-    const icon = new DivIcon({ className: `map-handle ${look.className}`, html: look.svg, iconSize: [look.size, look.size] });
+    const icon = new DivIcon({
+      className: `map-handle ${look.className}`,
+      html: look.svg,
+      iconSize: [look.size, look.size],
+    });
     this.#marker = new Marker(this.#latLng(position), {
       icon,
       draggable: movable,
@@ -148,7 +159,10 @@ export class Handle {
 const svg = (size: number, body: string): string =>
   `<svg viewBox="${-size / 2} ${-size / 2} ${size} ${size}" width="${size}" height="${size}" aria-hidden="true">${body}</svg>`;
 
-/** The exit: a ring with four outward arrow heads while it may be moved, every way; the hit area is larger than the mark. */
+/**
+ * The exit: a ring with four outward arrow heads while it may be moved, every way; the hit area is larger than the
+ * mark.
+ */
 export const exitLook: HandleLook = {
   className: 'map-exit',
   size: 44,

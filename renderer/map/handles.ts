@@ -1,10 +1,11 @@
-// All marks of a scene that are taken hold of: the exit and the crews, kept by name from scene to scene so that a mark keeps its focus.
+// All marks of a scene that are taken hold of: the exit and the crews, kept by name from scene to scene so that a mark
+// keeps its focus.
 import type { Map as LeafletMap } from 'leaflet';
 import { formatDegrees } from '../../core/earth/grid.ts';
 import { age, clock, height } from '../format.ts';
 import { crewLooks, exitLook, Handle, KEY_STEP_M, KEY_STEP_SHIFT_M } from './handle.ts';
 import { block, onScreen, rank, spotOf, type Pen } from './pen.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import type { MapCrew, MapExit, MapScene } from './scene.ts';
 
 export interface HandlesCalls {
@@ -67,7 +68,9 @@ export class Handles {
     const handle = this.#crews.get(crew.name)?.handle ?? this.#newCrew(crew);
     const note = crew.note === undefined ? '' : `, ${crew.note}`;
     const keys = crew.movable ? ` ${KEYS}` : '';
-    handle.set(crew.position, crew.movable, { label: `${crew.name}, ${crew.kind}${note}, ${formatDegrees(crew.position, 4)}.${keys}` });
+    handle.set(crew.position, crew.movable, {
+      label: `${crew.name}, ${crew.kind}${note}, ${formatDegrees(crew.position, 4)}.${keys}`,
+    });
   }
 
   #newCrew(crew: MapCrew): Handle {
@@ -94,7 +97,10 @@ export class Handles {
         id: `crew/${crew.name}`,
         priority: rank.crew,
         role: scene.chosen?.kind === 'crew' && scene.chosen.name === crew.name ? 'accent' : 'ink',
-        lines: [{ text: crew.name, size: 14, bold: true }, ...(note.length === 0 ? [] : [{ text: note.join(', '), size: 12 as const }])],
+        lines: [
+          { text: crew.name, size: 14, bold: true },
+          ...(note.length === 0 ? [] : [{ text: note.join(', '), size: 12 as const }]),
+        ],
         place: { kind: 'around', ...at, gap: 16 },
       });
     }
@@ -104,12 +110,18 @@ export class Handles {
     const at = spotOf(pen, this.#exit?.position ?? exit.position);
     if (!onScreen(pen, at)) return;
     block(pen, at, 18);
-    const when = exit.at_s === null ? [] : [{ text: clock(exit.at_s * 1000, scene.units, scene.site.timeZone), size: 12 as const }];
+    const when =
+      exit.at_s === null
+        ? []
+        : [{ text: clock(exit.at_s * 1000, scene.units, scene.site.timeZone), size: 12 as const }];
     pen.texts.push({
       id: 'exit',
       priority: rank.exit,
       role: 'accent',
-      lines: [{ text: `Exit ${height(exit.height_m, scene.units, scene.site.elevation_m)}`, size: 14, bold: true }, ...when],
+      lines: [
+        { text: `Exit ${height(exit.height_m, scene.units, scene.site.elevation_m)}`, size: 14, bold: true },
+        ...when,
+      ],
       place: { kind: 'around', ...at, gap: 22 },
     });
   }

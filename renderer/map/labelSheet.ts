@@ -1,9 +1,17 @@
-// The map's words on a canvas of their own: gathered from all painters, measured, placed so that none covers another, and written with
-// a halo of the ground's colour.
-import { never } from '../../core/problem.ts';
+// The map's words on a canvas of their own: gathered from all painters, measured, placed so that none covers another,
+// and written with a halo of the ground's colour.
+import { never } from '../../core/base/problem.ts';
 import type { Role, Palette } from '../theme/roles.ts';
 import type { ContourLine } from './contourLines.ts';
-import { placeLabels, spotsAround, spotsOn, turnedSize, type Box, type LabelWish, type PlacedLabel } from '../../core/labels.ts';
+import {
+  placeLabels,
+  spotsAround,
+  spotsOn,
+  turnedSize,
+  type Box,
+  type LabelWish,
+  type PlacedLabel,
+} from '../../core/base/labels.ts';
 import { Lru } from './lru.ts';
 import { faded, rank, type TextLine, type TextWish } from './pen.ts';
 import type { Screen } from './projection.ts';
@@ -43,7 +51,11 @@ export class LabelWriter {
   }
 
   /** Writes what finds a place; answers the labels written, for tests and for the pointer. */
-  write(context: CanvasRenderingContext2D, wishes: readonly TextWish[], around: LabelSurroundings): readonly PlacedLabel[] {
+  write(
+    context: CanvasRenderingContext2D,
+    wishes: readonly TextWish[],
+    around: LabelSurroundings,
+  ): readonly PlacedLabel[] {
     const byId = new Map<string, Measured>();
     for (const wish of wishes) if (!byId.has(wish.id)) byId.set(wish.id, this.#measure(context, wish, around.family));
     const { width, height: tall } = around.screen;
@@ -111,7 +123,12 @@ function wishOf({ wish, width, height: tall }: Measured): LabelWish {
   }
 }
 
-function writeLabel(context: CanvasRenderingContext2D, { wish, height: tall }: Measured, at: PlacedLabel, around: LabelSurroundings): void {
+function writeLabel(
+  context: CanvasRenderingContext2D,
+  { wish, height: tall }: Measured,
+  at: PlacedLabel,
+  around: LabelSurroundings,
+): void {
   const { palette, family } = around;
   const align = wish.place.kind === 'around' ? (ALIGN_AROUND[at.spot % ALIGN_AROUND.length] ?? 'left') : 'center';
   const x = align === 'left' ? at.x + PADDING : align === 'right' ? at.x + at.width - PADDING : at.x + at.width / 2;
@@ -164,7 +181,12 @@ const roleOf = (wish: TextWish): Role => wish.role;
 const CONTOUR_RUN_PX = 130;
 
 /** Heights along the heavier contour lines, one for each long enough piece, upright whichever way the line runs. */
-export function contourWishes(lines: readonly ContourLine[], screen: Screen, units: Units, ground_m: number): TextWish[] {
+export function contourWishes(
+  lines: readonly ContourLine[],
+  screen: Screen,
+  units: Units,
+  ground_m: number,
+): TextWish[] {
   const wishes: TextWish[] = [];
   lines.forEach((line, index) => {
     const middle = middleOf(line, screen);

@@ -1,5 +1,6 @@
-// Lines in screen px: cut to what is seen, with the length before each cut kept, so that dashes and ticks stay where they are on the
-// ground while the map is panned, and a track of 300 km costs no more than the part of it on the screen.
+// Lines in screen px: cut to what is seen, with the length before each cut kept, so that dashes and ticks stay where
+// they are on the ground while the map is panned, and a track of 300 km costs no more than the part of it on the
+// screen.
 import type { Screen } from './projection.ts';
 
 /** A run of points in CSS px, x and y by turns, and how far along the whole line it begins. */
@@ -42,7 +43,11 @@ export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: num
       continue;
     }
     // Most segments lie on the screen with both their ends, or with both off the same side of it.
-    const cut = offOneSide(x0, y0, x1, y1, box) ? null : inside(x0, y0) && inside(x1, y1) ? WHOLE : clip(x0, y0, x1, y1, box);
+    const cut = offOneSide(x0, y0, x1, y1, box)
+      ? null
+      : inside(x0, y0) && inside(x1, y1)
+        ? WHOLE
+        : clip(x0, y0, x1, y1, box);
     if (cut !== null) {
       const [t0, t1] = cut;
       if (t0 > 0) finish();
@@ -69,10 +74,18 @@ export interface Edges {
 }
 
 /** Whether both ends of a segment lie off the same side of a box: nothing of it is inside then. */
-export const offOneSide = (x0: number, y0: number, x1: number, y1: number, { left, top, right, bottom }: Edges): boolean =>
+export const offOneSide = (
+  x0: number,
+  y0: number,
+  x1: number,
+  y1: number,
+  { left, top, right, bottom }: Edges,
+): boolean =>
   (x0 < left && x1 < left) || (x0 > right && x1 > right) || (y0 < top && y1 < top) || (y0 > bottom && y1 > bottom);
 
-/** Which stretch of a segment lies in a box, as two fractions; null where none does. Liang & Barsky, ACM TOG 3 (1984) 1. */
+/**
+ * Which stretch of a segment lies in a box, as two fractions; null where none does. Liang & Barsky, ACM TOG 3 (1984) 1.
+ */
 export function clip(x0: number, y0: number, x1: number, y1: number, box: Edges): [t0: number, t1: number] | null {
   let t0 = 0;
   let t1 = 1;
@@ -97,7 +110,10 @@ export function clip(x0: number, y0: number, x1: number, y1: number, box: Edges)
   return [t0, t1];
 }
 
-/** Visits a piece every `step` px of the whole line, first at `phase`, with the direction of travel in radians (x right, y down). */
+/**
+ * Visits a piece every `step` px of the whole line, first at `phase`, with the direction of travel in radians (x right,
+ * y down).
+ */
 export function walk(
   piece: Piece,
   step: number,
@@ -132,7 +148,10 @@ export function pieceLength(piece: Piece): number {
 }
 
 /** Points at fractions of the longest piece: where a line's name may stand. */
-export function pointsAlong(pieces: readonly Piece[], fractions: readonly number[]): { x: number; y: number; angle: number }[] {
+export function pointsAlong(
+  pieces: readonly Piece[],
+  fractions: readonly number[],
+): { x: number; y: number; angle: number }[] {
   const longest = pieces.reduce<{ piece: Piece; length: number } | null>((best, piece) => {
     const length = pieceLength(piece);
     return best === null || length > best.length ? { piece, length } : best;
@@ -147,8 +166,15 @@ export function pointsAlong(pieces: readonly Piece[], fractions: readonly number
   return out;
 }
 
-/** The nearest point of a line to (x, y): its distance, which segment it is on and how far along that. Null for a line without length. */
-export function nearestOn(line: ArrayLike<number>, x: number, y: number): { distance: number; segment: number; fraction: number } | null {
+/**
+ * The nearest point of a line to (x, y): its distance, which segment it is on and how far along that. Null for a line
+ * without length.
+ */
+export function nearestOn(
+  line: ArrayLike<number>,
+  x: number,
+  y: number,
+): { distance: number; segment: number; fraction: number } | null {
   let best: { distance: number; segment: number; fraction: number } | null = null;
   for (let i = 2; i + 1 < line.length; i += 2) {
     const x0 = line[i - 2] ?? NaN;

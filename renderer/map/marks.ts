@@ -1,11 +1,15 @@
-// The shapes of the map's marks, each told from the others by its outline alone. px; every mark stands on a halo of the ground's colour.
+// The shapes of the map's marks, each told from the others by its outline alone. px; every mark stands on a halo of the
+// ground's colour.
 import type { CaseMark } from './scene.ts';
 import { faded, type Pen } from './pen.ts';
-import type { Spot } from '../../core/labels.ts';
+import type { Spot } from '../../core/base/labels.ts';
 
 type Context = CanvasRenderingContext2D;
 
-/** Traces a shape about the origin's place; those of one stroke only (cross, plus, hourglass, bar) are strokes, not areas. */
+/**
+ * Traces a shape about the origin's place; those of one stroke only (cross, plus, hourglass, bar) are strokes, not
+ * areas.
+ */
 export function traceCaseMark(context: Context, mark: CaseMark, x: number, y: number, r: number): void {
   context.beginPath();
   switch (mark) {

@@ -1,5 +1,5 @@
-// The ground as the plan knows it: site, landing zones, hazards and landmarks. Zones are outlined with heavy corners; hazards are
-// hatched or have the stroke of their kind, and say their height; landmarks are small and quiet.
+// The ground as the plan knows it: site, landing zones, hazards and landmarks. Zones are outlined with heavy corners;
+// hazards are hatched or have the stroke of their kind, and say their height; landmarks are small and quiet.
 import { ringMiddle } from './places.ts';
 import { onScreen, rank, spotOf, strokeLine, traceRings, faded, block, type Pen } from './pen.ts';
 import { paintHazard } from './paintHazards.ts';
@@ -7,8 +7,8 @@ import { pointsAlong, walk } from './lines.ts';
 import { ringed } from './marks.ts';
 import type { MapScene, MapZone, MapLandmark } from './scene.ts';
 import { number, THIN } from '../format.ts';
-import type { LonLat } from '../../core/units.ts';
-import type { Spot } from '../../core/labels.ts';
+import type { LonLat } from '../../core/base/units.ts';
+import type { Spot } from '../../core/base/labels.ts';
 
 export function paintGround(pen: Pen, scene: MapScene): void {
   for (const zone of scene.zones) paintZone(pen, zone, isChosen(scene, zone));
@@ -17,7 +17,8 @@ export function paintGround(pen: Pen, scene: MapScene): void {
   paintSite(pen, scene);
 }
 
-const isChosen = (scene: MapScene, zone: MapZone): boolean => scene.chosen?.kind === 'zone' && scene.chosen.name === zone.name;
+const isChosen = (scene: MapScene, zone: MapZone): boolean =>
+  scene.chosen?.kind === 'zone' && scene.chosen.name === zone.name;
 
 function paintZone(pen: Pen, zone: MapZone, chosen: boolean): void {
   const { context, palette } = pen;
@@ -30,7 +31,10 @@ function paintZone(pen: Pen, zone: MapZone, chosen: boolean): void {
   drawCorners(pen, corners, colour);
 }
 
-/** The zones' names with the share of landings in each. They are asked for with the labels: a share changes far more often than a zone. */
+/**
+ * The zones' names with the share of landings in each. They are asked for with the labels: a share changes far more
+ * often than a zone.
+ */
 export function writeZones(pen: Pen, scene: MapScene): void {
   for (const zone of scene.zones) {
     const share = scene.chances[zone.name];
@@ -67,11 +71,14 @@ function writeZone(pen: Pen, zone: MapZone, words: string, chosen: boolean): voi
 function openRing(ring: readonly LonLat[]): readonly LonLat[] {
   const first = ring[0];
   const last = ring.at(-1);
-  const repeats = ring.length > 1 && first !== undefined && last !== undefined && first[0] === last[0] && first[1] === last[1];
+  const repeats =
+    ring.length > 1 && first !== undefined && last !== undefined && first[0] === last[0] && first[1] === last[1];
   return repeats ? ring.slice(0, -1) : ring;
 }
 
-/** Heavy ends along both edges of every real corner, and a tick outward: what makes a zone a zone without its colour. */
+/**
+ * Heavy ends along both edges of every real corner, and a tick outward: what makes a zone a zone without its colour.
+ */
 function drawCorners(pen: Pen, corners: readonly Spot[], colour: string): void {
   const { context } = pen;
   const count = corners.length;
@@ -110,7 +117,8 @@ function paintLandmark(pen: Pen, landmark: MapLandmark): void {
     const pieces = strokeLine(pen, landmark.line, { colour: faded(palette.quiet, 0.6), width: 1 });
     for (const piece of pieces) dotAlong(pen, piece);
     const points = pointsAlong(pieces, [0.5, 0.3, 0.7, 0.15, 0.85]);
-    if (points.length > 0) pen.texts.push({ ...words, lines, place: { kind: 'on', points: points.map(({ x, y }) => ({ x, y: y - 11 })) } });
+    if (points.length > 0)
+      pen.texts.push({ ...words, lines, place: { kind: 'on', points: points.map(({ x, y }) => ({ x, y: y - 11 })) } });
   }
   if (landmark.position !== undefined) {
     const at = spotOf(pen, landmark.position);

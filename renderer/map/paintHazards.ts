@@ -1,7 +1,7 @@
-// Hazards by kind. Areas: diagonal hatch inside an outline. Lines: each kind has a stroke of its own, so that a power line is never
-// taken for a road on a grey print; a ridge shows the side on which the wind tumbles.
-import { never } from '../../core/problem.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+// Hazards by kind. Areas: diagonal hatch inside an outline. Lines: each kind has a stroke of its own, so that a power
+// line is never taken for a road on a grey print; a ridge shows the side on which the wind tumbles.
+import { never } from '../../core/base/problem.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { lengthUp } from '../format.ts';
 import { pointsAlong, walk, type Piece } from './lines.ts';
 import { ringed } from './marks.ts';
@@ -121,7 +121,8 @@ function decorate(pen: Pen, piece: Piece, kind: HazardStroke, colour: string, sc
     case 'power line':
       // Masts: two strokes across the line, as wires hang on both sides.
       walk(piece, 26, 13, (x, y, angle) => {
-        for (const shift of [-2.5, 2.5]) across(context, x + shift * Math.cos(angle), y + shift * Math.sin(angle), angle, 5);
+        for (const shift of [-2.5, 2.5])
+          across(context, x + shift * Math.cos(angle), y + shift * Math.sin(angle), angle, 5);
       });
       break;
     case 'fence':
@@ -158,12 +159,22 @@ function across(context: CanvasRenderingContext2D, x: number, y: number, angle: 
 }
 
 /** A stroke to one side: +1 to the right of travel (screen), −1 to the left. */
-function toSide(context: CanvasRenderingContext2D, x: number, y: number, angle: number, side: 1 | -1, length: number): void {
+function toSide(
+  context: CanvasRenderingContext2D,
+  x: number,
+  y: number,
+  angle: number,
+  side: 1 | -1,
+  length: number,
+): void {
   context.moveTo(x, y);
   context.lineTo(x - side * length * Math.sin(angle), y + side * length * Math.cos(angle));
 }
 
-/** The lee of a ridge: strokes on the side that the wind blows to, none where it blows along the ridge or where no wind is known. */
+/**
+ * The lee of a ridge: strokes on the side that the wind blows to, none where it blows along the ridge or where no wind
+ * is known.
+ */
 function leeStrokes(pen: Pen, piece: Piece, scene: MapScene): void {
   const wind = scene.surfaceWind;
   if (wind === null || !(wind.speed_mps >= 0.5)) return;
@@ -176,7 +187,8 @@ function leeStrokes(pen: Pen, piece: Piece, scene: MapScene): void {
 }
 
 /**
- * On which side of a direction of travel the lee lies: 1 right, −1 left (screen: x right, y down), 0 within 15° of along.
+ * On which side of a direction of travel the lee lies: 1 right, −1 left (screen: x right, y down), 0 within 15° of
+ * along.
  *
  * east, south   the air's motion, of unit length, in screen axes
  */

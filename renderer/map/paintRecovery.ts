@@ -1,5 +1,6 @@
-// Who goes where: standby points with their approach routes and gates, the region to keep clear of, smoke, and search patterns.
-import { RAD_PER_DEG } from '../../core/units.ts';
+// Who goes where: standby points with their approach routes and gates, the region to keep clear of, smoke, and search
+// patterns.
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { pointsAlong, walk, type Piece } from './lines.ts';
 import { ringed, traceArrowHead } from './marks.ts';
 import { block, faded, onScreen, rank, spotOf, strokeLine, traceRings, type Pen } from './pen.ts';
@@ -14,7 +15,9 @@ export function paintRecovery(pen: Pen, scene: MapScene): void {
 
 const BAND_PX = 9;
 
-/** A heavy outline with a hatched band inside it; the middle stays open, for what lies there is what one wants to see. */
+/**
+ * A heavy outline with a hatched band inside it; the middle stays open, for what lies there is what one wants to see.
+ */
 function paintKeepClear(pen: Pen, area: MapArea): void {
   const { context, palette } = pen;
   context.save();
@@ -29,7 +32,9 @@ function paintKeepClear(pen: Pen, area: MapArea): void {
     context.stroke();
   }
   context.restore();
-  const pieces = area.rings.flatMap((ring) => strokeLine(pen, ring, { colour: palette.caution, width: 2.5, halo: 0.75 }, true));
+  const pieces = area.rings.flatMap((ring) =>
+    strokeLine(pen, ring, { colour: palette.caution, width: 2.5, halo: 0.75 }, true),
+  );
   const points = pointsAlong(pieces, [0.25, 0.75, 0.5, 0, 0.12, 0.37, 0.62, 0.87]);
   if (points.length === 0) return;
   pen.texts.push({

@@ -1,13 +1,24 @@
-// What is not known and what is in reach: the sample of landings, its contours and ellipses with their percentage written on the
-// line, reachable regions, the exit window on the carrier's line, and the landings of the cases.
-import type { LonLat } from '../../core/units.ts';
+// What is not known and what is in reach: the sample of landings, its contours and ellipses with their percentage
+// written on the line, reachable regions, the exit window on the carrier's line, and the landings of the cases.
+import type { LonLat } from '../../core/base/units.ts';
 import { clock, height, number, THIN } from '../format.ts';
 import type { DotPainter } from './dots.ts';
 import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { piecesSeen, pointsAlong, walk, type Piece } from './lines.ts';
 import { drawCaseMark, ringed, traceArrowHead } from './marks.ts';
-import { block, EXTRAPOLATED_DASH, faded, onScreen, rank, spotOf, strokeLine, strokePieces, traceRings, type Pen } from './pen.ts';
-import type { Spot } from '../../core/labels.ts';
+import {
+  block,
+  EXTRAPOLATED_DASH,
+  faded,
+  onScreen,
+  rank,
+  spotOf,
+  strokeLine,
+  strokePieces,
+  traceRings,
+  type Pen,
+} from './pen.ts';
+import type { Spot } from '../../core/base/labels.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene } from './scene.ts';
 import type { Role } from '../theme/roles.ts';
 
@@ -31,7 +42,9 @@ function paintContour(pen: Pen, contour: MapContour): void {
   context.fillStyle = faded(palette.spread, 0.06);
   context.fill('evenodd');
   const width = contour.percent <= 50 ? 2.25 : contour.percent <= 90 ? 1.75 : 1.25;
-  const pieces = contour.rings.flatMap((ring) => strokeLine(pen, ring, { colour: palette.spread, width, halo: 0.75 }, true));
+  const pieces = contour.rings.flatMap((ring) =>
+    strokeLine(pen, ring, { colour: palette.spread, width, halo: 0.75 }, true),
+  );
   percentOnLine(pen, `contour/${contour.percent}`, percentWords(contour.percent), 'spread', pieces);
 }
 
@@ -39,7 +52,13 @@ function paintContour(pen: Pen, contour: MapContour): void {
 function percentOnLine(pen: Pen, id: string, text: string, role: Role, pieces: readonly Piece[]): void {
   const points = pointsAlong(pieces, [0.12, 0.37, 0.62, 0.87, 0.25, 0.5, 0.75, 0, 0.06, 0.31, 0.56, 0.81]);
   if (points.length === 0) return;
-  pen.texts.push({ id, priority: rank.percent, role, lines: [{ text, size: 12, bold: true }], place: { kind: 'on', points } });
+  pen.texts.push({
+    id,
+    priority: rank.percent,
+    role,
+    lines: [{ text, size: 12, bold: true }],
+    place: { kind: 'on', points },
+  });
 }
 
 export function paintEllipse(pen: Pen, ellipse: MapEllipse, id: string, role: Role, words: string | null): void {
@@ -128,7 +147,9 @@ function paintExitLine(pen: Pen, line: MapExitLine, scene: MapScene): void {
       id: `exit window/${word}`,
       priority: word === 'best' ? rank.exitWindow : rank.exitWindow + 0.5,
       role: 'accent',
-      lines: [{ text: `${word} ${clock(at_s * 1000, scene.units, scene.site.timeZone)}`, size: 14, bold: word === 'best' }],
+      lines: [
+        { text: `${word} ${clock(at_s * 1000, scene.units, scene.site.timeZone)}`, size: 14, bold: word === 'best' },
+      ],
       place: { kind: 'around', ...at, gap: 14 },
     });
   }
@@ -220,7 +241,8 @@ function paintCase(pen: Pen, one: MapCase, scene: MapScene): void {
   const role = chosen ? 'accent' : 'ink';
   const colour = pen.palette[role];
   if (one.track !== undefined) strokeLine(pen, one.track, { colour: faded(colour, 0.55), width: 1.5 });
-  if (one.ellipse !== null) paintEllipse(pen, one.ellipse, `case ellipse/${one.name}`, role, percentWords(one.ellipse.percent));
+  if (one.ellipse !== null)
+    paintEllipse(pen, one.ellipse, `case ellipse/${one.name}`, role, percentWords(one.ellipse.percent));
   const at = spotOf(pen, one.landing);
   if (!onScreen(pen, at)) return;
   drawCaseMark(pen, one.mark, at, 7.5, colour, chosen);

@@ -1,19 +1,33 @@
-// The descent: track by phase with heights and times along it, opening and landing, where the landing was before, and live fixes.
-// Freefall is one solid line, filling a heavy one, canopy flight a double line; what rests on extrapolated wind is dashed.
+// The descent: track by phase with heights and times along it, opening and landing, where the landing was before, and
+// live fixes. Freefall is one solid line, filling a heavy one, canopy flight a double line; what rests on extrapolated
+// wind is dashed.
 import { inverse } from '../../core/earth/geodesic.ts';
-import { windFrom, windVector, type LonLat } from '../../core/units.ts';
+import { windFrom, windVector, type LonLat } from '../../core/base/units.ts';
 import { age, CALM_MPS, direction, distance, height, speed } from '../format.ts';
-import { boxesAlong, type Spot } from '../../core/labels.ts';
+import { boxesAlong, type Spot } from '../../core/base/labels.ts';
 import { piecesSeen } from './lines.ts';
 import { drawLanding, drawMoment, drawOpening, ringed, traceArrowHead } from './marks.ts';
-import { block, EXTRAPOLATED_DASH, faded, onScreen, rank, spotOf, strokePieces, type Pen, type TextLine } from './pen.ts';
+import {
+  block,
+  EXTRAPOLATED_DASH,
+  faded,
+  onScreen,
+  rank,
+  spotOf,
+  strokePieces,
+  type Pen,
+  type TextLine,
+} from './pen.ts';
 import type { MapMoment, MapScene, MapTrack } from './scene.ts';
 import { paintBody, paintFix } from './paintBodies.ts';
 import { placeAt } from './projection.ts';
 import { capital, elapsed, momentTime } from './wording.ts';
 import { spotAtHeight, type PreparedTrack, type Tick, type TrackCache, type TrackRun } from './track.ts';
 
-/** What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. What is written stands at once where it ends. */
+/**
+ * What the drawing adds to the scene: where the landing stands now while it slides, and where it came from. What is
+ * written stands at once where it ends.
+ */
 export interface LandingMotion {
   readonly at: LonLat;
   readonly from: LonLat | null;
@@ -69,13 +83,18 @@ function paintTicks(pen: Pen, scene: MapScene, ticks: readonly Tick[]): void {
       id: `tick/${Math.round(tick.height_m)}`,
       priority: ranks[tick.rank],
       role: tick.rank === 0 ? 'ink' : 'quiet',
-      lines: [{ text: `${height(tick.height_m, scene.units, scene.site.elevation_m)}  ${elapsed(tick.t_s)}`, size: 12 }],
+      lines: [
+        { text: `${height(tick.height_m, scene.units, scene.site.elevation_m)}  ${elapsed(tick.t_s)}`, size: 12 },
+      ],
       place: { kind: 'around', x: tick.x, y: tick.y, gap: 9 },
     });
   }
 }
 
-/** "from 250°, 41 kt" at a height, linear in the vector between levels as the physics has it; null outside the levels given. */
+/**
+ * "from 250°, 41 kt" at a height, linear in the vector between levels as the physics has it; null outside the levels
+ * given.
+ */
 export function windAtHeight(track: MapTrack, height_m: number): { from_deg: number; speed_mps: number } | null {
   const levels = track.winds;
   for (let i = 0; i + 1 < levels.length; i++) {
@@ -113,19 +132,31 @@ function paintPointed(pen: Pen, scene: MapScene, track: MapTrack, prepared: Prep
   });
 }
 
-function pointedWords(scene: MapScene, track: MapTrack, prepared: PreparedTrack, pen: Pen, height_m: number): TextLine[] {
+function pointedWords(
+  scene: MapScene,
+  track: MapTrack,
+  prepared: PreparedTrack,
+  pen: Pen,
+  height_m: number,
+): TextLine[] {
   const words: TextLine[] = [{ text: height(height_m, scene.units, scene.site.elevation_m), size: 14, bold: true }];
   const spot = spotAtHeight(prepared, pen.screen, height_m);
   const start = track.points[0];
   if (spot !== null && start !== undefined) {
     const here = placeAt(pen.screen, spot.x, spot.y);
     const drift = inverse([start[1], start[2]], here);
-    const way = drift.distance_m < 10 ? '' : ` · drifted ${distance(drift.distance_m, scene.units)} ${direction(drift.bearing_deg)}`;
+    const way =
+      drift.distance_m < 10
+        ? ''
+        : ` · drifted ${distance(drift.distance_m, scene.units)} ${direction(drift.bearing_deg)}`;
     words.push({ text: `${elapsed(spot.t_s)}${way}`, size: 12, role: 'ink' });
   }
   const wind = windAtHeight(track, height_m);
   if (wind !== null) {
-    const text = wind.speed_mps < CALM_MPS ? 'calm' : `wind FROM ${direction(wind.from_deg)} ${speed(wind.speed_mps, scene.units)}`;
+    const text =
+      wind.speed_mps < CALM_MPS
+        ? 'calm'
+        : `wind FROM ${direction(wind.from_deg)} ${speed(wind.speed_mps, scene.units)}`;
     words.push({ text, size: 12, role: 'wind' });
   }
   return words;
@@ -140,7 +171,9 @@ function paintMoment(pen: Pen, scene: MapScene, moment: MapMoment): void {
     id: `stage/${moment.name}`,
     priority: rank.stage,
     role: 'ink',
-    lines: [{ text: `${capital(moment.name)}  ${height(moment.height_m, scene.units, scene.site.elevation_m)}`, size: 12 }],
+    lines: [
+      { text: `${capital(moment.name)}  ${height(moment.height_m, scene.units, scene.site.elevation_m)}`, size: 12 },
+    ],
     place: { kind: 'around', ...at, gap: 11 },
   });
 }
@@ -155,7 +188,11 @@ function paintOpening(pen: Pen, scene: MapScene, opening: MapMoment): void {
     priority: rank.opening,
     role: 'ink',
     lines: [
-      { text: `${capital(opening.name)} ${height(opening.height_m, scene.units, scene.site.elevation_m)}`, size: 14, bold: true },
+      {
+        text: `${capital(opening.name)} ${height(opening.height_m, scene.units, scene.site.elevation_m)}`,
+        size: 14,
+        bold: true,
+      },
       { text: momentTime(scene, opening), size: 12 },
     ],
     place: { kind: 'around', ...at, gap: 14 },
@@ -248,7 +285,9 @@ function paintMove(pen: Pen, scene: MapScene, motion: LandingMotion): void {
     id: 'moved',
     priority: rank.moved,
     role: 'ink',
-    lines: [{ text: `moved ${distance(moved.distance_m, scene.units)} toward ${direction(moved.bearing_deg)}`, size: 12 }],
+    lines: [
+      { text: `moved ${distance(moved.distance_m, scene.units)} toward ${direction(moved.bearing_deg)}`, size: 12 },
+    ],
     place: { kind: 'around', x: (from.x + to.x) / 2, y: (from.y + to.y) / 2, gap: 12 },
   });
 }

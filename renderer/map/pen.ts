@@ -1,9 +1,9 @@
 // What every painter of the map is given, and the few strokes that they share. CSS px; colours by role, never by value.
 import type { Palette, Role } from '../theme/roles.ts';
-import type { Box, Spot } from '../../core/labels.ts';
+import type { Box, Spot } from '../../core/base/labels.ts';
 import { piecesSeen, type Piece } from './lines.ts';
 import { screenX, screenY, unwrapLon, type Screen, type WorldCache } from './projection.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 /** The sizes of look.md that a map uses. */
 export type TextSize = 12 | 14 | 18;
@@ -106,7 +106,9 @@ export function strokePieces(pen: Pen, pieces: readonly Piece[], stroke: Stroke)
   context.lineJoin = 'round';
   context.lineCap = stroke.dash === undefined ? 'round' : 'butt';
   const passes =
-    stroke.halo === undefined ? [] : [{ colour: faded(pen.palette.map, 0.75), width: stroke.width + 2 * stroke.halo, dash: [] }];
+    stroke.halo === undefined
+      ? []
+      : [{ colour: faded(pen.palette.map, 0.75), width: stroke.width + 2 * stroke.halo, dash: [] }];
   for (const pass of [...passes, { colour: stroke.colour, width: stroke.width, dash: stroke.dash ?? [] }]) {
     context.strokeStyle = pass.colour;
     context.lineWidth = pass.width;
@@ -155,7 +157,8 @@ export function traceRings(pen: Pen, rings: readonly (readonly LonLat[])[]): voi
 }
 
 /**
- * Hatches rings with parallel lines. The lines hang on the world's origin and not on the canvas, so they do not swim when the map moves.
+ * Hatches rings with parallel lines. The lines hang on the world's origin and not on the canvas, so they do not swim
+ * when the map moves.
  *
  * angle_deg   of the lines, 45: rising to the right
  */

@@ -1,8 +1,9 @@
-// What can be picked with the pointer: an invisible Leaflet path or a small circle over each thing that has a name. The tens of
-// things only; what is seen of them is on the canvases. Keys reach the same things through the list beside the map.
+// What can be picked with the pointer: an invisible Leaflet path or a small circle over each thing that has a name. The
+// tens of things only; what is seen of them is on the canvases. Keys reach the same things through the list beside the
+// map.
 import { CircleMarker, LayerGroup, Polygon, Polyline, type Map as LeafletMap, type Path } from 'leaflet';
-import { never } from '../../core/problem.ts';
-import type { LonLat } from '../../core/units.ts';
+import { never } from '../../core/base/problem.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { unwrapLon } from './projection.ts';
 import type { Thing } from './things.ts';
 
@@ -21,7 +22,10 @@ export class Picks {
     this.#group.addTo(map);
   }
 
-  /** Rebuilt only where a place changed: a path that is replaced between press and release loses the click. Not for every frame of a drag. */
+  /**
+   * Rebuilt only where a place changed: a path that is replaced between press and release loses the click. Not for
+   * every frame of a drag.
+   */
   set(things: readonly Thing[]): void {
     const key = things.map((thing) => `${thing.kind}/${thing.name}/${thing.place.join()}`).join('|');
     if (key === this.#key) return;

@@ -1,7 +1,7 @@
 // Where things are, for fitting the map, for focusing and for names: middles, bounds, and all places of a scene.
 import { centroid } from '../../core/earth/geodesic.ts';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { unwrapLon, wrapPlace } from './projection.ts';
 import type { MapScene } from './scene.ts';
@@ -73,7 +73,8 @@ export function* descentPlaces(scene: MapScene): Generator<LonLat> {
   if (scene.exitLine !== null) {
     const { points, window } = scene.exitLine;
     for (const point of points) {
-      if (window === null || (point.at_s >= window.opens_s - 120 && point.at_s <= window.closes_s + 120)) yield point.position;
+      if (window === null || (point.at_s >= window.opens_s - 120 && point.at_s <= window.closes_s + 120))
+        yield point.position;
     }
   }
 }
@@ -86,7 +87,9 @@ export function* landingPlaces(scene: MapScene): Generator<LonLat> {
   for (const ellipse of scene.ellipses) yield* ellipseRing(ellipse, 16);
 }
 
-/** A place for the desk: longitude in (−180, 180], nine decimals (a tenth of a millimetre) so that files stay readable. */
+/**
+ * A place for the desk: longitude in (−180, 180], nine decimals (a tenth of a millimetre) so that files stay readable.
+ */
 export function tidy(place: LonLat): LonLat {
   const [lon, lat] = wrapPlace(place);
   return [Number(lon.toFixed(9)), Number(lat.toFixed(9))];

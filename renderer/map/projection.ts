@@ -1,6 +1,6 @@
-// The display's projection: spherical Mercator, as Leaflet's default has it, in units of the world's width (x east from 180° W,
-// y south from the top). For drawing only: every distance that is shown comes from `core/earth/geodesic.ts`.
-import { DEG_PER_RAD, RAD_PER_DEG, wrap180, type LonLat } from '../../core/units.ts';
+// The display's projection: spherical Mercator, as Leaflet's default has it, in units of the world's width (x east from
+// 180° W, y south from the top). For drawing only: every distance that is shown comes from `core/earth/geodesic.ts`.
+import { DEG_PER_RAD, RAD_PER_DEG, wrap180, type LonLat } from '../../core/base/units.ts';
 
 /** Beyond this latitude the square Mercator world ends; places nearer a pole are drawn at its edge. */
 export const LATITUDE_MAX_DEG = 85.0511287798;
@@ -15,7 +15,10 @@ export function worldY(lat_deg: number): number {
 export const lonAt = (x: number): number => (x - 0.5) * 360;
 export const latAt = (y: number): number => Math.atan(Math.sinh((0.5 - y) * 2 * Math.PI)) * DEG_PER_RAD;
 
-/** What a canvas shows: its size in CSS px, device px per CSS px, the world's width in CSS px, and the world px at its upper left corner. */
+/**
+ * What a canvas shows: its size in CSS px, device px per CSS px, the world's width in CSS px, and the world px at its
+ * upper left corner.
+ */
 export interface Screen {
   readonly width: number;
   readonly height: number;
@@ -42,8 +45,8 @@ export function unwrapLon(lon_deg: number, near_deg: number): number {
 export const wrapPlace = (place: LonLat): LonLat => [wrap180(place[0]), place[1]];
 
 /**
- * A line in world units, x and y by turns, each point on the side of its predecessor, so that the date line does not cut it.
- * The first point is taken on the side of `near_deg`.
+ * A line in world units, x and y by turns, each point on the side of its predecessor, so that the date line does not
+ * cut it. The first point is taken on the side of `near_deg`.
  */
 export function worldLine(line: readonly LonLat[], near_deg: number): Float64Array {
   const out = new Float64Array(line.length * 2);
@@ -56,7 +59,10 @@ export function worldLine(line: readonly LonLat[], near_deg: number): Float64Arr
   return out;
 }
 
-/** Packed places (lon, lat by turns) in world units, each on the side of `near_deg`. Float64: at the scale of a field a Float32 world is too coarse. */
+/**
+ * Packed places (lon, lat by turns) in world units, each on the side of `near_deg`. Float64: at the scale of a field a
+ * Float32 world is too coarse.
+ */
 export function worldPoints(lonLat: Float32Array | Float64Array, near_deg: number): Float64Array {
   const out = new Float64Array(lonLat.length - (lonLat.length % 2));
   for (let i = 0; i < out.length; i += 2) {
@@ -87,7 +93,9 @@ export class WorldCache {
     return this.#once(lonLat, () => worldPoints(lonLat, this.near_deg));
   }
 
-  /** A line made from something else (an ellipse's outline), once for each source: the same array for the same source. */
+  /**
+   * A line made from something else (an ellipse's outline), once for each source: the same array for the same source.
+   */
   derived(source: object, make: () => readonly LonLat[]): readonly LonLat[] {
     const known = this.#derived.get(source);
     if (known !== undefined) return known;

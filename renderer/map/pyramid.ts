@@ -1,9 +1,13 @@
-// Terrain at halved resolutions, each made once and kept: level 0 is the grid itself, every next one averages 2 × 2 nodes.
-// A map that is zoomed out reads a coarse level, so the cost of drawing depends on the screen and not on the terrain's size.
+// Terrain at halved resolutions, each made once and kept: level 0 is the grid itself, every next one averages 2 × 2
+// nodes. A map that is zoomed out reads a coarse level, so the cost of drawing depends on the screen and not on the
+// terrain's size.
 import { TerrainGrid } from '../../core/earth/terrain.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 
-/** Metres to a degree of latitude, to half a per cent: good enough to shade a hill, and used for nothing that is read as a number. */
+/**
+ * Metres to a degree of latitude, to half a per cent: good enough to shade a hill, and used for nothing that is read as
+ * a number.
+ */
 const M_PER_DEG = 111_320;
 
 export class Pyramid {
@@ -24,7 +28,10 @@ export class Pyramid {
     return this.#finest(wanted);
   }
 
-  /** The level whose nodes stand nearest to `px` apart at a scale (the world's width in px); never finer than the grid is. */
+  /**
+   * The level whose nodes stand nearest to `px` apart at a scale (the world's width in px); never finer than the grid
+   * is.
+   */
   levelFor(scale: number, px: number): number {
     const finest_px = (this.#finest(0).stepLon_deg / 360) * scale;
     const wanted = Math.max(0, Math.round(Math.log2(px / finest_px)));
@@ -32,7 +39,10 @@ export class Pyramid {
     return Math.min(wanted, this.#levels.length - 1);
   }
 
-  /** Root mean square slope of a level, rise over run: tells how much to exaggerate the shade and how far apart contours should be. */
+  /**
+   * Root mean square slope of a level, rise over run: tells how much to exaggerate the shade and how far apart contours
+   * should be.
+   */
   slope(level: number): number {
     const known = this.#slopes.get(level);
     if (known !== undefined) return known;
@@ -56,7 +66,10 @@ export function stepMetres(grid: TerrainGrid, lat_deg: number): { x_m: number; y
   };
 }
 
-/** A grid of half the nodes a side, each the mean of the known among four; nodes lie in the middle of those they stand for. */
+/**
+ * A grid of half the nodes a side, each the mean of the known among four; nodes lie in the middle of those they stand
+ * for.
+ */
 export function halved(grid: TerrainGrid): TerrainGrid {
   const columns = grid.columns >> 1;
   const rows = grid.rows >> 1;

@@ -1,5 +1,5 @@
 // The scale bar: the longest round length that fits, and how it is divided. Lengths m; the unit is the person's.
-import { M_PER_FT, M_PER_NM } from '../../core/units.ts';
+import { M_PER_FT, M_PER_NM } from '../../core/base/units.ts';
 import { quantity } from '../format.ts';
 
 export interface ScaleBar {
@@ -33,7 +33,8 @@ const leading = (value: number): number => Math.round(value / 10 ** Math.floor(M
 function rounds(base_m: number, most_m: number): { value: number; base_m: number }[] {
   const out: { value: number; base_m: number }[] = [];
   for (let decade = 1; decade * base_m <= most_m; decade *= 10) {
-    for (const mantissa of MANTISSAS) if (mantissa * decade * base_m <= most_m) out.push({ value: mantissa * decade, base_m });
+    for (const mantissa of MANTISSAS)
+      if (mantissa * decade * base_m <= most_m) out.push({ value: mantissa * decade, base_m });
   }
   return out;
 }

@@ -1,12 +1,18 @@
-// What the map shows, as plain data. Positions are [lon, lat] in degrees; heights m MSL; `t_s` seconds since exit; `at_s` seconds
-// since 1970-01-01T00:00:00Z; winds FROM. The map compares parts by identity: hand over the same object for what did not change.
-import type { LonLat } from '../../core/units.ts';
+// What the map shows, as plain data. Positions are [lon, lat] in degrees; heights m MSL; `t_s` seconds since exit;
+// `at_s` seconds since 1970-01-01T00:00:00Z; winds FROM. The map compares parts by identity: hand over the same object
+// for what did not change.
+import type { LonLat } from '../../core/base/units.ts';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { Units } from '../format.ts';
 
 export interface MapScene {
   /** Its elevation is the ground that AGL counts from, as in the wind column. */
-  readonly site: { readonly name: string; readonly position: LonLat; readonly elevation_m: number; readonly timeZone?: string | undefined };
+  readonly site: {
+    readonly name: string;
+    readonly position: LonLat;
+    readonly elevation_m: number;
+    readonly timeZone?: string | undefined;
+  };
   readonly units: Units;
   readonly terrain: TerrainGrid | null;
   /** Gives the lee side of ridges and the arrow beside the north arrow. */
@@ -130,7 +136,12 @@ export type MapTrackPoint = readonly [t_s: number, lon_deg: number, lat_deg: num
 export interface MapTrack {
   readonly points: readonly MapTrackPoint[];
   /** Which stretch is what, by time; a point outside all parts counts as freefall. */
-  readonly parts: readonly { readonly phase: MapPhase; readonly name: string; readonly start_s: number; readonly end_s: number }[];
+  readonly parts: readonly {
+    readonly phase: MapPhase;
+    readonly name: string;
+    readonly start_s: number;
+    readonly end_s: number;
+  }[];
   /** Height ranges in which the wind is extrapolated: drawn dashed. */
   readonly extrapolated: readonly { readonly bottom_m: number; readonly top_m: number }[];
   /** The wind along the track, heights rising, for the hover's words. */

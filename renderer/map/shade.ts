@@ -1,7 +1,7 @@
-// The hillshade: how far each node of a terrain grid goes from the map's plain ground to its shaded one. Light from the upper
-// left of the map, as maps have it so that hills do not read as holes (common practice): azimuth 315°, 45° up.
+// The hillshade: how far each node of a terrain grid goes from the map's plain ground to its shaded one. Light from the
+// upper left of the map, as maps have it so that hills do not read as holes (common practice): azimuth 315°, 45° up.
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { GridPart } from '../../core/isolines.ts';
+import type { GridPart } from '../../core/base/isolines.ts';
 import { stepMetres } from './pyramid.ts';
 
 const LIGHT_EAST = -0.5;
@@ -11,7 +11,10 @@ const LIGHT_UP = Math.SQRT1_2;
 const LEVEL_GROUND = 0.3;
 const GAIN = 1.5;
 
-/** Slopes are stretched so that a plain shows its folds and a mountain does not turn black; a shade is read as form, never as an angle. */
+/**
+ * Slopes are stretched so that a plain shows its folds and a mountain does not turn black; a shade is read as form,
+ * never as an angle.
+ */
 export function exaggeration(rmsSlope: number): number {
   return rmsSlope > 0 ? Math.min(Math.max(0.3 / rmsSlope, 1), 8) : 1;
 }
@@ -35,7 +38,8 @@ export function shadeOf(grid: TerrainGrid, part: GridPart, stretch: number, lit:
     for (let column = part.column0; column <= part.column1; column++) {
       const west = Math.max(column - 1, 0);
       const east = Math.min(column + 1, grid.columns - 1);
-      const dx = (stretch * ((h[here + east] as number) - (h[here + west] as number))) / (x_m * Math.max(east - west, 1));
+      const dx =
+        (stretch * ((h[here + east] as number) - (h[here + west] as number))) / (x_m * Math.max(east - west, 1));
       const dy = (stretch * ((h[north + column] as number) - (h[south + column] as number))) / (2 * y_m);
       const light = (LIGHT_UP - LIGHT_EAST * dx - LIGHT_NORTH * dy) / Math.sqrt(1 + dx * dx + dy * dy);
       const shade = LEVEL_GROUND + sign * GAIN * (Math.max(light, 0) - LIGHT_UP);

@@ -1,5 +1,6 @@
-// A canvas in one of the map's panes, the size of what is seen (or larger by a margin), that is painted as a whole. Sheets are
-// painted in the animation frame after something changed, each only if it did: a drag repaints the paths and not the ground.
+// A canvas in one of the map's panes, the size of what is seen (or larger by a margin), that is painted as a whole.
+// Sheets are painted in the animation frame after something changed, each only if it did: a drag repaints the paths and
+// not the ground.
 import { DomUtil, type Map as LeafletMap } from 'leaflet';
 import type { Screen } from './projection.ts';
 

@@ -1,7 +1,8 @@
-// The landing slides from old to new in 200 ms and the map keeps where it came from (look.md, "Motion only to show what moved").
-// While a handle is held there is no slide: the landing follows the hand, and its trail starts where the hand began.
+// The landing slides from old to new in 200 ms and the map keeps where it came from (look.md, "Motion only to show what
+// moved"). While a handle is held there is no slide: the landing follows the hand, and its trail starts where the hand
+// began.
 import { inverse } from '../../core/earth/geodesic.ts';
-import { wrap180, type LonLat } from '../../core/units.ts';
+import { wrap180, type LonLat } from '../../core/base/units.ts';
 import type { LandingMotion } from './paintTrack.ts';
 
 const SLIDE_MS = 200;
@@ -18,7 +19,10 @@ export class Slide {
   #held = false;
   readonly #still: (from: LonLat, to: LonLat) => boolean;
 
-  /** `still`: whether a move is not worth a slide, or the person asked for reduced motion; then the landing is where it is at once. */
+  /**
+   * `still`: whether a move is not worth a slide, or the person asked for reduced motion; then the landing is where it
+   * is at once.
+   */
   constructor(still: (from: LonLat, to: LonLat) => boolean) {
     this.#still = still;
   }

@@ -1,10 +1,10 @@
-// The terrain on the map: hillshade and contour lines, under everything else and quiet. Tiles and contour blocks are made when
-// first seen and kept; the canvas is larger than the map, so that panning repaints it only now and then.
+// The terrain on the map: hillshade and contour lines, under everything else and quiet. Tiles and contour blocks are
+// made when first seen and kept; the canvas is larger than the map, so that panning repaints it only now and then.
 import type { Map as LeafletMap } from 'leaflet';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { Look, Palette } from '../theme/roles.ts';
 import { contourInterval, contourLines, type ContourInterval, type ContourLine } from './contourLines.ts';
-import type { GridPart } from '../../core/isolines.ts';
+import type { GridPart } from '../../core/base/isolines.ts';
 import { Lru } from './lru.ts';
 import { screenX, screenY, unwrapLon, type Screen } from './projection.ts';
 import { Pyramid } from './pyramid.ts';
@@ -18,7 +18,9 @@ const BLOCK = 64;
 const BUDGET_MS = 9;
 const MARGIN = 0.3;
 
-/** A tile's picture holds one node more than the tile on each side, so that smoothing at its border knows its neighbour. */
+/**
+ * A tile's picture holds one node more than the tile on each side, so that smoothing at its border knows its neighbour.
+ */
 interface Tile {
   readonly picture: HTMLCanvasElement;
   readonly part: GridPart;
@@ -88,7 +90,8 @@ export class TerrainSheet {
   #paintShade(context: CanvasRenderingContext2D, screen: Screen, style: TerrainStyle, pyramid: Pyramid): boolean {
     const level = pyramid.levelFor(screen.scale, 1.2 / screen.ratio);
     let overview = level;
-    while (overview < 12 && Math.max(pyramid.level(overview).columns, pyramid.level(overview).rows) > TILE) overview += 1;
+    while (overview < 12 && Math.max(pyramid.level(overview).columns, pyramid.level(overview).rows) > TILE)
+      overview += 1;
     let complete = true;
     context.imageSmoothingEnabled = true;
     context.imageSmoothingQuality = 'medium';
@@ -115,7 +118,8 @@ export class TerrainSheet {
   #paintContours(context: CanvasRenderingContext2D, screen: Screen, style: TerrainStyle, pyramid: Pyramid): boolean {
     const level = pyramid.levelFor(screen.scale, 4);
     const grid = pyramid.level(level);
-    // The slope of a middling level: that of the finest would follow every bump of a rough grid and starve the map of lines.
+    // The slope of a middling level: that of the finest would follow every bump of a rough grid and starve the map of
+    // lines.
     const interval = contourInterval(pyramid.slope(level), style.metresPerPx, style.unit);
     if (interval === null) return true;
     const lines: ContourLine[] = [];
@@ -138,7 +142,10 @@ export class TerrainSheet {
     const step = (grid.stepLon_deg / 360) * screen.scale;
     const parts: GridPart[] = [];
     const columnFirst = Math.max(0, Math.floor(-left / step / size));
-    const columnLast = Math.min(Math.ceil((grid.columns - 1) / size) - 1, Math.floor((screen.width - left) / step / size));
+    const columnLast = Math.min(
+      Math.ceil((grid.columns - 1) / size) - 1,
+      Math.floor((screen.width - left) / step / size),
+    );
     for (let by = 0; by * size < grid.rows - 1; by++) {
       const row0 = by * size;
       const row1 = Math.min(row0 + size, grid.rows - 1);
@@ -176,9 +183,9 @@ export class TerrainSheet {
   }
 
   /**
-   * Draws the piece `shown` of a tile. Rows of a grid are even in latitude and the map is not: where that would bend a tile by more
-   * than a quarter of a node, it is drawn in strips. Each strip is the whole picture, clipped: a picture drawn in part is not
-   * smoothed across the cut. Edges lie on whole device px, so neighbours leave no seam.
+   * Draws the piece `shown` of a tile. Rows of a grid are even in latitude and the map is not: where that would bend a
+   * tile by more than a quarter of a node, it is drawn in strips. Each strip is the whole picture, clipped: a picture
+   * drawn in part is not smoothed across the cut. Edges lie on whole device px, so neighbours leave no seam.
    */
   #drawTile(context: CanvasRenderingContext2D, screen: Screen, grid: TerrainGrid, tile: Tile, shown: GridPart): void {
     const { part, picture } = tile;

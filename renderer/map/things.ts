@@ -1,8 +1,8 @@
-// The scene as a list: everything on the map that has a name, with its place and its words. Picking, focusing by key, and the
-// text that stands for the map where it cannot be seen all read this list.
+// The scene as a list: everything on the map that has a name, with its place and its words. Picking, focusing by key,
+// and the text that stands for the map where it cannot be seen all read this list.
 import { formatDegrees } from '../../core/earth/grid.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { age, clock, directionWords, distance, height, lengthUp, number, THIN, windWords } from '../format.ts';
 import { lineMiddle, ringMiddle } from './places.ts';
 import type { MapKind, MapMoment, MapScene } from './scene.ts';
@@ -52,17 +52,35 @@ function descentThings(scene: MapScene): Thing[] {
     things.push({ kind: 'exit', name: 'Exit', words, place: exit.position, shape: point });
   }
   if (opening !== null) {
-    things.push({ kind: 'opening', name: opening.name, words: momentWords(scene, opening), place: opening.position, shape: point });
+    things.push({
+      kind: 'opening',
+      name: opening.name,
+      words: momentWords(scene, opening),
+      place: opening.position,
+      shape: point,
+    });
   }
   for (const moment of scene.stageMarks) {
-    things.push({ kind: 'stage', name: moment.name, words: momentWords(scene, moment), place: moment.position, shape: point });
+    things.push({
+      kind: 'stage',
+      name: moment.name,
+      words: momentWords(scene, moment),
+      place: moment.position,
+      shape: point,
+    });
   }
   if (exitLine?.window !== null && exitLine !== null) {
     const { opens_s, best_s, closes_s } = exitLine.window;
     const at = (time_s: number): string => clock(time_s * 1000, scene.units, scene.site.timeZone);
     const line = exitLine.points.map((one) => one.position);
     const words = `opens ${at(opens_s)}, best ${at(best_s)}, closes ${at(closes_s)}`;
-    things.push({ kind: 'exit window', name: 'Exit window', words, place: lineMiddle(line), shape: { kind: 'line', line } });
+    things.push({
+      kind: 'exit window',
+      name: 'Exit window',
+      words,
+      place: lineMiddle(line),
+      shape: { kind: 'line', line },
+    });
   }
   if (scene.bestExit !== null) {
     const { position, share } = scene.bestExit;
@@ -75,13 +93,25 @@ function descentThings(scene: MapScene): Thing[] {
   }
   for (const body of scene.bodies) {
     if (body.landing === null) continue;
-    things.push({ kind: 'body', name: body.name, words: momentWords(scene, body.landing), place: body.landing.position, shape: point });
+    things.push({
+      kind: 'body',
+      name: body.name,
+      words: momentWords(scene, body.landing),
+      place: body.landing.position,
+      shape: point,
+    });
   }
   for (const reach of scene.reach) {
     const ring = reach.rings[0];
     if (ring === undefined) continue;
     const words = `at ${height(reach.height_m, scene.units, scene.site.elevation_m)}`;
-    things.push({ kind: 'reach', name: reach.name, words, place: ringMiddle(ring), shape: { kind: 'area', rings: reach.rings } });
+    things.push({
+      kind: 'reach',
+      name: reach.name,
+      words,
+      place: ringMiddle(ring),
+      shape: { kind: 'area', rings: reach.rings },
+    });
   }
   return things;
 }
@@ -117,7 +147,13 @@ function groundThings(scene: MapScene): Thing[] {
     const shape = mark.position === undefined ? { kind: 'line' as const, line: mark.line ?? [] } : point;
     things.push({ kind: 'landmark', name: mark.name, words: off(place), place, shape });
   }
-  things.push({ kind: 'site', name: scene.site.name, words: places(scene.site.position), place: scene.site.position, shape: point });
+  things.push({
+    kind: 'site',
+    name: scene.site.name,
+    words: places(scene.site.position),
+    place: scene.site.position,
+    shape: point,
+  });
   return things;
 }
 
@@ -137,7 +173,13 @@ function recoveryThings(scene: MapScene): Thing[] {
   for (const area of scene.keepClear) {
     const ring = area.rings[0];
     if (ring === undefined) continue;
-    things.push({ kind: 'keep-clear', name: area.label, words: '', place: ringMiddle(ring), shape: { kind: 'area', rings: area.rings } });
+    things.push({
+      kind: 'keep-clear',
+      name: area.label,
+      words: '',
+      place: ringMiddle(ring),
+      shape: { kind: 'area', rings: area.rings },
+    });
   }
   for (const smoke of scene.smoke) {
     const words = `plume toward ${directionWords(smoke.from_deg + 180)}, ${places(smoke.position)}`;
@@ -169,7 +211,9 @@ function recoveryThings(scene: MapScene): Thing[] {
 /** "4.2 km 075° (east)": how far and which way, from one place to another. */
 function wayWords(scene: MapScene, from: LonLat, to: LonLat): string {
   const way = inverse(from, to);
-  return way.distance_m < 1 ? 'at the place' : `${distance(way.distance_m, scene.units)} toward ${directionWords(way.bearing_deg)}`;
+  return way.distance_m < 1
+    ? 'at the place'
+    : `${distance(way.distance_m, scene.units)} toward ${directionWords(way.bearing_deg)}`;
 }
 
 /** What the map also shows and nobody picks: the track, the spread, the wind. */
@@ -189,7 +233,9 @@ export function summaryOf(scene: MapScene): string[] {
   if (scene.dots !== null) words.push(`${number(scene.dots.length / 2)} sampled landings.`);
   for (const ellipse of scene.ellipses) {
     const axes = `${distance(ellipse.semiMajor_m, units)} by ${distance(ellipse.semiMinor_m, units)}`;
-    words.push(`${number(ellipse.percent)}${THIN}% ellipse, half axes ${axes}, long axis ${directionWords(ellipse.bearing_deg)}.`);
+    words.push(
+      `${number(ellipse.percent)}${THIN}% ellipse, half axes ${axes}, long axis ${directionWords(ellipse.bearing_deg)}.`,
+    );
   }
   for (const contour of scene.contours) words.push(`Region that holds ${number(contour.percent)}${THIN}% of landings.`);
   if (scene.trail.length > 0)

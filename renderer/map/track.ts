@@ -1,6 +1,6 @@
-// A descent's track prepared for drawing: world coordinates, the runs that share a stroke, and the places at round heights that carry
-// a tick. Heights m MSL; times seconds since exit.
-import { M_PER_FT } from '../../core/units.ts';
+// A descent's track prepared for drawing: world coordinates, the runs that share a stroke, and the places at round
+// heights that carry a tick. Heights m MSL; times seconds since exit.
+import { M_PER_FT } from '../../core/base/units.ts';
 import type { Units } from '../format.ts';
 import { offOneSide, type Edges } from './lines.ts';
 import { worldLine, type Screen } from './projection.ts';
@@ -36,7 +36,8 @@ export function prepareTrack(track: MapTrack, near_deg: number): PreparedTrack {
     const middle = ((height_m[i] ?? 0) + (height_m[i + 1] ?? 0)) / 2;
     const extrapolated = track.extrapolated.some((range) => middle >= range.bottom_m && middle <= range.top_m);
     const run = runs.at(-1);
-    if (run !== undefined && run.phase === phase && run.extrapolated === extrapolated) runs[runs.length - 1] = { ...run, last: i + 1 };
+    if (run !== undefined && run.phase === phase && run.extrapolated === extrapolated)
+      runs[runs.length - 1] = { ...run, last: i + 1 };
     else runs.push({ first: i, last: i + 1, phase, extrapolated });
   }
   return { world, t_s, height_m, runs };
@@ -47,8 +48,8 @@ export function phaseAt(track: MapTrack, t_s: number): MapPhase {
 }
 
 /**
- * Prepared tracks by the scene's own objects: a track is prepared once, however often the map is panned over it, and its ticks once for
- * a view, however many frames a landing slides through it.
+ * Prepared tracks by the scene's own objects: a track is prepared once, however often the map is panned over it, and
+ * its ticks once for a view, however many frames a landing slides through it.
  */
 export class TrackCache {
   readonly #near_deg: number;
@@ -148,8 +149,8 @@ const TICK_GAP_PX = 17;
 const TICK_MARGIN_PX = 20;
 
 /**
- * Ticks at round heights in the unit and from the reference that the person reads, coarse ones first; a finer one only where it
- * stands clear of those already there. Ticks outside the screen are left out.
+ * Ticks at round heights in the unit and from the reference that the person reads, coarse ones first; a finer one only
+ * where it stands clear of those already there. Ticks outside the screen are left out.
  *
  * ground_m   what AGL counts from, m MSL
  */
@@ -167,7 +168,13 @@ export function heightTicks(track: PreparedTrack, screen: Screen, units: Units, 
   return ticks;
 }
 
-function crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m: number, visit: (spot: TrackSpot) => void): void {
+function crossings(
+  track: PreparedTrack,
+  screen: Screen,
+  step_m: number,
+  zero_m: number,
+  visit: (spot: TrackSpot) => void,
+): void {
   const { height_m } = track;
   const box = {
     left: -TICK_MARGIN_PX,
@@ -180,8 +187,8 @@ function crossings(track: PreparedTrack, screen: Screen, step_m: number, zero_m:
     const b = (height_m[i + 1] ?? NaN) - zero_m;
     const low = Math.ceil(Math.min(a, b) / step_m);
     const high = Math.floor(Math.max(a, b) / step_m);
-    // Each crossing belongs to the segment that it ends or passes, not also to the next one's start; the ground's own height has none.
-    // A track is many times as long as what is seen of it.
+    // Each crossing belongs to the segment that it ends or passes, not also to the next one's start; the ground's own
+    // height has none. A track is many times as long as what is seen of it.
     if (low > high || high - low > 1000 || !maySee(track, screen, i, box)) continue;
     for (let k = high; k >= low; k--) {
       if (k * step_m === a || k === 0) continue;

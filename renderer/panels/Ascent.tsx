@@ -1,7 +1,7 @@
 // "If they leave now, here": a slider over the heights of the balloon's way up, and where that exit would come down.
 import type { JSX } from 'preact';
 import { inverse } from '../../core/earth/geodesic.ts';
-import { whereOf } from '../../core/advice/where.ts';
+import { whereOf } from '../../core/recovery/where.ts';
 import { direction, distance, duration, height } from '../format.ts';
 import { ascentOf, ascentRange } from '../state/ascent.ts';
 import { whereWords } from '../state/landing.ts';

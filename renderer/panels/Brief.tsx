@@ -1,8 +1,9 @@
-// The brief: what it says now and to whom, who holds which version and has acknowledged it, and its pages and places as files.
+// The brief: what it says now and to whom, who holds which version and has acknowledged it, and its pages and places as
+// files.
 import type { JSX } from 'preact';
 import { acknowledged, holdsOf, holdsWords, type Marks } from '../../core/brief/changes.ts';
 import { readingTime_s, wordsToRead, type Brief } from '../../core/brief/model.ts';
-import type { CrewChanges } from '../../core/recoveryWork.ts';
+import type { CrewChanges } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
 import { Choice } from '../parts/Field.tsx';
 import { acknowledge } from '../state/recoveryActions.ts';
@@ -81,7 +82,11 @@ function Holders({ store, brief }: { readonly store: Store; readonly brief: Brie
             <li key={crew} data-holds={holds.kind}>
               <span class="small">{holdsWords(crew, holds, number)}</span>
               {holds.kind === 'behind' ? (
-                <button type="button" class="word small" onClick={() => (store.recovery.part.value = { kind: 'corrections', crew })}>
+                <button
+                  type="button"
+                  class="word small"
+                  onClick={() => (store.recovery.part.value = { kind: 'corrections', crew })}
+                >
                   Changes<span class="said"> for {crew}</span>
                 </button>
               ) : null}
@@ -90,7 +95,9 @@ function Holders({ store, brief }: { readonly store: Store; readonly brief: Brie
                   type="button"
                   class="act small"
                   disabled={store.past.value}
-                  title={store.past.value ? 'A past moment is looked at' : `Logs that ${crew} read back version ${number}`}
+                  title={
+                    store.past.value ? 'A past moment is looked at' : `Logs that ${crew} read back version ${number}`
+                  }
                   onClick={() => void acknowledge(store, crew, number)}
                 >
                   Acknowledged<span class="said"> by {crew}</span>
@@ -111,7 +118,10 @@ function partsOf(brief: Brief, changes: readonly CrewChanges[]): { readonly part
     { part: { kind: 'sheet' }, text: 'Sheet for all crews' },
     { part: { kind: 'radio' }, text: 'Radio brief, to be read aloud' },
     ...brief.crews.map(({ crew }) => ({ part: { kind: 'crew', crew } as const, text: `Page of ${crew}` })),
-    ...changes.map(({ crew, marks }) => ({ part: { kind: 'corrections', crew } as const, text: `${crew}: changed since ${marks.since}` })),
+    ...changes.map(({ crew, marks }) => ({
+      part: { kind: 'corrections', crew } as const,
+      text: `${crew}: changed since ${marks.since}`,
+    })),
   ];
 }
 
@@ -144,7 +154,11 @@ function Reading({ store, brief, changes }: ReadingProps): JSX.Element {
   );
 }
 
-function Part({ brief, part, changes }: Omit<ReadingProps, 'store'> & { readonly part: BriefPart }): JSX.Element | null {
+function Part({
+  brief,
+  part,
+  changes,
+}: Omit<ReadingProps, 'store'> & { readonly part: BriefPart }): JSX.Element | null {
   const own = 'crew' in part ? changes.find((one) => one.crew === part.crew) : undefined;
   if (part.kind === 'sheet') return <Sections sections={brief.sections} marks={null} />;
   if (part.kind === 'radio') return <RadioText lines={brief.radio} />;

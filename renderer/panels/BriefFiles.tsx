@@ -1,7 +1,7 @@
 // The brief as files: pages on paper, places for other programs and receivers, tables.
 import type { JSX } from 'preact';
 import type { Brief } from '../../core/brief/model.ts';
-import type { BriefFile } from '../../core/recoveryWork.ts';
+import type { BriefFile } from '../../core/work/recoveryWork.ts';
 import { faceAsData } from '../state/briefFace.ts';
 import { writeFile } from '../state/recoveryActions.ts';
 import type { Store } from '../state/store.ts';
@@ -33,7 +33,9 @@ export function BriefFiles({ store, brief, ready }: Props): JSX.Element {
     writeFile(store, { kind: 'page', crew, fontCss: await faceAsData() }, name, printed);
   return (
     <section aria-labelledby="brief-files">
-      <h2 id="brief-files">{crew === null ? 'On paper and as files' : `On paper: the page of ${crew}; as files: the whole`}</h2>
+      <h2 id="brief-files">
+        {crew === null ? 'On paper and as files' : `On paper: the page of ${crew}; as files: the whole`}
+      </h2>
       <div class="file-row" role="group" aria-label="On paper">
         <button
           type="button"
@@ -53,7 +55,9 @@ export function BriefFiles({ store, brief, ready }: Props): JSX.Element {
         </button>
       </div>
       {pdf ? null : (
-        <p class="small quiet">A PDF needs Electron or an installed Chromium, and neither was found: take HTML and print that.</p>
+        <p class="small quiet">
+          A PDF needs Electron or an installed Chromium, and neither was found: take HTML and print that.
+        </p>
       )}
       <div class="file-row" role="group" aria-label="As files">
         {exports.map(({ name, ending, wanted }) => (

@@ -3,7 +3,7 @@ import type { JSX } from 'preact';
 import type { Change, Marks } from '../../core/brief/changes.ts';
 import type { BriefItem, BriefSection, RadioLine } from '../../core/brief/model.ts';
 import { wasWords } from '../../core/brief/text.ts';
-import type { CrewChanges } from '../../core/recoveryWork.ts';
+import type { CrewChanges } from '../../core/work/recoveryWork.ts';
 
 interface SectionsProps {
   readonly sections: readonly BriefSection[];

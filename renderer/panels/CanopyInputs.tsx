@@ -2,7 +2,7 @@
 import type { JSX } from 'preact';
 import { flownSetting } from '../../core/descent/body.ts';
 import { formatDegrees } from '../../core/earth/grid.ts';
-import type { Canopy, Mission } from '../../core/mission/schema.ts';
+import type { Canopy, Mission } from '../../core/plan/schema.ts';
 import { mpsFrom, mpsTo } from '../format.ts';
 import { Choice, Field } from '../parts/Field.tsx';
 import { edit, endEdit } from '../state/actions.ts';
@@ -104,11 +104,19 @@ function SettingFields({ store, canopy }: CanopyPart): JSX.Element {
         change={(plan, value) => put(plan, canopyPath('settings', index, 'sink_mps'), tidy(value))}
       />
       <div class="wide segments">
-        <button type="button" class="word" onClick={() => once(store, 'canopy setting added', (plan) => addSetting(plan, index))}>
+        <button
+          type="button"
+          class="word"
+          onClick={() => once(store, 'canopy setting added', (plan) => addSetting(plan, index))}
+        >
           Add a setting
         </button>
         {canopy.settings.length > 1 ? (
-          <button type="button" class="word" onClick={() => once(store, 'canopy setting removed', (plan) => removeSetting(plan, index))}>
+          <button
+            type="button"
+            class="word"
+            onClick={() => once(store, 'canopy setting removed', (plan) => removeSetting(plan, index))}
+          >
             Remove this setting
           </button>
         ) : null}
@@ -117,7 +125,12 @@ function SettingFields({ store, canopy }: CanopyPart): JSX.Element {
   );
 }
 
-function SettingName({ store, canopy, index, name }: CanopyPart & { readonly index: number; readonly name: string }): JSX.Element {
+function SettingName({
+  store,
+  canopy,
+  index,
+  name,
+}: CanopyPart & { readonly index: number; readonly name: string }): JSX.Element {
   const write = applier(store, `canopy.name.${index}`, 'setting name');
   const others = canopy.settings.filter((_, i) => i !== index).map((one) => one.name);
   return (
@@ -128,7 +141,9 @@ function SettingName({ store, canopy, index, name }: CanopyPart & { readonly ind
       parse={(text) => {
         const wanted = text.trim();
         if (wanted === '') return { ok: false, why: 'a setting needs a name, such as half brakes' };
-        return others.includes(wanted) ? { ok: false, why: `another setting is called ${wanted} already` } : { ok: true, value: wanted };
+        return others.includes(wanted)
+          ? { ok: false, why: `another setting is called ${wanted} already` }
+          : { ok: true, value: wanted };
       }}
       apply={(text) => write.apply((plan) => renameSetting(plan, index, text))}
       done={write.done}
@@ -229,13 +244,17 @@ function SteeringFields({ store, mission, canopy }: Part & CanopyPart): JSX.Elem
 function TargetField({ store, mission, canopy }: Part & CanopyPart): JSX.Element {
   const steering = canopy.steering;
   const zones = mission.landingZones ?? [];
-  const named = steering !== undefined && 'zone' in steering && typeof steering.zone === 'string' ? steering.zone : undefined;
+  const named =
+    steering !== undefined && 'zone' in steering && typeof steering.zone === 'string' ? steering.zone : undefined;
   const aimed =
-    steering !== undefined && (steering.policy === 'to target' || steering.policy === 'pattern') ? steering.position : undefined;
+    steering !== undefined && (steering.policy === 'to target' || steering.policy === 'pattern')
+      ? steering.position
+      : undefined;
   const POSITION = '\u0000position';
   const choices = zones.map((zone) => ({ value: zone.name, text: zone.name }));
   if (aimed !== undefined) choices.unshift({ value: POSITION, text: formatDegrees(aimed, 4) });
-  const value = aimed === undefined ? (zones.find((zone) => zone.name === named)?.name ?? zones[0]?.name ?? '') : POSITION;
+  const value =
+    aimed === undefined ? (zones.find((zone) => zone.name === named)?.name ?? zones[0]?.name ?? '') : POSITION;
   if (choices.length === 0) return <p class="small quiet">The plan names no zone to steer to: the canopy drifts.</p>;
   return (
     <Choice
@@ -245,7 +264,9 @@ function TargetField({ store, mission, canopy }: Part & CanopyPart): JSX.Element
       choices={choices}
       apply={(zone) => {
         if (zone === POSITION) return;
-        once(store, 'steering target', (plan) => put(drop(plan, canopyPath('steering', 'position')), canopyPath('steering', 'zone'), zone));
+        once(store, 'steering target', (plan) =>
+          put(drop(plan, canopyPath('steering', 'position')), canopyPath('steering', 'zone'), zone),
+        );
       }}
     />
   );

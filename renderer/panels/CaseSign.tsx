@@ -1,7 +1,8 @@
-// A case's sign as it stands on the map and on paper: a shape that differs in outline, with the case's letter beside it.
+// A case's sign as it stands on the map and on paper: a shape that differs in outline, with the case's letter beside
+// it.
 import type { JSX } from 'preact';
 import type { CaseMark } from '../../core/mission/caseKinds.ts';
-import { never } from '../../core/problem.ts';
+import { never } from '../../core/base/problem.ts';
 
 export function CaseSign({ mark }: { readonly mark: CaseMark }): JSX.Element {
   return (

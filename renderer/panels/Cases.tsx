@@ -1,10 +1,10 @@
-// The ways in which it can go: every case with its landing, its size, its time, who is there first, and its weight, typed in place; each
-// of them on the map or off it. Under them an exit on the way up, and what else comes down.
+// The ways in which it can go: every case with its landing, its size, its time, who is there first, and its weight,
+// typed in place; each of them on the map or off it. Under them an exit on the way up, and what else comes down.
 import type { ComponentChildren, JSX } from 'preact';
 import { CASE_KINDS, CUSTOM } from '../../core/mission/caseKinds.ts';
 import { casesOf, type FlightCase } from '../../core/mission/cases.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import type { CaseShown, RecoveryAnswer } from '../../core/recoveryWork.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { CaseShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
 import { direction, distance, duration, MISSING, number, quantity, THIN, type Units } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
@@ -65,7 +65,12 @@ function CasesSection({ store, mission }: Part): JSX.Element {
       <div class="run">
         <h2 id="cases">Cases</h2>
         <div class="layers">
-          <button type="button" class="word small" aria-pressed={together} onClick={() => toggleAllCases(recovery, names)}>
+          <button
+            type="button"
+            class="word small"
+            aria-pressed={together}
+            onClick={() => toggleAllCases(recovery, names)}
+          >
             All together
           </button>
           <button
@@ -105,7 +110,14 @@ function CasesSection({ store, mission }: Part): JSX.Element {
           </tr>
         </thead>
         {cases.map((one) => (
-          <CaseRows key={one.name} store={store} mission={mission} one={one} shown={shownOf(answer, one)} on={!hidden.has(one.name)} />
+          <CaseRows
+            key={one.name}
+            store={store}
+            mission={mission}
+            one={one}
+            shown={shownOf(answer, one)}
+            on={!hidden.has(one.name)}
+          />
         ))}
       </table>
     </section>
@@ -197,7 +209,11 @@ export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Ele
 /** A case that the plan names for its weight alone is a default again without it. */
 function ownOnlyWeight(mission: Mission, index: number): boolean {
   const own = mission.cases?.[index];
-  return own !== undefined && own.kind !== 'custom' && Object.keys(own).every((key) => ['name', 'kind', 'weight'].includes(key));
+  return (
+    own !== undefined &&
+    own.kind !== 'custom' &&
+    Object.keys(own).every((key) => ['name', 'kind', 'weight'].includes(key))
+  );
 }
 
 function Default({
@@ -212,7 +228,9 @@ function Default({
   readonly alone: boolean;
 }) {
   const run = (): void => {
-    edit(store, `default weight of ${name}`, (plan) => drop(plan, alone ? ['cases', index] : ['cases', index, 'weight']));
+    edit(store, `default weight of ${name}`, (plan) =>
+      drop(plan, alone ? ['cases', index] : ['cases', index, 'weight']),
+    );
     endEdit(store);
   };
   return (
@@ -237,7 +255,12 @@ interface NumberProps extends LandedProps {
 /** A number of a case that tells where it came from. */
 function CaseNumber({ store, of, row, column, also, children }: NumberProps): JSX.Element {
   return (
-    <Figure store={store} of={caseKey(row, column)} why={() => caseWhy(of, row, column)} {...(also === undefined ? {} : { also })}>
+    <Figure
+      store={store}
+      of={caseKey(row, column)}
+      why={() => caseWhy(of, row, column)}
+      {...(also === undefined ? {} : { also })}
+    >
       {children}
     </Figure>
   );
@@ -312,10 +335,13 @@ function Details({ store, of, row }: LandedProps): JSX.Element {
     </Figure>
   );
   const first = row.firstCrew;
-  const unreached = first !== null && first.unreached > 0.005 ? `, ${number(100 * first.unreached)}${THIN}% not reached` : '';
+  const unreached =
+    first !== null && first.unreached > 0.005 ? `, ${number(100 * first.unreached)}${THIN}% not reached` : '';
   const parts = [
     ...(row.opens_m === null ? [detail('sink', `impact at ${quantity(row.sink_mps, 'm/s')}`)] : []),
-    ...(row.opens_m !== null && row.underCanopy_s > 1200 ? [detail('under canopy', `${duration(row.underCanopy_s)} under canopy`)] : []),
+    ...(row.opens_m !== null && row.underCanopy_s > 1200
+      ? [detail('under canopy', `${duration(row.underCanopy_s)} under canopy`)]
+      : []),
     ...row.zones.slice(0, 2).map((one) => share('zone', one)),
     ...row.hazards
       .filter((one) => one.p >= 0.005)
@@ -324,7 +350,9 @@ function Details({ store, of, row }: LandedProps): JSX.Element {
     ...(row.case.kind === 'as planned' || row.where.kind !== 'inside' || row.away_m < 30
       ? []
       : [detail('away', `${distance(row.away_m, units)} from the planned landing`)]),
-    first === null ? 'no crew reaches it' : detail('first crew', `first ${first.crew.name} in ${duration(first.p50_s)}${unreached}`),
+    first === null
+      ? 'no crew reaches it'
+      : detail('first crew', `first ${first.crew.name} in ${duration(first.p50_s)}${unreached}`),
   ];
   return <>{parts.flatMap((part) => [part, '; '])}</>;
 }

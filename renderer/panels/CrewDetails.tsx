@@ -57,7 +57,9 @@ export function CrewDetails({ store, of }: { readonly store: Store; readonly of:
           </div>
         ))}
       </dl>
-      {crew.assumed.length === 0 ? null : <p class="quiet">Not in the plan and taken instead: {crew.assumed.join('; ')}.</p>}
+      {crew.assumed.length === 0 ? null : (
+        <p class="quiet">Not in the plan and taken instead: {crew.assumed.join('; ')}.</p>
+      )}
     </div>
   );
 }

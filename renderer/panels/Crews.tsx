@@ -1,11 +1,12 @@
-// The crews' board: what each is doing, how long it takes to the predicted landing, its fuel, its task now, when it was last heard; where
-// it should wait and what is lost if it does not; smoke, and the search where contact is lost. Advisory only: each crew decides for itself.
+// The crews' board: what each is doing, how long it takes to the predicted landing, its fuel, its task now, when it was
+// last heard; where it should wait and what is lost if it does not; smoke, and the search where contact is lost.
+// Advisory only: each crew decides for itself.
 import type { JSX } from 'preact';
-import type { ReachSummary } from '../../core/advice/reachTimes.ts';
+import type { ReachSummary } from '../../core/recovery/reachTimes.ts';
 import { formatPosition } from '../../core/earth/grid.ts';
-import { never } from '../../core/problem.ts';
-import type { Mission, Team } from '../../core/mission/schema.ts';
-import type { CrewShown, RecoveryAnswer } from '../../core/recoveryWork.ts';
+import { never } from '../../core/base/problem.ts';
+import type { Mission, Team } from '../../core/plan/schema.ts';
+import type { CrewShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
 import { age, duration, MISSING } from '../format.ts';
 import { Field } from '../parts/Field.tsx';
@@ -129,7 +130,11 @@ function OnScene({ store, of }: { readonly store: Store; readonly of: CrewOf }):
       );
     case 'not given':
       return (
-        <NotCounted why={of.shown.crew.kind === 'vehicle' ? 'fuel is counted for helicopters alone' : 'the plan gives no endurance'} />
+        <NotCounted
+          why={
+            of.shown.crew.kind === 'vehicle' ? 'fuel is counted for helicopters alone' : 'the plan gives no endurance'
+          }
+        />
       );
     default:
       return never(fuel);
@@ -159,8 +164,10 @@ export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Elemen
   const cases = store.recovery.answer.value?.cases ?? [];
   const [at_s, units] = [store.shown_s.value, store.view.units.value];
   const trying = times !== null && times === tried?.times;
-  const of: CrewOf | null = shown === null || times === null ? null : { shown, times, trying, cases, mission, units, at_s };
-  const reach: ReachSummary | null = of === null ? null : of.shown.goal.name === 'gondola' ? of.times.toGondola : of.times.asPlanned;
+  const of: CrewOf | null =
+    shown === null || times === null ? null : { shown, times, trying, cases, mission, units, at_s };
+  const reach: ReachSummary | null =
+    of === null ? null : of.shown.goal.name === 'gondola' ? of.times.toGondola : of.times.asPlanned;
   const id = `crew-${team.name.replaceAll(/\W+/g, '-')}`;
   return (
     <tbody data-crew={team.name}>
@@ -181,8 +188,20 @@ export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Elemen
       </tr>
       <tr>
         <td>{shown?.state ?? MISSING}</td>
-        <td>{of === null || reach === null ? MISSING : <CrewFigure store={store} of={of} column="p50" words={until(reach.p50_s)} />}</td>
-        <td>{of === null || reach === null ? MISSING : <CrewFigure store={store} of={of} column="p95" words={until(reach.p95_s)} />}</td>
+        <td>
+          {of === null || reach === null ? (
+            MISSING
+          ) : (
+            <CrewFigure store={store} of={of} column="p50" words={until(reach.p50_s)} />
+          )}
+        </td>
+        <td>
+          {of === null || reach === null ? (
+            MISSING
+          ) : (
+            <CrewFigure store={store} of={of} column="p95" words={until(reach.p95_s)} />
+          )}
+        </td>
         <td>{of === null ? MISSING : <OnScene store={store} of={of} />}</td>
       </tr>
       <tr>
@@ -205,13 +224,18 @@ export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Elemen
 }
 
 const kindWords = ({ kind, medical, serves }: Team): string =>
-  [kind, ...(medical === true ? ['medical'] : []), `for the ${serves === 'both' ? 'jumper and the gondola' : (serves ?? 'jumper')}`].join(
-    ', ',
-  );
+  [
+    kind,
+    ...(medical === true ? ['medical'] : []),
+    `for the ${serves === 'both' ? 'jumper and the gondola' : (serves ?? 'jumper')}`,
+  ].join(', ');
 
 /** The task now, where it is taken to be and how old that is, and what speaks against it. */
 function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null }): JSX.Element {
-  if (of === null) return <>{store.recovery.working.value === null ? 'No times for it are known.' : 'Its times are being worked out.'}</>;
+  if (of === null)
+    return (
+      <>{store.recovery.working.value === null ? 'No times for it are known.' : 'Its times are being worked out.'}</>
+    );
   const { shown, times, trying, at_s } = of;
   const { task } = shown;
   const gondola = shown.goal.name === 'gondola';
@@ -234,7 +258,12 @@ function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null
       )}
       {gondola ? '; times are to the gondola' : '; '}
       {gondola ? null : (
-        <CrewFigure store={store} of={of} column="all" words={`all cases ${until(all.p50_s)} (${until(all.p95_s)})${unreached}`} />
+        <CrewFigure
+          store={store}
+          of={of}
+          column="all"
+          words={`all cases ${until(all.p50_s)} (${until(all.p95_s)})${unreached}`}
+        />
       )}
       .{times.refusal === null ? null : <span class="wrong-words"> Against it: {times.refusal.why}.</span>}
     </>
@@ -282,7 +311,12 @@ function Placement({ store, answer }: { readonly store: Store; readonly answer: 
       <div class="run">
         <h2 id="placement">Where to wait</h2>
         <div class="layers">
-          <button type="button" class="act" disabled={proposals.length === 0} onClick={() => acceptPlaces(store, proposals)}>
+          <button
+            type="button"
+            class="act"
+            disabled={proposals.length === 0}
+            onClick={() => acceptPlaces(store, proposals)}
+          >
             Accept all <kbd>Alt+A</kbd>
           </button>
         </div>

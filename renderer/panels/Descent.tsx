@@ -1,13 +1,26 @@
-// The descent: what comes out above, what goes in below. Each number that comes out is a button that tells where it came from.
+// The descent: what comes out above, what goes in below. Each number that comes out is a button that tells where it
+// came from.
 import type { ComponentChildren, JSX } from 'preact';
 import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
-import { sinceExit_s } from '../../core/advice/expected.ts';
+import { sinceExit_s } from '../../core/mission/expected.ts';
 import type { Landing, Prediction, StageResult } from '../../core/descent/prediction.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
-import { clock, direction, distance, duration, height, MISSING, number, octant, quantity, speed, type Units } from '../format.ts';
+import {
+  clock,
+  direction,
+  distance,
+  duration,
+  height,
+  MISSING,
+  number,
+  octant,
+  quantity,
+  speed,
+  type Units,
+} from '../format.ts';
 import { afterExitWhy, groundWhy, stageKey, stageWhy, type DescentOf, type StageColumn } from '../state/descentWhy.ts';
 import { provenanceOf, type NumberKey } from '../state/provenance.ts';
 import type { Provenance, Store } from '../state/store.ts';
@@ -68,7 +81,8 @@ interface DerivedProps {
 function Derived({ store, mission, landing, of, why, children }: DerivedProps): JSX.Element {
   const expected = store.expected.value;
   if (expected === null) return <span class="value">{children}</span>;
-  const told = (): Provenance => why({ mission, expected, landing, world: store.world.value, units: store.view.units.value });
+  const told = (): Provenance =>
+    why({ mission, expected, landing, world: store.world.value, units: store.view.units.value });
   return (
     <Figure store={store} of={of} why={told} big>
       {children}
@@ -169,7 +183,8 @@ export function LandingPart({ store, mission, prediction }: Shown): JSX.Element 
             <dt>Over ground, sink</dt>
             <dd>
               <Num store={store} mission={mission} of="surface">
-                {speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0)}, {speed(landing.sink_mps, units, 1)}
+                {speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0)},{' '}
+                {speed(landing.sink_mps, units, 1)}
               </Num>
             </dd>
           </div>
@@ -185,7 +200,11 @@ function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
   const units = store.view.units.value;
   const exit = store.expected.value?.planned.scenario.exit;
   const drift = inverse(exit === undefined ? mission.exit.position : [exit.lon_deg, exit.lat_deg], landing.position);
-  const magnetic = declination_deg(mission.site.position, mission.site.elevation_m, Date.parse(mission.exit.time) / 1000);
+  const magnetic = declination_deg(
+    mission.site.position,
+    mission.site.elevation_m,
+    Date.parse(mission.exit.time) / 1000,
+  );
   return (
     <>
       <div>
@@ -213,7 +232,8 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
   const units = store.view.units.value;
   const { opening, landing, peak } = prediction;
   const ground = mission.site.elevation_m;
-  const why = mission.jumper.canopy === undefined ? 'this body has no canopy' : 'the ground is met before the canopy opens';
+  const why =
+    mission.jumper.canopy === undefined ? 'this body has no canopy' : 'the ground is met before the canopy opens';
   return (
     <section aria-labelledby="opening">
       <h2 id="opening" class="said">

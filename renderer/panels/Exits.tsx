@@ -1,11 +1,11 @@
-// Where and when to exit: the plan's exit beside the window's ends and its best on the carrier's line, and the best place anywhere at
-// the planned height and time; for an aircraft the run headings compared. Any of them is taken into the plan with one key, and each number
-// tells where it came from.
+// Where and when to exit: the plan's exit beside the window's ends and its best on the carrier's line, and the best
+// place anywhere at the planned height and time; for an aircraft the run headings compared. Any of them is taken into
+// the plan with one key, and each number tells where it came from.
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
 import type { RunHeading } from '../../core/advice/window.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { direction, distance, MISSING, quantity } from '../format.ts';
 import { edit, endEdit } from '../state/actions.ts';
 import { percentWords } from '../state/decideScene.ts';
@@ -27,7 +27,13 @@ import type { Json } from '../state/json.ts';
 import type { Provenance, Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
 
-export function ExitsSection({ store, mission }: { readonly store: Store; readonly mission: Mission }): JSX.Element | null {
+export function ExitsSection({
+  store,
+  mission,
+}: {
+  readonly store: Store;
+  readonly mission: Mission;
+}): JSX.Element | null {
   const advice = store.decision.advice.value?.advice ?? null;
   // Once the jumper has left there is no exit to choose.
   if (advice === null || advice.basis !== null) return null;
@@ -67,7 +73,9 @@ function targetWords({ zone, exits }: Advice): string {
 /** How an exit gets into the plan; null for the one that is there. */
 function takeOf({ name, position, height_m, time_s }: ComparedExit): ((plan: Json) => Json) | null {
   if (name === 'as planned') return null;
-  return name === 'best anywhere' ? (plan) => moveExit(plan, position) : (plan) => takeExit(plan, position, height_m, time_s);
+  return name === 'best anywhere'
+    ? (plan) => moveExit(plan, position)
+    : (plan) => takeExit(plan, position, height_m, time_s);
 }
 
 interface RowProps {
@@ -154,7 +162,9 @@ function Headings({ store, of }: { readonly store: Store; readonly of: Compared 
   const shown = of.advice.headings.filter((one, i) => one.intoWind || i < HEADINGS_SHOWN);
   return (
     <table class="limits exits">
-      <caption class="quiet small">Run headings, true, through the place of the run; into the wind is common practice</caption>
+      <caption class="quiet small">
+        Run headings, true, through the place of the run; into the wind is common practice
+      </caption>
       <thead>
         <tr>
           <th scope="col">heading</th>
@@ -175,7 +185,15 @@ function Headings({ store, of }: { readonly store: Store; readonly of: Compared 
   );
 }
 
-function HeadingRow({ store, of, run }: { readonly store: Store; readonly of: Compared; readonly run: RunHeading }): JSX.Element {
+function HeadingRow({
+  store,
+  of,
+  run,
+}: {
+  readonly store: Store;
+  readonly of: Compared;
+  readonly run: RunHeading;
+}): JSX.Element {
   const { heading_deg, intoWind, share, margin_m, forgiving_s } = run;
   const heading = direction(heading_deg);
   const figure = (column: HeadingColumn, text: string): JSX.Element => (
@@ -198,7 +216,12 @@ function HeadingRow({ store, of, run }: { readonly store: Store; readonly of: Co
       <td>{figure('reach left', margin_m < 0 ? `−${distance(-margin_m, of.units)}` : distance(margin_m, of.units))}</td>
       <td>{figure('forgives', quantity(forgiving_s, 's'))}</td>
       <td>
-        <TakeButton store={store} name={`heading ${heading}`} label="run heading" take={(plan) => setRunHeading(plan, heading_deg)} />
+        <TakeButton
+          store={store}
+          name={`heading ${heading}`}
+          label="run heading"
+          take={(plan) => setRunHeading(plan, heading_deg)}
+        />
       </td>
     </tr>
   );

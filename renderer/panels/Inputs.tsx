@@ -1,8 +1,9 @@
-// What the descent hangs on, to be typed: exit, body with its stages, canopy with its steering. Applied while typing; undoable.
+// What the descent hangs on, to be typed: exit, body with its stages, canopy with its steering. Applied while typing;
+// undoable.
 import type { JSX } from 'preact';
 import { formatDegrees, formatMgrs, readPosition } from '../../core/earth/grid.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { useStore } from '../context.ts';
 import { metresFrom, metresTo, type Units } from '../format.ts';
 import { Field, type Parsed } from '../parts/Field.tsx';
@@ -90,7 +91,9 @@ function ExitInputs({ store, mission }: Part): JSX.Element {
   const stepTime = (direction: 1 | -1): void =>
     time.apply((plan) => setExitTime(plan, isoTime(Date.parse(exit.time) + direction * 60_000)));
   const stepNorth = (direction: 1 | -1): void =>
-    position.apply((plan) => moveExit(plan, [exit.position[0], Math.max(-90, Math.min(90, exit.position[1] + direction * 0.0005))]));
+    position.apply((plan) =>
+      moveExit(plan, [exit.position[0], Math.max(-90, Math.min(90, exit.position[1] + direction * 0.0005))]),
+    );
   return (
     <div class="fields">
       <Field

@@ -1,10 +1,28 @@
-// The limits behind the word: each with its state, its value now, the number that it is held against, what is left and whose number
-// it is. The numbers are typed in place; the table answers at once, the word follows with the next advice.
+// The limits behind the word: each with its state, its value now, the number that it is held against, what is left and
+// whose number it is. The numbers are typed in place; the table answers at once, the word follows with the next advice.
 import type { JSX } from 'preact';
-import { judgeLimit, limitsOf, type Judged, type LimitKind, type LimitState, type LimitValue } from '../../core/advice/limits.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { never } from '../../core/problem.ts';
-import { distance, metresFrom, metresTo, MISSING, mpsFrom, mpsTo, number, quantity, THIN, type Units } from '../format.ts';
+import {
+  judgeLimit,
+  limitsOf,
+  type Judged,
+  type LimitKind,
+  type LimitState,
+  type LimitValue,
+} from '../../core/advice/limits.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { never } from '../../core/base/problem.ts';
+import {
+  distance,
+  metresFrom,
+  metresTo,
+  MISSING,
+  mpsFrom,
+  mpsTo,
+  number,
+  quantity,
+  THIN,
+  type Units,
+} from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { edit, endEdit } from '../state/actions.ts';
 import { defaultLimit, setLimit } from '../state/decideEdits.ts';
@@ -31,7 +49,15 @@ export function typedLimit(unit: LimitKind['unit'], units: Units): Typed {
       const fromPlan = (x: number): number => mpsTo(x, units.speed);
       const words = (x: number): string => quantity(fromPlan(x), units.speed, decimals);
       const step = units.speed === 'm/s' ? 0.5 : 1;
-      return { unit: units.speed, toPlan: (x) => mpsFrom(x, units.speed), fromPlan, decimals: 1, step, max: 100, words };
+      return {
+        unit: units.speed,
+        toPlan: (x) => mpsFrom(x, units.speed),
+        fromPlan,
+        decimals: 1,
+        step,
+        max: 100,
+        words,
+      };
     }
     case 'share': {
       const words = (x: number): string => `${number(100 * x)}${THIN}%`;
@@ -42,11 +68,27 @@ export function typedLimit(unit: LimitKind['unit'], units: Units): Typed {
       return { unit: 'min', toPlan: (x) => x * 60, fromPlan: (x) => x / 60, decimals: 1, step: 5, max: 1e6, words };
     }
     case 'g':
-      return { unit: 'g', toPlan: (x) => x, fromPlan: (x) => x, decimals: 1, step: 0.5, max: 100, words: (x) => quantity(x, 'g', 1) };
+      return {
+        unit: 'g',
+        toPlan: (x) => x,
+        fromPlan: (x) => x,
+        decimals: 1,
+        step: 0.5,
+        max: 100,
+        words: (x) => quantity(x, 'g', 1),
+      };
     case 'm': {
       const fromPlan = (x: number): number => metresTo(x, units.length);
       const words = (x: number): string => (x < 0 ? `−${distance(-x, units)}` : distance(x, units));
-      return { unit: units.length, toPlan: (x) => metresFrom(x, units.length), fromPlan, decimals: 0, step: 50, max: 50_000, words };
+      return {
+        unit: units.length,
+        toPlan: (x) => metresFrom(x, units.length),
+        fromPlan,
+        decimals: 0,
+        step: 50,
+        max: 50_000,
+        words,
+      };
     }
     default:
       return never(unit);
@@ -57,7 +99,9 @@ export function typedLimit(unit: LimitKind['unit'], units: Units): Typed {
 export function judgedNow(mission: Mission, advised: readonly Judged[]): Judged[] {
   const values = new Map(advised.map((one) => [one.limit.name, one.value]));
   const waiting: LimitValue = { kind: 'not given', why: 'it is being worked out' };
-  return limitsOf(mission.jumper, mission.limits).limits.map((limit) => judgeLimit(limit, values.get(limit.name) ?? waiting));
+  return limitsOf(mission.jumper, mission.limits).limits.map((limit) =>
+    judgeLimit(limit, values.get(limit.name) ?? waiting),
+  );
 }
 
 export function LimitsSection({ store, mission }: { readonly store: Store; readonly mission: Mission }): JSX.Element {

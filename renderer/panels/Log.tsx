@@ -1,8 +1,8 @@
 // What happened, newest first: time, who, what. Only ever added to.
 import { useSignal } from '@preact/signals';
-import { never } from '../../core/problem.ts';
+import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
-import type { LogEvent } from '../../core/mission/events.ts';
+import type { LogEvent } from '../../core/log/events.ts';
 import { useStore } from '../context.ts';
 import { clock, directionWords, speed, type Units } from '../format.ts';
 
@@ -50,7 +50,11 @@ export function LogPanel(): JSX.Element {
   const log = store.log.value;
   const shown = useSignal(PAGE);
   if (log.length === 0) {
-    return <p class="quiet">Nothing is logged yet. Type “note” and a sentence on the entry line below: it is written at once and stays.</p>;
+    return (
+      <p class="quiet">
+        Nothing is logged yet. Type “note” and a sentence on the entry line below: it is written at once and stays.
+      </p>
+    );
   }
   const newest = log.slice(-shown.value).reverse();
   return (

@@ -1,6 +1,7 @@
-// If contact is lost: logged with one key, and then the search stands on the map with its pattern, who flies it and how long it takes.
+// If contact is lost: logged with one key, and then the search stands on the map with its pattern, who flies it and how
+// long it takes.
 import type { JSX } from 'preact';
-import type { SearchPattern, SearchPlan } from '../../core/advice/search.ts';
+import type { SearchPattern, SearchPlan } from '../../core/recovery/search.ts';
 import { distance, duration } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { contactLost } from '../state/contact.ts';

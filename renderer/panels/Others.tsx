@@ -1,10 +1,18 @@
 // What else comes down: gondola and envelope, and how near they come to the jumper in the air and on the ground.
 import type { JSX } from 'preact';
-import { AIR_SEPARATION_M, type Separation } from '../../core/advice/gondola.ts';
-import type { BodyShown } from '../../core/recoveryWork.ts';
+import { AIR_SEPARATION_M, type Separation } from '../../core/recovery/gondola.ts';
+import type { BodyShown } from '../../core/work/recoveryWork.ts';
 import { distance, height, MISSING } from '../format.ts';
 import { timeWords } from '../state/recoveryScene.ts';
-import { apartKey, apartWhy, bodyKey, bodyWhy, type ApartColumn, type BodyColumn, type OthersOf } from '../state/othersWhy.ts';
+import {
+  apartKey,
+  apartWhy,
+  bodyKey,
+  bodyWhy,
+  type ApartColumn,
+  type BodyColumn,
+  type OthersOf,
+} from '../state/othersWhy.ts';
 import type { Store } from '../state/store.ts';
 import { Figure } from './Figure.tsx';
 
@@ -87,12 +95,16 @@ function Body({ store, of, body }: BodyProps): JSX.Element {
           <span class="said">: show its landing on the map</span>
         </button>
       </th>
-      <td title={height(release.height_m, units, of.mission.site.elevation_m)}>{told('released', timeWords(store, release.time_s))}</td>
+      <td title={height(release.height_m, units, of.mission.site.elevation_m)}>
+        {told('released', timeWords(store, release.time_s))}
+      </td>
       <td>{told('down', landing === null ? MISSING : timeWords(store, landing.time_s))}</td>
       <td>
         {told(
           'size',
-          ellipse90 === null ? MISSING : `${distance(ellipse90.semiMajor_m, units)} × ${distance(ellipse90.semiMinor_m, units)}`,
+          ellipse90 === null
+            ? MISSING
+            : `${distance(ellipse90.semiMajor_m, units)} × ${distance(ellipse90.semiMinor_m, units)}`,
         )}
       </td>
     </tr>
@@ -118,7 +130,9 @@ function Apart({ store, of, name, separation }: ApartProps): JSX.Element {
     closest === null
       ? 'never in the air together'
       : told('air', `nearest in the air ${distance(closest.distance_m, units)} at ${timeWords(store, closest.time_s)}`),
-    ...(closestUnderCanopy === null ? [] : [told('canopy', `to the open canopy ${distance(closestUnderCanopy.distance_m, units)}`)]),
+    ...(closestUnderCanopy === null
+      ? []
+      : [told('canopy', `to the open canopy ${distance(closestUnderCanopy.distance_m, units)}`)]),
     ...(landings === null ? [] : [told('ground', `landings ${distance(landings.distance_m, units)} apart`)]),
   ];
   return (
@@ -139,7 +153,9 @@ function Series({ series }: { readonly series: Separation['series'] }): JSX.Elem
   const span_s = Math.max(1, (series.at(-1)?.time_s ?? 0) - from_s);
   const most_m = Math.max(...series.map((one) => one.distance_m), AIR_SEPARATION_M * 1.5);
   const y = (m: number): number => HIGH - 2 - ((HIGH - 4) * m) / most_m;
-  const line = series.map((one) => `${(((one.time_s - from_s) / span_s) * WIDE).toFixed(1)},${y(one.distance_m).toFixed(1)}`).join(' ');
+  const line = series
+    .map((one) => `${(((one.time_s - from_s) / span_s) * WIDE).toFixed(1)},${y(one.distance_m).toFixed(1)}`)
+    .join(' ');
   return (
     <svg class="apart-line" viewBox={`0 0 ${WIDE} ${HIGH}`} preserveAspectRatio="none" aria-hidden="true">
       <line x1={0} x2={WIDE} y1={y(AIR_SEPARATION_M)} y2={y(AIR_SEPARATION_M)} class="apart-limit" />

@@ -1,5 +1,5 @@
-// Everything that was found wrong in the mission and its files, and everything that the prediction had to assume: a sentence each,
-// with the place where it stands.
+// Everything that was found wrong in the mission and its files, and everything that the prediction had to assume: a
+// sentence each, with the place where it stands.
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 
@@ -8,7 +8,9 @@ export function ProblemsPanel(): JSX.Element {
   const problems = store.problems.value;
   const warnings = store.prediction.value?.warnings ?? [];
   if (problems.length === 0 && warnings.length === 0) {
-    return <p class="quiet">Nothing wrong was found in the plan, its log and its files, and nothing had to be assumed.</p>;
+    return (
+      <p class="quiet">Nothing wrong was found in the plan, its log and its files, and nothing had to be assumed.</p>
+    );
   }
   return (
     <>

@@ -1,8 +1,9 @@
-// The spread in figures: how far apart the drawn landings lie, how many come down in each zone and hazard, and how far the drawing is.
+// The spread in figures: how far apart the drawn landings lie, how many come down in each zone and hazard, and how far
+// the drawing is.
 import type { JSX } from 'preact';
-import { sinceExit_s } from '../../core/advice/expected.ts';
+import { sinceExit_s } from '../../core/mission/expected.ts';
 import type { Ellipse, LandingStatistics, Share } from '../../core/descent/statistics.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { direction, distance, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
 import { zoneAimedAt } from '../state/decideScene.ts';
 import { ellipseWhy, quantileKey, quantileWhy, shareWhy, type QuantileRow } from '../state/decideWhy.ts';
@@ -132,14 +133,22 @@ function MainChance({ store, mission, statistics }: Figures): JSX.Element | null
       {zone === null || share === undefined ? null : (
         <>
           <span class="quiet">{zone.name} </span>
-          <Figure store={store} of={`share/${zone.name}`} why={() => shareWhy(zone.name, share, landed, mission, units, basis)}>
+          <Figure
+            store={store}
+            of={`share/${zone.name}`}
+            why={() => shareWhy(zone.name, share, landed, mission, units, basis)}
+          >
             {shareWords(share)}
           </Figure>
           <span class="quiet"> · </span>
         </>
       )}
       <span class="quiet">a hazard </span>
-      <Figure store={store} of="share/Any hazard" why={() => shareWhy('Any hazard', inAnyHazard, landed, mission, units, basis)}>
+      <Figure
+        store={store}
+        of="share/Any hazard"
+        why={() => shareWhy('Any hazard', inAnyHazard, landed, mission, units, basis)}
+      >
         {shareWords(inAnyHazard)}
       </Figure>
     </p>
@@ -236,7 +245,12 @@ export function QuantileTable({ store, mission, statistics }: Figures): JSX.Elem
       quantiles: groundSpeed_mps,
       words: (x) => speed(x, units, units.speed === 'm/s' ? 1 : 0),
     },
-    { name: 'Sink', what: 'How fast it goes down at the touchdown.', quantiles: sink_mps, words: (x) => speed(x, units, 1) },
+    {
+      name: 'Sink',
+      what: 'How fast it goes down at the touchdown.',
+      quantiles: sink_mps,
+      words: (x) => speed(x, units, 1),
+    },
     ...(shock_g === null
       ? []
       : [

@@ -1,7 +1,7 @@
 // One stage of the body at a time: its name, drag area, Mach curve, and what ends it.
 import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
-import type { Mission, Stage } from '../../core/mission/schema.ts';
+import type { Mission, Stage } from '../../core/plan/schema.ts';
 import { metresFrom, metresTo, type Units } from '../format.ts';
 import { Choice, Field, type Parsed } from '../parts/Field.tsx';
 import { readNumber, type Bounds } from '../parts/typed.ts';
@@ -25,7 +25,13 @@ const triggerNames: Readonly<Record<TriggerKind, string>> = {
 };
 
 /** What a trigger starts with when it is chosen anew. */
-const triggerStart: Readonly<Record<TriggerKind, number>> = { agl_m: 1500, msl_m: 3000, after_s: 30, machBelow: 0.9, none: 0 };
+const triggerStart: Readonly<Record<TriggerKind, number>> = {
+  agl_m: 1500,
+  msl_m: 3000,
+  after_s: 30,
+  machBelow: 0.9,
+  none: 0,
+};
 
 export function kindOf(stage: Stage): TriggerKind {
   const until = stage.until;
@@ -80,7 +86,15 @@ export function StageInputs({ store, mission }: Part): JSX.Element {
   );
 }
 
-function StageFields({ store, stage, index }: { readonly store: Store; readonly stage: Stage; readonly index: number }): JSX.Element {
+function StageFields({
+  store,
+  stage,
+  index,
+}: {
+  readonly store: Store;
+  readonly stage: Stage;
+  readonly index: number;
+}): JSX.Element {
   const units = store.view.units.value;
   const kind = kindOf(stage);
   const name = applier(store, `body.name.${index}`, 'stage name');
@@ -91,7 +105,9 @@ function StageFields({ store, stage, index }: { readonly store: Store; readonly 
         field="body.name"
         label="Name"
         text={stage.name}
-        parse={(text) => (text.trim() === '' ? { ok: false, why: 'Nothing typed; expected a name.' } : { ok: true, value: text.trim() })}
+        parse={(text) =>
+          text.trim() === '' ? { ok: false, why: 'Nothing typed; expected a name.' } : { ok: true, value: text.trim() }
+        }
         apply={(text) => name.apply((plan) => put(plan, stagePath(index, 'name'), text))}
         done={name.done}
         revert={name.revert}
@@ -126,7 +142,9 @@ function StageFields({ store, stage, index }: { readonly store: Store; readonly 
         parse={parseCurve}
         apply={(curve) =>
           mach.apply((plan) =>
-            curve.length === 0 ? drop(plan, stagePath(index, 'machFactor')) : put(plan, stagePath(index, 'machFactor'), curve),
+            curve.length === 0
+              ? drop(plan, stagePath(index, 'machFactor'))
+              : put(plan, stagePath(index, 'machFactor'), curve),
           )
         }
         done={mach.done}
@@ -156,7 +174,14 @@ function TriggerField({ store, stage, index, kind, units }: TriggerProps): JSX.E
         : kind === 'after_s'
           ? { min: 0, max: 86_400 }
           : { min: 0, max: 20, above: true };
-  const unit = kind === 'agl_m' ? `${units.length} AGL` : kind === 'msl_m' ? `${units.length} MSL` : kind === 'after_s' ? 's' : 'Mach';
+  const unit =
+    kind === 'agl_m'
+      ? `${units.length} AGL`
+      : kind === 'msl_m'
+        ? `${units.length} MSL`
+        : kind === 'after_s'
+          ? 's'
+          : 'Mach';
   return (
     <NumberField
       store={store}
@@ -168,13 +193,16 @@ function TriggerField({ store, stage, index, kind, units }: TriggerProps): JSX.E
       bounds={bounds}
       decimals={kind === 'machBelow' ? 3 : 1}
       step={lengths ? 50 : kind === 'after_s' ? 1 : 0.05}
-      {...(lengths ? { toPlan: (x: number) => metresFrom(x, units.length), fromPlan: (x: number) => metresTo(x, units.length) } : {})}
+      {...(lengths
+        ? { toPlan: (x: number) => metresFrom(x, units.length), fromPlan: (x: number) => metresTo(x, units.length) }
+        : {})}
       change={(plan, value) => setTrigger(plan, index, kind, value)}
     />
   );
 }
 
-const curveText = (curve: Stage['machFactor']): string => (curve ?? []).map(([mach, factor]) => `${mach}: ${factor}`).join(', ');
+const curveText = (curve: Stage['machFactor']): string =>
+  (curve ?? []).map(([mach, factor]) => `${mach}: ${factor}`).join(', ');
 
 /** "0: 1, 0.9: 1.08, 1.4: 1.1" as pairs; Mach numbers must rise, factors must not be negative. */
 export function parseCurve(text: string): Parsed<[number, number][]> {
@@ -187,7 +215,8 @@ export function parseCurve(text: string): Parsed<[number, number][]> {
       return { ok: false, why: `“${pair.trim()}” is not a pair; ${right}.` };
     }
     if (!(mach >= 0 && factor >= 0)) return { ok: false, why: `“${pair.trim()}” is negative; ${right}.` };
-    if (!(mach > (curve.at(-1)?.[0] ?? -1))) return { ok: false, why: `Mach ${mach} does not rise from the one before; ${right}.` };
+    if (!(mach > (curve.at(-1)?.[0] ?? -1)))
+      return { ok: false, why: `Mach ${mach} does not rise from the one before; ${right}.` };
     curve.push([mach, factor]);
   }
   return { ok: true, value: curve };

@@ -1,9 +1,11 @@
-// What is not known, to be typed: one standard deviation each, with its default and the reason for it. 0 switches one off.
+// What is not known, to be typed: one standard deviation each, with its default and the reason for it. 0 switches one
+// off.
 import type { JSX } from 'preact';
 import { DEFAULT_SPREAD, spreadOf, type Spread } from '../../core/descent/spread.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { never } from '../../core/problem.ts';
-import { DEFAULT_CORRELATION_LENGTH_M, DEFAULT_STD_MPS, type Knots } from '../../core/winds/errors.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { never } from '../../core/base/problem.ts';
+import { DEFAULT_CORRELATION_LENGTH_M, DEFAULT_STD_MPS } from '../../core/winds/errors.ts';
+import { type Knots } from '../../core/base/knots.ts';
 import { height, metresFrom, metresTo, mpsFrom, mpsTo, type Units } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { plain } from '../parts/typed.ts';
@@ -27,7 +29,14 @@ interface Scale {
 
 const same = (x: number): number => x;
 const percent: Scale = { unit: '%', toPlan: (x) => x / 100, fromPlan: (x) => x * 100, decimals: 2, step: 1, max: 0.5 };
-const of = (unit: string, max: number, step: number): Scale => ({ unit, toPlan: same, fromPlan: same, decimals: 2, step, max });
+const of = (unit: string, max: number, step: number): Scale => ({
+  unit,
+  toPlan: same,
+  fromPlan: same,
+  decimals: 2,
+  step,
+  max,
+});
 
 const lengths = (units: Units, max: number): Scale => ({
   unit: units.length,
@@ -95,7 +104,9 @@ export function UncertaintyInputs({ store, mission }: Part): JSX.Element {
           <QuantileTable store={store} mission={mission} statistics={statistics} />
         </>
       )}
-      <p class="small quiet">One standard deviation each; drawn normal and independent, cut at three. 0 switches one off.</p>
+      <p class="small quiet">
+        One standard deviation each; drawn normal and independent, cut at three. 0 switches one off.
+      </p>
       <WindFields store={store} mission={mission} />
       <div class="fields">
         {order.map((key) => {
@@ -129,7 +140,12 @@ function WindFields({ store, mission }: Part): JSX.Element {
   const units = store.view.units.value;
   const wind = mission.uncertainty?.wind;
   const at = (h: number): string => (h === 0 ? 'sea level' : height(h, { ...units, height: 'MSL' }, 0));
-  const knotFields = (name: 'std_mps' | 'correlationLength_m', knots: Knots, words: string, scale: Scale): JSX.Element[] =>
+  const knotFields = (
+    name: 'std_mps' | 'correlationLength_m',
+    knots: Knots,
+    words: string,
+    scale: Scale,
+  ): JSX.Element[] =>
     knots.map(([h, value], i) => (
       <NumberField
         key={`${name}/${h}`}
@@ -147,11 +163,16 @@ function WindFields({ store, mission }: Part): JSX.Element {
     <>
       <div class="fields three">
         {knotFields('std_mps', wind?.std_mps ?? DEFAULT_STD_MPS, 'Wind error', speeds(units, 60))}
-        {knotFields('correlationLength_m', wind?.correlationLength_m ?? DEFAULT_CORRELATION_LENGTH_M, 'Alike over', lengths(units, 40_000))}
+        {knotFields(
+          'correlationLength_m',
+          wind?.correlationLength_m ?? DEFAULT_CORRELATION_LENGTH_M,
+          'Alike over',
+          lengths(units, 40_000),
+        )}
       </div>
       <p class="small quiet">
-        {wind?.std_mps === undefined && wind?.correlationLength_m === undefined ? 'Defaults' : 'Of the mission'}: {WHY_WIND}. What reports
-        take from it is in the column at the left.
+        {wind?.std_mps === undefined && wind?.correlationLength_m === undefined ? 'Defaults' : 'Of the mission'}:{' '}
+        {WHY_WIND}. What reports take from it is in the column at the left.
       </p>
     </>
   );

@@ -1,4 +1,5 @@
-// Where a number came from: the sentence on how it is computed, and the inputs that it hangs on, each a way to its field.
+// Where a number came from: the sentence on how it is computed, and the inputs that it hangs on, each a way to its
+// field.
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { goToField } from '../state/actions.ts';

@@ -1,9 +1,10 @@
-// The zones ranked by fit, each with its reason in words, its parts and their weights; under them the limits behind the word.
+// The zones ranked by fit, each with its reason in words, its parts and their weights; under them the limits behind the
+// word.
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { DEFAULT_WEIGHTS, type FitPart, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
 import { number } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
@@ -59,7 +60,9 @@ function ZonesSection({ store, mission }: Part): JSX.Element {
   return (
     <section aria-labelledby="zones">
       <h2 id="zones">Zones, the best fit first</h2>
-      <p class="quiet small">{answer === null ? 'The fit is being worked out.' : 'Each as if it were steered for, from the best exit.'}</p>
+      <p class="quiet small">
+        {answer === null ? 'The fit is being worked out.' : 'Each as if it were steered for, from the best exit.'}
+      </p>
       <ol class="zones">
         {fits.map((fit, i) => (
           <li key={fit.zone.name}>

@@ -1,4 +1,5 @@
-// The panels of the desk, in their order. A new panel is a line here: its name is its tab, its key is Alt and its place.
+// The panels of the desk, in their order. A new panel is a line here: its name is its tab, its key is Alt and its
+// place.
 import type { ComponentType } from 'preact';
 import { BriefPanel } from './Brief.tsx';
 import { CasesPanel } from './Cases.tsx';

@@ -1,9 +1,11 @@
-// One value that can be edited: label, box, unit, and beside it what is wrong or how it was understood. Applied while typing, as long
-// as it is valid; what is wrong stays visible and gives the plan back the value that stood there; so does Escape.
+// One value that can be edited: label, box, unit, and beside it what is wrong or how it was understood. Applied while
+// typing, as long as it is valid; what is wrong stays visible and gives the plan back the value that stood there; so
+// does Escape.
 import { useId, useRef, useState } from 'preact/hooks';
 import type { ComponentChildren, JSX } from 'preact';
 
-export type Parsed<T> = { readonly ok: true; readonly value: T; readonly readBack?: string } | { readonly ok: false; readonly why: string };
+export type Parsed<T> =
+  { readonly ok: true; readonly value: T; readonly readBack?: string } | { readonly ok: false; readonly why: string };
 
 export interface FieldProps<T> {
   /** The field's name in the program: focus is sent to it by this. */

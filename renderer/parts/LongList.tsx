@@ -1,5 +1,5 @@
-// A list of any length of which only the rows in view are drawn: ten thousand rows cost what thirty do. One listbox for keyboard and
-// screen reader: arrows walk, Home and End jump, and the row that is walked to is brought into view.
+// A list of any length of which only the rows in view are drawn: ten thousand rows cost what thirty do. One listbox for
+// keyboard and screen reader: arrows walk, Home and End jump, and the row that is walked to is brought into view.
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useSize } from './useSize.ts';

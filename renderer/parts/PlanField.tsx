@@ -1,4 +1,5 @@
-// Fields of the plan: each applies while it is typed, as one step of undo, and shows a number in the unit of the switches.
+// Fields of the plan: each applies while it is typed, as one step of undo, and shows a number in the unit of the
+// switches.
 import type { JSX } from 'preact';
 import { cancelEdit, edit, endEdit } from '../state/actions.ts';
 import type { Json } from '../state/json.ts';
@@ -6,7 +7,9 @@ import type { Store } from '../state/store.ts';
 import { Field, type Parsed } from './Field.tsx';
 import { parseNumber, plain, type Bounds } from './typed.ts';
 
-/** What every field of the plan does: apply as one step of undo while it has the focus, close the step, take it back. */
+/**
+ * What every field of the plan does: apply as one step of undo while it has the focus, close the step, take it back.
+ */
 export function applier(store: Store, field: string, label: string) {
   return {
     apply: (change: (plan: Json) => Json): void => void edit(store, label, change, field),

@@ -1,4 +1,5 @@
-// Stands beside a number whose explanation is open, shows nothing, and keeps the explanation that of the number as it is drawn.
+// Stands beside a number whose explanation is open, shows nothing, and keeps the explanation that of the number as it
+// is drawn.
 import { useLayoutEffect, useRef } from 'preact/hooks';
 import type { Provenance, Store } from '../state/store.ts';
 

@@ -1,6 +1,6 @@
 // What a person types into a field, understood or refused with a sentence: numbers between bounds, times, directions.
-// Legal numbers: "1500", "1 500", "-3.5", "−3,5", "39\u2009000". Not: "", "12 kg", "1e999", "1.2.3", and "39,000": a comma before three
-// digits is 39 to one reader and 39 thousand to another.
+// Legal numbers: "1500", "1 500", "-3.5", "−3,5", "39\u2009000". Not: "", "12 kg", "1e999", "1.2.3", and "39,000": a
+// comma before three digits is 39 to one reader and 39 thousand to another.
 import { dateUtc, clockUtc, number } from '../format.ts';
 import type { Parsed } from './Field.tsx';
 
@@ -42,12 +42,17 @@ export function parseNumber(
   const low = number(roundUp(fromPlan(bounds.min)));
   const high = number(Math.floor(fromPlan(bounds.max)));
   const right =
-    bounds.above === true ? `expected more than ${low} and up to ${high} ${unit}`.trim() : `expected ${low} to ${high} ${unit}`.trim();
+    bounds.above === true
+      ? `expected more than ${low} and up to ${high} ${unit}`.trim()
+      : `expected ${low} to ${high} ${unit}`.trim();
   if (typed === null && AMBIGUOUS.test(text.trim())) {
     return { ok: false, why: `“${text.trim()}” can be read in two ways; write it without the comma.` };
   }
   if (typed === null)
-    return { ok: false, why: text.trim() === '' ? `Nothing typed; ${right}.` : `“${text.trim()}” is not a number; ${right}.` };
+    return {
+      ok: false,
+      why: text.trim() === '' ? `Nothing typed; ${right}.` : `“${text.trim()}” is not a number; ${right}.`,
+    };
   const value = toPlan(typed);
   const tooLow = bounds.above === true ? !(value > bounds.min) : !(value >= bounds.min);
   if (tooLow || !(value <= bounds.max)) return { ok: false, why: `${text.trim()} is out of bounds; ${right}.` };
@@ -69,8 +74,8 @@ const CLOCK = /^(\d{1,2}):?(\d{2})(?::?(\d{2}))?\s*z?$/i;
 const FULL = /^(\d{4})-(\d{2})-(\d{2})[t\s]+(\d{1,2}):?(\d{2})(?::?(\d{2}))?\s*z?$/i;
 
 /**
- * A time in UTC: `06:05`, `0605Z`, `06:05:30` on the day of `day_ms`, or with a date, `2026-03-14 06:05Z`. Answers ISO 8601.
- * Refused: hours over 23, 30 February, local times.
+ * A time in UTC: `06:05`, `0605Z`, `06:05:30` on the day of `day_ms`, or with a date, `2026-03-14 06:05Z`. Answers ISO
+ * 8601. Refused: hours over 23, 30 February, local times.
  */
 export function parseTime(text: string, day_ms: number): Parsed<string> {
   const right = 'expected a time in UTC such as 06:05:00 or 2026-03-14 06:05:00';
@@ -82,13 +87,24 @@ export function parseTime(text: string, day_ms: number): Parsed<string> {
     full !== null
       ? [full[1], full[2], full[3], full[4], full[5], full[6]].map((part) => Number(part ?? 0))
       : clock !== null
-        ? [day.getUTCFullYear(), day.getUTCMonth() + 1, day.getUTCDate(), Number(clock[1]), Number(clock[2]), Number(clock[3] ?? 0)]
+        ? [
+            day.getUTCFullYear(),
+            day.getUTCMonth() + 1,
+            day.getUTCDate(),
+            Number(clock[1]),
+            Number(clock[2]),
+            Number(clock[3] ?? 0),
+          ]
         : [NaN, NaN, NaN, NaN, NaN, NaN];
   const time_ms = Date.UTC(y ?? NaN, (mo ?? NaN) - 1, d ?? NaN, h ?? NaN, mi ?? NaN, s ?? NaN);
   if (!Number.isFinite(time_ms))
     return { ok: false, why: trimmed === '' ? `Nothing typed; ${right}.` : `“${trimmed}” is not a time; ${right}.` };
   const back = new Date(time_ms);
-  const same = back.getUTCMonth() === (mo ?? NaN) - 1 && back.getUTCDate() === d && back.getUTCHours() === h && back.getUTCMinutes() === mi;
+  const same =
+    back.getUTCMonth() === (mo ?? NaN) - 1 &&
+    back.getUTCDate() === d &&
+    back.getUTCHours() === h &&
+    back.getUTCMinutes() === mi;
   if (!same || back.getUTCSeconds() !== s) return { ok: false, why: `“${trimmed}” is no time of any day; ${right}.` };
   return { ok: true, value: isoTime(time_ms), readBack: `${dateUtc(time_ms)}, ${clockUtc(time_ms)}` };
 }

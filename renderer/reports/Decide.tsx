@@ -1,5 +1,5 @@
-// What has to be decided about the reports: those held back, one at a time with what they look like, and pairs that contradict each
-// other, side by side.
+// What has to be decided about the reports: those held back, one at a time with what they look like, and pairs that
+// contradict each other, side by side.
 import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
@@ -43,8 +43,13 @@ export function Contradictions({ table }: TableProps): JSX.Element | null {
   const rows = pair.reports.map((report) => table.bySeq.get(report.seq));
   return (
     <section class="decide" aria-label="Reports that contradict each other" title={pair.sentence}>
-      <h2>At most one of these is right{pairs.length === 1 ? '' : ` (pair ${Math.min(at, pairs.length - 1) + 1} of ${pairs.length})`}</h2>
-      <div class="pair small">{rows.map((row) => (row === undefined ? null : <Side key={row.seq} store={store} row={row} />))}</div>
+      <h2>
+        At most one of these is right
+        {pairs.length === 1 ? '' : ` (pair ${Math.min(at, pairs.length - 1) + 1} of ${pairs.length})`}
+      </h2>
+      <div class="pair small">
+        {rows.map((row) => (row === undefined ? null : <Side key={row.seq} store={store} row={row} />))}
+      </div>
       {pairs.length === 1 ? null : (
         <button type="button" class="word small" onClick={() => setAt((at + 1) % pairs.length)}>
           Next pair
@@ -71,10 +76,20 @@ function Side({ store, row }: { readonly store: Store; readonly row: ReportRow }
       <div>{reportWind(row.report, units)}</div>
       <div class="quiet side-height">{reportHeight(row.report, units)}</div>
       <span>
-        <button type="button" class="word small" onClick={() => (store.reports.chosen.value = row.seq)} aria-label={`Look at ${row.id}`}>
+        <button
+          type="button"
+          class="word small"
+          onClick={() => (store.reports.chosen.value = row.seq)}
+          aria-label={`Look at ${row.id}`}
+        >
           Look
         </button>
-        <button type="button" class="word small" onClick={() => beginWithdrawal(store, row)} aria-label={`Withdraw ${row.id}`}>
+        <button
+          type="button"
+          class="word small"
+          onClick={() => beginWithdrawal(store, row)}
+          aria-label={`Withdraw ${row.id}`}
+        >
           Withdraw
         </button>
       </span>

@@ -1,4 +1,5 @@
-// Where reports come from by themselves: the folders and station files that are watched, when each was last heard, and what it brought.
+// Where reports come from by themselves: the folders and station files that are watched, when each was last heard, and
+// what it brought.
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
@@ -14,8 +15,8 @@ export function Feeds(): JSX.Element {
       <Start store={store} />
       {feeds.length === 0 ? (
         <p class="quiet">
-          Nothing is watched. A watched folder gives each wind file, report or balloon track that is put into it; a station file gives its
-          new lines. What is there already is not entered.
+          Nothing is watched. A watched folder gives each wind file, report or balloon track that is put into it; a
+          station file gives its new lines. What is there already is not entered.
         </p>
       ) : (
         <ul class="problems" aria-label="Feeds">
@@ -91,7 +92,12 @@ function FeedLine({ store, feed }: { readonly store: Store; readonly feed: Feed 
         {heard} · {feed.taken === 1 ? 'one wind' : `${feed.taken} winds`} entered{repeats}
       </div>
       <div class={feed.amiss ? 'wrong-words' : 'small'}>{feed.said}</div>
-      <button type="button" class="word small" onClick={() => void stopFeed(store, feed.path)} aria-label={`Stop watching ${feed.path}`}>
+      <button
+        type="button"
+        class="word small"
+        onClick={() => void stopFeed(store, feed.path)}
+        aria-label={`Stop watching ${feed.path}`}
+      >
         Stop
       </button>
     </li>

@@ -1,4 +1,5 @@
-// What moved: each change of the winds or the plan with its line, newest first; a line that a report is behind leads to that report.
+// What moved: each change of the winds or the plan with its line, newest first; a line that a report is behind leads to
+// that report.
 import { useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
@@ -14,7 +15,8 @@ export function Moves(): JSX.Element {
   if (rows.length === 0) {
     return (
       <p class="quiet">
-        Nothing has moved the landing {store.past.value ? 'by then' : 'yet'}. Each report and each change of the plan leaves a line here.
+        Nothing has moved the landing {store.past.value ? 'by then' : 'yet'}. Each report and each change of the plan
+        leaves a line here.
       </p>
     );
   }

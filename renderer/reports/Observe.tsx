@@ -1,4 +1,5 @@
-// What to observe next: the usual observations, ranked by how much each would shrink the 90 % area of the drift landing.
+// What to observe next: the usual observations, ranked by how much each would shrink the 90 % area of the drift
+// landing.
 import { useEffect, useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { rankingWords, type Ranked } from '../../core/winds/observe.ts';
@@ -41,8 +42,8 @@ export function Observe(): JSX.Element {
       </table>
       {first === undefined ? null : (
         <p class="small quiet">
-          Of the drift landing, {areaWords(first.before_m2)} now. Said from where the wind still is uncertain and how much each height moves
-          the landing; what an observation will say makes no difference to it.
+          Of the drift landing, {areaWords(first.before_m2)} now. Said from where the wind still is uncertain and how
+          much each height moves the landing; what an observation will say makes no difference to it.
         </p>
       )}
     </section>

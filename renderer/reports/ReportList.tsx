@@ -1,5 +1,5 @@
-// Every report with what became of it, newest first; above the list what has to be decided; below it the one that is looked at, with
-// one key each for what may be done to it.
+// Every report with what became of it, newest first; above the list what has to be decided; below it the one that is
+// looked at, with one key each for what may be done to it.
 import { useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
@@ -27,7 +27,12 @@ import { ReportIcon } from './ReportMark.tsx';
 
 const ROW_PX = 56;
 
-const filterNames: { readonly [F in ReportFilter]: string } = { all: 'all', counts: 'count', held: 'held back', not: 'do not count' };
+const filterNames: { readonly [F in ReportFilter]: string } = {
+  all: 'all',
+  counts: 'count',
+  held: 'held back',
+  not: 'do not count',
+};
 
 export function ReportList(): JSX.Element {
   const store = useStore();
@@ -37,8 +42,8 @@ export function ReportList(): JSX.Element {
   if (table.rows.length === 0) {
     return (
       <p class="quiet">
-        No wind has been reported {store.past.value ? 'by then' : 'yet'}. Type one on the entry line below as it was said: “Ground One 090/7
-        kt”, “from the north 5 to 10 knots”; it is read back before Enter logs it.
+        No wind has been reported {store.past.value ? 'by then' : 'yet'}. Type one on the entry line below as it was
+        said: “Ground One 090/7 kt”, “from the north 5 to 10 knots”; it is read back before Enter logs it.
       </p>
     );
   }
@@ -180,7 +185,8 @@ function Chosen({ store, row }: RowProps): JSX.Element {
   const { report } = row;
   const { event } = report;
   const zone = mission?.site.timeZone;
-  const toward = mission === null ? null : landmarkToward(report.position, mission.landmarks ?? [], event.from_deg + 180);
+  const toward =
+    mission === null ? null : landmarkToward(report.position, mission.landmarks ?? [], event.from_deg + 180);
   const logged_ms = report.at_s * 1000;
   return (
     <section class="why chosen-report" aria-label={`Report ${row.id}`}>

@@ -1,6 +1,7 @@
-// The mark of a report, the same in the list and in the wind column: a triangle that stands for somebody on the ground, filled where it
-// counts, hollow where it is held back, with a line through where it was struck or withdrawn, a dashed outline where it does not count.
-import { never } from '../../core/problem.ts';
+// The mark of a report, the same in the list and in the wind column: a triangle that stands for somebody on the ground,
+// filled where it counts, hollow where it is held back, with a line through where it was struck or withdrawn, a dashed
+// outline where it does not count.
+import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
 import type { Standing } from '../state/reports.ts';
 
@@ -23,7 +24,15 @@ export function ReportMark({ standing, x, y, r, faded, chosen = false }: MarkPro
   const shape = triangle(x, y, faded ? r * 0.8 : r);
   switch (standing) {
     case 'counts':
-      return <path d={shape} fill={faded ? 'var(--paper)' : colour} stroke={colour} stroke-width={width} fill-opacity={faded ? 0.6 : 1} />;
+      return (
+        <path
+          d={shape}
+          fill={faded ? 'var(--paper)' : colour}
+          stroke={colour}
+          stroke-width={width}
+          fill-opacity={faded ? 0.6 : 1}
+        />
+      );
     case 'left out':
       return <path d={triangle(x, y, r * 0.65)} fill="none" stroke="var(--quiet)" stroke-width={0.9} />;
     case 'held':

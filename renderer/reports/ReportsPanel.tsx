@@ -1,7 +1,7 @@
-// The winds as they come: the reports and what became of each, what moved the landing, what to observe next, and the feeds that
-// bring reports by themselves.
+// The winds as they come: the reports and what became of each, what moved the landing, what to observe next, and the
+// feeds that bring reports by themselves.
 import type { JSX } from 'preact';
-import { never } from '../../core/problem.ts';
+import { never } from '../../core/base/problem.ts';
 import { useStore } from '../context.ts';
 import { reportParts, type ReportPart } from '../state/reportsView.ts';
 import { Feeds } from './Feeds.tsx';
@@ -10,7 +10,12 @@ import { Observe } from './Observe.tsx';
 import { ReportList } from './ReportList.tsx';
 import { SurfaceAge } from './SurfaceAge.tsx';
 
-const names: { readonly [P in ReportPart]: string } = { list: 'Reports', moved: 'What moved', observe: 'Observe next', feeds: 'Feeds' };
+const names: { readonly [P in ReportPart]: string } = {
+  list: 'Reports',
+  moved: 'What moved',
+  observe: 'Observe next',
+  feeds: 'Feeds',
+};
 
 export function ReportsPanel(): JSX.Element {
   const store = useStore();

@@ -1,4 +1,5 @@
-// The notice that the winds near the ground are older than the mission's limit: where the reports are, and in the wind column.
+// The notice that the winds near the ground are older than the mission's limit: where the reports are, and in the wind
+// column.
 import type { JSX } from 'preact';
 import { limitsOf } from '../../core/advice/limits.ts';
 import { useStore } from '../context.ts';
@@ -10,7 +11,8 @@ export function surfaceAgeSentence(store: Store): string | null {
   const situation = store.situation.value;
   if (situation === null) return null;
   const { mission, winds } = situation;
-  const limit_s = limitsOf(mission.jumper, mission.limits).limits.find((limit) => limit.name === 'surfaceWindAge_s')?.number ?? NaN;
+  const limit_s =
+    limitsOf(mission.jumper, mission.limits).limits.find((limit) => limit.name === 'surfaceWindAge_s')?.number ?? NaN;
   const { newestSurface } = winds;
   if (newestSurface === null) return 'No surface wind has been reported: the wind near the ground is the forecast’s.';
   // By the minute, as ages are shown: the situation itself goes on with it.

@@ -1,7 +1,7 @@
-// What a person does, as functions of the store: open, save, edit, undo, attach, note. Each says what happened; nothing throws at
-// what the desk refuses.
+// What a person does, as functions of the store: open, save, edit, undo, attach, note. Each says what happened; nothing
+// throws at what the desk refuses.
 import { batch } from '@preact/signals';
-import type { LogEvent, NewEvent } from '../../core/mission/events.ts';
+import type { LogEvent, NewEvent } from '../../core/log/events.ts';
 import type { OpenedMission, Outcome } from '../../main/contract.ts';
 import { loadBeside, readPlan, withFile, type WindFileBytes } from '../model.ts';
 import { ownClockOf, stampOf } from './clock.ts';
@@ -22,8 +22,8 @@ export function say(store: Store, text: string, amiss = false): void {
 export type Edited = { readonly ok: true } | { readonly ok: false; readonly why: string };
 
 /**
- * Changes the plan, one step of undo; edits of one `merge` name in a row are one step. A change that would leave a plan that cannot be
- * read is refused, with the reason: the plan in the window can always be flown.
+ * Changes the plan, one step of undo; edits of one `merge` name in a row are one step. A change that would leave a plan
+ * that cannot be read is refused, with the reason: the plan in the window can always be flown.
  */
 export function edit(store: Store, label: string, change: (plan: Json) => Json, merge: string | null = null): Edited {
   const started = performance.now();
@@ -136,7 +136,11 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
 /** Brings back what was not saved last time, as one step of undo, if the file is still the one that it was made on. */
 function restore(store: Store, plan: Json, draft: Draft): void {
   if (draft.base !== planText(plan)) {
-    say(store, 'The mission was changed on the disk since; changes of last time that were not saved are left out.', true);
+    say(
+      store,
+      'The mission was changed on the disk since; changes of last time that were not saved are left out.',
+      true,
+    );
     return;
   }
   const was = readPlan(draft.text).plan;
@@ -150,7 +154,10 @@ export function keepUnsaved(store: Store): void {
   const file = store.file.peek();
   const plan = store.plan.peek();
   if (file === null || plan === null) return;
-  keepDraft(store.kept, plan === file.saved ? null : { path: file.path, base: planText(file.saved), text: planText(plan) });
+  keepDraft(
+    store.kept,
+    plan === file.saved ? null : { path: file.path, base: planText(file.saved), text: planText(plan) },
+  );
 }
 
 function fail(store: Store, what: string, error: unknown): void {
@@ -188,7 +195,10 @@ export async function save(store: Store): Promise<void> {
 
 // Wind files
 
-/** Puts wind files beside the mission and names them in the plan, in one step of undo each; what is wrong with them is shown. */
+/**
+ * Puts wind files beside the mission and names them in the plan, in one step of undo each; what is wrong with them is
+ * shown.
+ */
 export async function attach(store: Store, files: readonly WindFileBytes[]): Promise<void> {
   for (const file of files) await attachOne(store, file);
 }
@@ -198,13 +208,18 @@ async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
   const open = store.file.peek();
   const mission = store.mission.peek();
   const beside = store.beside.peek();
-  if (open === null || mission === null || beside === null) return say(store, 'Open a mission first; a wind file belongs to one.', true);
+  if (open === null || mission === null || beside === null)
+    return say(store, 'Open a mission first; a wind file belongs to one.', true);
   store.busy.value = `Reading ${name}…`;
   try {
     const read = await withFile(beside, mission, file);
     const first = read.problems[0];
     if (!read.useful) {
-      say(store, `${name} gives no wind that can be used; nothing was changed. ${sentenceOf(first ?? 'no level was found in it')}`, true);
+      say(
+        store,
+        `${name} gives no wind that can be used; nothing was changed. ${sentenceOf(first ?? 'no level was found in it')}`,
+        true,
+      );
       return;
     }
     const outcome = await store.desk.call('mission/attach', open.path, name, bytes);
@@ -219,7 +234,8 @@ async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
       edit(store, `${stored} added`, (plan) => addFile(plan, stored));
       endEdit(store);
       const more = read.problems.length - 1;
-      const wrong = first === undefined ? '' : ` ${sentenceOf(first)}${more > 0 ? ` ${more} more under Problems.` : ''}`;
+      const wrong =
+        first === undefined ? '' : ` ${sentenceOf(first)}${more > 0 ? ` ${more} more under Problems.` : ''}`;
       say(store, `${stored}: ${read.summary}.${wrong}`, first !== undefined);
     });
   } catch (error) {
@@ -229,7 +245,8 @@ async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
   }
 }
 
-const sentenceOf = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?…]$/.test(text) ? '' : '.'}`;
+const sentenceOf = (text: string): string =>
+  `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.!?…]$/.test(text) ? '' : '.'}`;
 
 /** The plan no longer names a wind file; the file itself stays where it lies. */
 export function detach(store: Store, name: string): void {
@@ -237,14 +254,19 @@ export function detach(store: Store, name: string): void {
   endEdit(store);
   store.chosenColumn.value = null;
   store.chosenLevel.value = null;
-  say(store, done.ok ? `${name} no longer counts; the file stays beside the mission, and Ctrl+Z brings it back.` : done.why, !done.ok);
+  say(
+    store,
+    done.ok ? `${name} no longer counts; the file stays beside the mission, and Ctrl+Z brings it back.` : done.why,
+    !done.ok,
+  );
 }
 
 // The log
 
 export const note = (store: Store, text: string): Promise<boolean> => append(store, { kind: 'note', text });
 
-export const append = async (store: Store, event: NewEvent): Promise<boolean> => (await appendAll(store, [event])) === 1;
+export const append = async (store: Store, event: NewEvent): Promise<boolean> =>
+  (await appendAll(store, [event])) === 1;
 
 /** Writes events into the log one after the other, until one is refused. Answers how many are on the disk. */
 export async function appendAll(store: Store, events: readonly NewEvent[]): Promise<number> {
@@ -307,7 +329,8 @@ export function goToField(store: Store, field: string): void {
     // A crew's place stands among its details.
     const crew = /^crew\.(.+)\.standby$/.exec(field)?.[1];
     if (crew !== undefined) store.recovery.openCrews.value = new Set([...store.recovery.openCrews.peek(), crew]);
-    if (group === 'exit' || group === 'body' || group === 'canopy' || group === 'uncertainty') store.inputGroup.value = group;
+    if (group === 'exit' || group === 'body' || group === 'canopy' || group === 'uncertainty')
+      store.inputGroup.value = group;
   });
   focusWhenDrawn(fieldSelector(field));
 }

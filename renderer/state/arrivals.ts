@@ -1,7 +1,8 @@
-// Events on their way into the window's log: each is taken once and stands in order of its number. The first of a burst is shown at
-// once, the rest of it a few times a second: a feed that brings a hundred winds does not redraw the window a hundred times.
+// Events on their way into the window's log: each is taken once and stands in order of its number. The first of a burst
+// is shown at once, the rest of it a few times a second: a feed that brings a hundred winds does not redraw the window
+// a hundred times.
 import type { Signal } from '@preact/signals';
-import type { LogEvent } from '../../core/mission/events.ts';
+import type { LogEvent } from '../../core/log/events.ts';
 
 const BURST_MS = 80;
 

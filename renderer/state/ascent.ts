@@ -1,4 +1,5 @@
-// "If they leave now, here": the descent of an exit on the balloon's way up, at the height of the slider, worked out as it moves.
+// "If they leave now, here": the descent of an exit on the balloon's way up, at the height of the slider, worked out as
+// it moves.
 import { exitDuringAscent, type AscentExit } from '../../core/mission/cases.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import type { Store } from './store.ts';

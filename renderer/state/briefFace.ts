@@ -1,4 +1,5 @@
-// The face that the brief is set in: the window's own, by its address for the preview, and as data for a page that must stand alone.
+// The face that the brief is set in: the window's own, by its address for the preview, and as data for a page that must
+// stand alone.
 import regular from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-normal.woff2?url';
 import strong from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff2?url';
 
@@ -11,7 +12,8 @@ const rule = (weight: number, source: string): string =>
   `@font-face{font-family:"IBM Plex Sans";font-weight:${weight};src:url(${source}) format("woff2");}`;
 
 /** For a page inside this window, which may load only what the program serves. */
-export const faceByAddress = (): string => FACES.map(({ weight, url }) => rule(weight, new URL(url, document.baseURI).href)).join('');
+export const faceByAddress = (): string =>
+  FACES.map(({ weight, url }) => rule(weight, new URL(url, document.baseURI).href)).join('');
 
 /** For a page that is printed or saved; empty where the face cannot be read: then the reader's own face serves. */
 export async function faceAsData(): Promise<string> {

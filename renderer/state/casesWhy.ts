@@ -1,10 +1,11 @@
-// Where the numbers of the cases' table come from: landings, sizes, times, chances, the first crew, and what a weight counts.
-import type { CaseRow } from '../../core/advice/caseTable.ts';
+// Where the numbers of the cases' table come from: landings, sizes, times, chances, the first crew, and what a weight
+// counts.
+import type { CaseRow } from '../../core/recovery/caseTable.ts';
 import type { FlightCase } from '../../core/mission/cases.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import type { RecoveryAnswer } from '../../core/recoveryWork.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import type { WindField } from '../../core/winds/field.ts';
-import { never } from '../../core/problem.ts';
+import { never } from '../../core/base/problem.ts';
 import { clock, direction, distance, duration, height, number, THIN, type Units } from '../format.ts';
 import { ellipseWhy, uncertainInputs } from './decideWhy.ts';
 import { countWords, errorWords, hazardRule } from './exitsWhy.ts';
@@ -70,7 +71,8 @@ function told(of: CasesOf, row: LandedCase, column: CaseColumn): Told {
     case 'size':
       return ellipseWhy('90', row.drawn, mission, units);
     case 'touchdown': {
-      const from = of.answer.stage === 'before the exit' ? 'the exit of this case' : 'the moment from which this case is flown';
+      const from =
+        of.answer.stage === 'before the exit' ? 'the exit of this case' : 'the moment from which this case is flown';
       return {
         sentence: `${caseClock(of, row.exit_s)}, ${from}, and ${duration(time_s)} down to the ground in the analysed wind.`,
         inputs,
@@ -78,7 +80,10 @@ function told(of: CasesOf, row: LandedCase, column: CaseColumn): Told {
     }
     case 'time': {
       const drawn = `of ${number(row.drawn)} drawn descents 5 of 100 are shorter than ${duration(times_s.p05)}, half than ${duration(times_s.p50)} and 95 of 100 than ${duration(times_s.p95)}`;
-      return { sentence: `From ${caseClock(of, row.exit_s)} to the touchdown, predicted in the analysed wind; ${drawn}.`, inputs };
+      return {
+        sentence: `From ${caseClock(of, row.exit_s)} to the touchdown, predicted in the analysed wind; ${drawn}.`,
+        inputs,
+      };
     }
     case 'sink': {
       const { sentence, inputs: from } = landing();
@@ -95,22 +100,31 @@ function told(of: CasesOf, row: LandedCase, column: CaseColumn): Told {
   }
 }
 
-const caseClock = ({ mission, units }: CasesOf, time_s: number): string => clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
+const caseClock = ({ mission, units }: CasesOf, time_s: number): string =>
+  clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
 
 function awayWords({ away_m, bearing_deg }: LandedCase, units: Units): string {
-  const by = away_m < 30 ? `less than ${distance(30, units)}` : `${distance(away_m, units)} toward ${direction(bearing_deg)}`;
+  const by =
+    away_m < 30 ? `less than ${distance(30, units)}` : `${distance(away_m, units)} toward ${direction(bearing_deg)}`;
   return `It lies ${by} from the landing of the case as planned, by the geodesic on WGS 84; both are predicted in the analysed wind.`;
 }
 
 function crewWords({ firstCrew: first, drawn }: LandedCase): string {
   if (first === null) return 'No crew reaches a drawn landing of this case.';
-  const far = first.p95_s < Infinity ? `95 of 100 within ${duration(first.p95_s)}` : 'fewer than 95 of 100 have one at all';
+  const far =
+    first.p95_s < Infinity ? `95 of 100 within ${duration(first.p95_s)}` : 'fewer than 95 of 100 have one at all';
   const none = first.unreached > 0 ? ` To ${number(100 * first.unreached, 1)}${THIN}% of them no crew comes.` : '';
   return `Of the medical crews, or of all where none is medical, ${first.crew.name} is first in most of the ${number(drawn)} drawn landings. Half of them have their first crew, whichever it is, within ${duration(first.p50_s)}, ${far}: counted from the word to go, each crew from where it was last heard, else from where it waits by the plan.${none}`;
 }
 
 /** The chance of a zone or of a hazard in a case. */
-export function caseShareWhy(of: CasesOf, row: LandedCase, kind: 'zone' | 'hazard', name: string, p: number): Provenance {
+export function caseShareWhy(
+  of: CasesOf,
+  row: LandedCase,
+  kind: 'zone' | 'hazard',
+  name: string,
+  p: number,
+): Provenance {
   const rule = kind === 'hazard' ? ` (${hazardRule(of.units)})` : '';
   return {
     key: `case/${row.case.name}/${kind}/${name}`,
@@ -120,7 +134,8 @@ export function caseShareWhy(of: CasesOf, row: LandedCase, kind: 'zone' | 'hazar
   };
 }
 
-export const weightField = ({ kind, name }: Pick<FlightCase, 'kind' | 'name'>): string => `cases.weight.${kind}.${name}`;
+export const weightField = ({ kind, name }: Pick<FlightCase, 'kind' | 'name'>): string =>
+  `cases.weight.${kind}.${name}`;
 
 /** What a case counts in all cases together. `own`: its weight before the weights are divided by their sum. */
 export function weightWhy(one: FlightCase, own: number): Provenance {

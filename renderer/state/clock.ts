@@ -1,7 +1,8 @@
-// The mission's clock. A mission whose log runs ahead of this computer's clock, and every demo, is an exercise: it runs on a clock of
-// its own, from its newest event on, and what it logs carries that clock's time so that a replay keeps its order.
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+// The mission's clock. A mission whose log runs ahead of this computer's clock, and every demo, is an exercise: it runs
+// on a clock of its own, from its newest event on, and what it logs carries that clock's time so that a replay keeps
+// its order.
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 
 /** Two clocks that are set by hand differ by minutes; a log that is an hour ahead was not written by this one. */
 const AHEAD_MS = 3_600_000;

@@ -1,4 +1,5 @@
-// Everything that can be done by a key, a button or a word, in one table: the keyboard, the entry line and the help read it.
+// Everything that can be done by a key, a button or a word, in one table: the keyboard, the entry line and the help
+// read it.
 import type { Units } from '../format.ts';
 import { choose, redo, save, say, undo } from './actions.ts';
 import { ownClockOf } from './clock.ts';
@@ -40,7 +41,13 @@ const general: readonly Command[] = [
       store.floating.value = store.floating.value === 'help' ? null : 'help';
     },
   },
-  { id: 'entry', what: 'Go to the entry line (or just type)', chords: ['/'], words: [], run: () => focusOn('#entry-line') },
+  {
+    id: 'entry',
+    what: 'Go to the entry line (or just type)',
+    chords: ['/'],
+    words: [],
+    run: () => focusOn('#entry-line'),
+  },
   { id: 'undo', what: 'Undo', chords: ['Ctrl+Z'], words: ['undo'], run: undo },
   { id: 'redo', what: 'Do again', chords: ['Ctrl+Shift+Z', 'Ctrl+Y'], words: ['redo'], run: redo },
   { id: 'save', what: 'Save', chords: ['Ctrl+S'], words: ['save'], run: (store) => void save(store) },
@@ -68,7 +75,13 @@ function focusAndClick(selector: string): void {
 }
 
 const places: readonly Command[] = [
-  { id: 'go-winds', what: 'Go to the wind levels', chords: ['Alt+W'], words: ['winds'], run: () => focusOn('#wind-levels') },
+  {
+    id: 'go-winds',
+    what: 'Go to the wind levels',
+    chords: ['Alt+W'],
+    words: ['winds'],
+    run: () => focusOn('#wind-levels'),
+  },
   {
     id: 'go-map',
     what: 'Go to the map',
@@ -76,7 +89,13 @@ const places: readonly Command[] = [
     words: ['map'],
     run: () => focusOn('#map [tabindex="0"], #map .leaflet-container'),
   },
-  { id: 'go-exit', what: 'Go to the exit position', chords: ['Alt+E'], words: ['exit'], run: (store) => goTo(store, 'exit.position') },
+  {
+    id: 'go-exit',
+    what: 'Go to the exit position',
+    chords: ['Alt+E'],
+    words: ['exit'],
+    run: (store) => goTo(store, 'exit.position'),
+  },
   { id: 'go-time', what: 'Go to the time bar', chords: ['Alt+B'], words: ['time'], run: () => focusOn('#moment') },
   {
     id: 'now',
@@ -115,7 +134,13 @@ const reporting: readonly Command[] = [
   openPart('moved', 'Reports: what moved the landing', ['moved']),
   openPart('observe', 'Reports: what to observe next', ['observe', 'observe next']),
   openPart('feeds', 'Reports: the feeds that bring them', ['feeds']),
-  { id: 'go-hour', what: 'Go to the hours of the wind column', chords: ['Alt+J'], words: ['hours'], run: () => focusOn('#wind-hour') },
+  {
+    id: 'go-hour',
+    what: 'Go to the hours of the wind column',
+    chords: ['Alt+J'],
+    words: ['hours'],
+    run: () => focusOn('#wind-hour'),
+  },
   {
     id: 'own-clock',
     what: 'Run this mission on a clock of its own, from its newest event on',
@@ -154,7 +179,9 @@ function setClock(store: Store, ownClock_ms: number): void {
   store.now_ms.value = Date.now() + ownClock_ms;
   say(
     store,
-    ownClock_ms === 0 ? 'This mission runs on the computer’s clock.' : 'This mission runs on a clock of its own, as an exercise does.',
+    ownClock_ms === 0
+      ? 'This mission runs on the computer’s clock.'
+      : 'This mission runs on a clock of its own, as an exercise does.',
   );
 }
 
@@ -215,7 +242,9 @@ function word(name: string, run: (store: Store) => void, also: readonly string[]
   return { id: `to-${name}`, what: `Show ${name}`, chords: [], words: [name.toLowerCase(), ...also], run };
 }
 
-/** A command for each panel, by its place: Alt+1 to Alt+9. Plain digits begin a wind, so they belong to the entry line. */
+/**
+ * A command for each panel, by its place: Alt+1 to Alt+9. Plain digits begin a wind, so they belong to the entry line.
+ */
 export function panelCommands(names: readonly string[]): Command[] {
   return names.map((name, i) => ({
     id: `panel-${name}`,
@@ -248,12 +277,16 @@ interface KeyLike {
   readonly shiftKey: boolean;
 }
 
-/** The chord of a key press: letters and digits by their place on the keyboard when a modifier is held, so that Alt's own signs do not matter. */
+/**
+ * The chord of a key press: letters and digits by their place on the keyboard when a modifier is held, so that Alt's
+ * own signs do not matter.
+ */
 export function chordOf(event: KeyLike): string {
   const ctrl = event.ctrlKey || event.metaKey;
   const code = /^(?:Key|Digit)(.)$/.exec(event.code)?.[1];
   if (!ctrl && !event.altKey) return event.key;
-  // Ctrl+Z is where Z is written: on other layouts the letter counts, not the place. With Alt the letter may be changed: the place counts.
+  // Ctrl+Z is where Z is written: on other layouts the letter counts, not the place. With Alt the letter may be
+  // changed: the place counts.
   const key = event.altKey ? (code ?? event.key) : event.key.toUpperCase();
   return `${ctrl ? 'Ctrl+' : ''}${event.altKey ? 'Alt+' : ''}${event.shiftKey ? 'Shift+' : ''}${key}`;
 }

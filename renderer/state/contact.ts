@@ -1,6 +1,6 @@
-// Whether contact with the jumper is lost: by a mark of the log that somebody set with one key, until a newer fix, a touchdown, or a mark
-// that it is there again.
-import type { LogEvent } from '../../core/mission/events.ts';
+// Whether contact with the jumper is lost: by a mark of the log that somebody set with one key, until a newer fix, a
+// touchdown, or a mark that it is there again.
+import type { LogEvent } from '../../core/log/events.ts';
 
 export const CONTACT_LOST = 'contact lost';
 export const CONTACT_AGAIN = 'contact';

@@ -1,15 +1,15 @@
-// Where the crews' numbers come from: times to the landings, fuel, the way, the gates of an approach, when it was last heard. A crew's
-// speeds, fuel and place stand in the plan's file; of them its standby alone has a field.
-import { GATE_SLOPE, GATES_M, type Gate } from '../../core/advice/approach.ts';
-import type { BoardRow } from '../../core/advice/crewBoard.ts';
-import type { Crew } from '../../core/advice/crews.ts';
-import { HOIST_S, type ReachSummary } from '../../core/advice/reachTimes.ts';
-import { WALK_MPS } from '../../core/advice/ways.ts';
+// Where the crews' numbers come from: times to the landings, fuel, the way, the gates of an approach, when it was last
+// heard. A crew's speeds, fuel and place stand in the plan's file; of them its standby alone has a field.
+import { GATE_SLOPE, GATES_M, type Gate } from '../../core/recovery/approach.ts';
+import type { BoardRow } from '../../core/recovery/crewBoard.ts';
+import type { Crew } from '../../core/recovery/crews.ts';
+import { HOIST_S, type ReachSummary } from '../../core/recovery/reachTimes.ts';
+import { WALK_MPS } from '../../core/recovery/ways.ts';
 import { formatPosition } from '../../core/earth/grid.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { assert, never } from '../../core/problem.ts';
-import type { CrewShown, RecoveryAnswer } from '../../core/recoveryWork.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { assert, never } from '../../core/base/problem.ts';
+import type { CrewShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { age, clock, duration, number, quantity, speed, THIN, type Units } from '../format.ts';
 import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from './store.ts';
@@ -81,14 +81,20 @@ function told(of: CrewOf, column: CrewNumber): Told {
 
 function landingsWords({ cases }: CrewOf, gondola: boolean): string {
   if (gondola) return 'the drawn landings of the gondola';
-  // The first case that reaches the ground and counts is the first group of landings: the flight as planned, where that lands.
+  // The first case that reaches the ground and counts is the first group of landings: the flight as planned, where that
+  // lands.
   const first = cases.map(({ row }) => row).find((row) => row.kind === 'lands' && row.case.weight > 0);
-  return first?.kind === 'lands' ? `${number(first.drawn)} drawn landings of the case “${first.case.name}”` : 'the drawn landings';
+  return first?.kind === 'lands'
+    ? `${number(first.drawn)} drawn landings of the case “${first.case.name}”`
+    : 'the drawn landings';
 }
 
 function reachWords({ p50_s, p95_s, mean_s, unreached }: ReachSummary, landings: string): string {
   const mean = Number.isFinite(mean_s) ? `; the mean over those that it reaches is ${duration(mean_s)}` : '';
-  const none = unreached > 0.0005 ? ` To ${number(100 * unreached, 1)}${THIN}% of them it finds no way: they count as endless.` : '';
+  const none =
+    unreached > 0.0005
+      ? ` To ${number(100 * unreached, 1)}${THIN}% of them it finds no way: they count as endless.`
+      : '';
   return `Of ${landings} it reaches half within ${until(p50_s)} and 95 of 100 within ${until(p95_s)}, counted from the word to go${mean}.${none}`;
 }
 
@@ -96,13 +102,15 @@ function placeWords({ shown }: Pick<CrewOf, 'shown'>, place: LonLat): string {
   return formatPosition(place, shown.crew.team.coordinates ?? 'degrees-minutes', 10);
 }
 
-const at = ({ mission, units }: CrewOf, time_s: number): string => clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
+const at = ({ mission, units }: CrewOf, time_s: number): string =>
+  clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
 
 function fromWords(of: CrewOf): string {
   const { times, trying } = of;
   const place = placeWords(of, times.position);
   if (trying) return `It is taken to wait where it was put, ${place}.`;
-  if (times.placedBy === 'last heard') return `It is taken to be where it was last heard at ${at(of, times.heard_s ?? NaN)}, ${place}.`;
+  if (times.placedBy === 'last heard')
+    return `It is taken to be where it was last heard at ${at(of, times.heard_s ?? NaN)}, ${place}.`;
   return `It was never heard, so it is taken to be at its place by the plan, ${place}.`;
 }
 
@@ -111,7 +119,9 @@ function howWords({ shown: { crew }, units }: CrewOf): string {
   const ready = `${duration(crew.ready_s)} to make ready`;
   const walk = speed(WALK_MPS, { ...units, speed: 'm/s' }, 1);
   if (crew.kind === 'helicopter') {
-    const hoist = crew.hoist ? `, or ${duration(HOIST_S)} to let somebody down by hoist where that is quicker or no ground serves` : '';
+    const hoist = crew.hoist
+      ? `, or ${duration(HOIST_S)} to let somebody down by hoist where that is quicker or no ground serves`
+      : '';
     return `For each landing: ${ready}; the straight line at ${speed(crew.speed_mps, units)} through the air, in the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing; and from where it sets down the rest on foot at ${walk}${hoist}.`;
   }
   return `For each landing: ${ready}; then the quickest way, on roads at ${speed(crew.speed_mps, units)} or what a road allows, off them at ${speed(crew.offRoad_mps, units)}, around what stops it; and on foot at ${walk} where only a person gets on.`;
@@ -124,9 +134,15 @@ function fuelWhyWords(of: CrewOf): string {
   if (crew.kind === 'vehicle') return 'There is no value: fuel is counted for helicopters alone.';
   if (fuel.kind === 'not given' || crew.endurance_s === null) return 'There is no value: the plan gives no endurance.';
   const flown_s = fuel.needed_s - crew.reserve_s;
-  const reserve = crew.team.reserve_s === undefined ? ' (20 min at cruise under visual rules, 14 CFR 91.151: the plan gives none)' : '';
+  const reserve =
+    crew.team.reserve_s === undefined
+      ? ' (20 min at cruise under visual rules, 14 CFR 91.151: the plan gives none)'
+      : '';
   const sum = `Endurance by the plan, ${duration(crew.endurance_s)}, less the reserve, ${duration(crew.reserve_s)}${reserve}, less ${duration(flown_s)} of flight${crew.waits === 'running' ? ' and waiting' : ''}`;
-  const waits = crew.waits === 'running' ? ', the wait there with the rotor turning from the planned exit until 95 of 100 are down' : '';
+  const waits =
+    crew.waits === 'running'
+      ? ', the wait there with the rotor turning from the planned exit until 95 of 100 are down'
+      : '';
   const legs = `from its base, ${placeWords(of, crew.base)}, to where it is taken to be${waits}, on to the landings and back, and home; to the landings as far as 95 of 100 of those of all cases that it reaches.`;
   const short = fuel.kind === 'short' ? ` That is below 0: ${duration(fuel.by_s)} are missing.` : '';
   return `${sum}: ${legs}${short} ${fromWords(of)}`;

@@ -1,11 +1,11 @@
-// What the map shows of the decision: the spread with its contours, what is in reach, the carrier's line with the exit window, and the
-// landing of a what-if.
+// What the map shows of the decision: the spread with its contours, what is in reach, the carrier's line with the exit
+// window, and the landing of a what-if.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { Reach } from '../../core/descent/reach.ts';
 import type { Outlook } from '../../core/descent/outlook.ts';
-import type { LandingZone, Mission } from '../../core/mission/schema.ts';
+import type { LandingZone, Mission } from '../../core/plan/schema.ts';
 import type { CarrierPath } from '../../core/descent/carrier.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene, MapSlice } from '../map/scene.ts';
 import { number } from '../format.ts';
 import { behindFrame } from '../frame.ts';
@@ -18,11 +18,14 @@ type Decided = Pick<MapScene, 'dots' | 'contours' | 'ellipses' | 'reach' | 'slic
 export function zoneAimedAt(mission: Mission): LandingZone | null {
   const zones = mission.landingZones ?? [];
   const steering = mission.jumper.canopy?.steering;
-  const named = steering !== undefined && 'zone' in steering ? zones.find((zone) => zone.name === steering.zone) : undefined;
+  const named =
+    steering !== undefined && 'zone' in steering ? zones.find((zone) => zone.name === steering.zone) : undefined;
   return named ?? zones[0] ?? null;
 }
 
-/** What the canopy of a plan can reach in the wind of its outlook; null where nothing opens or the canopy has no drive. */
+/**
+ * What the canopy of a plan can reach in the wind of its outlook; null where nothing opens or the canopy has no drive.
+ */
 export function reachOf(mission: Mission, outlook: Outlook): Reach | null {
   const { canopy, mass_kg } = mission.jumper;
   const { opening, landing } = outlook.prediction;
@@ -46,7 +49,9 @@ const BESIDE_M = 100;
 
 export function createDecideScene(store: Store): ReadonlySignal<Decided> {
   const { decision, view } = store;
-  const contours = computed((): readonly MapContour[] => (view.contours.value ? (decision.spread.value?.contours ?? []) : []));
+  const contours = computed((): readonly MapContour[] =>
+    view.contours.value ? (decision.spread.value?.contours ?? []) : [],
+  );
   const ellipses = computed(() => (view.ellipses.value ? ellipsesOf(decision.spread.value) : []));
   const dots = computed(() => (view.dots.value ? (decision.spread.value?.dots ?? null) : null));
   const reach = computed(() => {
@@ -104,7 +109,12 @@ function regionsOf(store: Store, reach: Reach | null, slice: MapSlice | null): M
   if (mission === null || reach === null || slice === null || opening === null) return [];
   const zone = zoneAimedAt(mission);
   const regions: MapReach[] = [
-    { kind: 'reach', name: 'in reach from opening', height_m: opening.height_m, rings: [reach.region(opening.position, opening.height_m)] },
+    {
+      kind: 'reach',
+      name: 'in reach from opening',
+      height_m: opening.height_m,
+      rings: [reach.region(opening.position, opening.height_m)],
+    },
   ];
   if (zone !== null) {
     const rings = [reach.coneSlice(zone, slice.height_m)];

@@ -3,8 +3,8 @@ import type { Judged } from '../../core/advice/limits.ts';
 import { SCORE_RULES, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import type { LandingStatistics, Quantiles, Share } from '../../core/descent/statistics.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { never } from '../../core/problem.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { never } from '../../core/base/problem.ts';
 import { distance, height, number, quantity, THIN, type Units } from '../format.ts';
 import { DEFAULT_STD_MPS } from '../../core/winds/errors.ts';
 import type { Provenance } from './store.ts';
@@ -13,7 +13,8 @@ type Input = Provenance['inputs'][number];
 
 export function limitWhy({ limit, value }: Judged): Provenance {
   const now = value.kind === 'known' ? `Its value now is ${value.how}.` : `It has no value now: ${value.why}.`;
-  const breaks = limit.severity === 'no-go' ? 'Breaking it means no exit at all.' : 'Breaking it means to wait until it is mended.';
+  const breaks =
+    limit.severity === 'no-go' ? 'Breaking it means no exit at all.' : 'Breaking it means to wait until it is mended.';
   return {
     key: `limit/${limit.name}`,
     title: capital(limit.label),
@@ -26,16 +27,23 @@ export function limitWhy({ limit, value }: Judged): Provenance {
 export function leftWhy({ limit, value, margin }: Judged, words: (value: number) => string): Provenance {
   const key = `limit/${limit.name}/left`;
   const title = `${capital(limit.label)}, what is left`;
-  const inputs = [{ label: 'limit', value: words(limit.number), field: `limits.${limit.name}` }, ...limitInputs(limit.name)];
+  const inputs = [
+    { label: 'limit', value: words(limit.number), field: `limits.${limit.name}` },
+    ...limitInputs(limit.name),
+  ];
   if (value.kind !== 'known' || margin === null) {
     const why = value.kind === 'known' ? 'it could not be computed' : value.why;
     return { key, title, sentence: `There is no value: ${why}.`, inputs };
   }
-  const [now, held] = [`the value now, ${words(value.value)} (${value.how})`, `the limit, ${words(limit.number)} (${limit.source})`];
+  const [now, held] = [
+    `the value now, ${words(value.value)} (${value.how})`,
+    `the limit, ${words(limit.number)} (${limit.source})`,
+  ];
   const sum = limit.keep === 'below' ? `${held}, less ${now}` : `${now}, less ${held}`;
   const side = limit.keep === 'below' ? 'at or below' : 'at or above';
   const state = margin < 0 ? ' It is below 0: by so much the limit is broken.' : '';
-  const error = value.error === undefined ? '' : `, or than the value’s own error (one standard deviation), ${words(value.error)}`;
+  const error =
+    value.error === undefined ? '' : `, or than the value’s own error (one standard deviation), ${words(value.error)}`;
   const close = limit.unit === 'share' ? '2 in 100' : `a tenth of the limit, ${words(Math.abs(limit.number) / 10)}`;
   return {
     key,
@@ -72,10 +80,16 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
 export function uncertainInputs(mission: Mission, units: Units): Input[] {
   const spread = spreadOf(mission.uncertainty);
   const std = mission.uncertainty?.wind?.std_mps ?? DEFAULT_STD_MPS;
-  const knots = std.map(([h, value]) => `${number(value, 1)} at ${height(h, { ...units, height: 'MSL' }, 0)}`).join(', ');
+  const knots = std
+    .map(([h, value]) => `${number(value, 1)} at ${height(h, { ...units, height: 'MSL' }, 0)}`)
+    .join(', ');
   return [
     { label: 'wind error, m/s', value: knots, field: 'uncertainty.wind.0' },
-    { label: 'exit position', value: `± ${distance(spread.exitPosition_m, units)}`, field: 'uncertainty.exitPosition_m' },
+    {
+      label: 'exit position',
+      value: `± ${distance(spread.exitPosition_m, units)}`,
+      field: 'uncertainty.exitPosition_m',
+    },
     { label: 'exit time', value: `± ${quantity(spread.exitTime_s, 's')}`, field: 'uncertainty.exitTime_s' },
     { label: 'drag area', value: `± ${number(100 * spread.dragArea_rel)}${THIN}%`, field: 'uncertainty.dragArea_rel' },
     { label: 'sink', value: `± ${number(100 * spread.canopySink_rel)}${THIN}%`, field: 'uncertainty.canopySink_rel' },
@@ -126,7 +140,8 @@ export interface QuantileRow {
   readonly words: (value: number) => string;
 }
 
-export const quantileKey = ({ name }: Pick<QuantileRow, 'name'>, which: QuantileName): string => `quantile/${name}/${which}`;
+export const quantileKey = ({ name }: Pick<QuantileRow, 'name'>, which: QuantileName): string =>
+  `quantile/${name}/${which}`;
 
 /** `basis`: as for `shareWhy`. */
 export function quantileWhy(
@@ -162,7 +177,9 @@ export function fitWhy(fit: ZoneFit, rank: number, count: number): Provenance {
     total > 0
       ? `Score times weight, part by part: ${terms.join(', ')}. Together that is ${number(product, 2)}, of ${number(total, 2)} were every score 1: ${number(100 * fit.score)} of 100.`
       : 'Every weight is 0, so no part counts and the fit is 0.';
-  const missing = fit.parts.some((one) => one.part === 'chance') ? '' : ' No exit can be judged, so chance and reach are left out.';
+  const missing = fit.parts.some((one) => one.part === 'chance')
+    ? ''
+    : ' No exit can be judged, so chance and reach are left out.';
   return {
     key: `fit/${fit.zone.name}`,
     title: `${fit.zone.name}, fit`,

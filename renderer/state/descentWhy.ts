@@ -1,8 +1,9 @@
-// Where the numbers of the descent come from that hang on the prediction itself: time since the exit, ground at the landing, stages.
-import { sinceExit_s, type Expected } from '../../core/advice/expected.ts';
+// Where the numbers of the descent come from that hang on the prediction itself: time since the exit, ground at the
+// landing, stages.
+import { sinceExit_s, type Expected } from '../../core/mission/expected.ts';
 import type { Landing, StageResult } from '../../core/descent/prediction.ts';
 import type { World } from '../../core/descent/scenario.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { clock, duration, height, type Units } from '../format.ts';
 import { provenanceOf, triggerWords } from './provenance.ts';
 import type { Provenance } from './store.ts';
@@ -22,7 +23,8 @@ export function afterExitWhy({ mission, expected, landing, world, units }: Desce
   const since_s = sinceExit_s(expected);
   const at = (time_s: number): string => clock(time_s * 1000, units, mission.site.timeZone);
   const between = `From the exit at ${at(exit_s)} to the touchdown at ${at(outlook.scenario.exit.time_s + landing.time_s)}`;
-  const parts = since_s === 0 ? '' : `, ${duration(since_s)} of it before the moment from which the descent is predicted`;
+  const parts =
+    since_s === 0 ? '' : `, ${duration(since_s)} of it before the moment from which the descent is predicted`;
   const how =
     expected.from === 'touchdown'
       ? ': the touchdown is the one in the log.'
@@ -49,7 +51,12 @@ interface StageOf {
 }
 
 /** From where to where a stage goes, and what ends it. */
-export function stageWhy({ mission, world, units, since_s }: StageOf, stage: StageResult, index: number, column: StageColumn): Provenance {
+export function stageWhy(
+  { mission, world, units, since_s }: StageOf,
+  stage: StageResult,
+  index: number,
+  column: StageColumn,
+): Provenance {
   const msl = (height_m: number): string => height(height_m, { ...units, height: 'MSL' }, 0);
   const begins = `Begins ${duration(since_s + stage.start_s)} after the exit at ${msl(stage.startHeight_m)}`;
   const ends = `ends ${duration(since_s + stage.end_s)} after it at ${msl(stage.endHeight_m)}`;

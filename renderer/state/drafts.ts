@@ -1,5 +1,5 @@
-// Changes that were not saved when the window closed: kept by the browser, one mission's at a time, and brought back as a step that
-// can be undone. Kept only while the file on the disk is the one that they were made on.
+// Changes that were not saved when the window closed: kept by the browser, one mission's at a time, and brought back as
+// a step that can be undone. Kept only while the file on the disk is the one that they were made on.
 import type { Kept } from './view.ts';
 
 const KEY = 'plumbline/draft/1';
@@ -26,7 +26,8 @@ export function keepDraft(kept: Kept | null, draft: Draft | null): void {
 export function draftOf(kept: Kept | null, path: string): Draft | null {
   try {
     const value: unknown = JSON.parse(kept?.getItem(KEY) ?? 'null');
-    if (typeof value !== 'object' || value === null || !('path' in value) || !('base' in value) || !('text' in value)) return null;
+    if (typeof value !== 'object' || value === null || !('path' in value) || !('base' in value) || !('text' in value))
+      return null;
     const { path: of, base, text } = value;
     return of === path && typeof base === 'string' && typeof text === 'string' ? { path, base, text } : null;
   } catch {

@@ -1,13 +1,14 @@
-// What a person can change in the plan, one function each, from the plan as read to the plan with the change; keys that are not
-// named here stay. Units as in the mission file: degrees, m MSL unless a name says otherwise, m/s, kg, s.
-import type { LonLat } from '../../core/units.ts';
+// What a person can change in the plan, one function each, from the plan as read to the plan with the change; keys that
+// are not named here stay. Units as in the mission file: degrees, m MSL unless a name says otherwise, m/s, kg, s.
+import type { LonLat } from '../../core/base/units.ts';
 import { at, drop, insert, isObject, put, type Json, type JsonObject, type Path } from './json.ts';
 
 /** Six decimals of a degree are 0.1 m: what a drag or a typed coordinate can mean. */
 const place = (position: LonLat): Json => position.map((x) => Number(x.toFixed(6)));
 
 export const moveExit = (plan: Json, position: LonLat): Json => put(plan, ['exit', 'position'], place(position));
-export const setExitHeight = (plan: Json, altitude_m: number): Json => put(plan, ['exit', 'altitude_m'], tidy(altitude_m));
+export const setExitHeight = (plan: Json, altitude_m: number): Json =>
+  put(plan, ['exit', 'altitude_m'], tidy(altitude_m));
 export const setExitTime = (plan: Json, time: string): Json => put(plan, ['exit', 'time'], time);
 /** Another exit: where, how high, and when to the second. */
 export function takeExit(plan: Json, position: LonLat, altitude_m: number, time_s: number): Json {
@@ -15,12 +16,13 @@ export function takeExit(plan: Json, position: LonLat, altitude_m: number, time_
   return setExitTime(setExitHeight(moveExit(plan, position), Math.round(altitude_m)), time);
 }
 
-export const setRunHeading = (plan: Json, heading_deg: number): Json => put(plan, ['carrier', 'heading_deg'], tidy(heading_deg));
+export const setRunHeading = (plan: Json, heading_deg: number): Json =>
+  put(plan, ['carrier', 'heading_deg'], tidy(heading_deg));
 export const setMass = (plan: Json, mass_kg: number): Json => put(plan, ['jumper', 'mass_kg'], tidy(mass_kg));
 
 /**
- * Where a crew waits, by the crew's name: its standby where the plan has one, else its place, which then counts for both. The plan as it
- * is where there is no such crew.
+ * Where a crew waits, by the crew's name: its standby where the plan has one, else its place, which then counts for
+ * both. The plan as it is where there is no such crew.
  */
 export function moveTeam(plan: Json, name: string, position: LonLat): Json {
   const index = teamIndex(plan, name);
@@ -31,11 +33,16 @@ export function moveTeam(plan: Json, name: string, position: LonLat): Json {
 
 function teamIndex(plan: Json, name: string): number {
   const teams = at(plan, ['teams']);
-  return Array.isArray(teams) ? (teams as readonly Json[]).findIndex((team) => isObject(team) && team['name'] === name) : -1;
+  return Array.isArray(teams)
+    ? (teams as readonly Json[]).findIndex((team) => isObject(team) && team['name'] === name)
+    : -1;
 }
 
 /** Standbys into the plan, by crew name; crews that the plan does not name are left out. */
-export function setStandbys(plan: Json, standbys: readonly { readonly crew: string; readonly position: LonLat }[]): Json {
+export function setStandbys(
+  plan: Json,
+  standbys: readonly { readonly crew: string; readonly position: LonLat }[],
+): Json {
   return standbys.reduce((next, { crew, position }) => {
     const index = teamIndex(next, crew);
     return index < 0 ? next : put(next, ['teams', index, 'standby'], place(position));
@@ -49,11 +56,16 @@ export function dropStandby(plan: Json, name: string): Json {
 }
 
 /**
- * A case's weight, before all are divided by their sum. A default case that is weighed becomes one of the mission's own.
+ * A case's weight, before all are divided by their sum. A default case that is weighed becomes one of the mission's
+ * own.
  *
  * name  as the table has it: of cases of one name the second is "name (2)"
  */
-export function setCaseWeight(plan: Json, { kind, name }: { readonly kind: string; readonly name: string }, weight: number): Json {
+export function setCaseWeight(
+  plan: Json,
+  { kind, name }: { readonly kind: string; readonly name: string },
+  weight: number,
+): Json {
   const index = caseIndex(plan, kind, name);
   if (index >= 0) return put(plan, ['cases', index, 'weight'], tidy(weight));
   return put(plan, ['cases', listLength(plan, ['cases'])], { name, kind, weight: tidy(weight) });
@@ -88,7 +100,9 @@ export function setTrigger(plan: Json, index: number, kind: TriggerKind, value: 
   return put(plan, stagePath(index, 'until'), { [kind]: tidy(value) });
 }
 
-/** A new stage after the one at `index`, with the same body and half of its way: a start for typing, and valid at once. */
+/**
+ * A new stage after the one at `index`, with the same body and half of its way: a start for typing, and valid at once.
+ */
 export function addStage(plan: Json, index: number): Json {
   const before = at(plan, stagePath(index));
   const area = isObject(before) && typeof before['dragArea_m2'] === 'number' ? before['dragArea_m2'] : 0.8;
@@ -163,7 +177,11 @@ export function setPolicy(plan: Json, policy: Policy): Json {
   const old = at(plan, canopyPath('steering'));
   const kept: JsonObject = isObject(old) ? old : {};
   const needs: JsonObject =
-    policy === 'hold' ? { heading_deg: kept['heading_deg'] ?? 0 } : policy === 'random' ? { every_s: kept['every_s'] ?? 30 } : {};
+    policy === 'hold'
+      ? { heading_deg: kept['heading_deg'] ?? 0 }
+      : policy === 'random'
+        ? { every_s: kept['every_s'] ?? 30 }
+        : {};
   return put(plan, canopyPath('steering'), { ...kept, policy, ...needs });
 }
 
@@ -183,7 +201,9 @@ export const levelsPath = (forecast: number): Path => [...forecasts, forecast, '
 export function changeLevel(plan: Json, path: Path, change: Partial<LevelEdit>): Json {
   const old = at(plan, path);
   if (!isObject(old)) return plan;
-  const numbers = Object.entries(change).flatMap(([key, value]) => (value === undefined ? [] : [[key, tidy(value)] as const]));
+  const numbers = Object.entries(change).flatMap(([key, value]) =>
+    value === undefined ? [] : [[key, tidy(value)] as const],
+  );
   return put(plan, path, { ...old, ...Object.fromEntries(numbers), source: 'by hand' });
 }
 
@@ -199,11 +219,16 @@ export function addLevel(plan: Json, forecast: number, level: LevelEdit): Json {
   const path = levelsPath(forecast);
   const held = at(plan, path);
   const list: readonly Json[] = Array.isArray(held) ? (held as readonly Json[]) : [];
-  const index = list.findIndex((one) => isObject(one) && typeof one['height_m'] === 'number' && one['height_m'] > level.height_m);
+  const index = list.findIndex(
+    (one) => isObject(one) && typeof one['height_m'] === 'number' && one['height_m'] > level.height_m,
+  );
   return insert(plan, path, index < 0 ? list.length : index, levelJson(level, 'by hand'));
 }
 
-function levelJson(level: LevelEdit & { readonly pressure_Pa?: number; readonly dewPoint_K?: number }, source: string | null): JsonObject {
+function levelJson(
+  level: LevelEdit & { readonly pressure_Pa?: number; readonly dewPoint_K?: number },
+  source: string | null,
+): JsonObject {
   return {
     height_m: tidy(level.height_m),
     from_deg: tidy(level.from_deg),
@@ -223,8 +248,8 @@ export interface TakenOver {
 }
 
 /**
- * A file's columns copied into the plan, so that their levels can be changed by hand; the plan no longer names the file, which
- * itself stays as it is. Answers the index of the first of them among the forecasts.
+ * A file's columns copied into the plan, so that their levels can be changed by hand; the plan no longer names the
+ * file, which itself stays as it is. Answers the index of the first of them among the forecasts.
  */
 export function takeOver(plan: Json, file: string, columns: readonly TakenOver[]): { plan: Json; first: number } {
   const first = listLength(plan, forecasts);

@@ -1,5 +1,6 @@
-// Where the numbers of the exits' comparison come from: times and places of exits, their chances, and the run headings. Carrier, zones
-// and hazards stand in the plan's file: they have no field to lead to, so the sentence says what of them counts.
+// Where the numbers of the exits' comparison come from: times and places of exits, their chances, and the run headings.
+// Carrier, zones and hazards stand in the plan's file: they have no field to lead to, so the sentence says what of them
+// counts.
 import type { Advice } from '../../core/advice/advise.ts';
 import { SEARCH_STEP_M, SEARCH_STEP_M_MIN, type ExitOption } from '../../core/advice/exits.ts';
 import type { LimitName } from '../../core/advice/limits.ts';
@@ -8,9 +9,9 @@ import { FLOAT_S, RUN_S, type Aircraft } from '../../core/descent/carrier.ts';
 import { LINE_HALF_WIDTH_M, shareOf } from '../../core/descent/statistics.ts';
 import { formatDegrees } from '../../core/earth/grid.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { never } from '../../core/problem.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { never } from '../../core/base/problem.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { clock, direction, distance, duration, height, number, quantity, speed, THIN, type Units } from '../format.ts';
 import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from './store.ts';
@@ -80,11 +81,18 @@ export const exitClock = (time_s: number, { mission, units }: Pick<Compared, 'mi
   clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
 
 /** Why an exit has no number in a column; null where it has one. */
-export function missingOf({ mission }: Pick<Compared, 'mission'>, exit: ComparedExit, column: ExitColumn): string | null {
-  const none = (mission.landingZones ?? []).length === 0 ? 'the plan names no zone' : 'no drawn descent reaches the ground';
+export function missingOf(
+  { mission }: Pick<Compared, 'mission'>,
+  exit: ComparedExit,
+  column: ExitColumn,
+): string | null {
+  const none =
+    (mission.landingZones ?? []).length === 0 ? 'the plan names no zone' : 'no drawn descent reaches the ground';
   if (column === 'in zone') return Number.isNaN(exit.chance) ? none : null;
   if (column !== 'hazards' || !Number.isNaN(exit.hazards)) return null;
-  return exit.name === 'best anywhere' ? 'the place is sought for the zone alone' : 'no drawn descent reaches the ground';
+  return exit.name === 'best anywhere'
+    ? 'the place is sought for the zone alone'
+    : 'no drawn descent reaches the ground';
 }
 
 export function exitWhy(of: Compared, exit: ComparedExit, column: ExitColumn): Provenance {
@@ -145,7 +153,10 @@ function timeOf(of: Compared, exit: ComparedExit): Told {
       return { sentence: `${bestWords(of)} ${carrierWords(of)}`, inputs: lineInputs(of) };
     case 'window opens':
     case 'window closes':
-      return { sentence: `${edgeWords(of, exit.name)} ${carrierWords(of)}`, inputs: [...limitInputs(of), ...lineInputs(of)] };
+      return {
+        sentence: `${edgeWords(of, exit.name)} ${carrierWords(of)}`,
+        inputs: [...limitInputs(of), ...lineInputs(of)],
+      };
     default:
       return never(exit.name);
   }
@@ -160,7 +171,10 @@ function placeOf(of: Compared, exit: ComparedExit): Told {
     case 'best on the line':
     case 'window opens':
     case 'window closes':
-      return { sentence: `Where the carrier is at ${exitClock(exit.time_s, of)}. ${carrierWords(of)}`, inputs: carrierInputs(of) };
+      return {
+        sentence: `Where the carrier is at ${exitClock(exit.time_s, of)}. ${carrierWords(of)}`,
+        inputs: carrierInputs(of),
+      };
     default:
       return never(exit.name);
   }
@@ -175,7 +189,9 @@ function askedWords({ advice }: Compared): string {
 
 function bestWords(of: Compared): string {
   const { zone } = of.advice;
-  const equals = homes(of) ? `canopy reaches farthest past the middle of ${zone}` : `landings lie nearest to the middle of ${zone}`;
+  const equals = homes(of)
+    ? `canopy reaches farthest past the middle of ${zone}`
+    : `landings lie nearest to the middle of ${zone}`;
   return `${askedWords(of)}, this one has the largest chance of ${zone} less that of a hazard; of equals, the one whose ${equals}, in the mean.`;
 }
 
@@ -198,7 +214,10 @@ function searchWords(of: Compared): string {
   const { units } = of;
   const [first, last] = [quantity(SEARCH_STEP_M, 'm'), quantity(SEARCH_STEP_M_MIN, 'm', 1)];
   const equals = homes(of) ? 'the canopy reaches farther past it' : 'the landings lie nearer to it';
-  const away = anywhere === null ? '' : ` It lies ${awayWords(anywhere.away_m, anywhere.bearing_deg, units)} from the planned exit.`;
+  const away =
+    anywhere === null
+      ? ''
+      : ` It lies ${awayWords(anywhere.away_m, anywhere.bearing_deg, units)} from the planned exit.`;
   return `Searched from the place that brings the mean of the drawn landings onto the middle of ${zone}: in eight directions, by steps of ${first} halved down to ${last}, as long as the chance of ${zone} grows, or of equal ones ${equals} in the mean. Height and time are the plan’s; hazards do not count.${away}`;
 }
 
@@ -212,7 +231,10 @@ function carrierWords(of: Compared): string {
   return `The balloon’s way is reckoned from its launch at ${launched} with the analysed wind of each height it passes; exits are asked from when it reaches ${mslWords(float_m, of.units)}, for ${duration(float_s)}.`;
 }
 
-function runWords(of: Compared, { altitude_m, airspeed_mps, time, run_s = RUN_S, heading_deg, through }: Aircraft): string {
+function runWords(
+  of: Compared,
+  { altitude_m, airspeed_mps, time, run_s = RUN_S, heading_deg, through }: Aircraft,
+): string {
   const place = through === undefined ? 'the exit position' : 'the place that the plan gives it';
   const way = heading_deg === undefined ? 'into the analysed wind' : `heading ${direction(heading_deg)}`;
   const middle = exitClock(Date.parse(time) / 1000, of);
@@ -227,7 +249,8 @@ const awayWords = (away_m: number, bearing_deg: number, units: Units): string =>
 // Chances
 
 /** "1873 of 2000 drawn descents" */
-export const countWords = (drawn: number, p: number): string => `${number(Math.round(p * drawn))} of ${number(drawn)} drawn descents`;
+export const countWords = (drawn: number, p: number): string =>
+  `${number(Math.round(p * drawn))} of ${number(drawn)} drawn descents`;
 
 export const errorWords = (drawn: number, p: number): string =>
   `± ${number(100 * shareOf(Math.round(p * drawn), drawn).error, 1)}${THIN}% by the size of the sample alone, one standard error`;
@@ -250,7 +273,8 @@ function sampleWords(of: Compared, exit: ComparedExit): string {
 
 function homingWords(of: Compared): string {
   if (!homes(of)) return '';
-  const less = of.mission.jumper.canopy?.steering?.policy === 'pattern' ? ', less what the height of its pattern takes' : '';
+  const less =
+    of.mission.jumper.canopy?.steering?.policy === 'pattern' ? ', less what the height of its pattern takes' : '';
   return ` From where it would drift down, each is brought toward the middle of ${of.advice.zone} as far as its own glide from the opening allows${less}.`;
 }
 
@@ -258,7 +282,8 @@ function movedWords(of: Compared, exit: ComparedExit): string {
   const { advice, units } = of;
   if (exit.name === 'as planned') return '';
   if (exit.name === 'best anywhere') {
-    const by = advice.anywhere === null ? '' : `by ${awayWords(advice.anywhere.away_m, advice.anywhere.bearing_deg, units)}, `;
+    const by =
+      advice.anywhere === null ? '' : `by ${awayWords(advice.anywhere.away_m, advice.anywhere.bearing_deg, units)}, `;
     return `${by}as far as this place lies from the planned exit, without being flown anew`;
   }
   const from = advice.planned?.driftLanding;
@@ -276,7 +301,8 @@ export function headingWhy(of: Compared, run: RunHeading, column: HeadingColumn)
   const title = `${name}, ${column === 'in zone' ? `chance of ${advice.zone ?? 'the zone'}` : column}`;
   const carrier = mission.carrier;
   const inputs = [...carrierInputs(of), ...sampleInputs(of, null)];
-  if (carrier?.kind !== 'aircraft') return { key, title, sentence: 'There is no value: the plan names no aircraft.', inputs: [] };
+  if (carrier?.kind !== 'aircraft')
+    return { key, title, sentence: 'There is no value: the plan names no aircraft.', inputs: [] };
   if (column === 'heading') return { key, title, sentence: headingWords(of, run, carrier), inputs: carrierInputs(of) };
   if (advice.zone === null) return { key, title, sentence: 'There is no value: the plan names no zone.', inputs: [] };
   return { key, title, sentence: runNumberWords(of, run, column, carrier), inputs };
@@ -292,7 +318,12 @@ function headingWords(of: Compared, { intoWind }: RunHeading, carrier: Aircraft)
   return `Compared are the headings every ${HEADING_STEP_DEG}° and the one into the wind; shown are the first ${HEADINGS_SHOWN} and that one, in the order of the chance of the zone, then of what they forgive, then of the reach that is left. It is where the aircraft’s nose points, true.`;
 }
 
-function runNumberWords(of: Compared, run: RunHeading, column: Exclude<HeadingColumn, 'heading'>, carrier: Aircraft): string {
+function runNumberWords(
+  of: Compared,
+  run: RunHeading,
+  column: Exclude<HeadingColumn, 'heading'>,
+  carrier: Aircraft,
+): string {
   const { advice, units } = of;
   const { run_s = RUN_S, airspeed_mps } = carrier;
   const asked = `one moment every ${HEADING_EVERY_S}${THIN}s of the ${duration(run_s)} on this heading, at ${speed(airspeed_mps, units)} through the air`;
@@ -347,16 +378,26 @@ function limitWords({ advice }: Compared, name: LimitName): string {
 
 const limitInputs = (of: Compared): Input[] => [
   { label: 'chance of the zone, at least', value: limitWords(of, 'zoneProbability'), field: 'limits.zoneProbability' },
-  { label: 'chance of a hazard, at most', value: limitWords(of, 'hazardProbability'), field: 'limits.hazardProbability' },
+  {
+    label: 'chance of a hazard, at most',
+    value: limitWords(of, 'hazardProbability'),
+    field: 'limits.hazardProbability',
+  },
 ];
 
 const lineInputs = (of: Compared): Input[] => [...carrierInputs(of), ...sampleInputs(of, null)];
 
-/** What the sample hangs on. `exit`: null for one that moves with the carrier, whose place and time are not the plan's. */
+/**
+ * What the sample hangs on. `exit`: null for one that moves with the carrier, whose place and time are not the plan's.
+ */
 function sampleInputs(of: Compared, exit: ComparedExit | null): Input[] {
   const canopy = of.mission.jumper.canopy;
-  const steering = canopy === undefined ? [] : [{ label: 'steering', value: canopy.steering?.policy ?? 'drift', field: 'canopy.policy' }];
-  const target = homes(of) && of.advice.zone !== null ? [{ label: 'target', value: of.advice.zone, field: 'canopy.zone' }] : [];
+  const steering =
+    canopy === undefined
+      ? []
+      : [{ label: 'steering', value: canopy.steering?.policy ?? 'drift', field: 'canopy.policy' }];
+  const target =
+    homes(of) && of.advice.zone !== null ? [{ label: 'target', value: of.advice.zone, field: 'canopy.zone' }] : [];
   const planned =
     exit?.name === 'as planned'
       ? [positionInput(of), heightInput(of), timeInput(of)]

@@ -1,16 +1,17 @@
-// From what a feed brought (a file in a watched folder, the new lines of a station file) to wind reports for the log. Pure but for
-// loading the readers: what was found, what was not taken and why, a sentence each. Heights m, times s since 1970.
-import { never } from '../../core/problem.ts';
-import type { NewReport } from '../../core/formats/report.ts';
-import type { readTrack } from '../../core/formats/track.ts';
-import type { TextKind } from '../../core/formats/winds.ts';
-import type { ReportSource } from '../../core/mission/events.ts';
-import { repeatKey } from '../../core/mission/fate.ts';
-import type { ReportState } from '../../core/mission/fold.ts';
+// From what a feed brought (a file in a watched folder, the new lines of a station file) to wind reports for the log.
+// Pure but for loading the readers: what was found, what was not taken and why, a sentence each. Heights m, times s
+// since 1970.
+import { never } from '../../core/base/problem.ts';
+import type { NewReport } from '../../core/formats/messages/report.ts';
+import type { readTrack } from '../../core/formats/tracks/track.ts';
+import type { TextKind } from '../../core/formats/winds/winds.ts';
+import type { ReportSource } from '../../core/log/events.ts';
+import { repeatKey } from '../../core/log/fate.ts';
+import type { ReportState } from '../../core/log/fold.ts';
 import type { BackgroundErrors } from '../../core/winds/errors.ts';
-import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
+import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
 import { trackReports, windsFromTrack, type TrackFix } from '../../core/winds/tracked.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { readApart } from '../work/readApart.ts';
 
 export interface FeedInput {
@@ -52,8 +53,8 @@ const isoOf = (time_s: number): string => new Date(Math.round(time_s) * 1000).to
 
 /** Reads what a feed brought. Never throws at bad input; where nothing could be used, `problems` says why. */
 export async function readFeed(input: FeedInput, context: FeedContext): Promise<FeedReading> {
-  const track = await import('../../core/formats/track.ts');
-  const { decodeText } = await import('../../core/formats/text.ts');
+  const track = await import('../../core/formats/tracks/track.ts');
+  const { decodeText } = await import('../../core/formats/text/text.ts');
   const text = decodeText(input.bytes).value;
   if (track.trackForm(input.name, text) !== null) return readFixes(input, context, track.readTrack);
   const found = await decodedOf(input, text, context);
@@ -73,8 +74,8 @@ interface Sources {
 }
 
 async function decodedOf(input: FeedInput, text: string, context: FeedContext): Promise<Sources> {
-  const { readWindFile, textKind } = await import('../../core/formats/winds.ts');
-  const { decodeText } = await import('../../core/formats/text.ts');
+  const { readWindFile, textKind } = await import('../../core/formats/winds/winds.ts');
+  const { decodeText } = await import('../../core/formats/text/text.ts');
   const columns = input.head === undefined ? '' : columnLines(decodeText(input.head).value);
   const kind = textKind(`${columns}${text}`);
   if (kind === 'FB') return { sources: [], problems: ['is a forecast and no report; add it as a wind file (Ctrl+I)'] };
@@ -86,7 +87,8 @@ async function decodedOf(input: FeedInput, text: string, context: FeedContext): 
     if (read.value.grids.length > 0)
       return { sources: [], problems: ['is a gridded forecast and no report; add it as a wind file (Ctrl+I)'] };
     sources.push(...read.value.decoded.map((decoded) => ({ decoded, kind })));
-    for (const { line, text: why } of read.problems) problems.push(line > 0 && !input.growing ? `line ${line}: ${why}` : why);
+    for (const { line, text: why } of read.problems)
+      problems.push(line > 0 && !input.growing ? `line ${line}: ${why}` : why);
   }
   return { sources, problems: [...new Set(problems)] };
 }
@@ -94,7 +96,9 @@ async function decodedOf(input: FeedInput, text: string, context: FeedContext): 
 /** The lines of a table before its first row: comments and names of columns. */
 function columnLines(head: string): string {
   const lines = head.split(/\r?\n/);
-  const first = lines.findIndex((line) => line.trim() !== '' && !line.trimStart().startsWith('#') && /^\s*["']?[-+\d]/.test(line));
+  const first = lines.findIndex(
+    (line) => line.trim() !== '' && !line.trimStart().startsWith('#') && /^\s*["']?[-+\d]/.test(line),
+  );
   return lines
     .slice(0, first < 0 ? lines.length : first)
     .filter((line) => line.trim() !== '')
@@ -106,11 +110,16 @@ function columnLines(head: string): string {
 function piecesOf({ bytes, growing }: FeedInput, columns: string, text: string, kind: TextKind): Uint8Array[] {
   if (!growing || kind !== 'table') return [bytes];
   const encoder = new TextEncoder();
-  const rows = text.split(/\r?\n/).filter((line) => line.trim() !== '' && !line.startsWith('#') && !columns.includes(`${line}\n`));
+  const rows = text
+    .split(/\r?\n/)
+    .filter((line) => line.trim() !== '' && !line.startsWith('#') && !columns.includes(`${line}\n`));
   return rows.slice(-MOST_REPORTS).map((row) => encoder.encode(`${columns}${row}\n`));
 }
 
-/** What made the winds of a file, by its kind. A table says not: a profile has the larger error of a balloon, one level that of a mast. */
+/**
+ * What made the winds of a file, by its kind. A table says not: a profile has the larger error of a balloon, one level
+ * that of a mast.
+ */
 function sourceOf(kind: TextKind, levels: number): ReportSource {
   switch (kind) {
     case 'METAR':
@@ -137,7 +146,11 @@ function sourceOf(kind: TextKind, levels: number): ReportSource {
 const whoOf = ({ source }: DecodedWinds, kind: TextKind): string =>
   kind === 'METAR' ? (source.split(' ')[1] ?? source) : source.slice(0, 80);
 
-function draftsOf(decoded: DecodedWinds, kind: TextKind, context: FeedContext): { drafts: NewReport[]; problems: string[] } {
+function draftsOf(
+  decoded: DecodedWinds,
+  kind: TextKind,
+  context: FeedContext,
+): { drafts: NewReport[]; problems: string[] } {
   const winds = decoded.levels.filter(
     (level) => level.speed_mps !== null && (level.from_deg !== null || level.speed_mps === 0 || swings(level)),
   );

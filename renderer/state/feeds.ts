@@ -1,5 +1,5 @@
-// The feeds that bring winds by themselves: watched folders and station files. Each new wind becomes an event of the log and is said;
-// what could not be read is said too, and the feed goes on.
+// The feeds that bring winds by themselves: watched folders and station files. Each new wind becomes an event of the
+// log and is said; what could not be read is said too, and the feed goes on.
 import type { TrackFix } from '../../core/winds/tracked.ts';
 import type { DeskEvents, Outcome } from '../../main/contract.ts';
 import { appendAll, say } from './actions.ts';
@@ -30,7 +30,11 @@ export async function choosePath(store: Store, kind: 'folder' | 'file'): Promise
   await watching(store, null, store.desk.call('feed/choose', kind));
 }
 
-async function watching(store: Store, path: string | null, answer: Promise<Outcome<{ readonly watching: string }>>): Promise<void> {
+async function watching(
+  store: Store,
+  path: string | null,
+  answer: Promise<Outcome<{ readonly watching: string }>>,
+): Promise<void> {
   try {
     const outcome = await answer;
     if (!outcome.ok) return say(store, path === null ? outcome.why : `${path} is not watched: ${outcome.why}`, true);
@@ -157,6 +161,7 @@ function saidOf(
         : `${name}: ${entered} winds entered, ${range}`,
   ];
   if (repeats > 0) parts.push(`${repeats} ${repeats === 1 ? 'was' : 'were'} in the log already`);
-  if (problems[0] !== undefined) parts.push(problems.length > 1 ? `${problems[0]}, and ${problems.length - 1} more` : problems[0]);
+  if (problems[0] !== undefined)
+    parts.push(problems.length > 1 ? `${problems[0]}, and ${problems.length - 1} more` : problems[0]);
   return `${parts.join('; ')}.`;
 }

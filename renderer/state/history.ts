@@ -1,5 +1,5 @@
-// Undo and redo as plain data: what was, what is, what was undone. Edits with one `merge` name in a row (the steps of one drag, the
-// digits of one number) are one step.
+// Undo and redo as plain data: what was, what is, what was undone. Edits with one `merge` name in a row (the steps of
+// one drag, the digits of one number) are one step.
 import type { Json } from './json.ts';
 
 export interface Step {
@@ -19,7 +19,12 @@ export interface History {
 /** Steps kept; older ones are forgotten. Plans share their unchanged parts, so a step costs what it changed. */
 const KEPT = 500;
 
-export const opened = (plan: Json): History => ({ past: [], present: { plan, label: 'opened' }, future: [], merge: null });
+export const opened = (plan: Json): History => ({
+  past: [],
+  present: { plan, label: 'opened' },
+  future: [],
+  merge: null,
+});
 
 export function edited(history: History, plan: Json, label: string, merge: string | null = null): History {
   if (plan === history.present.plan) return history;
@@ -30,7 +35,10 @@ export function edited(history: History, plan: Json, label: string, merge: strin
 /** Closes the present step, so that the next edit of the same name is a step of its own. */
 export const closed = (history: History): History => (history.merge === null ? history : { ...history, merge: null });
 
-/** Takes the open step back as if it had never been: what was typed into a field and then given up. Of a closed step nothing. */
+/**
+ * Takes the open step back as if it had never been: what was typed into a field and then given up. Of a closed step
+ * nothing.
+ */
 export function cancelled(history: History): History {
   const before = history.past.at(-1);
   if (history.merge === null || before === undefined) return history;
@@ -40,7 +48,12 @@ export function cancelled(history: History): History {
 export function undone(history: History): History {
   const before = history.past.at(-1);
   if (before === undefined) return history;
-  return { past: history.past.slice(0, -1), present: before, future: [history.present, ...history.future], merge: null };
+  return {
+    past: history.past.slice(0, -1),
+    present: before,
+    future: [history.present, ...history.future],
+    merge: null,
+  };
 }
 
 export function redone(history: History): History {

@@ -1,5 +1,6 @@
-// Edits on the plan as it was read, JSON in and JSON out: what is not named by an edit, unknown keys included, stays as it was.
-// Nothing is changed in place; parts that an edit does not touch are shared between the old plan and the new one.
+// Edits on the plan as it was read, JSON in and JSON out: what is not named by an edit, unknown keys included, stays as
+// it was. Nothing is changed in place; parts that an edit does not touch are shared between the old plan and the new
+// one.
 
 export type Json = null | boolean | number | string | readonly Json[] | JsonObject;
 export interface JsonObject {
@@ -29,8 +30,8 @@ function same(a: Json | undefined, b: Json): boolean {
 }
 
 /**
- * The plan with `next` at a path; the same plan where that stood there already. Objects and lists that are missing on the way are made; an index at a list's end appends.
- * An index beyond the end appends too: a list has no holes.
+ * The plan with `next` at a path; the same plan where that stood there already. Objects and lists that are missing on
+ * the way are made; an index at a list's end appends. An index beyond the end appends too: a list has no holes.
  */
 export function put(value: Json | undefined, path: Path, next: Json): Json {
   const [key, ...rest] = path;

@@ -1,12 +1,13 @@
-// The keyboard of the whole window: chords run their command; anything else that is typed outside a field goes to the entry line;
-// Escape backs out of what is open.
+// The keyboard of the whole window: chords run their command; anything else that is typed outside a field goes to the
+// entry line; Escape backs out of what is open.
 import { panelNames } from '../panels/table.ts';
 import { chordOf, commands } from './commands.ts';
 import { focusOn } from './focus.ts';
 import type { Store } from './store.ts';
 
 const isField = (target: EventTarget | null): boolean =>
-  target instanceof HTMLElement && target.closest('input:not([type=range]), textarea, select, [contenteditable]') !== null;
+  target instanceof HTMLElement &&
+  target.closest('input:not([type=range]), textarea, select, [contenteditable]') !== null;
 
 /** Listens until the answer is called. */
 export function listenToKeys(target: Window, store: Store): () => void {

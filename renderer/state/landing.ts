@@ -1,9 +1,9 @@
 // Where a landing lies, in the words and units of the window.
-import { never } from '../../core/problem.ts';
-import type { Where } from '../../core/advice/where.ts';
+import { never } from '../../core/base/problem.ts';
+import type { Where } from '../../core/recovery/where.ts';
 import { directionWords, distance, type Units } from '../format.ts';
 
-export { landmarkToward, whereOf, type Where } from '../../core/advice/where.ts';
+export { landmarkToward, whereOf, type Where } from '../../core/recovery/where.ts';
 
 export function whereWords(where: Where, units: Units): string {
   switch (where.kind) {

@@ -1,15 +1,16 @@
-// What moved: each change of the winds or the plan with the landing before and after, why, and what changed its answer. The landings
-// of the last two hours are the trail on the map. Those from before the window was opened are flown again from the log.
+// What moved: each change of the winds or the plan with the landing before and after, why, and what changed its answer.
+// The landings of the last two hours are the trail on the map. Those from before the window was opened are flown again
+// from the log.
 import { effect } from '@preact/signals';
-import { landmarkToward, whereOf, type Where } from '../../core/advice/where.ts';
-import { expectedOf } from '../../core/advice/expected.ts';
+import { landmarkToward, whereOf, type Where } from '../../core/recovery/where.ts';
+import { expectedOf } from '../../core/mission/expected.ts';
 import type { World } from '../../core/descent/scenario.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
-import type { Correction, LogEvent, WindReport } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Correction, LogEvent, WindReport } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { situationAt, type Situation } from '../../core/mission/situation.ts';
-import { never } from '../../core/problem.ts';
-import type { LonLat } from '../../core/units.ts';
+import { never } from '../../core/base/problem.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { age, direction, distance, octant, type Units } from '../format.ts';
 import { say } from './actions.ts';
 import type { History } from './history.ts';
@@ -39,7 +40,8 @@ export const PLAN = 'the plan changed: ';
 const MOST_AGAIN = 40;
 const MOST_KEPT = 500;
 
-export const movedBy_m = ({ from, to }: Move): number => (from === null || to === null ? NaN : inverse(from, to).distance_m);
+export const movedBy_m = ({ from, to }: Move): number =>
+  from === null || to === null ? NaN : inverse(from, to).distance_m;
 
 /** Kinds of events that can change the winds. */
 const movesLanding = (event: LogEvent): boolean =>
@@ -89,12 +91,16 @@ function heldSentence(seq: number, { winds }: Situation): string | null {
   return held === undefined ? null : `${held.report.id} came in and is held back`;
 }
 
-/** ", newer by 40 min than the station’s (w4)": the surface wind that was the newest before, where this one is a newer one. */
+/**
+ * ", newer by 40 min than the station’s (w4)": the surface wind that was the newest before, where this one is a newer
+ * one.
+ */
 function replacedBy(seq: number, { state, winds }: Situation): string {
   if (winds.newestSurface?.report.seq !== seq) return '';
   let before: (typeof state.counting)[number] | null = null;
   for (const one of state.counting) {
-    if (one.seq !== seq && winds.used.has(one.id) && (before === null || one.observed_s > before.observed_s)) before = one;
+    if (one.seq !== seq && winds.used.has(one.id) && (before === null || one.observed_s > before.observed_s))
+      before = one;
   }
   if (before === null) return '';
   const newer_s = winds.newestSurface.report.observed_s - before.observed_s;
@@ -114,7 +120,9 @@ export function zoneChange({ where: { before, after } }: Move, units: Units): st
   return `now ${distance(after.short_m, units)} outside ${after.zone}${was === after.zone ? '' : `, before in ${was}`}`;
 }
 
-/** "Landing moved 410 m toward 075° (Long Ridge side) because Team 2's wind (w6) came in; now outside Salt Flat North". */
+/**
+ * "Landing moved 410 m toward 075° (Long Ridge side) because Team 2's wind (w6) came in; now outside Salt Flat North".
+ */
 export function moveWords(move: Move, mission: Mission, units: Units): string {
   const { from, to, because } = move;
   const changes = [zoneChange(move, units), ...move.limits].filter((one) => one !== null);
@@ -146,7 +154,8 @@ function seen(store: Store): Seen | null {
 }
 
 /** A plan that was just read: nothing was done to it, and nothing undone. */
-const isOpened = (history: History | null): boolean => history !== null && history.past.length === 0 && history.future.length === 0;
+const isOpened = (history: History | null): boolean =>
+  history !== null && history.past.length === 0 && history.future.length === 0;
 
 /**
  * Watches the live landing and writes down each move; says it where the log moved it. Returns its own end.
@@ -216,7 +225,16 @@ function movedByPlan(store: Store, before: Seen, now: Seen): void {
   const merges = history?.merge !== null && open !== undefined && open.seq === null && open.because === because;
   const from = merges ? open.from : before.landing;
   const where = { before: merges ? open.where.before : before.where, after: now.where };
-  const move: Move = { at_s: store.live_s.peek(), seq: null, from, to: now.landing, because, where, limits: [], again: false };
+  const move: Move = {
+    at_s: store.live_s.peek(),
+    seq: null,
+    from,
+    to: now.landing,
+    because,
+    where,
+    limits: [],
+    again: false,
+  };
   const still = from !== null && now.landing !== null && inverse(from, now.landing).distance_m < SAME_M;
   const kept = merges ? moves.slice(0, -1) : moves;
   if (!still || from === null) store.reports.moves.value = [...kept, move].slice(-MOST_KEPT);
@@ -238,7 +256,9 @@ async function flyAgain(store: Store, turn: number, current: () => number): Prom
   if (mission === null || base === null) return;
   // Each landing folds the log as it was: of a long log fewer are flown.
   const again = Math.max(6, Math.min(MOST_AGAIN, Math.floor(40_000 / Math.max(1, log.length))));
-  const events = log.filter((event) => movesLanding(event) && Date.parse(event.at) / 1000 > live_s - TRAIL_S).slice(-again);
+  const events = log
+    .filter((event) => movesLanding(event) && Date.parse(event.at) / 1000 > live_s - TRAIL_S)
+    .slice(-again);
   const first = events[0];
   if (first === undefined) return;
   const found: Move[] = [];
@@ -260,7 +280,16 @@ async function flyAgain(store: Store, turn: number, current: () => number): Prom
     );
     const where = { before: whereAt(before.landing, mission), after: whereAt(after.landing, mission) };
     const because = becauseOf(event, after.situation);
-    found.push({ at_s, seq: event.seq, from: before.landing, to: after.landing, because, where, limits: [], again: true });
+    found.push({
+      at_s,
+      seq: event.seq,
+      from: before.landing,
+      to: after.landing,
+      because,
+      where,
+      limits: [],
+      again: true,
+    });
     before = after;
   }
   store.reports.moves.value = [...found, ...store.reports.moves.peek()];
@@ -277,7 +306,9 @@ function landingAt(mission: Mission, log: readonly LogEvent[], base: World, at_s
   return { situation, landing: prediction.landing?.position ?? null };
 }
 
-/** The landings before the one that is shown, oldest first, as they were known at a moment: for the trail on the map. */
+/**
+ * The landings before the one that is shown, oldest first, as they were known at a moment: for the trail on the map.
+ */
 export function trailAt(
   moves: readonly Move[],
   shown_s: number,
@@ -289,4 +320,5 @@ export function trailAt(
   });
 }
 
-const labelOf = ({ seq, because }: Move): string => (seq === null ? because.replace(PLAN, '') : (because.split(/[,:]/)[0] ?? because));
+const labelOf = ({ seq, because }: Move): string =>
+  seq === null ? because.replace(PLAN, '') : (because.split(/[,:]/)[0] ?? because);

@@ -1,4 +1,5 @@
-// What would help most, observed now: each usual observation with what it would take off the 90 % area of the drift landing.
+// What would help most, observed now: each usual observation with what it would take off the 90 % area of the drift
+// landing.
 import { driftScenario } from '../../core/advice/exits.ts';
 import { outlookOf, pathOf } from '../../core/descent/outlook.ts';
 import { otherCovariance } from '../../core/descent/otherSpread.ts';
@@ -9,10 +10,12 @@ import type { Situation } from '../../core/mission/situation.ts';
 import { rankObservations, usualCandidates, type Ranked } from '../../core/winds/observe.ts';
 import type { World } from '../../core/descent/scenario.ts';
 
-export type Wanted = { readonly kind: 'ranked'; readonly ranked: readonly Ranked[] } | { readonly kind: 'unknown'; readonly why: string };
+export type Wanted =
+  { readonly kind: 'ranked'; readonly ranked: readonly Ranked[] } | { readonly kind: 'unknown'; readonly why: string };
 
 /**
- * The usual observations, the most helpful first. Homing hides what the wind does, so the canopy is left to drift for this.
+ * The usual observations, the most helpful first. Homing hides what the wind does, so the canopy is left to drift for
+ * this.
  *
  * world  the situation's, forecast and analysis
  * Cost   some 70 ms for a descent from 39 km: not within a frame
@@ -38,5 +41,8 @@ export function wantedObservations(situation: Situation, world: World): Wanted {
   });
   const solved = world.analysis?.solved ?? null;
   const path = pathOf(scenario, outlook.prediction);
-  return { kind: 'ranked', ranked: rankObservations({ kernel, path, errors: world.errors, solved, other_m2, candidates }) };
+  return {
+    kind: 'ranked',
+    ranked: rankObservations({ kernel, path, errors: world.errors, solved, other_m2, candidates }),
+  };
 }

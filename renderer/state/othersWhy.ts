@@ -1,19 +1,20 @@
-// Where the numbers come from of what else comes down (gondola and envelope: release, touchdown, size, how near they come to the jumper)
-// and of an exit on the way up. The plan's file has carrier, gondola and envelope; they have no field to lead to.
-import { AIR_SEPARATION_M, GROUND_SEPARATION_M, type Separation } from '../../core/advice/gondola.ts';
-import type { Nearest } from '../../core/advice/meeting.ts';
-import type { Where } from '../../core/advice/where.ts';
+// Where the numbers come from of what else comes down (gondola and envelope: release, touchdown, size, how near they
+// come to the jumper) and of an exit on the way up. The plan's file has carrier, gondola and envelope; they have no
+// field to lead to.
+import { AIR_SEPARATION_M, GROUND_SEPARATION_M, type Separation } from '../../core/recovery/gondola.ts';
+import type { Nearest } from '../../core/recovery/meeting.ts';
+import type { Where } from '../../core/recovery/where.ts';
 import type { Landing } from '../../core/descent/prediction.ts';
 import type { ExitState } from '../../core/descent/flight.ts';
 import type { World } from '../../core/descent/scenario.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { formatDegrees } from '../../core/earth/grid.ts';
 import { GONDOLA_AFTER_S } from '../../core/mission/cases.ts';
-import type { MissionState } from '../../core/mission/fold.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { never } from '../../core/problem.ts';
-import type { BodyShown } from '../../core/recoveryWork.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { MissionState } from '../../core/log/fold.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { never } from '../../core/base/problem.ts';
+import type { BodyShown } from '../../core/work/recoveryWork.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { clock, direction, distance, duration, height, lengthUp, number, THIN, type Units } from '../format.ts';
 import { sizeSentence, uncertainInputs } from './decideWhy.ts';
 import { whereWords } from './landing.ts';
@@ -43,10 +44,18 @@ const msl = (units: Units, height_m: number): string => height(height_m, { ...un
 
 export const bodyKey = ({ name }: Pick<FallingBody, 'name'>, column: BodyColumn): string => `body/${name}/${column}`;
 
-const columnTitles: Readonly<Record<BodyColumn, string>> = { released: 'release', down: 'touchdown', size: `90${THIN}% within` };
+const columnTitles: Readonly<Record<BodyColumn, string>> = {
+  released: 'release',
+  down: 'touchdown',
+  size: `90${THIN}% within`,
+};
 
 export function bodyWhy(of: OthersOf, body: FallingBody, column: BodyColumn): Provenance {
-  return { key: bodyKey(body, column), title: `${capital(body.name)}, ${columnTitles[column]}`, ...bodyTold(of, body, column) };
+  return {
+    key: bodyKey(body, column),
+    title: `${capital(body.name)}, ${columnTitles[column]}`,
+    ...bodyTold(of, body, column),
+  };
 }
 
 function bodyTold(of: OthersOf, body: FallingBody, column: BodyColumn): Told {
@@ -58,7 +67,8 @@ function bodyTold(of: OthersOf, body: FallingBody, column: BodyColumn): Told {
     case 'released':
       return { sentence: `${releaseWords(of)} ${placeWords(of, body)}`, inputs: exitInputs(of) };
     case 'down': {
-      if (landing === null) return { sentence: 'There is no value: it does not reach the ground within the time flown.', inputs };
+      if (landing === null)
+        return { sentence: 'There is no value: it does not reach the ground within the time flown.', inputs };
       const ground = `the ground, ${msl(units, landing.elevation_m)} there`;
       return {
         sentence: `${from}, and ${duration(landing.after_s)} down to ${ground}: predicted in the analysed wind, with the mass and the stages that the plan gives the ${name}.`,
@@ -66,7 +76,8 @@ function bodyTold(of: OthersOf, body: FallingBody, column: BodyColumn): Told {
       };
     }
     case 'size': {
-      if (body.ellipse90 === null) return { sentence: 'There is no value: no drawn descent reaches the ground.', inputs };
+      if (body.ellipse90 === null)
+        return { sentence: 'There is no value: no drawn descent reaches the ground.', inputs };
       const drawn = 'Each was flown with its own wind, body and release, drawn about the plan by the uncertainties.';
       return {
         sentence: `${sizeSentence('90', body.drawn)} ${drawn} The long axis lies ${direction(body.ellipse90.bearing_deg)} true.`,
@@ -95,7 +106,8 @@ function releaseWords(of: OthersOf): string {
 function placeWords({ marks, units }: OthersOf, { release }: FallingBody): string {
   const place = `${formatDegrees(release.position, 4)}, ${msl(units, release.height_m)}`;
   const logged = marks.get('release');
-  if (logged?.position !== undefined && logged.height_m !== undefined) return `It is let go at ${place}, as the log has it.`;
+  if (logged?.position !== undefined && logged.height_m !== undefined)
+    return `It is let go at ${place}, as the log has it.`;
   return `The balloon is then at ${place}, by the way that it is taken to go.`;
 }
 
@@ -109,17 +121,32 @@ function exitInputs(of: OthersOf): Input[] {
 
 export const apartKey = (name: FallingBody['name'], column: ApartColumn): string => `apart/${name}/${column}`;
 
-export function apartWhy(of: OthersOf, name: FallingBody['name'], separation: Separation, column: ApartColumn): Provenance {
+export function apartWhy(
+  of: OthersOf,
+  name: FallingBody['name'],
+  separation: Separation,
+  column: ApartColumn,
+): Provenance {
   const { mission, units, world } = of;
   const { closest, closestUnderCanopy, together } = separation;
   const inputs = [...exitInputs(of), ...(world === null ? [] : [windsInput(mission, world.wind)])];
   const key = apartKey(name, column);
   switch (column) {
     case 'air':
-      return { key, title: `Jumper and ${name}, nearest in the air`, sentence: meetingWords(of, name, closest, together, ''), inputs };
+      return {
+        key,
+        title: `Jumper and ${name}, nearest in the air`,
+        sentence: meetingWords(of, name, closest, together, ''),
+        inputs,
+      };
     case 'canopy': {
       const title = `Open canopy and ${name}, nearest in the air`;
-      return { key, title, sentence: meetingWords(of, name, closestUnderCanopy, together, ' from the opening on'), inputs };
+      return {
+        key,
+        title,
+        sentence: meetingWords(of, name, closestUnderCanopy, together, ' from the opening on'),
+        inputs,
+      };
     }
     case 'ground':
       return { key, title: `Landings of jumper and ${name}`, sentence: groundWords(units, name, separation), inputs };
@@ -128,8 +155,15 @@ export function apartWhy(of: OthersOf, name: FallingBody['name'], separation: Se
   }
 }
 
-function meetingWords(of: OthersOf, name: string, nearest: Nearest | null, together: Separation['together'], since: string): string {
-  if (nearest === null || together === null) return `There is no value: jumper and ${name} are never in the air together${since}.`;
+function meetingWords(
+  of: OthersOf,
+  name: string,
+  nearest: Nearest | null,
+  together: Separation['together'],
+  since: string,
+): string {
+  if (nearest === null || together === null)
+    return `There is no value: jumper and ${name} are never in the air together${since}.`;
   const { units } = of;
   const side = nearest.above_m >= 0 ? 'above' : 'below';
   const parts = `${distance(nearest.horizontal_m, units)} across, the ${name} ${lengthUp(Math.abs(nearest.above_m), units)} ${side} the jumper`;

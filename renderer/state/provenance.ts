@@ -1,20 +1,31 @@
-// Where each shown number comes from: a sentence on how it is computed, and the inputs that it hangs on, each with the field it is typed in.
-import { never } from '../../core/problem.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+// Where each shown number comes from: a sentence on how it is computed, and the inputs that it hangs on, each with the
+// field it is typed in.
+import { never } from '../../core/base/problem.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { flownSetting } from '../../core/descent/body.ts';
 import type { WindField } from '../../core/winds/field.ts';
 import { formatDegrees } from '../../core/earth/grid.ts';
 import { age, clock, clockUtc, height, number, quantity, speed, type Units } from '../format.ts';
 import type { Provenance } from './store.ts';
 
-export type NumberKey = 'landing' | 'touchdown' | 'drift' | 'surface' | 'opening' | 'shock' | 'canopy' | 'peak' | 'stages';
+export type NumberKey =
+  'landing' | 'touchdown' | 'drift' | 'surface' | 'opening' | 'shock' | 'canopy' | 'peak' | 'stages';
 
 type Input = Provenance['inputs'][number];
 
 const titles: Readonly<Record<NumberKey, readonly [title: string, sentence: string]>> = {
-  landing: ['Landing', 'Where the integrated path meets the ground: exit, every stage, and the wind of every height it passes.'],
-  touchdown: ['Touchdown', 'The exit time plus the time of the fall through each stage and of the flight under canopy.'],
-  drift: ['Drift', 'The geodesic on WGS 84 from the exit to the landing; magnetic by the World Magnetic Model 2025 at the site.'],
+  landing: [
+    'Landing',
+    'Where the integrated path meets the ground: exit, every stage, and the wind of every height it passes.',
+  ],
+  touchdown: [
+    'Touchdown',
+    'The exit time plus the time of the fall through each stage and of the flight under canopy.',
+  ],
+  drift: [
+    'Drift',
+    'The geodesic on WGS 84 from the exit to the landing; magnetic by the World Magnetic Model 2025 at the site.',
+  ],
   surface: [
     'At touchdown',
     'Ground speed is the canopy’s airspeed and the wind near the ground together; sink is the setting’s, for this mass and air.',
@@ -26,7 +37,10 @@ const titles: Readonly<Record<NumberKey, readonly [title: string, sentence: stri
   ],
   canopy: ['Under canopy', 'From opening to touchdown at the setting’s sink, which grows with height and mass.'],
   peak: ['Peak speed', 'The fastest moment relative to the ground; the Mach number is that through the air.'],
-  stages: ['Stages', 'Each ends where its trigger is met: time since exit, height, or Mach number falling below a value.'],
+  stages: [
+    'Stages',
+    'Each ends where its trigger is met: time since exit, height, or Mach number falling below a value.',
+  ],
 };
 
 /** What the panel shows beside a number when it is asked where it came from. */
@@ -94,7 +108,10 @@ export function windsInput(mission: Mission, field: WindField): Input {
   if (field.columns.every((column) => column.source === 'no wind given'))
     return { label: 'winds', value: 'none given: calm', field: 'winds' };
   const times = Array.from(field.times_s);
-  const nearest = times.reduce((best, t) => (Math.abs(t - exit_s) < Math.abs(best - exit_s) ? t : best), times[0] ?? NaN);
+  const nearest = times.reduce(
+    (best, t) => (Math.abs(t - exit_s) < Math.abs(best - exit_s) ? t : best),
+    times[0] ?? NaN,
+  );
   const off_s = exit_s - nearest;
   const count = times.length === 1 ? 'one time' : `${times.length} times`;
   const value = `${count}, nearest ${clockUtc(nearest * 1000)} (${age(Math.abs(off_s))} ${off_s < 0 ? 'after' : 'before'} exit)`;

@@ -1,9 +1,15 @@
-// What a person sees of the recovery: the workers' answers, which cases stand on the map, the crew that is tried somewhere else, and
-// what of the brief is read. Nothing of it is in the plan.
+// What a person sees of the recovery: the workers' answers, which cases stand on the map, the crew that is tried
+// somewhere else, and what of the brief is read. Nothing of it is in the plan.
 import { signal, type Signal } from '@preact/signals';
-import type { BoardRow } from '../../core/advice/crewBoard.ts';
-import type { BriefAnswer, BriefFile, BriefFileAnswer, CrewChanges, RecoveryAnswer } from '../../core/recoveryWork.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { BoardRow } from '../../core/recovery/crewBoard.ts';
+import type {
+  BriefAnswer,
+  BriefFile,
+  BriefFileAnswer,
+  CrewChanges,
+  RecoveryAnswer,
+} from '../../core/work/recoveryWork.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 /** A crew tried at a place: its times from there, or null while they are worked out or where nobody can be reached. */
 export interface Tried {

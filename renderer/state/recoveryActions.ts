@@ -1,10 +1,10 @@
-// What a person does about crews and brief: a proposed place accepted (undoable), a crew tried elsewhere, contact lost or there again and
-// a brief acknowledged (each an event of the log, one deliberate key, not undone), files written.
-import type { CrewPlace } from '../../core/advice/placement.ts';
+// What a person does about crews and brief: a proposed place accepted (undoable), a crew tried elsewhere, contact lost
+// or there again and a brief acknowledged (each an event of the log, one deliberate key, not undone), files written.
+import type { CrewPlace } from '../../core/recovery/placement.ts';
 import { acknowledgementItem } from '../../core/brief/changes.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
-import type { BriefFile } from '../../core/recoveryWork.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { BriefFile } from '../../core/work/recoveryWork.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { append, edit, endEdit, say } from './actions.ts';
 import { CONTACT_AGAIN, CONTACT_LOST } from './contact.ts';
 import { moveTeam, setStandbys } from './edits.ts';
@@ -27,13 +27,23 @@ export function acceptPlaces(store: Store, places: readonly CrewPlace[]): void {
   const names = places.map((one) => one.crew.name);
   if (names.length === 0) {
     const waits = store.recovery.answer.peek() === null;
-    say(store, waits ? 'The crews’ places are still being worked out.' : 'There is no proposed place that the plan does not have.', waits);
+    say(
+      store,
+      waits
+        ? 'The crews’ places are still being worked out.'
+        : 'There is no proposed place that the plan does not have.',
+      waits,
+    );
     return;
   }
   const standbys = places.map(({ crew, position }) => ({ crew: crew.name, position }));
   const done = edit(store, `standby of ${names.join(', ')} accepted`, (plan) => setStandbys(plan, standbys));
   endEdit(store);
-  say(store, done.ok ? `${names.join(', ')}: standby as proposed. Tell the crews; Ctrl+Z takes it back.` : done.why, !done.ok);
+  say(
+    store,
+    done.ok ? `${names.join(', ')}: standby as proposed. Tell the crews; Ctrl+Z takes it back.` : done.why,
+    !done.ok,
+  );
 }
 
 /** A drag or a typed place: the plan changes, and the worker is asked for the crew's times from there. */
@@ -59,7 +69,12 @@ export async function acknowledge(store: Store, crew: string, version: number): 
   if (done) say(store, `Logged: ${crew} has acknowledged brief v${version}.`);
 }
 
-export async function writeFile(store: Store, wanted: BriefFile, name: string, printed: boolean = false): Promise<void> {
+export async function writeFile(
+  store: Store,
+  wanted: BriefFile,
+  name: string,
+  printed: boolean = false,
+): Promise<void> {
   const path = store.file.peek()?.path;
   const ask = store.recovery.files.peek();
   if (path === undefined || ask === null) return;

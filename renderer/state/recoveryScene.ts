@@ -1,9 +1,10 @@
-// What the map shows of the recovery: the landings of the cases, what else comes down, the crews with their times, their places and ways,
-// the ground to keep clear, smoke, and the search where contact is lost. Each part stands while its panel is open, or as long as it is pinned.
+// What the map shows of the recovery: the landings of the cases, what else comes down, the crews with their times,
+// their places and ways, the ground to keep clear, smoke, and the search where contact is lost. Each part stands while
+// its panel is open, or as long as it is pinned.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { THIN, clock, distance, duration } from '../format.ts';
-import type { CrewShown, PlacedEllipse, RecoveryAnswer } from '../../core/recoveryWork.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { CrewShown, PlacedEllipse, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import type { MapBody, MapCase, MapCrew, MapEllipse, MapFix, MapScene, MapStandby } from '../map/scene.ts';
 import { ascentOf } from './ascent.ts';
 import { contactLost } from './contact.ts';
@@ -17,11 +18,15 @@ export function createRecoveryScene(store: Store): ReadonlySignal<Recovered> {
   const { recovery, view } = store;
   const withCases = computed(() => view.panel.value === 'Cases' || view.casesPinned.value);
   const withCrews = computed(() => view.panel.value === 'Crews' || view.crewsPinned.value);
-  const cases = computed(() => (withCases.value ? [...casesOf(recovery.answer.value, recovery.hidden.value), ...ascentCase(store)] : []));
+  const cases = computed(() =>
+    withCases.value ? [...casesOf(recovery.answer.value, recovery.hidden.value), ...ascentCase(store)] : [],
+  );
   const bodies = computed(() => (withCases.value ? bodiesOf(recovery.answer.value) : []));
   const shown = computed(() => (withCrews.value ? recovery.answer.value : null));
   const standby = computed(() => (shown.value?.crews ?? []).map((crew) => standbyOf(crew)));
-  const keepClear = computed(() => (shown.value?.keepClear ?? []).map(({ names, rings }) => ({ label: clearLabel(names), rings })));
+  const keepClear = computed(() =>
+    (shown.value?.keepClear ?? []).map(({ names, rings }) => ({ label: clearLabel(names), rings })),
+  );
   const smoke = computed(() => smokeOf(shown.value));
   const lost = computed(() => contactLost(store.log.value, store.shown_s.value) !== null);
   const search = computed(() => (lost.value ? searchOf(recovery.answer.value) : []));
@@ -43,14 +48,24 @@ export function createRecoveryScene(store: Store): ReadonlySignal<Recovered> {
 const clearLabel = (names: readonly string[]): string =>
   names.length < 3 ? `keep clear: ${names.join(', ')}` : `keep clear: ${names.length} cases and bodies`;
 
-const ellipseOf = (ellipse: PlacedEllipse | null): MapEllipse | null => (ellipse === null ? null : { ...ellipse, percent: 90 });
+const ellipseOf = (ellipse: PlacedEllipse | null): MapEllipse | null =>
+  ellipse === null ? null : { ...ellipse, percent: 90 };
 
 function casesOf(answer: RecoveryAnswer | null, hidden: ReadonlySet<string>): MapCase[] {
   return (answer?.cases ?? []).flatMap(({ row, ellipse90, track }): MapCase[] => {
     // The case as planned is the landing that the map shows anyway.
     if (row.kind !== 'lands' || row.case.kind === 'as planned' || hidden.has(row.case.name)) return [];
     const { name, mark } = row.case;
-    return [{ name, mark: mark.shape, landing: row.landing, ellipse: ellipseOf(ellipse90), label: `${mark.letter} ${name}`, track }];
+    return [
+      {
+        name,
+        mark: mark.shape,
+        landing: row.landing,
+        ellipse: ellipseOf(ellipse90),
+        label: `${mark.letter} ${name}`,
+        track,
+      },
+    ];
   });
 }
 
@@ -77,7 +92,13 @@ function bodiesOf(answer: RecoveryAnswer | null): MapBody[] {
         landing:
           landing === null
             ? null
-            : { name: body.name, position: landing.position, height_m: landing.elevation_m, t_s: landing.after_s, at_s: landing.time_s },
+            : {
+                name: body.name,
+                position: landing.position,
+                height_m: landing.elevation_m,
+                t_s: landing.after_s,
+                at_s: landing.time_s,
+              },
       },
     ];
   });
@@ -94,10 +115,18 @@ function standbyOf({ crew, standby, standbyFrom, approach, route, goal }: CrewSh
     position: standby,
     label: standbyFrom === 'proposed' ? `${crew.name}: proposed standby` : `${crew.name}: standby`,
     routes: [
-      ...(approach === null && points.length > 1 ? [{ name: `${crew.name} to the ${goal.name}`, points, gates: [] }] : []),
+      ...(approach === null && points.length > 1
+        ? [{ name: `${crew.name} to the ${goal.name}`, points, gates: [] }]
+        : []),
       ...(approach === null
         ? []
-        : [{ name: `${crew.name}: approach`, points: [standby, ...approach.gates.map((gate) => gate.position)], gates }]),
+        : [
+            {
+              name: `${crew.name}: approach`,
+              points: [standby, ...approach.gates.map((gate) => gate.position)],
+              gates,
+            },
+          ]),
     ],
   };
 }
@@ -118,10 +147,16 @@ function searchOf(answer: RecoveryAnswer | null): MapScene['search'] {
     datum: null,
     points: ring[0] === undefined ? ring : [...ring, ring[0]],
   }));
-  return [...(pattern === undefined ? [] : [{ label: `search: ${recommended}`, datum, points: pattern.line }]), ...rings];
+  return [
+    ...(pattern === undefined ? [] : [{ label: `search: ${recommended}`, datum, points: pattern.line }]),
+    ...rings,
+  ];
 }
 
-/** Where each crew waits by the plan, with its time to the landing; a crew that is being tried, with the time from there. */
+/**
+ * Where each crew waits by the plan, with its time to the landing; a crew that is being tried, with the time from
+ * there.
+ */
 function crewsOf(store: Store): MapCrew[] {
   const known = new Map((store.recovery.answer.value?.crews ?? []).map((one) => [one.crew.name, one]));
   const tried = store.recovery.tried.value;

@@ -1,7 +1,8 @@
-// What a person does to the reports: each is an event of the log, written at once and not undone; one deliberate key each.
-import { correctionText, type NewCorrection } from '../../core/formats/report/correction.ts';
-import type { NewReport } from '../../core/formats/report.ts';
-import type { NewEvent } from '../../core/mission/events.ts';
+// What a person does to the reports: each is an event of the log, written at once and not undone; one deliberate key
+// each.
+import { correctionText, type NewCorrection } from '../../core/formats/messages/report/correction.ts';
+import type { NewReport } from '../../core/formats/messages/report.ts';
+import type { NewEvent } from '../../core/log/events.ts';
 import { append, say } from './actions.ts';
 import { focusWhenDrawn } from './focus.ts';
 import { markEntered } from './reportMarks.ts';
@@ -34,11 +35,13 @@ export const logReport = (store: Store, event: NewReport | NewCorrection): Promi
 /** A call or a fix: it moves what is expected, and says so. */
 export async function logCalled(store: Store, event: NewEvent, words: string): Promise<boolean> {
   const done = await enter(store, { ...event, ...entering(store) });
-  if (store.notice.peek() === null) say(store, `${words.charAt(0).toUpperCase()}${words.slice(1).replace(/^ogs/, 'ogged')}.`);
+  if (store.notice.peek() === null)
+    say(store, `${words.charAt(0).toUpperCase()}${words.slice(1).replace(/^ogs/, 'ogged')}.`);
   return done;
 }
 
-export const confirm = (store: Store, of: string): Promise<boolean> => enter(store, { kind: 'confirmation', of, ...by(store) });
+export const confirm = (store: Store, of: string): Promise<boolean> =>
+  enter(store, { kind: 'confirmation', of, ...by(store) });
 
 export const withdraw = (store: Store, of: string, reason: string): Promise<boolean> =>
   enter(store, { kind: 'withdrawal', of, reason, ...by(store) });

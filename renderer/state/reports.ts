@@ -1,15 +1,19 @@
-// The reports as the window lists them: each with what became of it and why, what it weighs now, and what may be done to it.
-import { never } from '../../core/problem.ts';
-import type { ReportState } from '../../core/mission/fold.ts';
+// The reports as the window lists them: each with what became of it and why, what it weighs now, and what may be done
+// to it.
+import { never } from '../../core/base/problem.ts';
+import type { ReportState } from '../../core/log/fold.ts';
 import type { Situation } from '../../core/mission/situation.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { backgroundCovariance, pointsOf } from '../../core/winds/analysis.ts';
 import type { HeldReport } from '../../core/winds/now.ts';
 import { observationOf } from '../../core/winds/reports.ts';
 import { direction, directionWords, height, speed, windWords, type Units } from '../format.ts';
 import type { ReportFilter } from './reportsView.ts';
 
-/** `left out`: it counts, but newer or nearer readings say the same better. `refused`: it fails by itself; the sentence says why. */
+/**
+ * `left out`: it counts, but newer or nearer readings say the same better. `refused`: it fails by itself; the sentence
+ * says why.
+ */
 export type Standing = 'counts' | 'left out' | 'held' | 'struck' | 'withdrawn' | 'refused';
 
 export interface ReportRow {
@@ -60,7 +64,11 @@ function rowOf(report: ReportState, held: HeldReport | null, used: ReadonlySet<s
   }
   if (held !== null) return { ...row, standing: 'held', sentence: held.sentence };
   if (!used.has(id))
-    return { ...row, standing: 'left out', sentence: 'counts, and adds nothing: newer or nearer readings say the same better' };
+    return {
+      ...row,
+      standing: 'left out',
+      sentence: 'counts, and adds nothing: newer or nearer readings say the same better',
+    };
   const by = report.confirmed?.by ?? null;
   const confirmed = report.confirmed === null ? 'counts' : `confirmed${by === null ? '' : ` by ${by}`}, counts`;
   return { ...row, standing: 'counts', sentence: confirmed };
@@ -94,7 +102,16 @@ export function filtered(table: ReportTable, filter: ReportFilter, search: strin
     if (filter !== 'all' && filterOf(row.standing) !== filter) return false;
     if (words.length === 0) return true;
     const { event, placedBy } = row.report;
-    const text = [row.id, event.source, event.by, event.place, placedBy, event.text, direction(event.from_deg), row.standing]
+    const text = [
+      row.id,
+      event.source,
+      event.by,
+      event.place,
+      placedBy,
+      event.text,
+      direction(event.from_deg),
+      row.standing,
+    ]
       .join(' ')
       .toLowerCase();
     return words.every((word) => text.includes(word));
@@ -112,18 +129,23 @@ export const standingWords: { readonly [S in Standing]: string } = {
 };
 
 /**
- * What a report weighs at the moment that the analysis is for, 0 to 1: the share of the variance of the forecast's error, at its own
- * height over the site, that it would take away if it were the only one. Falls with age, distance and its own error.
+ * What a report weighs at the moment that the analysis is for, 0 to 1: the share of the variance of the forecast's
+ * error, at its own height over the site, that it would take away if it were the only one. Falls with age, distance and
+ * its own error.
  */
 export function weightOf(report: ReportState, { mission, winds, world }: Situation): number {
   const { errors, analysis } = winds;
   const ground = {
-    groundAt: ([lon, lat]: readonly [number, number]): number => world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
+    groundAt: ([lon, lat]: readonly [number, number]): number =>
+      world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
     roughness_m: world.roughness_m,
   };
   const one = observationOf(report, ground);
   const there = pointsOf([one], errors);
-  const here = pointsOf([{ height_m: one.height_m, time_s: analysis.valid_s, position: mission.site.position }], errors);
+  const here = pointsOf(
+    [{ height_m: one.height_m, time_s: analysis.valid_s, position: mission.site.position }],
+    errors,
+  );
   const c = backgroundCovariance(here, 0, there, 0);
   const before = (here.std_mps[0] ?? 0) ** 2;
   const seen = (there.std_mps[0] ?? 0) ** 2 + one.std_mps ** 2;
@@ -138,7 +160,9 @@ export function whoWords({ event }: ReportState): string {
   const source = event.source.replace('-', ' ');
   const who = event.by ?? null;
   const place = event.place === undefined ? '' : ` at ${event.place}`;
-  return who === null ? `${source}${place}` : `${who}${who.toLowerCase().includes(source) ? '' : `, ${source}`}${place}`;
+  return who === null
+    ? `${source}${place}`
+    : `${who}${who.toLowerCase().includes(source) ? '' : `, ${source}`}${place}`;
 }
 
 /** "from 305° (north-west), 6 kt, gusts 9 kt". */

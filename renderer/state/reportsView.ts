@@ -1,5 +1,5 @@
-// How a person looks at the winds as they come: which part of the reports panel, which report, which hours in the wind column; and
-// what came of it so far: the moves of the landing, the feeds that are heard.
+// How a person looks at the winds as they come: which part of the reports panel, which report, which hours in the wind
+// column; and what came of it so far: the moves of the landing, the feeds that are heard.
 import { signal, type Signal } from '@preact/signals';
 import type { Feed } from './feeds.ts';
 import type { Move } from './moved.ts';

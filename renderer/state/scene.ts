@@ -1,9 +1,9 @@
-// The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that the map sees the
-// same object while it did not change.
+// The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that
+// the map sees the same object while it did not change.
 import { computed, type ReadonlySignal } from '@preact/signals';
-import { sinceExit_s, type Expected } from '../../core/advice/expected.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { windFrom } from '../../core/units.ts';
+import { sinceExit_s, type Expected } from '../../core/mission/expected.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { windFrom } from '../../core/base/units.ts';
 import { emptyScene, type MapMoment, type MapPhase, type MapScene, type MapTrack, type MapWind } from '../map/scene.ts';
 import { profileAt } from '../winds/profile.ts';
 import { createRecoveryScene } from './recoveryScene.ts';
@@ -29,7 +29,9 @@ function partOf<T>(store: Store, path: Path, pick: (mission: Mission) => T): Rea
   });
 }
 
-/** What is computed, and the same object as before while it says the same: an edit far up leaves the surface wind alone. */
+/**
+ * What is computed, and the same object as before while it says the same: an edit far up leaves the surface wind alone.
+ */
 function sameUntilChanged<T>(compute: () => T): ReadonlySignal<T> {
   let last: { readonly text: string; readonly value: T } | null = null;
   return computed(() => {
@@ -46,7 +48,9 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
     const { name, position, elevation_m, timeZone } = mission.site;
     return timeZone === undefined ? { name, position, elevation_m } : { name, position, elevation_m, timeZone };
   });
-  const zones = partOf(store, ['landingZones'], (mission) => (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })));
+  const zones = partOf(store, ['landingZones'], (mission) =>
+    (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })),
+  );
   const hazards = partOf(store, ['hazards'], (mission) => (mission.hazards ?? []).map(mapHazard));
   const landmarks = partOf(store, ['landmarks'], (mission) => (mission.landmarks ?? []).map(mapLandmark));
   const wind = sameUntilChanged(() => surfaceWindOf(store));
@@ -72,7 +76,9 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const decidedCases = computed(() => decided.value.cases);
   const cases = computed(() => [...recoveredCases.value, ...decidedCases.value]);
   const chances = computed(() =>
-    Object.fromEntries(Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(([name, { p }]) => [name, p])),
+    Object.fromEntries(
+      Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(([name, { p }]) => [name, p]),
+    ),
   );
   return computed(() => {
     const place = site.value;
@@ -100,7 +106,8 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
 type Hazard = NonNullable<Mission['hazards']>[number];
 function mapHazard(hazard: Hazard): MapScene['hazards'][number] {
   const { name, kind, height_m } = hazard;
-  if ('polygon' in hazard) return { name, kind, polygon: hazard.polygon as MapScene['hazards'][number]['polygon'], height_m };
+  if ('polygon' in hazard)
+    return { name, kind, polygon: hazard.polygon as MapScene['hazards'][number]['polygon'], height_m };
   return { name, kind, height_m, line: hazard.line, crossings: hazard.crossings };
 }
 
@@ -118,7 +125,11 @@ function surfaceWindOf(store: Store): MapWind | null {
   const ground = profileAt(profileOf(mission, world, mission.site.elevation_m + 100), mission.site.elevation_m + 10);
   if (ground === null) return null;
   const { from_deg, speed_mps } = ground;
-  return { from_deg, speed_mps, toward: landmarkToward(mission.site.position, mission.landmarks ?? [], from_deg + 180) };
+  return {
+    from_deg,
+    speed_mps,
+    toward: landmarkToward(mission.site.position, mission.landmarks ?? [], from_deg + 180),
+  };
 }
 
 function trackOf(store: Store): MapTrack | null {
@@ -134,7 +145,10 @@ function trackOf(store: Store): MapTrack | null {
     start_s < opening_s - 0.001 ? 'freefall' : start_s < opening_s + 0.001 ? 'filling' : 'canopy';
   const profile = profileOf(mission, world, mission.exit.altitude_m);
   return {
-    points: since_s === 0 ? prediction.track : prediction.track.map(([t, lon, lat, h]) => [since_s + t, lon, lat, h] as const),
+    points:
+      since_s === 0
+        ? prediction.track
+        : prediction.track.map(([t, lon, lat, h]) => [since_s + t, lon, lat, h] as const),
     parts: prediction.stages.map(({ name, start_s, end_s }) => ({
       phase: phaseOf(start_s),
       name,
@@ -157,7 +171,15 @@ function momentsOf(expected: Expected | null): Pick<MapScene, 'opening' | 'landi
     const point = track.findLast((one) => one[0] <= start_s);
     return point === undefined
       ? []
-      : [{ name, position: [point[1], point[2]], height_m: startHeight_m, t_s: since_s + start_s, at_s: exit_s + start_s }];
+      : [
+          {
+            name,
+            position: [point[1], point[2]],
+            height_m: startHeight_m,
+            t_s: since_s + start_s,
+            at_s: exit_s + start_s,
+          },
+        ];
   });
   return {
     stageMarks,

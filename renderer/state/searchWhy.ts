@@ -1,7 +1,7 @@
-// Where the numbers of a search come from: how far apart its lines are, how long it takes, and whom it finds. A crew's sweep width and
-// speed of search stand in the plan's file; they have no field to lead to.
-import { SEARCH_MPS, type SearchPattern, type SearchPlan } from '../../core/advice/search.ts';
-import { never } from '../../core/problem.ts';
+// Where the numbers of a search come from: how far apart its lines are, how long it takes, and whom it finds. A crew's
+// sweep width and speed of search stand in the plan's file; they have no field to lead to.
+import { SEARCH_MPS, type SearchPattern, type SearchPlan } from '../../core/recovery/search.ts';
+import { never } from '../../core/base/problem.ts';
 import { distance, duration, number, speed, THIN, type Units } from '../format.ts';
 import { percentWords } from './decideScene.ts';
 import type { Provenance } from './store.ts';

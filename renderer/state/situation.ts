@@ -1,12 +1,13 @@
-// The mission at the moment that is looked at: reports judged, winds analysed, the descent in the analysed wind. Recomputed in parts:
-// an edit that leaves the log alone does not fold it again, and a minute that passes moves nothing unless a report's fate changed.
+// The mission at the moment that is looked at: reports judged, winds analysed, the descent in the analysed wind.
+// Recomputed in parts: an edit that leaves the log alone does not fold it again, and a minute that passes moves nothing
+// unless a report's fate changed.
 import { computed, type ReadonlySignal } from '@preact/signals';
-import { expectedOf, type Expected } from '../../core/advice/expected.ts';
+import { expectedOf, type Expected } from '../../core/mission/expected.ts';
 import type { Outlook } from '../../core/descent/outlook.ts';
 import type { World } from '../../core/descent/scenario.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import { missionAt, type MissionState } from '../../core/mission/fold.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import { missionAt, type MissionState } from '../../core/log/fold.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { situationOf, type Situation } from '../../core/mission/situation.ts';
 import type { WindsAnalysis } from '../../core/winds/analysis.ts';
 import { newestOf } from './clock.ts';
@@ -41,7 +42,9 @@ export interface SituationInputs {
   readonly moment_ms: ReadonlySignal<number | null>;
 }
 
-/** The parts of a plan that decide what becomes of a report: places, teams, how long and how far a wind is remembered. */
+/**
+ * The parts of a plan that decide what becomes of a report: places, teams, how long and how far a wind is remembered.
+ */
 const FOLDED = ['site', 'teams', 'landingZones', 'landmarks', 'hazards', 'uncertainty'] as const;
 
 export function situationSignals(of: SituationInputs): SituationSignals {
@@ -83,7 +86,9 @@ export function situationSignals(of: SituationInputs): SituationSignals {
 }
 
 function foldedState(of: SituationInputs, shown_s: ReadonlySignal<number>): ReadonlySignal<MissionState | null> {
-  const parts = FOLDED.map((name) => computed(() => (of.plan.value === null ? null : (at(of.plan.value, [name]) ?? null))));
+  const parts = FOLDED.map((name) =>
+    computed(() => (of.plan.value === null ? null : (at(of.plan.value, [name]) ?? null))),
+  );
   const readable = computed(() => of.mission.value !== null);
   return computed(() => {
     for (const part of parts) void part.value;
@@ -93,19 +98,31 @@ function foldedState(of: SituationInputs, shown_s: ReadonlySignal<number>): Read
   });
 }
 
-/** The winds of a folded state; remembered while only what they do not hang on was edited (where the exit is, not when or how high). */
+/**
+ * The winds of a folded state; remembered while only what they do not hang on was edited (where the exit is, not when
+ * or how high).
+ */
 function rememberingWinds(): (mission: Mission, state: MissionState, base: World) => Situation {
-  let last: { readonly key: string; readonly state: MissionState; readonly base: World; readonly situation: Situation } | null = null;
+  let last: {
+    readonly key: string;
+    readonly state: MissionState;
+    readonly base: World;
+    readonly situation: Situation;
+  } | null = null;
   return (mission, state, base) => {
     const key = `${mission.exit.time} ${mission.exit.altitude_m}`;
-    if (last !== null && last.key === key && last.state === state && last.base === base) return { ...last.situation, mission };
+    if (last !== null && last.key === key && last.state === state && last.base === base)
+      return { ...last.situation, mission };
     const situation = situationOf(mission, state, base);
     last = { key, state, base, situation };
     return situation;
   };
 }
 
-/** A world that stays the same object while forecast and analysis say the same: a minute that passed is no reason to fly again. */
+/**
+ * A world that stays the same object while forecast and analysis say the same: a minute that passed is no reason to fly
+ * again.
+ */
 function steadyWorld(): (base: World, next: World) => World {
   let last: { readonly base: World; readonly world: World } | null = null;
   return (base, next) => {
@@ -115,7 +132,8 @@ function steadyWorld(): (base: World, next: World) => World {
   };
 }
 
-const sameNumbers = (a: Float64Array, b: Float64Array): boolean => a.length === b.length && a.every((x, i) => x === b[i]);
+const sameNumbers = (a: Float64Array, b: Float64Array): boolean =>
+  a.length === b.length && a.every((x, i) => x === b[i]);
 
 /** Whether two analyses are the same to the bit: the same observations at the same moment are. */
 function sameAnalysis(a: WindsAnalysis | null, b: WindsAnalysis | null): boolean {

@@ -1,10 +1,11 @@
-// The window's state. Signals hold what a person or the desk can change: the plan with its history, the log, what was loaded beside
-// it, the clock, the view. Everything else is computed, synchronously: a key press or a drag is a redrawn track within a frame.
+// The window's state. Signals hold what a person or the desk can change: the plan with its history, the log, what was
+// loaded beside it, the clock, the view. Everything else is computed, synchronously: a key press or a drag is a redrawn
+// track within a frame.
 import { computed, signal, type ReadonlySignal, type Signal } from '@preact/signals';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import type { World } from '../../core/descent/scenario.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import type { About, DemoMission } from '../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../desk.ts';
 import { planReader, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../model.ts';
@@ -64,7 +65,10 @@ export interface Store extends SituationSignals {
   readonly moment_ms: Signal<number | null>;
   readonly file: Signal<MissionFile | null>;
   readonly history: Signal<History | null>;
-  /** Counts edits, turned up just before each: what is being worked out from the plan as it was stops first, and the edit has the machine. */
+  /**
+   * Counts edits, turned up just before each: what is being worked out from the plan as it was stops first, and the
+   * edit has the machine.
+   */
   readonly edits: Signal<number>;
   readonly beside: Signal<Beside | null>;
   readonly log: Signal<readonly LogEvent[]>;
@@ -113,7 +117,10 @@ export interface Store extends SituationSignals {
 
 type Signals = Pick<Store, 'history' | 'beside' | 'file' | 'log' | 'now_ms' | 'moment_ms'>;
 type Computed = SituationSignals &
-  Pick<Store, 'reading' | 'plan' | 'mission' | 'problems' | 'forecastWorld' | 'reportTable' | 'prediction' | 'where' | 'unsaved'>;
+  Pick<
+    Store,
+    'reading' | 'plan' | 'mission' | 'problems' | 'forecastWorld' | 'reportTable' | 'prediction' | 'where' | 'unsaved'
+  >;
 
 export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, now_ms: number): Store {
   const signals = {
@@ -161,7 +168,8 @@ function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals
   const plan = computed(() => history.value?.present.plan ?? null);
   const reading = computed(() => (plan.value === null ? null : readingOf(plan.value)));
   const mission = computed(() => reading.value?.mission ?? null);
-  // Parts of the plan that an edit did not touch are the very same objects: what hangs on them alone is not computed anew.
+  // Parts of the plan that an edit did not touch are the very same objects: what hangs on them alone is not computed
+  // anew.
   const windsPart = computed(() => (plan.value === null ? null : (at(plan.value, ['winds']) ?? null)));
   const sitePart = computed(() => (plan.value === null ? null : (at(plan.value, ['site']) ?? null)));
   const exitTime = computed(() => mission.value?.exit.time ?? null);
@@ -176,18 +184,35 @@ function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals
   });
   const forecastWorld = computed(() => assembled.value?.world ?? null);
   const situated = situationSignals({ plan, mission, forecastWorld, log, now_ms, moment_ms });
-  const reportTable = computed(() => (situated.situation.value === null ? NO_REPORTS : reportTableOf(situated.situation.value)));
+  const reportTable = computed(() =>
+    situated.situation.value === null ? NO_REPORTS : reportTableOf(situated.situation.value),
+  );
   const prediction = computed(() => situated.outlook.value?.prediction ?? null);
   const problems = computed(() => [
     ...(reading.value?.problems ?? []),
     ...(beside.value?.problems ?? []),
     ...(assembled.value?.problems ?? []),
-    ...(situated.situation.value?.state.remarks ?? []).map(({ seq, text }) => ({ file: `log, event ${seq}`, line: 0, text })),
+    ...(situated.situation.value?.state.remarks ?? []).map(({ seq, text }) => ({
+      file: `log, event ${seq}`,
+      line: 0,
+      text,
+    })),
   ]);
   const where = computed(() => {
     const landing = prediction.value?.landing ?? null;
     return landing === null ? null : whereOf(landing.position, mission.value?.landingZones ?? []);
   });
   const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
-  return { reading: readingOf, plan, mission, problems, forecastWorld, ...situated, reportTable, prediction, where, unsaved };
+  return {
+    reading: readingOf,
+    plan,
+    mission,
+    problems,
+    forecastWorld,
+    ...situated,
+    reportTable,
+    prediction,
+    where,
+    unsaved,
+  };
 }

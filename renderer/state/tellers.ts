@@ -1,12 +1,16 @@
-// Who tells the explanation that is open: the numbers on the window that it belongs to. While one stands there the explanation is of the
-// number as it is now; when the last of them is gone it closes, so that it never explains a number that nobody sees.
+// Who tells the explanation that is open: the numbers on the window that it belongs to. While one stands there the
+// explanation is of the number as it is now; when the last of them is gone it closes, so that it never explains a
+// number that nobody sees.
 import type { Signal } from '@preact/signals';
 import type { Provenance } from './store.ts';
 
 export class Tellers {
   readonly #open: Signal<Provenance | null>;
   readonly #counts = new Map<string, number>();
-  /** Key of the open explanation whose last number went; another one may come in the same drawing, for instance in another row. */
+  /**
+   * Key of the open explanation whose last number went; another one may come in the same drawing, for instance in
+   * another row.
+   */
   #left: string | null = null;
 
   constructor(open: Signal<Provenance | null>) {
@@ -16,7 +20,8 @@ export class Tellers {
   /** A number is drawn whose explanation is open. Answers what to do when it is drawn no more. */
   begin(told: Provenance): () => void {
     const { key } = told;
-    // Where another one tells already, what was asked is what that one says: the strip may count other descents than the panel.
+    // Where another one tells already, what was asked is what that one says: the strip may count other descents than
+    // the panel.
     if (this.#left === key) this.renew(told);
     this.#counts.set(key, this.#count(key) + 1);
     return () => this.#end(key);

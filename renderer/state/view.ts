@@ -1,6 +1,6 @@
-// How the person looks at the mission: switches, panel, look. Kept in local storage where the host allows it; what was kept is
-// unknown until it has been checked, and a store that refuses is done without.
-import { never } from '../../core/problem.ts';
+// How the person looks at the mission: switches, panel, look. Kept in local storage where the host allows it; what was
+// kept is unknown until it has been checked, and a store that refuses is done without.
+import { never } from '../../core/base/problem.ts';
 import { computed, effect, signal, type ReadonlySignal, type Signal } from '@preact/signals';
 import type { Units } from '../format.ts';
 import type { Look } from '../theme/roles.ts';

@@ -1,14 +1,14 @@
-// What the wind column shows, made from the mission: the columns there are, the levels of the one that is looked at, the wind in force
-// over the site at the exit's time, and the heights of the descent. Heights m MSL.
-import type { Air } from '../../core/air.ts';
+// What the wind column shows, made from the mission: the columns there are, the levels of the one that is looked at,
+// the wind in force over the site at the exit's time, and the heights of the descent. Heights m MSL.
+import type { Air } from '../../core/air/air.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import type { World } from '../../core/descent/scenario.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import type { WindSource } from '../../core/mission/winds.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { incrementAt } from '../../core/winds/analysis.ts';
 import { LOG_LAYER_M, WindSampler } from '../../core/winds/field.ts';
-import { usableLevels, type WindLevel } from '../../core/winds/levels.ts';
+import { usableLevels, type WindLevel } from '../../core/air/levels.ts';
 import { clockUtc } from '../format.ts';
 import type { ChartLevel, HeightMark, Origin, ProfilePoint } from '../winds/model.ts';
 import type { TakenOver } from './edits.ts';
@@ -35,9 +35,13 @@ export interface LevelRow extends ChartLevel {
   readonly dewPoint_K: number | null;
 }
 
-const numberAt = (value: Json | undefined): number | null => (typeof value === 'number' && Number.isFinite(value) ? value : null);
+const numberAt = (value: Json | undefined): number | null =>
+  typeof value === 'number' && Number.isFinite(value) ? value : null;
 
-/** Every column that the mission names, in the plan's order, then the files'. Read from the plan as it is, so that paths fit. */
+/**
+ * Every column that the mission names, in the plan's order, then the files'. Read from the plan as it is, so that paths
+ * fit.
+ */
 export function columnsOf(plan: Json, mission: Mission, sources: readonly WindSource[]): ColumnChoice[] {
   const columns: ColumnChoice[] = [];
   const forecasts = at(plan, ['winds', 'forecast']);
@@ -158,7 +162,9 @@ export function columnWords(column: ColumnChoice): string {
 export function isInForce(column: ColumnChoice, world: World): boolean {
   if (column.isGrid) return true;
   const name = column.file === null ? column.source : `${column.source} (${column.file})`;
-  return world.wind.columns.some((one) => one.source === name && (column.valid_ms === null || one.time_s * 1000 === column.valid_ms));
+  return world.wind.columns.some(
+    (one) => one.source === name && (column.valid_ms === null || one.time_s * 1000 === column.valid_ms),
+  );
 }
 
 /** A file's columns as the plan would hold them: those given, in their order. */
@@ -186,9 +192,9 @@ export interface ProfileOptions {
 }
 
 /**
- * The wind in force over the site, at the exit's time where no other is asked for, from the ground to `top_m`: forecast and reports
- * together, at every level's height and node of the analysis, and between them often enough to draw. Within 10 m of the ground the
- * logarithmic profile is not drawn: it is less than a pixel.
+ * The wind in force over the site, at the exit's time where no other is asked for, from the ground to `top_m`: forecast
+ * and reports together, at every level's height and node of the analysis, and between them often enough to draw. Within
+ * 10 m of the ground the logarithmic profile is not drawn: it is less than a pixel.
  */
 export function profileOf(mission: Mission, world: World, top_m: number, options: ProfileOptions = {}): ProfilePoint[] {
   const sampler = new WindSampler(world.wind);
@@ -242,11 +248,15 @@ function levelledOf(mission: Mission, world: World): { readonly bottom_m: number
 }
 
 /** Height ranges of the descent in which the wind is extrapolated. */
-export function extrapolatedRanges(mission: Mission, world: World): { readonly bottom_m: number; readonly top_m: number }[] {
+export function extrapolatedRanges(
+  mission: Mission,
+  world: World,
+): { readonly bottom_m: number; readonly top_m: number }[] {
   const ground = mission.site.elevation_m;
   const ranges: { bottom_m: number; top_m: number }[] = [];
   const levelled = levelledOf(mission, world);
-  if (mission.exit.altitude_m > levelled.top_m + 1) ranges.push({ bottom_m: levelled.top_m, top_m: mission.exit.altitude_m + 1 });
+  if (mission.exit.altitude_m > levelled.top_m + 1)
+    ranges.push({ bottom_m: levelled.top_m, top_m: mission.exit.altitude_m + 1 });
   if (levelled.bottom_m > ground + LOG_LAYER_M) ranges.push({ bottom_m: ground - 1000, top_m: levelled.bottom_m });
   return ranges;
 }

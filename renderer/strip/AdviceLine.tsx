@@ -1,5 +1,5 @@
-// The advice in one line, always in view: the word first, with a shape and a colour of its own; then the exit window, its best moment,
-// the chance of the zone; under it what stands against it, and the caution where the decision stands.
+// The advice in one line, always in view: the word first, with a shape and a colour of its own; then the exit window,
+// its best moment, the chance of the zone; under it what stands against it, and the caution where the decision stands.
 import '../theme/decide.css';
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
@@ -7,7 +7,14 @@ import { limitSentence, type AdviceWord, type Judged } from '../../core/advice/l
 import { clock, MISSING, type Units } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
 import { limitWhy } from '../state/decideWhy.ts';
-import { comparedExits, exitWhy, flownChanceWhy, type Compared, type ExitColumn, type ExitName } from '../state/exitsWhy.ts';
+import {
+  comparedExits,
+  exitWhy,
+  flownChanceWhy,
+  type Compared,
+  type ExitColumn,
+  type ExitName,
+} from '../state/exitsWhy.ts';
 import { whereWords } from '../state/landing.ts';
 import { moveWords } from '../state/moved.ts';
 import { provenanceOf } from '../state/provenance.ts';
@@ -26,7 +33,10 @@ const classOf: Readonly<Record<AdviceWord, string>> = {
   DOWN: 'in-flight',
 };
 
-/** A ticked disc, a triangle, a crossed square; after the exit an arrow down, on the ground over a line: told apart without colour. */
+/**
+ * A ticked disc, a triangle, a crossed square; after the exit an arrow down, on the ground over a line: told apart
+ * without colour.
+ */
 export function WordMark({ word }: { readonly word: AdviceWord }): JSX.Element {
   return (
     <span class={`word-mark ${classOf[word]}`}>
@@ -71,7 +81,11 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
           <button type="button" class="advice-word" onClick={open} title="The limits behind this word">
             <WordMark word={answer.advice.word} />
           </button>
-          <LineWords store={store} id="advice-line" parts={windowParts(answer.advice, units, zone).map((part) => told(store, part))} />
+          <LineWords
+            store={store}
+            id="advice-line"
+            parts={windowParts(answer.advice, units, zone).map((part) => told(store, part))}
+          />
         </p>
       )}
       <p class="small quiet advice-why" title={wordsOf(reasons)}>
@@ -146,7 +160,11 @@ function windowParts(
   } else if (exits.window !== null && exits.best !== null) {
     const { opens_s, closes_s } = exits.window;
     const opens = units.time === 'UTC' ? at(opens_s).replace('Z', '') : at(opens_s).replace(' local', '');
-    parts.push({ words: `EXIT ${opens}`, number: 'opens' }, { words: ' ' }, { words: `to ${at(closes_s)}`, number: 'closes' });
+    parts.push(
+      { words: `EXIT ${opens}`, number: 'opens' },
+      { words: ' ' },
+      { words: `to ${at(closes_s)}`, number: 'closes' },
+    );
     parts.push(between, { words: `best ${at(exits.best.exit.time_s)}`, number: 'best' });
   } else if (exits.options.length > 0) parts.push({ words: 'No exit on the carrier’s line keeps the limits' });
   else if (planned === null) parts.push({ words: 'No exit can be judged' });
@@ -154,7 +172,8 @@ function windowParts(
   const shown = exits.best ?? planned;
   const share = zone === null || shown === null ? null : (shown.inZone[zone]?.p ?? null);
   if (zone !== null && share === null) parts.push(between, { words: `${MISSING} in ${zone}` });
-  if (zone !== null && share !== null) parts.push(between, { words: `${percentWords(share)} in ${zone}`, number: 'chance' });
+  if (zone !== null && share !== null)
+    parts.push(between, { words: `${percentWords(share)} in ${zone}`, number: 'chance' });
   return parts;
 }
 
@@ -178,7 +197,8 @@ const NAMED: Readonly<Record<Exclude<LineNumber, 'touchdown' | 'chance'>, ExitNa
 function exitTold(of: Compared, number: LineNumber): LineTold | null {
   if (number === 'touchdown') return null;
   const column: ExitColumn = number === 'chance' ? 'in zone' : 'time';
-  const name = number === 'chance' ? (of.advice.exits.best === null ? 'as planned' : 'best on the line') : NAMED[number];
+  const name =
+    number === 'chance' ? (of.advice.exits.best === null ? 'as planned' : 'best on the line') : NAMED[number];
   const exit = comparedExits(of).find((one) => one.name === name);
   if (exit === undefined) return null;
   const what = number === 'chance' ? `chance of the zone, exit ${name}` : `exit time, ${name}`;
@@ -202,7 +222,10 @@ function reasonParts({ because, limits }: Advice): readonly LinePart[] {
   const listed = (all: readonly Judged[], words: (one: Judged, i: number) => string): LinePart[] =>
     all.flatMap((one, i) => [
       ...(i === 0 ? [] : [{ words: '; ' }]),
-      { words: words(one, i), told: { key: `limit/${one.limit.name}`, panel: 'Zones', what: 'limit', why: () => limitWhy(one) } },
+      {
+        words: words(one, i),
+        told: { key: `limit/${one.limit.name}`, panel: 'Zones', what: 'limit', why: () => limitWhy(one) },
+      },
     ]);
   if (because.length > 0) return listed(because, capital);
   const close = limits.filter((one) => one.state === 'close');

@@ -1,6 +1,7 @@
-// A line of the strip in which numbers can be selected. The line is read out whenever it changes, so its words stay what they were: what
-// can be selected is a stretch of them, named by them, and nothing is hidden between them that would be read out as well. No <button>:
-// it would break and be cut off as one block, and the line would have other words where there is little room.
+// A line of the strip in which numbers can be selected. The line is read out whenever it changes, so its words stay
+// what they were: what can be selected is a stretch of them, named by them, and nothing is hidden between them that
+// would be read out as well. No <button>: it would break and be cut off as one block, and the line would have other
+// words where there is little room.
 import type { JSX } from 'preact';
 import { Teller } from '../parts/Teller.tsx';
 import { askWhyIn } from '../state/actions.ts';
@@ -33,12 +34,16 @@ interface Props {
 export function LineWords({ store, id, parts }: Props): JSX.Element {
   return (
     <span id={id} onFocusOut={backToStart}>
-      {parts.map(({ words, told }) => (told === undefined ? words : <Told key={told.key} store={store} words={words} told={told} />))}
+      {parts.map(({ words, told }) =>
+        told === undefined ? words : <Told key={told.key} store={store} words={words} told={told} />,
+      )}
     </span>
   );
 }
 
-/** A number that was cut off is scrolled to when it has the focus; the line begins with its first word again after that. */
+/**
+ * A number that was cut off is scrolled to when it has the focus; the line begins with its first word again after that.
+ */
 function backToStart({ currentTarget }: JSX.TargetedFocusEvent<HTMLElement>): void {
   for (const box of [currentTarget, currentTarget.parentElement]) box?.scrollTo(0, 0);
 }

@@ -1,7 +1,7 @@
-// Always in view: which mission, which phase, what time it is, and the advice in one line. At its right the few things that are done
-// to the mission as a whole.
+// Always in view: which mission, which phase, what time it is, and the advice in one line. At its right the few things
+// that are done to the mission as a whole.
 import type { JSX } from 'preact';
-import type { MissionState } from '../../core/mission/fold.ts';
+import type { MissionState } from '../../core/log/fold.ts';
 import { useStore } from '../context.ts';
 import { clockLocal, clockUtc, dateUtc } from '../format.ts';
 import { redo, save, undo, choose } from '../state/actions.ts';
@@ -20,7 +20,9 @@ export function Strip(): JSX.Element {
     <header class="strip">
       <div>
         <h1 title={mission?.name}>{mission?.name ?? 'No mission open'}</h1>
-        <p class="small quiet nowrap">{mission === null ? '' : `Phase: ${phaseAt(mission, store.expected.value, marks, at_ms)}`}</p>
+        <p class="small quiet nowrap">
+          {mission === null ? '' : `Phase: ${phaseAt(mission, store.expected.value, marks, at_ms)}`}
+        </p>
       </div>
       <Clock store={store} />
       <AdviceLine store={store} />
@@ -66,7 +68,12 @@ function Tools({ store }: { readonly store: Store }): JSX.Element {
     <div class="tools small" role="toolbar" aria-label="Mission">
       <div>
         <Tool text="Undo" title="Undo (Ctrl+Z)" off={(history?.past.length ?? 0) === 0} run={() => undo(store)} />
-        <Tool text="Redo" title="Do again (Ctrl+Shift+Z)" off={(history?.future.length ?? 0) === 0} run={() => redo(store)} />
+        <Tool
+          text="Redo"
+          title="Do again (Ctrl+Shift+Z)"
+          off={(history?.future.length ?? 0) === 0}
+          run={() => redo(store)}
+        />
         <Tool text="Save" title="Save (Ctrl+S)" off={history === null} run={() => void save(store)} />
         <Tool text="Open" title="Open a mission (Ctrl+O)" off={false} run={() => void choose(store)} />
         <Tool text="Help" title="Keys, and what is seen here (?)" off={false} run={help} />

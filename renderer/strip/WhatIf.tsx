@@ -1,10 +1,11 @@
-// The answer to a what-if beside the present one, at the head of the desk; its landing stands on the map. Nothing of it enters the plan; Escape ends it.
+// The answer to a what-if beside the present one, at the head of the desk; its landing stands on the map. Nothing of it
+// enters the plan; Escape ends it.
 import type { JSX } from 'preact';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
-import type { AdviceAnswer } from '../../core/work.ts';
-import { landmarkToward, whereOf } from '../../core/advice/where.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { AdviceAnswer } from '../../core/work/work.ts';
+import { landmarkToward, whereOf } from '../../core/recovery/where.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
 import { clock, directionWords, distance, MISSING, speed, type Units } from '../format.ts';
 import { percentWords } from '../state/decideScene.ts';
@@ -39,7 +40,8 @@ export function WhatIfPanel(): JSX.Element | null {
         <Compared now={now} then={shown.answer} mission={mission} units={units} />
       )}
       <p class="small quiet">
-        Up to 150 m above ground the whole change, from 600 m on none, in the wind’s own direction. The plan is as it was.
+        Up to 150 m above ground the whole change, from 600 m on none, in the wind’s own direction. The plan is as it
+        was.
       </p>
     </section>
   );
@@ -121,13 +123,18 @@ function plannedChance({ advice: { planned, zone } }: AdviceAnswer): string {
 }
 
 function landingIn({ prediction: { landing } }: AdviceAnswer, mission: Mission, units: Units): string {
-  return landing === null ? MISSING : whereWords(whereOf(landing.position, mission.landingZones ?? []), units).replace(/^Lands /, '');
+  return landing === null
+    ? MISSING
+    : whereWords(whereOf(landing.position, mission.landingZones ?? []), units).replace(/^Lands /, '');
 }
 
 function movedWords(now: AdviceAnswer, then: AdviceAnswer, mission: Mission, units: Units): string {
   const a = now.prediction.landing;
   const b = then.prediction.landing;
-  const word = now.advice.word === then.advice.word ? `Still ${then.advice.word}` : `${then.advice.word} instead of ${now.advice.word}`;
+  const word =
+    now.advice.word === then.advice.word
+      ? `Still ${then.advice.word}`
+      : `${then.advice.word} instead of ${now.advice.word}`;
   if (a === null || b === null) return `${word}.`;
   const { distance_m, bearing_deg } = inverse(a.position, b.position);
   if (distance_m < 5) return `${word}; the landing stays.`;
@@ -140,7 +147,9 @@ function changedLimits(now: AdviceAnswer, then: AdviceAnswer): (readonly [Judged
   return then.advice.limits.flatMap((b) => {
     const a = now.advice.limits.find((one) => one.limit.name === b.limit.name);
     // The chance has a row of its own.
-    return b.limit.name === 'zoneProbability' || a === undefined || valueWords(a) === valueWords(b) ? [] : [[a, b] as const];
+    return b.limit.name === 'zoneProbability' || a === undefined || valueWords(a) === valueWords(b)
+      ? []
+      : [[a, b] as const];
   });
 }
 

@@ -1,5 +1,5 @@
-// Writes a look's roles onto the document as CSS variables. Through the CSSOM, which the content policy allows where it refuses
-// style attributes in HTML.
+// Writes a look's roles onto the document as CSS variables. Through the CSSOM, which the content policy allows where it
+// refuses style attributes in HTML.
 import { palettes, roleNames, type Look } from './roles.ts';
 
 export function applyLook(root: HTMLElement, look: Look): void {

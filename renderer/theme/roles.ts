@@ -1,5 +1,6 @@
-// The one table of colour roles, by look. `apply.ts` writes them as CSS variables (`--ink`, `--paper`, …); canvas layers read them here.
-// Hues: Okabe & Ito, "Color Universal Design" (2008), made darker or dimmer until they meet the contrasts that
+// The one table of colour roles, by look. `apply.ts` writes them as CSS variables (`--ink`, `--paper`, …); canvas
+// layers read them here. Hues: Okabe & Ito, "Color Universal Design" (2008), made darker or dimmer until they meet the
+// contrasts that
 // `tests/renderer/contrast.test.ts` computes: text 4.5:1, marks 3:1, on paper and on the map, in both looks.
 
 export type Look = 'day' | 'night';
@@ -28,7 +29,10 @@ export const roleNames = [
 export type Role = (typeof roleNames)[number];
 export type Palette = Readonly<Record<Role, string>>;
 
-/** What each role is for. Grounds lie under text and marks; `mapShade` is the far end of the hillshade, the hardest ground for a mark. */
+/**
+ * What each role is for. Grounds lie under text and marks; `mapShade` is the far end of the hillshade, the hardest
+ * ground for a mark.
+ */
 export const roleUse: Readonly<Record<Role, 'ground' | 'text' | 'mark' | 'hairline'>> = {
   ink: 'text',
   quiet: 'text',

@@ -1,5 +1,5 @@
-// That the past is looked at, where nobody can miss it: what is shown is what was known then, with the plan as it is now. Across the
-// top of the map and as a frame about the window.
+// That the past is looked at, where nobody can miss it: what is shown is what was known then, with the plan as it is
+// now. Across the top of the map and as a frame about the window.
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock } from '../format.ts';
@@ -15,10 +15,16 @@ export function Past(): JSX.Element | null {
     store.pointedHeight_m.value = null;
   };
   return (
-    <div class="past" role="status" aria-label="The past is shown" title="What was known then, flown with the plan as it is now">
+    <div
+      class="past"
+      role="status"
+      aria-label="The past is shown"
+      title="What was known then, flown with the plan as it is now"
+    >
       <strong>The past: {clock(then_ms, units, zone)}</strong>
       <span class="small">
-        {age((store.now_ms.value - then_ms) / 1000)} ago: reports, winds, landing and advice as known then, the plan as it is now
+        {age((store.now_ms.value - then_ms) / 1000)} ago: reports, winds, landing and advice as known then, the plan as
+        it is now
       </span>
       <button type="button" class="word" title="Alt+N" onClick={back}>
         Back to now

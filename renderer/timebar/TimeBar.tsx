@@ -1,4 +1,5 @@
-// Past ◀ now ▶ planned: the log's events and the plan's as ticks, and a handle to look at any moment. At its right the switches.
+// Past ◀ now ▶ planned: the log's events and the plan's as ticks, and a handle to look at any moment. At its right the
+// switches.
 import { useMemo, useRef } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
@@ -53,11 +54,18 @@ function useRail(store: Store): RailState {
   const log = store.log.value;
   // A long log is walked when it grows, not with each second.
   const logged = useMemo(() => loggedMoments(log), [log]);
-  const moments = useMemo(() => [...logged, ...(mission === null ? [] : plannedMoments(mission, expected))], [logged, mission, expected]);
+  const moments = useMemo(
+    () => [...logged, ...(mission === null ? [] : plannedMoments(mission, expected))],
+    [logged, mission, expected],
+  );
   // The span follows now by the minute: a bar that creeps every second would never be still.
   const now_ms = Math.floor(store.now_ms.value / 60_000) * 60_000;
   const span = spanOf(moments, now_ms);
-  return { moments, span, shown_ms: Math.max(span.from_ms, Math.min(span.to_ms, store.moment_ms.value ?? store.now_ms.value)) };
+  return {
+    moments,
+    span,
+    shown_ms: Math.max(span.from_ms, Math.min(span.to_ms, store.moment_ms.value ?? store.now_ms.value)),
+  };
 }
 
 /** Where the predicted descent is at a moment; null before the exit and after touchdown. */
@@ -149,12 +157,15 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
 /** The moment nearest to the handle, for those who hear it: "2 min 10 s before opening". */
 function nearestWords(state: RailState): string {
   const nearest = state.moments.reduce<Moment | null>(
-    (best, one) => (best === null || Math.abs(one.at_ms - state.shown_ms) < Math.abs(best.at_ms - state.shown_ms) ? one : best),
+    (best, one) =>
+      best === null || Math.abs(one.at_ms - state.shown_ms) < Math.abs(best.at_ms - state.shown_ms) ? one : best,
     null,
   );
   if (nearest === null) return 'nothing planned';
   const off_s = (state.shown_ms - nearest.at_ms) / 1000;
-  return Math.abs(off_s) < 1 ? `at ${nearest.name}` : `${duration(Math.abs(off_s))} ${off_s < 0 ? 'before' : 'after'} ${nearest.name}`;
+  return Math.abs(off_s) < 1
+    ? `at ${nearest.name}`
+    : `${duration(Math.abs(off_s))} ${off_s < 0 ? 'before' : 'after'} ${nearest.name}`;
 }
 
 interface DrawingProps {

@@ -1,9 +1,10 @@
-// What stands on the time bar: the span it shows, the log's events behind, the plan's ahead. Times in milliseconds since 1970.
-import { never } from '../../core/problem.ts';
-import type { Expected } from '../../core/advice/expected.ts';
-import type { MissionState } from '../../core/mission/fold.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+// What stands on the time bar: the span it shows, the log's events behind, the plan's ahead. Times in milliseconds
+// since 1970.
+import { never } from '../../core/base/problem.ts';
+import type { Expected } from '../../core/mission/expected.ts';
+import type { MissionState } from '../../core/log/fold.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 
 export interface Moment {
   readonly at_ms: number;
@@ -25,7 +26,8 @@ export function plannedMoments(mission: Mission, expected: Expected | null): Mom
   if (expected !== null) {
     const { scenario, prediction } = expected.outlook;
     const at = (after_s: number): number => 1000 * (scenario.exit.time_s + after_s);
-    if (prediction.opening !== null && prediction.opening.time_s > 0) found.push(planned('opening', at(prediction.opening.time_s)));
+    if (prediction.opening !== null && prediction.opening.time_s > 0)
+      found.push(planned('opening', at(prediction.opening.time_s)));
     if (prediction.landing !== null) found.push(planned('touchdown', at(prediction.landing.time_s)));
   }
   return found.filter((moment) => Number.isFinite(moment.at_ms));
@@ -77,8 +79,15 @@ export function spanOf(moments: readonly Moment[], now_ms: number): Span {
 
 export type Phase = 'planning' | 'ascent' | 'freefall' | 'under canopy' | 'landed';
 
-/** Where the descent stands at a moment: by the log's marks where it has them, else by the times of what is expected. */
-export function phaseAt(mission: Mission, expected: Expected | null, marks: MissionState['marks'], at_ms: number): Phase {
+/**
+ * Where the descent stands at a moment: by the log's marks where it has them, else by the times of what is expected.
+ */
+export function phaseAt(
+  mission: Mission,
+  expected: Expected | null,
+  marks: MissionState['marks'],
+  at_ms: number,
+): Phase {
   if (marks.has('touchdown')) return 'landed';
   if (marks.has('opening')) return 'under canopy';
   const left_s = expected?.planned.scenario.exit.time_s ?? Date.parse(mission.exit.time) / 1000;

@@ -1,8 +1,9 @@
-// The wind column as a drawing: a pure function from data and size to SVG. Heights run bottom to top, MSL on the left and AGL on the
-// right; barbs, then the curve, then the marks of the descent. Extrapolated is dashed; struck has a line through.
-import { never } from '../../core/problem.ts';
+// The wind column as a drawing: a pure function from data and size to SVG. Heights run bottom to top, MSL on the left
+// and AGL on the right; barbs, then the curve, then the marks of the descent. Extrapolated is dashed; struck has a line
+// through.
+import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
-import { M_PER_FT } from '../../core/units.ts';
+import { M_PER_FT } from '../../core/base/units.ts';
 import { metresTo, mpsTo, number } from '../format.ts';
 import { barb, type Barb } from './barbs.ts';
 import type { ChartData, ChartLevel, ProfilePoint } from './model.ts';
@@ -86,7 +87,13 @@ function Axes({ data, frame }: Part): JSX.Element {
       </text>
       {msl.map((tick) => (
         <g key={tick.text}>
-          <line x1={LEFT} x2={right_px} y1={toPx(heights, tick.height_m)} y2={toPx(heights, tick.height_m)} stroke="var(--line)" />
+          <line
+            x1={LEFT}
+            x2={right_px}
+            y1={toPx(heights, tick.height_m)}
+            y2={toPx(heights, tick.height_m)}
+            stroke="var(--line)"
+          />
           <text x={LEFT - 6} y={toPx(heights, tick.height_m) + 4} text-anchor="end">
             {tick.text}
           </text>
@@ -94,7 +101,13 @@ function Axes({ data, frame }: Part): JSX.Element {
       ))}
       {agl.map((tick) => (
         <g key={tick.text}>
-          <line x1={right_px} x2={right_px + 4} y1={toPx(heights, tick.height_m)} y2={toPx(heights, tick.height_m)} stroke="var(--quiet)" />
+          <line
+            x1={right_px}
+            x2={right_px + 4}
+            y1={toPx(heights, tick.height_m)}
+            y2={toPx(heights, tick.height_m)}
+            stroke="var(--quiet)"
+          />
           <text x={right_px + 7} y={toPx(heights, tick.height_m) + 4}>
             {tick.text}
           </text>
@@ -109,7 +122,9 @@ function Axes({ data, frame }: Part): JSX.Element {
   );
 }
 
-/** A curve of one value over height, in stretches: solid where levels stand behind it, dashed where it is extrapolated. */
+/**
+ * A curve of one value over height, in stretches: solid where levels stand behind it, dashed where it is extrapolated.
+ */
 interface Line {
   readonly name: string;
   readonly width: number;
@@ -138,7 +153,9 @@ function acrossOf(data: ChartData, frame: Frame): Across {
       };
     }
     case 'u/v': {
-      const end = niceCeiling(Math.max(1, ...shown.map((point) => mpsTo(Math.max(Math.abs(point.u_mps), Math.abs(point.v_mps)), unit))));
+      const end = niceCeiling(
+        Math.max(1, ...shown.map((point) => mpsTo(Math.max(Math.abs(point.u_mps), Math.abs(point.v_mps)), unit))),
+      );
       return {
         scale: { min: -end, max: end, ...frame.curve },
         lines: [
@@ -155,8 +172,16 @@ function acrossOf(data: ChartData, frame: Frame): Across {
       const high = Math.ceil(Math.max(1, ...known) / 20) * 20;
       return {
         scale: { min: low, max: high, ...frame.curve },
-        lines: [{ name: '', width: 2, value: (point) => (point.temperature_K === null ? null : point.temperature_K - 273.15) }],
-        labels: [low, 0, high].filter((v, i, all) => all.indexOf(v) === i).map((value) => ({ value, text: number(value) })),
+        lines: [
+          {
+            name: '',
+            width: 2,
+            value: (point) => (point.temperature_K === null ? null : point.temperature_K - 273.15),
+          },
+        ],
+        labels: [low, 0, high]
+          .filter((v, i, all) => all.indexOf(v) === i)
+          .map((value) => ({ value, text: number(value) })),
         title: '°C',
       };
     }
@@ -195,7 +220,13 @@ function Curves({ data, frame }: Part): JSX.Element {
     <g>
       {across.labels.map(({ value, text }) => (
         <g key={text}>
-          <line x1={toPx(scale, value)} x2={toPx(scale, value)} y1={frame.heights.to_px} y2={frame.heights.from_px} stroke="var(--line)" />
+          <line
+            x1={toPx(scale, value)}
+            x2={toPx(scale, value)}
+            y1={frame.heights.to_px}
+            y2={frame.heights.from_px}
+            stroke="var(--line)"
+          />
           <text x={toPx(scale, value)} y={frame.heights.from_px + 14} text-anchor="middle">
             {text}
           </text>
@@ -233,7 +264,9 @@ function ErrorBand({ data, frame, scale }: Part & { readonly scale: Scale }): JS
     if (height_m < data.bottom_m || height_m > data.top_m) return [];
     const wind = profileAt(data.profile, height_m);
     const middle_mps = wind === null ? 0 : data.curve === 'wind' ? wind.speed_mps : wind.u_mps;
-    return [{ y: toPx(frame.heights, height_m).toFixed(1), middle: mpsTo(middle_mps, unit), std: mpsTo(std_mps, unit) }];
+    return [
+      { y: toPx(frame.heights, height_m).toFixed(1), middle: mpsTo(middle_mps, unit), std: mpsTo(std_mps, unit) },
+    ];
   });
   const across = (x: number): string => toPx(scale, Math.max(scale.min, Math.min(scale.max, x))).toFixed(1);
   const outline = [
@@ -256,7 +289,15 @@ function Sensitivity({ data, frame }: Part): JSX.Element | null {
           const top = toPx(frame.heights, Math.min(bar.top_m, data.top_m));
           const bottom = toPx(frame.heights, Math.max(bar.bottom_m, data.bottom_m));
           const width = (bar.metresPerMps / most) * 36;
-          return <rect key={bar.bottom_m} x={frame.right_px - width} y={top} width={width} height={Math.max(0.5, bottom - top - 0.5)} />;
+          return (
+            <rect
+              key={bar.bottom_m}
+              x={frame.right_px - width}
+              y={top}
+              width={width}
+              height={Math.max(0.5, bottom - top - 0.5)}
+            />
+          );
         })}
     </g>
   );
@@ -288,7 +329,8 @@ function Directions({ data, frame }: Part): JSX.Element {
   );
 }
 
-const isShown = (level: ChartLevel, data: ChartData): boolean => level.height_m >= data.bottom_m && level.height_m <= data.top_m;
+const isShown = (level: ChartLevel, data: ChartData): boolean =>
+  level.height_m >= data.bottom_m && level.height_m <= data.top_m;
 
 function LevelDots({ data, frame, across }: Part & { readonly across: Across }): JSX.Element {
   const value = across.lines[0]?.value;
@@ -312,7 +354,9 @@ function LevelDots({ data, frame, across }: Part & { readonly across: Across }):
                 fill={chosen ? 'var(--accent)' : level.struck ? 'var(--paper)' : 'var(--wind)'}
                 stroke={chosen ? 'var(--accent)' : level.struck ? 'var(--quiet)' : 'var(--wind)'}
               />
-              {level.struck ? <line x1={x - 7} x2={x + 7} y1={y + 3} y2={y - 3} stroke="var(--ink)" stroke-width={1.5} /> : null}
+              {level.struck ? (
+                <line x1={x - 7} x2={x + 7} y1={y + 3} y2={y - 3} stroke="var(--ink)" stroke-width={1.5} />
+              ) : null}
             </g>
           );
         })}
@@ -346,7 +390,10 @@ function Barbs({ data, frame }: Part): JSX.Element {
     <g>
       {barbedLevels(data.levels, data, frame.heights).map((level) => (
         <g key={level.key} transform={`translate(${frame.barbs_px} ${toPx(frame.heights, level.height_m).toFixed(1)})`}>
-          <BarbGlyph barb={barb(level.from_deg, level.speed_mps, data.hemisphere, 24)} chosen={level.key === data.chosen} />
+          <BarbGlyph
+            barb={barb(level.from_deg, level.speed_mps, data.hemisphere, 24)}
+            chosen={level.key === data.chosen}
+          />
         </g>
       ))}
     </g>
@@ -382,7 +429,12 @@ function Marks({ data, frame }: Part): JSX.Element {
         return (
           <g key={mark.name}>
             <path d={`M${LEFT - 3} ${y}h10M${frame.right_px - 7} ${y}h10`} stroke="var(--path)" stroke-width={2} />
-            <path d={`M${LEFT + 7} ${y}H${frame.right_px - 7}`} stroke="var(--path)" stroke-width={0.75} stroke-dasharray="1 3" />
+            <path
+              d={`M${LEFT + 7} ${y}H${frame.right_px - 7}`}
+              stroke="var(--path)"
+              stroke-width={0.75}
+              stroke-dasharray="1 3"
+            />
             <text
               x={frame.right_px - 9}
               y={label - 3}

@@ -1,4 +1,5 @@
-// Which winds decide, in one line of the column's legend: what the bars at the chart's right mean, and where the most of them is.
+// Which winds decide, in one line of the column's legend: what the bars at the chart's right mean, and where the most
+// of them is.
 import type { JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
 import { Teller } from '../parts/Teller.tsx';
@@ -16,7 +17,10 @@ export function DecidingLine({ store }: { readonly store: Store }): JSX.Element 
   const error = store.outlook.value?.error ?? null;
   const units = store.view.units.value;
   const ground_m = mission?.site.elevation_m ?? 0;
-  const words = useMemo(() => (k === null || error === null ? null : decidesWords(k, error, units, ground_m)), [k, error, units, ground_m]);
+  const words = useMemo(
+    () => (k === null || error === null ? null : decidesWords(k, error, units, ground_m)),
+    [k, error, units, ground_m],
+  );
   if (words === null || mission === null) return null;
   const why = (): Provenance => ({
     key: 'deciding',
@@ -30,7 +34,13 @@ export function DecidingLine({ store }: { readonly store: Store }): JSX.Element 
       <svg width={18} height={10} aria-hidden="true">
         <path d="M6 0H18V4H6ZM11 5H18V9H11Z" fill="var(--spread)" fill-opacity={0.45} />
       </svg>
-      <button type="button" class="num deciding" data-number="deciding" onClick={open} title="What the bars at the right of the chart say">
+      <button
+        type="button"
+        class="num deciding"
+        data-number="deciding"
+        onClick={open}
+        title="What the bars at the right of the chart say"
+      >
         {words}
         {store.provenance.value?.key === 'deciding' ? <Teller store={store} why={why} /> : null}
       </button>

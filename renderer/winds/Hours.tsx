@@ -1,5 +1,5 @@
-// Which hour's wind the column shows: a slider over the hours that the forecasts cover, from the exit's; and a second hour to compare
-// with, which is the one that was shown when Compare was pressed.
+// Which hour's wind the column shows: a slider over the hours that the forecasts cover, from the exit's; and a second
+// hour to compare with, which is the one that was shown when Compare was pressed.
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock } from '../format.ts';
@@ -27,7 +27,8 @@ export function Hours(): JSX.Element | null {
   const exit_ms = store.exit_ms.value;
   const hours = hoursOf(world);
   const shown_ms = hour_ms.value ?? exit_ms;
-  if (hours.length < 2) return <p class="hours small quiet">Wind at {hourWords(store, exit_ms)}: one forecast hour only.</p>;
+  if (hours.length < 2)
+    return <p class="hours small quiet">Wind at {hourWords(store, exit_ms)}: one forecast hour only.</p>;
   const min_s = Math.floor(Math.min(...hours, exit_ms / 1000) / STEP_S) * STEP_S;
   const max_s = Math.ceil(Math.max(...hours, exit_ms / 1000) / STEP_S) * STEP_S;
   const look = (value_s: number): void => {
@@ -64,7 +65,14 @@ export function Hours(): JSX.Element | null {
           ))}
           <line x1={x(exit_ms / 1000)} x2={x(exit_ms / 1000)} y1={0} y2={6} stroke="var(--path)" stroke-width={2} />
           {beside_ms.value === null ? null : (
-            <line x1={x(beside_ms.value / 1000)} x2={x(beside_ms.value / 1000)} y1={0} y2={6} stroke="var(--accent)" stroke-width={3} />
+            <line
+              x1={x(beside_ms.value / 1000)}
+              x2={x(beside_ms.value / 1000)}
+              y1={0}
+              y2={6}
+              stroke="var(--accent)"
+              stroke-width={3}
+            />
           )}
         </svg>
         <input

@@ -1,6 +1,6 @@
 // What the wind column draws, in words: the curves, the band, and the marks of the reports, with how many of each.
 import type { JSX } from 'preact';
-import { never } from '../../core/problem.ts';
+import { never } from '../../core/base/problem.ts';
 import { useStore } from '../context.ts';
 import { ReportIcon } from '../reports/ReportMark.tsx';
 import { surfaceAgeSentence } from '../reports/SurfaceAge.tsx';
@@ -9,7 +9,11 @@ import type { ChartData } from './model.ts';
 import { hourWords } from './Hours.tsx';
 import { otherStrokes } from './Reported.tsx';
 
-const markNames: { readonly [S in 'counts' | 'held' | 'struck']: string } = { counts: 'report', held: 'held back', struck: 'struck' };
+const markNames: { readonly [S in 'counts' | 'held' | 'struck']: string } = {
+  counts: 'report',
+  held: 'held back',
+  struck: 'struck',
+};
 
 /** Old and withdrawn marks share the picture of what they are most like. */
 function groupOf(standing: Standing): keyof typeof markNames | null {
@@ -42,7 +46,9 @@ export function Legend({ data }: { readonly data: ChartData }): JSX.Element {
       <li>
         <Line stroke={data.curve === 'temperature' ? 'var(--quiet)' : 'var(--wind)'} width={2} />
         <span title={analysed ? winds.sentences.join(' ') : undefined}>
-          {analysed ? `forecast and ${winds.used.size === 1 ? 'one report' : `${winds.used.size} reports`}` : 'the forecast'}
+          {analysed
+            ? `forecast and ${winds.used.size === 1 ? 'one report' : `${winds.used.size} reports`}`
+            : 'the forecast'}
           {data.curve === 'temperature' ? '' : ', band: error'}
         </span>
       </li>
@@ -80,7 +86,15 @@ export function Legend({ data }: { readonly data: ChartData }): JSX.Element {
   );
 }
 
-function Line({ stroke, width, dash }: { readonly stroke: string; readonly width: number; readonly dash?: string }): JSX.Element {
+function Line({
+  stroke,
+  width,
+  dash,
+}: {
+  readonly stroke: string;
+  readonly width: number;
+  readonly dash?: string;
+}): JSX.Element {
   return (
     <svg width={18} height={10} aria-hidden="true">
       <path d="M0 5H18" stroke={stroke} stroke-width={width} stroke-dasharray={dash} />

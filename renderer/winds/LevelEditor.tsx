@@ -1,13 +1,22 @@
-// One wind level by hand: changed, struck, taken back, removed, or added. A level that lies in a file is first copied into the plan
-// with the rest of the file, which itself stays as it is.
+// One wind level by hand: changed, struck, taken back, removed, or added. A level that lies in a file is first copied
+// into the plan with the rest of the file, which itself stays as it is.
 import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
-import { KELVIN_AT_0_C } from '../../core/units.ts';
+import { KELVIN_AT_0_C } from '../../core/base/units.ts';
 import { mpsFrom, mpsTo } from '../format.ts';
 import { heightUnit, HEIGHT_BOUNDS } from '../panels/Inputs.tsx';
 import { NumberField } from '../parts/PlanField.tsx';
 import { cancelEdit, edit, endEdit, say } from '../state/actions.ts';
-import { addLevel, changeLevel, levelsPath, removeLevel, startForecast, strikeLevel, takeOver, type LevelEdit } from '../state/edits.ts';
+import {
+  addLevel,
+  changeLevel,
+  levelsPath,
+  removeLevel,
+  startForecast,
+  strikeLevel,
+  takeOver,
+  type LevelEdit,
+} from '../state/edits.ts';
 import { focusWhenDrawn } from '../state/focus.ts';
 import { at, type Json, type Path } from '../state/json.ts';
 import type { Store } from '../state/store.ts';
@@ -41,7 +50,10 @@ export function ownColumn(store: Store, level: LevelRow): Own | null {
   if (column === undefined || file === null) return null;
   // Of each time one column goes over: the one that is edited, else the one in force.
   const taken = columns.filter(
-    (one) => one.file === file && one.levels.length > 0 && (one === column || (isInForce(one, world) && one.valid_ms !== column.valid_ms)),
+    (one) =>
+      one.file === file &&
+      one.levels.length > 0 &&
+      (one === column || (isInForce(one, world) && one.valid_ms !== column.valid_ms)),
   );
   const copies = takenOver(taken, file, mission.exit.time);
   const forecast = takeOver(plan, file, copies).first + taken.indexOf(column);
@@ -90,8 +102,14 @@ export function LevelEditor({ store, column }: EditorProps): JSX.Element {
   };
   return (
     <div class="level-editor" role="group" aria-label="Wind level">
-      <LevelFields store={store} value={level} hands={{ set: change, done: () => endEdit(store), revert: () => cancelEdit(store) }} />
-      {level.path !== null || column === null ? null : <p class="small quiet">Changing it copies {column.file} into the plan.</p>}
+      <LevelFields
+        store={store}
+        value={level}
+        hands={{ set: change, done: () => endEdit(store), revert: () => cancelEdit(store) }}
+      />
+      {level.path !== null || column === null ? null : (
+        <p class="small quiet">Changing it copies {column.file} into the plan.</p>
+      )}
       <div class="segments small">
         <button type="button" class="word" onClick={() => strikeOrRemove(store, level, false)}>
           {level.struck ? 'Take back' : 'Strike'}
@@ -110,11 +128,19 @@ export function LevelEditor({ store, column }: EditorProps): JSX.Element {
   );
 }
 
-/** One number of a level, one step of undo while the field has the focus; the choice follows a level that was copied into the plan. */
+/**
+ * One number of a level, one step of undo while the field has the focus; the choice follows a level that was copied
+ * into the plan.
+ */
 function changeByHand(store: Store, level: LevelRow, part: Partial<LevelEdit>): void {
   const own = ownColumn(store, level);
   if (own === null) return;
-  const done = edit(store, 'wind level', (plan) => changeLevel(own.prepare(plan), own.path, part), `level ${Object.keys(part).join()}`);
+  const done = edit(
+    store,
+    'wind level',
+    (plan) => changeLevel(own.prepare(plan), own.path, part),
+    `level ${Object.keys(part).join()}`,
+  );
   if (!done.ok) return say(store, done.why, true);
   if (own.column === null) return;
   store.chosenColumn.value = own.column;
@@ -124,7 +150,11 @@ function changeByHand(store: Store, level: LevelRow, part: Partial<LevelEdit>): 
 interface FieldsProps {
   readonly store: Store;
   readonly value: LevelEdit | LevelRow;
-  readonly hands: { readonly set: (part: Partial<LevelEdit>) => void; readonly done: () => void; readonly revert: () => void };
+  readonly hands: {
+    readonly set: (part: Partial<LevelEdit>) => void;
+    readonly done: () => void;
+    readonly revert: () => void;
+  };
 }
 
 function LevelFields({ store, value, hands }: FieldsProps): JSX.Element {
@@ -212,7 +242,10 @@ function LevelAdder({ store, column }: { readonly store: Store; readonly column:
   );
 }
 
-/** Puts a level into the column that is looked at; a file's column is first copied into the plan; without any column one is begun. */
+/**
+ * Puts a level into the column that is looked at; a file's column is first copied into the plan; without any column one
+ * is begun.
+ */
 export function addByHand(store: Store, column: ColumnChoice | null, level: LevelEdit): void {
   const mission = store.mission.peek();
   if (mission === null) return;

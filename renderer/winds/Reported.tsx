@@ -1,5 +1,6 @@
-// Reports and other hours on the wind column's drawing: a mark for each report at its height with its standard error, hollow where it
-// is held back, struck through where it was corrected; the forecast alone and another hour as curves of their own.
+// Reports and other hours on the wind column's drawing: a mark for each report at its height with its standard error,
+// hollow where it is held back, struck through where it was corrected; the forecast alone and another hour as curves of
+// their own.
 import type { JSX } from 'preact';
 import { ReportMark } from '../reports/ReportMark.tsx';
 import { mpsTo } from '../format.ts';
@@ -25,7 +26,8 @@ export const otherStrokes = {
 export function OtherCurves({ data, frame, scale }: Props): JSX.Element | null {
   const { others = [], units, curve } = data;
   if (curve === 'temperature') return null;
-  const value = (point: ProfilePoint): number => mpsTo(curve === 'wind' ? Math.hypot(point.u_mps, point.v_mps) : point.u_mps, units.speed);
+  const value = (point: ProfilePoint): number =>
+    mpsTo(curve === 'wind' ? Math.hypot(point.u_mps, point.v_mps) : point.u_mps, units.speed);
   return (
     <g fill="none" stroke-linejoin="round">
       {others.map(({ kind, profile }) => {
@@ -80,7 +82,14 @@ export function Reported(props: Props): JSX.Element | null {
                 stroke-width={report.faded ? 0.75 : 1.25}
               />
             ) : null}
-            <ReportMark standing={report.standing} x={x} y={y} r={4.5} faded={report.faded} chosen={report.seq === data.chosenReport} />
+            <ReportMark
+              standing={report.standing}
+              x={x}
+              y={y}
+              r={4.5}
+              faded={report.faded}
+              chosen={report.seq === data.chosenReport}
+            />
           </g>
         );
       })}

@@ -1,5 +1,6 @@
-// The winds at the left: which column is looked at, the chart, the wind at the pointed height in words, and the level that is edited.
-// The levels are a list for the keyboard: arrows walk, Enter edits, Delete strikes, Insert adds, Shift+Delete removes.
+// The winds at the left: which column is looked at, the chart, the wind at the pointed height in words, and the level
+// that is edited. The levels are a list for the keyboard: arrows walk, Enter edits, Delete strikes, Insert adds,
+// Shift+Delete removes.
 import { useMemo, useRef } from 'preact/hooks';
 import type { Signal } from '@preact/signals';
 import type { JSX } from 'preact';
@@ -51,7 +52,10 @@ function useShown(store: Store): Shown | null {
   const units = store.view.units.value;
   const range = store.view.range.value;
   const columns = useMemo(
-    () => (plan === null || mission === null || beside === null ? [] : columnsOf(plan, mission, namedSources(mission, beside))),
+    () =>
+      plan === null || mission === null || beside === null
+        ? []
+        : columnsOf(plan, mission, namedSources(mission, beside)),
     [plan, mission, beside],
   );
   const ground = mission?.site.elevation_m ?? 0;
@@ -62,7 +66,8 @@ function useShown(store: Store): Shown | null {
   const k = store.decision.advice.value?.sensitivity ?? null;
   const sensitivity = useMemo(() => (k === null ? [] : barsOf(k, ground)), [k, ground]);
   if (mission === null || world === null) return null;
-  const column = columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, store.exit_ms.value);
+  const column =
+    columns.find((one) => one.key === store.chosenColumn.value) ?? nearestInTime(columns, store.exit_ms.value);
   const data: ChartData = {
     bottom_m: ground - (top - ground) * 0.01,
     top_m: top,
@@ -81,7 +86,10 @@ function useShown(store: Store): Shown | null {
 }
 
 /** The wind in force at the hour that is looked at, what stands beside it, and the reports. */
-function useLive(store: Store, top: number): Pick<ChartData, 'profile' | 'others' | 'errors' | 'reports' | 'chosenReport'> {
+function useLive(
+  store: Store,
+  top: number,
+): Pick<ChartData, 'profile' | 'others' | 'errors' | 'reports' | 'chosenReport'> {
   const mission = store.mission.value;
   const world = store.world.value;
   const situation = store.situation.value;
@@ -118,7 +126,11 @@ export function WindsColumn(): JSX.Element {
       <ChartArea store={store} shown={shown} />
       <Sources store={store} shown={shown} />
       <div class="below">
-        {store.chosenLevel.value === null ? <Reading store={store} shown={shown} /> : <LevelEditor store={store} column={shown.column} />}
+        {store.chosenLevel.value === null ? (
+          <Reading store={store} shown={shown} />
+        ) : (
+          <LevelEditor store={store} column={shown.column} />
+        )}
       </div>
     </section>
   );
@@ -136,7 +148,12 @@ function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }
       <header>
         <h2>Winds</h2>
         {file === null ? null : (
-          <button type="button" class="word small" onClick={() => detach(store, file)} title={`Take ${file} out of the plan`}>
+          <button
+            type="button"
+            class="word small"
+            onClick={() => detach(store, file)}
+            title={`Take ${file} out of the plan`}
+          >
             Take file out
           </button>
         )}
@@ -203,7 +220,8 @@ function Segments<T extends string>({ label, choices, names, value }: SegmentsPr
 /** What a level is, for the list: "1500 m MSL, from 090° (east), 7 kt, by hand". */
 function levelWords(level: LevelRow, units: Units, ground_m: number): string {
   const struck = level.struck ? 'struck: ' : '';
-  const wind = level.speed_mps < 0.5 ? 'calm' : `from ${directionWords(level.from_deg)}, ${speed(level.speed_mps, units)}`;
+  const wind =
+    level.speed_mps < 0.5 ? 'calm' : `from ${directionWords(level.from_deg)}, ${speed(level.speed_mps, units)}`;
   return `${struck}${height(level.height_m, units, ground_m)}, ${wind}, ${level.source}`;
 }
 
@@ -213,7 +231,8 @@ function ChartArea({ store, shown }: { readonly store: Store; readonly shown: Sh
   const { data, column } = shown;
   const levels = column?.levels ?? [];
   const frame = frameOf(size, data.bottom_m, data.top_m);
-  const heightAt = (event: PointerEvent): number => fromPx(frame.heights, event.clientY - (area.current?.getBoundingClientRect().top ?? 0));
+  const heightAt = (event: PointerEvent): number =>
+    fromPx(frame.heights, event.clientY - (area.current?.getBoundingClientRect().top ?? 0));
   const point = (event: PointerEvent): void => {
     const at = heightAt(event);
     store.pointedHeight_m.value = at >= data.bottom_m && at <= data.top_m ? Math.max(data.ground_m, at) : null;
@@ -309,7 +328,8 @@ function Sources({ store, shown }: { readonly store: Store; readonly shown: Show
   const exit_ms = store.exit_ms.value;
   const origins = [...new Set(column.levels.map((level) => level.origin))];
   const old_s = column.valid_ms === null ? NaN : (exit_ms - column.valid_ms) / 1000;
-  const when = column.valid_ms === null ? 'no valid time' : old_s >= 0 ? `${age(old_s)} old at exit` : `${age(-old_s)} after exit`;
+  const when =
+    column.valid_ms === null ? 'no valid time' : old_s >= 0 ? `${age(old_s)} old at exit` : `${age(-old_s)} after exit`;
   return (
     <ul class="sources small quiet" aria-label="Sources">
       <Legend data={shown.data} />
@@ -359,7 +379,15 @@ function Reading({ store, shown }: { readonly store: Store; readonly shown: Show
 }
 
 /** What the hour that is shown is against the one beside it, at the pointed height and where they differ most. */
-function Compared({ store, data, at_m }: { readonly store: Store; readonly data: ChartData; readonly at_m: number }): JSX.Element | null {
+function Compared({
+  store,
+  data,
+  at_m,
+}: {
+  readonly store: Store;
+  readonly data: ChartData;
+  readonly at_m: number;
+}): JSX.Element | null {
   const beside_ms = store.reports.beside_ms.value;
   const other = data.others?.find((one) => one.kind === 'beside')?.profile;
   if (beside_ms === null || other === undefined) return null;
@@ -369,7 +397,9 @@ function Compared({ store, data, at_m }: { readonly store: Store; readonly data:
     <span id="wind-compared">
       <br />
       {capital(differenceWords(data.profile, other, at_m, name, data.units))}.
-      {most === null ? '' : ` Most at ${height(most.height_m, data.units, data.ground_m)}: ${speed(most.apart_mps, data.units)} apart.`}
+      {most === null
+        ? ''
+        : ` Most at ${height(most.height_m, data.units, data.ground_m)}: ${speed(most.apart_mps, data.units)} apart.`}
     </span>
   );
 }

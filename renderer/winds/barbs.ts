@@ -1,8 +1,8 @@
-// The standard wind barb as geometry. Station at the origin, x right, y down (SVG); the shaft points to where the wind comes FROM,
-// north up. Half feather 5 kt, feather 10 kt, pennant 50 kt, the speed rounded to the nearest 5 kt; a calm is a circle without shaft.
-// Source: WMO-No. 485, Manual on the GDPFS, appendix on graphical representation: feathers to the left looking downwind in the
-// northern hemisphere, to the right in the southern (toward the lower pressure).
-import { MPS_PER_KT, RAD_PER_DEG } from '../../core/units.ts';
+// The standard wind barb as geometry. Station at the origin, x right, y down (SVG); the shaft points to where the wind
+// comes FROM, north up. Half feather 5 kt, feather 10 kt, pennant 50 kt, the speed rounded to the nearest 5 kt; a calm
+// is a circle without shaft. Source: WMO-No. 485, Manual on the GDPFS, appendix on graphical representation: feathers
+// to the left looking downwind in the northern hemisphere, to the right in the southern (toward the lower pressure).
+import { MPS_PER_KT, RAD_PER_DEG } from '../../core/base/units.ts';
 
 export type Point = readonly [x: number, y: number];
 export type Hemisphere = 'north' | 'south';
@@ -42,8 +42,12 @@ export function barb(from_deg: number, speed_mps: number, hemisphere: Hemisphere
   const side = hemisphere === 'north' ? 1 : -1;
   const sin = Math.sin(from_deg * RAD_PER_DEG);
   const cos = Math.cos(from_deg * RAD_PER_DEG);
-  // Along: px from the station toward the tip. Across: px to the feathers' side, which is clockwise of the tip in the north.
-  const place = (along: number, across: number): Point => [along * sin + across * side * cos, -along * cos + across * side * sin];
+  // Along: px from the station toward the tip. Across: px to the feathers' side, which is clockwise of the tip in the
+  // north.
+  const place = (along: number, across: number): Point => [
+    along * sin + across * side * cos,
+    -along * cos + across * side * sin,
+  ];
   const slant = gap * 0.8;
   const pennants: [Point, Point, Point][] = [];
   const full: [Point, Point][] = [];
@@ -61,5 +65,12 @@ export function barb(from_deg: number, speed_mps: number, hemisphere: Hemisphere
   // A half feather alone stands in from the tip, so that it is not taken for a full one.
   if (count.half > 0 && count.full === 0 && count.pennants === 0) along -= gap;
   if (count.half > 0) half.push([place(along, 0), place(along + slant / 2, reach / 2)]);
-  return { speed_kt: count.speed_kt, calm: count.speed_kt === 0, shaft: [place(0, 0), place(shaft, 0)], full, half, pennants };
+  return {
+    speed_kt: count.speed_kt,
+    calm: count.speed_kt === 0,
+    shaft: [place(0, 0), place(shaft, 0)],
+    full,
+    half,
+    pennants,
+  };
 }

@@ -1,5 +1,5 @@
-// What the wind column draws: plain data, heights m MSL, winds [u, v] m/s, temperatures K. Made from the mission by `state/winds.ts`;
-// drawn by `Chart.tsx`, on the screen and on paper alike.
+// What the wind column draws: plain data, heights m MSL, winds [u, v] m/s, temperatures K. Made from the mission by
+// `state/winds.ts`; drawn by `Chart.tsx`, on the screen and on paper alike.
 import type { Units } from '../format.ts';
 import type { Curve } from '../state/view.ts';
 import type { Hemisphere } from './barbs.ts';

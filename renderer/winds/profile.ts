@@ -1,6 +1,6 @@
 // The wind in force at any height of a profile, and the mark that each origin of a level has.
-import { never } from '../../core/problem.ts';
-import { windFrom } from '../../core/units.ts';
+import { never } from '../../core/base/problem.ts';
+import { windFrom } from '../../core/base/units.ts';
 import type { Origin, ProfilePoint } from './model.ts';
 
 /** The wind of a profile at a height, in direction and speed: linear in u and v between its points, which rise. */
@@ -23,8 +23,16 @@ export function profileAt(
   const mix = (x: number, y: number): number => x + f * (y - x);
   const u_mps = mix(a.u_mps, b.u_mps);
   const v_mps = mix(a.v_mps, b.v_mps);
-  const temperature_K = a.temperature_K === null || b.temperature_K === null ? null : mix(a.temperature_K, b.temperature_K);
-  return { height_m, u_mps, v_mps, temperature_K, extrapolated: a.extrapolated || b.extrapolated, ...windFrom(u_mps, v_mps) };
+  const temperature_K =
+    a.temperature_K === null || b.temperature_K === null ? null : mix(a.temperature_K, b.temperature_K);
+  return {
+    height_m,
+    u_mps,
+    v_mps,
+    temperature_K,
+    extrapolated: a.extrapolated || b.extrapolated,
+    ...windFrom(u_mps, v_mps),
+  };
 }
 
 /** A mark a source: dot for the forecast, square for a file, diamond for a hand. */

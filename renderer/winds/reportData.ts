@@ -1,9 +1,10 @@
-// What the wind column shows beside its levels: the reports at their heights, the error of the wind in force, the forecast alone, and
-// the wind of another hour. Plain data from the mission at a moment; heights m MSL, m/s, s since 1970.
+// What the wind column shows beside its levels: the reports at their heights, the error of the wind in force, the
+// forecast alone, and the wind of another hour. Plain data from the mission at a moment; heights m MSL, m/s, s since
+// 1970.
 import type { World } from '../../core/descent/scenario.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import type { Situation } from '../../core/mission/situation.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { evaluate, pointsOf } from '../../core/winds/analysis.ts';
 import { observationOf } from '../../core/winds/reports.ts';
 import { age, direction, speed, type Units } from '../format.ts';
@@ -11,7 +12,10 @@ import { FADED_WEIGHT, weightOf, type ReportTable, type Standing } from '../stat
 import { profileAt } from './profile.ts';
 import type { ErrorPoint, ProfilePoint } from './model.ts';
 
-/** A report as the column draws it: brought to ten metres above ground where it was measured lower, as the analysis takes it. */
+/**
+ * A report as the column draws it: brought to ten metres above ground where it was measured lower, as the analysis
+ * takes it.
+ */
 export interface ChartReport {
   readonly seq: number;
   readonly id: string;
@@ -31,11 +35,13 @@ const MOST_DRAWN = 60;
 export function chartReports(situation: Situation, { rows }: ReportTable): ChartReport[] {
   const { state, winds, world } = situation;
   const ground = {
-    groundAt: ([lon, lat]: readonly [number, number]): number => world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
+    groundAt: ([lon, lat]: readonly [number, number]): number =>
+      world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
     roughness_m: world.roughness_m,
   };
   const drawn = rows.filter(({ standing }) => standing !== 'left out' && standing !== 'refused').slice(0, MOST_DRAWN);
-  const held = winds.held.length > MOST_DRAWN ? [] : rows.filter((row) => row.standing === 'held' && !drawn.includes(row));
+  const held =
+    winds.held.length > MOST_DRAWN ? [] : rows.filter((row) => row.standing === 'held' && !drawn.includes(row));
   return [...drawn, ...held].map(({ seq, id, report, standing }) => {
     const { height_m, u_mps, v_mps, std_mps } = observationOf(report, ground);
     const faded = standing === 'counts' && weightOf(report, situation) < FADED_WEIGHT;

@@ -44,8 +44,8 @@ export function niceCeiling(value: number): number {
 }
 
 /**
- * Labels moved apart so that none covers another, each as little as it must: middles of labels of these sizes, kept within [min, max]
- * where they fit. Answers the new middles in the order given.
+ * Labels moved apart so that none covers another, each as little as it must: middles of labels of these sizes, kept
+ * within [min, max] where they fit. Answers the new middles in the order given.
  */
 export function spread(middles: readonly number[], sizes: readonly number[], min: number, max: number): number[] {
   const order = middles.map((_, i) => i).sort((a, b) => (middles[a] ?? 0) - (middles[b] ?? 0));

@@ -1,15 +1,16 @@
-// The advice, worked out in a worker of its own after the first picture of a change: roughly at once, then with the full sample. A
-// worker that is still busy with a question nobody asks any more is told to stop, so that it takes no time from the pool. It is not
-// ended: a browser lets it go on for two seconds then, and the next one would have to make its code quick again.
+// The advice, worked out in a worker of its own after the first picture of a change: roughly at once, then with the
+// full sample. A worker that is still busy with a question nobody asks any more is told to stop, so that it takes no
+// time from the pool. It is not ended: a browser lets it go on for two seconds then, and the next one would have to
+// make its code quick again.
 import { effect, untracked } from '@preact/signals';
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import type { World } from '../../core/descent/scenario.ts';
-import { roadLines } from '../../core/formats/areas.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import type { WorkerLike } from '../../core/pool.ts';
-import type { AdviceAnswer, Answer, Ask } from '../../core/work.ts';
-import { WorldNews } from '../../core/worldWork.ts';
+import { roadLines } from '../../core/formats/areas/areas.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { WorkerLike } from '../../core/work/pool.ts';
+import type { AdviceAnswer, Answer, Ask } from '../../core/work/work.ts';
+import { WorldNews } from '../../core/work/worldWork.ts';
 import type { Store } from '../state/store.ts';
 import { SEED } from './spreadRun.ts';
 
@@ -47,7 +48,11 @@ class Adviser {
     this.#worker.terminate();
   }
 
-  async ask({ world, mission, log, at_s, roads }: Question, members: number, whatIf: WhatIf | null): Promise<AdviceAnswer> {
+  async ask(
+    { world, mission, log, at_s, roads }: Question,
+    members: number,
+    whatIf: WhatIf | null,
+  ): Promise<AdviceAnswer> {
     const { number, asks } = this.#news.tell(world);
     const job = { world: number, mission, log, at_s, members, seed: SEED, roads: roadLines(roads), whatIf };
     this.#busy += 1;
@@ -112,7 +117,8 @@ export function watchAdvice(
       const other = decision.whatIf.peek();
       if (other !== null) {
         const answer = await adviser.ask(asked, FULL, other.asked);
-        if (turn === mine && decision.whatIf.peek()?.asked === other.asked) decision.whatIf.value = { asked: other.asked, answer };
+        if (turn === mine && decision.whatIf.peek()?.asked === other.asked)
+          decision.whatIf.value = { asked: other.asked, answer };
       }
       if (turn === mine) decision.advising.value = false;
     } catch (error) {
@@ -146,12 +152,17 @@ export function watchAdvice(
       }
       // Another mission's advice must not stand for a moment under this one's name.
       if (question !== null && question.roads !== beside.roads) decision.advice.value = null;
-      const onlyLater = decision.advice.value !== null && question?.mission === mission && question.world === world && question.log === log;
+      const onlyLater =
+        decision.advice.value !== null &&
+        question?.mission === mission &&
+        question.world === world &&
+        question.log === log;
       question = { mission, log, at_s, world, roads: beside.roads, onlyLater };
       renew();
     });
   });
-  // An edit that is refused leaves the question as it was: it is asked again, and where its answer stands that is found at once.
+  // An edit that is refused leaves the question as it was: it is asked again, and where its answer stands that is found
+  // at once.
   const endEdits = effect(() => {
     if (store.edits.value > 0 && question !== null) untracked(renew);
   });

@@ -1,11 +1,12 @@
-// What the workers found out, as the window shows it: the spread of the landings, growing; the advice; and the answer to a what-if.
+// What the workers found out, as the window shows it: the spread of the landings, growing; the advice; and the answer
+// to a what-if.
 import { signal, type Signal } from '@preact/signals';
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import { contoursOf, type Contour } from '../../core/descent/density.ts';
 import type { Members } from '../../core/descent/ensemble.ts';
 import { statisticsOf, type LandingStatistics } from '../../core/descent/statistics.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import type { AdviceAnswer } from '../../core/work.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { AdviceAnswer } from '../../core/work/work.ts';
 
 export interface SpreadPicture {
   readonly done: number;

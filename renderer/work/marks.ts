@@ -1,4 +1,5 @@
-// Two moments that the bench reads from the page's own clock: when the winds changed, and when the first picture of it had been drawn.
+// Two moments that the bench reads from the page's own clock: when the winds changed, and when the first picture of it
+// had been drawn.
 import { afterFrame } from '../frame.ts';
 
 export const WIND_CHANGED = 'plumbline:wind-changed';
@@ -10,7 +11,10 @@ export function markWindChanged(started: number): void {
   performance.mark(WIND_CHANGED, { startTime: started });
 }
 
-/** To be called when the picture was handed to the window: the map draws it in the next frame, and the mark stands behind that frame. */
+/**
+ * To be called when the picture was handed to the window: the map draws it in the next frame, and the mark stands
+ * behind that frame.
+ */
 export const pictureDrawn = (): Promise<void> =>
   new Promise((resolve) => {
     afterFrame(() => {

@@ -1,14 +1,14 @@
-// The recovery and the brief, worked out in a worker of their own once the advice has settled: they take seconds, and nothing that is
-// looked at every second may wait for them. A worker busy with a question nobody asks any more is told to stop; an idle one keeps what it
-// found, and answers at once for a crew that is dragged about.
+// The recovery and the brief, worked out in a worker of their own once the advice has settled: they take seconds, and
+// nothing that is looked at every second may wait for them. A worker busy with a question nobody asks any more is told
+// to stop; an idle one keeps what it found, and answers at once for a crew that is dragged about.
 import { effect, untracked } from '@preact/signals';
 import type { World } from '../../core/descent/scenario.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import type { WorkerLike } from '../../core/pool.ts';
-import type { BriefFile, BriefFileAnswer, RecoveryJob } from '../../core/recoveryWork.ts';
-import type { Answer, Ask } from '../../core/work.ts';
-import { WorldNews } from '../../core/worldWork.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { WorkerLike } from '../../core/work/pool.ts';
+import type { BriefFile, BriefFileAnswer, RecoveryJob } from '../../core/work/recoveryWork.ts';
+import type { Answer, Ask } from '../../core/work/work.ts';
+import { WorldNews } from '../../core/work/worldWork.ts';
 import type { Store } from '../state/store.ts';
 import { SEED } from './spreadRun.ts';
 
@@ -27,9 +27,13 @@ interface Question {
 
 /** Events that move no landing and no crew: after one of them what stands still holds. */
 const STILL: ReadonlySet<LogEvent['kind']> = new Set(['note', 'check', 'advice', 'decision']);
-const weighty = (log: readonly LogEvent[]): number => log.reduce((seq, event) => (STILL.has(event.kind) ? seq : event.seq), -1);
+const weighty = (log: readonly LogEvent[]): number =>
+  log.reduce((seq, event) => (STILL.has(event.kind) ? seq : event.seq), -1);
 
-/** Whether the answer to one question still holds for another: the same plan and winds, within the minute, and nothing new that counts. */
+/**
+ * Whether the answer to one question still holds for another: the same plan and winds, within the minute, and nothing
+ * new that counts.
+ */
 function stillHolds(old: Question | null, now: Question): boolean {
   if (old === null || old.mission !== now.mission || old.world !== now.world || old.roads !== now.roads) return false;
   if (old.log === now.log) return old.at_s === now.at_s;
@@ -200,7 +204,8 @@ export function watchRecovery(store: Store, makeWorker: () => WorkerLike): () =>
     void view.panel.value;
     void store.floating.value;
     untracked(() => {
-      if (briefWanted() && question !== null && answered === question && written !== question && asked !== question) beginSoon();
+      if (briefWanted() && question !== null && answered === question && written !== question && asked !== question)
+        beginSoon();
     });
   });
   const endTrying = watchTrying(store, worker);

@@ -1,10 +1,11 @@
-// The ensemble behind the picture: started anew with each change that can move a landing, stopped when the next one comes,
-// growing from 500 to 10 000 members. A picture of more members replaces one of fewer, never the other way round.
+// The ensemble behind the picture: started anew with each change that can move a landing, stopped when the next one
+// comes, growing from 500 to 10 000 members. A picture of more members replaces one of fewer, never the other way
+// round.
 import { effect, untracked } from '@preact/signals';
-import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
-import type { Expected } from '../../core/advice/expected.ts';
+import { EnsemblePool, type WorkerLike } from '../../core/work/pool.ts';
+import type { Expected } from '../../core/mission/expected.ts';
 import type { World } from '../../core/descent/scenario.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { afterFrame, mapGoesFirst, pictureCame, pictureComes } from '../frame.ts';
 import type { Store } from '../state/store.ts';
 import { pictureOf } from './decision.ts';
@@ -49,7 +50,10 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
   let framed = false;
   let again = false;
   let resting = 0;
-  /** At once, but no more than once a frame: of the changes of one frame the last is flown. `withMap`: see `pictureComes`. */
+  /**
+   * At once, but no more than once a frame: of the changes of one frame the last is flown. `withMap`: see
+   * `pictureComes`.
+   */
   const beginAtOnce = (withMap: boolean): void => {
     if (framed) {
       again = true;
@@ -65,14 +69,15 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike, pictured
     });
   };
   /**
-   * While something is held and moved the machine is the map's: the landing's spread is flown where the hand rests. After a report the
-   * landing itself is waited for: it is on the map before anything is flown about it.
+   * While something is held and moved the machine is the map's: the landing's spread is flown where the hand rests.
+   * After a report the landing itself is waited for: it is on the map before anything is flown about it.
    */
   const beginSoon = (edited: boolean): void => {
     window.clearTimeout(resting);
     const history = store.history.peek();
     const mine = turn;
-    if (history !== null && history.merge !== null) resting = window.setTimeout(() => beginAtOnce(false), HAND_RESTS_MS);
+    if (history !== null && history.merge !== null)
+      resting = window.setTimeout(() => beginAtOnce(false), HAND_RESTS_MS);
     else if (edited) return beginAtOnce(true);
     else afterFrame(() => (turn === mine ? beginAtOnce(false) : undefined));
     mapGoesFirst();

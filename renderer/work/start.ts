@@ -1,6 +1,6 @@
 // Starts what the workers do for the window.
 import type { Judged } from '../../core/advice/limits.ts';
-import type { AdviceAnswer } from '../../core/work.ts';
+import type { AdviceAnswer } from '../../core/work/work.ts';
 import { PLAN, type Move } from '../state/moved.ts';
 import type { Store } from '../state/store.ts';
 import { watchAdvice } from './adviceRun.ts';
@@ -22,8 +22,9 @@ export function startWork(store: Store): () => void {
 }
 
 /**
- * Writes what the advice made of a change to the move that it belongs to: the one that came since the advice before. A change that
- * moved no landing (a limit, a zone's edge) and yet changed an answer gets a line of its own; time that goes on is not a change.
+ * Writes what the advice made of a change to the move that it belongs to: the one that came since the advice before. A
+ * change that moved no landing (a limit, a zone's edge) and yet changed an answer gets a line of its own; time that
+ * goes on is not a change.
  */
 function noteChanges(store: Store): (before: AdviceAnswer | null, now: AdviceAnswer) => void {
   let seen = { moves: store.reports.moves.peek(), plan: store.plan.peek() };
@@ -35,7 +36,8 @@ function noteChanges(store: Store): (before: AdviceAnswer | null, now: AdviceAns
     const limits = limitChanges(before, now);
     const last = moves.peek().at(-1);
     if (limits.length === 0) return;
-    if (last !== undefined && last !== was.moves.at(-1)) moves.value = [...moves.peek().slice(0, -1), { ...last, limits }];
+    if (last !== undefined && last !== was.moves.at(-1))
+      moves.value = [...moves.peek().slice(0, -1), { ...last, limits }];
     else if (was.plan !== null && was.plan !== seen.plan) moves.value = [...moves.peek(), stillMove(store, limits)];
     seen = { ...seen, moves: moves.peek() };
   };
@@ -59,7 +61,8 @@ function stillMove(store: Store, limits: readonly string[]): Move {
 
 /** "the word is now HOLD, was GO", "gust is now broken". */
 export function limitChanges(before: AdviceAnswer, now: AdviceAnswer): string[] {
-  const word = before.advice.word === now.advice.word ? [] : [`the word is now ${now.advice.word}, was ${before.advice.word}`];
+  const word =
+    before.advice.word === now.advice.word ? [] : [`the word is now ${now.advice.word}, was ${before.advice.word}`];
   const was = new Map(before.advice.limits.map((one) => [one.limit.name, one.state]));
   const phrase = ({ limit, state }: Judged): string => `${limit.label} is now ${state}`;
   const crossed = now.advice.limits.filter((one) => {

@@ -1,6 +1,6 @@
 // A Web Worker behind the pool's interface: answers come in the order of the questions.
-import type { WorkerLike } from '../../core/pool.ts';
-import type { Answer, Ask } from '../../core/work.ts';
+import type { WorkerLike } from '../../core/work/pool.ts';
+import type { Answer, Ask } from '../../core/work/work.ts';
 
 export function webWorker(): WorkerLike {
   const worker = new Worker(new URL('../worker.ts', import.meta.url), { type: 'module' });
@@ -9,7 +9,9 @@ export function webWorker(): WorkerLike {
     for (const one of waiting.splice(0)) one.reject(new Error(why));
   };
   worker.addEventListener('message', (event: MessageEvent<Answer>) => waiting.shift()?.resolve(event.data));
-  worker.addEventListener('error', (event) => fail(event.message === '' ? 'a worker could not be started' : event.message));
+  worker.addEventListener('error', (event) =>
+    fail(event.message === '' ? 'a worker could not be started' : event.message),
+  );
   worker.addEventListener('messageerror', () => fail('an answer of a worker could not be read'));
   return {
     ask: (question: Ask) =>

@@ -10,7 +10,7 @@ import {
   type LimitName,
   type LimitValue,
 } from '../../core/advice/limits.ts';
-import { MPS_PER_MPH } from '../../core/units.ts';
+import { MPS_PER_MPH } from '../../core/base/units.ts';
 
 const known = (value: number, error?: number): LimitValue => ({
   kind: 'known',
@@ -49,14 +49,20 @@ describe('limits', () => {
 
   it('a mission edits a number, with or without a source, and a name that is no limit is answered', () => {
     const jumper = { mass_kg: 100, stages: [] };
-    const { limits, unknown } = limitsOf(jumper, { gust_mps: 7, daylight_s: { value: 600, source: 'range order 4' }, moonlight: 3 });
+    const { limits, unknown } = limitsOf(jumper, {
+      gust_mps: 7,
+      daylight_s: { value: 600, source: 'range order 4' },
+      moonlight: 3,
+    });
     expect(limits.find((one) => one.name === 'gust_mps')).toMatchObject({ number: 7, source: 'the mission' });
     expect(limits.find((one) => one.name === 'daylight_s')).toMatchObject({ number: 600, source: 'range order 4' });
     expect(unknown).toEqual(['moonlight']);
   });
 
   it('the word is the gravest limit: NO-GO before HOLD before GO; what must be known and is not holds', () => {
-    const kept = defaultLimits('licensed').map((one) => judgeLimit(one, known(one.keep === 'below' ? 0 : one.number * 2 + 1)));
+    const kept = defaultLimits('licensed').map((one) =>
+      judgeLimit(one, known(one.keep === 'below' ? 0 : one.number * 2 + 1)),
+    );
     expect(wordOf(kept)).toEqual({ word: 'GO', because: [] });
     const replace = (name: LimitName, value: LimitValue) =>
       kept.map((one) => (one.limit.name === name ? judgeLimit(one.limit, value) : one));
@@ -69,7 +75,9 @@ describe('limits', () => {
   it('a sentence names value, side and limit', () => {
     const gust = { ...limit('gust_mps'), number: 8 };
     expect(limitSentence(judgeLimit(gust, known(9)))).toBe('gust 9.0\u202fm/s over the 8.0\u202fm/s limit');
-    expect(limitSentence(judgeLimit(gust, { kind: 'not given', why: 'nobody measured one' }))).toBe('gust not given: nobody measured one');
+    expect(limitSentence(judgeLimit(gust, { kind: 'not given', why: 'nobody measured one' }))).toBe(
+      'gust not given: nobody measured one',
+    );
     expect(limitSentence(judgeLimit({ ...limit('zoneProbability'), number: 0.8 }, known(0.42)))).toBe(
       'chance of the zone 42\u202f% under the 80\u202f% limit',
     );

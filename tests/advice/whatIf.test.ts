@@ -1,16 +1,17 @@
-// More wind near the ground, against its own definition: so many m/s more in the wind's own direction up to 150 m, nothing from 600 m on,
-// half of it halfway between; less wind ends in a calm and not in a wind from the other side. And the same advice through a worker's bench.
+// More wind near the ground, against its own definition: so many m/s more in the wind's own direction up to 150 m,
+// nothing from 600 m on, half of it halfway between; less wind ends in a calm and not in a wind from the other side.
+// And the same advice through a worker's bench.
 import { describe, expect, it } from 'vitest';
 import { adviseOn } from '../../core/advice/advise.ts';
 import { strengthened } from '../../core/advice/whatIf.ts';
-import { Air } from '../../core/air.ts';
+import { Air } from '../../core/air/air.ts';
 import { worldOf } from '../../core/descent/scenario.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { situationAt } from '../../core/mission/situation.ts';
-import { windFrom } from '../../core/units.ts';
+import { windFrom } from '../../core/base/units.ts';
 import { WindField, WindSampler } from '../../core/winds/field.ts';
-import { Workbench } from '../../core/work.ts';
-import { WorldNews } from '../../core/worldWork.ts';
+import { Workbench } from '../../core/work/work.ts';
+import { WorldNews } from '../../core/work/worldWork.ts';
 
 const GROUND_M = 400;
 const EXIT = '2027-05-01T10:00:00Z';
@@ -119,8 +120,14 @@ describe('advice through a bench', () => {
 
   it('with more surface wind breaks the surface wind limit by so much', () => {
     const surface = (by: number | null): number => {
-      const answer = bench.answer({ kind: 'advice', job: { ...job, whatIf: by === null ? null : { surface_mps: by } } });
-      const row = answer.kind === 'advice' ? answer.answer.advice.limits.find(({ limit }) => limit.name === 'surfaceWind_mps') : undefined;
+      const answer = bench.answer({
+        kind: 'advice',
+        job: { ...job, whatIf: by === null ? null : { surface_mps: by } },
+      });
+      const row =
+        answer.kind === 'advice'
+          ? answer.answer.advice.limits.find(({ limit }) => limit.name === 'surfaceWind_mps')
+          : undefined;
       return row?.value.kind === 'known' ? row.value.value : NaN;
     };
     expect(surface(6) - surface(null)).toBeCloseTo(6, 6);

@@ -1,10 +1,11 @@
-// The zone fit on zones whose answers are geometry. Turbulence: ref: drift-handbook.md §6 (10 to 20 heights downwind); mark F.
+// The zone fit on zones whose answers are geometry. Turbulence: ref: drift-handbook.md §6 (10 to 20 heights downwind);
+// mark F.
 import { describe, expect, it } from 'vitest';
 import { fitZones, type FitInput } from '../../core/advice/zoneFit.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { Hazard, LandingZone, Mission } from '../../core/mission/schema.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { Hazard, LandingZone, Mission } from '../../core/plan/schema.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 const CENTRE: LonLat = [22.4, -30.1];
 const frame = localFrame(CENTRE);
@@ -19,7 +20,10 @@ const box = (name: string, east: number, north: number, width: number, length: n
   ],
 });
 
-function input(zones: LandingZone[], more: Partial<FitInput> & { hazards?: Hazard[]; weights?: Record<string, number> } = {}): FitInput {
+function input(
+  zones: LandingZone[],
+  more: Partial<FitInput> & { hazards?: Hazard[]; weights?: Record<string, number> } = {},
+): FitInput {
   const mission: Mission = {
     format: 'plumbline/mission',
     version: 1,
@@ -64,22 +68,34 @@ describe('zone fit', () => {
   });
 
   it('a wood 200 m upwind and 20 m high is 10 heights away; downwind it does not matter', () => {
-    const wood: Hazard = { name: 'wood', kind: 'trees', height_m: 20, polygon: [at(-200, 400), at(200, 400), at(200, 500), at(-200, 500)] };
+    const wood: Hazard = {
+      name: 'wood',
+      kind: 'trees',
+      height_m: 20,
+      polygon: [at(-200, 400), at(200, 400), at(200, 500), at(-200, 500)],
+    };
     const upwind = only(fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood] })));
     expect(upwind.turbulence[0]?.heights).toBeCloseTo(10, 1);
-    const downwind = only(fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood], wind: { from_deg: 180, speed_mps: 6 } })));
+    const downwind = only(
+      fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood], wind: { from_deg: 180, speed_mps: 6 } })),
+    );
     expect(downwind.turbulence).toEqual([]);
     expect(upwind.score).toBeLessThan(downwind.score);
-    const calm = only(fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood], wind: { from_deg: 0, speed_mps: 0.5 } })));
+    const calm = only(
+      fitZones(input([box('field', 0, 0, 100, 400)], { hazards: [wood], wind: { from_deg: 0, speed_mps: 0.5 } })),
+    );
     expect(calm.turbulence).toEqual([]);
   });
 
   it('a ridge of the terrain upwind puts a zone into its lee', () => {
     const shape = { west_deg: 22.3, north_deg: -30.0, stepLon_deg: 0.001, stepLat_deg: 0.001, columns: 201, rows: 201 };
-    const heights = Float32Array.from({ length: 201 * 201 }, (_, i) => (Math.abs(Math.floor(i / 201) - 85) < 3 ? 1150 : 950));
+    const heights = Float32Array.from({ length: 201 * 201 }, (_, i) =>
+      Math.abs(Math.floor(i / 201) - 85) < 3 ? 1150 : 950,
+    );
     const terrain = new TerrainGrid(shape, heights);
     const fit = only(fitZones(input([box('field', 0, 0, 100, 400)], { terrain })));
-    // Row 85 lies 15 rows, 1 663 m, north of the middle, 200 m above it: some 7 heights, a little less at its near foot.
+    // Row 85 lies 15 rows, 1 663 m, north of the middle, 200 m above it: some 7 heights, a little less at its near
+    // foot.
     expect(fit.turbulence[0]?.name).toBe('the rising ground');
     expect(fit.turbulence[0]?.heights).toBeGreaterThan(6);
     expect(fit.turbulence[0]?.heights).toBeLessThan(8.4);

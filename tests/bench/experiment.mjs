@@ -1,4 +1,5 @@
-// The observing-system experiment whole: node tests/bench/experiment.mjs [trials] [seed]. 500 trials take some three minutes.
+// The observing-system experiment whole: node tests/bench/experiment.mjs [trials] [seed]. 500 trials take some three
+// minutes.
 import { existsSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -13,7 +14,9 @@ await build({
   ssr: { noExternal: true, target: 'node' },
   build: { ssr: join(root, 'tests', 'bench', 'experiment.ts'), outDir, emptyOutDir: true, minify: false },
 });
-const { brokenPromises, truthColumns, runExperiment, tableOf } = await import(pathToFileURL(join(outDir, 'experiment.js')).href);
+const { brokenPromises, truthColumns, runExperiment, tableOf } = await import(
+  pathToFileURL(join(outDir, 'experiment.js')).href
+);
 
 const shared = join(dirname(root), 'shared', 'open-data');
 const trials = Number(process.argv[2] ?? 500);

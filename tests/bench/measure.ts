@@ -1,18 +1,19 @@
-// What `npm run bench` measures inside one process: predictions and whole ensembles of the balloon demo, and how far their landings
-// are from the reference integration. Bundled by run.mjs, so that what is timed is what ships: JavaScript without types.
+// What `npm run bench` measures inside one process: predictions and whole ensembles of the balloon demo, and how far
+// their landings are from the reference integration. Bundled by run.mjs, so that what is timed is what ships:
+// JavaScript without types.
 import { readFileSync } from 'node:fs';
 import { Ensemble, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { predict } from '../../core/descent/predict.ts';
 import { scenarioOf, type Scenario } from '../../core/descent/scenario.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
-import type { Body } from '../../core/mission/schema.ts';
-import { EnsemblePool } from '../../core/pool.ts';
+import type { Body } from '../../core/plan/schema.ts';
+import { EnsemblePool } from '../../core/work/pool.ts';
 import { threadWorker } from '../../main/cli/workers.ts';
 import { loadDemo } from '../demo.ts';
 import { memberCase } from '../descent/member.ts';
 import { metresBetween } from '../descent/metres.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { referenceLanding, type ReferenceCase } from '../descent/reference.ts';
 import { randomCase, scenarioFor } from '../descent/cases.ts';
 import { writeFlat } from './flat.ts';
@@ -47,7 +48,9 @@ export interface Took {
   readonly cpu_us: number;
 }
 
-/** One whole ensemble through a pool, the passing of its numbers included; the processor's time is that of all threads. */
+/**
+ * One whole ensemble through a pool, the passing of its numbers included; the processor's time is that of all threads.
+ */
 export async function timePool(pool: EnsemblePool, setup: EnsembleSetup, members: number): Promise<Took> {
   const began = performance.now();
   const used = process.cpuUsage();
@@ -99,7 +102,11 @@ export function missOf(truth: readonly Truth[], setup: EnsembleSetup): Missed {
 /** The same of the C program's landings: rows of longitude, latitude, seconds as doubles. */
 export function missOfFile(truth: readonly Truth[], path: string): Missed {
   const bytes = readFileSync(path);
-  return missed(truth, (i) => [bytes.readDoubleLE(24 * i), bytes.readDoubleLE(24 * i + 8), bytes.readDoubleLE(24 * i + 16)]);
+  return missed(truth, (i) => [
+    bytes.readDoubleLE(24 * i),
+    bytes.readDoubleLE(24 * i + 8),
+    bytes.readDoubleLE(24 * i + 16),
+  ]);
 }
 
 /** One prediction with its track and warnings: microseconds. */

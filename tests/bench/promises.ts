@@ -1,18 +1,19 @@
-// The other times that were promised, each over the same numbers that the tests check: the analysis of a long log, the slider of an
-// exit during the ascent, hostile XML, and the placement of crews beside brute force. Milliseconds of this thread's work.
-import { otherBody } from '../../core/advice/gondola.ts';
-import { placeCrews } from '../../core/advice/placement.ts';
-import { readRoads } from '../../core/advice/roads.ts';
-import { sceneOf } from '../../core/advice/scene.ts';
+// The other times that were promised, each over the same numbers that the tests check: the analysis of a long log, the
+// slider of an exit during the ascent, hostile XML, and the placement of crews beside brute force. Milliseconds of this
+// thread's work.
+import { otherBody } from '../../core/recovery/gondola.ts';
+import { placeCrews } from '../../core/recovery/placement.ts';
+import { readRoads } from '../../core/recovery/roads.ts';
+import { sceneOf } from '../../core/recovery/scene.ts';
 import { epoch_s } from '../../core/descent/scenario.ts';
-import { Findings } from '../../core/formats/text.ts';
-import { readXml } from '../../core/formats/xml.ts';
+import { Findings } from '../../core/formats/text/text.ts';
+import { readXml } from '../../core/formats/text/xml.ts';
 import { caseOutlooks } from '../../core/mission/caseOutlooks.ts';
 import { carrierOf, casesOf, exitDuringAscent } from '../../core/mission/cases.ts';
-import { missionAt } from '../../core/mission/fold.ts';
+import { missionAt } from '../../core/log/fold.ts';
 import { windsNow } from '../../core/winds/now.ts';
-import { comparePlacement, sceneWith, TIMED_REACH_M, type PlacementRun } from '../advice/placementRuns.ts';
-import { randomMission } from '../advice/randomMission.ts';
+import { comparePlacement, sceneWith, TIMED_REACH_M, type PlacementRun } from '../recovery/placementRuns.ts';
+import { randomMission } from '../recovery/randomMission.ts';
 import { DEMOS, demo } from '../demo.ts';
 import { hostileXml } from '../formats/hostileXml.ts';
 import { manyReports, trueWind } from '../winds/manyReports.ts';
@@ -24,8 +25,14 @@ function worked(run: () => void): number {
   return worked_ms() - began;
 }
 
-/** `count` reports in the log of the balloon demo: folding the log, and the analysis of what counts, once each; warmed up. */
-export async function longLog(count: number, rounds: number): Promise<{ readonly fold_ms: number[]; readonly analysis_ms: number[] }> {
+/**
+ * `count` reports in the log of the balloon demo: folding the log, and the analysis of what counts, once each; warmed
+ * up.
+ */
+export async function longLog(
+  count: number,
+  rounds: number,
+): Promise<{ readonly fold_ms: number[]; readonly analysis_ms: number[] }> {
   const { mission } = (await demo('salt-plain')).situation;
   const begin_s = epoch_s(mission.exit.time) - 40_000;
   const { log } = manyReports(count, begin_s);
@@ -36,7 +43,9 @@ export async function longLog(count: number, rounds: number): Promise<{ readonly
     let state = missionAt(mission, [], at_s);
     const folded = worked(() => (state = missionAt(mission, log, at_s)));
     if (state.counting.length !== count) throw new Error(`${state.counting.length} of ${count} reports count`);
-    const analysed = worked(() => void windsNow({ mission, state, background: trueWind, valid_s: at_s + 600, declination_deg: 8 }));
+    const analysed = worked(
+      () => void windsNow({ mission, state, background: trueWind, valid_s: at_s + 600, declination_deg: 8 }),
+    );
     if (i < 3) continue;
     fold_ms.push(folded);
     analysis_ms.push(analysed);
@@ -52,15 +61,20 @@ export async function leaveNow(rounds: number): Promise<number[]> {
   const sweep = (): number =>
     worked(() => {
       for (let i = 0; i < HEIGHTS; i++)
-        if (exitDuringAscent(situation, 2000 + (36_000 * i) / HEIGHTS, path).kind !== 'exit') throw new Error('no exit on the ascent');
+        if (exitDuringAscent(situation, 2000 + (36_000 * i) / HEIGHTS, path).kind !== 'exit')
+          throw new Error('no exit on the ascent');
     }) / HEIGHTS;
   sweep();
   return Array.from({ length: rounds }, sweep);
 }
 
-/** Reading twice the text over reading the text, the worst over texts that invite going back: 2 is in proportion, 4 is quadratic. */
+/**
+ * Reading twice the text over reading the text, the worst over texts that invite going back: 2 is in proportion, 4 is
+ * quadratic.
+ */
 export function hostileXmlGrowth(): number {
-  const quickest = (text: string): number => Math.min(...Array.from({ length: 5 }, () => worked(() => void readXml(text, new Findings()))));
+  const quickest = (text: string): number =>
+    Math.min(...Array.from({ length: 5 }, () => worked(() => void readXml(text, new Findings()))));
   const [single, double] = [60_000, 120_000].map((times) => hostileXml(times).map(quickest));
   // What is read in no time at all grows by nothing that could be measured.
   return Math.max(...(double ?? []).flatMap((two, i) => (two < 2 ? [] : [two / (single?.[i] ?? NaN)])));
@@ -96,4 +110,4 @@ export async function placements(missions: number): Promise<PlacementRun[]> {
   return runs;
 }
 
-export { costRow } from '../advice/placementRuns.ts';
+export { costRow } from '../recovery/placementRuns.ts';

@@ -1,7 +1,9 @@
-// npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the same model.
-//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4]   (20 missions: the whole table, some minutes)
-// Last come the other times that were promised: the analysis of a long log, the slider of the ascent, and the crews' places.
-// Ratios are of medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
+// npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the
+// same model.
+//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4]   (20 missions: the whole table,
+//   some minutes) Last come the other times that were promised: the analysis of a long log, the slider of the ascent,
+//   and the crews' places. Ratios are of medians, measured turn by turn in one run, so that what the machine does
+//   meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
 import { availableParallelism, cpus, loadavg } from 'node:os';
@@ -42,7 +44,13 @@ async function bundle() {
     platform: 'node',
     external: [/^playwright-core/, /^vite$/, /^rolldown/],
   });
-  await made.write({ dir: outDir, format: 'esm', entryFileNames: '[name].js', chunkFileNames: 'parts/[name].js', minify: false });
+  await made.write({
+    dir: outDir,
+    format: 'esm',
+    entryFileNames: '[name].js',
+    chunkFileNames: 'parts/[name].js',
+    minify: false,
+  });
   await made.close();
   return import(pathToFileURL(join(outDir, 'measure.js')).href);
 }
@@ -54,7 +62,9 @@ function buildC() {
     execFileSync('gcc', ['-O3', '-o', path, join(root, 'tests', 'bench', 'descent.c'), '-lm'], { stdio: 'pipe' });
     return path;
   } catch (error) {
-    say(`LEFT OUT: the comparison with C needs gcc (${error.code === 'ENOENT' ? 'not found' : String(error.stderr ?? error)})`);
+    say(
+      `LEFT OUT: the comparison with C needs gcc (${error.code === 'ENOENT' ? 'not found' : String(error.stderr ?? error)})`,
+    );
     return null;
   }
 }
@@ -71,7 +81,9 @@ function benchPredict(measure, scenario) {
     ratios.push({ ours: measure.timePrediction(one, 60), odex: measure.timeOdex(c, against.tolerance, 3) });
   }
   const odexRatio = median(ratios.map(({ ours: a, odex: b }) => a / b));
-  say(`one prediction from 39 km, with its track: median ${per(median(ours))} µs, minimum ${per(Math.min(...ours))} µs`);
+  say(
+    `one prediction from 39 km, with its track: median ${per(median(ours))} µs, minimum ${per(Math.min(...ours))} µs`,
+  );
   say(`its landing over 40 random missions: worst ${against.worst_m.toFixed(3)} m from odex at 1e-12`);
   say(
     `odex at ${against.tolerance.toExponential(0)} lands ${against.odexWorst_m.toFixed(3)} m off at worst; ours takes ${odexRatio.toFixed(3)} of its time`,
@@ -107,15 +119,24 @@ async function benchEnsemble(measure, policy, c, pools) {
     if (c !== null) times.get('c').push(runC(members));
   }
   const medians = (key) =>
-    Object.fromEntries([...times].filter(([, all]) => all.length > 0).map(([who, all]) => [who, median(all.map((one) => one[key]))]));
+    Object.fromEntries(
+      [...times].filter(([, all]) => all.length > 0).map(([who, all]) => [who, median(all.map((one) => one[key]))]),
+    );
   const us = medians('wall_us');
   const cpu = medians('cpu_us');
   const against = c === null ? '' : `, C ${per(us.c)} µs`;
-  say(`ensemble of ${members} from 39 km, ${policy}: a member ${per(us['1'])} µs on one worker, ${per(us['2'])} µs on two${against}`);
+  say(
+    `ensemble of ${members} from 39 km, ${policy}: a member ${per(us['1'])} µs on one worker, ${per(us['2'])} µs on two${against}`,
+  );
   if (c !== null) {
-    say(`  ratio to C: one worker ${(us['1'] / us.c).toFixed(3)} (at most 0.6), two ${(us['2'] / us.c).toFixed(3)} (at most 0.35)`);
-    // Where other programs take the processors, the clock counts them; the processor's own time and the quickest round do so less.
-    say(`  of the processor's time: one worker ${per(cpu['1'])} µs, C ${per(cpu.c)} µs, ratio ${(cpu['1'] / cpu.c).toFixed(3)}`);
+    say(
+      `  ratio to C: one worker ${(us['1'] / us.c).toFixed(3)} (at most 0.6), two ${(us['2'] / us.c).toFixed(3)} (at most 0.35)`,
+    );
+    // Where other programs take the processors, the clock counts them; the processor's own time and the quickest round
+    // do so less.
+    say(
+      `  of the processor's time: one worker ${per(cpu['1'])} µs, C ${per(cpu.c)} µs, ratio ${(cpu['1'] / cpu.c).toFixed(3)}`,
+    );
     const least = (who) => Math.min(...times.get(who).map(({ wall_us }) => wall_us));
     const ratios = ['1', '2'].map((workers) => (least(workers) / least('c')).toFixed(3)).join(', two ');
     say(
@@ -124,7 +145,9 @@ async function benchEnsemble(measure, policy, c, pools) {
   }
   const text = ({ mean_m, worst_m, worst_s }) =>
     `mean ${(mean_m * 100).toFixed(2)} cm, worst ${(worst_m * 100).toFixed(2)} cm, ${worst_s.toFixed(4)} s`;
-  say(`  landing error over ${TRUTHS} members against odex at 1e-12: ${text(miss)}${cMiss === null ? '' : `; C ${text(cMiss)}`}`);
+  say(
+    `  landing error over ${TRUTHS} members against odex at 1e-12: ${text(miss)}${cMiss === null ? '' : `; C ${text(cMiss)}`}`,
+  );
   return { us, cpu, miss, cMiss };
 }
 
@@ -132,7 +155,9 @@ async function benchEnsemble(measure, policy, c, pools) {
 async function benchPromises(promises) {
   const { fold_ms, analysis_ms } = await promises.longLog(10_000, rounds);
   const analysis = { fold_ms: median(fold_ms), analysis_ms: median(analysis_ms) };
-  say(`10 000 reports in the log: folded in ${per(analysis.fold_ms)} ms, analysed in ${per(analysis.analysis_ms)} ms (at most 50)`);
+  say(
+    `10 000 reports in the log: folded in ${per(analysis.fold_ms)} ms, analysed in ${per(analysis.analysis_ms)} ms (at most 50)`,
+  );
   const leaveNow_ms = median(await promises.leaveNow(rounds));
   say(`an exit during the ascent, a height of its slider: ${leaveNow_ms.toFixed(2)} ms`);
   const xmlGrowth = promises.hostileXmlGrowth();
@@ -151,7 +176,10 @@ async function benchPromises(promises) {
   const placement = {
     threeCrews_ms,
     costToBrute: most((run) => run.cost / run.brute),
-    timeToBrute: { median: median(runs.map((run) => run.search_ms / run.brute_ms)), worst: most((run) => run.search_ms / run.brute_ms) },
+    timeToBrute: {
+      median: median(runs.map((run) => run.search_ms / run.brute_ms)),
+      worst: most((run) => run.search_ms / run.brute_ms),
+    },
     timeToRandom: runs.reduce((sum, run) => sum + run.mean_s / run.random_s, 0) / runs.length,
   };
   say(
@@ -164,7 +192,9 @@ async function benchPromises(promises) {
 const measure = await bundle();
 say(`${cpus()[0]?.model ?? 'unknown processor'}, ${availableParallelism()} threads, Node ${process.version}`);
 if (loadavg()[0] > availableParallelism() / 2)
-  say(`The machine is busy (load ${loadavg()[0].toFixed(1)}): times by the clock say little, and ratios of the processor's time more.`);
+  say(
+    `The machine is busy (load ${loadavg()[0].toFixed(1)}): times by the clock say little, and ratios of the processor's time more.`,
+  );
 const c = buildC();
 const { setup } = await measure.setupOf('drift', SEED);
 const predict = benchPredict(measure, setup.scenario);
@@ -203,7 +233,9 @@ async function inPage(words, limit_ms, measured) {
     const sorted = took.toSorted((a, b) => a - b);
     const quantile = (share) => sorted[Math.min(sorted.length - 1, Math.ceil(share * sorted.length) - 1)];
     const found = { p50: quantile(0.5), p95: quantile(0.95) };
-    say(`${words}, through the real page, ${took.length} times: p50 ${per(found.p50)} ms, p95 ${per(found.p95)} ms (at most ${limit_ms})`);
+    say(
+      `${words}, through the real page, ${took.length} times: p50 ${per(found.p50)} ms, p95 ${per(found.p95)} ms (at most ${limit_ms})`,
+    );
     return found;
   } catch (error) {
     say(`LEFT OUT: ${words}: ${error instanceof Error ? error.message.split('\n')[0] : String(error)}`);
@@ -226,7 +258,11 @@ if (keys !== null && answer.keyToTrack_ms !== null) {
       `the browser was through with that frame after ${per(middle('frame_ms'))} ms, with the panels' after ${per(middle('panels_ms'))} ms (medians, no graphics processor)`,
   );
 }
-answer.windToPicture_ms = await inPage('from a changed wind to a redrawn first picture', 100, () => page.windToPicture(root, 40));
-answer.reportToLanding_ms = await inPage('from an entered report to its redrawn landing', 100, () => page.reportToLanding(root, 30));
+answer.windToPicture_ms = await inPage('from a changed wind to a redrawn first picture', 100, () =>
+  page.windToPicture(root, 40),
+);
+answer.reportToLanding_ms = await inPage('from an entered report to its redrawn landing', 100, () =>
+  page.reportToLanding(root, 30),
+);
 Object.assign(answer, await benchPromises(await import(pathToFileURL(join(outDir, 'promises.js')).href)));
 if (json) console.log(JSON.stringify(answer, null, 2));

@@ -1,5 +1,6 @@
-// From a changed wind to a redrawn first picture, and from an entered report to its redrawn landing, as a person meets them: the built
-// window in a real Chromium with the balloon demo, keys pressed, and the page's own marks read (`renderer/work/marks.ts`,
+// From a changed wind to a redrawn first picture, and from an entered report to its redrawn landing, as a person meets
+// them: the built window in a real Chromium with the balloon demo, keys pressed, and the page's own marks read
+// (`renderer/work/marks.ts`,
 // `renderer/state/reportMarks.ts`). Milliseconds.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -11,7 +12,10 @@ import { LANDING_DRAWN, REPORT_ENTERED } from '../../renderer/state/reportMarks.
 import { PICTURE, WIND_CHANGED } from '../../renderer/work/marks.ts';
 
 const LIMIT_ms = 30_000;
-/** A person looks before the next change: meanwhile the run behind the picture refines it, then the advice is worked out, then the crews' places. */
+/**
+ * A person looks before the next change: meanwhile the run behind the picture refines it, then the advice is worked
+ * out, then the crews' places.
+ */
 const BETWEEN_ms = [300, 700, 1500] as const;
 const WARM_UP = 6;
 /** A mission was opened and looked at before its winds change: advice, cases and crews have been worked out once. */
@@ -36,7 +40,9 @@ async function measure(page: Page, times: number): Promise<number[]> {
   await page.getByRole('button', { name: 'Understood' }).click();
   await page.getByRole('combobox', { name: 'Wind column shown' }).selectOption('plan/0');
   await page.keyboard.press('Alt+W');
-  await page.waitForFunction(() => document.activeElement?.getAttribute('role') === 'listbox', undefined, { timeout: LIMIT_ms });
+  await page.waitForFunction(() => document.activeElement?.getAttribute('role') === 'listbox', undefined, {
+    timeout: LIMIT_ms,
+  });
   await page.keyboard.press('Home');
   // Some levels up, so that what is struck moves the landing.
   for (let i = 0; i < 6; i++) await page.keyboard.press('ArrowUp');
@@ -103,13 +109,16 @@ export interface KeyTimes {
   readonly painted_ms: number;
   /** Until the browser was through with that frame (it copies the canvases; here without a graphics processor). */
   readonly frame_ms: number;
-  /** Until it was through with the frame in which the landing is written anew on the desk: the panels follow the map. */
+  /**
+   * Until it was through with the frame in which the landing is written anew on the desk: the panels follow the map.
+   */
   readonly panels_ms: number;
 }
 
 /**
- * The frame with the moved track is the one that the map asks for when it is given the moved scene, which is when the exit's mark says
- * its new place. A callback asked for at the key runs before the map's in that frame, one asked for at the mark's change behind it.
+ * The frame with the moved track is the one that the map asks for when it is given the moved scene, which is when the
+ * exit's mark says its new place. A callback asked for at the key runs before the map's in that frame, one asked for at
+ * the mark's change behind it.
  */
 async function measureKeys(page: Page, times: number): Promise<KeyTimes[]> {
   await page.locator('#landing-degrees').waitFor({ timeout: LIMIT_ms });
@@ -174,12 +183,19 @@ async function measureKeys(page: Page, times: number): Promise<KeyTimes[]> {
 }
 
 /** From an arrow key on the exit to its redrawn track; null where no Chromium is installed. */
-export const keyToTrack = (root: string, times: number): Promise<KeyTimes[] | null> => inPage(root, (page) => measureKeys(page, times));
+export const keyToTrack = (root: string, times: number): Promise<KeyTimes[] | null> =>
+  inPage(root, (page) => measureKeys(page, times));
 
-/** From a changed wind to its first picture; null where no Chromium is installed. `root`: the project's, with the window built in `dist/`. */
-export const windToPicture = (root: string, times: number): Promise<number[] | null> => inPage(root, (page) => measure(page, times));
+/**
+ * From a changed wind to its first picture; null where no Chromium is installed. `root`: the project's, with the window
+ * built in `dist/`.
+ */
+export const windToPicture = (root: string, times: number): Promise<number[] | null> =>
+  inPage(root, (page) => measure(page, times));
 
-/** From an entered report to its redrawn landing, the line on the disk included; null where no Chromium is installed. */
+/**
+ * From an entered report to its redrawn landing, the line on the disk included; null where no Chromium is installed.
+ */
 export const reportToLanding = (root: string, times: number): Promise<number[] | null> =>
   inPage(root, (page) => measureReports(page, times));
 
@@ -199,7 +215,13 @@ async function inPage<T>(root: string, use: (page: Page) => Promise<T>): Promise
       headless: true,
       viewport: { width: 1440, height: 900 },
       chromiumSandbox: process.getuid?.() !== 0,
-      args: ['--disable-gpu', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+      args: [
+        '--disable-gpu',
+        '--no-first-run',
+        '--disable-background-networking',
+        '--disable-component-update',
+        '--disable-sync',
+      ],
     });
     try {
       const page = context.pages()[0] ?? (await context.newPage());

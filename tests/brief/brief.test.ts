@@ -1,18 +1,24 @@
-// Every line of a brief says its source's number; the parts that are read are read in ninety seconds; the radio brief keeps the rules of
-// radio.md; two versions are compared line by line. Distances and bearings are checked with geographiclib itself, grid references with
-// the registry's mgrs package (both outside this project).
+// Every line of a brief says its source's number; the parts that are read are read in ninety seconds; the radio brief
+// keeps the rules of radio.md; two versions are compared line by line. Distances and bearings are checked with
+// geographiclib itself, grid references with the registry's mgrs package (both outside this project).
 import { Geodesic } from 'geographiclib-geodesic';
 import { forward } from 'mgrs';
 import { describe, expect, it } from 'vitest';
-import { acknowledged, acknowledgementItem, changesBetween, holdsOf, radioCorrections } from '../../core/brief/changes.ts';
+import {
+  acknowledged,
+  acknowledgementItem,
+  changesBetween,
+  holdsOf,
+  radioCorrections,
+} from '../../core/brief/changes.ts';
 import { itemsOf, READ_S_MAX, readingTime_s, wordsToRead, type Brief } from '../../core/brief/model.ts';
 import { NINE_LINES } from '../../core/brief/nineLine.ts';
 import { plannedCase } from '../../core/brief/source.ts';
 import { soundAlikes, WORDS_A_BREATH } from '../../core/brief/spoken.ts';
 import { briefText, crewText } from '../../core/brief/text.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { changedBrief, DEMOS, madeBrief } from './made.ts';
 
 const textOf = (brief: Brief, key: string): string => {
@@ -75,7 +81,9 @@ describe.each(DEMOS)('the brief of %s', (name) => {
     const { source, brief } = await madeBrief(name);
     const exit = new Date(source.situation.mission.exit.time);
     const here = new Date(exit.getTime() + 2 * 3600_000);
-    expect(textOf(brief, 'times.exit')).toBe(`T = ${exit.toISOString().slice(11, 19)}Z (${here.toISOString().slice(11, 19)} local)`);
+    expect(textOf(brief, 'times.exit')).toBe(
+      `T = ${exit.toISOString().slice(11, 19)}Z (${here.toISOString().slice(11, 19)} local)`,
+    );
   });
 
   it('says every crew’s way as geographiclib measures it, true and magnetic', async () => {
@@ -84,7 +92,12 @@ describe.each(DEMOS)('the brief of %s', (name) => {
     let checked = 0;
     for (const { crew, standby, goal } of source.crews) {
       const text = textOf(brief, `crew.${crew.name}.bearing`);
-      const { s12 = NaN, azi1 = NaN } = Geodesic.WGS84.Inverse(standby[1], standby[0], goal.position[1], goal.position[0]);
+      const { s12 = NaN, azi1 = NaN } = Geodesic.WGS84.Inverse(
+        standby[1],
+        standby[0],
+        goal.position[1],
+        goal.position[0],
+      );
       const [m, half] = lengthIn(text, /^([\d.]+)\u202f(k?m) on/);
       expect(Math.abs(m - s12)).toBeLessThanOrEqual(half + 1e-6);
       const off = (a: number, b: number): number => Math.abs(((a - b + 540) % 360) - 180);
@@ -116,7 +129,11 @@ describe.each(DEMOS)('the brief of %s', (name) => {
       const share = source.advised.advice.statistics?.inZone[zone.name]?.p ?? NaN;
       const cell = itemsOf(brief).get(`zone.${zone.name}`)?.cells?.[2] ?? '';
       expect(cell).toBe(
-        share > 0.995 ? 'over 99\u202f%' : share > 0 && share < 0.005 ? 'under 1\u202f%' : `${Math.round(100 * share)}\u202f%`,
+        share > 0.995
+          ? 'over 99\u202f%'
+          : share > 0 && share < 0.005
+            ? 'under 1\u202f%'
+            : `${Math.round(100 * share)}\u202f%`,
       );
       checked += 1;
     }
@@ -134,7 +151,8 @@ describe.each(DEMOS)('the brief of %s', (name) => {
   it('is read in ninety seconds at 150 words a minute (ref: radio.md §2, mark M): the sheet’s read part and every crew’s page', async () => {
     const { brief } = await madeBrief(name);
     expect(readingTime_s(wordsToRead(brief.sections))).toBeLessThanOrEqual(READ_S_MAX);
-    for (const crew of brief.crews) expect([crew.crew, readingTime_s(wordsToRead(crew.sections)) <= READ_S_MAX]).toEqual([crew.crew, true]);
+    for (const crew of brief.crews)
+      expect([crew.crew, readingTime_s(wordsToRead(crew.sections)) <= READ_S_MAX]).toEqual([crew.crew, true]);
     expect(wordsToRead(brief.sections)).toBeGreaterThan(120);
   });
 
@@ -157,7 +175,8 @@ describe.each(DEMOS)('the brief of %s', (name) => {
       expect(soundAlikes(text)).toEqual([]);
       // Digits are said, not read: none is left; a direction names its north, a wind its side.
       expect(text).not.toMatch(/\d/);
-      if (/degrees/.test(text) && !/(north|south|east|west)[.,]/.test(text)) expect(text).toMatch(/degrees (true|magnetic)/);
+      if (/degrees/.test(text) && !/(north|south|east|west)[.,]/.test(text))
+        expect(text).toMatch(/degrees (true|magnetic)/);
       expect(text).not.toMatch(/\bnine\b/);
     }
     const said = brief.radio.map((line) => line.text).join(' ');
@@ -236,7 +255,8 @@ describe('versions', () => {
     const keys = new Set(changes.map((change) => change.key));
     expect(keys.has('wind.ground')).toBe(true);
     const before = itemsOf(brief);
-    for (const [key, item] of itemsOf(next)) expect([key, keys.has(key)]).toEqual([key, before.get(key)?.text !== item.text]);
+    for (const [key, item] of itemsOf(next))
+      expect([key, keys.has(key)]).toEqual([key, before.get(key)?.text !== item.text]);
     expect(keys.has('zone.Hay Flats') && keys.has('call.EXIT')).toBe(false);
     const corrections = radioCorrections(next, brief);
     expect(corrections[0]?.text).toContain('CORRECTION, brief version five replaces version four');
@@ -245,7 +265,10 @@ describe('versions', () => {
     for (const line of corrections) expect(line.text.split(/\s+/).length).toBeLessThanOrEqual(WORDS_A_BREATH);
     const crew = next.crews[0];
     if (crew === undefined) throw new Error('no crew');
-    const text = crewText(next, crew, { since: 'version 4', changes: new Map(changes.map((change) => [change.key, change])) });
+    const text = crewText(next, crew, {
+      since: 'version 4',
+      changes: new Map(changes.map((change) => [change.key, change])),
+    });
     expect(text).toMatch(/^\* Wind/m);
     expect(text).toMatch(/was: FROM 250° \(west\)/);
   });
@@ -272,7 +295,9 @@ describe('versions', () => {
 
 describe('what is missing', () => {
   const without = (mission: Mission, ...keys: (keyof Mission)[]): Mission =>
-    Object.fromEntries(Object.entries(mission).filter(([key]) => !(keys as readonly string[]).includes(key))) as Mission;
+    Object.fromEntries(
+      Object.entries(mission).filter(([key]) => !(keys as readonly string[]).includes(key)),
+    ) as Mission;
 
   it('no crews, no zones, no hazards, no winds, no carrier: each is said and the rest stands', async () => {
     const { loaded } = await madeBrief('town-meadow');
@@ -280,7 +305,10 @@ describe('what is missing', () => {
     const { jumper } = plan;
     const bare: Mission = {
       ...plan,
-      jumper: { ...jumper, canopy: { ...jumper.canopy, steering: { policy: 'drift' } } as NonNullable<typeof jumper.canopy> },
+      jumper: {
+        ...jumper,
+        canopy: { ...jumper.canopy, steering: { policy: 'drift' } } as NonNullable<typeof jumper.canopy>,
+      },
     };
     const { brief } = changedBrief({ ...loaded, windSources: [] }, bare, []);
     expect(textOf(brief, 'crews.none')).toContain('names no crew');
@@ -307,7 +335,9 @@ describe('what is missing', () => {
     const { brief } = changedBrief({ ...loaded, windSources: [] }, plan, []);
     expect(textOf(brief, 'times.exit')).toBe('T = 13:30:00Z');
     expect(textOf(brief, 'crew.First Aid.bearing')).not.toContain('magnetic');
-    expect(briefText(brief)).toContain('Magnetic bearings are not given: 2019.4; the magnetic model WMM2025 holds from 2025 to 2030.');
+    expect(briefText(brief)).toContain(
+      'Magnetic bearings are not given: 2019.4; the magnetic model WMM2025 holds from 2025 to 2030.',
+    );
     expect(brief.radio.some((line) => line.text.includes('degrees true'))).toBe(true);
     expect(brief.radio.some((line) => line.text.includes('magnetic'))).toBe(false);
   });
@@ -338,10 +368,25 @@ describe('the brief of a jumper in the air', () => {
     const position = loaded.mission.exit.position;
     const events = [
       { kind: 'mark', mark: 'exit', at: iso(exit_s + 9), observedAt: iso(exit_s + 5), position, height_m: 39_000 },
-      { kind: 'fix', body: 'jumper', at: iso(exit_s + 182), observedAt: iso(exit_s + 180), position: [22.38, -30.08], height_m: 9000 },
-      { kind: 'mark', mark: 'touchdown', at: iso(exit_s + 620), observedAt: iso(exit_s + 600), position: [22.42, -30.09] },
+      {
+        kind: 'fix',
+        body: 'jumper',
+        at: iso(exit_s + 182),
+        observedAt: iso(exit_s + 180),
+        position: [22.38, -30.08],
+        height_m: 9000,
+      },
+      {
+        kind: 'mark',
+        mark: 'touchdown',
+        at: iso(exit_s + 620),
+        observedAt: iso(exit_s + 600),
+        position: [22.42, -30.09],
+      },
     ].map((event, i) => ({ ...event, seq: seq + 1 + i }) as LogEvent);
-    const [left, fixed, down] = [1, 2, 3].map((n) => changedBrief(loaded, loaded.mission, [...loaded.log, ...events.slice(0, n)]));
+    const [left, fixed, down] = [1, 2, 3].map((n) =>
+      changedBrief(loaded, loaded.mission, [...loaded.log, ...events.slice(0, n)]),
+    );
     if (left === undefined || fixed === undefined || down === undefined) throw new Error('three briefs');
     expect([left, fixed, down].map((one) => one.brief.head.word)).toEqual(['IN FLIGHT', 'IN FLIGHT', 'DOWN']);
     for (const { brief } of [left, fixed, down]) {
@@ -350,7 +395,10 @@ describe('the brief of a jumper in the air', () => {
       expect(said).toContain('Exit was at zero seven four two Zulu.');
     }
     for (const name of ['Late exit', 'Early exit', 'Rides down with the gondola'])
-      expect(left.source.table.find((one) => one.case.name === name)).toMatchObject({ kind: 'no landing', case: { weight: 0 } });
+      expect(left.source.table.find((one) => one.case.name === name)).toMatchObject({
+        kind: 'no landing',
+        case: { weight: 0 },
+      });
     // From the fix, the touchdown and its ninety-fifth part are times of the day, whatever they were counted from.
     const planned = plannedCase(fixed.source.cases);
     const late_s = (planned?.outlook.scenario.exit.time_s ?? NaN) + (planned?.statistics?.time_s.p95 ?? NaN);

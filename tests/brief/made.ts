@@ -1,10 +1,10 @@
-// The briefs of both demo missions, made once a test file: small samples, since what is checked is that a number in a line is the
-// number of its source, whatever that is.
+// The briefs of both demo missions, made once a test file: small samples, since what is checked is that a number in a
+// line is the number of its source, whatever that is.
 import type { Brief } from '../../core/brief/model.ts';
 import { briefOf } from '../../core/brief/brief.ts';
 import { briefSource, type BriefSource } from '../../core/brief/source.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
 import { assemble, type Loaded } from '../../core/mission/load.ts';
 import { demo, DEMOS } from '../demo.ts';

@@ -1,5 +1,6 @@
-// The pages of a brief, printed by Chromium and counted by poppler (Debian: poppler-utils): two for all crews, one a crew; what is on
-// them is read back as text. The map on paper: well-formed, black and white, its words not on each other.
+// The pages of a brief, printed by Chromium and counted by poppler (Debian: poppler-utils): two for all crews, one a
+// crew; what is on them is read back as text. The map on paper: well-formed, black and white, its words not on each
+// other.
 import { execFileSync, spawnSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -8,9 +9,9 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { changesBetween, marksOf } from '../../core/brief/changes.ts';
 import { briefHtml } from '../../core/brief/html.ts';
 import { bundledFace } from '../../main/cli/brief.ts';
-import { frameFor, gridOn, project, unproject } from '../../core/brief/paperFrame.ts';
-import { paperMap } from '../../core/brief/paperMap.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
+import { frameFor, gridOn, project, unproject } from '../../core/brief/paper/frame.ts';
+import { paperMap } from '../../core/brief/paper/map.ts';
+import type { LogEvent } from '../../core/log/events.ts';
 import { findChromium, printWithChromium } from '../../main/browser/chromium.ts';
 import { describeBrowser } from '../browser/chromium.ts';
 import { testFolder, type TestFolder } from '../main/folder.ts';
@@ -34,7 +35,9 @@ function hasPoppler(): boolean {
 const RIGHT_EDGE_PT = ((210 - 12) * 72) / 25.4;
 
 /** Text of each page of a page of HTML, printed. */
-async function printed(html: string): Promise<{ readonly pages: number; readonly text: readonly string[]; readonly size: string }> {
+async function printed(
+  html: string,
+): Promise<{ readonly pages: number; readonly text: readonly string[]; readonly size: string }> {
   const pdf = await printWithChromium(findChromium() ?? '', html);
   if (!pdf.ok) throw new Error(pdf.why);
   const path = join(folder.root, 'brief.pdf');
@@ -44,7 +47,8 @@ async function printed(html: string): Promise<{ readonly pages: number; readonly
   const text = Array.from({ length: pages }, (_, k) =>
     execFileSync('pdftotext', ['-f', String(k + 1), '-l', String(k + 1), '-layout', path, '-'], { encoding: 'utf8' }),
   );
-  // Something wider than the page makes Chromium print all of it smaller: then the right edge is not where it should be.
+  // Something wider than the page makes Chromium print all of it smaller: then the right edge is not where it should
+  // be.
   const words = execFileSync('pdftotext', ['-bbox', path, '-'], { encoding: 'utf8' });
   const right = Math.max(...[...words.matchAll(/xMax="([\d.]+)"/g)].map((match) => Number(match[1])));
   expect(Math.abs(right - RIGHT_EDGE_PT)).toBeLessThan(3);
@@ -61,8 +65,10 @@ describeBrowser('the brief on paper', () => {
     const { pages, text, size } = await printed(briefHtml(brief, { fontCss: await bundledFace() }));
     expect(size).toContain('A4');
     expect(pages).toBe(2 + brief.crews.length);
-    for (const heading of ['TIMES', 'EXPECTED LANDING', 'WIND', 'WHO WAITS WHERE', 'RULES']) expect(text[0]).toContain(heading);
-    for (const heading of ['LANDING ZONES', 'WHEN IT GOES OTHERWISE', 'HAZARDS', 'CAUTIONS']) expect(text[1]).toContain(heading);
+    for (const heading of ['TIMES', 'EXPECTED LANDING', 'WIND', 'WHO WAITS WHERE', 'RULES'])
+      expect(text[0]).toContain(heading);
+    for (const heading of ['LANDING ZONES', 'WHEN IT GOES OTHERWISE', 'HAZARDS', 'CAUTIONS'])
+      expect(text[1]).toContain(heading);
     brief.crews.forEach((crew, k) => {
       expect(text[2 + k]).toContain(crew.crew);
       expect(text[2 + k]).toContain('Advisory only');
@@ -76,7 +82,13 @@ describeBrowser('the brief on paper', () => {
     const { loaded, brief } = await madeBrief('town-meadow');
     const event = { seq: 7, at: '2027-05-29T13:22:00Z', kind: 'wind-report', id: 'w9', source: 'crew', by: 'Marshal', observedAt: '2027-05-29T13:22:00Z', position: [14.921381, 49.416851], agl_m: 2, from_deg: 200, speed_mps: 6 } as LogEvent; // prettier-ignore
     // With limits that do not hold, so that the advice has reasons to give.
-    const limits = { ...loaded.mission.limits, surfaceWind_mps: 2, gust_mps: 3, windShear_mps: 1, zoneProbability: 0.999 };
+    const limits = {
+      ...loaded.mission.limits,
+      surfaceWind_mps: 2,
+      gust_mps: 3,
+      windShear_mps: 1,
+      zoneProbability: 0.999,
+    };
     const next = changedBrief(loaded, { ...loaded.mission, limits }, [...loaded.log, event]).brief;
     expect(next.head.word).toBe('NO-GO');
     const marks = marksOf('version 4', changesBetween(brief, next));
@@ -98,7 +110,9 @@ describe('a page', () => {
   it('runs nothing, fetches nothing, and holds names with markup as words', async () => {
     const { loaded } = await madeBrief('town-meadow');
     const { mission } = loaded;
-    const teams = (mission.teams ?? []).map((team, k) => (k === 0 ? { ...team, name: '<script>alert("x")</script>' } : team));
+    const teams = (mission.teams ?? []).map((team, k) =>
+      k === 0 ? { ...team, name: '<script>alert("x")</script>' } : team,
+    );
     const { brief } = changedBrief(loaded, { ...mission, name: 'A & B <b>', teams }, loaded.log);
     const html = briefHtml(brief);
     expect(html).not.toMatch(/<script|<link|<img|<iframe|https?:\/\/(?!www\.w3\.org)/);
@@ -108,24 +122,29 @@ describe('a page', () => {
 });
 
 describe('the map on paper', () => {
-  it.each(DEMOS)('%s: well-formed, in greys alone, with names, shares on their lines, scale and north', async (name) => {
-    const { brief } = await madeBrief(name);
-    for (const crew of [undefined, ...brief.crews.map((one) => one.crew)]) {
-      const options = { width_mm: 186, height_mm: 110, grid: 'degrees-minutes' as const, id: 'm' };
-      const svg = paperMap(brief.map, crew === undefined ? options : { ...options, crew });
-      const root = new DOMParser({ onError: (_, message) => { throw new Error(message); } }).parseFromString(svg, 'image/svg+xml').documentElement; // prettier-ignore
-      expect(root?.nodeName).toBe('svg');
-      const colours = [...svg.matchAll(/#([0-9a-f]{3,6})\b/gi)].map((match) => match[1] ?? '').filter((colour) => !colour.startsWith('m'));
-      const grey = (hex: string): boolean => new Set(hex.length === 3 ? hex : (hex.match(/../g) ?? [])).size === 1;
-      expect(colours.filter((colour) => !grey(colour))).toEqual([]);
-      expect(colours.length).toBeGreaterThan(20);
-      expect(svg).toMatch(/>1:[\d\u202f]+</);
-      expect(svg).toContain('>N<');
-      expect(svg).toContain('KEEP CLEAR');
-      expect(svg).not.toMatch(/NaN|Infinity|undefined/);
-      if (crew !== undefined) expect(svg).toContain(`>${crew}<`);
-    }
-  });
+  it.each(DEMOS)(
+    '%s: well-formed, in greys alone, with names, shares on their lines, scale and north',
+    async (name) => {
+      const { brief } = await madeBrief(name);
+      for (const crew of [undefined, ...brief.crews.map((one) => one.crew)]) {
+        const options = { width_mm: 186, height_mm: 110, grid: 'degrees-minutes' as const, id: 'm' };
+        const svg = paperMap(brief.map, crew === undefined ? options : { ...options, crew });
+        const root = new DOMParser({ onError: (_, message) => { throw new Error(message); } }).parseFromString(svg, 'image/svg+xml').documentElement; // prettier-ignore
+        expect(root?.nodeName).toBe('svg');
+        const colours = [...svg.matchAll(/#([0-9a-f]{3,6})\b/gi)]
+          .map((match) => match[1] ?? '')
+          .filter((colour) => !colour.startsWith('m'));
+        const grey = (hex: string): boolean => new Set(hex.length === 3 ? hex : (hex.match(/../g) ?? [])).size === 1;
+        expect(colours.filter((colour) => !grey(colour))).toEqual([]);
+        expect(colours.length).toBeGreaterThan(20);
+        expect(svg).toMatch(/>1:[\d\u202f]+</);
+        expect(svg).toContain('>N<');
+        expect(svg).toContain('KEEP CLEAR');
+        expect(svg).not.toMatch(/NaN|Infinity|undefined/);
+        if (crew !== undefined) expect(svg).toContain(`>${crew}<`);
+      }
+    },
+  );
 
   it('projects places and finds them again, and a scale bar is as long as it says', async () => {
     const { brief } = await madeBrief('salt-plain');
@@ -139,7 +158,8 @@ describe('the map on paper', () => {
       const back = unproject(paper, project(paper, zone.middle));
       expect(Math.hypot(back[0] - zone.middle[0], back[1] - zone.middle[1])).toBeLessThan(1e-7);
     }
-    // One minute of latitude is a nautical mile within 0.6 % (1843 to 1862 m on WGS 84): the rows of the grid are that far apart.
+    // One minute of latitude is a nautical mile within 0.6 % (1843 to 1862 m on WGS 84): the rows of the grid are that
+    // far apart.
     const rows = gridOn(paper, 'degrees-minutes').ticks.filter((tick) => tick.edge === 'left');
     const minutes = rows.map((tick) => Number(/ (\d+)′/.exec(tick.label)?.[1]));
     expect(rows.length).toBeGreaterThanOrEqual(2);

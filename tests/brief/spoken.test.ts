@@ -1,5 +1,5 @@
-// Speaking on the radio. ref: radio.md §1 and §2; source: ICAO Annex 10 vol. II 5.2.1.4, Doc 9432 as quoted in study pages, FAA AIM
-// 4-2-8 to 4-2-12; mark F unless another is named.
+// Speaking on the radio. ref: radio.md §1 and §2; source: ICAO Annex 10 vol. II 5.2.1.4, Doc 9432 as quoted in study
+// pages, FAA AIM 4-2-8 to 4-2-12; mark F unless another is named.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
@@ -19,7 +19,7 @@ import {
   soundAlikes,
   WORDS_A_BREATH,
 } from '../../core/brief/spoken.ts';
-import { MPS_PER_KT } from '../../core/units.ts';
+import { MPS_PER_KT } from '../../core/base/units.ts';
 
 const kt = (x: number): number => x * MPS_PER_KT;
 
@@ -28,7 +28,9 @@ describe('numbers as they are said', () => {
     const plain = (text: string): string => text.replace('FROM ', '').replace(' true', '').replaceAll(',', '');
     // The printed examples: 200° 70 kt, and 160° 18 kt gusting 30.
     expect(plain(sayWind(200, kt(70), 'true'))).toBe('wind two zero zero degrees seven zero knots');
-    expect(plain(sayWind(160, kt(18), 'true', kt(30)))).toBe('wind one six zero degrees one eight knots gusting three zero knots');
+    expect(plain(sayWind(160, kt(18), 'true', kt(30)))).toBe(
+      'wind one six zero degrees one eight knots gusting three zero knots',
+    );
     expect(sayWind(160, kt(18), 'magnetic')).toBe('wind FROM one six zero degrees magnetic, one eight knots');
     expect(sayWind(160, kt(0.4), 'true')).toBe('wind calm');
   });
@@ -36,7 +38,11 @@ describe('numbers as they are said', () => {
   it('headings have three digits', () => {
     expect(sayHeading(80, 'magnetic')).toBe('heading zero eight zero degrees magnetic');
     // North is 360, as in the weather formats; also what rounds to it.
-    expect([sayDirection(0), sayDirection(359.7), sayDirection(5)]).toEqual(['three six zero', 'three six zero', 'zero zero five']);
+    expect([sayDirection(0), sayDirection(359.7), sayDirection(5)]).toEqual([
+      'three six zero',
+      'three six zero',
+      'zero zero five',
+    ]);
   });
 
   it('altitudes in whole hundreds and thousands: digits of the thousands, then the word', () => {
@@ -87,7 +93,20 @@ describe('words that sound like digits', () => {
   });
 
   it('no digit of any number is said with a word outside the list', () => {
-    const words = new Set(['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'niner', 'decimal', 'minus']);
+    const words = new Set([
+      'zero',
+      'one',
+      'two',
+      'three',
+      'four',
+      'five',
+      'six',
+      'seven',
+      'eight',
+      'niner',
+      'decimal',
+      'minus',
+    ]);
     fc.assert(
       fc.property(fc.double({ min: -1e6, max: 1e6, noNaN: true }), (x) =>
         sayNumber(x, 2)
@@ -109,7 +128,8 @@ describe('breaths', () => {
         const out = breaths(phrases);
         const words = (text: string): string[] => text.split(' ').filter((word) => word !== '');
         return (
-          out.every((one) => words(one).length <= WORDS_A_BREATH) && words(out.join(' ')).join(' ') === words(phrases.join(' ')).join(' ')
+          out.every((one) => words(one).length <= WORDS_A_BREATH) &&
+          words(out.join(' ')).join(' ') === words(phrases.join(' ')).join(' ')
         );
       }),
       { seed: 7 },

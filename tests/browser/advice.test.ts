@@ -1,6 +1,6 @@
-// The decision as a person meets it in the window: the spread appears and grows, the word follows the limits, a what-if stands beside the
-// present answer, the slice moves by key, a run is stopped. What is expected comes from outside the window: the core's own answer for
-// the same plan, log and moment, computed here, and the arithmetic of a limit.
+// The decision as a person meets it in the window: the spread appears and grows, the word follows the limits, a what-if
+// stands beside the present answer, the slice moves by key, a run is stopped. What is expected comes from outside the
+// window: the core's own answer for the same plan, log and moment, computed here, and the arithmetic of a limit.
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
@@ -8,7 +8,7 @@ import type { Page } from 'playwright-core';
 import { afterEach, beforeAll, expect, it } from 'vitest';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import { whatIf } from '../../core/advice/whatIf.ts';
-import { roadLines } from '../../core/formats/areas.ts';
+import { roadLines } from '../../core/formats/areas/areas.ts';
 import { defaultMoment_s, situationAt, type Situation } from '../../core/mission/situation.ts';
 import { openMission } from '../../main/cli/mission.ts';
 import { projectRoot } from '../openData.ts';
@@ -64,11 +64,18 @@ const stripBoxes = (page: Page) =>
       const { x, y, width, height } = el.getBoundingClientRect();
       return { x, y, width, height, left: el.scrollLeft, top: el.scrollTop };
     };
-    return { strip: boxOf('.strip'), line: boxOf('#advice-line'), why: boxOf('.advice-why'), reasons: boxOf('#advice-reasons') };
+    return {
+      strip: boxOf('.strip'),
+      line: boxOf('#advice-line'),
+      why: boxOf('.advice-why'),
+      reasons: boxOf('#advice-reasons'),
+    };
   });
 
 const drawn = (page: Page) =>
-  page.locator('section[aria-labelledby=spread]', { hasText: /10\s000/ }).filter({ hasNot: page.getByRole('progressbar') });
+  page
+    .locator('section[aria-labelledby=spread]', { hasText: /10\s000/ })
+    .filter({ hasNot: page.getByRole('progressbar') });
 
 const expected = (of: Situation): Advice => adviseOn(of, { members: 2000, seed: 1, roads }).advice;
 const clock = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19);
@@ -150,9 +157,11 @@ describeBrowser('the advice', () => {
     await poll(() => marks.getAttribute('data-written')).toContain('best exit');
     await settled(page);
     await row.getByRole('button', { name: 'Take best anywhere into the plan' }).press('Enter');
-    // From there the planned exit is the best one: within a hundredth of the chance. The panels come behind the map, so it is asked again.
+    // From there the planned exit is the best one: within a hundredth of the chance. The panels come behind the map, so
+    // it is asked again.
     const planned = page.locator('[data-exit="as planned"]');
-    const apart = async () => Math.abs(Number.parseInt(await planned.locator('td').nth(1).innerText(), 10) - 100 * anywhere.share);
+    const apart = async () =>
+      Math.abs(Number.parseInt(await planned.locator('td').nth(1).innerText(), 10) - 100 * anywhere.share);
     await poll(apart).toBeLessThanOrEqual(1.5);
     const taken = await planned.locator('.place').innerText();
     await page.locator('#panel').focus();
@@ -164,7 +173,10 @@ describeBrowser('the advice', () => {
     const { page } = await advised({ mission: AIRCRAFT, width: 1100, height: 700 });
     await page.getByRole('tab', { name: 'Zones' }).click();
     const section = page.locator('section[aria-labelledby=exits]');
-    /** Cells that say something and are no button to take an exit: their number's key, and where they stand in their table. */
+    /**
+     * Cells that say something and are no button to take an exit: their number's key, and where they stand in their
+     * table.
+     */
     const cells = () =>
       section.locator('tbody :is(td, th[scope=row])').evaluateAll((all) =>
         all
@@ -192,7 +204,9 @@ describeBrowser('the advice', () => {
     // Its name says what it is a number of, and from its sentence a way leads to the field.
     await section.getByRole('button', { name: /^\d+\s% in zone, best anywhere$/ }).press('Enter');
     await page.getByRole('button', { name: /^target Mill Meadow/ }).press('Enter');
-    await poll(() => page.locator('[data-field="canopy.zone"]').evaluate((el) => el === document.activeElement)).toBe(true);
+    await poll(() => page.locator('[data-field="canopy.zone"]').evaluate((el) => el === document.activeElement)).toBe(
+      true,
+    );
   });
 
   it('tells how a zone’s fit came about, opens its parts with it, and leads to a weight, by keys alone', async () => {
@@ -206,7 +220,9 @@ describeBrowser('the advice', () => {
     expect(await fit.getAttribute('aria-expanded')).toBe('true');
     await page.getByRole('button', { name: 'Close of Saltbell North' }).waitFor(LONG);
     await why.getByRole('button', { name: /^weight of reach/ }).press('Enter');
-    await poll(() => page.locator('[data-field="zones.weight.reach"]').evaluate((el) => el === document.activeElement)).toBe(true);
+    await poll(() =>
+      page.locator('[data-field="zones.weight.reach"]').evaluate((el) => el === document.activeElement),
+    ).toBe(true);
   });
 
   it('tells of each number of its line how it came about, in the panel where it stands, and changes no word and no height', async () => {
@@ -251,15 +267,18 @@ describeBrowser('the advice', () => {
     const { mission } = situation;
     const exit_s = Date.parse(mission.exit.time) / 1000;
     const clock_s =
-      Date.parse(`${mission.exit.time.slice(0, 10)}T${(await page.locator('.strip').innerText()).match(/\d\d:\d\d:\d\d/)?.[0] ?? ''}Z`) /
-      1000;
+      Date.parse(
+        `${mission.exit.time.slice(0, 10)}T${(await page.locator('.strip').innerText()).match(/\d\d:\d\d:\d\d/)?.[0] ?? ''}Z`,
+      ) / 1000;
     expect(clock_s).toBeLessThan(exit_s);
     await type(page, 'called exit');
     await poll(() => line(page)).toContain('Touchdown expected');
     await settled(page);
-    // The jumper left earlier than planned, and comes down earlier by as much: within the minute of the clock that went on meanwhile.
+    // The jumper left earlier than planned, and comes down earlier by as much: within the minute of the clock that went
+    // on meanwhile.
     const said = (await line(page)).match(/Touchdown expected (\d\d:\d\d:\d\d)/)?.[1] ?? '';
-    const planned_s = exit_s + (adviseOn(situation, { members: 100, seed: 1 }).outlook.prediction.landing?.time_s ?? NaN);
+    const planned_s =
+      exit_s + (adviseOn(situation, { members: 100, seed: 1 }).outlook.prediction.landing?.time_s ?? NaN);
     const early_s = planned_s - Date.parse(`${mission.exit.time.slice(0, 10)}T${said}Z`) / 1000;
     expect(Math.abs(early_s - (exit_s - clock_s))).toBeLessThan(90);
     expect(await page.locator('#panel').innerText()).toContain('From the exit in the log');
@@ -284,7 +303,9 @@ describeBrowser('the advice', () => {
     // Whose number the demo says it is.
     expect(await why.innerText()).toContain('flight rules of this demo');
     await why.getByRole('button', { name: /limit/ }).press('Enter');
-    await poll(() => page.locator('[data-field="limits.gust_mps"]').evaluate((el) => el === document.activeElement)).toBe(true);
+    await poll(() =>
+      page.locator('[data-field="limits.gust_mps"]').evaluate((el) => el === document.activeElement),
+    ).toBe(true);
   });
 
   it('keeps its word in full at 1100 px, by day and by night', async () => {
@@ -294,7 +315,12 @@ describeBrowser('the advice', () => {
         const box = el.getBoundingClientRect();
         const at = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
         const strip = document.querySelector('.advice')?.getBoundingClientRect();
-        return { width: box.width, needs: el.scrollWidth, top: at === el, inside: strip !== undefined && box.right <= strip.right };
+        return {
+          width: box.width,
+          needs: el.scrollWidth,
+          top: at === el,
+          inside: strip !== undefined && box.right <= strip.right,
+        };
       });
       expect(seen.needs).toBeLessThanOrEqual(Math.ceil(seen.width));
       expect(seen.top && seen.inside).toBe(true);
@@ -370,8 +396,8 @@ describeBrowser('uncertainties', () => {
     const size = page.locator('[data-number="spread/90"]');
     const before = await size.innerText();
     await page.getByRole('button', { name: 'Uncertainty', exact: true }).click();
-    // The default of the exit's position in this demo is 150 m per axis; 20 km dwarf everything else: 90 % of a normal within
-    // sqrt(-2 ln 0.1) = 2.146 standard deviations (chi-squared of two degrees of freedom), cut at three.
+    // The default of the exit's position in this demo is 150 m per axis; 20 km dwarf everything else: 90 % of a normal
+    // within sqrt(-2 ln 0.1) = 2.146 standard deviations (chi-squared of two degrees of freedom), cut at three.
     const field = page.locator('[data-field="uncertainty.exitPosition_m"]');
     expect(await field.inputValue()).toBe('150');
     await field.focus();
@@ -423,23 +449,28 @@ describeBrowser('what is in reach', () => {
 });
 
 describeBrowser('everyone', () => {
-  it.each(['light', 'dark'] as const)('finds no fault with axe’s rules on the zones and limits, look %s', async (colorScheme) => {
-    const { page } = await advised({ colorScheme });
-    await page.getByRole('tab', { name: 'Zones' }).click();
-    await page
-      .getByRole('button', { name: /^Parts of/ })
-      .first()
-      .press('Enter');
-    await type(page, 'what if surface +4');
-    await page.locator('#what-if-words').waitFor(LONG);
-    await page.evaluate(axeSource);
-    const faults = await page.evaluate(async () => {
-      const axe = (
-        window as unknown as { axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> } }
-      ).axe;
-      const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-      return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
-    });
-    expect(faults).toEqual([]);
-  });
+  it.each(['light', 'dark'] as const)(
+    'finds no fault with axe’s rules on the zones and limits, look %s',
+    async (colorScheme) => {
+      const { page } = await advised({ colorScheme });
+      await page.getByRole('tab', { name: 'Zones' }).click();
+      await page
+        .getByRole('button', { name: /^Parts of/ })
+        .first()
+        .press('Enter');
+      await type(page, 'what if surface +4');
+      await page.locator('#what-if-words').waitFor(LONG);
+      await page.evaluate(axeSource);
+      const faults = await page.evaluate(async () => {
+        const axe = (
+          window as unknown as {
+            axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+          }
+        ).axe;
+        const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
+        return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
+      });
+      expect(faults).toEqual([]);
+    },
+  );
 });

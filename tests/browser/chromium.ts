@@ -1,5 +1,6 @@
-// The real page in a real Chromium: found on this machine, started fresh for each test file, with the built window behind the
-// browser host. Where there is no Chromium the tests are skipped with one loud line, and fail where nothing may be left out.
+// The real page in a real Chromium: found on this machine, started fresh for each test file, with the built window
+// behind the browser host. Where there is no Chromium the tests are skipped with one loud line, and fail where nothing
+// may be left out.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -118,7 +119,8 @@ export function describeBrowser(name: string, fn: () => void): void {
     describe(name, fn);
     return;
   }
-  if (requireAll) throw new Error('PLUMBLINE_REQUIRE_ALL is set and no Chromium was found: nothing may be left out here');
+  if (requireAll)
+    throw new Error('PLUMBLINE_REQUIRE_ALL is set and no Chromium was found: nothing may be left out here');
   leftOut(`"${name}" needs a Chromium, and none was found on this machine (apt-get install chromium)`);
   it.skip(`${name} (left out: no Chromium on this machine)`, () => undefined);
 }

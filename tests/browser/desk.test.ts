@@ -1,5 +1,5 @@
-// The window's connection in the real page: the token leaves the address bar, a reload keeps the desk, nothing is fetched from
-// elsewhere, and the content policy has nothing to complain of.
+// The window's connection in the real page: the token leaves the address bar, a reload keeps the desk, nothing is
+// fetched from elsewhere, and the content policy has nothing to complain of.
 import { afterEach, expect, it } from 'vitest';
 import { describeBrowser, openWindow, type OpenedWindow } from './chromium.ts';
 

@@ -1,5 +1,5 @@
-// The map as a person uses it: pointer, fingers and keys on the real page in Chromium. Distances are checked with the GeographicLib
-// package, what assistive software sees with axe-core.
+// The map as a person uses it: pointer, fingers and keys on the real page in Chromium. Distances are checked with the
+// GeographicLib package, what assistive software sees with axe-core.
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { Geodesic } from 'geographiclib-geodesic';
@@ -10,7 +10,8 @@ import { serveMapPage, type Served } from './map/serve.ts';
 
 type Place = readonly [number, number];
 const metres = (a: Place, b: Place): number => Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).s12 ?? NaN;
-const azimuth = (a: Place, b: Place): number => ((Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).azi1 ?? NaN) + 360) % 360;
+const azimuth = (a: Place, b: Place): number =>
+  ((Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).azi1 ?? NaN) + 360) % 360;
 
 describeBrowser('the map', () => {
   let served: Served;
@@ -76,7 +77,8 @@ describeBrowser('the map', () => {
         }),
     );
 
-  const exitMark = (page: Page): Locator => page.getByRole('button', { name: /^Exit, / }).and(page.locator('.map-handle'));
+  const exitMark = (page: Page): Locator =>
+    page.getByRole('button', { name: /^Exit, / }).and(page.locator('.map-handle'));
 
   async function middle(locator: Locator): Promise<{ x: number; y: number }> {
     const box = await locator.boundingBox();
@@ -86,9 +88,18 @@ describeBrowser('the map', () => {
 
   test('shows the plan: every sheet is painted, and what matters most is written', async () => {
     const page = await open();
-    for (const sheet of ['terrain', 'ground', 'spread', 'marks']) expect((await ink(page, sheet)).share, sheet).toBeGreaterThan(0.001);
+    for (const sheet of ['terrain', 'ground', 'spread', 'marks'])
+      expect((await ink(page, sheet)).share, sheet).toBeGreaterThan(0.001);
     const words = await written(page);
-    for (const id of ['landing', 'exit', 'opening', 'zone/Salt Flat North', 'zone/South Claypan', 'hazard/Bore Line', 'crew/Heli 1']) {
+    for (const id of [
+      'landing',
+      'exit',
+      'opening',
+      'zone/Salt Flat North',
+      'zone/South Claypan',
+      'hazard/Bore Line',
+      'crew/Heli 1',
+    ]) {
       expect(words).toContain(id);
     }
     expect(words.filter((id) => id.startsWith('tick/')).length).toBeGreaterThan(0);
@@ -130,7 +141,8 @@ describeBrowser('the map', () => {
     await page.mouse.down();
     await page.mouse.move(from.x + 4, from.y);
     const before = await page.evaluate(() => window.harness.counts());
-    for (let step = 1; step <= 60; step++) await page.mouse.move(from.x + 4 + step, from.y + Math.round(20 * Math.sin(step / 9)));
+    for (let step = 1; step <= 60; step++)
+      await page.mouse.move(from.x + 4 + step, from.y + Math.round(20 * Math.sin(step / 9)));
     await page.mouse.up();
     await settled(page);
     const after = await page.evaluate(() => window.harness.counts());
@@ -263,7 +275,8 @@ describeBrowser('the map', () => {
 
   test('buttons and keys zoom, fit everything, and go to the landing', async () => {
     const page = await open('scene=full');
-    const scale = async (): Promise<string> => (await page.getByRole('img', { name: /^Scale bar/ }).getAttribute('aria-label')) ?? '';
+    const scale = async (): Promise<string> =>
+      (await page.getByRole('img', { name: /^Scale bar/ }).getAttribute('aria-label')) ?? '';
     const start = await scale();
     await page.getByRole('button', { name: 'Zoom to the landing' }).click();
     const near = await scale();
@@ -372,7 +385,10 @@ describeBrowser('the map', () => {
           run(root: string): Promise<{ violations: { id: string; nodes: { html: string }[] }[]; passes: unknown[] }>;
         };
         const { violations, passes } = await axe.run('.map-view');
-        return { passes: passes.length, violations: violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html ?? ''}`) };
+        return {
+          passes: passes.length,
+          violations: violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html ?? ''}`),
+        };
       });
       expect(found.violations).toEqual([]);
       expect(found.passes).toBeGreaterThan(10);

@@ -1,4 +1,5 @@
-// The README's pictures, taken of the window that is built: `npm run pictures`. Not a test of the suite: it writes data/pictures.
+// The README's pictures, taken of the window that is built: `npm run pictures`. Not a test of the suite: it writes
+// data/pictures.
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { it } from 'vitest';

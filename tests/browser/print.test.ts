@@ -60,6 +60,10 @@ describe.skipIf(process.platform === 'win32')('a Chromium', () => {
     expect(findChromium({ PATH: bin }, 'linux')).toBe(chromium);
     expect(findChromium({ PATH: bin, PLUMBLINE_CHROMIUM: own }, 'linux')).toBe(own);
     expect(findChromium({ PATH: bin, PLUMBLINE_CHROMIUM: join(bin, 'none') }, 'linux')).toBe(chromium);
-    expect([findChromium({ PATH: '/none' }, 'linux'), findChromium({}, 'linux'), findChromium({}, 'win32')]).toEqual([null, null, null]);
+    expect([findChromium({ PATH: '/none' }, 'linux'), findChromium({}, 'linux'), findChromium({}, 'win32')]).toEqual([
+      null,
+      null,
+      null,
+    ]);
   });
 });

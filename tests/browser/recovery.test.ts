@@ -1,19 +1,20 @@
-// Cases, crews and brief as a person meets them in the window: tables, switches, weights, proposed places, a crew tried elsewhere, contact
-// lost, acknowledgements and files. What is expected comes from outside the window: the core's own answer for the same plan, log and
-// moment, computed here; the files on the disk; the XML name space of GPX 1.1; ISO 32000-1 §7.5.2 (a PDF's first bytes); axe-core's rules.
+// Cases, crews and brief as a person meets them in the window: tables, switches, weights, proposed places, a crew tried
+// elsewhere, contact lost, acknowledgements and files. What is expected comes from outside the window: the core's own
+// answer for the same plan, log and moment, computed here; the files on the disk; the XML name space of GPX 1.1; ISO
+// 32000-1 §7.5.2 (a PDF's first bytes); axe-core's rules.
 import { cpSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
-import { recoveryOn, type Recovery } from '../../core/advice/recovery.ts';
+import { recoveryOn, type Recovery } from '../../core/recovery/recovery.ts';
 import { versionOf } from '../../core/brief/version.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { formatPosition } from '../../core/earth/grid.ts';
 import { carrierOf, exitDuringAscent } from '../../core/mission/cases.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
+import type { LogEvent } from '../../core/log/events.ts';
 import { defaultMoment_s, situationAt, type Situation } from '../../core/mission/situation.ts';
 import { openMission } from '../../main/cli/mission.ts';
 import { duration } from '../../renderer/format.ts';
@@ -38,7 +39,11 @@ beforeAll(async () => {
   log = loaded.log;
   situation = situationAt(mission, log, world, defaultMoment_s(mission, log));
   const outlook = outlookOf(scenarioOf(mission, situation.world));
-  expected = recoveryOn(situation, { planned: outlook, carrier: carrierOf(situation) }, { members: 500, seed: 1, roads });
+  expected = recoveryOn(
+    situation,
+    { planned: outlook, carrier: carrierOf(situation) },
+    { members: 500, seed: 1, roads },
+  );
 });
 afterEach(async () => {
   for (const window of open.splice(0)) await window.close();
@@ -53,13 +58,22 @@ function copyOfDemo(change: (plan: Record<string, unknown>) => Record<string, un
   folders.push(folder);
   cpSync(join(projectRoot, 'data/salt-plain'), folder, { recursive: true });
   const path = join(folder, 'salt-plain.mission.json');
-  writeFileSync(path, JSON.stringify(change(JSON.parse(readFileSync(path, 'utf8')) as Record<string, unknown>), null, 2));
+  writeFileSync(
+    path,
+    JSON.stringify(change(JSON.parse(readFileSync(path, 'utf8')) as Record<string, unknown>), null, 2),
+  );
   return path;
 }
 
-/** The window on a mission with a panel open, its recovery worked out. A copy runs on the log's own clock at the log's last moment. */
+/**
+ * The window on a mission with a panel open, its recovery worked out. A copy runs on the log's own clock at the log's
+ * last moment.
+ */
 async function panel(name: 'Cases' | 'Crews' | 'Brief', options: WindowOptions = {}): Promise<OpenedWindow> {
-  const window = await openWindow({ mission: join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), ...options });
+  const window = await openWindow({
+    mission: join(projectRoot, 'data/salt-plain/salt-plain.mission.json'),
+    ...options,
+  });
   open.push(window);
   const { page } = window;
   await page.getByRole('button', { name: 'Understood' }).click();
@@ -158,7 +172,9 @@ describeBrowser('the cases', () => {
       page.locator('.cases :is(td, th)').evaluateAll((all) =>
         all.map((cell) => {
           const { x, width, height } = cell.getBoundingClientRect();
-          const over = [...cell.querySelectorAll('[data-number]')].map((one) => one.getBoundingClientRect().right - x - width);
+          const over = [...cell.querySelectorAll('[data-number]')].map(
+            (one) => one.getBoundingClientRect().right - x - width,
+          );
           return { x, width, height, over: Math.round(Math.max(0, ...over)) };
         }),
       );
@@ -177,7 +193,9 @@ describeBrowser('the cases', () => {
     }
     await page.getByRole('button', { name: `touchdown, ${one.name}` }).press('Enter');
     await page.getByRole('button', { name: /^exit time/ }).press('Enter');
-    await poll(() => page.locator('[data-field="exit.time"]').evaluate((el) => el === document.activeElement)).toBe(true);
+    await poll(() => page.locator('[data-field="exit.time"]').evaluate((el) => el === document.activeElement)).toBe(
+      true,
+    );
   });
 
   it('tell where an exit on the way up would come down, as the slider moves', async () => {
@@ -303,7 +321,11 @@ describeBrowser('the brief', () => {
     await page.getByRole('button', { name: 'Acknowledged by Kite' }).press('Enter');
     await poll(() => kite.getAttribute('data-holds')).toBe('current');
     const written = readFileSync(mission.replace('.mission.json', '.log.jsonl'), 'utf8');
-    expect(JSON.parse(written.trim().split('\n').at(-1) ?? '')).toMatchObject({ kind: 'check', item: `brief v${number}`, by: 'Kite' });
+    expect(JSON.parse(written.trim().split('\n').at(-1) ?? '')).toMatchObject({
+      kind: 'check',
+      item: `brief v${number}`,
+      by: 'Kite',
+    });
     expect(complaints).toEqual([]);
   });
 
@@ -378,25 +400,32 @@ describeBrowser('the brief', () => {
 });
 
 describeBrowser('everyone', () => {
-  it.each(['light', 'dark'] as const)('finds no fault with axe’s rules on cases, crews and brief, look %s', async (colorScheme) => {
-    const { page } = await panel('Cases', { colorScheme, width: 1100, height: 700 });
-    await page.evaluate(axeSource);
-    for (const name of ['Cases', 'Crews', 'Brief'] as const) {
-      await go(page, name);
-      if (name === 'Crews') await page.getByRole('button', { name: 'More of Kite' }).press('Enter');
-      const faults = await page.evaluate(async () => {
-        const axe = (
-          window as unknown as { axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> } }
-        ).axe;
-        const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-        return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
-      });
-      expect(faults, name).toEqual([]);
-      // Nothing of a panel lies beside it, where nobody scrolls to.
-      const wide = await page.locator('#panel').evaluate((el) => el.scrollWidth - el.clientWidth);
-      expect(wide, name).toBe(0);
-      const tabs = await page.getByRole('tablist', { name: 'Panels' }).evaluate((el) => el.scrollWidth - el.clientWidth);
-      expect(tabs).toBe(0);
-    }
-  });
+  it.each(['light', 'dark'] as const)(
+    'finds no fault with axe’s rules on cases, crews and brief, look %s',
+    async (colorScheme) => {
+      const { page } = await panel('Cases', { colorScheme, width: 1100, height: 700 });
+      await page.evaluate(axeSource);
+      for (const name of ['Cases', 'Crews', 'Brief'] as const) {
+        await go(page, name);
+        if (name === 'Crews') await page.getByRole('button', { name: 'More of Kite' }).press('Enter');
+        const faults = await page.evaluate(async () => {
+          const axe = (
+            window as unknown as {
+              axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+            }
+          ).axe;
+          const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
+          return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
+        });
+        expect(faults, name).toEqual([]);
+        // Nothing of a panel lies beside it, where nobody scrolls to.
+        const wide = await page.locator('#panel').evaluate((el) => el.scrollWidth - el.clientWidth);
+        expect(wide, name).toBe(0);
+        const tabs = await page
+          .getByRole('tablist', { name: 'Panels' })
+          .evaluate((el) => el.scrollWidth - el.clientWidth);
+        expect(tabs).toBe(0);
+      }
+    },
+  );
 });

@@ -1,20 +1,36 @@
-// The winds as they come, in the real page: reports typed, held back, corrected, withdrawn, contradicted, fed by files, replayed. What is
-// expected comes from outside the window: exact unit factors (NIST SP 811), geodesics of geographiclib, the files on the disk, the
-// documented answers to bad input (mission-format.md, core/mission/fate.ts), and winds that a test made itself.
+// The winds as they come, in the real page: reports typed, held back, corrected, withdrawn, contradicted, fed by files,
+// replayed. What is expected comes from outside the window: exact unit factors (NIST SP 811), geodesics of
+// geographiclib, the files on the disk, the documented answers to bad input (mission-format.md, core/log/fate.ts), and
+// winds that a test made itself.
 import { mkdirSync, readFileSync, rmdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import geodesic from 'geographiclib-geodesic';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, describe, expect, it } from 'vitest';
 import { describeBrowser } from './chromium.ts';
-import { appendRaw, Bench, LAST, logOf, logPath, openTab, part, poll, report, row, rowText, type, words } from './winds.ts';
+import {
+  appendRaw,
+  Bench,
+  LAST,
+  logOf,
+  logPath,
+  openTab,
+  part,
+  poll,
+  report,
+  row,
+  rowText,
+  type,
+  words,
+} from './winds.ts';
 
 const KT = 1852 / 3600;
 const bench = new Bench();
 afterEach(() => bench.closeWindows());
 afterAll(() => bench.removeFolders());
 
-const at = (time: string, plus_s: number): string => `${new Date(Date.parse(time) + plus_s * 1000).toISOString().slice(0, 19)}Z`;
+const at = (time: string, plus_s: number): string =>
+  `${new Date(Date.parse(time) + plus_s * 1000).toISOString().slice(0, 19)}Z`;
 const focusList = (page: Page): Promise<void> => page.getByRole('listbox', { name: /^Reports/ }).focus();
 const text = async (page: Page, selector: string): Promise<string> =>
   (await page.locator(selector).innerText()).replace(/[\s\u2009\u202f]+/g, ' ');
@@ -22,7 +38,8 @@ const text = async (page: Page, selector: string): Promise<string> =>
 /** "30.0849° S 022.4128° E" as [longitude, latitude]. */
 async function landing(page: Page): Promise<[number, number]> {
   await openTab(page, 'Descent');
-  const [, lat = '', ns, lon = '', ew] = /([\d.]+)° ([NS]) ([\d.]+)° ([EW])/.exec(await page.locator('#landing-degrees').innerText()) ?? [];
+  const [, lat = '', ns, lon = '', ew] =
+    /([\d.]+)° ([NS]) ([\d.]+)° ([EW])/.exec(await page.locator('#landing-degrees').innerText()) ?? [];
   await openTab(page, 'Reports');
   return [Number(lon) * (ew === 'W' ? -1 : 1), Number(lat) * (ns === 'S' ? -1 : 1)];
 }
@@ -47,7 +64,9 @@ describeBrowser('a report that is typed', () => {
     await poll(() => words(page)).toMatch(/^Which/);
     await page.keyboard.press('t');
     // 14 kt are 7.2 m/s; 300° − 180° = 120°.
-    await poll(() => words(page)).toMatch(/from 300° \(north-west\), 14 kt \(7\.2 m\/s\), blowing toward 120° \(south-east\)/);
+    await poll(() => words(page)).toMatch(
+      /from 300° \(north-west\), 14 kt \(7\.2 m\/s\), blowing toward 120° \(south-east\)/,
+    );
     expect(await words(page)).toContain('crew Ground One');
     expect(await page.locator('#entry-words .wind-arrow g').getAttribute('transform')).toBe('rotate(300)');
     await page.keyboard.press('Enter');
@@ -64,7 +83,15 @@ describeBrowser('a report that is typed', () => {
     // More wind from 300° than was thought: the landing lies farther toward 120° than before.
     expect(Math.abs(((Number(bearing) - 120 + 540) % 360) - 180)).toBeLessThan(60);
     const last = logOf(mission).at(-1);
-    expect(last).toMatchObject({ kind: 'wind-report', id: 'w6', seq: 11, source: 'crew', by: 'Ground One', from_deg: 300, agl_m: 2 });
+    expect(last).toMatchObject({
+      kind: 'wind-report',
+      id: 'w6',
+      seq: 11,
+      source: 'crew',
+      by: 'Ground One',
+      from_deg: 300,
+      agl_m: 2,
+    });
     // An exercise's event carries the exercise's time: not before the newest of its log, and not the computer's.
     expect(Date.parse(last?.at ?? '')).toBeGreaterThanOrEqual(Date.parse(LAST['salt-plain']));
     expect(Date.parse(last?.at ?? '')).toBeLessThan(Date.parse(LAST['salt-plain']) + 600_000);
@@ -146,17 +173,27 @@ describeBrowser('a report that looks turned round', () => {
     await page.keyboard.press('Home');
     await page.keyboard.press('e');
     await poll(() => page.locator('#entry-line').inputValue()).toBe('correct w6 from 307° true');
-    await poll(() => words(page)).toMatch(/^Enter corrects w6: from 307° \(north-west\), .*blowing toward 127° \(south-east\)/);
+    await poll(() => words(page)).toMatch(
+      /^Enter corrects w6: from 307° \(north-west\), .*blowing toward 127° \(south-east\)/,
+    );
     await page.keyboard.press('Enter');
     await row(page, 'w7').waitFor();
     await poll(() => rowText(page, 'w7')).toContain('weighs');
-    expect(await rowText(page, 'w6')).toMatch(/struck: corrected by winds desk at 07:2\d(:\d\d)?Z: "w7" stands in its place/);
+    expect(await rowText(page, 'w6')).toMatch(
+      /struck: corrected by winds desk at 07:2\d(:\d\d)?Z: "w7" stands in its place/,
+    );
     expect(
       await row(page, 'w6')
         .locator('.report-wind')
         .evaluate((el) => getComputedStyle(el).textDecorationLine),
     ).toBe('line-through');
-    expect(logOf(mission).at(-1)).toMatchObject({ kind: 'correction', corrects: 'w6', id: 'w7', by: 'Ground Two', from_deg: 307 });
+    expect(logOf(mission).at(-1)).toMatchObject({
+      kind: 'correction',
+      corrects: 'w6',
+      id: 'w7',
+      by: 'Ground Two',
+      from_deg: 307,
+    });
     // 14 kt, kept to the digit that was logged.
     expect(logOf(mission).at(-1)).toHaveProperty('speed_mps', Number((14 * KT).toFixed(3)));
   });
@@ -188,7 +225,9 @@ describeBrowser('withdrawing and contradicting', () => {
     await pair.waitFor();
     expect(await pair.innerText()).toMatch(/w6[\s\S]*w7/);
     expect(await pair.locator('.side').count()).toBe(2);
-    const [a, b] = await pair.locator('.side').evaluateAll((sides) => sides.map((side) => side.getBoundingClientRect().top));
+    const [a, b] = await pair
+      .locator('.side')
+      .evaluateAll((sides) => sides.map((side) => side.getBoundingClientRect().top));
     expect(a).toBe(b);
   });
 });
@@ -196,7 +235,14 @@ describeBrowser('withdrawing and contradicting', () => {
 describeBrowser('bad input in the log', () => {
   it('is each visible with its documented answer, and the rest counts', async () => {
     const last = LAST['salt-plain'];
-    const good = { source: 'station', by: 'Marrow Well', position: [22.453993, -30.028014], agl_m: 10, from_deg: 310, speed_mps: 3.4 };
+    const good = {
+      source: 'station',
+      by: 'Marrow Well',
+      position: [22.453993, -30.028014],
+      agl_m: 10,
+      from_deg: 310,
+      speed_mps: 3.4,
+    };
     let seq = 0;
     const event = (more: object): object => ({
       seq: (seq += 1),
@@ -224,7 +270,7 @@ describeBrowser('bad input in the log', () => {
     );
     const { page } = await bench.shown(mission);
     await row(page, 'good').waitFor();
-    // core/mission/fate.ts: the bounds and their reasons.
+    // core/log/fate.ts: the bounds and their reasons.
     const answers: readonly (readonly [id: string, pattern: RegExp])[] = [
       ['good', /weighs/],
       ['future', /after it was logged: the time is wrong/],
@@ -241,7 +287,9 @@ describeBrowser('bad input in the log', () => {
       const why = `${await option.innerText()} ${(await option.locator('.report-why').getAttribute('title')) ?? ''}`;
       expect(why.replace(/\s+/g, ' '), id).toMatch(pattern);
     }
-    expect(await page.getByRole('group', { name: 'Which reports' }).innerText()).toMatch(/9 all[\s\S]*3 count[\s\S]*6 do not count/);
+    expect(await page.getByRole('group', { name: 'Which reports' }).innerText()).toMatch(
+      /9 all[\s\S]*3 count[\s\S]*6 do not count/,
+    );
     await openTab(page, 'Problems');
     const problems = await page.getByRole('tabpanel').innerText();
     expect(problems).toMatch(/log, line 10[\s\S]*no JSON/);
@@ -264,7 +312,8 @@ describeBrowser('bad input in the log', () => {
   it('a log without a recent surface wind says so, with the limit', async () => {
     const log = logOf(bench.copy('salt-plain')).filter((event) => !('id' in event && event.id === 'w5'));
     const { page } = await bench.shown(bench.copy('salt-plain', log));
-    // w4 was observed at 06:33Z, 51 minutes before the log's end at 07:24Z; the default limit is 1800 s (core/advice/limits.ts).
+    // w4 was observed at 06:33Z, 51 minutes before the log's end at 07:24Z; the default limit is 1800 s
+    // (core/advice/limits.ts).
     const notice = /The newest surface wind \(Marrow Well, w4\) is 51.min old; the limit is 30.min/;
     expect(await page.getByRole('tabpanel').innerText()).toMatch(notice);
     expect(await page.getByRole('list', { name: 'Sources' }).innerText()).toMatch(notice);
@@ -275,7 +324,9 @@ describeBrowser('the wind column', () => {
   it('draws reports, analysis and another hour, and says the difference; all by keys', async () => {
     const { page } = await bench.shown(bench.copy('salt-plain'));
     const sources = page.getByRole('list', { name: 'Sources' });
-    await poll(() => sources.innerText()).toMatch(/forecast and 5 reports, band: error[\s\S]*the forecast alone[\s\S]*report/);
+    await poll(() => sources.innerText()).toMatch(
+      /forecast and 5 reports, band: error[\s\S]*the forecast alone[\s\S]*report/,
+    );
     await page.keyboard.press('Alt+R');
     const slider = page.getByRole('slider', { name: 'Hour of the wind shown' });
     expect(await slider.getAttribute('aria-valuetext')).toBe('07:42Z (exit)');
@@ -285,9 +336,12 @@ describeBrowser('the wind column', () => {
     await poll(() => slider.getAttribute('aria-valuetext')).toMatch(/^12:00Z, 4.h 18.min after exit$/);
     const compared = page.locator('#wind-compared');
     await compared.waitFor();
-    expect(await text(page, '#wind-compared')).toMatch(/against exit \(from \d{3}°, \d+ kt\)\. Most at \d[\d ]* m MSL: \d+ kt apart/);
+    expect(await text(page, '#wind-compared')).toMatch(
+      /against exit \(from \d{3}°, \d+ kt\)\. Most at \d[\d ]* m MSL: \d+ kt apart/,
+    );
     expect(await sources.innerText()).toContain('07:42Z (exit)');
-    // At 12Z the forecast stands alone but for what the reports are still worth: the plan's own 12Z file, from 294° at 951 m.
+    // At 12Z the forecast stands alone but for what the reports are still worth: the plan's own 12Z file, from 294° at
+    // 951 m.
     const reading = await text(page, '#wind-reading');
     const [, from = ''] = /from (\d{3})°/.exec(reading) ?? [];
     expect(Math.abs(Number(from) - 294)).toBeLessThan(12);
@@ -335,7 +389,8 @@ describeBrowser('replay', () => {
     // Forward by five minutes a key until after w1 (04:25Z) and before w2 (05:02Z).
     await slider.focus();
     const shown = async (): Promise<number> => Number(await slider.getAttribute('aria-valuenow')) * 1000;
-    for (let i = 0; i < 60 && (await shown()) < Date.parse('2027-04-14T04:30:00Z'); i++) await page.keyboard.press('PageUp');
+    for (let i = 0; i < 60 && (await shown()) < Date.parse('2027-04-14T04:30:00Z'); i++)
+      await page.keyboard.press('PageUp');
     expect(await shown()).toBeLessThan(Date.parse('2027-04-14T05:02:00Z'));
     await row(page, 'w1').waitFor();
     expect(await page.getByRole('option').count()).toBeGreaterThan(0);
@@ -422,7 +477,8 @@ describeBrowser('feeds', () => {
     const folder = bench.folder();
     const { page } = await bench.shown(mission);
     await watch(page, folder);
-    // Carried by 6 m/s toward 125° while it rises 4 m/s for five minutes: a wind from 305°. Places by the geodesic (geographiclib).
+    // Carried by 6 m/s toward 125° while it rises 4 m/s for five minutes: a wind from 305°. Places by the geodesic
+    // (geographiclib).
     const points = Array.from({ length: 31 }, (_, i) => {
       const { lat2 = NaN, lon2 = NaN } = geodesic.Geodesic.WGS84.Direct(-30.09, 22.41, 125, 6 * 10 * i);
       return `<trkpt lat="${lat2.toFixed(8)}" lon="${lon2.toFixed(8)}"><ele>${960 + 40 * i}</ele><time>${at('2027-04-14T07:15:00Z', 10 * i)}</time></trkpt>`;
@@ -454,7 +510,8 @@ const waits = (page: Page): Promise<number[]> =>
     });
   });
 
-const quantile = (list: readonly number[], q: number): number => list.toSorted((a, b) => a - b)[Math.ceil(q * list.length) - 1] ?? NaN;
+const quantile = (list: readonly number[], q: number): number =>
+  list.toSorted((a, b) => a - b)[Math.ceil(q * list.length) - 1] ?? NaN;
 
 describeBrowser('speed', () => {
   it('a new report to its redrawn landing: measured in the real page, twenty times', async () => {
@@ -499,7 +556,9 @@ describeBrowser('speed', () => {
     await poll(() => page.locator('#reports [aria-selected=true]').innerText()).toMatch(/^m1 /);
     expect(await page.locator('#reports [role=option]').count()).toBeLessThan(40);
     await page.getByRole('searchbox').fill('mast 16 303');
-    await poll(() => page.getByRole('listbox', { name: /^Reports/ }).getAttribute('aria-label')).toMatch(/^Reports, \d+ of 10000/);
+    await poll(() => page.getByRole('listbox', { name: /^Reports/ }).getAttribute('aria-label')).toMatch(
+      /^Reports, \d+ of 10000/,
+    );
     await page.getByRole('searchbox').fill('');
     await focusList(page);
     await page.keyboard.press('Home');
@@ -519,7 +578,9 @@ describeBrowser('speed', () => {
       return longest;
     });
     const [wait = NaN] = await waits(page);
-    console.info(`10 001 reports: a new one to its landing ${wait.toFixed(0)} ms; longest frame of two idle seconds ${tick.toFixed(0)} ms`);
+    console.info(
+      `10 001 reports: a new one to its landing ${wait.toFixed(0)} ms; longest frame of two idle seconds ${tick.toFixed(0)} ms`,
+    );
     await openTab(page, 'Log');
     expect(await page.getByRole('list', { name: /^Log/ }).locator('li').count()).toBeLessThanOrEqual(200);
     expect(await page.locator('.rail svg path').count()).toBeLessThan(2000);

@@ -12,16 +12,22 @@ afterEach(() => bench.closeWindows());
 afterAll(() => bench.removeFolders());
 
 interface Axe {
-  run(options: object): Promise<{ violations: { id: string; nodes: { target: unknown; failureSummary?: string }[] }[]; passes: unknown[] }>;
+  run(options: object): Promise<{
+    violations: { id: string; nodes: { target: unknown; failureSummary?: string }[] }[];
+    passes: unknown[];
+  }>;
 }
 
 async function violations(page: Page): Promise<string[]> {
   const result = await page.evaluate(() =>
-    (globalThis as unknown as { axe: Axe }).axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }),
+    (globalThis as unknown as { axe: Axe }).axe.run({
+      runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+    }),
   );
   expect(result.passes.length).toBeGreaterThan(20);
   return result.violations.map(
-    ({ id, nodes }) => `${id}: ${nodes.map((node) => `${String(node.target)} ${node.failureSummary ?? ''}`).join(' | ')}`,
+    ({ id, nodes }) =>
+      `${id}: ${nodes.map((node) => `${String(node.target)} ${node.failureSummary ?? ''}`).join(' | ')}`,
   );
 }
 
@@ -60,7 +66,9 @@ describeBrowser('the reports for everyone', () => {
   it('every part and key is reached without a pointer', async () => {
     const { page } = await bench.shown(bench.copy('salt-plain'));
     const focused = (): Promise<string> =>
-      page.evaluate(() => document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '');
+      page.evaluate(
+        () => document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '',
+      );
     await page.getByRole('tab', { name: 'Reports' }).focus();
     const seen: string[] = [];
     for (let i = 0; i < 30 && !seen.at(-1)?.startsWith('Entry line'); i++) {
@@ -68,7 +76,16 @@ describeBrowser('the reports for everyone', () => {
       seen.push(await focused());
     }
     // Parts, filters, the list, then the entry line: the order in which they are read.
-    const order = ['Reports', 'What moved', 'Observe next', 'Feeds', '5 all', 'Find reports', 'Reports, 5 of 5', 'Entry line'];
+    const order = [
+      'Reports',
+      'What moved',
+      'Observe next',
+      'Feeds',
+      '5 all',
+      'Find reports',
+      'Reports, 5 of 5',
+      'Entry line',
+    ];
     const places = order.map((name) => seen.findIndex((one) => one.startsWith(name)));
     expect(
       places.every((place) => place >= 0),

@@ -1,6 +1,6 @@
-// The window as a person uses it: the real page behind the browser host, by keyboard, roles and names. What is expected comes from
-// outside the window: the plan's own numbers, exact unit factors (NIST SP 811), the geometry of a shifted exit, the files on the disk,
-// and axe-core's rules (WCAG 2.2 A and AA).
+// The window as a person uses it: the real page behind the browser host, by keyboard, roles and names. What is expected
+// comes from outside the window: the plan's own numbers, exact unit factors (NIST SP 811), the geometry of a shifted
+// exit, the files on the disk, and axe-core's rules (WCAG 2.2 A and AA).
 import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
@@ -13,7 +13,9 @@ import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } fr
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
-/** Waits for an answer to become what is expected: as long as a loaded machine may need, no longer than a person would. */
+/**
+ * Waits for an answer to become what is expected: as long as a loaded machine may need, no longer than a person would.
+ */
 const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 10_000, interval: 20 });
 
 const folders: string[] = [];
@@ -45,9 +47,12 @@ async function landed({ page, complaints }: OpenedWindow): Promise<void> {
     await page.locator('#landing-degrees').waitFor();
   } catch (error) {
     const seen = await page.locator('body').innerText();
-    throw new Error(`no landing was shown; complaints: ${complaints.join(' | ') || 'none'}; on the page: ${seen.slice(0, 500)}`, {
-      cause: error,
-    });
+    throw new Error(
+      `no landing was shown; complaints: ${complaints.join(' | ') || 'none'}; on the page: ${seen.slice(0, 500)}`,
+      {
+        cause: error,
+      },
+    );
   }
 }
 
@@ -148,8 +153,9 @@ describeBrowser('editing by keyboard', () => {
     await page.keyboard.press('Enter');
     await poll(() => landingText(page)).not.toBe(textBefore);
     const after = await landing(page);
-    // The wind column is the same everywhere, so the descent is carried along with its exit; the pan under it is flat. What is left is
-    // the last digit shown (0.0001°) twice, the change of Coriolis and of the meridians over 1 km, and metres of terrain.
+    // The wind column is the same everywhere, so the descent is carried along with its exit; the pan under it is flat.
+    // What is left is the last digit shown (0.0001°) twice, the change of Coriolis and of the meridians over 1 km, and
+    // metres of terrain.
     expect(after[1] - before[1]).toBeCloseTo(0.01, 3);
     expect(after[0] - before[0]).toBeCloseTo(0.02, 3);
     await page.keyboard.press('Control+Z');
@@ -183,11 +189,16 @@ describeBrowser('editing by keyboard', () => {
       const seen: string[] = [];
       Object.assign(globalThis, { seen });
       const look = (): void => void seen.push(document.querySelector('[data-number="peak"]')?.textContent ?? '');
-      document.addEventListener('keydown', () => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(look))), {
-        capture: true,
-      });
+      document.addEventListener(
+        'keydown',
+        () => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(look))),
+        {
+          capture: true,
+        },
+      );
     });
-    // Each step lowers the exit by 500 m where air is thinnest: the peak's height or speed, both shown, cannot stay the same.
+    // Each step lowers the exit by 500 m where air is thinnest: the peak's height or speed, both shown, cannot stay the
+    // same.
     const seen = (): Promise<string[]> => page.evaluate(() => (globalThis as unknown as { seen: string[] }).seen);
     for (let i = 1; i <= 4; i++) {
       const before = await page.locator('[data-number="peak"]').textContent();
@@ -245,7 +256,11 @@ describeBrowser('winds', () => {
     const list = page.getByRole('listbox');
     await poll(() => list.evaluate((el) => el === document.activeElement)).toBe(true);
     const active = async (): Promise<string> =>
-      page.evaluate(() => document.getElementById(document.activeElement?.getAttribute('aria-activedescendant') ?? '')?.textContent ?? '');
+      page.evaluate(
+        () =>
+          document.getElementById(document.activeElement?.getAttribute('aria-activedescendant') ?? '')?.textContent ??
+          '',
+      );
     const levels = demo.winds.forecast[0]?.levels ?? [];
     const fastest = levels.reduce((best, level) => (level.speed_mps > best.speed_mps ? level : best));
     await page.keyboard.press('Home');
@@ -278,7 +293,9 @@ describeBrowser('winds', () => {
     await poll(() => words(page)).toContain('from 180° (south)');
     await page.keyboard.press('Enter');
     await poll(() => options.count()).toBe(count + 1);
-    expect(await page.locator('[role=option]').allTextContents()).toContainEqual('2000\u2009m MSL, from 180° (south), 20\u2009kt, by hand');
+    expect(await page.locator('[role=option]').allTextContents()).toContainEqual(
+      '2000\u2009m MSL, from 180° (south), 20\u2009kt, by hand',
+    );
   });
 
   const dropFile = (page: Page, name: string, content: string | Uint8Array): Promise<void> =>
@@ -300,7 +317,12 @@ describeBrowser('winds', () => {
     const before = await landing(page);
     const rows = [900, 2000, 5000, 10_000, 20_000, 30_000, 40_000].map((h) => `${h},90,40`);
     rows.splice(2, 0, '3000,999,40');
-    const text = ['# source: dropped', '# validTime: 2027-04-14T07:42:00Z', 'height_m,from_deg,speed_mps', ...rows].join('\n');
+    const text = [
+      '# source: dropped',
+      '# validTime: 2027-04-14T07:42:00Z',
+      'height_m,from_deg,speed_mps',
+      ...rows,
+    ].join('\n');
     await dropFile(page, 'dropped.csv', text);
     await poll(() => words(page)).toContain('7 wind levels');
     expect(await words(page)).toContain('Line 6: ');
@@ -395,7 +417,9 @@ describeBrowser('log, saving, looks', () => {
     await poll(() => words(page)).toBe('Noted in the log.');
     await openPanel(page, 'Log');
     expect(await page.getByRole('list', { name: /Log/ }).innerText()).toContain('dust lifts at the gate');
-    expect(readFileSync(path.replace('.mission.json', '.log.jsonl'), 'utf8')).toContain('"text":"dust lifts at the gate"');
+    expect(readFileSync(path.replace('.mission.json', '.log.jsonl'), 'utf8')).toContain(
+      '"text":"dust lifts at the gate"',
+    );
   });
 
   it('saves a demo as a copy and says where', async () => {
@@ -445,7 +469,9 @@ describeBrowser('log, saving, looks', () => {
     const look = (): Promise<string | undefined> => page.evaluate(() => document.documentElement.dataset['look']);
     const brightness = (): Promise<number> =>
       page.evaluate(() => {
-        const [r = 0, g = 0, b = 0] = (getComputedStyle(document.documentElement).backgroundColor.match(/\d+/g) ?? []).map(Number);
+        const [r = 0, g = 0, b = 0] = (
+          getComputedStyle(document.documentElement).backgroundColor.match(/\d+/g) ?? []
+        ).map(Number);
         return (r + g + b) / 3;
       });
     expect(await look()).toBe('night');
@@ -466,9 +492,10 @@ describeBrowser('for everyone', () => {
   afterAll(() => window.close());
 
   interface Axe {
-    run(
-      options: object,
-    ): Promise<{ violations: { id: string; nodes: { target: unknown; failureSummary?: string }[] }[]; passes: unknown[] }>;
+    run(options: object): Promise<{
+      violations: { id: string; nodes: { target: unknown; failureSummary?: string }[] }[];
+      passes: unknown[];
+    }>;
   }
   const violations = async (): Promise<string[]> => {
     const result = await window.page.evaluate(() =>
@@ -478,7 +505,8 @@ describeBrowser('for everyone', () => {
     );
     expect(result.passes.length).toBeGreaterThan(20);
     return result.violations.map(
-      ({ id, nodes }) => `${id}: ${nodes.map((node) => `${String(node.target)} ${node.failureSummary ?? ''}`).join(' | ')}`,
+      ({ id, nodes }) =>
+        `${id}: ${nodes.map((node) => `${String(node.target)} ${node.failureSummary ?? ''}`).join(' | ')}`,
     );
   };
 
@@ -515,7 +543,9 @@ describeBrowser('for everyone', () => {
   it('Tab goes through the window in the order it is read, and comes to every part', async () => {
     const { page } = window;
     const partWithFocus = (): Promise<string> =>
-      page.evaluate(() => document.activeElement?.closest('.strip, .winds, .map, .desk, .entry, .time')?.classList[0] ?? '');
+      page.evaluate(
+        () => document.activeElement?.closest('.strip, .winds, .map, .desk, .entry, .time')?.classList[0] ?? '',
+      );
     const parts: string[] = [];
     // From wherever the caret is round to the strip, and then once through the window until Tab leaves it.
     for (let i = 0; i < 400; i++) {

@@ -1,10 +1,11 @@
-// What the tests of the window's reports share: a demo of its own in a folder of its own, its log, and the window as a person uses it.
+// What the tests of the window's reports share: a demo of its own in a folder of its own, its log, and the window as a
+// person uses it.
 import { appendFileSync, cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
-import type { LogEvent } from '../../core/mission/events.ts';
+import type { LogEvent } from '../../core/log/events.ts';
 import { projectRoot } from '../openData.ts';
 import { openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 
@@ -83,7 +84,8 @@ export async function type(page: Page, text: string): Promise<void> {
 
 export const row = (page: Page, id: string) => page.getByRole('option').filter({ hasText: new RegExp(`^${id} `) });
 
-export const rowText = async (page: Page, id: string): Promise<string> => (await row(page, id).innerText()).replace(/\s+/g, ' ');
+export const rowText = async (page: Page, id: string): Promise<string> =>
+  (await row(page, id).innerText()).replace(/\s+/g, ' ');
 
 /** Types a report, waits until Enter would log it, and logs it. */
 export async function report(page: Page, text: string, id: string): Promise<void> {

@@ -1,5 +1,6 @@
-// Every landing against the same model written a second time and integrated by a general ODE library (odex, relative and absolute
-// tolerance 1e-12, stopped on each event to a nanometre). source: model.md §1 to §6; odex 2.0.4 (Hairer & Wanner's GBS code).
+// Every landing against the same model written a second time and integrated by a general ODE library (odex, relative
+// and absolute tolerance 1e-12, stopped on each event to a nanometre). source: model.md §1 to §6; odex 2.0.4 (Hairer &
+// Wanner's GBS code).
 import { beforeAll, describe, expect, it } from 'vitest';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { predict } from '../../core/descent/predict.ts';
@@ -9,7 +10,10 @@ import { randomCase, scenarioFor } from './cases.ts';
 import { referenceLanding, type ReferenceCase } from './reference.ts';
 
 const SEEDS = Array.from({ length: 200 }, (_, i) => i + 1);
-/** The promise of issue and README alike: a prediction lands within 1 m and 0.05 s. Measured: centimetres, see the table that is printed. */
+/**
+ * The promise of issue and README alike: a prediction lands within 1 m and 0.05 s. Measured: centimetres, see the table
+ * that is printed.
+ */
 const DISTANCE_M = 1;
 const TIME_S = 0.05;
 
@@ -35,7 +39,13 @@ const compared: Compared[] = [];
 beforeAll(() => {
   for (const seed of SEEDS) {
     const c = randomCase(seed);
-    compared.push({ seed, kind: c.body.canopy?.steering?.policy ?? 'none', c, scenario: scenarioFor(c), truth: referenceLanding(c) });
+    compared.push({
+      seed,
+      kind: c.body.canopy?.steering?.policy ?? 'none',
+      c,
+      scenario: scenarioFor(c),
+      truth: referenceLanding(c),
+    });
   }
 }, 300_000);
 
@@ -81,7 +91,8 @@ describe('200 random missions against odex at 1e-12', () => {
     for (const { seed, distance_m, time_s, shock } of misses) {
       expect(distance_m, `seed ${seed}`).toBeLessThan(DISTANCE_M);
       expect(time_s, `seed ${seed}`).toBeLessThan(TIME_S);
-      // The prediction looks at the force 80 times while filling, the reference 400: a peak between looks is missed by what is left.
+      // The prediction looks at the force 80 times while filling, the reference 400: a peak between looks is missed by
+      // what is left.
       expect(shock, `seed ${seed}`).toBeLessThan(2e-4);
     }
   });

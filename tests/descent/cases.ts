@@ -1,17 +1,20 @@
 // Random missions for the tests of accuracy: seeded, so that a case that failed once can be named.
-import { Air } from '../../core/air.ts';
+import { Air } from '../../core/air/air.ts';
 import { compileBody } from '../../core/descent/body.ts';
 import type { Scenario } from '../../core/descent/scenario.ts';
 import { Ground } from '../../core/earth/ground.ts';
-import type { Body, Stage, Steering } from '../../core/mission/schema.ts';
-import { Random } from '../../core/random.ts';
+import type { Body, Stage, Steering } from '../../core/plan/schema.ts';
+import { Random } from '../../core/base/random.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
 import { WindField } from '../../core/winds/field.ts';
 import type { ReferenceCase } from './reference.ts';
 
 const STANDARD = new Air();
 
-/** A random mission: 3 to 40 km, one to three body stages with any triggers, any of four ways of steering, one or two wind columns. */
+/**
+ * A random mission: 3 to 40 km, one to three body stages with any triggers, any of four ways of steering, one or two
+ * wind columns.
+ */
 export function randomCase(seed: number): ReferenceCase {
   const random = new Random(seed, 77);
   const between = (low: number, high: number): number => low + (high - low) * random.uniform();
@@ -74,7 +77,14 @@ export function randomCase(seed: number): ReferenceCase {
   const winds = [{ t_s: -600, levels: column() }];
   if (random.uniform() < 0.5) winds.push({ t_s: between(300, 3000), levels: column() });
   const velocity_mps = random.uniform() < 0.5 ? null : ([between(-60, 60), between(-60, 60), between(-3, 6)] as const);
-  return { body, exit: { lon_deg: lon, lat_deg: lat, height_m, velocity_mps }, winds, ground_m, roughness_m: between(0.01, 0.3), target };
+  return {
+    body,
+    exit: { lon_deg: lon, lat_deg: lat, height_m, velocity_mps },
+    winds,
+    ground_m,
+    roughness_m: between(0.01, 0.3),
+    target,
+  };
 }
 
 const START_S = 1_790_000_000;
@@ -89,7 +99,14 @@ export function scenarioFor(c: ReferenceCase): Scenario {
     })),
   );
   return {
-    world: { air: STANDARD, wind, ground: new Ground(c.ground_m), roughness_m: c.roughness_m, errors: backgroundErrors(), analysis: null },
+    world: {
+      air: STANDARD,
+      wind,
+      ground: new Ground(c.ground_m),
+      roughness_m: c.roughness_m,
+      errors: backgroundErrors(),
+      analysis: null,
+    },
     body: compileBody(c.body, { target: c.target, surfaceFrom_deg: null }),
     exit: { ...c.exit, time_s: START_S },
   };

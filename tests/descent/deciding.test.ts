@@ -1,5 +1,6 @@
-// Which winds decide, against arithmetic: a sensitivity that is known at three heights, errors that are known, independent and wholly
-// correlated; and the sum of the parts against the covariance that `landingCovariance` gives by another way.
+// Which winds decide, against arithmetic: a sensitivity that is known at three heights, errors that are known,
+// independent and wholly correlated; and the sum of the parts against the covariance that `landingCovariance` gives by
+// another way.
 import { describe, expect, it } from 'vitest';
 import { decidingWinds, layerWeights, variancePerNode } from '../../core/descent/deciding.ts';
 import { landingCovariance, onNodes, type WindSensitivity } from '../../core/descent/sensitivity.ts';
@@ -16,7 +17,12 @@ const k: WindSensitivity = {
 };
 
 function errorOf(factor: number[]): WindError {
-  return { heights_m: Float64Array.of(1000, 2000, 3000), meanU_mps: zero, meanV_mps: zero, factor: Float64Array.from(factor) };
+  return {
+    heights_m: Float64Array.of(1000, 2000, 3000),
+    meanU_mps: zero,
+    meanV_mps: zero,
+    factor: Float64Array.from(factor),
+  };
 }
 
 const independent = errorOf([2, 0, 0, 0, 1, 0, 0, 0, 3]);

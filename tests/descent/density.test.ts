@@ -1,11 +1,12 @@
-// Highest-density contours against the normal distribution: the smallest region with a share p is the ellipse of semi-axes
-// √(−2 ln(1 − p)) σ (χ² of two degrees of freedom; Johnson & Wichern, Applied Multivariate Statistical Analysis, §4.2).
+// Highest-density contours against the normal distribution: the smallest region with a share p is the ellipse of
+// semi-axes √(−2 ln(1 − p)) σ (χ² of two degrees of freedom; Johnson & Wichern, Applied Multivariate Statistical
+// Analysis, §4.2).
 import { describe, expect, it } from 'vitest';
 import { contoursOf } from '../../core/descent/density.ts';
 import { emptyMembers, type Members } from '../../core/descent/ensemble.ts';
 import { isInside, localFrame, ringArea } from '../../core/earth/geodesic.ts';
-import { Random } from '../../core/random.ts';
-import type { LonLat } from '../../core/units.ts';
+import { Random } from '../../core/base/random.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 const SITE: LonLat = [22.41, -30.08];
 
@@ -32,7 +33,8 @@ function normalSample(n: number, sE: number, sN: number, site: LonLat = SITE): M
 const insideAny = (place: LonLat, rings: readonly (readonly LonLat[])[]): boolean =>
   rings.filter((ring) => isInside(place, ring)).length % 2 === 1;
 
-const areaOf = (rings: readonly (readonly LonLat[])[]): number => rings.reduce((sum, ring) => sum + ringArea(ring).area_m2, 0);
+const areaOf = (rings: readonly (readonly LonLat[])[]): number =>
+  rings.reduce((sum, ring) => sum + ringArea(ring).area_m2, 0);
 
 describe('highest-density contours', () => {
   it.each([
@@ -63,7 +65,10 @@ describe('highest-density contours', () => {
 
   it('of two groups far apart are two regions', () => {
     const random = new Random(3, 0);
-    const places = Array.from({ length: 4000 }, (_, i) => [(i % 2) * 6000 + 200 * random.normal(), 200 * random.normal()] as const);
+    const places = Array.from(
+      { length: 4000 },
+      (_, i) => [(i % 2) * 6000 + 200 * random.normal(), 200 * random.normal()] as const,
+    );
     const [half] = contoursOf(membersAt(places), [0.5]);
     expect(half?.rings.length).toBe(2);
   });

@@ -1,6 +1,14 @@
-// Ensembles: the same bytes however they are cut and shared out; statistics against closed forms; properties of single flights.
+// Ensembles: the same bytes however they are cut and shared out; statistics against closed forms; properties of single
+// flights.
 import { describe, expect, it } from 'vitest';
-import { columnsOf, Ensemble, GatheredMembers, MEMBER_COLUMNS, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
+import {
+  columnsOf,
+  Ensemble,
+  GatheredMembers,
+  MEMBER_COLUMNS,
+  type EnsembleSetup,
+  type Members,
+} from '../../core/descent/ensemble.ts';
 import { balloonPath } from '../../core/descent/carrier.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
@@ -9,11 +17,11 @@ import type { Scenario } from '../../core/descent/scenario.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { ellipseOf, quantilesOf, shareOf, statisticsOf } from '../../core/descent/statistics.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
-import { DEG_PER_RAD } from '../../core/units.ts';
+import { DEG_PER_RAD } from '../../core/base/units.ts';
 import { Surroundings } from '../../core/descent/surroundings.ts';
-import { EnsemblePool, type WorkerLike } from '../../core/pool.ts';
-import { Random } from '../../core/random.ts';
-import { Workbench } from '../../core/work.ts';
+import { EnsemblePool, type WorkerLike } from '../../core/work/pool.ts';
+import { Random } from '../../core/base/random.ts';
+import { Workbench } from '../../core/work/work.ts';
 import { WindField, WindSampler } from '../../core/winds/field.ts';
 import { offsetBetween } from './metres.ts';
 import { randomCase, scenarioFor } from './cases.ts';
@@ -26,10 +34,14 @@ const setupOf = (seed: number): EnsembleSetup => {
 /** A worker in this thread, behind a copy of every message: what cannot cross to a real worker fails here too. */
 function sameThread(): WorkerLike {
   const bench = new Workbench();
-  return { ask: (question) => Promise.resolve(structuredClone(bench.answer(structuredClone(question)))), terminate: () => {} };
+  return {
+    ask: (question) => Promise.resolve(structuredClone(bench.answer(structuredClone(question)))),
+    terminate: () => {},
+  };
 }
 
-const bytesOf = ({ buffer, byteOffset, byteLength }: Float64Array): Uint8Array => new Uint8Array(buffer, byteOffset, byteLength);
+const bytesOf = ({ buffer, byteOffset, byteLength }: Float64Array): Uint8Array =>
+  new Uint8Array(buffer, byteOffset, byteLength);
 
 const same = (a: Members, b: Members): void => {
   expect(a.count).toBe(b.count);
@@ -42,7 +54,8 @@ describe('an ensemble', () => {
     const whole = new Ensemble(setup).run(0, 700);
     const flights = new Ensemble(setup);
     const gathered = new GatheredMembers(700, 300);
-    const put = (first: number, count: number): void => gathered.put(first, count, columnsOf(flights.run(first, count)));
+    const put = (first: number, count: number): void =>
+      gathered.put(first, count, columnsOf(flights.run(first, count)));
     put(300, 250);
     expect(gathered.inOrder).toBe(0);
     put(0, 300);
@@ -104,7 +117,9 @@ describe('an ensemble', () => {
     const one = new Ensemble({ ...setup, spread: nothing, error: still }).run(0, 1);
     const landing = predict(setup.scenario).landing;
     if (landing === null) throw new Error('the random missions land');
-    expect(Math.hypot(...offsetBetween(landing.position, [one.lon_deg[0] ?? NaN, one.lat_deg[0] ?? NaN]))).toBeLessThan(1);
+    expect(Math.hypot(...offsetBetween(landing.position, [one.lon_deg[0] ?? NaN, one.lat_deg[0] ?? NaN]))).toBeLessThan(
+      1,
+    );
   });
 });
 
@@ -137,7 +152,12 @@ describe('statistics', () => {
     }
     const east = {
       name: 'east',
-      polygon: [frame.toLonLat(300, -9000), frame.toLonLat(9000, -9000), frame.toLonLat(9000, 9000), frame.toLonLat(300, 9000)],
+      polygon: [
+        frame.toLonLat(300, -9000),
+        frame.toLonLat(9000, -9000),
+        frame.toLonLat(9000, 9000),
+        frame.toLonLat(300, 9000),
+      ],
     };
     const statistics = statisticsOf({ first: 0, count: n, ...members }, [east], []);
     if (statistics === null) throw new Error('there is a sample');
@@ -162,7 +182,10 @@ describe('statistics', () => {
 });
 
 describe('what holds for any flight (Coriolis off)', () => {
-  const calmEarth = (scenario: Scenario, turn: (u: number, v: number) => [number, number]): { east: number; north: number } => {
+  const calmEarth = (
+    scenario: Scenario,
+    turn: (u: number, v: number) => [number, number],
+  ): { east: number; north: number } => {
     const { wind } = scenario.world;
     const { heights_m, times_s, lats_rad, lons_rad, bottoms_m, tops_m, columns } = wind;
     const turned = {
@@ -182,11 +205,17 @@ describe('what holds for any flight (Coriolis off)', () => {
     const canopy = scenario.body.canopy;
     const body = { ...scenario.body, canopy: canopy === null ? null : { ...canopy, policy: 0 } };
     const { air, ground, roughness_m } = scenario.world;
-    const flight = new Flight(new Surroundings(air, new WindField(turned), ground, { roughness_m, earthRate_radps: 0 }), body);
+    const flight = new Flight(
+      new Surroundings(air, new WindField(turned), ground, { roughness_m, earthRate_radps: 0 }),
+      body,
+    );
     flight.motion.tolerance = 1e-6;
     flight.fly(exit, null);
     expect(flight.outcome).toBe(LANDED);
-    const [east, north] = offsetBetween([exit.lon_deg, 0], [flight.landingLon_rad * DEG_PER_RAD, flight.landingLat_rad * DEG_PER_RAD]);
+    const [east, north] = offsetBetween(
+      [exit.lon_deg, 0],
+      [flight.landingLon_rad * DEG_PER_RAD, flight.landingLat_rad * DEG_PER_RAD],
+    );
     return { east, north };
   };
 
@@ -210,7 +239,9 @@ describe('the wind field', () => {
   it('a layer cut in two is the same layer, and levels may come in any order of columns', () => {
     const level = (height_m: number, from_deg: number, speed_mps: number) => ({ height_m, from_deg, speed_mps });
     const whole = WindField.ofColumns([{ source: 'a', time_s: 0, levels: [level(0, 270, 4), level(1000, 270, 12)] }]);
-    const halves = WindField.ofColumns([{ source: 'a', time_s: 0, levels: [level(0, 270, 4), level(500, 270, 8), level(1000, 270, 12)] }]);
+    const halves = WindField.ofColumns([
+      { source: 'a', time_s: 0, levels: [level(0, 270, 4), level(500, 270, 8), level(1000, 270, 12)] },
+    ]);
     const [a, b] = [new WindSampler(whole), new WindSampler(halves)];
     for (let h = -100; h <= 1200; h += 13) {
       a.sample(0, 0, h, 0);

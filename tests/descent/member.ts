@@ -1,10 +1,11 @@
-// One member of an ensemble as a case of the reference integration: the draws are the program's, the physics is the reference's.
-import type { Body } from '../../core/mission/schema.ts';
+// One member of an ensemble as a case of the reference integration: the draws are the program's, the physics is the
+// reference's.
+import type { Body } from '../../core/plan/schema.ts';
 import type { EnsembleSetup } from '../../core/descent/ensemble.ts';
 import { Draws } from '../../core/descent/flight.ts';
 import { drawInputs } from '../../core/descent/spread.ts';
 import { drawWind } from '../../core/descent/windError.ts';
-import { Random } from '../../core/random.ts';
+import { Random } from '../../core/base/random.ts';
 import type { ReferenceCase } from './reference.ts';
 
 /** Steering `drift` and `hold`; the body is the setup's, as the plan writes it. */
@@ -18,7 +19,8 @@ export function memberCase(setup: EnsembleSetup, body: Body, member: number): { 
   const offset = { heights_m: error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };
   drawWind(error, random, new Float64Array(2 * n), offset);
   const lat = exit.lat_deg + (draws.exitNorth_m / 6_371_009) * (180 / Math.PI);
-  const lon = exit.lon_deg + (draws.exitEast_m / (6_371_009 * Math.cos((exit.lat_deg * Math.PI) / 180))) * (180 / Math.PI);
+  const lon =
+    exit.lon_deg + (draws.exitEast_m / (6_371_009 * Math.cos((exit.lat_deg * Math.PI) / 180))) * (180 / Math.PI);
   const canopy = body.canopy;
   if (canopy === undefined) throw new Error('a canopy is needed');
   const steering = canopy.steering;
@@ -33,7 +35,11 @@ export function memberCase(setup: EnsembleSetup, body: Body, member: number): { 
           : 'agl_m' in until
             ? { agl_m: until.agl_m + draws.triggerHeight_m }
             : { msl_m: until.msl_m + draws.triggerHeight_m };
-      return { ...stage, dragArea_m2: stage.dragArea_m2 * draws.dragArea, ...(shifted === undefined ? {} : { until: shifted }) };
+      return {
+        ...stage,
+        dragArea_m2: stage.dragArea_m2 * draws.dragArea,
+        ...(shifted === undefined ? {} : { until: shifted }),
+      };
     }),
     canopy: {
       ...canopy,

@@ -1,6 +1,6 @@
 // Distances in tests: on the ellipsoid by geographiclib, which is not what the physics integrates with.
 import { Geodesic } from 'geographiclib-geodesic';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 export function metresBetween(a: LonLat, b: LonLat): number {
   return Geodesic.WGS84.Inverse(a[1], a[0], b[1], b[0]).s12 ?? NaN;

@@ -1,13 +1,13 @@
-// Errors shrink at the promised order when the step halves: measured on a smooth fall and a smooth glide, against the same method at
-// a step a hundred times finer, so that only the method's own error is left.
+// Errors shrink at the promised order when the step halves: measured on a smooth fall and a smooth glide, against the
+// same method at a step a hundred times finer, so that only the method's own error is left.
 import { describe, expect, it } from 'vitest';
-import { Air } from '../../core/air.ts';
+import { Air } from '../../core/air/air.ts';
 import { CanopyFlight } from '../../core/descent/canopyFlight.ts';
 import { STEER_HOLD, type CompiledCanopy } from '../../core/descent/body.ts';
 import { Motion } from '../../core/descent/motion.ts';
 import { Surroundings } from '../../core/descent/surroundings.ts';
 import { Ground } from '../../core/earth/ground.ts';
-import { Random } from '../../core/random.ts';
+import { Random } from '../../core/base/random.ts';
 import { WindField } from '../../core/winds/field.ts';
 import { odex } from '../odex.ts';
 
@@ -55,7 +55,8 @@ function after(span: number, steps: number, byLines = false): Float64Array {
 const velocityError = (y: Float64Array, truth: ArrayLike<number>): number =>
   Math.hypot(...[3, 4, 5].map((i) => (y[i] ?? NaN) - (truth[i] ?? NaN)));
 
-const orders = (errors: readonly number[]): number[] => errors.slice(1).map((error, i) => Math.log2((errors[i] ?? NaN) / error));
+const orders = (errors: readonly number[]): number[] =>
+  errors.slice(1).map((error, i) => Math.log2((errors[i] ?? NaN) / error));
 
 describe('the pair of Dormand and Prince', () => {
   it('is the derivative that odex integrates: the whole fall within 1e-8 m/s', () => {
@@ -146,7 +147,8 @@ describe('the open canopy', () => {
   // Along a parallel: the figure of the earth, which is held through a step, is then the same at both its ends.
   it('has global order 4 in place and time', () => {
     const truth = landing(640);
-    const off = (at: readonly number[], k: readonly number[]): number => Math.hypot(...k.map((i) => (at[i] ?? NaN) - (truth[i] ?? NaN)));
+    const off = (at: readonly number[], k: readonly number[]): number =>
+      Math.hypot(...k.map((i) => (at[i] ?? NaN) - (truth[i] ?? NaN)));
     const found = [1, 2, 4].map((steps) => landing(steps));
     for (const of of [[1], [2]]) {
       for (const order of orders(found.map((at) => off(at, of)))) {

@@ -1,5 +1,6 @@
-// What is not wind: by one flight to each side of each input, against an ensemble of flights in which the wind's error is switched
-// off (two ways to one number). 3000 members give an area to some 4 %; the bound leaves the rest to what is not linear.
+// What is not wind: by one flight to each side of each input, against an ensemble of flights in which the wind's error
+// is switched off (two ways to one number). 3000 members give an area to some 4 %; the bound leaves the rest to what is
+// not linear.
 import { describe, expect, it } from 'vitest';
 import { driftScenario } from '../../core/advice/exits.ts';
 import { Ensemble } from '../../core/descent/ensemble.ts';
@@ -20,9 +21,12 @@ describe.each(['salt-plain', 'town-meadow'] as const)('%s', (name) => {
     const still = { ...error, factor: new Float64Array(error.factor.length) };
     const members = new Ensemble({ scenario, error: still, spread, seed: 5 }).run(0, 3000);
     const frame = localFrame([scenario.exit.lon_deg, scenario.exit.lat_deg]);
-    const points = Array.from(members.lon_deg, (lon, i) => frame.toLocal([lon, members.lat_deg[i] ?? NaN])).filter(([e]) => e === e);
+    const points = Array.from(members.lon_deg, (lon, i) => frame.toLocal([lon, members.lat_deg[i] ?? NaN])).filter(
+      ([e]) => e === e,
+    );
     expect(points.length).toBeGreaterThan(2900);
-    const mean = (of: (p: readonly [number, number]) => number): number => points.reduce((sum, p) => sum + of(p), 0) / points.length;
+    const mean = (of: (p: readonly [number, number]) => number): number =>
+      points.reduce((sum, p) => sum + of(p), 0) / points.length;
     const [me, mn] = [mean((p) => p[0]), mean((p) => p[1])];
     const ee = mean((p) => (p[0] - me) ** 2);
     const en = mean((p) => (p[0] - me) * (p[1] - mn));

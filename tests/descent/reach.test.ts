@@ -1,11 +1,12 @@
-// The reach of a canopy by its support function against brute force: canopies steered at random, and canopies steered to extremes.
+// The reach of a canopy by its support function against brute force: canopies steered at random, and canopies steered
+// to extremes.
 import { describe, expect, it } from 'vitest';
-import { Air, RHO0 } from '../../core/air.ts';
+import { Air, RHO0 } from '../../core/air/air.ts';
 import { Reach } from '../../core/descent/reach.ts';
 import { localFrame, ringArea } from '../../core/earth/geodesic.ts';
-import type { Canopy } from '../../core/mission/schema.ts';
-import { Random } from '../../core/random.ts';
-import { windVector, type LonLat } from '../../core/units.ts';
+import type { Canopy } from '../../core/plan/schema.ts';
+import { Random } from '../../core/base/random.ts';
+import { windVector, type LonLat } from '../../core/base/units.ts';
 import { WindField } from '../../core/winds/field.ts';
 
 const PLACE: LonLat = [22.4, -30.1];
@@ -19,7 +20,11 @@ const levels = [
   [5000, 265, 20],
 ] as const;
 const wind = WindField.ofColumns([
-  { source: 'a test', time_s: 0, levels: levels.map(([height_m, from_deg, speed_mps]) => ({ height_m, from_deg, speed_mps })) },
+  {
+    source: 'a test',
+    time_s: 0,
+    levels: levels.map(([height_m, from_deg, speed_mps]) => ({ height_m, from_deg, speed_mps })),
+  },
 ]);
 const canopy: Canopy = {
   referenceMass_kg: 110,
@@ -78,7 +83,11 @@ describe('reach under canopy', () => {
         heading: 2 * Math.PI * random.uniform(),
       }));
       const [east, north] = fly(
-        (h) => plan[Math.min(changes - 1, Math.floor(((FROM - h) / (FROM - reach.floor_m)) * changes))] ?? { setting: 0, heading: 0 },
+        (h) =>
+          plan[Math.min(changes - 1, Math.floor(((FROM - h) / (FROM - reach.floor_m)) * changes))] ?? {
+            setting: 0,
+            heading: 0,
+          },
       );
       least = Math.min(least, reach.margin_m(PLACE, FROM, frame.toLonLat(east, north)));
     }
@@ -94,7 +103,9 @@ describe('reach under canopy', () => {
       const [east, north] = fly((h) => {
         const [u, v] = windAt(h);
         const scale = Math.sqrt((RHO0 / air.density(h)) * (MASS / canopy.referenceMass_kg));
-        const gain = canopy.settings.map(({ airspeed_mps, sink_mps }) => (u * nE + v * nN + airspeed_mps * scale) / (sink_mps * scale));
+        const gain = canopy.settings.map(
+          ({ airspeed_mps, sink_mps }) => (u * nE + v * nN + airspeed_mps * scale) / (sink_mps * scale),
+        );
         return { setting: gain.indexOf(Math.max(...gain)), heading };
       });
       ring.push(frame.toLonLat(east, north));

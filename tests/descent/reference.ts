@@ -1,12 +1,18 @@
-// A second, independent writing of model.md §1 to §6, slow and plain, integrated by odex at 1e-12: the yardstick of `accuracy.test.ts`.
-// It shares with core/ only the standard's air (checked by itself in tests/published) and the plan's types.
-import { standardAir } from '../../core/air.ts';
-import type { Body } from '../../core/mission/schema.ts';
+// A second, independent writing of model.md §1 to §6, slow and plain, integrated by odex at 1e-12: the yardstick of
+// `accuracy.test.ts`. It shares with core/ only the standard's air (checked by itself in tests/published) and the
+// plan's types.
+import { standardAir } from '../../core/air/air.ts';
+import type { Body } from '../../core/plan/schema.ts';
 import { odex } from '../odex.ts';
 
 export interface ReferenceCase {
   readonly body: Body;
-  readonly exit: { lon_deg: number; lat_deg: number; height_m: number; velocity_mps: readonly [number, number, number] | null };
+  readonly exit: {
+    lon_deg: number;
+    lat_deg: number;
+    height_m: number;
+    velocity_mps: readonly [number, number, number] | null;
+  };
   /** Columns of [height m, from deg, speed m/s] at seconds after exit, rising. */
   readonly winds: readonly { t_s: number; levels: readonly (readonly [number, number, number])[] }[];
   /** Level ground; or the site's level, with the ground by place (rad) in `ground`. */
@@ -21,7 +27,8 @@ export interface ReferenceCase {
 }
 
 const airOf = (c: ReferenceCase) => c.air ?? standardAir;
-const groundOf = (c: ReferenceCase, y: State): number => (c.ground === undefined ? c.ground_m : c.ground(y[0] ?? 0, y[1] ?? 0));
+const groundOf = (c: ReferenceCase, y: State): number =>
+  c.ground === undefined ? c.ground_m : c.ground(y[0] ?? 0, y[1] ?? 0);
 
 type State = number[];
 
@@ -33,7 +40,10 @@ const OMEGA = 7.292115e-5;
 
 type Row = readonly [number, number, number];
 
-const fromSpeed = ([, from, speed]: Row): [number, number] => [-speed * Math.sin(from * D), -speed * Math.cos(from * D)];
+const fromSpeed = ([, from, speed]: Row): [number, number] => [
+  -speed * Math.sin(from * D),
+  -speed * Math.cos(from * D),
+];
 
 function columnWind(levels: readonly Row[], h: number, vector = fromSpeed): [number, number] {
   const first = levels[0];
@@ -50,9 +60,13 @@ function columnWind(levels: readonly Row[], h: number, vector = fromSpeed): [num
   return [pu + x * (qu - pu), pv + x * (qv - pv)];
 }
 
-/** Whether the columns that count at the exit reach the ground: those strictly between whose neighbours' times it lies. */
+/**
+ * Whether the columns that count at the exit reach the ground: those strictly between whose neighbours' times it lies.
+ */
 function surfaceGiven(c: ReferenceCase): boolean {
-  const counts = c.winds.filter((_, i) => (c.winds[i - 1]?.t_s ?? -Infinity) < 0 && (c.winds[i + 1]?.t_s ?? Infinity) > 0);
+  const counts = c.winds.filter(
+    (_, i) => (c.winds[i - 1]?.t_s ?? -Infinity) < 0 && (c.winds[i + 1]?.t_s ?? Infinity) > 0,
+  );
   return Math.max(...counts.map((column) => column.levels[0]?.[0] ?? 0)) <= c.ground_m + 10;
 }
 
@@ -166,7 +180,10 @@ function gliding(c: ReferenceCase): (t: number, y: State) => State {
   };
 }
 
-/** Integrates in pieces until `event` falls from above to zero or below; then finds the moment by bisection-guarded secants. */
+/**
+ * Integrates in pieces until `event` falls from above to zero or below; then finds the moment by bisection-guarded
+ * secants.
+ */
 function until(
   rhs: (t: number, y: State) => State,
   t: number,
@@ -253,7 +270,8 @@ export function referenceLanding(c: ReferenceCase, tolerance = 1e-12): Reference
     const S0 = area(t, machNow(t, y));
     const Sc = (2 * canopy.referenceMass_kg * 9.80665) / (1.225 * (setting?.sink_mps ?? 1) ** 2);
     const t0 = t;
-    const grown = (time: number): number => S0 + (Sc - S0) * ((time - t0) / canopy.fill_s) ** (canopy.fillExponent ?? 2);
+    const grown = (time: number): number =>
+      S0 + (Sc - S0) * ((time - t0) / canopy.fill_s) ** (canopy.fillExponent ?? 2);
     const rhs = falling(c, grown);
     const pieces = 400;
     for (let i = 1; i <= pieces; i++) {

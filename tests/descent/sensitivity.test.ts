@@ -1,4 +1,5 @@
-// The wind's sensitivity against flights of changed winds, and against the covariance of ensembles in which only the wind is drawn.
+// The wind's sensitivity against flights of changed winds, and against the covariance of ensembles in which only the
+// wind is drawn.
 import { describe, expect, it } from 'vitest';
 import { STEER_DRIFT } from '../../core/descent/body.ts';
 import { Ensemble } from '../../core/descent/ensemble.ts';
@@ -9,14 +10,19 @@ import { landingCovariance, onNodes, windSensitivity } from '../../core/descent/
 import { spreadOf } from '../../core/descent/spread.ts';
 import { statisticsOf } from '../../core/descent/statistics.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
-import { DEG_PER_RAD } from '../../core/units.ts';
+import { DEG_PER_RAD } from '../../core/base/units.ts';
 import { demo } from '../demo.ts';
 import { randomCase, scenarioFor } from './cases.ts';
 
-/** The scenario as K is about it: homing left to drift; "into wind" is left out, a weak wind's direction is no linear thing. */
+/**
+ * The scenario as K is about it: homing left to drift; "into wind" is left out, a weak wind's direction is no linear
+ * thing.
+ */
 function linear(scenario: Scenario): Scenario {
   const { canopy } = scenario.body;
-  return canopy === null ? scenario : { ...scenario, body: { ...scenario.body, canopy: { ...canopy, policy: STEER_DRIFT } } };
+  return canopy === null
+    ? scenario
+    : { ...scenario, body: { ...scenario.body, canopy: { ...canopy, policy: STEER_DRIFT } } };
 }
 
 const NOTHING_BUT_WIND = spreadOf({
@@ -60,7 +66,9 @@ describe('sensitivity to wind', () => {
       nodes.forEach((_, i) => {
         const [eastUp, northUp] = land(i, 0.2, 0);
         const [eastDown, northDown] = land(i, -0.2, 0);
-        expect(Math.abs((eastUp - eastDown) / 0.4 - (weights.ee[i] ?? NaN)), `seed ${seed}, node ${i}`).toBeLessThan(0.015 * largest);
+        expect(Math.abs((eastUp - eastDown) / 0.4 - (weights.ee[i] ?? NaN)), `seed ${seed}, node ${i}`).toBeLessThan(
+          0.015 * largest,
+        );
         expect(Math.abs((northUp - northDown) / 0.4 - (weights.ne[i] ?? NaN))).toBeLessThan(0.015 * largest);
         const [, north] = land(i, 0, 0.2);
         const [, south] = land(i, 0, -0.2);
@@ -72,7 +80,9 @@ describe('sensitivity to wind', () => {
   });
 
   it('predicts the covariance of ensembles in which only the wind is drawn within 10 %: 20 random missions and both demos', async () => {
-    const scenarios = seeds.slice(0, 20).map((seed) => ({ name: `seed ${seed}`, scenario: scenarioFor(randomCase(seed)) }));
+    const scenarios = seeds
+      .slice(0, 20)
+      .map((seed) => ({ name: `seed ${seed}`, scenario: scenarioFor(randomCase(seed)) }));
     for (const name of ['salt-plain', 'town-meadow'] as const) {
       const { situation } = await demo(name);
       scenarios.push({ name, scenario: linear(scenarioOf(situation.mission, situation.world)) });
@@ -90,7 +100,10 @@ describe('sensitivity to wind', () => {
         [NaN, NaN],
       ];
       // A variance from 2000 members is itself known to 3.2 % (one standard error); the trace, of two, to 2.2 %.
-      expect(Math.abs((sampleEe + sampleNn) / (ee + nn) - 1), `${name}: ${sampleEe} + ${sampleNn} against ${ee} + ${nn}`).toBeLessThan(0.1);
+      expect(
+        Math.abs((sampleEe + sampleNn) / (ee + nn) - 1),
+        `${name}: ${sampleEe} + ${sampleNn} against ${ee} + ${nn}`,
+      ).toBeLessThan(0.1);
     }
   });
 });

@@ -1,10 +1,11 @@
-// The tabulated air of the hot loop against the exact functions it was made from (`core/air.ts` claims the numbers), and what the
-// difference does to a landing. source of the exact air: USSA 1976, checked against its printed table in tests/published.
+// The tabulated air of the hot loop against the exact functions it was made from (`core/air/air.ts` claims the
+// numbers), and what the difference does to a landing. source of the exact air: USSA 1976, checked against its printed
+// table in tests/published.
 import { describe, expect, it } from 'vitest';
-import { Air, geometricHeight, standardAir, type AirLevel, type AirState } from '../../core/air.ts';
+import { Air, geometricHeight, standardAir, type AirLevel, type AirState } from '../../core/air/air.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { scenarioOf, surroundingsOf } from '../../core/descent/scenario.ts';
-import { DEG_PER_RAD, type LonLat } from '../../core/units.ts';
+import { DEG_PER_RAD, type LonLat } from '../../core/base/units.ts';
 import { loadDemo } from '../demo.ts';
 import { metresBetween } from './metres.ts';
 
@@ -21,7 +22,9 @@ class ExactAir extends Air {
 /** Heights at which the standard's temperature slope breaks, m (USSA 1976, table 4). */
 const BREAKS_M = [11_000, 20_000, 32_000, 47_000, 51_000, 71_000].map(geometricHeight);
 
-/** The largest relative difference from `from` to `to`, every `step` m, by whether a break lies within the table's cell. */
+/**
+ * The largest relative difference from `from` to `to`, every `step` m, by whether a break lies within the table's cell.
+ */
 function worst(
   air: Air,
   exact: (h: number) => AirState,
@@ -81,7 +84,10 @@ describe('the tabulated air', () => {
         flight.canopyFlight.step_m_max = 10;
         flight.fly(scenarioOf(mission, world).exit, null);
         expect(flight.outcome).toBe(LANDED);
-        return { place: [flight.landingLon_rad * DEG_PER_RAD, flight.landingLat_rad * DEG_PER_RAD], t_s: flight.landing_s };
+        return {
+          place: [flight.landingLon_rad * DEG_PER_RAD, flight.landingLat_rad * DEG_PER_RAD],
+          t_s: flight.landing_s,
+        };
       };
       const table = fly(new Air(world.air.levels));
       const exact = fly(new ExactAir(world.air.levels));

@@ -1,12 +1,12 @@
 // What begins and ends each part of a descent: triggers by height, time and Mach number, opening, ground and terrain.
 import { describe, expect, it } from 'vitest';
-import { Air } from '../../core/air.ts';
+import { Air } from '../../core/air/air.ts';
 import { compileBody } from '../../core/descent/body.ts';
 import { predict } from '../../core/descent/predict.ts';
 import type { Scenario } from '../../core/descent/scenario.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { Body, Canopy, Stage } from '../../core/mission/schema.ts';
+import type { Body, Canopy, Stage } from '../../core/plan/schema.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
 import { WindField } from '../../core/winds/field.ts';
 
@@ -21,17 +21,43 @@ const wind = WindField.ofColumns([
     ],
   },
 ]);
-const canopy: Canopy = { referenceMass_kg: 100, fill_s: 3, settings: [{ name: 'full', airspeed_mps: 10, sink_mps: 5 }] };
+const canopy: Canopy = {
+  referenceMass_kg: 100,
+  fill_s: 3,
+  settings: [{ name: 'full', airspeed_mps: 10, sink_mps: 5 }],
+};
 
 function scenario(
   stages: Stage[],
-  more: { canopy?: Canopy | undefined; height_m?: number; ground?: Ground; velocity?: readonly [number, number, number] } = {},
+  more: {
+    canopy?: Canopy | undefined;
+    height_m?: number;
+    ground?: Ground;
+    velocity?: readonly [number, number, number];
+  } = {},
 ): Scenario {
-  const body: Body = { mass_kg: 100, stages, ...('canopy' in more && more.canopy === undefined ? {} : { canopy: more.canopy ?? canopy }) };
+  const body: Body = {
+    mass_kg: 100,
+    stages,
+    ...('canopy' in more && more.canopy === undefined ? {} : { canopy: more.canopy ?? canopy }),
+  };
   return {
-    world: { air, wind, ground: more.ground ?? new Ground(200), roughness_m: 0.03, errors: backgroundErrors(), analysis: null },
+    world: {
+      air,
+      wind,
+      ground: more.ground ?? new Ground(200),
+      roughness_m: 0.03,
+      errors: backgroundErrors(),
+      analysis: null,
+    },
     body: compileBody(body, { target: null, surfaceFrom_deg: null }),
-    exit: { lon_deg: 20, lat_deg: -30, height_m: more.height_m ?? 30_000, time_s: 0, velocity_mps: more.velocity ?? [0, 0, 0] },
+    exit: {
+      lon_deg: 20,
+      lat_deg: -30,
+      height_m: more.height_m ?? 30_000,
+      time_s: 0,
+      velocity_mps: more.velocity ?? [0, 0, 0],
+    },
   };
 }
 
@@ -56,7 +82,9 @@ describe('triggers', () => {
   });
 
   it('a Mach number fires when it is fallen below, not while it is still to be reached', () => {
-    const { stages, peak, track } = predict(scenario([fall({ machBelow: 0.6 }, 'fast'), fall({ agl_m: 1500 }, 'slow')]));
+    const { stages, peak, track } = predict(
+      scenario([fall({ machBelow: 0.6 }, 'fast'), fall({ agl_m: 1500 }, 'slow')]),
+    );
     expect(peak.mach).toBeGreaterThan(0.7);
     expect(stages[0]?.end_s ?? 0).toBeGreaterThan(peak.time_s);
     // Speed there from the track, a second about: Mach 0.6 by the standard's speed of sound.
@@ -68,7 +96,12 @@ describe('triggers', () => {
 
   it('one that is already past makes a stage of no length', () => {
     const { stages } = predict(
-      scenario([fall({ msl_m: 31_000 }, 'never'), fall({ after_s: 10 }, 'a'), fall({ after_s: 5 }, 'past'), fall({ agl_m: 1500 }, 'b')]),
+      scenario([
+        fall({ msl_m: 31_000 }, 'never'),
+        fall({ after_s: 10 }, 'a'),
+        fall({ after_s: 5 }, 'past'),
+        fall({ agl_m: 1500 }, 'b'),
+      ]),
     );
     expect(stages.map((stage) => [stage.name, stage.end_s - stage.start_s === 0])).toEqual([
       ['never', true],
@@ -137,14 +170,17 @@ describe('terrain', () => {
   });
 
   it('a ridge in the way of the canopy is not flown through', () => {
-    // A wall 400 m high, two cells wide, a kilometre downwind of the opening; the canopy has 300 m above ground when it comes there.
+    // A wall 400 m high, two cells wide, a kilometre downwind of the opening; the canopy has 300 m above ground when it
+    // comes there.
     const wall = new TerrainGrid(
       shape,
       Float32Array.from({ length: 201 * 201 }, (_, i) => (Math.abs((i % 201) - 112) <= 1 ? 600 : 200)),
     );
     const holding: Canopy = { ...canopy, steering: { policy: 'hold', heading_deg: 90 } };
     const open = predict(scenario([fall({ agl_m: 600 })], { height_m: 800, canopy: holding }));
-    const stopped = predict(scenario([fall({ agl_m: 600 })], { height_m: 800, canopy: holding, ground: new Ground(200, wall) }));
+    const stopped = predict(
+      scenario([fall({ agl_m: 600 })], { height_m: 800, canopy: holding, ground: new Ground(200, wall) }),
+    );
     const free = open.landing?.position[0] ?? NaN;
     expect(free).toBeGreaterThan(20.0135);
     expect(stopped.landing?.position[0] ?? NaN).toBeLessThan(20.0125);

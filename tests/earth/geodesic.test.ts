@@ -1,5 +1,5 @@
-// The geodesic helpers against slower or independent ways to the same number: the library itself, closed forms, dense sampling,
-// and the outside data's rings measured with GeographicLib's Planimeter.
+// The geodesic helpers against slower or independent ways to the same number: the library itself, closed forms, dense
+// sampling, and the outside data's rings measured with GeographicLib's Planimeter.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
@@ -17,7 +17,7 @@ import {
   offset,
   ringArea,
 } from '../../core/earth/geodesic.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
 const lon = fc.double({ min: -180, max: 180, noNaN: true });
@@ -53,7 +53,10 @@ describe('local frame', () => {
     for (let y = -84; y <= 84; y += 12) {
       for (let azi = 0; azi < 360; azi += 11) {
         for (const part of [0.05, 0.4, 1]) {
-          const [e, n] = [part * reach * Math.sin((azi * Math.PI) / 180), part * reach * Math.cos((azi * Math.PI) / 180)];
+          const [e, n] = [
+            part * reach * Math.sin((azi * Math.PI) / 180),
+            part * reach * Math.cos((azi * Math.PI) / 180),
+          ];
           const exact = offset([179.9, y], e, n);
           const frame = localFrame([179.9, y]);
           const [east, north] = frame.toLocal(exact);
@@ -88,7 +91,8 @@ describe('areas and centroids', () => {
       [-500, 500],
     ];
     const ring = corners.map(([e, n]) => offset(middle, e, n));
-    // A plane and the ellipsoid differ by the excess, (1 km / 6371 km)²: 2.5e-8 of a square kilometre, and less for sides.
+    // A plane and the ellipsoid differ by the excess, (1 km / 6371 km)²: 2.5e-8 of a square kilometre, and less for
+    // sides.
     expect(Math.abs(ringArea(ring).area_m2 - 1e6)).toBeLessThan(0.05);
     expect(Math.abs(ringArea(ring).perimeter_m - 4000)).toBeLessThan(0.001);
     expect(inverse(centroid(ring), middle).distance_m).toBeLessThan(0.001);
@@ -199,7 +203,8 @@ describe('inside and distance', () => {
 });
 
 describeOpenData('rings of counties', ({ openData }) => {
-  // ref: open-data/areas/ring-areas.json; source: GeographicLib's Planimeter on the rings of the files beside it (made, see the manifest).
+  // ref: open-data/areas/ring-areas.json; source: GeographicLib's Planimeter on the rings of the files beside it (made,
+  // see the manifest).
   type Row = [places: number, perimeter_m: number, area_m2: number, role: string];
   type Ring = LonLat[];
   interface Listed {
@@ -213,7 +218,9 @@ describeOpenData('rings of counties', ({ openData }) => {
   const listed = JSON.parse(readFileSync(join(openData, 'areas/ring-areas.json'), 'utf8')) as Listed[];
   const geojson = listed.filter((item) => item.file.endsWith('.geojson'));
   it.each(geojson.map((item) => [item.file, item.rings] as const))('%s', (file, rows) => {
-    const whole = JSON.parse(readFileSync(join(openData, 'areas', file), 'utf8')) as { features: { geometry: Shape }[] };
+    const whole = JSON.parse(readFileSync(join(openData, 'areas', file), 'utf8')) as {
+      features: { geometry: Shape }[];
+    };
     const rings = whole.features.flatMap(({ geometry }) =>
       geometry.type === 'Polygon' ? (geometry.coordinates as Ring[]) : (geometry.coordinates as Ring[][]).flat(),
     );
@@ -221,7 +228,8 @@ describeOpenData('rings of counties', ({ openData }) => {
     rings.forEach((ring, k) => {
       const [, perimeter_m = NaN, area_m2 = NaN] = rows[k] ?? [];
       const ours = ringArea(ring);
-      // Half of the last printed digit (0.1 m and 1 m²), and for the area the 0.1 m² that Karney (2013) states for one edge.
+      // Half of the last printed digit (0.1 m and 1 m²), and for the area the 0.1 m² that Karney (2013) states for one
+      // edge.
       expect(Math.abs(ours.perimeter_m - perimeter_m)).toBeLessThanOrEqual(0.051);
       expect(Math.abs(ours.area_m2 - Math.abs(area_m2))).toBeLessThanOrEqual(0.6);
     });

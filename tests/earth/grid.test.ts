@@ -1,5 +1,5 @@
-// Writing and reading places. Truth: the published values stand in tests/published/geodesy.test.ts; here what must hold for any place,
-// the lists of legal and refused inputs beside `readPosition`, and the corners where grids go wrong.
+// Writing and reading places. Truth: the published values stand in tests/published/geodesy.test.ts; here what must hold
+// for any place, the lists of legal and refused inputs beside `readPosition`, and the corners where grids go wrong.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { inverse } from '../../core/earth/geodesic.ts';
@@ -14,7 +14,7 @@ import {
 } from '../../core/earth/grid.ts';
 import type { CoordinateFormat } from '../../core/earth/grid.ts';
 import { fromUtm, toMgrs, toUtm, utmBand, utmZone } from '../../core/earth/utm.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 // Doubles are drawn by their bits, mostly near zero and the ends: micro-degrees fill the middle.
 const degrees = (min: number, max: number): fc.Arbitrary<number> =>

@@ -1,10 +1,11 @@
-// Areas and lines that thousands of places are held against, by a second way: the even-odd rule of `isInside` and the exact distance of
+// Areas and lines that thousands of places are held against, by a second way: the even-odd rule of `isInside` and the
+// exact distance of
 // `nearestOnLine`, which asks the geodesic library (`tests/earth/geodesic.test.ts` checks both against it).
 import { describe, expect, it } from 'vitest';
 import { isInside, nearestOnLine, offset } from '../../core/earth/geodesic.ts';
 import { corridorRegion, ringRegion, type Region } from '../../core/earth/region.ts';
-import { Random } from '../../core/random.ts';
-import { wrap180, type LonLat } from '../../core/units.ts';
+import { Random } from '../../core/base/random.ts';
+import { wrap180, type LonLat } from '../../core/base/units.ts';
 
 const RINGS: Readonly<Record<string, readonly LonLat[]>> = {
   'a bent ring': [
@@ -22,7 +23,8 @@ const RINGS: Readonly<Record<string, readonly LonLat[]>> = {
   ],
 };
 
-const holds = (region: Region, [lon, lat]: LonLat): boolean => region.holds(Float64Array.of(9, lon), Float64Array.of(9, lat), 1);
+const holds = (region: Region, [lon, lat]: LonLat): boolean =>
+  region.holds(Float64Array.of(9, lon), Float64Array.of(9, lat), 1);
 
 /** A line that winds about, like the bed of a stream. */
 function winding(start: LonLat, places: number): LonLat[] {
@@ -38,7 +40,9 @@ function winding(start: LonLat, places: number): LonLat[] {
 /** Places about a line's own, some hundred metres off. */
 function about(line: readonly LonLat[], count: number): LonLat[] {
   const random = new Random(5, count);
-  return Array.from({ length: count }, (_, i) => offset(line[i % line.length] ?? [0, 0], 200 * random.normal(), 200 * random.normal()));
+  return Array.from({ length: count }, (_, i) =>
+    offset(line[i % line.length] ?? [0, 0], 200 * random.normal(), 200 * random.normal()),
+  );
 }
 
 describe('a region', () => {

@@ -1,13 +1,13 @@
-// The grid of heights on surfaces whose heights and slopes are known in closed form, and terrain files of our own making whose every
-// peculiarity is known. Published files stand in tests/published/terrain.test.ts.
+// The grid of heights on surfaces whose heights and slopes are known in closed form, and terrain files of our own
+// making whose every peculiarity is known. Published files stand in tests/published/terrain.test.ts.
 import { zipSync, zlibSync } from 'fflate';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { offset } from '../../core/earth/geodesic.ts';
 import { groundWithin, skyline_deg, TerrainGrid } from '../../core/earth/terrain.ts';
 import { toUtm } from '../../core/earth/utm.ts';
-import { readTerrain } from '../../core/formats/terrain.ts';
-import type { LonLat } from '../../core/units.ts';
+import { readTerrain } from '../../core/formats/terrain/terrain.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 const SHAPE = { west_deg: 22, north_deg: -30, stepLon_deg: 0.001, stepLat_deg: 0.001, columns: 101, rows: 101 };
 
@@ -23,9 +23,13 @@ describe('heights', () => {
   it('bilinear reading of a surface that is bilinear is exact, in any cell', () => {
     const grid = gridOf((e, s) => 100 + 800 * e - 300 * s + 5000 * e * s);
     fc.assert(
-      fc.property(fc.double({ min: 0, max: 0.1, noNaN: true }), fc.double({ min: 0, max: 0.1, noNaN: true }), (e, s) => {
-        expect(grid.heightAt(22 + e, -30 - s)).toBeCloseTo(100 + 800 * e - 300 * s + 5000 * e * s, 3);
-      }),
+      fc.property(
+        fc.double({ min: 0, max: 0.1, noNaN: true }),
+        fc.double({ min: 0, max: 0.1, noNaN: true }),
+        (e, s) => {
+          expect(grid.heightAt(22 + e, -30 - s)).toBeCloseTo(100 + 800 * e - 300 * s + 5000 * e * s, 3);
+        },
+      ),
     );
   });
   it('nodes are cell centres: the first height stands at the corner itself, and the edges belong to the grid', () => {
@@ -115,7 +119,12 @@ describe('slopes', () => {
 type Entry = [tag: number, type: 2 | 3 | 4 | 12, values: readonly number[]];
 const ascii = (text: string): number[] => [...Array.from(text, (c) => c.charCodeAt(0)), 0];
 
-function tiff(cells: Int16Array | Float32Array, columns: number, extra: readonly Entry[], pack: 'none' | 'deflate' = 'none'): Uint8Array {
+function tiff(
+  cells: Int16Array | Float32Array,
+  columns: number,
+  extra: readonly Entry[],
+  pack: 'none' | 'deflate' = 'none',
+): Uint8Array {
   const raw = new Uint8Array(cells.buffer, cells.byteOffset, cells.byteLength);
   const data = pack === 'none' ? raw : zlibSync(raw);
   const entries: Entry[] = [
@@ -198,11 +207,17 @@ describe('GeoTIFF', () => {
     expect((await heightOf(tiff(ramp(1), 6, [upward, WGS84]), 22.005, -30.005))[0]).toBeCloseTo(124, 4);
   });
   it('centimetres said are turned into metres; centimetres unsaid are doubted aloud', async () => {
-    const said: Entry = [42112, 2, ascii('<GDALMetadata><Item name="UNITTYPE" sample="0" role="unittype">cm</Item></GDALMetadata>')];
+    const said: Entry = [
+      42112,
+      2,
+      ascii('<GDALMetadata><Item name="UNITTYPE" sample="0" role="unittype">cm</Item></GDALMetadata>'),
+    ];
     expect((await heightOf(tiff(ramp(100), 6, [SCALE, TIE, WGS84, said]), 22.005, -30.005))[0]).toBeCloseTo(100, 4);
     const [h, problems] = await heightOf(tiff(ramp(100), 6, [SCALE, TIE, WGS84]), 22.005, -30.005);
     expect(h).toBeNaN();
-    expect(problems[0]).toMatch(/heights 10000 to 12900 m; no land is above 8849 m. The unit may be centimetres \(100 to 129 m\)/);
+    expect(problems[0]).toMatch(
+      /heights 10000 to 12900 m; no land is above 8849 m. The unit may be centimetres \(100 to 129 m\)/,
+    );
   });
   it('centimetres of low ground stay below any mountain, and are doubted by their steepness', async () => {
     const rough = Int16Array.from({ length: 400 }, (_, k) => 3000 + ((k * 7919) % 900));
@@ -217,7 +232,9 @@ describe('GeoTIFF', () => {
     const scaled: Entry = [
       42112,
       2,
-      ascii('<Item name="SCALE" sample="0" role="scale">0.1</Item><Item name="OFFSET" sample="0" role="offset">-5</Item>'),
+      ascii(
+        '<Item name="SCALE" sample="0" role="scale">0.1</Item><Item name="OFFSET" sample="0" role="offset">-5</Item>',
+      ),
     ];
     expect((await heightOf(tiff(ramp(10), 6, [SCALE, TIE, WGS84, scaled]), 22.005, -30.005))[0]).toBeCloseTo(95, 4);
     const hole: Entry = [42113, 2, ascii('-3.4028234663852886e+38')];
@@ -238,20 +255,26 @@ describe('GeoTIFF', () => {
     const cells = Int16Array.from({ length: 100 }, (_, k) => (k === 44 ? 300 : 200));
     const scale: Entry = [33550, 12, [100, 100, 0]];
     const tie: Entry = [33922, 12, [4, 4, 0, utm?.easting_m ?? 0, utm?.northing_m ?? 0, 0]];
-    const peak = async (keys: Entry[]): Promise<number> => (await heightOf(tiff(cells, 10, [scale, tie, ...keys]), ...here))[0];
-    // The peak of one cell is a crease of 100 m to all sides: a sixteenth of 200 m in each direction is the stated bound.
+    const peak = async (keys: Entry[]): Promise<number> =>
+      (await heightOf(tiff(cells, 10, [scale, tie, ...keys]), ...here))[0];
+    // The peak of one cell is a crease of 100 m to all sides: a sixteenth of 200 m in each direction is the stated
+    // bound.
     expect(await peak([keysOf([1024, 1], [1025, 2], [3072, 32734])])).toBeGreaterThan(300 - 25.01);
     const own: Entry = [
       34735,
       3,
       [
-        1, 1, 0, 9, 1024, 0, 1, 1, 1025, 0, 1, 2, 2048, 0, 1, 4326, 3072, 0, 1, 32767, 3075, 0, 1, 1, 3080, 34736, 1, 0, 3092, 34736, 1, 1,
-        3082, 34736, 1, 2, 3083, 34736, 1, 3,
+        1, 1, 0, 9, 1024, 0, 1, 1, 1025, 0, 1, 2, 2048, 0, 1, 4326, 3072, 0, 1, 32767, 3075, 0, 1, 1, 3080, 34736, 1, 0,
+        3092, 34736, 1, 1, 3082, 34736, 1, 2, 3083, 34736, 1, 3,
       ],
     ];
     expect(await peak([own, [34736, 12, [21, 0.9996, 500_000, 10_000_000]]])).toBeGreaterThan(300 - 25.01);
     const k = 6_378_137;
-    const mercator: Entry = [33922, 12, [4, 4, 0, (k * 22.4 * Math.PI) / 180, k * Math.asinh(Math.tan((-30.1 * Math.PI) / 180)), 0]];
+    const mercator: Entry = [
+      33922,
+      12,
+      [4, 4, 0, (k * 22.4 * Math.PI) / 180, k * Math.asinh(Math.tan((-30.1 * Math.PI) / 180)), 0],
+    ];
     const [h] = await heightOf(tiff(cells, 10, [scale, mercator, keysOf([1024, 1], [1025, 2], [3072, 3857])]), ...here);
     expect(h).toBeGreaterThan(300 - 25.01);
     expect((await heightOf(tiff(cells, 10, [scale, tie, keysOf([1024, 1], [3072, 27700])]), ...here))[1][0]).toMatch(
@@ -294,7 +317,9 @@ describe('SRTM, Arc ASCII, zips and what is none of them', () => {
       expect(value?.heightAt(22, -31)).toBe(900);
       expect(value?.heightAt(23, -30)).toBe(2100);
       expect(value?.heightAt(22, -30)).toBeNaN();
-      expect(problems.map((problem) => problem.text)).toEqual(['1 of 1442401 cells are void; there the ground is unknown']);
+      expect(problems.map((problem) => problem.text)).toEqual([
+        '1 of 1442401 cells are void; there the ground is unknown',
+      ]);
     }
   });
   it.each([

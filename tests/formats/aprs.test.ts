@@ -1,11 +1,12 @@
 // APRS: the strings of the protocol reference, and a balloon's packets against what they say.
-// Sources: reference/wind-reports.md §7 (mark F); APRS Protocol Reference 1.0.1; open-data/tracks/balloon-lamont-20190101.aprs, with truth.
+// Sources: reference/wind-reports.md §7 (mark F); APRS Protocol Reference 1.0.1;
+// open-data/tracks/balloon-lamont-20190101.aprs, with truth.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { readAprs } from '../../core/formats/aprs.ts';
-import { readTrack } from '../../core/formats/track.ts';
-import type { Fix } from '../../core/formats/track.ts';
+import { readAprs } from '../../core/formats/tracks/aprs.ts';
+import { readTrack } from '../../core/formats/tracks/track.ts';
+import type { Fix } from '../../core/formats/tracks/track.ts';
 import { describeOpenData } from '../openData.ts';
 import { itSurvives } from './mutate.ts';
 
@@ -26,7 +27,10 @@ describe('APRS, the strings of the reference (§7) and of the protocol', () => {
     expect(iso(full)).toBe('2024-06-10T08:55:02.000Z');
     expect(full.height_m).toBeCloseTo(376.1, 1);
     expect(fix('/092345/4903.50N/07201.75W>', LATER).time_s).toBeNull();
-    expect(fix('!4903.50S/07201.75E>/A=-00100').position).toEqual([expect.closeTo(72.029167, 6), expect.closeTo(-49.058333, 6)]);
+    expect(fix('!4903.50S/07201.75E>/A=-00100').position).toEqual([
+      expect.closeTo(72.029167, 6),
+      expect.closeTo(-49.058333, 6),
+    ]);
     expect(fix('!4903.50S/07201.75E>/A=-00100').height_m).toBeCloseTo(-30.48, 6);
   });
 
@@ -68,7 +72,11 @@ describe('APRS, the strings of the reference (§7) and of the protocol', () => {
   });
 
   it('keeps stations apart, and counts midnight backward from the reference', () => {
-    const text = ['A>X:@235900h4903.50N/07201.75W-', 'B>X:@000100h4903.50N/07201.75W-', 'A>X:@000200h4903.60N/07201.75W-'].join('\n');
+    const text = [
+      'A>X:@235900h4903.50N/07201.75W-',
+      'B>X:@000100h4903.50N/07201.75W-',
+      'A>X:@000200h4903.60N/07201.75W-',
+    ].join('\n');
     const { value } = readAprs(text, { reference_s: Date.UTC(2024, 0, 1, 0, 10) / 1000 });
     expect(value.map((t) => [t.name, t.fixes.map(iso)])).toEqual([
       ['A', ['2023-12-31T23:59:00.000Z', '2024-01-01T00:02:00.000Z']],

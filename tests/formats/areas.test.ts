@@ -4,9 +4,9 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import geodesicLibrary from 'geographiclib-geodesic';
 import { describe, expect, it } from 'vitest';
-import { readAreas } from '../../core/formats/areas.ts';
-import type { Area } from '../../core/formats/areas.ts';
-import type { LonLat } from '../../core/units.ts';
+import { readAreas } from '../../core/formats/areas/areas.ts';
+import type { Area } from '../../core/formats/areas/areas.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 import { itSurvives } from './mutate.ts';
 
@@ -63,7 +63,9 @@ describeOpenData('areas, the open files', ({ openData }) => {
         compared++;
       });
       const sum = area.polygons.flat().reduce((total, ring) => total + measured(ring).area_m2, 0);
-      console.log(`${file} | ${area.name} | ${area.polygons.length} polygons, ${own.length} rings | ${(sum / 1e6).toFixed(3)} km²`);
+      console.log(
+        `${file} | ${area.name} | ${area.polygons.length} polygons, ${own.length} rings | ${(sum / 1e6).toFixed(3)} km²`,
+      );
     }
     expect(compared).toBe(43 + 1 + 2);
   });

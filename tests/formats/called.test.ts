@@ -1,12 +1,16 @@
-// Calls and fixes in one line: the lists of legal, asked and refused lines that the reader's comment promises. Times and heights of the
-// phases are those of the radio (common practice); values of places by hand.
+// Calls and fixes in one line: the lists of legal, asked and refused lines that the reader's comment promises. Times
+// and heights of the phases are those of the radio (common practice); values of places by hand.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { readCalled, type CalledContext } from '../../core/formats/called.ts';
-import { logEvent } from '../../core/mission/events.ts';
+import { readCalled, type CalledContext } from '../../core/formats/messages/called.ts';
+import { logEvent } from '../../core/log/events.ts';
 
 const now_s = Date.UTC(2027, 3, 14, 7, 45) / 1000;
-const context: CalledContext = { now_s, teams: ['Kite', 'Ground One'], groundAt: (place) => (place === null ? 951 : 960) };
+const context: CalledContext = {
+  now_s,
+  teams: ['Kite', 'Ground One'],
+  groundAt: (place) => (place === null ? 951 : 960),
+};
 const read = (text: string, answers = {}) => readCalled(text, context, answers);
 const event = (text: string, answers = {}) => {
   const reading = read(text, answers);
@@ -19,7 +23,10 @@ describe('a call', () => {
     ['Called exit 0742:05Z', { mark: 'exit', observedAt: '2027-04-14T07:42:05Z' }],
     ['called exit 07:42', { mark: 'exit', observedAt: '2027-04-14T07:42:00Z' }],
     ['called canopy open 2400 m msl', { mark: 'opening', height_m: 2400 }],
-    ['called canopy open at 8 000 ft above sea level 074312Z', { mark: 'opening', height_m: 2438.4, observedAt: '2027-04-14T07:43:12Z' }],
+    [
+      'called canopy open at 8 000 ft above sea level 074312Z',
+      { mark: 'opening', height_m: 2438.4, observedAt: '2027-04-14T07:43:12Z' },
+    ],
     [
       'called touchdown at 30.09 S 22.42 E, 3 min ago',
       { mark: 'touchdown', position: [22.42, -30.09], observedAt: '2027-04-14T07:42:00Z' },
@@ -58,7 +65,11 @@ describe('a fix', () => {
   });
 
   it('in MGRS keeps its digits: they are no time', () => {
-    expect(event('fix 34J FL 2623 9812 12000 m msl')).toMatchObject({ kind: 'fix', height_m: 12_000, observedAt: '2027-04-14T07:45:00Z' });
+    expect(event('fix 34J FL 2623 9812 12000 m msl')).toMatchObject({
+      kind: 'fix',
+      height_m: 12_000,
+      observedAt: '2027-04-14T07:45:00Z',
+    });
   });
 });
 
@@ -75,10 +86,13 @@ describe('what is refused says why', () => {
     ['fix 30.08 S 22.40 E', 'needs a height'],
     ['fix 95.08 S 22.40 E 300 m msl', 'no place'],
     ['fix 30.08 S 22.40 E 120 km msl', 'out of bounds'],
-  ])('%s', (text, why) => expect(read(text)).toMatchObject({ kind: 'unknown', why: expect.stringContaining(why) as string }));
+  ])('%s', (text, why) =>
+    expect(read(text)).toMatchObject({ kind: 'unknown', why: expect.stringContaining(why) as string }),
+  );
 
   it('and other lines are not about it', () => {
-    for (const text of ['', '090/7 kt', 'exit 38000 m', 'calledexit', 'note called exit']) expect(read(text), text).toBeNull();
+    for (const text of ['', '090/7 kt', 'exit 38000 m', 'calledexit', 'note called exit'])
+      expect(read(text), text).toBeNull();
   });
 });
 
@@ -102,7 +116,10 @@ it('whatever is typed is answered, and an event that it makes is one that the lo
     ',',
     '34J FL 2623 9812',
   );
-  const wild = fc.array(fc.oneof({ weight: 12, arbitrary: word }, { weight: 1, arbitrary: fc.string({ maxLength: 8 }) }), { maxLength: 4 });
+  const wild = fc.array(
+    fc.oneof({ weight: 12, arbitrary: word }, { weight: 1, arbitrary: fc.string({ maxLength: 8 }) }),
+    { maxLength: 4 },
+  );
   const whole = fc.tuple(
     fc.constantFrom('exit', 'touchdown', '', 'Kite'),
     fc.constantFrom('30.08 S 22.40 E', '34J FL 2623 9812'),

@@ -1,9 +1,9 @@
-// A correction in one line: what is said is changed, what is not said stays as the report has it, to the bit. The lists are those of
-// the reader's comment; factors by NIST SP 811 §B.8.
+// A correction in one line: what is said is changed, what is not said stays as the report has it, to the bit. The lists
+// are those of the reader's comment; factors by NIST SP 811 §B.8.
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
-import { readReport, type ReportContext } from '../../core/formats/report.ts';
-import { correctionText, readCorrection, type Corrected } from '../../core/formats/report/correction.ts';
+import { readReport, type ReportContext } from '../../core/formats/messages/report.ts';
+import { correctionText, readCorrection, type Corrected } from '../../core/formats/messages/report/correction.ts';
 
 const NOW_S = Date.parse('2027-04-14T07:30:00Z') / 1000;
 const context: ReportContext = {
@@ -90,7 +90,10 @@ describe('a correction', () => {
   });
 
   it('asks what a report is asked: a crew’s direction may be magnetic, a number may be knots', () => {
-    expect(readCorrection('from 125', crew, context)).toMatchObject({ kind: 'ask', questions: [{ about: 'true or magnetic' }] });
+    expect(readCorrection('from 125', crew, context)).toMatchObject({
+      kind: 'ask',
+      questions: [{ about: 'true or magnetic' }],
+    });
     expect(readCorrection('6', crew, context)).toMatchObject({ kind: 'ask', questions: [{ about: 'knots or m/s' }] });
   });
 

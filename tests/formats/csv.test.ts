@@ -1,9 +1,10 @@
-// Tables with named columns. Units: exact factors of NIST SP 811 (2008) §B.8; the international foot 0.3048 m, the knot 1852/3600 m/s.
+// Tables with named columns. Units: exact factors of NIST SP 811 (2008) §B.8; the international foot 0.3048 m, the knot
+// 1852/3600 m/s.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { readCsv } from '../../core/formats/csv.ts';
-import { usableLevels } from '../../core/winds/levels.ts';
-import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
+import { readCsv } from '../../core/formats/winds/csv.ts';
+import { usableLevels } from '../../core/air/levels.ts';
+import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
 
 const read = (...lines: string[]): ReturnType<typeof readCsv> => readCsv(lines.join('\n'));
 const first = (...lines: string[]): DecodedWinds => {
@@ -52,7 +53,10 @@ describe('units in the header', () => {
     ['temperature (°C)', '15', 288.15],
     ['temperature_F', '59', 288.15],
   ])('%s', (name, text, temperature_K) => {
-    expect(level(`height_m,from_deg,speed_mps,${name}`, `100,90,4,${text}`).temperature_K).toBeCloseTo(temperature_K, 9);
+    expect(level(`height_m,from_deg,speed_mps,${name}`, `100,90,4,${text}`).temperature_K).toBeCloseTo(
+      temperature_K,
+      9,
+    );
   });
 
   it.each([
@@ -78,7 +82,8 @@ describe('units in the header', () => {
   });
 
   it('geopotential height becomes geometric', () => {
-    // ref: us-standard-atmosphere-1976.csv row z=30000: H 29859.08 as printed there; source: USSA 1976; half of the last digit and its slope.
+    // ref: us-standard-atmosphere-1976.csv row z=30000: H 29859.08 as printed there; source: USSA 1976; half of the
+    // last digit and its slope.
     const found = level('geopotential height_m,from_deg,speed_mps', '29859.08,90,4');
     expect(found.height_m).toBeCloseTo(30_000, 1);
     expect(found.geopotential_m).toBe(29_859.08);
@@ -128,11 +133,17 @@ describe('separators and notes', () => {
   });
 
   it('a time with an offset is turned into UTC', () => {
-    expect(first('# valid time: 2026-03-14 16:30+10:30', 'height_m,from_deg,speed_mps', '183,90,2').validTime).toBe('2026-03-14T06:00:00Z');
+    expect(first('# valid time: 2026-03-14 16:30+10:30', 'height_m,from_deg,speed_mps', '183,90,2').validTime).toBe(
+      '2026-03-14T06:00:00Z',
+    );
   });
 
   it('rows with another validTime are another source', () => {
-    const sources = read('validTime,height_m,from_deg,speed_mps', '2026-03-14T06:00Z,100,90,2', '2026-03-14T09:00Z,100,180,5').value;
+    const sources = read(
+      'validTime,height_m,from_deg,speed_mps',
+      '2026-03-14T06:00Z,100,90,2',
+      '2026-03-14T09:00Z,100,180,5',
+    ).value;
     expect(sources.map((source) => [source.validTime, source.levels.length])).toEqual([
       ['2026-03-14T06:00:00Z', 1],
       ['2026-03-14T09:00:00Z', 1],
@@ -163,7 +174,9 @@ describe('what is wrong is said with its line, and the rest is used', () => {
   ])('%s', (_, row, text) => {
     const answer = read(header, '50,180,5', row, '400,270,6');
     expect(answer.problems.map((problem) => `${problem.line}: ${problem.text}`).join('\n')).toContain(text);
-    expect(usableLevels(answer.value[0]?.levels ?? []).map((found) => found.height_m)).toEqual(expect.arrayContaining([50, 400]));
+    expect(usableLevels(answer.value[0]?.levels ?? []).map((found) => found.height_m)).toEqual(
+      expect.arrayContaining([50, 400]),
+    );
   });
 
   it('heights out of order, where most rise', () => {
@@ -176,7 +189,9 @@ describe('what is wrong is said with its line, and the rest is used', () => {
   });
 
   it('two columns for one quantity', () => {
-    expect(problems('height_m,height_ft,from_deg,speed_kt', '100,328,90,4')).toContain('say the same quantity; only the first is read');
+    expect(problems('height_m,height_ft,from_deg,speed_kt', '100,328,90,4')).toContain(
+      'say the same quantity; only the first is read',
+    );
   });
 
   it.each([
@@ -219,7 +234,9 @@ describe('what is wrong is said with its line, and the rest is used', () => {
     const rows = Array.from({ length: 1000 }, (_, i) => `${i},999,4`);
     const found = read('height_m,from_deg,speed_kt', ...rows).problems;
     expect(found.filter((problem) => problem.text.startsWith('direction'))).toHaveLength(10);
-    expect(found.map((problem) => problem.text)).toContain('990 more cells of direction out of range, the last on line 1001');
+    expect(found.map((problem) => problem.text)).toContain(
+      '990 more cells of direction out of range, the last on line 1001',
+    );
   });
 });
 
@@ -227,11 +244,14 @@ it('what was written in any of the units is read back', () => {
   const number = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
   fc.assert(
     fc.property(
-      fc.uniqueArray(fc.record({ height_m: number(-400, 45_000), from_deg: number(0, 360), speed_mps: number(0, 140) }), {
-        minLength: 1,
-        maxLength: 40,
-        selector: (row) => row.height_m,
-      }),
+      fc.uniqueArray(
+        fc.record({ height_m: number(-400, 45_000), from_deg: number(0, 360), speed_mps: number(0, 140) }),
+        {
+          minLength: 1,
+          maxLength: 40,
+          selector: (row) => row.height_m,
+        },
+      ),
       fc.constantFrom(['m', 1] as const, ['ft', 0.3048] as const, ['km', 1000] as const),
       fc.constantFrom(['mps', 1] as const, ['kt', 1852 / 3600] as const, ['kmh', 1 / 3.6] as const),
       fc.constantFrom(',', ';', '\t', ' '),
@@ -245,8 +265,12 @@ it('what was written in any of the units is read back', () => {
         rows.forEach((row, i) => {
           expect(levels[i]?.from_deg).toBe(row.from_deg);
           // Two roundings of a double: 2 × 2⁻⁵³ of the value, and the smallest numbers.
-          expect(Math.abs((levels[i]?.speed_mps ?? NaN) - row.speed_mps)).toBeLessThanOrEqual(4e-16 * row.speed_mps + 1e-300);
-          expect(Math.abs((levels[i]?.height_m ?? NaN) - row.height_m)).toBeLessThanOrEqual(4e-16 * Math.abs(row.height_m) + 1e-300);
+          expect(Math.abs((levels[i]?.speed_mps ?? NaN) - row.speed_mps)).toBeLessThanOrEqual(
+            4e-16 * row.speed_mps + 1e-300,
+          );
+          expect(Math.abs((levels[i]?.height_m ?? NaN) - row.height_m)).toBeLessThanOrEqual(
+            4e-16 * Math.abs(row.height_m) + 1e-300,
+          );
         });
       },
     ),

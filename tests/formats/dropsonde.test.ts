@@ -1,18 +1,32 @@
-// Raw dropsonde samples. The measured falls are those of open-data/dropsondes (falls.csv: GPS displacement of each sonde).
+// Raw dropsonde samples. The measured falls are those of open-data/dropsondes (falls.csv: GPS displacement of each
+// sonde).
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { readDropsonde } from '../../core/formats/dropsonde.ts';
-import { windVector } from '../../core/units.ts';
+import { readDropsonde } from '../../core/formats/winds/dropsonde.ts';
+import { windVector } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
 const HEADER =
   'time,pressure_hPa,temperature_C,humidity_pct,wind_from_deg,wind_speed_ms,vertical_speed_ms,latitude,longitude,gps_altitude_m,gps_satellites';
-/** A fall made here: 4 samples a second, 15 m/s down from 9 km, wind from 090° at 10 m/s; position and altitude every other sample. */
+/**
+ * A fall made here: 4 samples a second, 15 m/s down from 9 km, wind from 090° at 10 m/s; position and altitude every
+ * other sample.
+ */
 function fall(seconds: number, change: (i: number, cells: string[]) => string[] = (_, cells) => cells): string {
   const rows = Array.from({ length: 4 * seconds }, (_, i) => {
     const ms = Date.UTC(2026, 2, 14, 6) + 250 * i;
     const fix = i % 2 === 0 ? ['13.627675', '-56.960098', (9000 - 3.75 * i).toFixed(2)] : ['', '', ''];
-    return change(i, [new Date(ms).toISOString(), i % 2 === 0 ? '300.0' : '', '', '', '90.0', '10.0', '-15', ...fix, '8']).join(',');
+    return change(i, [
+      new Date(ms).toISOString(),
+      i % 2 === 0 ? '300.0' : '',
+      '',
+      '',
+      '90.0',
+      '10.0',
+      '-15',
+      ...fix,
+      '8',
+    ]).join(',');
   });
   return [HEADER, ...rows].join('\n');
 }
@@ -53,7 +67,9 @@ describe('a dropsonde record', () => {
   });
 
   it('keeps a real shear: 20 m/s more over 100 m is not a bad fix', () => {
-    const sheared = fall(60, (i, cells) => cells.with(5, (10 + Math.min(20, Math.max(0, (i - 120) * 0.75))).toFixed(2)));
+    const sheared = fall(60, (i, cells) =>
+      cells.with(5, (10 + Math.min(20, Math.max(0, (i - 120) * 0.75))).toFixed(2)),
+    );
     expect(readDropsonde(sheared).problems.filter((problem) => problem.text.includes('bad fix'))).toEqual([]);
   });
 
@@ -65,14 +81,17 @@ describe('a dropsonde record', () => {
 
 describeOpenData('dropsondes of the open data', ({ openData }) => {
   const falls = readFileSync(`${openData}/dropsondes/falls.csv`, 'utf8').trim().split('\n').slice(1);
-  // ref: MANIFEST.md dropsondes, falls.csv. The raw wind, integrated, misses the GPS displacement by 80 to 320 m for the two drops
-  // with spikes and gaps, 10 to 20 m for the others. Here the gaps (2 to 8 % of the samples) take the mean wind: 0.15 m/s of
-  // mean wind is the allowance for that, 82 to 145 m over these falls.
+  // ref: MANIFEST.md dropsondes, falls.csv. The raw wind, integrated, misses the GPS displacement by 80 to 320 m for
+  // the two drops with spikes and gaps, 10 to 20 m for the others. Here the gaps (2 to 8 % of the samples) take the
+  // mean wind: 0.15 m/s of mean wind is the allowance for that, 82 to 145 m over these falls.
   it.each(falls)('%s', (row) => {
-    const [file = '', start = '', , , startAltitude, end = '', , , endAltitude, east, north, rawEast, rawNorth] = row.split(',');
+    const [file = '', start = '', , , startAltitude, end = '', , , endAltitude, east, north, rawEast, rawNorth] =
+      row.split(',');
     const [source] = readDropsonde(readFileSync(`${openData}/dropsondes/${file}`, 'utf8')).value;
     const winds = (source?.levels ?? []).flatMap((level) =>
-      level.speed_mps === null || level.from_deg === null ? [] : [{ uv: windVector(level.from_deg, level.speed_mps), level }],
+      level.speed_mps === null || level.from_deg === null
+        ? []
+        : [{ uv: windVector(level.from_deg, level.speed_mps), level }],
     );
     const seconds = (Date.parse(end) - Date.parse(start)) / 1000;
     expect(winds.length).toBeGreaterThan(0.9 * 4 * seconds);

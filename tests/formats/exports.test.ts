@@ -1,5 +1,6 @@
-// What is written as GPX, KML, GeoJSON and CSV is read back by readers from outside: @tmcw/togeojson on @xmldom/xmldom, GDAL (ogr2ogr,
-// with libkml and expat) and libxml2 where they are installed, and by this program's own. Names hold every sign that could break a file.
+// What is written as GPX, KML, GeoJSON and CSV is read back by readers from outside: @tmcw/togeojson on @xmldom/xmldom,
+// GDAL (ogr2ogr, with libkml and expat) and libxml2 where they are installed, and by this program's own. Names hold
+// every sign that could break a file.
 import { execFileSync, spawnSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -8,13 +9,13 @@ import { DOMParser } from '@xmldom/xmldom';
 import { gpx, kml } from '@tmcw/togeojson';
 import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
-import { splitLine, splitRing } from '../../core/formats/antimeridian.ts';
-import { toCsv } from '../../core/formats/csvOut.ts';
-import type { Feature, FeatureSet, Position } from '../../core/formats/features.ts';
-import { toGeoJson } from '../../core/formats/geojsonOut.ts';
-import { toGpx } from '../../core/formats/gpxOut.ts';
-import { toKml } from '../../core/formats/kmlOut.ts';
-import { readAreas } from '../../core/formats/areas.ts';
+import { splitLine, splitRing } from '../../core/formats/out/antimeridian.ts';
+import { toCsv } from '../../core/formats/out/csvOut.ts';
+import type { Feature, FeatureSet, Position } from '../../core/formats/out/features.ts';
+import { toGeoJson } from '../../core/formats/out/geojsonOut.ts';
+import { toGpx } from '../../core/formats/out/gpxOut.ts';
+import { toKml } from '../../core/formats/out/kmlOut.ts';
+import { readAreas } from '../../core/formats/areas/areas.ts';
 import { leftOut, requireAll } from '../openData.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'plumbline-exports-'));
@@ -34,7 +35,12 @@ const feature = (name: string, shape: Feature['shape'], more: Partial<Feature> =
 });
 
 const SQUARE: Position[] = [[22.4, -30.1], [22.4, -30.0], [22.5, -30.0], [22.5, -30.1]]; // prettier-ignore
-const set = (features: readonly Feature[]): FeatureSet => ({ name: NASTY, note: 'note', time_s: 1_807_688_520, features });
+const set = (features: readonly Feature[]): FeatureSet => ({
+  name: NASTY,
+  note: 'note',
+  time_s: 1_807_688_520,
+  features,
+});
 const SET = set([
   feature(NASTY, { kind: 'point', at: [22.41246, -30.085603, 951.25], time_s: 1_807_688_520 }),
   feature('route', { kind: 'line', line: [[22.4, -30.1], [22.45, -30.05]] }, { route: true }), // prettier-ignore
@@ -106,7 +112,13 @@ describe('KML 2.2', () => {
 
   it('is read by togeojson: heights absolute, areas with their holes', () => {
     const read = kml(asDocument(text));
-    expect(read.features.map((one) => one?.geometry?.type)).toEqual(['Point', 'LineString', 'LineString', 'Polygon', 'Polygon']);
+    expect(read.features.map((one) => one?.geometry?.type)).toEqual([
+      'Point',
+      'LineString',
+      'LineString',
+      'Polygon',
+      'Polygon',
+    ]);
     expect(read.features[0]?.properties).toMatchObject({ name: HELD });
     const cone = read.features[4]?.geometry;
     expect(cone?.type === 'Polygon' && cone.coordinates[0]?.every((place) => place[2] === 2450)).toBe(true);
@@ -154,7 +166,9 @@ function outOfOrder(text: string, orders: Readonly<Record<string, readonly strin
   const wrong: string[] = [];
   let seen = 0;
   const walk = (element: { readonly nodeName: string; readonly childNodes: ArrayLike<unknown> }): void => {
-    const children = Array.from(element.childNodes).filter((node): node is typeof element => (node as { nodeType: number }).nodeType === 1);
+    const children = Array.from(element.childNodes).filter(
+      (node): node is typeof element => (node as { nodeType: number }).nodeType === 1,
+    );
     const order = orders[element.nodeName];
     let last = 0;
     for (const child of children) {
@@ -252,7 +266,13 @@ describe('what cannot be written', () => {
     ]);
     for (const write of [toGpx, toGeoJson, (one: FeatureSet) => toKml(one)]) {
       const { value, problems } = write(bad);
-      expect(problems.map((problem) => problem.text.split(':')[0])).toEqual(['nowhere', 'beyond', 'short', 'flat', 'high']);
+      expect(problems.map((problem) => problem.text.split(':')[0])).toEqual([
+        'nowhere',
+        'beyond',
+        'short',
+        'flat',
+        'high',
+      ]);
       expect(value).not.toMatch(/NaN|Infinity/);
     }
   });

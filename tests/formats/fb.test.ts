@@ -2,13 +2,14 @@
 // ref: wind-reports.md §1; source: FAA AC text and US Navy training P-304/P-1246 as named there; marks F and C.
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { decodeGroup, readFb } from '../../core/formats/fb.ts';
-import { KELVIN_AT_0_C, MPS_PER_KT } from '../../core/units.ts';
-import { usableLevels } from '../../core/winds/levels.ts';
-import type { DecodedWinds } from '../../core/winds/levels.ts';
+import { decodeGroup, readFb } from '../../core/formats/winds/fb.ts';
+import { KELVIN_AT_0_C, MPS_PER_KT } from '../../core/base/units.ts';
+import { usableLevels } from '../../core/air/levels.ts';
+import type { DecodedWinds } from '../../core/air/levels.ts';
 import { describeOpenData } from '../openData.ts';
 
-// group, height of its column in ft, from, kt, °C; mark. Heights are ones that the table's words allow ("below 24000", "any").
+// group, height of its column in ft, from, kt, °C; mark. Heights are ones that the table's words allow ("below 24000",
+// "any").
 const GROUPS = [
   ['2526', 3000, 250, 26, null, 'F'],
   ['2435+07', 18000, 240, 35, 7, 'F'],
@@ -27,7 +28,9 @@ const GROUPS = [
 ] as const;
 
 const bulletin = (...rows: string[]): string =>
-  ['FBUS31 KWNO 151359', 'DATA BASED ON 151200Z', 'VALID 151800Z   FOR USE 1400-2100Z. TEMPS NEG ABV 24000', ''].concat(rows).join('\n');
+  ['FBUS31 KWNO 151359', 'DATA BASED ON 151200Z', 'VALID 151800Z   FOR USE 1400-2100Z. TEMPS NEG ABV 24000', '']
+    .concat(rows)
+    .join('\n');
 const HEIGHTS = 'FT  3000    6000    9000   12000   18000   24000  30000  34000  39000';
 /** 2026-04-15T12:00Z. */
 const REFERENCE_S = Date.UTC(2026, 3, 15, 12) / 1000;
@@ -45,9 +48,12 @@ describe('FB groups', () => {
   });
 
   // Not legal by the rules above the table: tens of degrees 00, 37 to 50, 87 and over; a speed with 99; missing digits.
-  it.each(['0015', '3712', '4512', '5012', '8712', '9912', '253', '2512+7', '2512/03', '25A2', '', '2512+073'])('refuses "%s"', (group) => {
-    expect(decodeGroup(group, 6000)).toHaveProperty('wrong');
-  });
+  it.each(['0015', '3712', '4512', '5012', '8712', '9912', '253', '2512+7', '2512/03', '25A2', '', '2512+073'])(
+    'refuses "%s"',
+    (group) => {
+      expect(decodeGroup(group, 6000)).toHaveProperty('wrong');
+    },
+  );
 
   it('takes minus for granted only above the height that the bulletin names', () => {
     expect(decodeGroup('250810', 24000)).toMatchObject({ temperature_C: null, from_deg: 250, speed_kt: 8 });
@@ -92,7 +98,9 @@ describe('FB bulletins', () => {
 
   it('gives a pressure altitude as the geometric height of the standard atmosphere, with its pressure', () => {
     // ref: us-standard-atmosphere-1976.csv z=12000: H 11 977.39 m′, 19 399 Pa (printed); 39 000 ft = 11 887.2 m′.
-    const top = only(bulletin(HEIGHTS, 'ABI      2516+14 2321+09 2225+01 2360-13 2265-24 227740 229350 732456')).levels.at(-1);
+    const top = only(
+      bulletin(HEIGHTS, 'ABI      2516+14 2321+09 2225+01 2360-13 2265-24 227740 229350 732456'),
+    ).levels.at(-1);
     expect(top?.geopotential_m).toBe(11887.2);
     expect(top?.height_m).toBeCloseTo((6_356_766 * 11_887.2) / (6_356_766 - 11_887.2), 6);
     // Isothermal layer above 11 km at 216.65 K, from the printed row: p = 19399 exp((11977.39 − 11887.2) g0 / (R T)).
@@ -102,11 +110,9 @@ describe('FB bulletins', () => {
 
   it('keeps true altitudes up to 15 000 ft as they are', () => {
     const source = only(bulletin('FT 12000 15000 18000', 'HNL 0315+07 0209+03 3307-05'));
-    expect(source.levels.map((level) => level.height_m === level.geopotential_m || level.geopotential_m === undefined)).toEqual([
-      true,
-      true,
-      false,
-    ]);
+    expect(
+      source.levels.map((level) => level.height_m === level.geopotential_m || level.geopotential_m === undefined),
+    ).toEqual([true, true, false]);
     expect(source.levels[1]?.height_m).toBeCloseTo(4572, 9);
   });
 
@@ -126,7 +132,8 @@ describe('FB bulletins', () => {
   });
 
   it('reads DATA VALID, and heights without a blank line before them', () => {
-    const text = 'DATA BASED ON 190000Z DATA VALID 190600Z FOR USE 0600-1200Z. TEMPS NEG ABV 24000\nFT 3000 6000\nABR 1027 1326+01';
+    const text =
+      'DATA BASED ON 190000Z DATA VALID 190600Z FOR USE 0600-1200Z. TEMPS NEG ABV 24000\nFT 3000 6000\nABR 1027 1326+01';
     expect(only(text, { reference_s: Date.UTC(2024, 5, 19) / 1000 }).validTime).toBe('2024-06-19T06:00:00Z');
   });
 
@@ -175,7 +182,14 @@ describe('FB bulletins', () => {
 });
 
 // Values read by hand from the files: station, height ft, from (null: light and variable), kt, °C.
-const BY_HAND: readonly (readonly [file: string, station: string, ft: number, from: number | null, kt: number, C: number | null])[] = [
+const BY_HAND: readonly (readonly [
+  file: string,
+  station: string,
+  ft: number,
+  from: number | null,
+  kt: number,
+  C: number | null,
+])[] = [
   ['fb-ak1-20190903.txt', 'BTT', 30000, null, 0, -48],
   ['fb-ak1-20190903.txt', 'ORT', 6000, 260, 21, 3],
   ['fb-ak1-20190903.txt', 'CDB', 39000, 220, 36, -53],
@@ -213,7 +227,8 @@ describeOpenData('FB bulletins of the open data', ({ openData }) => {
     let groups = 0;
     for (const [file, stations] of STATIONS) {
       const read = readFb(text(file), { reference_s: REFERENCE_S });
-      // Counted here without the reader: words of four or six digits, with or without a temperature, on lines after the heights.
+      // Counted here without the reader: words of four or six digits, with or without a temperature, on lines after the
+      // heights.
       const body = text(file).split(/\n(?=FT )/)[1] ?? '';
       const words = body
         .split('\n')
@@ -224,7 +239,9 @@ describeOpenData('FB bulletins of the open data', ({ openData }) => {
       expect(read.value.length, file).toBe(stations);
       expect(read.value.flatMap((source) => source.levels).length, file).toBe(words.length);
       expect(
-        read.value.every((source) => source.validTime !== null && source.levels.every((level) => level.speed_mps !== null)),
+        read.value.every(
+          (source) => source.validTime !== null && source.levels.every((level) => level.speed_mps !== null),
+        ),
         file,
       ).toBe(true);
       groups += words.length;

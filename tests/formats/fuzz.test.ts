@@ -43,11 +43,12 @@ describe('broken inputs', () => {
     HOURS_MS,
   );
 
-  it.each(READERS.flatMap((reader) => reader.seeds.slice(0, reader.ownSeeds).map((input, i) => [reader.name, i, reader, input] as const)))(
-    'seed %s %i is understood',
-    async (_name, _i, reader, input) => {
-      const { broken, understood } = await reader.check(typeof input === 'string' ? encode(input) : input);
-      expect([broken, understood]).toEqual([null, true]);
-    },
-  );
+  it.each(
+    READERS.flatMap((reader) =>
+      reader.seeds.slice(0, reader.ownSeeds).map((input, i) => [reader.name, i, reader, input] as const),
+    ),
+  )('seed %s %i is understood', async (_name, _i, reader, input) => {
+    const { broken, understood } = await reader.check(typeof input === 'string' ? encode(input) : input);
+    expect([broken, understood]).toEqual([null, true]);
+  });
 });

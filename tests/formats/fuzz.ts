@@ -1,42 +1,43 @@
-// Every reader of files and of typed lines, and what it promises of any input. Used by `fuzz.test.ts` (a short run in `npm test`) and by a
-// run at night: PLUMBLINE_FUZZ=1000000 npx vitest run tests/formats/fuzz.test.ts; PLUMBLINE_FUZZ_SEED=n repeats one.
-// A new reader joins by one entry in `READERS`; that is the only list of broken inputs.
+// Every reader of files and of typed lines, and what it promises of any input. Used by `fuzz.test.ts` (a short run in
+// `npm test`) and by a run at night: PLUMBLINE_FUZZ=1000000 npx vitest run tests/formats/fuzz.test.ts;
+// PLUMBLINE_FUZZ_SEED=n repeats one. A new reader joins by one entry in `READERS`; that is the only list of broken
+// inputs.
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { gzipSync, strToU8, zipSync } from 'fflate';
-import { readAprs } from '../../core/formats/aprs.ts';
-import { readAreas } from '../../core/formats/areas.ts';
-import { readCsv } from '../../core/formats/csv.ts';
-import { readDropsonde } from '../../core/formats/dropsonde.ts';
-import { readFb } from '../../core/formats/fb.ts';
-import { readGpsd } from '../../core/formats/gpsd.ts';
-import { readGpx } from '../../core/formats/gpx.ts';
-import { grib2Fields, readGrib2 } from '../../core/formats/grib2.ts';
-import { readHgt } from '../../core/formats/hgt.ts';
-import { readIgc } from '../../core/formats/igc.ts';
-import { readIgra } from '../../core/formats/igra.ts';
-import { readKmlTracks } from '../../core/formats/kml.ts';
-import { readListing } from '../../core/formats/listing.ts';
-import { readLog } from '../../core/formats/log.ts';
-import { readMesonet } from '../../core/formats/mesonet.ts';
-import { readMetar } from '../../core/formats/metar.ts';
-import { readNetcdf } from '../../core/formats/netcdf.ts';
-import { readNmea } from '../../core/formats/nmea.ts';
-import { readPilot } from '../../core/formats/pilot.ts';
-import { toTerrainGrid } from '../../core/formats/raster.ts';
-import { readReport } from '../../core/formats/report.ts';
-import type { ReportContext, ReportReading } from '../../core/formats/report.ts';
-import { readTemp } from '../../core/formats/temp.ts';
-import { readTerrain } from '../../core/formats/terrain.ts';
-import { decodeText } from '../../core/formats/text.ts';
-import { readTrack } from '../../core/formats/track.ts';
-import { readWindFile } from '../../core/formats/winds.ts';
-import { logEvent } from '../../core/mission/events.ts';
-import { readMission } from '../../core/mission/read.ts';
-import { mission as missionSchema } from '../../core/mission/schema.ts';
-import type { Read } from '../../core/problem.ts';
-import type { DecodedWinds } from '../../core/winds/levels.ts';
+import { readAprs } from '../../core/formats/tracks/aprs.ts';
+import { readAreas } from '../../core/formats/areas/areas.ts';
+import { readCsv } from '../../core/formats/winds/csv.ts';
+import { readDropsonde } from '../../core/formats/winds/dropsonde.ts';
+import { readFb } from '../../core/formats/winds/fb.ts';
+import { readGpsd } from '../../core/formats/tracks/gpsd.ts';
+import { readGpx } from '../../core/formats/tracks/gpx.ts';
+import { grib2Fields, readGrib2 } from '../../core/formats/grids/grib2.ts';
+import { readHgt } from '../../core/formats/terrain/hgt.ts';
+import { readIgc } from '../../core/formats/tracks/igc.ts';
+import { readIgra } from '../../core/formats/winds/igra.ts';
+import { readKmlTracks } from '../../core/formats/tracks/kml.ts';
+import { readListing } from '../../core/formats/winds/listing.ts';
+import { readLog } from '../../core/log/read.ts';
+import { readMesonet } from '../../core/formats/winds/mesonet.ts';
+import { readMetar } from '../../core/formats/winds/metar.ts';
+import { readNetcdf } from '../../core/formats/grids/netcdf.ts';
+import { readNmea } from '../../core/formats/tracks/nmea.ts';
+import { readPilot } from '../../core/formats/winds/pilot.ts';
+import { toTerrainGrid } from '../../core/formats/terrain/raster.ts';
+import { readReport } from '../../core/formats/messages/report.ts';
+import type { ReportContext, ReportReading } from '../../core/formats/messages/report.ts';
+import { readTemp } from '../../core/formats/winds/temp.ts';
+import { readTerrain } from '../../core/formats/terrain/terrain.ts';
+import { decodeText } from '../../core/formats/text/text.ts';
+import { readTrack } from '../../core/formats/tracks/track.ts';
+import { readWindFile } from '../../core/formats/winds/winds.ts';
+import { logEvent } from '../../core/log/events.ts';
+import { readMission } from '../../core/plan/read.ts';
+import { mission as missionSchema } from '../../core/plan/schema.ts';
+import type { Read } from '../../core/base/problem.ts';
+import type { DecodedWinds } from '../../core/air/levels.ts';
 import { readerApart } from '../../main/cli/readApart.ts';
 import { builtProgram } from '../build.ts';
 import { openData, projectRoot } from '../openData.ts';
@@ -68,7 +69,10 @@ export interface FuzzReader extends FuzzInputs {
 
 interface Entry<T> extends FuzzInputs {
   readonly share?: number;
-  /** Files of the open data that are seeds too where they are there: the first 3000 characters of texts, binary files whole. */
+  /**
+   * Files of the open data that are seeds too where they are there: the first 3000 characters of texts, binary files
+   * whole.
+   */
   readonly open?: readonly string[];
   readonly read: (bytes: Uint8Array) => Read<T> | Promise<Read<T>>;
   readonly broken: (value: T) => string | null;
@@ -109,10 +113,16 @@ const winds = (
   seeds: readonly string[],
   read: (input: string) => Read<DecodedWinds[]>,
   open: readonly string[] = [],
-): FuzzReader => reader(name, { seeds, open, read: (bytes) => read(text(bytes)), broken: brokenWinds, understood: some });
+): FuzzReader =>
+  reader(name, { seeds, open, read: (bytes) => read(text(bytes)), broken: brokenWinds, understood: some });
 
 const inFolder = (folder: string, ...names: readonly string[]): string[] => names.map((name) => `${folder}/${name}`);
-const TEMP_FILES = inFolder('winds-text', 'temp-83779-20230223-12z.txt', 'temp-72235-20060922-12z.txt', 'tempdrop-20170920-0250z.txt');
+const TEMP_FILES = inFolder(
+  'winds-text',
+  'temp-83779-20230223-12z.txt',
+  'temp-72235-20060922-12z.txt',
+  'tempdrop-20170920-0250z.txt',
+);
 const METAR_FILES = inFolder('winds-text', 'metar-20190701-12z.txt', 'metar-bulletins-20200106-00z.wmo');
 const PILOTS = [
   seed.PILOT,
@@ -192,16 +202,21 @@ const GRIDDED: readonly FuzzReader[] = [
       return { value: { decoded: value.decoded, fields }, problems };
     },
     broken: ({ decoded, fields }) =>
-      brokenWinds(decoded) ?? (fields.some((values) => values === '' || values.length === 0) ? 'a field without a value or a word' : null),
+      brokenWinds(decoded) ??
+      (fields.some((values) => values === '' || values.length === 0) ? 'a field without a value or a word' : null),
     understood: ({ decoded, fields }) => some(decoded) || some(fields),
   }),
   reader('netCDF classic', {
     share: 0.2,
-    seeds: ([1, 2, 5] as const).flatMap((version) => [classicBytes(NETCDF, version), classicBytes(NETCDF_RECORDS, version)]),
+    seeds: ([1, 2, 5] as const).flatMap((version) => [
+      classicBytes(NETCDF, version),
+      classicBytes(NETCDF_RECORDS, version),
+    ]),
     open: ['netcdf/gfs-20101026-12z-crop-classic.nc', 'soundings/arm-darwin-20060122-2326z-35km.nc'],
     marks: ['CDF\u0001', 'CDF\u0002', 'CDF\u0005'],
     read: netcdf,
-    // A wounded binary file may hold any wind: that it is answered is promised here, what stands in it by `netcdfFuzz.test.ts`.
+    // A wounded binary file may hold any wind: that it is answered is promised here, what stands in it by
+    // `netcdfFuzz.test.ts`.
     broken: () => null,
     understood: some,
   }),
@@ -220,10 +235,21 @@ const GRIDDED: readonly FuzzReader[] = [
 ];
 
 const TRACKS_OPEN = {
-  nmea: inFolder('tracks', 'drop-halo-20240831-130430-1s.nmea', 'gpsd-bt451.nmea', 'gpsd-tr737Aplus.nmea', 'gpsd-quectel-eg25-g.nmea'),
+  nmea: inFolder(
+    'tracks',
+    'drop-halo-20240831-130430-1s.nmea',
+    'gpsd-bt451.nmea',
+    'gpsd-tr737Aplus.nmea',
+    'gpsd-quectel-eg25-g.nmea',
+  ),
   aprs: inFolder('tracks', 'balloon-lamont-20190101.aprs'),
   gpx: inFolder('tracks', 'walk-korita.gpx', 'bom.gpx', 'empty-ele.gpx', 'track-with-empty-segment.gpx'),
-  igc: inFolder('tracks', 'glider-20161108-crosses-midnight.igc', 'paraglider-20231008-5400m.igc', 'paraglider-20241007-short.igc'),
+  igc: inFolder(
+    'tracks',
+    'glider-20161108-crosses-midnight.igc',
+    'paraglider-20231008-5400m.igc',
+    'paraglider-20241007-short.igc',
+  ),
   kml: inFolder('tracks', 'gxtrack.kml'),
 } as const;
 
@@ -232,7 +258,8 @@ const track = (
   seeds: readonly string[],
   read: (input: string, bytes: Uint8Array) => ReturnType<typeof readTrack>,
   open: readonly string[] = [],
-): FuzzReader => reader(name, { seeds, open, read: (bytes) => read(text(bytes), bytes), broken: brokenTracks, understood: some });
+): FuzzReader =>
+  reader(name, { seeds, open, read: (bytes) => read(text(bytes), bytes), broken: brokenTracks, understood: some });
 
 const TRACKS: readonly FuzzReader[] = [
   track('NMEA', [seed.NMEA], (input) => readNmea(input, DATED), TRACKS_OPEN.nmea),
@@ -290,7 +317,11 @@ const GROUND: readonly FuzzReader[] = [
       return { value: grid.value, problems: [...tile.problems, ...grid.problems] };
     },
   }),
-  reader('Arc ASCII', { ...TERRAIN, seeds: [seed.ASC, seed.ASC_METRES], read: (bytes) => readTerrain('fuzz.asc', bytes, [9.1, 46.05]) }),
+  reader('Arc ASCII', {
+    ...TERRAIN,
+    seeds: [seed.ASC, seed.ASC_METRES],
+    read: (bytes) => readTerrain('fuzz.asc', bytes, [9.1, 46.05]),
+  }),
   reader('zipped terrain', {
     ...TERRAIN,
     share: 0.3,
@@ -300,7 +331,13 @@ const GROUND: readonly FuzzReader[] = [
   }),
   reader('areas', {
     seeds: [seed.AREAS, seed.KML, seed.GPX],
-    open: inFolder('areas', 'county-51003-one-hole.geojson', 'county-51003-one-hole.kml', 'polygon.kml', 'county-33007-ring.gpx'),
+    open: inFolder(
+      'areas',
+      'county-51003-one-hole.geojson',
+      'county-51003-one-hole.kml',
+      'polygon.kml',
+      'county-33007-ring.gpx',
+    ),
     read: (bytes) => readAreas('fuzz', text(bytes)),
     broken: brokenAreas,
     understood: some,
@@ -359,7 +396,9 @@ const TYPED: readonly FuzzReader[] = [
     seeds: [demoText('salt-plain/salt-plain.log.jsonl'), demoText('town-meadow/town-meadow.log.jsonl')],
     read: (bytes) => readLog(text(bytes)),
     broken: (events) => {
-      const wrong = events.find((event, i) => !logEvent.safeParse(event).success || event.seq <= (events[i - 1]?.seq ?? -1));
+      const wrong = events.find(
+        (event, i) => !logEvent.safeParse(event).success || event.seq <= (events[i - 1]?.seq ?? -1),
+      );
       return wrong === undefined ? null : `an event that is none, or out of order: ${JSON.stringify(wrong)}`;
     },
     understood: some,
@@ -372,7 +411,9 @@ const TYPED: readonly FuzzReader[] = [
     broken: (value) => {
       if (value === null) return null;
       const again = missionSchema.safeParse(value.mission);
-      return again.success ? notFinite(value.mission) : `a mission that is none: ${again.error.issues[0]?.message ?? ''}`;
+      return again.success
+        ? notFinite(value.mission)
+        : `a mission that is none: ${again.error.issues[0]?.message ?? ''}`;
     },
     understood: (value) => value !== null,
   }),
@@ -382,4 +423,5 @@ export const READERS: readonly FuzzReader[] = [...WIND_TEXTS, ...GRIDDED, ...TRA
 
 const shares = READERS.reduce((sum, { share }) => sum + share, 0);
 /** How many of all inputs go to one reader: by its share, and never fewer than ten. */
-export const runsOf = (one: FuzzReader, inputs: number): number => Math.max(10, Math.ceil((inputs * one.share) / shares));
+export const runsOf = (one: FuzzReader, inputs: number): number =>
+  Math.max(10, Math.ceil((inputs * one.share) / shares));

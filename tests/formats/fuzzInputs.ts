@@ -17,8 +17,9 @@ const TOKENS = (
   .concat('\n', '\r\n', '\r', '\t', ' ', '        ', 'PRES   HGHT   DRCT   SKNT');
 
 /**
- * A place in a file, 0 to 1, each part of it as likely as another. Not `fc.double`: it draws among the numbers that a double can hold,
- * most of which are smaller than any file is long, and so would change hardly anything but the first character.
+ * A place in a file, 0 to 1, each part of it as likely as another. Not `fc.double`: it draws among the numbers that a
+ * double can hold, most of which are smaller than any file is long, and so would change hardly anything but the first
+ * character.
  */
 const PLACES = 2 ** 24;
 const place = fc.integer({ min: 0, max: PLACES }).map((n) => n / PLACES);
@@ -26,7 +27,11 @@ const place = fc.integer({ min: 0, max: PLACES }).map((n) => n / PLACES);
 const edit: fc.Arbitrary<Edit> = fc.record({
   at: place,
   length: fc.oneof(fc.constant(0), fc.integer({ min: 1, max: 6 }), fc.integer({ min: 1, max: 200 })),
-  put: fc.oneof(fc.constantFrom(...TOKENS), fc.integer({ min: -100_000, max: 100_000 }).map(String), fc.string({ maxLength: 6 })),
+  put: fc.oneof(
+    fc.constantFrom(...TOKENS),
+    fc.integer({ min: -100_000, max: 100_000 }).map(String),
+    fc.string({ maxLength: 6 }),
+  ),
   kind: fc.constantFrom('replace', 'replace', 'replace', 'cut', 'repeat', 'truncate'),
 });
 
@@ -59,9 +64,16 @@ const wound: fc.Arbitrary<Wound> = fc.record({
 });
 
 /** How a wounded file ends: whole, cut off, or with its beginning doubled. */
-const ending = fc.oneof({ weight: 5, arbitrary: fc.constant(null) }, { weight: 2, arbitrary: fc.tuple(fc.boolean(), place) });
+const ending = fc.oneof(
+  { weight: 5, arbitrary: fc.constant(null) },
+  { weight: 2, arbitrary: fc.tuple(fc.boolean(), place) },
+);
 
-function wounded(seed: Uint8Array, wounds: readonly Wound[], end: readonly [doubled: boolean, at: number] | null): Uint8Array {
+function wounded(
+  seed: Uint8Array,
+  wounds: readonly Wound[],
+  end: readonly [doubled: boolean, at: number] | null,
+): Uint8Array {
   const bytes = Uint8Array.from(seed);
   for (const { inHead, at, byte, kind } of wounds) {
     const k = Math.floor(at * (inHead ? Math.min(HEAD_BYTES, bytes.length) : bytes.length));
@@ -104,11 +116,18 @@ export function brokenInput({ seeds, marks = [], words = [] }: FuzzInputs): fc.A
   const files = seeds.filter((seed) => typeof seed !== 'string');
   const noise = fc.uint8Array({ maxLength: 400 });
   // Only of what the reader has: a choice among nothing cannot be made.
-  const choices: readonly (readonly [weight: number, from: readonly unknown[], make: () => fc.Arbitrary<Uint8Array>])[] = [
+  const choices: readonly (readonly [
+    weight: number,
+    from: readonly unknown[],
+    make: () => fc.Arbitrary<Uint8Array>,
+  ])[] = [
     [
       8,
       texts,
-      () => fc.tuple(fc.constantFrom(...texts), fc.array(edit, { maxLength: 8 })).map(([seed, edits]) => encode(apply(seed, edits))),
+      () =>
+        fc
+          .tuple(fc.constantFrom(...texts), fc.array(edit, { maxLength: 8 }))
+          .map(([seed, edits]) => encode(apply(seed, edits))),
     ],
     [
       8,
@@ -123,5 +142,7 @@ export function brokenInput({ seeds, marks = [], words = [] }: FuzzInputs): fc.A
     [1, seeds, () => noise],
     [1, seeds, () => fc.string({ unit: 'binary', maxLength: 300 }).map((value) => encoder.encode(value))],
   ];
-  return fc.oneof(...choices.filter(([, from]) => from.length > 0).map(([weight, , make]) => ({ weight, arbitrary: make() })));
+  return fc.oneof(
+    ...choices.filter(([, from]) => from.length > 0).map(([weight, , make]) => ({ weight, arbitrary: make() })),
+  );
 }

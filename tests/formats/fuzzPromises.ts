@@ -1,11 +1,11 @@
 // What every reader promises of any input: an answer in sentences with lines, and nothing in its value that cannot be.
 // Each check answers what is wrong, or null.
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { Area } from '../../core/formats/areas.ts';
-import type { Track } from '../../core/formats/track.ts';
-import type { Problem } from '../../core/problem.ts';
-import type { LonLat } from '../../core/units.ts';
-import type { DecodedWinds } from '../../core/winds/levels.ts';
+import type { Area } from '../../core/formats/areas/areas.ts';
+import type { Track } from '../../core/formats/tracks/track.ts';
+import type { Problem } from '../../core/base/problem.ts';
+import type { LonLat } from '../../core/base/units.ts';
+import type { DecodedWinds } from '../../core/air/levels.ts';
 
 const within = (value: number | null | undefined, min: number, max: number): boolean =>
   value === null || value === undefined || (value >= min && value <= max);
@@ -22,7 +22,8 @@ export function brokenProblems(problems: readonly Problem[]): string | null {
 
 export function brokenWinds(decoded: readonly DecodedWinds[]): string | null {
   for (const source of decoded) {
-    if (source.validTime !== null && Number.isNaN(Date.parse(source.validTime))) return `a valid time ${source.validTime}`;
+    if (source.validTime !== null && Number.isNaN(Date.parse(source.validTime)))
+      return `a valid time ${source.validTime}`;
     if (source.position !== null && !onEarth(source.position)) return 'a position off the Earth';
     for (const level of source.levels) {
       const sound =
@@ -60,7 +61,8 @@ export function brokenAreas(areas: readonly Area[]): string | null {
       const [first, last] = [ring[0], ring.at(-1)];
       if (ring.length < 4) return `a ring of ${ring.length} points`;
       if (first?.[0] !== last?.[0] || first?.[1] !== last?.[1]) return 'a ring left open';
-      for (const [lon, lat] of ring) if (!Number.isFinite(lon) || !within(lat, -90, 90)) return `a corner at ${lon}, ${lat}`;
+      for (const [lon, lat] of ring)
+        if (!Number.isFinite(lon) || !within(lat, -90, 90)) return `a corner at ${lon}, ${lat}`;
     }
   }
   return null;
@@ -71,7 +73,8 @@ export function brokenTerrain(grid: TerrainGrid | null): string | null {
   const { west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows, heights_m } = grid;
   if (!(stepLon_deg > 0 && stepLat_deg > 0)) return `steps of ${stepLon_deg} and ${stepLat_deg}`;
   const south_deg = north_deg - (rows - 1) * stepLat_deg;
-  if (!(north_deg <= 90.01 && south_deg >= -90.01 && within(west_deg, -540, 540))) return `a grid from ${west_deg}, ${north_deg}`;
+  if (!(north_deg <= 90.01 && south_deg >= -90.01 && within(west_deg, -540, 540)))
+    return `a grid from ${west_deg}, ${north_deg}`;
   if (heights_m.length !== columns * rows) return `${heights_m.length} heights for ${columns} by ${rows}`;
   for (const h of heights_m) if (h === h && !within(h, -1000, 10_000)) return `ground at ${h} m`;
   return null;

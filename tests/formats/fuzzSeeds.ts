@@ -1,10 +1,12 @@
 // Whole inputs of our own that the readers understand; the broken inputs of `fuzz.ts` start from them.
-import { nmeaChecksum } from '../../core/formats/nmea.ts';
+import { nmeaChecksum } from '../../core/formats/tracks/nmea.ts';
 
 export const CSV = `# source: tower\n# validTime: 2026-03-14T06:00:00Z\n# position: 141.6, -31.95\n# elevation_m: 183
 height_agl_ft,from_deg,speed_kt,temperature_C,pressure_hPa\n33,090,4,21.5,993\n400,100,9,18,960\n9000,250,40,-3,700\n`;
-export const SEMICOLONS = 'validTime;height_m;u_mps;v_mps;dew_point_C\n2026-03-14T06:00Z;100,5;1,5;-2;4\n2026-03-14T09:00Z;200;3;0;1\n';
-export const GEMPAK = 'PRES,TEMP,DWPT,DRCT,SPED,HGHT\n1000.0,-9999.0,-9999.0,-9999.0,-9999.0,138.0\n985.0,20.0,13.0,150.0,3.09,270.0\n';
+export const SEMICOLONS =
+  'validTime;height_m;u_mps;v_mps;dew_point_C\n2026-03-14T06:00Z;100,5;1,5;-2;4\n2026-03-14T09:00Z;200;3;0;1\n';
+export const GEMPAK =
+  'PRES,TEMP,DWPT,DRCT,SPED,HGHT\n1000.0,-9999.0,-9999.0,-9999.0,-9999.0,138.0\n985.0,20.0,13.0,150.0,3.09,270.0\n';
 export const LISTING = `<H2>72681 BOI Boise Observations at 00Z 17 May 1980</H2>\n<PRE>
 -----------------------------------------------------------------------------
    PRES   HGHT   TEMP   DWPT   RELH   MIXR   DRCT   SKNT   THTA   THTE   THTV
@@ -38,7 +40,8 @@ ${Array.from({ length: 12 }, (_, i) => `2026-03-14T06:00:${String(10 + 2 * i)}Z,
 export const TEMP = `USUS44 KWBC 060000\n72694 TTAA 56001 72694 99009 22868 29006 00137 20667 28507 92801 13662 25507 85505 06857 21003 70077 01471 23023
 50573 12971 24538 40739 25780 25040 88185 62963 23051 77221 23563 40311 31313 58208 82326=
 TTBB 56008 72694 00009 22868 11000 20667 22850 06857=\nPPBB 56008 72694 90012 29006 27508 26008 90346 26007 28006 24509=\n`;
-export const PILOT = 'PPAA 59121 96565 55185 00505 77999=\nPPBB 59121 96565 90/12 00000 28005 29504 90345 33504 34005 00505 906// 00508=\n';
+export const PILOT =
+  'PPAA 59121 96565 55185 00505 77999=\nPPBB 59121 96565 90/12 00000 28005 29504 90345 33504 34005 00505 906// 00508=\n';
 export const METAR = `METAR KFBG 211255Z 26007KT 230V290 10SM CLR 22/12 A3012 RMK AO2=\nSPECI EGLL 211320Z VRB02KT 9999 SCT030 18/09 Q1021=
 UUEE 211300Z 24008MPS 210V270 CAVOK 15/07 Q1009\nKABC 211256Z AUTO 33065G105KT 5SM RA 10/08 A2950=\n`;
 export const STREAM = `${METAR}${TEMP}SPECI EDDW 151220Z 24015KT 18/09 Q1021\n${PILOT}TAF EDDW 151100Z 1512/1612 27030KT=\nSMDL40 EDZW 151200
@@ -74,8 +77,10 @@ export const AREAS = `{"type":"FeatureCollection","features":[{"type":"Feature",
 "coordinates":[[[10,50],[11,50],[11,51],[10,51],[10,50]],[[10.2,50.2],[10.4,50.2],[10.4,50.4],[10.2,50.2]]]}},
 {"type":"Feature","properties":null,"geometry":{"type":"GeometryCollection","geometries":[{"type":"MultiPolygon",
 "coordinates":[[[[179,1],[-179,1],[-179,2],[179,2]]]]},{"type":"Point","coordinates":[1,2]}]}}]}`;
-export const ASC = 'ncols 3\nnrows 2\nxllcorner 22\nyllcorner -31\ncellsize 0.5\nNODATA_value -9999\n100 110,5 120\n130 1.4e2 -9999\n';
-export const ASC_METRES = 'ncols 3\nnrows 3\nxllcenter 500000\nyllcenter 5080000\ndx 20000\ndy 20000\n1 2 3\n4 5 6\n7 8 9\n';
+export const ASC =
+  'ncols 3\nnrows 2\nxllcorner 22\nyllcorner -31\ncellsize 0.5\nNODATA_value -9999\n100 110,5 120\n130 1.4e2 -9999\n';
+export const ASC_METRES =
+  'ncols 3\nnrows 3\nxllcenter 500000\nyllcenter 5080000\ndx 20000\ndy 20000\n1 2 3\n4 5 6\n7 8 9\n';
 
 /** Lines as crews type them; `fuzz.ts` mixes their words too. */
 export const REPORT_LINES = [

@@ -1,8 +1,8 @@
 // gpsd's TPV reports. Source: reference/wind-reports.md §6 (gpsd_json(5)): the example is the manual's own.
 import { describe, expect, it } from 'vitest';
-import { readGpsd } from '../../core/formats/gpsd.ts';
-import { readTrack } from '../../core/formats/track.ts';
-import type { Fix } from '../../core/formats/track.ts';
+import { readGpsd } from '../../core/formats/tracks/gpsd.ts';
+import { readTrack } from '../../core/formats/tracks/track.ts';
+import type { Fix } from '../../core/formats/tracks/track.ts';
 import { itSurvives } from './mutate.ts';
 
 const MANUAL =
@@ -14,12 +14,21 @@ const tpv = (more: string): Fix | undefined =>
 
 describe('gpsd', () => {
   it('reads the example of the manual', () => {
-    const { value, problems } = readTrack('log.json', new TextEncoder().encode(`{"class":"VERSION","release":"3.22"}\n${MANUAL}\n`), {});
+    const { value, problems } = readTrack(
+      'log.json',
+      new TextEncoder().encode(`{"class":"VERSION","release":"3.22"}\n${MANUAL}\n`),
+      {},
+    );
     expect(value).toEqual([
       {
         name: '/dev/pts/1',
         fixes: [
-          { time_s: Date.UTC(2005, 5, 8, 10, 34, 48, 283) / 1000, position: [7.567411672, 46.498293369], height_m: 1343.127, valid: true },
+          {
+            time_s: Date.UTC(2005, 5, 8, 10, 34, 48, 283) / 1000,
+            position: [7.567411672, 46.498293369],
+            height_m: 1343.127,
+            valid: true,
+          },
         ],
       },
     ]);
@@ -52,9 +61,16 @@ describe('gpsd', () => {
 
   it('answers JSON of any depth and with any keys', () => {
     const deep = `${'['.repeat(200_000)}${']'.repeat(200_000)}`;
-    for (const row of [deep, `{"class":"TPV","mode":${deep}}`, '{"class":"TPV","mode":{"toString":1}}', '{"class":{"toString":1}}']) {
+    for (const row of [
+      deep,
+      `{"class":"TPV","mode":${deep}}`,
+      '{"class":"TPV","mode":{"toString":1}}',
+      '{"class":{"toString":1}}',
+    ]) {
       expect(readGpsd(row).value).toEqual([]);
-      expect(readGpsd(`{"class":"TPV","mode":3,"lat":1,"lon":2,"time":{"toString":1}}\n${row}`).value[0]?.fixes).toHaveLength(1);
+      expect(
+        readGpsd(`{"class":"TPV","mode":3,"lat":1,"lon":2,"time":{"toString":1}}\n${row}`).value[0]?.fixes,
+      ).toHaveLength(1);
     }
   });
 

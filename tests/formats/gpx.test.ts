@@ -1,14 +1,14 @@
-// GPX and KML tracks, and the XML reader beneath them: open files, the drop against the dropsonde's samples, hostile XML.
-// Sources: open-data/tracks (MANIFEST.md), the GPX 1.1 schema, KML 2.2 with the gx extension, XML 1.0 §4.6.
+// GPX and KML tracks, and the XML reader beneath them: open files, the drop against the dropsonde's samples, hostile
+// XML. Sources: open-data/tracks (MANIFEST.md), the GPX 1.1 schema, KML 2.2 with the gx extension, XML 1.0 §4.6.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { readGpx } from '../../core/formats/gpx.ts';
-import { readKmlTracks } from '../../core/formats/kml.ts';
-import { Findings } from '../../core/formats/text.ts';
-import { readTrack } from '../../core/formats/track.ts';
-import type { Fix } from '../../core/formats/track.ts';
-import { elementsNamed, readXml } from '../../core/formats/xml.ts';
+import { readGpx } from '../../core/formats/tracks/gpx.ts';
+import { readKmlTracks } from '../../core/formats/tracks/kml.ts';
+import { Findings } from '../../core/formats/text/text.ts';
+import { readTrack } from '../../core/formats/tracks/track.ts';
+import type { Fix } from '../../core/formats/tracks/track.ts';
+import { elementsNamed, readXml } from '../../core/formats/text/xml.ts';
 import { describeOpenData } from '../openData.ts';
 import { hostileXml } from './hostileXml.ts';
 import { itSurvives } from './mutate.ts';
@@ -52,7 +52,9 @@ describe('XML', () => {
   });
 
   it('says where a file is cut off and keeps what stands before', () => {
-    const { value, problems } = readGpx('<gpx><trk><trkseg>\n<trkpt lat="1" lon="2"><ele>3</ele></trkpt>\n<trkpt lat="1" lo');
+    const { value, problems } = readGpx(
+      '<gpx><trk><trkseg>\n<trkpt lat="1" lon="2"><ele>3</ele></trkpt>\n<trkpt lat="1" lo',
+    );
     expect(value[0]?.fixes.map((f) => [f.position, f.height_m])).toEqual([[[2, 1], 3]]);
     expect(problems.find((p) => p.text.includes('has no ">"'))?.line).toBe(3);
   });
@@ -87,7 +89,10 @@ describe('GPX and KML, the rules', () => {
         '<when>2010-05-28T02:02:10Z</when><gx:coord/><when>2010-05-28T02:02:11Z</when></gx:Track></Placemark></kml>',
     );
     expect(value).toEqual([
-      { name: 'b', fixes: [{ time_s: Date.UTC(2010, 4, 28, 2, 2, 9) / 1000, position: [1, 2], height_m: 3, valid: true }] },
+      {
+        name: 'b',
+        fixes: [{ time_s: Date.UTC(2010, 4, 28, 2, 2, 9) / 1000, position: [1, 2], height_m: 3, valid: true }],
+      },
     ]);
     expect(said(problems)).toContain('3 times for 2 places');
     const ground = readKmlTracks(
@@ -98,7 +103,9 @@ describe('GPX and KML, the rules', () => {
   });
 
   it('refuses what has no track with a sentence', () => {
-    expect(said(readGpx('<gpx><wpt lat="1" lon="2"/></gpx>').problems)).toMatch(/1 waypoints without a time.*no track here/);
+    expect(said(readGpx('<gpx><wpt lat="1" lon="2"/></gpx>').problems)).toMatch(
+      /1 waypoints without a time.*no track here/,
+    );
     expect(said(readKmlTracks('<kml></kml>').problems)).toContain('no track here');
     expect(said(readTrack('x', new Uint8Array([1, 2, 3]), {}).problems)).toContain('no track that is known here');
     expect(said(readTrack('x', new Uint8Array(0), {}).problems)).toContain('no track that is known here');
@@ -120,7 +127,9 @@ describeOpenData('GPX and KML, the open files', ({ openData }) => {
     for (const fix of value[0]?.fixes ?? []) {
       // The GPX has whole seconds; the sample it was made from is the one within that second with the same place.
       const near = samples.filter((c) => Math.abs(Date.parse(c[0] ?? '') / 1000 - (fix.time_s ?? NaN)) <= 1.01);
-      const same = near.some((c) => Number(c[7]) === fix.position[1] && Number(c[8]) === fix.position[0] && Number(c[9]) === fix.height_m);
+      const same = near.some(
+        (c) => Number(c[7]) === fix.position[1] && Number(c[8]) === fix.position[0] && Number(c[9]) === fix.height_m,
+      );
       expect([fix.time_s, same]).toEqual([fix.time_s, true]);
       compared++;
     }
@@ -142,9 +151,16 @@ describeOpenData('GPX and KML, the open files', ({ openData }) => {
       const fixes: Fix[] = value.flatMap((t) => [...t.fixes]);
       expect([name, value.length, fixes.length]).toEqual([name, tracks, points]);
       const heights = fixes.flatMap((f) => f.height_m ?? []);
-      const span = heights.length === 0 ? 'no heights' : `${Math.min(...heights).toFixed(0)} to ${Math.max(...heights).toFixed(0)} m`;
+      const span =
+        heights.length === 0
+          ? 'no heights'
+          : `${Math.min(...heights).toFixed(0)} to ${Math.max(...heights).toFixed(0)} m`;
       console.log(
-        [name, `${tracks} tracks, ${fixes.length} fixes, ${fixes.filter((f) => f.time_s === null).length} without time`, span].join(' | '),
+        [
+          name,
+          `${tracks} tracks, ${fixes.length} fixes, ${fixes.filter((f) => f.time_s === null).length} without time`,
+          span,
+        ].join(' | '),
         `| ${problems.length} problems`,
       );
     }
@@ -169,7 +185,11 @@ describeOpenData('GPX and KML, the open files', ({ openData }) => {
     expect(track?.fixes.at(-1)?.time_s).toBe(Date.UTC(2010, 4, 28, 2, 2, 56) / 1000);
   });
 
-  itSurvives('GPX', [text('walk-korita.gpx'), text('bom.gpx'), text('empty-ele.gpx'), text('track-with-empty-segment.gpx')], readGpx);
+  itSurvives(
+    'GPX',
+    [text('walk-korita.gpx'), text('bom.gpx'), text('empty-ele.gpx'), text('track-with-empty-segment.gpx')],
+    readGpx,
+  );
   itSurvives('KML tracks', [text('gxtrack.kml')], readKmlTracks);
   itSurvives(
     'any track file',

@@ -1,14 +1,15 @@
-// GRIB2 against the open data: what ecCodes says of each file (`*.oracle.json` beside it), and the formula that made the invented ones.
-// ref: ../shared/open-data/grib and its MANIFEST.md; source: eccodes 2.28 (ECMWF) through how-made/gribmake.py and run_analytic.py.
+// GRIB2 against the open data: what ecCodes says of each file (`*.oracle.json` beside it), and the formula that made
+// the invented ones. ref: ../shared/open-data/grib and its MANIFEST.md; source: eccodes 2.28 (ECMWF) through
+// how-made/gribmake.py and run_analytic.py.
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
-import { geometricHeight, pressureAltitude } from '../../core/air.ts';
-import { grib2Fields, readGrib2 } from '../../core/formats/grib2.ts';
+import { geometricHeight, pressureAltitude } from '../../core/air/air.ts';
+import { grib2Fields, readGrib2 } from '../../core/formats/grids/grib2.ts';
 import { WindField } from '../../core/winds/field.ts';
-import type { DecodedWinds } from '../../core/winds/levels.ts';
-import { storageIndex } from '../../core/winds/mesh.ts';
-import { windVector, type LonLat } from '../../core/units.ts';
+import type { DecodedWinds } from '../../core/air/levels.ts';
+import { storageIndex } from '../../core/air/mesh.ts';
+import { windVector, type LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
 interface OracleMessage {
@@ -45,7 +46,8 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
       oracle.forEach((expected, k) => {
         const field = value[k];
         const values = field?.values() ?? 'no field';
-        if (field === undefined || typeof values === 'string' || typeof field.grid === 'string') throw new Error(String(values));
+        if (field === undefined || typeof values === 'string' || typeof field.grid === 'string')
+          throw new Error(String(values));
         const present = values.filter((x) => !Number.isNaN(x));
         expect([values.length, values.length - present.length]).toEqual([expected.n, expected.missing]);
         expect(Math.abs(present.reduce((a, b) => Math.min(a, b)) - expected.min)).toBeLessThan(ROUNDING);
@@ -56,7 +58,10 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
           const here = storageIndex(field.grid.mesh, Math.round(at[0]), Math.round(at[1]));
           expect(here, `place of point ${index}`).toBe(index);
           if (theirs === null) expect(values[index]).toBeNaN();
-          else expect(Math.abs((values[index] ?? NaN) - theirs), `message ${k + 1}, point ${index}`).toBeLessThan(ROUNDING);
+          else
+            expect(Math.abs((values[index] ?? NaN) - theirs), `message ${k + 1}, point ${index}`).toBeLessThan(
+              ROUNDING,
+            );
           points += 1;
         }
         const { product } = field;
@@ -96,9 +101,12 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
     const crops = files.filter((name) => name.startsWith('crop-southwest'));
     expect(crops.length).toBe(7);
     const near = [-103.77, 34.21] as const;
-    const [first, ...others] = await Promise.all(crops.map(async (name) => (await readGrib2(bytesOf(name), { near })).value));
+    const [first, ...others] = await Promise.all(
+      crops.map(async (name) => (await readGrib2(bytesOf(name), { near })).value),
+    );
     expect(first?.decoded[0]?.levels.length).toBe(26);
-    // The reference values differ from packing to packing in the last bit of single precision: 2e-7 of a height of 30 km.
+    // The reference values differ from packing to packing in the last bit of single precision: 2e-7 of a height of 30
+    // km.
     const close = (a: number | null, b: number | null): boolean => a !== null && b !== null && Math.abs(a - b) < 0.005;
     for (const other of others) {
       first?.decoded[0]?.levels.forEach((level, k) => {
@@ -111,7 +119,8 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
     }
   });
 
-  // MANIFEST.md and how-made/run_analytic.py: the fields as written there; k counts levels from 0 at 1000 hPa, h hours after 06Z.
+  // MANIFEST.md and how-made/run_analytic.py: the fields as written there; k counts levels from 0 at 1000 hPa, h hours
+  // after 06Z.
   const ZH = [110, 760, 1460, 3010, 5570, 7180, 9160, 10360, 11780, 13610, 16180, 18440, 20580, 23850, 26480, 31050, 33430, 35780, 39430,
     42440, 47820, 50500, 55000]; // prettier-ignore
   const formula = (lon: number, lat: number, k: number, h: number) => ({
@@ -184,7 +193,10 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
     const along = (number: number): number => {
       const field = fields.find(
         ({ product }) =>
-          typeof product === 'object' && product.number === number && product.category === 2 && product.levelValue === 50_000,
+          typeof product === 'object' &&
+          product.number === number &&
+          product.category === 2 &&
+          product.levelValue === 50_000,
       );
       const values = field?.values();
       return typeof values === 'object' ? (values[863] ?? NaN) : NaN;
@@ -200,9 +212,13 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
     // The wind at 10 m stands on the model's own ground.
     const lowest = value.decoded[0]?.levels.filter(({ pressure_Pa }) => pressure_Pa === null) ?? [];
     expect(lowest.length).toBe(1);
-    const ground = fields.find(({ product }) => typeof product === 'object' && product.levelType === 1 && product.category === 3)?.values();
+    const ground = fields
+      .find(({ product }) => typeof product === 'object' && product.levelType === 1 && product.category === 3)
+      ?.values();
     expect(
-      Math.abs((lowest[0]?.height_m ?? NaN) - 10 - geometricHeight(typeof ground === 'object' ? (ground[863] ?? NaN) : NaN)),
+      Math.abs(
+        (lowest[0]?.height_m ?? NaN) - 10 - geometricHeight(typeof ground === 'object' ? (ground[863] ?? NaN) : NaN),
+      ),
     ).toBeLessThan(0.01);
   });
 
@@ -220,7 +236,8 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
     const winds = messagesWith(bytes, (shortName) => shortName === 'u' || shortName === 'v', dir);
     const { value } = await readGrib2(winds, { near: [-105, 35] });
     expect(value.decoded[0]?.levels.length).toBe(26);
-    for (const level of value.decoded[0]?.levels ?? []) expect(level.height_m).toBeCloseTo(pressureAltitude(level.pressure_Pa ?? NaN), 6);
+    for (const level of value.decoded[0]?.levels ?? [])
+      expect(level.height_m).toBeCloseTo(pressureAltitude(level.pressure_Pa ?? NaN), 6);
     expect(texts(value.decoded)).toContain('26 levels with wind without a height field');
     const noV = messagesWith(bytes, (shortName, level) => shortName !== 'v' || level >= 100, dir);
     const partly = await readGrib2(noV, { near: [-105, 35] });
@@ -240,11 +257,14 @@ describeOpenData('GRIB2 files of the open data', ({ openData }) => {
   });
 });
 
-const texts = (decoded: readonly DecodedWinds[]): string => (decoded[0]?.problems ?? []).map(({ text }) => text).join(' | ');
+const texts = (decoded: readonly DecodedWinds[]): string =>
+  (decoded[0]?.problems ?? []).map(({ text }) => text).join(' | ');
 
 /** The messages of a file that the oracle of the crops lists, chosen by name and level (hPa). */
 function messagesWith(bytes: Uint8Array, keep: (shortName: string, level: number) => boolean, dir: string): Uint8Array {
-  const oracle = JSON.parse(readFileSync(join(dir, 'crop-southwest-us-real-5_0.oracle.json'), 'utf8')) as readonly OracleMessage[];
+  const oracle = JSON.parse(
+    readFileSync(join(dir, 'crop-southwest-us-real-5_0.oracle.json'), 'utf8'),
+  ) as readonly OracleMessage[];
   const parts: Uint8Array[] = [];
   let at = 0;
   for (const { shortName, level } of oracle) {

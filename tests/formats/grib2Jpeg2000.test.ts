@@ -1,8 +1,9 @@
-// JPEG 2000 beyond what forecasts use: orders, tiles, precincts, layers, the irreversible wavelet, against OpenJPEG's own reading.
-// ref: tests/published/jpeg2000-answers.json; source: OpenJPEG through GDAL 3.6's JP2OpenJPEG driver; how: make-jpeg2000-answers.mjs.
+// JPEG 2000 beyond what forecasts use: orders, tiles, precincts, layers, the irreversible wavelet, against OpenJPEG's
+// own reading. ref: tests/published/jpeg2000-answers.json; source: OpenJPEG through GDAL 3.6's JP2OpenJPEG driver; how:
+// make-jpeg2000-answers.mjs.
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { jpeg2000Image } from '../../core/formats/grib2/jpeg2000/image.ts';
+import { jpeg2000Image } from '../../core/formats/grids/grib2/jpeg2000/image.ts';
 
 interface Picture {
   readonly name: string;
@@ -30,8 +31,8 @@ describe('JPEG 2000 codestreams that OpenJPEG wrote', () => {
       if (typeof image === 'string') throw new Error(image);
       expect([image.width, image.height]).toEqual([answers.width, answers.height]);
       const theirs = pixels ?? answers.source;
-      // The irreversible wavelet is of real numbers: OpenJPEG has single precision and rounded constants (0.1 of a unit at 4095), we have
-      // double, so numbers near a half may round either way: up to one in fifty.
+      // The irreversible wavelet is of real numbers: OpenJPEG has single precision and rounded constants (0.1 of a unit
+      // at 4095), we have double, so numbers near a half may round either way: up to one in fifty.
       const allowed = options.includes('REVERSIBLE=NO') ? 1 : 0;
       const differences = theirs.map((x, k) => Math.abs((image.samples[k] ?? NaN) - x));
       expect(Math.max(...differences)).toBeLessThanOrEqual(allowed);

@@ -1,4 +1,5 @@
-// What ecCodes, GDAL and PROJ said of forecasts that are open to all: `tests/published/grib-answers.json`, made by the script beside it.
+// What ecCodes, GDAL and PROJ said of forecasts that are open to all: `tests/published/grib-answers.json`, made by the
+// script beside it.
 import { existsSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -48,7 +49,11 @@ export interface ProjectionRows {
 
 export interface GribAnswers {
   readonly madeWith: string;
-  readonly samples: readonly { readonly file: string; readonly messages: number; readonly fields: readonly SampledField[] }[];
+  readonly samples: readonly {
+    readonly file: string;
+    readonly messages: number;
+    readonly fields: readonly SampledField[];
+  }[];
   readonly columns: readonly { readonly file: string; readonly cells: readonly Cell[] }[];
   readonly packings: readonly MadeMessage[];
   readonly geometry: readonly MadeMessage[];

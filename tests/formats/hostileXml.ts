@@ -1,4 +1,5 @@
-// Texts that make a careless XML reader go back over what it has read: each is one piece many times over, or one very long tag.
+// Texts that make a careless XML reader go back over what it has read: each is one piece many times over, or one very
+// long tag.
 const PIECES = [
   '<',
   '<a',

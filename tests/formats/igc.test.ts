@@ -3,9 +3,9 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { readIgc } from '../../core/formats/igc.ts';
-import { readTrack } from '../../core/formats/track.ts';
-import type { Fix } from '../../core/formats/track.ts';
+import { readIgc } from '../../core/formats/tracks/igc.ts';
+import { readTrack } from '../../core/formats/tracks/track.ts';
+import type { Fix } from '../../core/formats/tracks/track.ts';
 import { describeOpenData } from '../openData.ts';
 import { itSurvives } from './mutate.ts';
 
@@ -26,7 +26,10 @@ describe('IGC, the rules', () => {
     const v = readIgc('HFDTEDATE:150901,01\nB1602403338334S15112123EV0028000421\n', {});
     expect(v.value[0]?.fixes[0]).toMatchObject({ height_m: null, valid: false });
     expect(said(v.problems)).toContain('V fix');
-    const noGnss = readIgc('HFDTE150901\nB1602403338334S15112123EA0028000000\nB1602413338334S15112123EA0028100000\n', {});
+    const noGnss = readIgc(
+      'HFDTE150901\nB1602403338334S15112123EA0028000000\nB1602413338334S15112123EA0028100000\n',
+      {},
+    );
     expect(noGnss.value[0]?.fixes.map((f) => f.height_m)).toEqual([null, null]);
     expect(said(noGnss.problems)).toContain('a pressure altitude is not a height');
     expect(readIgc('HFDTE150901\nB1602403338334S15112123EA00000-0012\n', {}).value[0]?.fixes[0]?.height_m).toBe(-12);
@@ -40,8 +43,16 @@ describe('IGC, the rules', () => {
 
   it('counts midnight under one date and takes a second date as it stands', () => {
     const b = (time: string): string => `B${time}3338334S15112123EA0028000421`;
-    const { value } = readIgc(['HFDTE311224', b('235959'), b('000001'), 'HFDTE020125', b('120000'), b('120001')].join('\n'), {});
-    expect(value[0]?.fixes.map(iso)).toEqual(['2024-12-31T23:59:59', '2025-01-01T00:00:01', '2025-01-02T12:00:00', '2025-01-02T12:00:01']);
+    const { value } = readIgc(
+      ['HFDTE311224', b('235959'), b('000001'), 'HFDTE020125', b('120000'), b('120001')].join('\n'),
+      {},
+    );
+    expect(value[0]?.fixes.map(iso)).toEqual([
+      '2024-12-31T23:59:59',
+      '2025-01-01T00:00:01',
+      '2025-01-02T12:00:00',
+      '2025-01-02T12:00:01',
+    ]);
   });
 
   it('says what it leaves out', () => {
@@ -77,7 +88,10 @@ describeOpenData('IGC, the open files', ({ openData }) => {
       expect(heights).toEqual(records.map((row) => Number(row.slice(30, 35))));
       // MANIFEST.md: 2.06 to 5.40 km.
       if (low !== null)
-        expect([Math.round(Math.min(...heights) / 10) * 10, Math.round(Math.max(...heights) / 10) * 10]).toEqual([low, high]);
+        expect([Math.round(Math.min(...heights) / 10) * 10, Math.round(Math.max(...heights) / 10) * 10]).toEqual([
+          low,
+          high,
+        ]);
       expect(iso(fixes[0])).toBe(first);
       if (last !== null) expect(iso(fixes.at(-1))).toBe(last);
       expect(fixes.every((f, i) => i === 0 || (f.time_s ?? NaN) >= (fixes[i - 1]?.time_s ?? NaN))).toBe(true);
@@ -89,7 +103,9 @@ describeOpenData('IGC, the open files', ({ openData }) => {
 
   itSurvives(
     'IGC',
-    ['glider-20161108-crosses-midnight.igc', 'paraglider-20231008-5400m.igc', 'paraglider-20241007-short.igc'].map(text),
+    ['glider-20161108-crosses-midnight.igc', 'paraglider-20231008-5400m.igc', 'paraglider-20241007-short.igc'].map(
+      text,
+    ),
     (input) => readIgc(input, { reference_s: 1.7e9 }),
   );
 });

@@ -1,7 +1,8 @@
-// IGRA v2. ref: wind-reports.md §4; source: igra2-data-format.txt; the header mark F, the rows made from the layout mark C.
+// IGRA v2. ref: wind-reports.md §4; source: igra2-data-format.txt; the header mark F, the rows made from the layout
+// mark C.
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { readIgra } from '../../core/formats/igra.ts';
+import { readIgra } from '../../core/formats/winds/igra.ts';
 import { describeOpenData } from '../openData.ts';
 
 const HEADER = '#USM00072501 1994 09 03 00 2314  166 ncdc6301 ncdc6301  408656  -728647';
@@ -30,17 +31,27 @@ describe('IGRA sounding data', () => {
     expect(levels[0]?.dewPoint_K).toBeCloseTo(277.95, 9);
     expect(levels[1]).toMatchObject({ pressure_Pa: 1000, geopotential_m: 31_450, from_deg: 70 });
     expect(levels[1]?.temperature_K).toBeCloseTo(239.25, 9);
-    expect(levels[2]).toMatchObject({ pressure_Pa: null, geopotential_m: 1500, from_deg: null, speed_mps: null, temperature_K: null });
+    expect(levels[2]).toMatchObject({
+      pressure_Pa: null,
+      geopotential_m: 1500,
+      from_deg: null,
+      speed_mps: null,
+      temperature_K: null,
+    });
   });
 
   it('says that a number of rows is not what the header promises', () => {
     const read = readIgra([HEADER, SURFACE, HIGH].join('\n'));
-    expect(read.problems).toContainEqual({ line: 1, text: 'the header promises 166 levels, 2 follow; the file may be cut off' });
+    expect(read.problems).toContainEqual({
+      line: 1,
+      text: 'the header promises 166 levels, 2 follow; the file may be cut off',
+    });
     expect(read.value[0]?.levels).toHaveLength(2);
   });
 
   it('takes the hour of release where the nominal hour is missing, and no minute where that is missing', () => {
-    const time = (fields: string): string | null | undefined => readIgra(three.replace('03 00 2314', fields)).value[0]?.validTime;
+    const time = (fields: string): string | null | undefined =>
+      readIgra(three.replace('03 00 2314', fields)).value[0]?.validTime;
     expect(time('03 99 2314')).toBe('1994-09-03T23:14:00Z');
     expect(time('03 99 2399')).toBe('1994-09-03T23:00:00Z');
     expect(time('03 99 9999')).toBeNull();
@@ -50,7 +61,10 @@ describe('IGRA sounding data', () => {
 
   it('reads several soundings and finds one station', () => {
     const two = `${three}\n${three.replace('USM00072501', 'ASM00094672').replace('09 03 00', '09 03 12')}`;
-    expect(readIgra(two).value.map((source) => source.validTime)).toEqual(['1994-09-03T00:00:00Z', '1994-09-03T12:00:00Z']);
+    expect(readIgra(two).value.map((source) => source.validTime)).toEqual([
+      '1994-09-03T00:00:00Z',
+      '1994-09-03T12:00:00Z',
+    ]);
     expect(readIgra(two, { station: '94672' }).value.map((source) => source.source)).toEqual(['IGRA ASM00094672']);
     expect(readIgra(two, { station: 'XYZ' }).problems[0]?.text).toContain('USM00072501, ASM00094672');
   });
@@ -82,7 +96,8 @@ describeOpenData('IGRA files of the open data', ({ openData }) => {
 
   it('data: values read by hand', () => {
     const levels = readIgra(text('USM00070026-data.txt')).value[0]?.levels ?? [];
-    // "10 12 100000 90B -7B 936 9 -9999 -9999": no wind; "10 242 92500 712B -12B 954 7 41 26"; "20 2754 36300 7656B -408B … 213 350".
+    // "10 12 100000 90B -7B 936 9 -9999 -9999": no wind; "10 242 92500 712B -12B 954 7 41 26"; "20 2754 36300 7656B
+    // -408B … 213 350".
     expect(levels[1]).toMatchObject({ pressure_Pa: 100_000, geopotential_m: 90, from_deg: null, speed_mps: null });
     expect(levels[4]).toMatchObject({ pressure_Pa: 92_500, geopotential_m: 712, from_deg: 41 });
     expect(levels[4]?.speed_mps).toBeCloseTo(2.6, 9);
@@ -94,10 +109,18 @@ describeOpenData('IGRA files of the open data', ({ openData }) => {
 
   it('derived parameters: values read by hand; u and v in tenths of m/s point where the wind goes', () => {
     const [source] = readIgra(text('USM00070026-drvd.txt')).value;
-    expect(source).toMatchObject({ validTime: '2014-09-10T00:00:00Z', releasedAt: '2014-09-09T23:04:00Z', position: null });
+    expect(source).toMatchObject({
+      validTime: '2014-09-10T00:00:00Z',
+      releasedAt: '2014-09-09T23:04:00Z',
+      position: null,
+    });
     expect(source?.levels).toHaveLength(120);
     // "102095 15 15 2749 … u -60 … v -39": from the north-east, atan2(6.0, 3.9) = 56.98°, 7.156 m/s.
-    expect(source?.levels[0]).toMatchObject({ pressure_Pa: 102_095, geopotential_m: 15, temperature_K: 274.90000000000003 });
+    expect(source?.levels[0]).toMatchObject({
+      pressure_Pa: 102_095,
+      geopotential_m: 15,
+      temperature_K: 274.90000000000003,
+    });
     expect(source?.levels[0]?.from_deg).toBeCloseTo(56.98, 2);
     expect(source?.levels[0]?.speed_mps).toBeCloseTo(7.156, 3);
     // The last but one: "700 33594 33594 2353 … u 63 … v 31": from atan2(−6.3, −3.1) = 243.80°, 7.021 m/s.

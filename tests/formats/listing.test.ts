@@ -1,7 +1,7 @@
 // Upper-air listings: fixed columns, the unit of speed from the header, the station from heading or foot.
 import { describe, expect, it } from 'vitest';
-import { readListing } from '../../core/formats/listing.ts';
-import type { DecodedWinds } from '../../core/winds/levels.ts';
+import { readListing } from '../../core/formats/winds/listing.ts';
+import type { DecodedWinds } from '../../core/air/levels.ts';
 
 // Rows in the layout of the archive's page (seven characters a column), numbers of our own.
 const HEADER = [
@@ -60,12 +60,25 @@ describe('the listing', () => {
     ].join('\r\n');
     const source = first(text);
     expect(source.levels).toHaveLength(2);
-    expect(source).toMatchObject({ source: 'upper-air listing 72681 BOI Boise', validTime: '1980-05-17T00:00:00Z', problems: [] });
+    expect(source).toMatchObject({
+      source: 'upper-air listing 72681 BOI Boise',
+      validTime: '1980-05-17T00:00:00Z',
+      problems: [],
+    });
   });
 
   it('takes station, time and place from the list below the table', () => {
-    const foot = ['</PRE><H3>Station information and sounding indices</H3><PRE>', ' Station identifier: GJT', ' Station number: 72476'];
-    const more = [' Observation time: 800519/0000', ' Station latitude: 39.11', ' Station longitude: -108.52', ' Lifted index: 5.80'];
+    const foot = [
+      '</PRE><H3>Station information and sounding indices</H3><PRE>',
+      ' Station identifier: GJT',
+      ' Station number: 72476',
+    ];
+    const more = [
+      ' Observation time: 800519/0000',
+      ' Station latitude: 39.11',
+      ' Station longitude: -108.52',
+      ' Lifted index: 5.80',
+    ];
     const source = first([...HEADER, ...ROWS, ...foot, ...more].join('\n'));
     expect(source).toMatchObject({ validTime: '1980-05-19T00:00:00Z', position: [-108.52, 39.11], problems: [] });
     expect(source.source).toContain('GJT 72476');
@@ -89,11 +102,19 @@ describe('the listing', () => {
   });
 
   it.each([
-    ['a direction of 999', '  915.0    874   12.8    4.8     58   5.93    999     14  293.3  310.7  294.4', 'direction "999"'],
+    [
+      'a direction of 999',
+      '  915.0    874   12.8    4.8     58   5.93    999     14  293.3  310.7  294.4',
+      'direction "999"',
+    ],
     ['a negative speed', '  915.0    874   12.8    4.8     58   5.93    280     -4  293.3  310.7  294.4', 'speed "-4"'],
     ['words among the rows', 'station moved to the new field', 'expected a row of numbers'],
     ['a row out of its columns', ' 915.0 874 12.8 280 14', 'runs across two columns'],
-    ['a broken number', '  9x5.0    874   12.8    4.8     58   5.93    280     14  293.3  310.7  294.4', 'pressure "9x5.0" is no number'],
+    [
+      'a broken number',
+      '  9x5.0    874   12.8    4.8     58   5.93    280     14  293.3  310.7  294.4',
+      'pressure "9x5.0" is no number',
+    ],
   ])('says %s, with its line, and uses the rest', (_, row, text) => {
     const read = readListing(table(ROWS[0] ?? '', row, ROWS[2] ?? ''));
     expect(read.problems).toContainEqual({ line: 6, text: expect.stringContaining(text) as string });

@@ -1,6 +1,6 @@
 // The mesonet's JSON: knots, hPa, °C; null and bare NaN missing; several stations; answers that break off.
 import { describe, expect, it } from 'vitest';
-import { mendJson, readMesonet } from '../../core/formats/mesonet.ts';
+import { mendJson, readMesonet } from '../../core/formats/winds/mesonet.ts';
 
 const LEVELS = [
   '{"pres": 1000.0, "hght": -73.0, "tmpc": null, "dwpc": null, "drct": null, "sknt": null}',
@@ -30,9 +30,9 @@ describe('the mesonet JSON', () => {
   });
 
   it('finds one station, and names the others where it is not there', () => {
-    expect(readMesonet(answer(profile('CYSM'), profile('KANN')), { station: 'ann' }).value.map((source) => source.source)).toEqual([
-      'sounding KANN',
-    ]);
+    expect(
+      readMesonet(answer(profile('CYSM'), profile('KANN')), { station: 'ann' }).value.map((source) => source.source),
+    ).toEqual(['sounding KANN']);
     expect(readMesonet(answer(profile('CYSM')), { station: 'KBOI' }).problems[0]?.text).toContain('it has CYSM');
   });
 
@@ -68,8 +68,16 @@ describe('the mesonet JSON', () => {
       answer(profile('KBOI', ['{"pres": "low", "hght": 10, "drct": 90, "sknt": 4}'])),
       'level 1: pressure "low" is no number',
     ],
-    ['direction 999', answer(profile('KBOI', ['{"pres": 900, "hght": 10, "drct": 999, "sknt": 4}'])), 'level 1: direction "999"'],
-    ['a time that is none', answer(profile('KBOI').replace('1999-05-04', '1999-02-31')), 'valid time "1999-02-31T00:00:00Z"'],
+    [
+      'direction 999',
+      answer(profile('KBOI', ['{"pres": 900, "hght": 10, "drct": 999, "sknt": 4}'])),
+      'level 1: direction "999"',
+    ],
+    [
+      'a time that is none',
+      answer(profile('KBOI').replace('1999-05-04', '1999-02-31')),
+      'valid time "1999-02-31T00:00:00Z"',
+    ],
   ])('says %s', (_, text, problem) => {
     expect(texts(text)).toContain(problem);
   });

@@ -4,9 +4,9 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseMetar } from 'metar-taf-parser';
 import { describe, expect, it } from 'vitest';
-import { readMetar } from '../../core/formats/metar.ts';
-import { MPS_PER_KT } from '../../core/units.ts';
-import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
+import { readMetar } from '../../core/formats/winds/metar.ts';
+import { MPS_PER_KT } from '../../core/base/units.ts';
+import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
 import { describeOpenData } from '../openData.ts';
 import { itSurvives } from './mutate.ts';
 
@@ -82,7 +82,9 @@ describe('METAR, the wind groups of the reference (§2)', () => {
 
 describe('METAR, the rest of a report', () => {
   it('takes no wind from remarks, trends or a TAF', () => {
-    const level = levelOf(readMetar('EDDW 011250Z 27019KT 240V300 CAVOK 24/09 Q1014 TEMPO 28020G30KT=', { reference_s: NOON }).value[0]);
+    const level = levelOf(
+      readMetar('EDDW 011250Z 27019KT 240V300 CAVOK 24/09 Q1014 TEMPO 28020G30KT=', { reference_s: NOON }).value[0],
+    );
     expect([level.from_deg, inKnots(level.speed_mps), level.gust_mps]).toEqual([270, 19, undefined]);
     const late = readMetar('KFBG 011255Z 10SM CLR RMK PK WND 28026/1058 28026KT=', { reference_s: NOON }).value[0];
     expect(levelOf(late).speed_mps).toBeNull();
@@ -91,13 +93,15 @@ describe('METAR, the rest of a report', () => {
 
   it('reads temperature, dew point, altimeter settings in both units and the pressure at the field', () => {
     const level = levelOf(
-      readMetar('METAR ULWC 011230Z 14002G07MPS 9999 M02/M05 Q1001 NOSIG RMK QFE740/0987=', { reference_s: NOON }).value[0],
+      readMetar('METAR ULWC 011230Z 14002G07MPS 9999 M02/M05 Q1001 NOSIG RMK QFE740/0987=', { reference_s: NOON })
+        .value[0],
     );
     expect(level).toMatchObject({ height_m: null, agl_m: 10, pressure_Pa: 98_700, qnh_Pa: 100_100 });
     expect(level.temperature_K).toBeCloseTo(271.15, 9);
     expect(level.dewPoint_K).toBeCloseTo(268.15, 9);
     const us = levelOf(
-      readMetar('METAR KAAT 011155Z AUTO 00000KT 10SM CLR 04/M01 A2992 RMK AO2 T00441006=', { reference_s: NOON }).value[0],
+      readMetar('METAR KAAT 011155Z AUTO 00000KT 10SM CLR 04/M01 A2992 RMK AO2 T00441006=', { reference_s: NOON })
+        .value[0],
     );
     // 29.92 inHg = 1013.2 hPa (NIST SP 811: 1 inHg = 3386.389 Pa); the remark gives 4.4 and −0.6 °C.
     expect(us.qnh_Pa).toBeCloseTo(101_320.76, 2);
@@ -106,7 +110,8 @@ describe('METAR, the rest of a report', () => {
   });
 
   it('a pressure at the station that no station has is not taken (fuzz seed 442861663)', () => {
-    const read = (qfe: string) => readMetar(`METAR ULWC 011230Z 14002MPS 9999 M02/M05 Q1001 RMK ${qfe}=`, { reference_s: NOON }).value[0];
+    const read = (qfe: string) =>
+      readMetar(`METAR ULWC 011230Z 14002MPS 9999 M02/M05 Q1001 RMK ${qfe}=`, { reference_s: NOON }).value[0];
     expect(read('QFE740/7799')?.levels[0]?.pressure_Pa).toBeNull();
     expect(read('QFE740/0987')?.levels[0]?.pressure_Pa).toBe(98_700);
   });
@@ -135,7 +140,9 @@ describe('METAR, the rest of a report', () => {
     const { value, problems } = readMetar('METAR KFBG 301255Z 26007KT=', {});
     expect(value[0]?.validTime).toBeNull();
     expect(problems.map((p) => p.text).join()).toContain('no month');
-    expect(readMetar('METAR KFBG 301255Z 26007KT=', { reference_s: NOON }).value[0]?.validTime).toBe('2019-06-30T12:55:00Z');
+    expect(readMetar('METAR KFBG 301255Z 26007KT=', { reference_s: NOON }).value[0]?.validTime).toBe(
+      '2019-06-30T12:55:00Z',
+    );
   });
 });
 
@@ -154,7 +161,8 @@ describeOpenData('METAR, the open files', ({ openData }) => {
     const lines = text.split('\n').filter((row) => row.trim() !== '' && !row.includes('NIL'));
     let compared = 0;
     value.forEach((winds, i) => {
-      // The library reads all 54 of these winds right (two figures of speed, KT and MPS): an outside check of the whole group.
+      // The library reads all 54 of these winds right (two figures of speed, KT and MPS): an outside check of the whole
+      // group.
       const theirs = parseMetar((lines[i] ?? '').trim().replace(/=$/, '')).wind;
       const unit = String(theirs?.unit) === 'MPS' ? 1 : MPS_PER_KT;
       const level = levelOf(winds);
@@ -197,7 +205,10 @@ describeOpenData('METAR, the open files', ({ openData }) => {
     expect(value.find((w) => w.source.includes('KPRO'))).toMatchObject({ validTime: '2020-01-05T23:55:00Z' });
     expect((levelOf(value.find((w) => w.source.includes('KPRO'))).temperature_K ?? NaN) - 273.15).toBeCloseTo(1.3, 9);
     expect(levelOf(value.find((w) => w.source.includes('KMAW')))).toMatchObject({ from_deg: null, speed_mps: null });
-    expect(levelOf(value.find((w) => w.source.includes('SBPS')))).toMatchObject({ from_deg: 20, sector_deg: [350, 50] });
+    expect(levelOf(value.find((w) => w.source.includes('SBPS')))).toMatchObject({
+      from_deg: 20,
+      sector_deg: [350, 50],
+    });
   });
 
   itSurvives('METAR', [file('metar-20190701-12z.txt'), file('metar-bulletins-20200106-00z.wmo')], (text) =>

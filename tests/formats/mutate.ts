@@ -1,8 +1,8 @@
-// Hostile inputs for the readers of coded reports and tracks: any characters, and real files with a few wounds. The seed and the number
-// of inputs are printed; PLUMBLINE_FUZZ_SEED repeats a run, PLUMBLINE_FUZZ_RUNS makes it longer.
+// Hostile inputs for the readers of coded reports and tracks: any characters, and real files with a few wounds. The
+// seed and the number of inputs are printed; PLUMBLINE_FUZZ_SEED repeats a run, PLUMBLINE_FUZZ_RUNS makes it longer.
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import type { Read } from '../../core/problem.ts';
+import type { Read } from '../../core/base/problem.ts';
 
 type Wound = (text: string) => string;
 
@@ -10,7 +10,27 @@ const place = fc.double({ min: 0, max: 1, noNaN: true });
 const characters = fc.oneof(
   fc.string({ maxLength: 6 }),
   fc.nat(999_999).map(String),
-  fc.constantFrom('/', '=', '9', '-', ' ', '\n', '\u0003', '\u0000', ',', '$', '<', '>', '"', '{', '[', '&#x0;', 'NaN', '1e999', 'é'),
+  fc.constantFrom(
+    '/',
+    '=',
+    '9',
+    '-',
+    ' ',
+    '\n',
+    '\u0003',
+    '\u0000',
+    ',',
+    '$',
+    '<',
+    '>',
+    '"',
+    '{',
+    '[',
+    '&#x0;',
+    'NaN',
+    '1e999',
+    'é',
+  ),
 );
 const spot = (text: string, at: number): number => Math.floor(at * text.length);
 const wound: fc.Arbitrary<Wound> = fc.oneof(
@@ -48,7 +68,10 @@ function notFinite(value: unknown, path = 'value'): string | null {
   return null;
 }
 
-/** A test that `read` answers every input: it never throws, its numbers are finite, its problems are sentences with a line. */
+/**
+ * A test that `read` answers every input: it never throws, its numbers are finite, its problems are sentences with a
+ * line.
+ */
 export function itSurvives(name: string, samples: readonly string[], read: (text: string) => Read<unknown>): void {
   const runs = Number(process.env['PLUMBLINE_FUZZ_RUNS'] ?? 800);
   it(

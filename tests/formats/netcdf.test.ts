@@ -1,24 +1,34 @@
-// netCDF against other readers: GDAL's answers for the open files, netcdfjs for files made here, the same forecast as GRIB, formulas.
-// ref: tests/published/netcdf-answers.json (how: make-netcdf-answers.mjs); ../shared/open-data/MANIFEST.md; source: GDAL 3.6 / libnetcdf.
+// netCDF against other readers: GDAL's answers for the open files, netcdfjs for files made here, the same forecast as
+// GRIB, formulas. ref: tests/published/netcdf-answers.json (how: make-netcdf-answers.mjs);
+// ../shared/open-data/MANIFEST.md; source: GDAL 3.6 / libnetcdf.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { NetCDFReader } from 'netcdfjs';
 import { describe, expect, it } from 'vitest';
-import { geometricHeight } from '../../core/air.ts';
-import { readGrib2 } from '../../core/formats/grib2.ts';
-import { readNetcdf } from '../../core/formats/netcdf.ts';
-import { timeUnit } from '../../core/formats/netcdf/time.ts';
-import { windVector, type LonLat } from '../../core/units.ts';
+import { geometricHeight } from '../../core/air/air.ts';
+import { readGrib2 } from '../../core/formats/grids/grib2.ts';
+import { readNetcdf } from '../../core/formats/grids/netcdf.ts';
+import { timeUnit } from '../../core/formats/grids/netcdf/time.ts';
+import { windVector, type LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 import { classicBytes, forecast, formula, hdf5Bytes, PLAIN, STEP, type MadeFile, type Recipe } from './netcdfMade.ts';
 
 interface NetcdfAnswers {
   readonly gridded: readonly { readonly file: string; readonly points: readonly (readonly number[])[] }[];
-  readonly soundings: readonly { readonly file: string; readonly samples: number; readonly points: readonly (readonly number[])[] }[];
+  readonly soundings: readonly {
+    readonly file: string;
+    readonly samples: number;
+    readonly points: readonly (readonly number[])[];
+  }[];
 }
-const answers = JSON.parse(readFileSync(new URL('../published/netcdf-answers.json', import.meta.url), 'utf8')) as NetcdfAnswers;
+const answers = JSON.parse(
+  readFileSync(new URL('../published/netcdf-answers.json', import.meta.url), 'utf8'),
+) as NetcdfAnswers;
 
-/** GDAL prints 9 digits, all that single precision has: half a unit of the ninth, and the way through direction and speed. */
+/**
+ * GDAL prints 9 digits, all that single precision has: half a unit of the ninth, and the way through direction and
+ * speed.
+ */
 const close = (ours: number | null | undefined, theirs: number, label: string): void => {
   expect(Math.abs((ours ?? NaN) - theirs), label).toBeLessThanOrEqual(1e-7 * Math.max(1, Math.abs(theirs)));
 };
@@ -52,7 +62,9 @@ describeOpenData('netCDF files of the open data', ({ openData }) => {
       const [column] = value.decoded;
       const top = (column?.levels.at(-1)?.height_m ?? NaN) / 1000;
       const said = (column?.problems ?? []).map(({ text }) => text).join(' | ');
-      table.push(`${file.padEnd(66)} ${column?.validTime} ${column?.levels.length} levels, top ${top.toFixed(2)} km; ${said}`);
+      table.push(
+        `${file.padEnd(66)} ${column?.validTime} ${column?.levels.length} levels, top ${top.toFixed(2)} km; ${said}`,
+      );
       expect(points.length).toBe(60);
       expect(column?.levels.length).toBe(26);
       expect(column?.validTime).toBe(file.includes('20101026') ? '2010-10-26T12:00:00Z' : '2011-01-15T12:00:00Z');
@@ -95,7 +107,14 @@ describeOpenData('netCDF files of the open data', ({ openData }) => {
       let compared = 0;
       for (const [index, ...numbers] of points as readonly (readonly [number, ...number[]])[]) {
         const level = column?.levels[index];
-        const ours = [level?.height_m, level?.pressure_Pa, level?.from_deg, level?.speed_mps, level?.temperature_K, level?.dewPoint_K];
+        const ours = [
+          level?.height_m,
+          level?.pressure_Pa,
+          level?.from_deg,
+          level?.speed_mps,
+          level?.temperature_K,
+          level?.dewPoint_K,
+        ];
         numbers.forEach((theirs, k) => {
           const expected = k === 1 ? theirs * 100 : k >= 4 ? theirs + 273.15 : k === 2 ? theirs % 360 : theirs;
           if (theirs === -9999) expect(ours[k]).toBeNull();
@@ -112,15 +131,20 @@ describeOpenData('netCDF files of the open data', ({ openData }) => {
   }
 
   it('counts of levels, wind and heights are those of the manifest', async () => {
-    // MANIFEST.md: 3432 levels (3422 with wind, 10 height without wind), 30..35340 m, wind to 35212 m, 0.0..38.7 m/s, calm 4.
+    // MANIFEST.md: 3432 levels (3422 with wind, 10 height without wind), 30..35340 m, wind to 35212 m, 0.0..38.7 m/s,
+    // calm 4.
     const [darwin] = (await readNetcdf(bytesOf('soundings/arm-darwin-20060122-2326z-35km.nc'), {})).value.decoded;
     const winds = (darwin?.levels ?? []).filter(({ from_deg }) => from_deg !== null);
     expect([darwin?.levels.length, winds.length]).toEqual([3432, 3422]);
-    expect([darwin?.levels[0]?.height_m, darwin?.levels.at(-1)?.height_m, winds.at(-1)?.height_m]).toEqual([30, 35_340, 35_212]);
+    expect([darwin?.levels[0]?.height_m, darwin?.levels.at(-1)?.height_m, winds.at(-1)?.height_m]).toEqual([
+      30, 35_340, 35_212,
+    ]);
     expect(Math.max(...winds.map(({ speed_mps }) => speed_mps ?? 0))).toBeCloseTo(38.7, 5);
     expect(winds.filter(({ speed_mps }) => speed_mps === 0).length).toBe(4);
     expect(darwin?.validTime).toBe('2006-01-22T23:26:00Z');
-    expect(darwin?.problems.map(({ text }) => text)).toEqual(['10 of 3432 samples have no wind (marked missing in the file)']);
+    expect(darwin?.problems.map(({ text }) => text)).toEqual([
+      '10 of 3432 samples have no wind (marked missing in the file)',
+    ]);
     // 4176 levels, all with wind, 315..24570 m, 1.9..58.2 m/s; launched 2019-01-01 0532Z at Lamont, 36.6 N 97.5 W.
     const [sgp] = (await readNetcdf(bytesOf('soundings/arm-sgp-lamont-20190101-0532z-24km-jet.nc'), {})).value.decoded;
     expect(sgp?.levels.filter(({ from_deg }) => from_deg !== null).length).toBe(4176);
@@ -148,7 +172,9 @@ async function checkForecast(bytes: Uint8Array, recipe: Recipe, near: LonLat): P
       const [u, v] = windVector(level.from_deg ?? NaN, level.speed_mps ?? NaN);
       expect(Math.abs(u - expected.u)).toBeLessThanOrEqual(step.u / 2 + 1e-9);
       expect(Math.abs(v - expected.v)).toBeLessThanOrEqual(step.u / 2 + 1e-9);
-      expect(Math.abs((level.height_m ?? NaN) - geometricHeight(expected.gpm))).toBeLessThanOrEqual((step.z / 2 / 9.80665) * 1.02);
+      expect(Math.abs((level.height_m ?? NaN) - geometricHeight(expected.gpm))).toBeLessThanOrEqual(
+        (step.z / 2 / 9.80665) * 1.02,
+      );
       expect(Math.abs((level.temperature_K ?? NaN) - expected.t)).toBeLessThanOrEqual(step.t / 2 + 1e-9);
       compared += 1;
     });
@@ -179,13 +205,21 @@ describe('netCDF forecasts made here', () => {
     const recipe = { ...PLAIN, ...change };
     const middle =
       ((recipe.lons[1] ?? 0) +
-        0.3 * (Math.abs((recipe.lons[2] ?? 0) - (recipe.lons[1] ?? 0)) < 2 ? (recipe.lons[2] ?? 0) - (recipe.lons[1] ?? 0) : 1)) %
+        0.3 *
+          (Math.abs((recipe.lons[2] ?? 0) - (recipe.lons[1] ?? 0)) < 2
+            ? (recipe.lons[2] ?? 0) - (recipe.lons[1] ?? 0)
+            : 1)) %
       360;
     const near = [middle, 42.7] as const;
     const file = forecast(recipe);
     let compared = 0;
-    for (const version of [1, 2, 5] as const) compared += await checkForecast(classicBytes(file, version), recipe, near);
-    compared += await checkForecast(await hdf5Bytes({ ...file, dims: { ...file.dims, time: recipe.times.length } }), recipe, near);
+    for (const version of [1, 2, 5] as const)
+      compared += await checkForecast(classicBytes(file, version), recipe, near);
+    compared += await checkForecast(
+      await hdf5Bytes({ ...file, dims: { ...file.dims, time: recipe.times.length } }),
+      recipe,
+      near,
+    );
     expect(compared).toBe(4 * recipe.times.length * 3);
   });
 
@@ -206,11 +240,15 @@ describe('netCDF forecasts made here', () => {
     const file = forecast({ ...PLAIN, packed: true });
     const variables = file.variables.map((variable) =>
       // Level 1 of both times, all of u.
-      variable.name === 'u' ? { ...variable, data: variable.data.map((x, k) => (Math.floor(k / 30) % 3 === 1 ? -32767 : x)) } : variable,
+      variable.name === 'u'
+        ? { ...variable, data: variable.data.map((x, k) => (Math.floor(k / 30) % 3 === 1 ? -32767 : x)) }
+        : variable,
     );
     const { value } = await readNetcdf(classicBytes({ ...file, variables }, 1), { near: [6.5, 42.5] });
     expect(value.decoded[0]?.levels.map(({ from_deg }) => from_deg === null)).toEqual([false, true, false]);
-    expect(value.decoded[0]?.problems.map(({ text }) => text).join()).toContain('1 level with wind or height missing at this place');
+    expect(value.decoded[0]?.problems.map(({ text }) => text).join()).toContain(
+      '1 level with wind or height missing at this place',
+    );
     expect(value.grids[0]?.columns.every((levels) => levels.length === 2)).toBe(true);
   });
 
@@ -234,8 +272,20 @@ describe('netCDF forecasts made here', () => {
       records: 0,
       attributes: {},
       variables: [
-        { name: 'longitude', dims: ['longitude'], type: 'double', attributes: { units: 'degrees_east' }, data: [10, 11, 12] },
-        { name: 'latitude', dims: ['latitude'], type: 'double', attributes: { units: 'degrees_north' }, data: [50, 51, 52] },
+        {
+          name: 'longitude',
+          dims: ['longitude'],
+          type: 'double',
+          attributes: { units: 'degrees_east' },
+          data: [10, 11, 12],
+        },
+        {
+          name: 'latitude',
+          dims: ['latitude'],
+          type: 'double',
+          attributes: { units: 'degrees_north' },
+          data: [50, 51, 52],
+        },
         { name: 'time', dims: [], type: 'int', attributes: { units: 'minutes since 2026-03-01T00:00Z' }, data: [90] },
         {
           name: 'u10',
@@ -272,23 +322,37 @@ describe('netCDF forecasts made here', () => {
     ['no bytes', new Uint8Array(0), 'an empty file'],
     ['text', Uint8Array.from('netCDF', (c) => c.charCodeAt(0)), 'neither "CDF" nor an HDF5 signature'],
     ['another version', Uint8Array.of(0x43, 0x44, 0x46, 9), 'netCDF classic of version 9; expected 1, 2 or 5'],
-    ['a header cut short', classicBytes(forecast(PLAIN), 1).subarray(0, 300), 'a netCDF classic header that is cut short'],
+    [
+      'a header cut short',
+      classicBytes(forecast(PLAIN), 1).subarray(0, 300),
+      'a netCDF classic header that is cut short',
+    ],
     ['data cut short', classicBytes(forecast(PLAIN), 1).subarray(0, 1800), 'is cut short: its data reach to byte'],
     [
       'an HDF5 signature and nothing',
       Uint8Array.of(0x89, 0x48, 0x44, 0x46, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0),
       'that the HDF5 library does not read',
     ],
-    ['a unit that is none', classicBytes(withUnits('u', 'furlongs'), 1), '"u" in "furlongs"; expected m/s, km/h or knots'],
+    [
+      'a unit that is none',
+      classicBytes(withUnits('u', 'furlongs'), 1),
+      '"u" in "furlongs"; expected m/s, km/h or knots',
+    ],
     [
       'a time that is none',
       classicBytes(withUnits('time', 'hours since midnight'), 1),
       'time unit "hours since midnight"; expected such as',
     ],
-    ['a calendar of 360 days', classicBytes(forecast({ ...PLAIN, timeUnits: 'hours since 2026-13-45' }), 1), 'is no date'],
+    [
+      'a calendar of 360 days',
+      classicBytes(forecast({ ...PLAIN, timeUnits: 'hours since 2026-13-45' }), 1),
+      'is no date',
+    ],
   ])('%s: a sentence', async (_, bytes, sentence) => {
     const { value, problems } = await readNetcdf(bytes, { near: [6.5, 42.5] });
-    expect([...problems, ...value.decoded.flatMap((column) => column.problems)].map(({ text }) => text).join(' | ')).toContain(sentence);
+    expect(
+      [...problems, ...value.decoded.flatMap((column) => column.problems)].map(({ text }) => text).join(' | '),
+    ).toContain(sentence);
     expect(value.grids).toEqual([]);
   });
 });
@@ -297,13 +361,16 @@ function withUnits(name: string, units: string): MadeFile {
   const file = forecast(PLAIN);
   return {
     ...file,
-    variables: file.variables.map((variable) => (variable.name === name ? { ...variable, attributes: { units } } : variable)),
+    variables: file.variables.map((variable) =>
+      variable.name === name ? { ...variable, attributes: { units } } : variable,
+    ),
   };
 }
 
 describe('time units', () => {
-  // Left: unit and number as files have them; right: the moment. Sources: the open files (THREDDS, ARM, Unidata), ERA ("hours since
-  // 1900"), and NCEP/NCAR reanalysis 1948, whose first hour 17067072 "since 1-1-1" is 1948-01-01 in the mixed Julian calendar.
+  // Left: unit and number as files have them; right: the moment. Sources: the open files (THREDDS, ARM, Unidata), ERA
+  // ("hours since 1900"), and NCEP/NCAR reanalysis 1948, whose first hour 17067072 "since 1-1-1" is 1948-01-01 in the
+  // mixed Julian calendar.
   it.each([
     ['Hour since 2010-10-26T12:00:00+00:00', '', 0, '2010-10-26T12:00:00Z'],
     ['seconds since 1970-01-01T00:00:00Z', '', 1_295_092_800, '2011-01-15T12:00:00Z'],

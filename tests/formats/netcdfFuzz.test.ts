@@ -1,11 +1,12 @@
-// Broken netCDF, classic and HDF5: whatever the bytes, an answer and no throw. HDF5 in threads of their own, as the program reads it.
+// Broken netCDF, classic and HDF5: whatever the bytes, an answer and no throw. HDF5 in threads of their own, as the
+// program reads it.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { readNetcdf } from '../../core/formats/netcdf.ts';
-import { readWindFile } from '../../core/formats/winds.ts';
+import { readNetcdf } from '../../core/formats/grids/netcdf.ts';
+import { readWindFile } from '../../core/formats/winds/winds.ts';
 import { readerApart } from '../../main/cli/readApart.ts';
 import { builtProgram } from '../build.ts';
 import { openData } from '../openData.ts';
@@ -32,7 +33,10 @@ const seeds: readonly Uint8Array[] = [
 const wounded = fc
   .tuple(
     fc.nat(seeds.length - 1),
-    fc.array(fc.tuple(fc.boolean(), fc.double({ min: 0, max: 1, noNaN: true }), fc.nat(255), fc.nat(4)), { minLength: 1, maxLength: 6 }),
+    fc.array(fc.tuple(fc.boolean(), fc.double({ min: 0, max: 1, noNaN: true }), fc.nat(255), fc.nat(4)), {
+      minLength: 1,
+      maxLength: 6,
+    }),
     fc.double({ min: 0, max: 1, noNaN: true }),
     fc.nat(6),
   )
@@ -69,7 +73,9 @@ describe('broken netCDF', () => {
         }),
         { seed, numRuns: runs },
       );
-      console.log(`broken netCDF: ${count} files of ${seeds.length} kinds, ${decoded} of them still gave columns; seed ${seed}`);
+      console.log(
+        `broken netCDF: ${count} files of ${seeds.length} kinds, ${decoded} of them still gave columns; seed ${seed}`,
+      );
       expect(count).toBeGreaterThanOrEqual(runs);
     },
     Math.max(180_000, runs * 400),

@@ -1,5 +1,6 @@
-// Small netCDF files made here: classic by the format's specification (netcdfjs reads them back in the test, so that the writer is not
-// its own judge), netCDF-4 by the HDF5 library. Fields are linear in longitude and latitude, so bilinear columns have a known answer.
+// Small netCDF files made here: classic by the format's specification (netcdfjs reads them back in the test, so that
+// the writer is not its own judge), netCDF-4 by the HDF5 library. Fields are linear in longitude and latitude, so
+// bilinear columns have a known answer.
 import { File as H5File, ready } from 'h5wasm';
 
 export type NcType = 'short' | 'int' | 'float' | 'double' | 'ubyte' | 'int64';
@@ -40,12 +41,16 @@ function put(view: DataView, at: number, type: NcType, x: number): void {
 export function classicBytes(file: MadeFile, version: 1 | 2 | 5): Uint8Array {
   const dims = Object.entries(file.dims);
   const lengthOf = (name: string): number => file.dims[name] ?? 0;
-  const isRecord = (variable: MadeVariable): boolean => variable.dims[0] !== undefined && lengthOf(variable.dims[0]) === 0;
+  const isRecord = (variable: MadeVariable): boolean =>
+    variable.dims[0] !== undefined && lengthOf(variable.dims[0]) === 0;
   const perRecord = (variable: MadeVariable): number =>
-    variable.dims.slice(isRecord(variable) ? 1 : 0).reduce((product, name) => product * lengthOf(name), TYPES[variable.type][1]);
+    variable.dims
+      .slice(isRecord(variable) ? 1 : 0)
+      .reduce((product, name) => product * lengthOf(name), TYPES[variable.type][1]);
   const padded = (n: number): number => Math.ceil(n / 4) * 4;
   const recordVariables = file.variables.filter(isRecord);
-  const recordSize = (variable: MadeVariable): number => (recordVariables.length === 1 ? perRecord(variable) : padded(perRecord(variable)));
+  const recordSize = (variable: MadeVariable): number =>
+    recordVariables.length === 1 ? perRecord(variable) : padded(perRecord(variable));
 
   const header = (begins: ReadonlyMap<string, number>): Uint8Array => {
     const out: number[] = [0x43, 0x44, 0x46, version];
@@ -118,8 +123,21 @@ export function classicBytes(file: MadeFile, version: 1 | 2 | 5): Uint8Array {
   return bytes;
 }
 
-const H5_TYPES: Readonly<Record<NcType, string>> = { short: '<h', int: '<i', float: '<f', double: '<d', ubyte: '<B', int64: '<q' };
-const ARRAYS = { short: Int16Array, int: Int32Array, float: Float32Array, double: Float64Array, ubyte: Uint8Array } as const;
+const H5_TYPES: Readonly<Record<NcType, string>> = {
+  short: '<h',
+  int: '<i',
+  float: '<f',
+  double: '<d',
+  ubyte: '<B',
+  int64: '<q',
+};
+const ARRAYS = {
+  short: Int16Array,
+  int: Int32Array,
+  float: Float32Array,
+  double: Float64Array,
+  ubyte: Uint8Array,
+} as const;
 
 /** The same file as netCDF-4: variables in compressed chunks, dimensions as HDF5 dimension scales. */
 export async function hdf5Bytes(file: MadeFile): Promise<Uint8Array> {
@@ -135,7 +153,11 @@ export async function hdf5Bytes(file: MadeFile): Promise<Uint8Array> {
       shape,
       dtype: H5_TYPES[type],
       ...(shape.length > 1
-        ? { chunks: shape.map((n, d) => (d < shape.length - 2 ? 1 : n)), compression: 'gzip' as const, compression_opts: 4 }
+        ? {
+            chunks: shape.map((n, d) => (d < shape.length - 2 ? 1 : n)),
+            compression: 'gzip' as const,
+            compression_opts: 4,
+          }
         : {}),
     });
     for (const [key, value] of Object.entries(variable.attributes)) {
@@ -209,7 +231,9 @@ export function forecast(recipe: Recipe): MadeFile {
           : lats.flatMap((lat) => lons.map((lon) => at(lat, lon)));
       }),
     );
-  const dims = recipe.lonFirst ? ['time', 'level', 'longitude', 'latitude'] : ['time', 'level', 'latitude', 'longitude'];
+  const dims = recipe.lonFirst
+    ? ['time', 'level', 'longitude', 'latitude']
+    : ['time', 'level', 'latitude', 'longitude'];
   const variable = (name: string, units: string, data: readonly number[], step: number): MadeVariable => {
     if (!packed) return { name, dims, type: 'float', attributes: { units }, data };
     const offset = (Math.max(...data) + Math.min(...data)) / 2;
@@ -230,7 +254,12 @@ export function forecast(recipe: Recipe): MadeFile {
         STEP.z / 9.80665,
       );
   return {
-    dims: { time: recipe.record ? 0 : times.length, level: levels.length, latitude: lats.length, longitude: lons.length },
+    dims: {
+      time: recipe.record ? 0 : times.length,
+      level: levels.length,
+      latitude: lats.length,
+      longitude: lons.length,
+    },
     records: recipe.record ? times.length : 0,
     attributes: { Conventions: 'CF-1.8', title: 'made' },
     variables: [

@@ -1,27 +1,49 @@
 // NMEA: the reference's sentences, receiver logs, and the drop against the dropsonde's own samples.
-// Sources: reference/wind-reports.md §5 (checksums re-computed there); open-data/tracks, open-data/dropsondes (MANIFEST.md).
+// Sources: reference/wind-reports.md §5 (checksums re-computed there); open-data/tracks, open-data/dropsondes
+// (MANIFEST.md).
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseNmeaSentence } from 'nmea-simple';
 import { describe, expect, it } from 'vitest';
-import { nmeaChecksum, readNmea } from '../../core/formats/nmea.ts';
-import { readTrack } from '../../core/formats/track.ts';
-import type { Fix, Track } from '../../core/formats/track.ts';
+import { nmeaChecksum, readNmea } from '../../core/formats/tracks/nmea.ts';
+import { readTrack } from '../../core/formats/tracks/track.ts';
+import type { Fix, Track } from '../../core/formats/tracks/track.ts';
 import { describeOpenData } from '../openData.ts';
 import { itSurvives } from './mutate.ts';
 
 const sentence = (body: string): string => `$${body}*${nmeaChecksum(body).toString(16).toUpperCase().padStart(2, '0')}`;
 const NOTHING: Fix = { time_s: NaN, position: [NaN, NaN], height_m: NaN, valid: false };
-const fixes = (text: string, reference_s?: number): readonly Fix[] => readNmea(text, { reference_s }).value[0]?.fixes ?? [];
+const fixes = (text: string, reference_s?: number): readonly Fix[] =>
+  readNmea(text, { reference_s }).value[0]?.fixes ?? [];
 const iso = (fix: Fix | undefined): string => new Date((fix?.time_s ?? NaN) * 1000).toISOString();
 
 describe('NMEA, the sentences of the reference (§5)', () => {
   it('gives time, place and height as printed; the checksums match', () => {
     const rows = [
-      ['$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230394,003.1,W*6A', '1994-03-23T12:35:19.000Z', 48.1173, 11.516667],
-      ['$GPRMC,063909,A,3349.4302,N,11700.3721,W,43.022,89.3,291099,13.6,E*52', '1999-10-29T06:39:09.000Z', 33.823837, -117.006202],
-      ['$GPRMC,081836,A,3751.65,S,14507.36,E,000.0,360.0,130998,011.3,E*62', '1998-09-13T08:18:36.000Z', -37.860833, 145.122667],
-      ['$GPRMC,225446,A,4916.45,N,12311.12,W,000.5,054.7,191194,020.3,E*68', '1994-11-19T22:54:46.000Z', 49.274167, -123.185333],
+      [
+        '$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230394,003.1,W*6A',
+        '1994-03-23T12:35:19.000Z',
+        48.1173,
+        11.516667,
+      ],
+      [
+        '$GPRMC,063909,A,3349.4302,N,11700.3721,W,43.022,89.3,291099,13.6,E*52',
+        '1999-10-29T06:39:09.000Z',
+        33.823837,
+        -117.006202,
+      ],
+      [
+        '$GPRMC,081836,A,3751.65,S,14507.36,E,000.0,360.0,130998,011.3,E*62',
+        '1998-09-13T08:18:36.000Z',
+        -37.860833,
+        145.122667,
+      ],
+      [
+        '$GPRMC,225446,A,4916.45,N,12311.12,W,000.5,054.7,191194,020.3,E*68',
+        '1994-11-19T22:54:46.000Z',
+        49.274167,
+        -123.185333,
+      ],
     ] as const;
     for (const [row, time, lat, lon] of rows) {
       const [fix] = fixes(row);
@@ -109,11 +131,17 @@ describe('NMEA, what must be refused or doubted', () => {
 
   it('keeps but does not trust dead reckoning, 0° 0°, single jumps and frozen places', () => {
     const at = (second: number, lat: string, height = 500, quality = 1): string =>
-      sentence(`GPGGA,1200${String(second).padStart(2, '0')},${lat},N,01131.000,E,${quality},08,0.9,${height},M,46.9,M,,`);
+      sentence(
+        `GPGGA,1200${String(second).padStart(2, '0')},${lat},N,01131.000,E,${quality},08,0.9,${height},M,46.9,M,,`,
+      );
     const steady = (from: number, to: number): string[] =>
       Array.from({ length: to - from }, (_, i) => at(from + i, `4807.0${30 + from + i}`));
     const jump = readNmea([...steady(0, 5), at(5, '4907.000'), ...steady(6, 12)].join('\n'), { reference_s: 1e9 });
-    expect(jump.value[0]?.fixes.map((f) => f.valid)).toEqual([...Array<boolean>(5).fill(true), false, ...Array<boolean>(6).fill(true)]);
+    expect(jump.value[0]?.fixes.map((f) => f.valid)).toEqual([
+      ...Array<boolean>(5).fill(true),
+      false,
+      ...Array<boolean>(6).fill(true),
+    ]);
     expect(jump.problems.map((p) => p.text).join()).toContain('out of reach of its neighbours');
     const spike = readNmea([...steady(0, 5), at(5, '4807.340'), ...steady(6, 12)].join('\n'), { reference_s: 1e9 });
     expect(spike.value[0]?.fixes.filter((f) => !f.valid)).toHaveLength(1);
@@ -121,14 +149,17 @@ describe('NMEA, what must be refused or doubted', () => {
     expect(guessed.value[0]?.fixes[0]?.valid).toBe(false);
     const island = readNmea(sentence('GPGGA,120000,0000.000,N,00000.000,E,1,08,0.9,0,M,0,M,,'), { reference_s: 1e9 });
     expect(island.value[0]?.fixes[0]?.valid).toBe(false);
-    const minute = (i: number): string => `12${String(Math.floor(i / 60)).padStart(2, '0')}${String(i % 60).padStart(2, '0')}`;
+    const minute = (i: number): string =>
+      `12${String(Math.floor(i / 60)).padStart(2, '0')}${String(i % 60).padStart(2, '0')}`;
     const frozen = Array.from({ length: 80 }, (_, i) =>
       sentence(`GPGGA,${minute(i)},4807.030,N,01131.000,E,1,08,0.9,${5000 - 10 * i},M,46.9,M,,`),
     );
     const still = readNmea(frozen.join('\n'), { reference_s: 1e9 });
     expect(still.value[0]?.fixes.filter((f) => f.valid)).toHaveLength(1);
     expect(still.problems.map((p) => p.text).join()).toContain('stands still for 79 s while the height moves 790 m');
-    const rest = Array.from({ length: 80 }, (_, i) => sentence(`GPGGA,${minute(i)},4807.030,N,01131.000,E,1,08,0.9,500,M,46.9,M,,`));
+    const rest = Array.from({ length: 80 }, (_, i) =>
+      sentence(`GPGGA,${minute(i)},4807.030,N,01131.000,E,1,08,0.9,500,M,46.9,M,,`),
+    );
     const parked = readNmea(rest.join('\n'), { reference_s: 1e9 });
     expect(parked.value[0]?.fixes.every((f) => f.valid)).toBe(true);
     expect(parked.problems.map((p) => p.text).join()).toContain('the position does not change');
@@ -136,7 +167,9 @@ describe('NMEA, what must be refused or doubted', () => {
 
   it('says a lasting jump and believes neither side against the other', () => {
     const at = (i: number): string =>
-      sentence(`GPGGA,1200${String(i).padStart(2, '0')},${i < 10 ? 48 : 12}07.0${30 + i},N,01131.000,E,1,08,0.9,500,M,46.9,M,,`);
+      sentence(
+        `GPGGA,1200${String(i).padStart(2, '0')},${i < 10 ? 48 : 12}07.0${30 + i},N,01131.000,E,1,08,0.9,500,M,46.9,M,,`,
+      );
     const { value, problems } = readNmea(Array.from({ length: 20 }, (_, i) => at(i)).join('\n'), { reference_s: 1e9 });
     expect(value[0]?.fixes.every((f) => f.valid)).toBe(true);
     expect(problems.map((p) => p.text).join()).toMatch(/jumps 400\d\.\d km between/);
@@ -227,7 +260,9 @@ describeOpenData('NMEA, the open logs', ({ openData }) => {
       expect([name, track.fixes.length]).toEqual([name, good.size]);
       expect(iso(track.fixes[0]).startsWith(first)).toBe(true);
       console.log(
-        [name, 'NMEA', `${track.fixes.length} fixes, ${track.fixes.filter((f) => !f.valid).length} not valid`].join(' | '),
+        [name, 'NMEA', `${track.fixes.length} fixes, ${track.fixes.filter((f) => !f.valid).length} not valid`].join(
+          ' | ',
+        ),
         `| ${Math.min(...heights)} to ${Math.max(...heights)} m | ${problems} problems`,
       );
     }
@@ -235,7 +270,9 @@ describeOpenData('NMEA, the open logs', ({ openData }) => {
 
   itSurvives(
     'NMEA',
-    ['drop-halo-20240831-130430-1s.nmea', 'gpsd-bt451.nmea', 'gpsd-tr737Aplus.nmea', 'gpsd-quectel-eg25-g.nmea'].map(text),
+    ['drop-halo-20240831-130430-1s.nmea', 'gpsd-bt451.nmea', 'gpsd-tr737Aplus.nmea', 'gpsd-quectel-eg25-g.nmea'].map(
+      text,
+    ),
     (input) => readNmea(input, { reference_s: 1_700_000_000 }),
   );
 });

@@ -1,12 +1,13 @@
 // PILOT: the reference's Indonesian message, and the code's forms one by one.
-// Sources: reference/wind-reports.md §3 (mark F); open-data/winds-text/pilot-*; WMO-No. 306 vol. I.1, FM 32; US FMH-3 appendix E-I.
+// Sources: reference/wind-reports.md §3 (mark F); open-data/winds-text/pilot-*; WMO-No. 306 vol. I.1, FM 32; US FMH-3
+// appendix E-I.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { readPilot } from '../../core/formats/pilot.ts';
-import { readTemp } from '../../core/formats/temp.ts';
-import { MPS_PER_KT } from '../../core/units.ts';
-import type { DecodedWinds } from '../../core/winds/levels.ts';
+import { readPilot } from '../../core/formats/winds/pilot.ts';
+import { readTemp } from '../../core/formats/winds/temp.ts';
+import { MPS_PER_KT } from '../../core/base/units.ts';
+import type { DecodedWinds } from '../../core/air/levels.ts';
 import { describeOpenData } from '../openData.ts';
 import { itSurvives } from './mutate.ts';
 
@@ -93,7 +94,11 @@ describe('PILOT, the forms of the code one by one', () => {
       '925 hPa 295/10.0',
       '850 hPa 300/15.0',
     ]);
-    expect(said(one('PPCC 65120 10393 55370 28005 29510 30015 77999 ='))).toEqual(['70 hPa 280/5.0', '50 hPa 295/10.0', '30 hPa 300/15.0']);
+    expect(said(one('PPCC 65120 10393 55370 28005 29510 30015 77999 ='))).toEqual([
+      '70 hPa 280/5.0',
+      '50 hPa 295/10.0',
+      '30 hPa 300/15.0',
+    ]);
   });
 
   it('reads the maximum wind by pressure and by height, with and without its shear', () => {
@@ -126,7 +131,9 @@ describe('PILOT, the forms of the code one by one', () => {
   it('uses no wind of a group that is followed by more winds than it names, and says what is missing', () => {
     const more = readPilot('PPBB 65120 72694 909// 04007 05008 91012 03003 04004 05005 =', {});
     expect(more.value[0]?.levels).toHaveLength(3);
-    expect(more.problems.map((p) => p.text).join('; ')).toContain('"909//" names 1 levels, 2 winds follow: none of them is used');
+    expect(more.problems.map((p) => p.text).join('; ')).toContain(
+      '"909//" names 1 levels, 2 winds follow: none of them is used',
+    );
     const fewer = readPilot('PPBB 65120 72694 91012 03003 04004 =', {});
     expect(fewer.value[0]?.levels).toHaveLength(2);
     expect(fewer.problems.map((p) => p.text).join('; ')).toContain('names 3 levels, 2 winds follow');
@@ -135,7 +142,9 @@ describe('PILOT, the forms of the code one by one', () => {
   });
 
   it('reads ships and moving stations', () => {
-    expect(one('QQBB ABCD 65120 99505 70205 18155 91012 03003 04004 05005 =')).toMatchObject({ position: [-20.5, 50.5] });
+    expect(one('QQBB ABCD 65120 99505 70205 18155 91012 03003 04004 05005 =')).toMatchObject({
+      position: [-20.5, 50.5],
+    });
     const mobile = one('EEBB ABCD 65120 99305 11005 11111 01201 91012 03003 04004 05005 =');
     expect(mobile.position).toEqual([100.5, 30.5]);
     expect(mobile.levels.map((l) => l.geopotential_m)).toEqual([3000, 3300, 3600]);

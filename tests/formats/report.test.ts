@@ -1,11 +1,17 @@
-// One-line reports. What a group of a weather format means: ref: wind-reports.md §2; source: METAR code as quoted there; marks F and C.
-// How numbers are spoken: ref: radio.md §1; source: ICAO Annex 10 vol. II and FAA AIM as quoted there; mark F. The other lines are
-// ways in which people write and say a wind (common practice); where one has two meanings, the test asks for the question.
+// One-line reports. What a group of a weather format means: ref: wind-reports.md §2; source: METAR code as quoted
+// there; marks F and C. How numbers are spoken: ref: radio.md §1; source: ICAO Annex 10 vol. II and FAA AIM as quoted
+// there; mark F. The other lines are ways in which people write and say a wind (common practice); where one has two
+// meanings, the test asks for the question.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { readReport, type Answers, type ReportContext, type ReportReading } from '../../core/formats/report.ts';
-import { logEvent } from '../../core/mission/events.ts';
-import { M_PER_FT, MPS_PER_KT, wrap360, type LonLat } from '../../core/units.ts';
+import {
+  readReport,
+  type Answers,
+  type ReportContext,
+  type ReportReading,
+} from '../../core/formats/messages/report.ts';
+import { logEvent } from '../../core/log/events.ts';
+import { M_PER_FT, MPS_PER_KT, wrap360, type LonLat } from '../../core/base/units.ts';
 
 const now_s = Date.parse('2026-03-14T13:45:00Z') / 1000;
 const site: LonLat = [141.5, -31.9];
@@ -36,7 +42,13 @@ const context: ReportContext = {
 const read = (text: string, answers?: Answers): ReportReading => readReport(text, context, answers);
 
 /** text, from° (null: calm or variable), kt (or m/s with unit), and anything else of the event. */
-type Row = readonly [text: string, from_deg: number | null, speed: number, unit: 'kt' | 'mps', more?: Readonly<Record<string, unknown>>];
+type Row = readonly [
+  text: string,
+  from_deg: number | null,
+  speed: number,
+  unit: 'kt' | 'mps',
+  more?: Readonly<Record<string, unknown>>,
+];
 
 // ref: wind-reports.md §2, every row with a wind; marks F, and C for 24008MPS.
 const METAR: readonly Row[] = [
@@ -56,7 +68,8 @@ const METAR: readonly Row[] = [
   ['090P199KMH', 90, 200 / 3.6, 'mps'],
 ];
 
-// ref: radio.md §1 rows "wind" and "altitude in whole hundreds and thousands"; mark F. "true" is added where the north is not the point.
+// ref: radio.md §1 rows "wind" and "altitude in whole hundreds and thousands"; mark F. "true" is added where the north
+// is not the point.
 const SPOKEN: readonly Row[] = [
   ['wind two zero zero degrees true seven zero knots', 200, 70, 'kt'],
   ['wind one six zero degrees true one eight knots gusting three zero knots', 160, 18, 'kt', { gust_kt: 30 }],
@@ -122,7 +135,13 @@ const WRITTEN: readonly Row[] = [
   ['from the windmill 10 kt', 180, 10, 'kt'],
   ['Salt Flat North 090/7 kt', 90, 7, 'kt', { place: 'Salt Flat North' }],
   ['at salt flat north: 090/7 kt', 90, 7, 'kt', { place: 'Salt Flat North' }],
-  ['crew Team 2 090/7 kt true 5 min ago', 90, 7, 'kt', { by: 'Team 2', source: 'crew', agl_m: 2, observedAt: '2026-03-14T13:40:00Z' }],
+  [
+    'crew Team 2 090/7 kt true 5 min ago',
+    90,
+    7,
+    'kt',
+    { by: 'Team 2', source: 'crew', agl_m: 2, observedAt: '2026-03-14T13:40:00Z' },
+  ],
   ['from Team 2: east 7 kt, half an hour ago', 90, 7, 'kt', { by: 'Team 2', observedAt: '2026-03-14T13:15:00Z' }],
   ['team two says from the east at five knots', 90, 5, 'kt', { by: 'Team 2', source: 'crew' }],
   ['red truck 090°T 7kt', 90, 7, 'kt', { by: 'Red Truck' }],
@@ -149,7 +168,8 @@ describe('a line that is read', () => {
     const factor = unit === 'kt' ? MPS_PER_KT : 1;
     // Half a unit of the last digit that the event keeps.
     expect(Math.abs(event.speed_mps - speed * factor)).toBeLessThanOrEqual(0.00051);
-    // A named place's bearing lies within the flat earth's tenth of a degree of the compass direction that it was put in.
+    // A named place's bearing lies within the flat earth's tenth of a degree of the compass direction that it was put
+    // in.
     if (from_deg === null) expect(reading.from_deg).toBeNull();
     else expect(Math.abs(event.from_deg - from_deg)).toBeLessThanOrEqual(0.11);
     for (const [key, value] of Object.entries(more)) {
@@ -177,8 +197,12 @@ describe('a line that is read', () => {
       words:
         'from 090° (east), 7 kt (3.6 m/s), gusting 10 kt (5.1 m/s), blowing toward 270° (west), Long Ridge side; 2 m above ground; crew Team 2; 5 min ago (13:40Z)',
     });
-    expect(read('calm')).toMatchObject({ words: 'calm; 10 m above ground; source not said, weighed as an estimate; now (13:45Z)' });
-    expect(read('VRB03KT')).toMatchObject({ words: 'from anywhere (variable), 3 kt (1.5 m/s); 10 m above ground; station; now (13:45Z)' });
+    expect(read('calm')).toMatchObject({
+      words: 'calm; 10 m above ground; source not said, weighed as an estimate; now (13:45Z)',
+    });
+    expect(read('VRB03KT')).toMatchObject({
+      words: 'from anywhere (variable), 3 kt (1.5 m/s); 10 m above ground; station; now (13:45Z)',
+    });
   });
 
   it('a flight level is a pressure altitude: FL390 is 39 000 ft geopotential, 11 909 m geometric, in the standard atmosphere', () => {

@@ -1,12 +1,13 @@
-// TEMP: the reference's fully decoded message, an ascent decoded by others, the other open messages, and the code's rules one by one.
-// Sources: reference/wind-reports.md §3 (marks F and C); open-data/winds-text (MANIFEST.md); WMO-No. 306 vol. I.1, FM 35.
+// TEMP: the reference's fully decoded message, an ascent decoded by others, the other open messages, and the code's
+// rules one by one. Sources: reference/wind-reports.md §3 (marks F and C); open-data/winds-text (MANIFEST.md); WMO-No.
+// 306 vol. I.1, FM 35.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { readTemp } from '../../core/formats/temp.ts';
-import { MPS_PER_KT } from '../../core/units.ts';
-import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
+import { readTemp } from '../../core/formats/winds/temp.ts';
+import { MPS_PER_KT } from '../../core/base/units.ts';
+import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
 import { describeOpenData } from '../openData.ts';
 import { itSurvives } from './mutate.ts';
 
@@ -25,9 +26,14 @@ const one = (text: string, reference_s?: number): DecodedWinds => {
   expect(value).toHaveLength(1);
   return value[0] ?? { source: '', validTime: null, position: null, levels: [], problems: [] };
 };
-/** Nothing that is wrong in the message: notices of an unknown month, of counted feet and of computed heights are set aside. */
+/**
+ * Nothing that is wrong in the message: notices of an unknown month, of counted feet and of computed heights are set
+ * aside.
+ */
 const faults = (winds: DecodedWinds): string[] =>
-  winds.problems.map((p) => p.text).filter((t) => !/no month or year|height groups counted|by the hypsometric equation/.test(t));
+  winds.problems
+    .map((p) => p.text)
+    .filter((t) => !/no month or year|height groups counted|by the hypsometric equation/.test(t));
 
 /** r₀ of the US Standard Atmosphere 1976, equation 19, written out here again: geometric from geopotential. */
 const geometric = (H: number): number => (6_356_766 * H) / (6_356_766 - H);
@@ -75,11 +81,15 @@ describeOpenData('TEMP, the message that the reference decodes in full (wind-rep
     const surface = only(atPressure(winds, 1009));
     expect([celsius(surface).toFixed(1), surface.from_deg, kt(surface).toFixed(2)]).toEqual(['22.8', 290, '6.00']);
     expect((surface.dewPoint_K ?? NaN) - 273.15).toBeCloseTo(4.8, 6);
-    // The same surface in the reference's IGRA line (§4) is at 61 m; the message has no elevation, only 1009 hPa, printed to a whole hPa:
-    // half of one is 4.4 m, and the 1000 hPa height it starts from is printed to a metre.
+    // The same surface in the reference's IGRA line (§4) is at 61 m; the message has no elevation, only 1009 hPa,
+    // printed to a whole hPa: half of one is 4.4 m, and the 1000 hPa height it starts from is printed to a metre.
     expect(Math.abs((surface.height_m ?? NaN) - 61)).toBeLessThan(4.9);
     const tropopause = only(atPressure(winds, 185));
-    expect([celsius(tropopause).toFixed(1), tropopause.from_deg, kt(tropopause).toFixed(2)]).toEqual(['-62.9', 230, '51.00']);
+    expect([celsius(tropopause).toFixed(1), tropopause.from_deg, kt(tropopause).toFixed(2)]).toEqual([
+      '-62.9',
+      230,
+      '51.00',
+    ]);
     const maximum = only(atPressure(winds, 221));
     expect([maximum.from_deg, kt(maximum).toFixed(2)]).toEqual([235, '63.00']);
   });
@@ -106,7 +116,10 @@ describeOpenData('TEMP, the message that the reference decodes in full (wind-rep
 
 describeOpenData('TEMP 83779, decoded by the University of Wyoming', ({ openData }) => {
   const folder = join(openData, 'winds-text');
-  const winds = one(readFileSync(join(folder, 'temp-83779-20230223-12z.txt'), 'latin1'), Date.UTC(2023, 1, 23, 18) / 1000);
+  const winds = one(
+    readFileSync(join(folder, 'temp-83779-20230223-12z.txt'), 'latin1'),
+    Date.UTC(2023, 1, 23, 18) / 1000,
+  );
   const rows = readFileSync(join(folder, 'temp-83779-20230223-12z.decoded-by-others.txt'), 'latin1')
     .split('\n')
     .map((row) => row.trim().split(/\s+/).map(Number))
@@ -118,7 +131,8 @@ describeOpenData('TEMP 83779, decoded by the University of Wyoming', ({ openData
     let worst_m = 0;
     for (const level of measured) {
       const hPa = (level.pressure_Pa ?? 0) / 100;
-      // The other decoding has 154.0 hPa twice, at 14 021 m for a wind level of 46 000 ft and at 14 023 m for the temperature level.
+      // The other decoding has 154.0 hPa twice, at 14 021 m for a wind level of 46 000 ft and at 14 023 m for the
+      // temperature level.
       const row = rows.findLast((r) => Math.abs((r[0] ?? 0) - hPa) < 0.04);
       expect([hPa, row?.[2]?.toFixed(1)]).toEqual([hPa, celsius(level).toFixed(1)]);
       expect([hPa, row?.[3]?.toFixed(1)]).toEqual([hPa, ((level.dewPoint_K ?? NaN) - 273.15).toFixed(1)]);
@@ -128,7 +142,9 @@ describeOpenData('TEMP 83779, decoded by the University of Wyoming', ({ openData
       expect([hPa, off_m < 0.6]).toEqual([hPa, true]);
     }
     expect(measured).toHaveLength(53);
-    console.log(`TEMP 83779: ${measured.length} temperature levels, heights within ${worst_m.toFixed(2)} m of the other decoding`);
+    console.log(
+      `TEMP 83779: ${measured.length} temperature levels, heights within ${worst_m.toFixed(2)} m of the other decoding`,
+    );
   });
 
   it('agrees in the winds of all standard levels, tropopause and surface', () => {
@@ -145,18 +161,21 @@ describeOpenData('TEMP 83779, decoded by the University of Wyoming', ({ openData
   });
 
   it('reads every significant wind as coded, at a height between those of its neighbours', () => {
-    // The other decoding moved these winds to whole thousands of feet, so direction and speed are compared with the groups themselves.
+    // The other decoding moved these winds to whole thousands of feet, so direction and speed are compared with the
+    // groups themselves.
     let compared = 0;
     for (const [part, unit] of [
       ['TTBB', 1],
       ['TTDD', 10],
     ] as const) {
-      const groups = /21212 (.*?) 31313/.exec(message.split('\n').find((row) => row.startsWith(part)) ?? '')?.[1]?.split(' ') ?? [];
+      const groups =
+        /21212 (.*?) 31313/.exec(message.split('\n').find((row) => row.startsWith(part)) ?? '')?.[1]?.split(' ') ?? [];
       for (let i = 0; i + 1 < groups.length; i += 2) {
         const hPa = Number(groups[i]?.slice(2)) / unit;
         const fff = Number(groups[i + 1]?.slice(2));
         const level = only(atPressure(winds, hPa));
-        // At 150 and 50 hPa the sounding gives two winds that differ by 2 kt; the standard level's stands, and that is said.
+        // At 150 and 50 hPa the sounding gives two winds that differ by 2 kt; the standard level's stands, and that is
+        // said.
         if (hPa !== 150 && hPa !== 50) {
           expect([hPa, level.from_deg]).toEqual([hPa, Number(groups[i + 1]?.slice(0, 2)) * 10 + (fff >= 500 ? 5 : 0)]);
           expect(kt(level)).toBeCloseTo(fff % 500, 6);
@@ -173,7 +192,11 @@ describeOpenData('TEMP 83779, decoded by the University of Wyoming', ({ openData
 
   it('takes "77162 26018" after 88906 for temperature and wind of the tropopause, and finds no maximum wind (77999)', () => {
     const tropopause = only(atPressure(winds, 90.6));
-    expect([celsius(tropopause).toFixed(1), tropopause.from_deg, kt(tropopause).toFixed(0)]).toEqual(['-77.1', 260, '18']);
+    expect([celsius(tropopause).toFixed(1), tropopause.from_deg, kt(tropopause).toFixed(0)]).toEqual([
+      '-77.1',
+      260,
+      '18',
+    ]);
     expect(atPressure(winds, 16.2)).toEqual([]);
     expect(atPressure(winds, 162)).toEqual([]);
   });
@@ -250,7 +273,12 @@ describeOpenData('TEMP, the other open messages', ({ openData }) => {
 
   itSurvives(
     'TEMP',
-    ['temp-83779-20230223-12z.txt', 'temp-72235-20060922-12z.txt', 'temp-72357-day07-00z.txt', 'tempdrop-20170920-0250z.txt'].map(file),
+    [
+      'temp-83779-20230223-12z.txt',
+      'temp-72235-20060922-12z.txt',
+      'temp-72357-day07-00z.txt',
+      'tempdrop-20170920-0250z.txt',
+    ].map(file),
     (text) => readTemp(text, { reference_s: 1_500_000_000 }),
   );
 });
@@ -259,10 +287,12 @@ describe('TEMP, the rules of the code one by one', () => {
   const A = (groups: string): DecodedWinds => one(`TTAA 65001 72694 ${groups} =`);
 
   it('restores every dropped height figure of invented but hydrostatic atmospheres', () => {
-    // The coding rule (metres without thousands to 700 hPa, 500 added below the sea; tens of metres without ten thousands above),
-    // written here from the standard; the atmosphere: a lapse to a tropopause, then a warming. R and g₀ of the US Standard 1976.
+    // The coding rule (metres without thousands to 700 hPa, 500 added below the sea; tens of metres without ten
+    // thousands above), written here from the standard; the atmosphere: a lapse to a tropopause, then a warming. R and
+    // g₀ of the US Standard 1976.
     const surfaces = [1000, 925, 850, 700, 500, 400, 300, 250, 200, 150, 100, 70, 50, 30, 20, 10, 7, 5, 3, 2, 1];
-    const code = (hPa: number): string => String(hPa === 1000 ? 0 : hPa >= 100 ? Math.floor(hPa / 10) : hPa).padStart(2, '0');
+    const code = (hPa: number): string =>
+      String(hPa === 1000 ? 0 : hPa >= 100 ? Math.floor(hPa / 10) : hPa).padStart(2, '0');
     let compared = 0;
     fc.assert(
       fc.property(
@@ -309,7 +339,8 @@ describe('TEMP, the rules of the code one by one', () => {
     const winds = A(
       '99009 22868 29006 00137 20667 28507 92801 13662 25507 85505 06857 21003 70377 01471 23023 50573 12971 24538 88999 77999',
     );
-    // The reference's message with the 700 hPa figures 077 garbled to 377: its true height, 3077 m, is found again within 15 m.
+    // The reference's message with the 700 hPa figures 077 garbled to 377: its true height, 3077 m, is found again
+    // within 15 m.
     expect(faults(winds)).toEqual(['72694: height figures 377 at 700 hPa do not fit the levels beside it; not used']);
     expect(Math.abs((only(atPressure(winds, 700)).geopotential_m ?? NaN) - 3077)).toBeLessThan(15);
     const first = A(
@@ -333,7 +364,11 @@ describe('TEMP, the rules of the code one by one', () => {
     ] as const;
     for (const [group, from, speed] of cases) {
       const level = only(atPressure(A(`99009 22868 ${group} 00137 20667 28507`), 1009));
-      expect([group, level.from_deg, level.speed_mps === null ? null : Math.round(kt(level) * 1e6) / 1e6]).toEqual([group, from, speed]);
+      expect([group, level.from_deg, level.speed_mps === null ? null : Math.round(kt(level) * 1e6) / 1e6]).toEqual([
+        group,
+        from,
+        speed,
+      ]);
     }
   });
 
@@ -363,19 +398,27 @@ describe('TEMP, the rules of the code one by one', () => {
       ['00100', '-0.1', '-0.1'],
     ] as const) {
       const level = only(atPressure(A(`99009 ${group} 29006 00137 20667 28507`), 1009));
-      expect([group, celsius(level).toFixed(1), ((level.dewPoint_K ?? NaN) - 273.15).toFixed(1)]).toEqual([group, t, td]);
+      expect([group, celsius(level).toFixed(1), ((level.dewPoint_K ?? NaN) - 273.15).toFixed(1)]).toEqual([
+        group,
+        t,
+        td,
+      ]);
     }
     expect(faults(A('99009 12953 29006 00137 20667 28507')).join()).toContain('51 to 55');
   });
 
   it('leaves out winds that the figure Id says are not given, and believes the groups where it is wrong', () => {
     // Id 5: winds to 500 hPa. 400 hPa has height and temperature only.
-    const winds = one('TTAA 65005 72694 99009 22868 29006 70077 01471 23023 50573 12971 24538 40739 25780 30939 43564 88999 77999 =');
+    const winds = one(
+      'TTAA 65005 72694 99009 22868 29006 70077 01471 23023 50573 12971 24538 40739 25780 30939 43564 88999 77999 =',
+    );
     expect(only(atPressure(winds, 500))).toMatchObject({ from_deg: 245 });
     expect(only(atPressure(winds, 400))).toMatchObject({ geopotential_m: 7390, from_deg: null, speed_mps: null });
     expect(only(atPressure(winds, 300))).toMatchObject({ geopotential_m: 9390, from_deg: null });
     // The same groups under Id 1 (winds to 100 hPa), which the station got wrong.
-    const mistaken = one('TTAA 65001 72694 99009 22868 29006 70077 01471 23023 50573 12971 24538 40739 25780 30939 43564 88999 77999 =');
+    const mistaken = one(
+      'TTAA 65001 72694 99009 22868 29006 70077 01471 23023 50573 12971 24538 40739 25780 30939 43564 88999 77999 =',
+    );
     expect(only(atPressure(mistaken, 300))).toMatchObject({ geopotential_m: 9390, from_deg: null });
   });
 
@@ -398,7 +441,9 @@ describe('TEMP, the rules of the code one by one', () => {
   });
 
   it('skips a garbled stretch, says which, and reads on after it', () => {
-    const winds = A('99009 22868 29006 00137 20667 28507 9X801 1366 25507 85505 06857 21003 70077 01471 23023 88999 77999');
+    const winds = A(
+      '99009 22868 29006 00137 20667 28507 9X801 1366 25507 85505 06857 21003 70077 01471 23023 88999 77999',
+    );
     expect(faults(winds)).toEqual(['TTAA 72694: "9X801 1366 25507" is no level; skipped up to "85505"']);
     expect(only(atPressure(winds, 850))).toMatchObject({ geopotential_m: 1505, from_deg: 210 });
     expect(only(atPressure(winds, 700))).toMatchObject({ geopotential_m: 3077, from_deg: 230 });
@@ -434,7 +479,9 @@ describe('TEMP, the rules of the code one by one', () => {
     const winds = one(text);
     expect(kt(only(atPressure(winds, 1009)))).toBeCloseTo(16, 6);
     expect(faults(winds).join()).toContain('comes again');
-    expect(faults(one('TTAA 65001 72694 99009 22868 29006 = TTAA 65001 72694 99009 22868 29006 =')).join()).not.toContain('again');
+    expect(
+      faults(one('TTAA 65001 72694 99009 22868 29006 = TTAA 65001 72694 99009 22868 29006 =')).join(),
+    ).not.toContain('again');
   });
 
   it('a broken surface pressure that lets the next groups slip by one gives no air of 99 °C (fuzz seed 312932275)', () => {

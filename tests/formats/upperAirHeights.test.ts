@@ -1,8 +1,9 @@
-// Heights that a message does not print, by the hypsometric equation: from a printed height that cannot be, nothing follows.
+// Heights that a message does not print, by the hypsometric equation: from a printed height that cannot be, nothing
+// follows.
 import { expect, it } from 'vitest';
-import { draft } from '../../core/formats/tempSections.ts';
-import { Findings } from '../../core/formats/text.ts';
-import { fillHeights, TemperatureColumn } from '../../core/formats/upperAirHeights.ts';
+import { draft } from '../../core/formats/winds/tempSections.ts';
+import { Findings } from '../../core/formats/text/text.ts';
+import { fillHeights, TemperatureColumn } from '../../core/formats/winds/upperAirHeights.ts';
 
 const levels = (height_700_m: number) => [
   draft('significant', 1, 100_000, { temperature_K: 290 }),

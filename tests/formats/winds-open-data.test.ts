@@ -1,21 +1,22 @@
 // Every sounding and FB bulletin of the open data decodes, with the counts and ranges that MANIFEST.md gives for it.
-// ref: open-data/MANIFEST.md "soundings": levels, wind, heights as printed in the file (geopotential m), speeds in m/s to 0.1.
-// The netCDF soundings are compared by the test of their reader.
+// ref: open-data/MANIFEST.md "soundings": levels, wind, heights as printed in the file (geopotential m), speeds in m/s
+// to 0.1. The netCDF soundings are compared by the test of their reader.
 import { readdirSync, readFileSync } from 'node:fs';
 import { expect, it } from 'vitest';
-import { geopotentialHeight } from '../../core/air.ts';
-import { readWindFile, textKind } from '../../core/formats/winds.ts';
-import { decodeText } from '../../core/formats/text.ts';
-import { MPS_PER_KT } from '../../core/units.ts';
-import { usableLevels } from '../../core/winds/levels.ts';
-import type { DecodedLevel, DecodedWinds } from '../../core/winds/levels.ts';
+import { geopotentialHeight } from '../../core/air/air.ts';
+import { readWindFile, textKind } from '../../core/formats/winds/winds.ts';
+import { decodeText } from '../../core/formats/text/text.ts';
+import { MPS_PER_KT } from '../../core/base/units.ts';
+import { usableLevels } from '../../core/air/levels.ts';
+import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
 import { describeOpenData } from '../openData.ts';
 
 const REFERENCE_S = Date.UTC(2019, 8, 3, 12) / 1000;
 
 const printed = (level: DecodedLevel): number | null => level.geopotential_m ?? level.height_m;
 const known = (values: readonly (number | null)[]): number[] => values.flatMap((value) => value ?? []);
-const withWind = (levels: readonly DecodedLevel[]): DecodedLevel[] => levels.filter((level) => level.speed_mps !== null);
+const withWind = (levels: readonly DecodedLevel[]): DecodedLevel[] =>
+  levels.filter((level) => level.speed_mps !== null);
 
 /** A decoded source in the words of MANIFEST.md. */
 function described({ levels }: DecodedWinds): string {
@@ -108,7 +109,9 @@ describeOpenData('soundings of the open data', ({ openData }) => {
   });
 
   it.each(BY_HAND)('%s source %d at %d m, as printed', async (file, source, height, from_deg, speed_mps, C, hPa) => {
-    const level = (await decode(`soundings/${file}`)).value.decoded[source]?.levels.find((candidate) => printed(candidate) === height);
+    const level = (await decode(`soundings/${file}`)).value.decoded[source]?.levels.find(
+      (candidate) => printed(candidate) === height,
+    );
     expect(level?.from_deg).toBe(from_deg);
     expect(level?.speed_mps).toBeCloseTo(speed_mps, 9);
     if (C !== null) expect(level?.temperature_K).toBeCloseTo(C + 273.15, 9);
@@ -122,11 +125,15 @@ describeOpenData('soundings of the open data', ({ openData }) => {
     const [json] = (await decode('soundings/boi-20101209-12z-iem.json')).value.decoded;
     let compared = 0;
     for (const level of withWind(json?.levels ?? [])) {
-      // Both print the winds at heights in whole thousands of feet; elsewhere the listing has interpolated winds of its own.
-      const same = listing?.levels.filter((other) => other.geopotential_m === level.geopotential_m && other.speed_mps !== null);
+      // Both print the winds at heights in whole thousands of feet; elsewhere the listing has interpolated winds of its
+      // own.
+      const same = listing?.levels.filter(
+        (other) => other.geopotential_m === level.geopotential_m && other.speed_mps !== null,
+      );
       if (same?.length !== 1) continue;
       expect(same[0]?.from_deg).toBe(level.from_deg);
-      // The two archives turned m/s into whole knots, one by rounding, one by cutting: the listing is equal or one knot higher.
+      // The two archives turned m/s into whole knots, one by rounding, one by cutting: the listing is equal or one knot
+      // higher.
       expect([0, 1]).toContain(Math.round(((same[0]?.speed_mps ?? NaN) - (level.speed_mps ?? NaN)) / KT));
       compared += 1;
     }
@@ -138,11 +145,20 @@ describeOpenData('soundings of the open data', ({ openData }) => {
       const [first] = (await decode(file)).value.decoded;
       return [first?.validTime, first?.position];
     };
-    expect(await about('soundings/may1980-grid/MFR_1980051812.html')).toEqual(['1980-05-18T12:00:00Z', [-122.86, 42.36]]);
+    expect(await about('soundings/may1980-grid/MFR_1980051812.html')).toEqual([
+      '1980-05-18T12:00:00Z',
+      [-122.86, 42.36],
+    ]);
     expect(await about('soundings/oax-20140616-19z-spc-table.txt')).toEqual(['2014-06-16T19:00:00Z', null]);
-    expect(await about('soundings/oun-20230522-12z-uwyo-csv-ms.csv')).toEqual(['2023-05-22T11:04:00Z', [-97.44, 35.18]]);
+    expect(await about('soundings/oun-20230522-12z-uwyo-csv-ms.csv')).toEqual([
+      '2023-05-22T11:04:00Z',
+      [-97.44, 35.18],
+    ]);
     expect(await about('soundings/USM00070026-data.txt.zip')).toEqual(['2010-06-01T00:00:00Z', [-156.7833, 71.2889]]);
-    expect(await about('winds-text/temp-83779-20230223-12z.decoded-by-others.txt')).toEqual(['2023-02-23T12:00:00Z', [-46.63, -23.52]]);
+    expect(await about('winds-text/temp-83779-20230223-12z.decoded-by-others.txt')).toEqual([
+      '2023-02-23T12:00:00Z',
+      [-46.63, -23.52],
+    ]);
   });
 
   it('the table in metres a second has all its rows', async () => {
@@ -154,11 +170,17 @@ describeOpenData('soundings of the open data', ({ openData }) => {
     expect(rows.length).toBeGreaterThan(80);
     expect(source?.levels).toHaveLength(rows.length);
     // "  870.0   1370   19.8   13.8     68  11.48     33    4.8 …"
-    expect(source?.levels.find((level) => level.geopotential_m === 1370)).toMatchObject({ from_deg: 33, speed_mps: 4.8 });
+    expect(source?.levels.find((level) => level.geopotential_m === 1370)).toMatchObject({
+      from_deg: 33,
+      speed_mps: 4.8,
+    });
   });
 
   it('a zip holds what its file holds', async () => {
-    const [plain, packed] = await Promise.all([decode('soundings/USM00070026-data.txt'), decode('soundings/USM00070026-data.txt.zip')]);
+    const [plain, packed] = await Promise.all([
+      decode('soundings/USM00070026-data.txt'),
+      decode('soundings/USM00070026-data.txt.zip'),
+    ]);
     expect(packed).toEqual(plain);
   });
 
@@ -192,7 +214,9 @@ describeOpenData('all text wind files of the open data', ({ openData }) => {
       const top = usable.length === 0 ? '–' : `${Math.round(Math.max(...usable.map((level) => level.height_m)))} m`;
       const kind = file.endsWith('.zip') ? 'zip' : textKind(decodeText(bytes).value);
       const counts = `${value.decoded.length} × ${levels.length} levels, ${withWind(levels).length} with wind`;
-      rows.push(`${file.padEnd(62)} ${kind.padEnd(13)} ${counts.padEnd(38)} top ${top.padEnd(9)} ${problems.length} problems`);
+      rows.push(
+        `${file.padEnd(62)} ${kind.padEnd(13)} ${counts.padEnd(38)} top ${top.padEnd(9)} ${problems.length} problems`,
+      );
       decodedFiles += value.decoded.length > 0 ? 1 : 0;
     }
     console.log(rows.join('\n'));

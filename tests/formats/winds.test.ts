@@ -1,10 +1,11 @@
-// Any wind file: which kind it is taken for, archives, encodings, and every way of being no wind file. Files are made here.
+// Any wind file: which kind it is taken for, archives, encodings, and every way of being no wind file. Files are made
+// here.
 import { gzipSync, strToU8, zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
-import { decodeText, Findings, isMissing, linesOf, numberOf } from '../../core/formats/text.ts';
-import { fullYear, isoUtc, nearestDayTime, parseTime } from '../../core/formats/times.ts';
-import { readWindFile, textKind } from '../../core/formats/winds.ts';
-import type { WindFileOptions } from '../../core/formats/winds.ts';
+import { decodeText, Findings, isMissing, linesOf, numberOf } from '../../core/formats/text/text.ts';
+import { fullYear, isoUtc, nearestDayTime, parseTime } from '../../core/formats/text/times.ts';
+import { readWindFile, textKind } from '../../core/formats/winds/winds.ts';
+import type { WindFileOptions } from '../../core/formats/winds/winds.ts';
 
 const CSV = 'height_m,from_deg,speed_mps\n100,90,4\n200,100,6\n';
 const REFERENCE_S = Date.UTC(2026, 3, 15) / 1000;
@@ -55,7 +56,9 @@ describe('which kind a text is, by its content', () => {
   });
 
   it('passes the station on', async () => {
-    const { decoded } = (await read('VALID 151800Z\nFT  3000    6000\nABR 2506 2711+06\nBIL 2214 2422-01', { station: 'BIL' })).value;
+    const { decoded } = (
+      await read('VALID 151800Z\nFT  3000    6000\nABR 2506 2711+06\nBIL 2214 2422-01', { station: 'BIL' })
+    ).value;
     expect(decoded.map((source) => source.source)).toEqual(['FB winds aloft BIL']);
   });
 });
@@ -112,8 +115,16 @@ describe('what is no wind file is one clear sentence', () => {
     ['a gzip of three bytes', gzip.subarray(0, 3), 'cannot be unpacked'],
     ['a gzip that unpacks to gigabytes', fatGzip, 'unpacks to 2130.7 MB'],
     ['a novel', strToU8('It was a quiet morning\nand no wind blew.'), 'the first line is "It was a quiet morning"'],
-    ['an archive that has nothing', strToU8('Unable to retrieve the data for BOI at 2010-12-09 01:00:00.'), 'an answer without a sounding'],
-    ['a page of an error', strToU8("<html><body>Sorry, we can't find that</body></html>"), 'an answer without a sounding'],
+    [
+      'an archive that has nothing',
+      strToU8('Unable to retrieve the data for BOI at 2010-12-09 01:00:00.'),
+      'an answer without a sounding',
+    ],
+    [
+      'a page of an error',
+      strToU8("<html><body>Sorry, we can't find that</body></html>"),
+      'an answer without a sounding',
+    ],
     ['numbers without a header', strToU8('100,90,4\n200,100,5'), 'the first line is "100,90,4"'],
   ])('%s', async (_, bytes, text) => {
     expect(await refusal(bytes)).toContain(text);
@@ -180,7 +191,9 @@ describe('text', () => {
     expect(isMissing(text)).toBe(!bare);
   });
 
-  it.each(['0', '-99', '999', '-12.5', '9', 'NaN', '-98.9'])('"%s" is not missing', (text) => expect(isMissing(text)).toBe(false));
+  it.each(['0', '-99', '999', '-12.5', '9', 'NaN', '-98.9'])('"%s" is not missing', (text) =>
+    expect(isMissing(text)).toBe(false),
+  );
 
   it.each([
     ['1.5', 1.5],

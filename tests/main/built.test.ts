@@ -19,7 +19,12 @@ describe('the preload', () => {
     const code = readFileSync(join(dist, 'preload', 'preload.cjs'), 'utf8');
     // A sandboxed preload is run as a plain script with `require`: import and export would be syntax errors.
     const { module, program } = parseSync('preload.cjs', code, { sourceType: 'script' });
-    expect([module.staticImports, module.staticExports, module.dynamicImports, program.sourceType]).toEqual([[], [], [], 'script']);
+    expect([module.staticImports, module.staticExports, module.dynamicImports, program.sourceType]).toEqual([
+      [],
+      [],
+      [],
+      'script',
+    ]);
     const asked: string[] = [];
     const exposed: [string, unknown][] = [];
     const electron = {
@@ -41,7 +46,9 @@ describe('the preload', () => {
     const code = readFileSync(join(dist, 'preload', 'preload.cjs'), 'utf8');
     const invoked: string[] = [];
     const bridge: {
-      desk: { readonly call: (...given: unknown[]) => Promise<unknown>; readonly on: (...given: unknown[]) => unknown } | undefined;
+      desk:
+        | { readonly call: (...given: unknown[]) => Promise<unknown>; readonly on: (...given: unknown[]) => unknown }
+        | undefined;
     } = { desk: undefined };
     const electron = {
       contextBridge: { exposeInMainWorld: (_key: string, value: typeof bridge.desk) => void (bridge.desk = value) },
@@ -75,19 +82,23 @@ describe('the window', () => {
     const scripts = files.filter((name) => name.endsWith('.js'));
     expect(scripts.length).toBeGreaterThan(0);
     for (const name of scripts)
-      expect([name, /from\s*["'](node:|electron|ws)["'/]/.test(readFileSync(join(dist, 'client', 'assets', name), 'utf8'))]).toEqual([
+      expect([
         name,
-        false,
-      ]);
+        /from\s*["'](node:|electron|ws)["'/]/.test(readFileSync(join(dist, 'client', 'assets', name), 'utf8')),
+      ]).toEqual([name, false]);
     for (const name of files.filter((file) => file.endsWith('.css')))
-      expect(readFileSync(join(dist, 'client', 'assets', name), 'utf8')).not.toMatch(/url\(\s*["']?(data:font|https?:)/);
+      expect(readFileSync(join(dist, 'client', 'assets', name), 'utf8')).not.toMatch(
+        /url\(\s*["']?(data:font|https?:)/,
+      );
   });
 });
 
 describe('what Node and Electron run', () => {
   it('needs nothing beside itself but Node and Electron', () => {
     const known = new Set([...builtinModules, ...builtinModules.map((name) => `node:${name}`)]);
-    const files = readdirSync(join(dist, 'main'), { recursive: true, encoding: 'utf8' }).filter((name) => name.endsWith('.js'));
+    const files = readdirSync(join(dist, 'main'), { recursive: true, encoding: 'utf8' }).filter((name) =>
+      name.endsWith('.js'),
+    );
     const outside: string[] = [];
     for (const name of files) {
       const { module } = parseSync(name, readFileSync(join(dist, 'main', name), 'utf8'));

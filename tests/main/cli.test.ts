@@ -73,17 +73,19 @@ describe('plumbline winds', () => {
     const levels = answer[0]?.levels ?? [];
     expect(levels.length).toBe(3);
     for (const level of levels)
-      expect(Object.keys(level)).toEqual(expect.arrayContaining(['height_m', 'pressure_Pa', 'from_deg', 'speed_mps', 'temperature_K']));
+      expect(Object.keys(level)).toEqual(
+        expect.arrayContaining(['height_m', 'pressure_Pa', 'from_deg', 'speed_mps', 'temperature_K']),
+      );
     expect(levels[0]?.['height_m']).toBeCloseTo(304.8, 9);
     expect(levels[0]?.['speed_mps']).toBeCloseTo((10 * 1852) / 3600, 9);
     expect(levels[0]?.['temperature_K']).toBeCloseTo(294.65, 9);
     expect(levels[0]?.['pressure_Pa']).toBeCloseTo(99_300, 6);
-    expect([levels[0]?.['from_deg'], levels[1]?.['speed_mps'], levels[1]?.['temperature_K'], levels[1]?.['pressure_Pa']]).toEqual([
-      90,
-      0,
-      null,
-      null,
-    ]);
+    expect([
+      levels[0]?.['from_deg'],
+      levels[1]?.['speed_mps'],
+      levels[1]?.['temperature_K'],
+      levels[1]?.['pressure_Pa'],
+    ]).toEqual([90, 0, null, null]);
   });
 
   it('prints a table that a person can read: calm is calm, north is 360, missing is a dash, zero has no minus', async () => {
@@ -127,8 +129,12 @@ describe('plumbline winds', () => {
   it('says line and reason of a row that it left out, and answers the rest', async () => {
     const path = folder.write('own/fence.csv', TABLE.replace('2000,360,0', '2000,999,12'));
     const { status, out, errors } = await run('winds', path, '--json');
-    const [answer] = JSON.parse(out) as { readonly levels: readonly { readonly height_m: number; readonly from_deg: number | null }[] }[];
-    const withDirection = answer?.levels.filter((level) => level.from_deg !== null).map((level) => Math.round(level.height_m));
+    const [answer] = JSON.parse(out) as {
+      readonly levels: readonly { readonly height_m: number; readonly from_deg: number | null }[];
+    }[];
+    const withDirection = answer?.levels
+      .filter((level) => level.from_deg !== null)
+      .map((level) => Math.round(level.height_m));
     expect([status, withDirection]).toEqual([0, [305, 914]]);
     expect(errors.length).toBe(1);
     expect(errors[0]).toMatch(/fence\.csv:6: .*999/);
@@ -157,7 +163,10 @@ describe('arguments', () => {
       files: ['a'],
       options: { position: '-117.5,34', json: true },
     });
-    expect(readArguments(['--position=-117.5,34', 'a'], kinds)).toEqual({ files: ['a'], options: { position: '-117.5,34' } });
+    expect(readArguments(['--position=-117.5,34', 'a'], kinds)).toEqual({
+      files: ['a'],
+      options: { position: '-117.5,34' },
+    });
     expect(readArguments(['--', '--json'], kinds)).toEqual({ files: ['--json'], options: {} });
     expect(typeof readArguments(['--json', '-117.5'], kinds)).toBe('string');
   });
@@ -169,9 +178,11 @@ describe('arguments', () => {
     ]);
     for (const text of ['', ',', '1', '1,2,3', '181,0', '0,91', 'a,b', '1,', 'NaN,0'])
       expect([text, typeof readPosition(text)]).toEqual([text, 'string']);
-    expect([readTime('date', '2026-03-14'), readTime('date', '2026-03-14T06:00Z'), readTime('date', '2026-03-14T06:00:30.5Z')]).toEqual([
-      1773446400, 1773468000, 1773468030.5,
-    ]);
+    expect([
+      readTime('date', '2026-03-14'),
+      readTime('date', '2026-03-14T06:00Z'),
+      readTime('date', '2026-03-14T06:00:30.5Z'),
+    ]).toEqual([1773446400, 1773468000, 1773468030.5]);
     for (const text of [
       '',
       '2026',
@@ -188,8 +199,13 @@ describe('arguments', () => {
 
 describe('the command as it is started', () => {
   beforeAll(async () => void (await builtProgram(['main'])));
-  const start = (...args: string[]): { readonly status: number | null; readonly stdout: string; readonly stderr: string } =>
-    spawnSync(process.execPath, [join(projectRoot, 'main', 'plumbline.mjs'), ...args], { cwd: folder.root, encoding: 'utf8' });
+  const start = (
+    ...args: string[]
+  ): { readonly status: number | null; readonly stdout: string; readonly stderr: string } =>
+    spawnSync(process.execPath, [join(projectRoot, 'main', 'plumbline.mjs'), ...args], {
+      cwd: folder.root,
+      encoding: 'utf8',
+    });
 
   it('answers on standard output, refuses on standard error, with the status', () => {
     writeFileSync(join(folder.root, 'fence.csv'), TABLE);
@@ -211,9 +227,13 @@ describe('the command as it is started', () => {
   });
 
   it('ends quietly when its reader has read enough', () => {
-    const ran = spawnSync('sh', ['-c', `"${process.execPath}" "${join(projectRoot, 'main', 'plumbline.mjs')}" --help | true`], {
-      encoding: 'utf8',
-    });
+    const ran = spawnSync(
+      'sh',
+      ['-c', `"${process.execPath}" "${join(projectRoot, 'main', 'plumbline.mjs')}" --help | true`],
+      {
+        encoding: 'utf8',
+      },
+    );
     expect(ran).toMatchObject({ status: 0, stderr: '' });
   });
 });

@@ -1,4 +1,5 @@
-// `plumbline brief` as a person calls it: every format answers, refusals are one line that says what would be right, files are written.
+// `plumbline brief` as a person calls it: every format answers, refusals are one line that says what would be right,
+// files are written.
 import { readFileSync, writeFileSync, existsSync, cpSync } from 'node:fs';
 import { join } from 'node:path';
 import { DOMParser } from '@xmldom/xmldom';
@@ -13,7 +14,10 @@ const MEADOW = join(projectRoot, 'data/town-meadow/town-meadow.mission.json');
 async function run(...args: string[]): Promise<{ status: number; out: string; complaints: string[] }> {
   let out = '';
   const complaints: string[] = [];
-  const output = { print: (text: string) => void (out += text), complain: (line: string) => void complaints.push(line) };
+  const output = {
+    print: (text: string) => void (out += text),
+    complain: (line: string) => void complaints.push(line),
+  };
   return { status: await runBrief([...args, '--members', '50'], output), out, complaints };
 }
 
@@ -35,14 +39,19 @@ describe('plumbline brief', () => {
     expect((await run(MEADOW, '--format', 'radio')).out).toContain('READ BACK brief version four.');
     const html = await run(MEADOW, '--format', 'html', '--crew', 'First Aid');
     expect(html.out).toMatch(/^<!doctype html>[\s\S]*@font-face[\s\S]*<h1>First Aid<\/h1>/);
-    const json = JSON.parse((await run(MEADOW, '--format', 'json')).out) as { head: { version: { number: number } }; crews: unknown[] };
+    const json = JSON.parse((await run(MEADOW, '--format', 'json')).out) as {
+      head: { version: { number: number } };
+      crews: unknown[];
+    };
     expect([json.head.version.number, json.crews.length]).toEqual([4, 3]);
     const places = JSON.parse((await run(MEADOW, '--format', 'geojson')).out) as { features: unknown[] };
     const read = kml(xml((await run(MEADOW, '--format', 'kml')).out));
     expect(places.features.length).toBeGreaterThan(40);
     expect(read.features).toHaveLength(places.features.length);
     const own = gpx(xml((await run(MEADOW, '--format', 'gpx', '--crew', 'Marshal')).out));
-    const routes = own.features.filter((one) => one.properties?.['_gpxType'] === 'rte').map((one) => String(one.properties?.['name']));
+    const routes = own.features
+      .filter((one) => one.properties?.['_gpxType'] === 'rte')
+      .map((one) => String(one.properties?.['name']));
     expect(routes).toEqual(['Marshal to the jumper']);
     for (const [table, rows] of [
       ['cases', 7],
@@ -51,11 +60,11 @@ describe('plumbline brief', () => {
     ] as const) {
       // prettier-ignore
       const lines = (await run(MEADOW, '--format', 'csv', '--table', table)).out.trimEnd().split('\r\n');
-      expect([table, lines.length - 1 >= rows, new Set(lines.map((line) => line.replace(/"[^"]*"/g, '').split(',').length)).size]).toEqual([
+      expect([
         table,
-        true,
-        1,
-      ]);
+        lines.length - 1 >= rows,
+        new Set(lines.map((line) => line.replace(/"[^"]*"/g, '').split(',').length)).size,
+      ]).toEqual([table, true, 1]);
     }
   }, 120_000);
 

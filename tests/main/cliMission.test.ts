@@ -1,4 +1,5 @@
-// The commands on a mission, as mission-format.md promises them: shapes, exit status, and the same bytes for the same question.
+// The commands on a mission, as mission-format.md promises them: shapes, exit status, and the same bytes for the same
+// question.
 import { copyFileSync, mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -12,14 +13,23 @@ const SALT = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
 async function run(...args: string[]) {
   const out: string[] = [];
   const complaints: string[] = [];
-  const status = await main(args, { print: (text) => void out.push(text), complain: (line) => void complaints.push(line) });
+  const status = await main(args, {
+    print: (text) => void out.push(text),
+    complain: (line) => void complaints.push(line),
+  });
   return { status, out: out.join(''), complaints };
 }
 
 const place = z.tuple([z.number(), z.number()]);
 const predictShape = z.object({
   stages: z.array(
-    z.object({ name: z.string(), start_s: z.number(), end_s: z.number(), startHeight_m: z.number(), endHeight_m: z.number() }),
+    z.object({
+      name: z.string(),
+      start_s: z.number(),
+      end_s: z.number(),
+      startHeight_m: z.number(),
+      endHeight_m: z.number(),
+    }),
   ),
   peak: z.object({ speed_mps: z.number(), mach: z.number(), time_s: z.number(), height_m: z.number() }),
   opening: z.object({ time_s: z.number(), position: place, height_m: z.number(), shock_g: z.number() }),
@@ -50,13 +60,19 @@ describe('predict', () => {
       expect(stage.end_s).toBeGreaterThanOrEqual(stage.start_s);
     });
     expect(answer.track[0]?.[0]).toBe(0);
-    expect(answer.track.at(-1)).toEqual([answer.landing.time_s, ...answer.landing.position, answer.landing.elevation_m]);
-    for (let i = 1; i < answer.track.length; i++) expect(answer.track[i]?.[0]).toBeGreaterThan(answer.track[i - 1]?.[0] ?? Infinity);
+    expect(answer.track.at(-1)).toEqual([
+      answer.landing.time_s,
+      ...answer.landing.position,
+      answer.landing.elevation_m,
+    ]);
+    for (let i = 1; i < answer.track.length; i++)
+      expect(answer.track[i]?.[0]).toBeGreaterThan(answer.track[i - 1]?.[0] ?? Infinity);
   });
 
   it('without --json it is read by a person: exit, opening, touchdown, coordinates, cautions', async () => {
     const { out } = await run('predict', SALT);
-    for (const word of ['Exit', 'Opening', 'Touchdown', 'MSL', 'true (', 'magnetic', 'Advisory only']) expect(out).toContain(word);
+    for (const word of ['Exit', 'Opening', 'Touchdown', 'MSL', 'true (', 'magnetic', 'Advisory only'])
+      expect(out).toContain(word);
   });
 
   it.each([
@@ -104,16 +120,22 @@ describe('ensemble and advise', () => {
     expect(now.status).toBe(0);
     expect((await run('advise', SALT, '--members', '100', '--json')).out).toBe(now.out);
     const before = await run('advise', SALT, '--members', '100', '--at', '2027-04-14T03:55:00Z', '--json');
-    const limits = z.object({ limits: z.array(z.object({ limit: z.object({ name: z.string() }), state: z.string() })) });
-    const age = (text: string) => limits.parse(JSON.parse(text)).limits.find((one) => one.limit.name === 'surfaceWindAge_s')?.state;
+    const limits = z.object({
+      limits: z.array(z.object({ limit: z.object({ name: z.string() }), state: z.string() })),
+    });
+    const age = (text: string) =>
+      limits.parse(JSON.parse(text)).limits.find((one) => one.limit.name === 'surfaceWindAge_s')?.state;
     expect(age(before.out)).toBe('not given');
     expect(age(now.out)).not.toBe('not given');
   });
 
   it('advise as text says the word, the window, every limit with its source, and the cautions', async () => {
     const { out } = await run('advise', SALT, '--members', '300');
-    expect(out).toMatch(/EXIT \d\d:\d\d:\d\d to \d\d:\d\d:\d\dZ · best \d\d:\d\d:\d\dZ · \d+\u202f% in Saltbell North · (GO|HOLD|NO-GO)/);
-    for (const word of ['surface wind', 'chance of the zone', 'daylight', 'oxygen', 'Advisory only']) expect(out).toContain(word);
+    expect(out).toMatch(
+      /EXIT \d\d:\d\d:\d\d to \d\d:\d\d:\d\dZ · best \d\d:\d\d:\d\dZ · \d+\u202f% in Saltbell North · (GO|HOLD|NO-GO)/,
+    );
+    for (const word of ['surface wind', 'chance of the zone', 'daylight', 'oxygen', 'Advisory only'])
+      expect(out).toContain(word);
   });
 
   it('advise answers cases, gondola, crews and search: as text in sections, as JSON under one key', async () => {
@@ -133,7 +155,9 @@ describe('ensemble and advise', () => {
     const lonLat = z.tuple([z.number().min(-180).max(180), z.number().min(-90).max(90)]);
     const shape = z.object({
       recovery: z.object({
-        cases: z.array(z.object({ kind: z.string(), case: z.object({ name: z.string(), weight: z.number().min(0).max(1) }) })),
+        cases: z.array(
+          z.object({ kind: z.string(), case: z.object({ name: z.string(), weight: z.number().min(0).max(1) }) }),
+        ),
         placement: z.object({ crews: z.array(z.object({ crew: z.string(), position: lonLat, reason: z.string() })) }),
         others: z.array(z.object({ name: z.string(), landing: z.object({ position: lonLat }) })),
         search: z.object({ datum: lonLat }),

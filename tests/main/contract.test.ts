@@ -1,4 +1,5 @@
-// The contract, once, against both hosts: every call with its answer and its refusals, every event, as the window sees them.
+// The contract, once, against both hosts: every call with its answer and its refusals, every event, as the window sees
+// them.
 import { existsSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
@@ -17,7 +18,8 @@ vi.mock('electron', () => ({
   ipcRenderer: {
     invoke: (channel: string, args: unknown) => preload.invoke(channel, args),
     on: (channel: string, listener: (event: unknown, value: unknown) => void) => preload.on(channel, listener),
-    removeListener: (channel: string, listener: (event: unknown, value: unknown) => void) => preload.removeListener(channel, listener),
+    removeListener: (channel: string, listener: (event: unknown, value: unknown) => void) =>
+      preload.removeListener(channel, listener),
   },
 }));
 
@@ -51,7 +53,11 @@ describe.each([
   /** Collects an event's values; `next` waits for as many as are wanted. */
   function collect<E extends EventName>(
     name: E,
-  ): { readonly got: DeskEvents[E][]; readonly next: (count: number) => Promise<DeskEvents[E][]>; readonly stop: () => void } {
+  ): {
+    readonly got: DeskEvents[E][];
+    readonly next: (count: number) => Promise<DeskEvents[E][]>;
+    readonly stop: () => void;
+  } {
     const got: DeskEvents[E][] = [];
     const stop = side.desk.on(name, (event) => void got.push(event));
     const next = (count: number): Promise<DeskEvents[E][]> =>
@@ -121,21 +127,34 @@ describe.each([
   it('opens a plan that cannot be read as it is: saying why is the work of the reader', async () => {
     for (const text of ['', '{"format": "plumbl', '\0\u0001\u0002', 'null', '[]', '{"winds":{"files":7}}']) {
       writeFileSync(side.folder.mission, text);
-      expect(await open()).toEqual({ path: side.folder.mission, planText: text, logText: '', attachments: [], problems: [] });
+      expect(await open()).toEqual({
+        path: side.folder.mission,
+        planText: text,
+        logText: '',
+        attachments: [],
+        problems: [],
+      });
     }
   });
 
   it('says in a sentence why it cannot open', async () => {
     const nowhere = join(side.folder.root, 'own', 'none.mission.json');
     side.choose(nowhere);
-    const missing = host === 'electron' ? await side.desk.call('mission/choose') : await side.desk.call('mission/open', nowhere);
+    const missing =
+      host === 'electron' ? await side.desk.call('mission/choose') : await side.desk.call('mission/open', nowhere);
     expect(refusal(missing)).toBe(`${nowhere} does not exist.`);
     const large = side.folder.write('demos/large.mission.json', Buffer.alloc(32_000_001, ' '));
-    expect(refusal(await side.desk.call('mission/open', large))).toBe(`${large} holds 32.0 MB; expected at most 32.0 MB for a mission.`);
+    expect(refusal(await side.desk.call('mission/open', large))).toBe(
+      `${large} holds 32.0 MB; expected at most 32.0 MB for a mission.`,
+    );
     const other = side.folder.write('demos/other.txt', '{}');
-    expect(refusal(await side.desk.call('mission/open', other))).toMatch(/is not a mission; expected a file named \*\.mission\.json\.$/);
+    expect(refusal(await side.desk.call('mission/open', other))).toMatch(
+      /is not a mission; expected a file named \*\.mission\.json\.$/,
+    );
     mkdirSync(join(side.folder.demos, 'x.mission.json'));
-    expect(refusal(await side.desk.call('mission/open', join(side.folder.demos, 'x.mission.json')))).toMatch(/is a folder/);
+    expect(refusal(await side.desk.call('mission/open', join(side.folder.demos, 'x.mission.json')))).toMatch(
+      /is a folder/,
+    );
   });
 
   it('saves whole, byte for byte, and reads it back', async () => {
@@ -151,8 +170,12 @@ describe.each([
     await open();
     writeFileSync(side.folder.mission, '{"by":"another program"}');
     const saved = value(await side.desk.call('mission/save', side.folder.mission, planText));
-    expect(saved.note).toBe('Another program had changed the file; its version is kept as test.kept-2026-03-14T060000Z.json.');
-    expect(readFileSync(join(side.folder.root, 'own', 'test.kept-2026-03-14T060000Z.json'), 'utf8')).toBe('{"by":"another program"}');
+    expect(saved.note).toBe(
+      'Another program had changed the file; its version is kept as test.kept-2026-03-14T060000Z.json.',
+    );
+    expect(readFileSync(join(side.folder.root, 'own', 'test.kept-2026-03-14T060000Z.json'), 'utf8')).toBe(
+      '{"by":"another program"}',
+    );
     expect(readFileSync(side.folder.mission, 'utf8')).toBe(planText);
     expect(value(await side.desk.call('mission/save', side.folder.mission, `${planText}\n`)).note).toBeUndefined();
   });
@@ -173,15 +196,23 @@ describe.each([
 
   it('copies a demo at its first change, with all its files, and leaves it alone', async () => {
     const copied = collect('mission/copied');
-    side.folder.write('demos/plain/plain.log.jsonl', '{"seq":1,"at":"2026-01-01T00:00:00Z","kind":"note","text":"first"}\n');
+    side.folder.write(
+      'demos/plain/plain.log.jsonl',
+      '{"seq":1,"at":"2026-01-01T00:00:00Z","kind":"note","text":"first"}\n',
+    );
     await open(side.folder.demo);
     const event = value(await side.desk.call('log/append', side.folder.demo, NOTE));
     const copy = join(side.folder.copies, 'plain', 'plain.mission.json');
     expect(event.seq).toBe(2);
     expect(await copied.next(1)).toEqual([{ from: side.folder.demo, to: copy }]);
     const saved = value(await side.desk.call('mission/save', side.folder.demo, '{"changed":true}'));
-    expect(saved).toMatchObject({ path: copy, note: `The demo stays as it is; this is a copy in ${join(side.folder.copies, 'plain')}.` });
-    expect(value(await side.desk.call('mission/attach', side.folder.demo, 'new.txt', Buffer.from('x')))).toEqual({ name: 'new.txt' });
+    expect(saved).toMatchObject({
+      path: copy,
+      note: `The demo stays as it is; this is a copy in ${join(side.folder.copies, 'plain')}.`,
+    });
+    expect(value(await side.desk.call('mission/attach', side.folder.demo, 'new.txt', Buffer.from('x')))).toEqual({
+      name: 'new.txt',
+    });
     expect(readFileSync(copy, 'utf8')).toBe('{"changed":true}');
     expect(readFileSync(join(side.folder.copies, 'plain', 'plain.log.jsonl'), 'utf8').split('\n').length).toBe(3);
     for (const name of ['terrain.tif', 'roads.geojson', 'winds/0000Z.txt', 'new.txt'])
@@ -204,9 +235,13 @@ describe.each([
     await open();
     const first = value(await side.desk.call('log/append', side.folder.mission, NOTE));
     expect(first).toEqual({ seq: 1, at: FIXED_NOW.toISOString(), ...NOTE });
-    const exercise = value(await side.desk.call('log/append', side.folder.mission, { ...NOTE, later: [1] }, '2027-04-14T05:00:00Z'));
+    const exercise = value(
+      await side.desk.call('log/append', side.folder.mission, { ...NOTE, later: [1] }, '2027-04-14T05:00:00Z'),
+    );
     expect(exercise).toEqual({ seq: 2, at: '2027-04-14T05:00:00Z', ...NOTE, later: [1] });
-    expect(await appended.next(2)).toEqual([first, exercise].map((event) => ({ missionPath: side.folder.mission, event })));
+    expect(await appended.next(2)).toEqual(
+      [first, exercise].map((event) => ({ missionPath: side.folder.mission, event })),
+    );
     expect(readFileSync(side.folder.log, 'utf8')).toBe(`${JSON.stringify(first)}\n${JSON.stringify(exercise)}\n`);
     appended.stop();
     const wrong: unknown[] = [
@@ -244,7 +279,9 @@ describe.each([
     await open();
     const chosen = join(side.folder.root, 'elsewhere.gpx');
     side.choose(chosen);
-    const written = value(await side.desk.call('export/write', side.folder.mission, 'brief.gpx', new TextEncoder().encode('<gpx/>')));
+    const written = value(
+      await side.desk.call('export/write', side.folder.mission, 'brief.gpx', new TextEncoder().encode('<gpx/>')),
+    );
     expect(written.path).toBe(host === 'electron' ? chosen : join(side.folder.root, 'own', 'brief.gpx'));
     expect(readFileSync(written.path, 'utf8')).toBe('<gpx/>');
     if (host === 'electron') {
@@ -252,13 +289,13 @@ describe.each([
         'No place was chosen; nothing was written.',
       );
     } else {
-      expect(value(await side.desk.call('export/write', side.folder.mission, 'brief.gpx', new Uint8Array(1))).path).toBe(
-        join(side.folder.root, 'own', 'brief-2.gpx'),
-      );
+      expect(
+        value(await side.desk.call('export/write', side.folder.mission, 'brief.gpx', new Uint8Array(1))).path,
+      ).toBe(join(side.folder.root, 'own', 'brief-2.gpx'));
     }
-    expect(refusal(await side.desk.call('export/write', side.folder.mission, 'test.log.jsonl', new Uint8Array()))).toMatch(
-      /mission's own files/,
-    );
+    expect(
+      refusal(await side.desk.call('export/write', side.folder.mission, 'test.log.jsonl', new Uint8Array())),
+    ).toMatch(/mission's own files/);
     side.choose(join(side.folder.root, 'brief.pdf'));
     const pdf = value(await side.desk.call('export/pdf', side.folder.mission, 'brief.pdf', '<p>brief</p>'));
     expect(readFileSync(pdf.path, 'latin1')).toMatch(/^%PDF/);
@@ -277,7 +314,10 @@ describe.each([
       [join(watched, 'new.txt'), '09007KT', undefined],
     ]);
     side.folder.write('own/inbox/old.txt', 'old, changed');
-    expect((await files.next(2)).map(({ bytes }) => Buffer.from(bytes).toString())).toEqual(['09007KT', 'old, changed']);
+    expect((await files.next(2)).map(({ bytes }) => Buffer.from(bytes).toString())).toEqual([
+      '09007KT',
+      'old, changed',
+    ]);
     expect(value(await side.desk.call('feed/stop', watched))).toEqual({ stopped: watched });
     expect(refusal(await side.desk.call('feed/stop', watched))).toBe(`${watched} is not watched.`);
     files.stop();
@@ -289,7 +329,9 @@ describe.each([
     expect(refusal(await side.desk.call('feed/watch', nowhere))).toBe(`${nowhere} does not exist.`);
     const chosen = await side.desk.call('feed/choose', 'folder');
     expect(refusal(chosen)).toBe(
-      host === 'electron' ? 'Nothing was chosen to watch.' : 'There is no dialog here; type the path of the folder or file instead.',
+      host === 'electron'
+        ? 'Nothing was chosen to watch.'
+        : 'There is no dialog here; type the path of the folder or file instead.',
     );
     const outside = await side.desk.call('feed/watch', side.folder.demos);
     if (host === 'browser') expect(outside.ok).toBe(true);
@@ -322,7 +364,10 @@ describe.each([
     for (const name of Object.keys(callNames)) {
       for (const args of [[7], [null], ['a', 'b', 'c', 'd'], [{ path: 'x' }]]) {
         const answer = await ask(name, ...args).catch((error: unknown) => ({ ok: false, why: String(error) }));
-        expect(answer).toMatchObject({ ok: false, why: expect.stringContaining(`The call ${name} was refused: `) as string });
+        expect(answer).toMatchObject({
+          ok: false,
+          why: expect.stringContaining(`The call ${name} was refused: `) as string,
+        });
         tried += 1;
       }
     }

@@ -1,5 +1,6 @@
-// The real Electron with the real window, driven by Playwright: runs where Electron's own program is on the machine. Its install
-// fetches nothing; where it cannot be fetched, the host is tested through a stand-in alone (shell.test.ts), and this says so.
+// The real Electron with the real window, driven by Playwright: runs where Electron's own program is on the machine.
+// Its install fetches nothing; where it cannot be fetched, the host is tested through a stand-in alone (shell.test.ts),
+// and this says so.
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -20,8 +21,10 @@ function electronProgram(): string | null {
 }
 
 const program = electronProgram();
-const hasDisplay = process.platform !== 'linux' || Boolean(process.env['DISPLAY']) || Boolean(process.env['WAYLAND_DISPLAY']);
-const missing = program === null ? 'no Electron program on this machine' : hasDisplay ? null : 'no display for Electron';
+const hasDisplay =
+  process.platform !== 'linux' || Boolean(process.env['DISPLAY']) || Boolean(process.env['WAYLAND_DISPLAY']);
+const missing =
+  program === null ? 'no Electron program on this machine' : hasDisplay ? null : 'no display for Electron';
 
 if (program === null || missing !== null) {
   leftOut(`the suite in the real Electron (${missing}); its host is tested through a stand-in only`);
@@ -54,9 +57,11 @@ function withElectron(executablePath: string): void {
 
   it('gives the page the desk and no Node', async () => {
     expect(await page.evaluate(() => Object.keys(window.desk ?? {}).toSorted())).toEqual(['call', 'on']);
-    expect(await page.evaluate(() => ['require', 'process', 'module', 'Buffer', 'global'].filter((name) => name in globalThis))).toEqual(
-      [],
-    );
+    expect(
+      await page.evaluate(() =>
+        ['require', 'process', 'module', 'Buffer', 'global'].filter((name) => name in globalThis),
+      ),
+    ).toEqual([]);
     expect(await page.evaluate(async () => (await window.desk?.call('host/about'))?.host)).toBe('electron');
     expect(await page.evaluate(async () => (await window.desk?.call('mission/demos'))?.length)).toBe(2);
   });

@@ -12,12 +12,15 @@ import type {
 } from '../../main/electron/port.ts';
 import { APP_URL } from '../../main/electron/options.ts';
 
-/** Every property that is not there throws when it is touched, so that a new use of Electron needs a plan here first. */
+/**
+ * Every property that is not there throws when it is touched, so that a new use of Electron needs a plan here first.
+ */
 export function strict<T extends object>(name: string, target: T): T {
   return new Proxy(target, {
     get(object, key): unknown {
       // A promise's resolution asks any object for `then`; that is the language's own, not a use of Electron.
-      if (!(key in object) && key !== 'then' && typeof key === 'string') throw new Error(`unplanned use of electron: ${name}.${key}`);
+      if (!(key in object) && key !== 'then' && typeof key === 'string')
+        throw new Error(`unplanned use of electron: ${name}.${key}`);
       return Reflect.get(object, key, object);
     },
   });
@@ -135,7 +138,9 @@ export class FakeSession implements SessionPort {
   check: ((contents: unknown, permission: string, origin: string) => boolean) | null = null;
   device: (() => boolean) | null = null;
 
-  setPermissionRequestHandler(handler: (contents: unknown, permission: string, callback: (granted: boolean) => void) => void): void {
+  setPermissionRequestHandler(
+    handler: (contents: unknown, permission: string, callback: (granted: boolean) => void) => void,
+  ): void {
     this.request = handler;
   }
 

@@ -1,4 +1,5 @@
-// Files that arrive while a person works: in pieces, replaced, rotated, gone and back. Only whole ones and whole lines are sent.
+// Files that arrive while a person works: in pieces, replaced, rotated, gone and back. Only whole ones and whole lines
+// are sent.
 import { appendFileSync, mkdirSync, renameSync, rmSync, truncateSync, unlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';

@@ -1,7 +1,18 @@
-// What is on the disk after a crash: a save is whole or was not there, an event that was acknowledged is in the log, its number
-// is the next one, and a torn line stays as it is. The crash is real: a process of its own, killed while it writes.
+// What is on the disk after a crash: a save is whole or was not there, an event that was acknowledged is in the log,
+// its number is the next one, and a torn line stays as it is. The crash is real: a process of its own, killed while it
+// writes.
 import { spawn } from 'node:child_process';
-import { appendFileSync, chmodSync, existsSync, mkdirSync, readdirSync, readFileSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
+import {
+  appendFileSync,
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { build } from 'vite';
@@ -69,11 +80,17 @@ describe('the log', () => {
   it('says what is wrong and goes on with the next event', async () => {
     const log = new LogWriter(folder.log);
     await log.append(NOTE, AT);
-    await expect(log.append({ kind: 'note', text: 'x'.repeat(1_000_001) }, AT)).rejects.toThrow('did not take an event of 1.0 MB');
+    await expect(log.append({ kind: 'note', text: 'x'.repeat(1_000_001) }, AT)).rejects.toThrow(
+      'did not take an event of 1.0 MB',
+    );
     expect((await log.append(NOTE, AT)).seq).toBe(2);
     mkdirSync(join(folder.root, 'a.log.jsonl'));
-    await expect(new LogWriter(join(folder.root, 'a.log.jsonl')).append(NOTE, AT)).rejects.toMatchObject({ code: 'EISDIR' });
-    await expect(new LogWriter(join(folder.root, 'none', 'a.log.jsonl')).append(NOTE, AT)).rejects.toMatchObject({ code: 'ENOENT' });
+    await expect(new LogWriter(join(folder.root, 'a.log.jsonl')).append(NOTE, AT)).rejects.toMatchObject({
+      code: 'EISDIR',
+    });
+    await expect(new LogWriter(join(folder.root, 'none', 'a.log.jsonl')).append(NOTE, AT)).rejects.toMatchObject({
+      code: 'ENOENT',
+    });
     expect(await readLog(join(folder.root, 'none.log.jsonl'))).toBe('');
   });
 });
@@ -83,7 +100,12 @@ describe('a save', () => {
     chmodSync(folder.mission, 0o600);
     await writeAtomic(folder.mission, 'new');
     expect([readFileSync(folder.mission, 'utf8'), statSync(folder.mission).mode & 0o777]).toEqual(['new', 0o600]);
-    expect(readdirSync(join(folder.root, 'own')).toSorted()).toEqual(['roads.geojson', 'terrain.tif', 'test.mission.json', 'winds']);
+    expect(readdirSync(join(folder.root, 'own')).toSorted()).toEqual([
+      'roads.geojson',
+      'terrain.tif',
+      'test.mission.json',
+      'winds',
+    ]);
   });
 
   it('that fails leaves the old file and nothing beside it', async () => {
@@ -109,23 +131,32 @@ describe('a save', () => {
   it('of something new never takes the place of something old', async () => {
     const path = join(folder.root, 'x.y.gpx');
     const made = await Promise.all(Array.from({ length: 5 }, (_, i) => writeNew(path, Buffer.from(String(i)))));
-    expect(made.toSorted()).toEqual(['x.y-2.gpx', 'x.y-3.gpx', 'x.y-4.gpx', 'x.y-5.gpx', 'x.y.gpx'].map((name) => join(folder.root, name)));
-    expect(new Set(made.map((name) => readFileSync(name, 'utf8'))).size).toBe(5);
-    expect(await Promise.all([makeFolder(join(folder.root, 'a', 'b')), makeFolder(join(folder.root, 'a', 'b'))])).toEqual(
-      expect.arrayContaining([join(folder.root, 'a', 'b'), join(folder.root, 'a', 'b-2')]) as string[],
+    expect(made.toSorted()).toEqual(
+      ['x.y-2.gpx', 'x.y-3.gpx', 'x.y-4.gpx', 'x.y-5.gpx', 'x.y.gpx'].map((name) => join(folder.root, name)),
     );
+    expect(new Set(made.map((name) => readFileSync(name, 'utf8'))).size).toBe(5);
+    expect(
+      await Promise.all([makeFolder(join(folder.root, 'a', 'b')), makeFolder(join(folder.root, 'a', 'b'))]),
+    ).toEqual(expect.arrayContaining([join(folder.root, 'a', 'b'), join(folder.root, 'a', 'b-2')]) as string[]);
   });
 });
 
 describe('the files that a plan names', () => {
   it('are found in any plan, and none in what is not one', () => {
-    expect(namedFiles('{"site":{"terrain":"t.tif"},"roads":"r.json","winds":{"files":["a","b","a","",7,null]}}')).toEqual([
-      't.tif',
-      'r.json',
-      'a',
-      'b',
-    ]);
-    for (const text of ['', 'null', '7', '[]', '{}', '{"winds":[]}', '{"winds":{"files":{}}}', '{"site":7,"roads":{}}', '{"a"'])
+    expect(
+      namedFiles('{"site":{"terrain":"t.tif"},"roads":"r.json","winds":{"files":["a","b","a","",7,null]}}'),
+    ).toEqual(['t.tif', 'r.json', 'a', 'b']);
+    for (const text of [
+      '',
+      'null',
+      '7',
+      '[]',
+      '{}',
+      '{"winds":[]}',
+      '{"winds":{"files":{}}}',
+      '{"site":7,"roads":{}}',
+      '{"a"',
+    ])
       expect(namedFiles(text)).toEqual([]);
   });
 
@@ -155,12 +186,14 @@ describe('the files that a plan names', () => {
   it('a demo is a demo by where it really lies', async () => {
     symlinkSync(folder.demos, join(folder.root, 'link'));
     const missions = new Missions(join(folder.root, 'link'), folder.copies, () => undefined);
-    expect([await missions.isDemo(folder.demo), await missions.isDemo(folder.mission), await missions.isDemo(folder.demos)]).toEqual([
-      true,
+    expect([
+      await missions.isDemo(folder.demo),
+      await missions.isDemo(folder.mission),
+      await missions.isDemo(folder.demos),
+    ]).toEqual([true, false, false]);
+    expect(await new Missions(join(folder.root, 'none'), folder.copies, () => undefined).isDemo(folder.demo)).toBe(
       false,
-      false,
-    ]);
-    expect(await new Missions(join(folder.root, 'none'), folder.copies, () => undefined).isDemo(folder.demo)).toBe(false);
+    );
   });
 });
 
@@ -187,10 +220,15 @@ describe('a crash', () => {
   });
   afterAll(() => workshop.remove());
 
-  /** Runs a script until it has said so many lines, kills it while it goes on, and answers every whole line that it said. */
+  /**
+   * Runs a script until it has said so many lines, kills it while it goes on, and answers every whole line that it
+   * said.
+   */
   function killedAfter(script: string, count: number): Promise<string[]> {
     return new Promise((resolve, reject) => {
-      const child = spawn(process.execPath, ['--input-type=module', '-e', script], { stdio: ['ignore', 'pipe', 'inherit'] });
+      const child = spawn(process.execPath, ['--input-type=module', '-e', script], {
+        stdio: ['ignore', 'pipe', 'inherit'],
+      });
       let said = '';
       child.stdout.on('data', (data: Buffer) => {
         said += data.toString();

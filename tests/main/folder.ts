@@ -1,4 +1,5 @@
-// A folder of one test: a mission with the files it names, a demo folder beside it, a place for copies. Gone at the end.
+// A folder of one test: a mission with the files it names, a demo folder beside it, a place for copies. Gone at the
+// end.
 import { mkdirSync, mkdtempSync, realpathSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';

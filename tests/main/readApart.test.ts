@@ -1,13 +1,13 @@
-// A netCDF-4 file in a thread of its own, as the command line reads it: the same answer as in this thread, and a sentence where the
-// thread ends, fails or does not come back.
+// A netCDF-4 file in a thread of its own, as the command line reads it: the same answer as in this thread, and a
+// sentence where the thread ends, fails or does not come back.
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { ReadApart } from '../../core/formats/apart.ts';
-import { readNetcdf } from '../../core/formats/netcdf.ts';
-import { readWindFile } from '../../core/formats/winds.ts';
+import type { ReadApart } from '../../core/formats/grids/apart.ts';
+import { readNetcdf } from '../../core/formats/grids/netcdf.ts';
+import { readWindFile } from '../../core/formats/winds/winds.ts';
 import { readerApart } from '../../main/cli/readApart.ts';
 import { builtProgram } from '../build.ts';
 import { classicBytes, forecast, hdf5Bytes, PLAIN } from '../formats/netcdfMade.ts';
@@ -55,7 +55,12 @@ describe('a netCDF-4 file apart', () => {
     ['that does not come back', 'setInterval(() => {}, 1000);', 0.4, /took longer than \d+ s and was given up/],
     ['that goes round without end', 'for (;;);', 0.4, /took longer than \d+ s and was given up/],
     ['that ends', 'process.exit(0)', undefined, /could not be read \(its thread ended\); it is damaged/],
-    ['that fails', "throw new Error('memory access out of bounds')", undefined, /could not be read \(memory access out of bounds\)/],
+    [
+      'that fails',
+      "throw new Error('memory access out of bounds')",
+      undefined,
+      /could not be read \(memory access out of bounds\)/,
+    ],
   ])('a thread %s is one sentence', async (_, code, limit_s, sentence) => {
     const { value, problems } = await threadOf(code, limit_s)(new Uint8Array(8), near);
     expect(value).toEqual({ decoded: [], grids: [] });
@@ -69,7 +74,9 @@ describe('a netCDF-4 file apart', () => {
     // The length of the first object: far beyond the heap. HDF5 2.0.0 does not come back from this.
     bytes[heap + 16 + 8 + 5] = 7;
     const { problems } = await readNetcdf(bytes, near);
-    expect(problems[0]?.text).toMatch(new RegExp(`^byte ${heap + 16}: an object of 769658139\\d+ bytes in the heap of texts`));
+    expect(problems[0]?.text).toMatch(
+      new RegExp(`^byte ${heap + 16}: an object of 769658139\\d+ bytes in the heap of texts`),
+    );
     // Free space without a length: the other way round without end.
     bytes.set([0, 0], heap + 16);
     bytes.fill(0, heap + 16 + 8, heap + 16 + 16);

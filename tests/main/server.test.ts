@@ -1,5 +1,6 @@
 // The browser host against whoever else can reach its port: other pages, other programs, tricks of DNS, floods.
-// What a header means: RFC 9110 §7.2 (Host), RFC 6454 §7 and RFC 6455 §10.2 (Origin); DNS rebinding is stopped by the Host.
+// What a header means: RFC 9110 §7.2 (Host), RFC 6454 §7 and RFC 6455 §10.2 (Origin); DNS rebinding is stopped by the
+// Host.
 import { request as httpRequest } from 'node:http';
 import { connect } from 'node:net';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
@@ -35,7 +36,11 @@ function ask(path: string, headers: Record<string, string> = {}, method = 'GET')
       const parts: Buffer[] = [];
       answer.on('data', (part: Buffer) => void parts.push(part));
       answer.on('end', () =>
-        resolve({ status: answer.statusCode ?? 0, headers: answer.headers, body: Buffer.concat(parts).toString('utf8') }),
+        resolve({
+          status: answer.statusCode ?? 0,
+          headers: answer.headers,
+          body: Buffer.concat(parts).toString('utf8'),
+        }),
       );
     });
     asked.on('error', reject);
@@ -44,7 +49,9 @@ function ask(path: string, headers: Record<string, string> = {}, method = 'GET')
 }
 
 /** A connection with the given headers: how it ended, or `open`. */
-function socket(headers: { readonly origin?: string; readonly host?: string; readonly path?: string } = {}): Promise<WebSocket | string> {
+function socket(
+  headers: { readonly origin?: string; readonly host?: string; readonly path?: string } = {},
+): Promise<WebSocket | string> {
   return new Promise((resolve) => {
     const made = new WebSocket(`ws://127.0.0.1:${host.port}${headers.path ?? '/desk'}`, {
       ...(headers.origin === undefined ? {} : { origin: headers.origin }),
@@ -56,7 +63,8 @@ function socket(headers: { readonly origin?: string; readonly host?: string; rea
 }
 
 const ownOrigin = (): string => `http://127.0.0.1:${host.port}`;
-const closing = (made: WebSocket): Promise<number> => new Promise((resolve) => void made.once('close', (code) => resolve(code)));
+const closing = (made: WebSocket): Promise<number> =>
+  new Promise((resolve) => void made.once('close', (code) => resolve(code)));
 
 /** An open connection of the right origin; fails where there is none. */
 async function opened(): Promise<WebSocket> {
@@ -67,7 +75,9 @@ async function opened(): Promise<WebSocket> {
 
 async function admitted(): Promise<WebSocket> {
   const made = await opened();
-  const welcome = new Promise((resolve) => void made.once('message', (data: Buffer) => resolve(unpack(data.toString(), base64))));
+  const welcome = new Promise(
+    (resolve) => void made.once('message', (data: Buffer) => resolve(unpack(data.toString(), base64))),
+  );
   made.send(pack({ kind: 'token', token: host.token }, base64));
   expect(await welcome).toEqual({ kind: 'welcome' });
   return made;
@@ -108,7 +118,9 @@ describe('what is served', () => {
       'permissions-policy': 'camera=(), microphone=(), geolocation=(), usb=(), serial=(), hid=(), payment=()',
       'cache-control': 'no-store',
     });
-    expect(Object.keys(page.headers).filter((name) => name.startsWith('access-control') || name === 'set-cookie')).toEqual([]);
+    expect(
+      Object.keys(page.headers).filter((name) => name.startsWith('access-control') || name === 'set-cookie'),
+    ).toEqual([]);
     const script = await ask('/assets/app-0a1B2c3D.js?v=1');
     expect([script.status, script.headers['content-type'], script.headers['cache-control']]).toEqual([
       200,
@@ -138,7 +150,8 @@ describe('what is served', () => {
       '/\0',
       '*',
     ];
-    for (const path of paths) expect([path, (await ask(encodeURI(path).replaceAll('%25', '%'))).status]).toEqual([path, 404]);
+    for (const path of paths)
+      expect([path, (await ask(encodeURI(path).replaceAll('%25', '%'))).status]).toEqual([path, 404]);
     for (const method of ['POST', 'PUT', 'DELETE', 'OPTIONS']) expect((await ask('/', {}, method)).status).toBe(405);
   });
 
@@ -165,8 +178,11 @@ describe('who is heard', () => {
       `${ownOrigin()}.evil.example`,
       undefined,
     ];
-    for (const origin of origins) expect(await socket(origin === undefined ? {} : { origin })).toBe('Unexpected server response: 403');
-    expect(await socket({ origin: ownOrigin(), host: `evil.example:${host.port}` })).toBe('Unexpected server response: 403');
+    for (const origin of origins)
+      expect(await socket(origin === undefined ? {} : { origin })).toBe('Unexpected server response: 403');
+    expect(await socket({ origin: ownOrigin(), host: `evil.example:${host.port}` })).toBe(
+      'Unexpected server response: 403',
+    );
     expect(await socket({ origin: ownOrigin(), path: '/other' })).toBe('Unexpected server response: 403');
   });
 
@@ -204,7 +220,12 @@ describe('who is heard', () => {
     window.on('message', (data: Buffer) => void answers.push(unpack(data.toString(), base64)));
     window.send(pack({ kind: 'call', id: 1, name: 'mission/open', args: [folder.mission] }, base64));
     await vi.waitFor(() => expect(answers.length).toBe(1));
-    window.send(pack({ kind: 'call', id: 2, name: 'log/append', args: [folder.mission, { kind: 'note', text: 'secret' }] }, base64));
+    window.send(
+      pack(
+        { kind: 'call', id: 2, name: 'log/append', args: [folder.mission, { kind: 'note', text: 'secret' }] },
+        base64,
+      ),
+    );
     await vi.waitFor(() => expect(answers.length).toBe(3));
     expect(answers.slice(1)).toEqual([
       {
@@ -212,7 +233,11 @@ describe('who is heard', () => {
         name: 'log/appended',
         value: { missionPath: folder.mission, event: expect.objectContaining({ seq: 1 }) as unknown },
       },
-      { kind: 'answer', id: 2, value: { ok: true, value: expect.objectContaining({ seq: 1, text: 'secret' }) as unknown } },
+      {
+        kind: 'answer',
+        id: 2,
+        value: { ok: true, value: expect.objectContaining({ seq: 1, text: 'secret' }) as unknown },
+      },
     ]);
     expect(heard).toEqual([]);
     expect(host.windows()).toBe(1);
@@ -304,7 +329,10 @@ describe('the window’s connection', () => {
     const desk = await connectDesk();
     const pending = desk.call('mission/open', folder.mission);
     const closing = host.close();
-    expect(await pending).toMatchObject({ ok: false, why: expect.stringContaining('broke before its answer came') as string });
+    expect(await pending).toMatchObject({
+      ok: false,
+      why: expect.stringContaining('broke before its answer came') as string,
+    });
     await closing;
     desk.close();
     host = await startedServer(folder);

@@ -1,5 +1,5 @@
-// Electron's host, read back whole: window, scheme, permissions, navigation, menu, fuses. Anything it does beyond this plan throws.
-// What each setting is for: Electron's own security checklist (electronjs.org, "Security", items 1 to 20).
+// Electron's host, read back whole: window, scheme, permissions, navigation, menu, fuses. Anything it does beyond this
+// plan throws. What each setting is for: Electron's own security checklist (electronjs.org, "Security", items 1 to 20).
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { createDesk } from '../../main/desk.ts';
 import { callNames } from '../../main/contract.ts';
@@ -86,7 +86,14 @@ describe('the window', () => {
     expect(schemes).toEqual([
       {
         scheme: 'plumbline',
-        privileges: { standard: true, secure: true, supportFetchAPI: true, codeCache: true, bypassCSP: false, corsEnabled: false },
+        privileges: {
+          standard: true,
+          secure: true,
+          supportFetchAPI: true,
+          codeCache: true,
+          bypassCSP: false,
+          corsEnabled: false,
+        },
       },
     ]);
   });
@@ -136,8 +143,17 @@ describe('the window', () => {
   });
 
   it('has a small menu, with developer tools only in development', async () => {
-    const view = [{ role: 'resetZoom' }, { role: 'zoomIn' }, { role: 'zoomOut' }, { type: 'separator' }, { role: 'togglefullscreen' }];
-    const edit = { label: 'Edit', submenu: [{ role: 'cut' }, { role: 'copy' }, { role: 'paste' }, { role: 'selectAll' }] };
+    const view = [
+      { role: 'resetZoom' },
+      { role: 'zoomIn' },
+      { role: 'zoomOut' },
+      { type: 'separator' },
+      { role: 'togglefullscreen' },
+    ];
+    const edit = {
+      label: 'Edit',
+      submenu: [{ role: 'cut' }, { role: 'copy' }, { role: 'paste' }, { role: 'selectAll' }],
+    };
     const plain = await started();
     expect(plain.menus).toEqual([
       [{ label: 'File', submenu: [{ role: 'quit' }] }, edit, { label: 'View', submenu: view }, { role: 'windowMenu' }],
@@ -190,7 +206,10 @@ describe('what the page may not do', () => {
     const stopped = (event: 'will-frame-navigate' | 'will-redirect', url: string, isMainFrame: boolean): boolean => {
       let prevented = false;
       expect(
-        window.contents.events.emit(event, strict('navigation', { url, isMainFrame, preventDefault: () => void (prevented = true) })),
+        window.contents.events.emit(
+          event,
+          strict('navigation', { url, isMainFrame, preventDefault: () => void (prevented = true) }),
+        ),
       ).toBe(1);
       return prevented;
     };
@@ -208,11 +227,17 @@ describe('what the page may not do', () => {
     }
     // What the page itself wrote may stand in a frame (the brief's preview); it can never become the page.
     for (const url of ['about:srcdoc', 'blob:plumbline://app/0a1b'])
-      expect([stopped('will-frame-navigate', url, false), stopped('will-frame-navigate', url, true)]).toEqual([false, true]);
+      expect([stopped('will-frame-navigate', url, false), stopped('will-frame-navigate', url, true)]).toEqual([
+        false,
+        true,
+      ]);
     expect(stopped('will-frame-navigate', 'blob:https://evil.example/0a1b', false)).toBe(true);
     expect(window.contents.openHandler?.()).toEqual({ action: 'deny' });
     let attached = true;
-    window.contents.events.emit('will-attach-webview', strict('webview', { preventDefault: () => void (attached = false) }));
+    window.contents.events.emit(
+      'will-attach-webview',
+      strict('webview', { preventDefault: () => void (attached = false) }),
+    );
     expect(attached).toBe(false);
   });
 
@@ -234,7 +259,9 @@ describe('what the page may not do', () => {
     ];
     for (const stranger of strangers) {
       for (const name of Object.keys(callNames))
-        await expect(invoke(`plumbline:call:${name}`, [], stranger)).rejects.toThrow('This page may not call the desk.');
+        await expect(invoke(`plumbline:call:${name}`, [], stranger)).rejects.toThrow(
+          'This page may not call the desk.',
+        );
     }
   });
 });
@@ -283,7 +310,11 @@ describe('the scheme', () => {
     answers.push(`${folder.root}/brief.pdf`);
     const done = invoke('plumbline:call:export/pdf', [folder.mission, 'brief.pdf', '<p>brief</p>']);
     expect(await done).toEqual({ ok: true, value: { path: `${folder.root}/brief.pdf` } });
-    expect(seen).toEqual([200, '<p>brief</p>', "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:"]);
+    expect(seen).toEqual([
+      200,
+      '<p>brief</p>',
+      "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:",
+    ]);
     const printing = windows[1];
     expect(printing?.options).toEqual({
       show: false,
@@ -299,11 +330,11 @@ describe('the scheme', () => {
     expect((await session.schemes.get('plumbline')?.(new Request(printing?.loaded[0] ?? '')))?.status).toBe(404);
     const asked: boolean[] = [];
     session.request?.({}, 'clipboard-sanitized-write', (yes) => void asked.push(yes));
-    expect([...asked, session.check?.({}, 'clipboard-sanitized-write', 'plumbline://print'), session.device?.()]).toEqual([
-      false,
-      false,
-      false,
-    ]);
+    expect([
+      ...asked,
+      session.check?.({}, 'clipboard-sanitized-write', 'plumbline://print'),
+      session.device?.(),
+    ]).toEqual([false, false, false]);
   });
 });
 
@@ -323,7 +354,8 @@ describe('the fuses', () => {
     expect(Object.keys(fuses).toSorted()).toEqual(FUSE_WIRE.toSorted());
   });
 
-  // The wire as Electron documents it (electronjs.org, "Electron Fuses"): sentinel, version, length, then one character a fuse.
+  // The wire as Electron documents it (electronjs.org, "Electron Fuses"): sentinel, version, length, then one character
+  // a fuse.
   it('are read from a binary', () => {
     const wire = (version: number, states: string): Buffer =>
       Buffer.concat([
@@ -333,7 +365,13 @@ describe('the fuses', () => {
         Buffer.from('rest'),
       ]);
     expect(readFuseWire(wire(1, '01r\x90'))).toEqual(['off', 'on', 'removed', 'inherited']);
-    for (const bad of [Buffer.alloc(0), Buffer.from('nothing'), wire(2, '01'), wire(1, '0x'), wire(1, '0101').subarray(0, -8)])
+    for (const bad of [
+      Buffer.alloc(0),
+      Buffer.from('nothing'),
+      wire(2, '01'),
+      wire(1, '0x'),
+      wire(1, '0101').subarray(0, -8),
+    ])
       expect(readFuseWire(bad)).toBeNull();
   });
 });

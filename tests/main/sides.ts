@@ -1,5 +1,6 @@
-// Both ways from a window to the desk, whole: the window's own connection (renderer/desk.ts, main/preload.ts) on one side, a
-// real host on the other. Electron's process border is played by a structured clone, the browser's page by a few globals.
+// Both ways from a window to the desk, whole: the window's own connection (renderer/desk.ts, main/preload.ts) on one
+// side, a real host on the other. Electron's process border is played by a structured clone, the browser's page by a
+// few globals.
 import { join } from 'node:path';
 import { vi } from 'vitest';
 import { WebSocket } from 'ws';
@@ -62,7 +63,10 @@ export function standInPage(host: { readonly url: string }): void {
   vi.stubGlobal('window', {
     location: { hash: address.hash, host: address.host, protocol: address.protocol, pathname: '/', search: '' },
     history: { replaceState: () => undefined },
-    sessionStorage: { getItem: (key: string) => kept.get(key) ?? null, setItem: (key: string, value: string) => void kept.set(key, value) },
+    sessionStorage: {
+      getItem: (key: string) => kept.get(key) ?? null,
+      setItem: (key: string, value: string) => void kept.set(key, value),
+    },
     setTimeout: (run: () => void, wait_ms: number) => setTimeout(run, Math.min(wait_ms, 50)).unref(),
   });
 }
@@ -165,6 +169,7 @@ async function bridged(preload: PreloadElectron, electron: FakeElectron): Promis
   });
   vi.resetModules();
   await import('../../main/preload.ts');
-  if ([...exposed.keys()].join() !== 'desk') throw new Error(`the preload exposed ${[...exposed.keys()].join(', ') || 'nothing'}`);
+  if ([...exposed.keys()].join() !== 'desk')
+    throw new Error(`the preload exposed ${[...exposed.keys()].join(', ') || 'nothing'}`);
   return exposed.get('desk') as Desk;
 }

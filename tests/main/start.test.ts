@@ -1,4 +1,5 @@
-// `npm start` as a person without a display has it: the answer of the mission as text, the address with its token, and an end.
+// `npm start` as a person without a display has it: the answer of the mission as text, the address with its token, and
+// an end.
 import { spawn, spawnSync } from 'node:child_process';
 import { createServer, type AddressInfo } from 'node:net';
 import { join } from 'node:path';
@@ -51,7 +52,10 @@ describe.skipIf(process.platform !== 'linux')('npm start without a display', () 
   });
 
   it('stays until it is interrupted, serves the window meanwhile, and ends cleanly', async () => {
-    const child = spawn(process.execPath, [program, '--port', '0'], { env: environment, stdio: ['ignore', 'pipe', 'pipe'] });
+    const child = spawn(process.execPath, [program, '--port', '0'], {
+      env: environment,
+      stdio: ['ignore', 'pipe', 'pipe'],
+    });
     let out = '';
     let errors = '';
     child.stderr.on('data', (data: Buffer) => void (errors += data.toString()));
@@ -66,7 +70,9 @@ describe.skipIf(process.platform !== 'linux')('npm start without a display', () 
     const page = await fetch(url.origin);
     expect([page.status, await page.text()]).toEqual([200, expect.stringContaining('<title>')]);
     const socket = new WebSocket(`ws://${url.host}/desk`, { origin: url.origin });
-    const welcome = new Promise<string>((resolve) => void socket.once('message', (data: Buffer) => resolve(data.toString())));
+    const welcome = new Promise<string>(
+      (resolve) => void socket.once('message', (data: Buffer) => resolve(data.toString())),
+    );
     await new Promise((resolve) => void socket.once('open', resolve));
     socket.send(JSON.stringify({ kind: 'token', token: new URLSearchParams(url.hash.slice(1)).get('token') }));
     expect(await welcome).toBe('{"kind":"welcome"}');

@@ -1,4 +1,5 @@
-// Plain data over the WebSocket's text: reading what was written gives it back, whatever it is (JSON: RFC 8259; base64: RFC 4648).
+// Plain data over the WebSocket's text: reading what was written gives it back, whatever it is (JSON: RFC 8259; base64:
+// RFC 4648).
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { base64 } from '../../main/base64.ts';
@@ -48,7 +49,14 @@ describe('a frame', () => {
   });
 
   it('refuses bytes that are not base64', () => {
-    for (const text of ['{"$bytes":7}', '{"$bytes":"A"}', '{"$bytes":"A A="}', '{"$bytes":"AA-_"}', '{"$bytes":"=AAA"}', '{'])
+    for (const text of [
+      '{"$bytes":7}',
+      '{"$bytes":"A"}',
+      '{"$bytes":"A A="}',
+      '{"$bytes":"AA-_"}',
+      '{"$bytes":"=AAA"}',
+      '{',
+    ])
       expect(() => unpack(text, base64)).toThrow(SyntaxError);
   });
 

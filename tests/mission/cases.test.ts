@@ -1,16 +1,24 @@
-// The cases of a mission: what each changes, weights, bad input; and the descents they make against numbers from outside.
+// The cases of a mission: what each changes, weights, bad input; and the descents they make against numbers from
+// outside.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import { CASE_KINDS, CASE_SHAPES } from '../../core/mission/caseKinds.ts';
 import { stagesDownTo, withoutDrogue } from '../../core/mission/caseStages.ts';
 import { caseOutlooks } from '../../core/mission/caseOutlooks.ts';
-import { carrierOf, caseEnsemble, casesOf, exitDuringAscent, readyCase, type FlightCase } from '../../core/mission/cases.ts';
+import {
+  carrierOf,
+  caseEnsemble,
+  casesOf,
+  exitDuringAscent,
+  readyCase,
+  type FlightCase,
+} from '../../core/mission/cases.ts';
 import { mergePatch } from '../../core/mission/merge.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { DEMOS, demo } from '../demo.ts';
-import { situationOfPlan } from '../advice/randomMission.ts';
+import { situationOfPlan } from '../recovery/randomMission.ts';
 
 /** A plan over the sea in a calm, by the standard atmosphere. */
 const PLAN = {
@@ -46,7 +54,8 @@ const PLAN = {
   },
 } as const;
 
-const withCases = (cases: unknown, more: object = {}): ReturnType<typeof situationOfPlan> => situationOfPlan({ ...PLAN, ...more, cases });
+const withCases = (cases: unknown, more: object = {}): ReturnType<typeof situationOfPlan> =>
+  situationOfPlan({ ...PLAN, ...more, cases });
 const named = (cases: readonly FlightCase[], kind: string): FlightCase => {
   const found = cases.find((one) => one.kind === kind);
   if (found === undefined) throw new Error(`no case ${kind}`);
@@ -120,7 +129,9 @@ describe('a mission edits its cases', () => {
     const { cases, problems } = casesOf(withCases([{ name: 'Plan', kind: 'as planned', weight: 2.8 }]).mission);
     expect(named(cases, 'as planned').weight).toBeCloseTo(2.8 / 3, 12);
     expect(named(cases, 'as planned').weightFrom).toBe('the mission');
-    expect(problems.map((one) => one.text)).toEqual(['cases: the weights add up to 3; expected 1; each is divided by that sum']);
+    expect(problems.map((one) => one.text)).toEqual([
+      'cases: the weights add up to 3; expected 1; each is divided by that sum',
+    ]);
   });
   it('a case without a weight has the default, and weights that add up are not spoken of', () => {
     const { cases, problems } = casesOf(
@@ -189,10 +200,12 @@ describe('a mission edits its cases', () => {
       ]).mission,
     );
     const custom = cases.filter((one) => one.kind === 'custom');
-    expect(custom.map((one) => [one.name, one.mark.letter, one.plan.jumper.mass_kg, one.plan.exit.altitude_m])).toEqual([
-      ['Heavy', '1', 130, 20_000],
-      ['Wind', '3', 100, 18_000],
-    ]);
+    expect(custom.map((one) => [one.name, one.mark.letter, one.plan.jumper.mass_kg, one.plan.exit.altitude_m])).toEqual(
+      [
+        ['Heavy', '1', 130, 20_000],
+        ['Wind', '3', 100, 18_000],
+      ],
+    );
     expect(custom[0]?.meaning).toBe('with ballast');
     const said = problems.map((one) => one.text);
     expect(said.some((text) => text.startsWith('cases[1] "Bad": changes: jumper.mass_kg: found -5'))).toBe(true);
@@ -216,7 +229,10 @@ describe('a mission edits its cases', () => {
       fc.property(fc.array(one, { maxLength: 8 }), (cases) => {
         const found = casesOf({ ...mission, cases }).cases;
         const sum = found.reduce((total, each) => total + each.weight, 0);
-        return found.length === 0 || (Math.abs(sum - 1) < 1e-9 && new Set(found.map((each) => each.name)).size === found.length);
+        return (
+          found.length === 0 ||
+          (Math.abs(sum - 1) < 1e-9 && new Set(found.map((each) => each.name)).size === found.length)
+        );
       }),
       { seed: 11, numRuns: 60 },
     );
@@ -226,7 +242,8 @@ describe('a mission edits its cases', () => {
 describe('stages', () => {
   const [fall, drogue] = PLAN.jumper.stages;
   it('are cut at a height, and what lies below it is dropped', () => {
-    const cut = (height_m: number): unknown => stagesDownTo([fall, drogue], height_m, 0).map((one) => [one.name, one.until]);
+    const cut = (height_m: number): unknown =>
+      stagesDownTo([fall, drogue], height_m, 0).map((one) => [one.name, one.until]);
     expect(cut(12_000)).toEqual([['fall', { msl_m: 12_000 }]]);
     expect(cut(5000)).toEqual([
       ['fall', { msl_m: 9000 }],
@@ -237,13 +254,15 @@ describe('stages', () => {
     expect(withoutDrogue([fall, drogue])?.map((one) => [one.name, one.until])).toEqual([['fall', { agl_m: 1500 }]]);
     expect(withoutDrogue([fall])).toBeNull();
     expect(withoutDrogue([drogue])).toBeNull();
-    expect(withoutDrogue([{ ...fall, drogue: true }, drogue, { ...fall, name: 'last' }])?.map((one) => one.name)).toEqual(['last']);
+    expect(
+      withoutDrogue([{ ...fall, drogue: true }, drogue, { ...fall, name: 'last' }])?.map((one) => one.name),
+    ).toEqual(['last']);
   });
 });
 
 describe('descents of the cases', () => {
-  // ref: parachutes.md §5; mark C: time under canopy from z with V0 = 6.1 m/s is I(z)/V0. Tolerance: half a unit of the last digit,
-  // and the opening's centimetres.
+  // ref: parachutes.md §5; mark C: time under canopy from z with V0 = 6.1 m/s is I(z)/V0. Tolerance: half a unit of the
+  // last digit, and the opening's centimetres.
   it.each([
     [3048, 464.1],
     [1524, 240.8],
@@ -262,7 +281,8 @@ describe('descents of the cases', () => {
     if (ready.kind !== 'ready') throw new Error(ready.why);
     const { landing, opening, warnings } = outlookOf(ready.scenario).prediction;
     expect(opening).toBeNull();
-    // source: reference/parachutes.md §3 (manual p. 5-128), with ρ 1.225 and g 9.80665; at 45° g is 9.806, and the body lags the air's growing density by a few mm/s.
+    // source: reference/parachutes.md §3 (manual p. 5-128), with ρ 1.225 and g 9.80665; at 45° g is 9.806, and the body
+    // lags the air's growing density by a few mm/s.
     expect(Math.abs((landing?.sink_mps ?? 0) - Math.sqrt((2 * 100 * 9.80665) / (1.225 * 1.4)))).toBeLessThan(0.1);
     expect(warnings.some((one) => one.includes('impact'))).toBe(true);
   });
@@ -271,7 +291,10 @@ describe('descents of the cases', () => {
     const reserve = (airspeed_mps: number): object => ({
       jumper: {
         ...PLAN.jumper,
-        reserve: { opensAt_agl_m: 400, canopy: { referenceMass_kg: 100, fill_s: 1, settings: [{ name: 'r', airspeed_mps, sink_mps: 5 }] } },
+        reserve: {
+          opensAt_agl_m: 400,
+          canopy: { referenceMass_kg: 100, fill_s: 1, settings: [{ name: 'r', airspeed_mps, sink_mps: 5 }] },
+        },
       },
     });
     for (const [airspeed, policy] of [
@@ -297,7 +320,10 @@ describe('descents of the cases', () => {
     const planned = scenarioOf(situation.mission, situation.world).exit;
     expect(ready.scenario.exit.time_s - planned.time_s).toBeCloseTo(60, 3);
     const path = carrierOf(situation);
-    const moved = inverse([planned.lon_deg, planned.lat_deg], [ready.scenario.exit.lon_deg, ready.scenario.exit.lat_deg]).distance_m;
+    const moved = inverse(
+      [planned.lon_deg, planned.lat_deg],
+      [ready.scenario.exit.lon_deg, ready.scenario.exit.lat_deg],
+    ).distance_m;
     const before = path?.points.findLast((point) => point.time_s <= planned.time_s);
     const speed = Math.hypot(...(before?.velocity_mps ?? [0, 0, 0]));
     // The carrier floats with the wind: a minute of its own speed, which changes by some per cent over a minute.
@@ -344,7 +370,10 @@ describe('if they leave now', () => {
       if (quick.kind !== 'exit' || ready.kind !== 'ready') throw new Error('no exit');
       const slow = caseEnsemble(ready, 1).outlook.prediction.landing;
       const away = inverse(quick.prediction.landing?.position ?? [0, 0], slow?.position ?? [0, 0]).distance_m;
-      const drift = inverse(quick.prediction.landing?.position ?? [0, 0], [quick.exit.lon_deg, quick.exit.lat_deg]).distance_m;
+      const drift = inverse(quick.prediction.landing?.position ?? [0, 0], [
+        quick.exit.lon_deg,
+        quick.exit.lat_deg,
+      ]).distance_m;
       // The two differ in where along the path the reports' correction is taken: a small part of the drift.
       expect(away).toBeLessThan(0.05 * drift + 100);
       expect(quick.exit.height_m).toBe(height_m);

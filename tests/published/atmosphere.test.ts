@@ -1,10 +1,19 @@
 // Air and gravity against published rows. ref: us-standard-atmosphere-1976.csv, geodesy.md §5, freefall.md §3.
 import { describe, expect, it } from 'vitest';
-import { Air, geometricHeight, geopotentialHeight, JOIN_FADE_M, pressureAltitude, soundingAir, standardAir } from '../../core/air.ts';
+import {
+  Air,
+  geometricHeight,
+  geopotentialHeight,
+  JOIN_FADE_M,
+  pressureAltitude,
+  soundingAir,
+  standardAir,
+} from '../../core/air/air.ts';
 import { normalGravity } from '../../core/earth/gravity.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 
-// source: USSA 1976 (NASA-TM-X-74335), table I, geometric altitude; mark F. Z m, T K, P Pa, rho kg/m3, c m/s, as printed; '' not found.
+// source: USSA 1976 (NASA-TM-X-74335), table I, geometric altitude; mark F. Z m, T K, P Pa, rho kg/m3, c m/s, as
+// printed; '' not found.
 const TABLE_I = [
   ['0', '288.150', '101325', '1.2250', '340.29'],
   ['1000', '281.651', '89876', '1.1117', ''],
@@ -31,7 +40,10 @@ const TABLE_I = [
   ['80000', '198.639', '1.0525', '0.000018458', ''],
 ] as const;
 
-/** A whole unit of the last digit that is printed: the table truncates some rows and rounds others (as its transcriptions do). */
+/**
+ * A whole unit of the last digit that is printed: the table truncates some rows and rounds others (as its
+ * transcriptions do).
+ */
 const unit = (printed: string): number => 10 ** -(printed.split('.')[1]?.length ?? 0);
 
 describe('US Standard Atmosphere 1976, table I (mark F)', () => {
@@ -70,7 +82,8 @@ describe('US Standard Atmosphere 1976, table I (mark F)', () => {
       [30000, 8.1572],
       [40000, 17.5095],
     ] as const;
-    for (const [z, factor] of rows) expect(Math.abs(Math.sqrt(1.225 / standardAir(z).density_kgpm3) - factor)).toBeLessThan(1e-4);
+    for (const [z, factor] of rows)
+      expect(Math.abs(Math.sqrt(1.225 / standardAir(z).density_kgpm3) - factor)).toBeLessThan(1e-4);
   });
 
   it('geopotential and pressure altitude undo their inverses', () => {
@@ -147,7 +160,9 @@ describe('normal gravity (ref: geodesy.md §5; NGA.STND.0036; mark C, the second
   ] as const;
   it.each(ROWS)('latitude %i', (lat, ...heights) => {
     heights.forEach((g, i) =>
-      expect(Math.abs(normalGravity(lat * RAD_PER_DEG, [0, 10_000, 20_000, 40_000][i] ?? NaN) - g)).toBeLessThan(1.1e-5),
+      expect(Math.abs(normalGravity(lat * RAD_PER_DEG, [0, 10_000, 20_000, 40_000][i] ?? NaN) - g)).toBeLessThan(
+        1.1e-5,
+      ),
     );
   });
   it('59.91 degrees: 9.81910618638375 (mark F)', () => {

@@ -1,10 +1,17 @@
-// Declination against NOAA's own test values. ref: wmm2025-test-values.csv, all 100 rows; source: NOAA NCEI, WMM2025_TEST_VALUES; mark F.
-// ref: wind-reports.md §9, 12 rows; marks F and C. Tolerance of the reference: 0.01 deg (half a unit of the last printed digit is 0.005).
+// Declination against NOAA's own test values. ref: wmm2025-test-values.csv, all 100 rows; source: NOAA NCEI,
+// WMM2025_TEST_VALUES; mark F. ref: wind-reports.md §9, 12 rows; marks F and C. Tolerance of the reference: 0.01 deg
+// (half a unit of the last printed digit is 0.005).
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { decimalYear, declination_deg, formatDeclination, magneticToTrue, trueToMagnetic } from '../../core/earth/declination.ts';
-import { wrap180 } from '../../core/units.ts';
+import {
+  decimalYear,
+  declination_deg,
+  formatDeclination,
+  magneticToTrue,
+  trueToMagnetic,
+} from '../../core/earth/declination.ts';
+import { wrap180 } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
 /** The instant of a decimal year. Whole and half years only: what the tables have. */
@@ -64,12 +71,15 @@ describe('wind-reports.md §9', () => {
 
 describe('where the model ends', () => {
   const place = [22.4, -30.1] as const;
-  it.each(['2024-12-31T23:00:00Z', '2030-01-02T00:00:00Z', '1999-01-01T00:00:00Z'])('%s is outside, and says so', (text) => {
-    const answer = declination_deg(place, 0, Date.parse(text) / 1000);
-    expect(answer.kind).toBe('unknown');
-    if (answer.kind === 'unknown') expect(answer.why).toMatch(/WMM2025 holds from 2025 to 2030/);
-    expect(formatDeclination(answer)).toBe('–');
-  });
+  it.each(['2024-12-31T23:00:00Z', '2030-01-02T00:00:00Z', '1999-01-01T00:00:00Z'])(
+    '%s is outside, and says so',
+    (text) => {
+      const answer = declination_deg(place, 0, Date.parse(text) / 1000);
+      expect(answer.kind).toBe('unknown');
+      if (answer.kind === 'unknown') expect(answer.why).toMatch(/WMM2025 holds from 2025 to 2030/);
+      expect(formatDeclination(answer)).toBe('–');
+    },
+  );
   it('the last weeks of 2029 are inside, though the package refuses them', () => {
     expect(declination_deg(place, 0, Date.parse('2029-12-20T00:00:00Z') / 1000).kind).toBe('known');
   });

@@ -1,15 +1,15 @@
 // Drift, opening and descent under canopy against handbook arithmetic and closed forms.
 // ref: drift-handbook.md §1 to §3, freefall.md §5, parachutes.md §2 to §4, geodesy.md §6; marks as said at each.
 import { describe, expect, it } from 'vitest';
-import { Air, standardAir } from '../../core/air.ts';
+import { Air, standardAir } from '../../core/air/air.ts';
 import { compileBody, TRIGGER_MSL, TRIGGER_NONE, type CompiledBody } from '../../core/descent/body.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { Surroundings } from '../../core/descent/surroundings.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { normalGravity } from '../../core/earth/gravity.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
-import type { Body } from '../../core/mission/schema.ts';
-import { DEG_PER_RAD, M_PER_FT, M_PER_NM, MPS_PER_KT, toward_deg, windVector } from '../../core/units.ts';
+import type { Body } from '../../core/plan/schema.ts';
+import { DEG_PER_RAD, M_PER_FT, M_PER_NM, MPS_PER_KT, toward_deg, windVector } from '../../core/base/units.ts';
 import { WindField } from '../../core/winds/field.ts';
 
 const standard = new Air();
@@ -24,16 +24,33 @@ const NO_GOAL = { target: null, surfaceFrom_deg: null };
 type Level = readonly [height_m: number, from_deg: number, speed_mps: number];
 const windOf = (levels: readonly Level[]): WindField =>
   WindField.ofColumns([
-    { source: 'a test', time_s: 0, levels: levels.map(([height_m, from_deg, speed_mps]) => ({ height_m, from_deg, speed_mps })) },
+    {
+      source: 'a test',
+      time_s: 0,
+      levels: levels.map(([height_m, from_deg, speed_mps]) => ({ height_m, from_deg, speed_mps })),
+    },
   ]);
 
 /** A canopy opened at once at a height: [east, north] of its landing, m, and the time, s. */
-function glide(canopy: NonNullable<Body['canopy']>, from_m: number, wind: WindField, air: Air, mass_kg = 100, lat_deg = 40) {
-  const body = compileBody({ mass_kg, stages: [{ name: 'none', dragArea_m2: 1, until: { msl_m: from_m + 1 } }], canopy }, NO_GOAL);
+function glide(
+  canopy: NonNullable<Body['canopy']>,
+  from_m: number,
+  wind: WindField,
+  air: Air,
+  mass_kg = 100,
+  lat_deg = 40,
+) {
+  const body = compileBody(
+    { mass_kg, stages: [{ name: 'none', dragArea_m2: 1, until: { msl_m: from_m + 1 } }], canopy },
+    NO_GOAL,
+  );
   const flight = new Flight(new Surroundings(air, wind, new Ground(0)), body);
   flight.fly({ lon_deg: 10, lat_deg, height_m: from_m, time_s: 0, velocity_mps: [0, 0, 0] }, null);
   expect(flight.outcome).toBe(LANDED);
-  const [east, north] = localFrame([10, lat_deg]).toLocal([flight.landingLon_rad * DEG_PER_RAD, flight.landingLat_rad * DEG_PER_RAD]);
+  const [east, north] = localFrame([10, lat_deg]).toLocal([
+    flight.landingLon_rad * DEG_PER_RAD,
+    flight.landingLat_rad * DEG_PER_RAD,
+  ]);
   return { east, north, time_s: flight.landing_s };
 }
 
@@ -114,16 +131,22 @@ describe('drift under canopy', () => {
     [113.4, 0.775, 16.8],
     [136.1, 0.775, 18.4],
     [163.3, 0.8, 19.84],
-  ])('steady descent (ref: parachutes.md §3; mark C): %f kg under 89.38 m², CD %f sinks at %f ft/s', (mass, cd, fts) => {
-    const body: CompiledBody = {
-      mass_kg: mass,
-      stages: [{ name: 'open', dragArea_m2: 89.38 * cd, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
-      canopy: null,
-    };
-    const flight = new Flight(new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
-    flight.fly({ lon_deg: 0, lat_deg: 45, height_m: 300, time_s: 0, velocity_mps: [0, 0, 0] }, null);
-    expect(Math.abs(flight.landingSink_mps / M_PER_FT - fts)).toBeLessThan(0.01);
-  });
+  ])(
+    'steady descent (ref: parachutes.md §3; mark C): %f kg under 89.38 m², CD %f sinks at %f ft/s',
+    (mass, cd, fts) => {
+      const body: CompiledBody = {
+        mass_kg: mass,
+        stages: [{ name: 'open', dragArea_m2: 89.38 * cd, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
+        canopy: null,
+      };
+      const flight = new Flight(
+        new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+        body,
+      );
+      flight.fly({ lon_deg: 0, lat_deg: 45, height_m: 300, time_s: 0, velocity_mps: [0, 0, 0] }, null);
+      expect(Math.abs(flight.landingSink_mps / M_PER_FT - fts)).toBeLessThan(0.01);
+    },
+  );
 
   it('an infinite-mass opening of 1.37 m² at 60 m/s: ½ρv²S (ref: parachutes.md §2: 3021 N before the overshoot; mark C)', () => {
     const sink = Math.sqrt((2 * 1e6 * 9.80665) / (1.225 * 1.37));
@@ -135,7 +158,10 @@ describe('drift under canopy', () => {
       },
       NO_GOAL,
     );
-    const flight = new Flight(new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
+    const flight = new Flight(
+      new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+      body,
+    );
     flight.fly({ lon_deg: 0, lat_deg: 45, height_m: 400, time_s: 0, velocity_mps: [0, 0, -60] }, null);
     // In the 0.4 s of filling a body that hardly feels its canopy gains g·0.4 s.
     const expected = 0.5 * 1.225 * 1.37 * (60 + 9.8 * 0.4) ** 2;
@@ -157,7 +183,10 @@ describe('closed forms of the fall', () => {
       ],
       canopy: null,
     };
-    const flight = new Flight(new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
+    const flight = new Flight(
+      new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+      body,
+    );
     let t = NaN;
     let v = NaN;
     flight.fly({ lon_deg: 0, lat_deg: 45, height_m: 1000, time_s: 0, velocity_mps: [0, 0, 0] }, null, {
@@ -179,18 +208,24 @@ describe('closed forms of the fall', () => {
     [4000, 3.927],
     [10_000, 15.52],
     [40_000, 124.2],
-  ])('free of drag from %i m at 45° a body lands %f m east (ref: geodesy.md §6; Kibble & Berkshire; mark C)', (h, east_m) => {
-    const body: CompiledBody = {
-      mass_kg: 1e12,
-      stages: [{ name: 'fall', dragArea_m2: 1e-9, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
-      canopy: null,
-    };
-    const flight = new Flight(new Surroundings(standard, WindField.calm(), new Ground(0)), body);
-    flight.fly({ lon_deg: 10, lat_deg: 45, height_m: h, time_s: 0, velocity_mps: [0, 0, 0] }, null);
-    const [east] = localFrame([10, 45]).toLocal([flight.landingLon_rad * DEG_PER_RAD, flight.landingLat_rad * DEG_PER_RAD]);
-    // The closed form holds g and the frame constant: a body from 40 km falls in 0.6 % less gravity, for longer.
-    expect(Math.abs(east / east_m - 1)).toBeLessThan(h > 20_000 ? 0.012 : 0.004);
-  });
+  ])(
+    'free of drag from %i m at 45° a body lands %f m east (ref: geodesy.md §6; Kibble & Berkshire; mark C)',
+    (h, east_m) => {
+      const body: CompiledBody = {
+        mass_kg: 1e12,
+        stages: [{ name: 'fall', dragArea_m2: 1e-9, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
+        canopy: null,
+      };
+      const flight = new Flight(new Surroundings(standard, WindField.calm(), new Ground(0)), body);
+      flight.fly({ lon_deg: 10, lat_deg: 45, height_m: h, time_s: 0, velocity_mps: [0, 0, 0] }, null);
+      const [east] = localFrame([10, 45]).toLocal([
+        flight.landingLon_rad * DEG_PER_RAD,
+        flight.landingLat_rad * DEG_PER_RAD,
+      ]);
+      // The closed form holds g and the frame constant: a body from 40 km falls in 0.6 % less gravity, for longer.
+      expect(Math.abs(east / east_m - 1)).toBeLessThan(h > 20_000 ? 0.012 : 0.004);
+    },
+  );
 
   it('a steady fall drifts east at 2 ω cos φ V²/g (ref: geodesy.md §6; mark C): 0.0302 m/s at 53.6 m/s and 45°', () => {
     const g = 9.806;
@@ -238,7 +273,10 @@ describe('closed forms of the fall', () => {
         stages: [{ name: 'fall', dragArea_m2: 0.557, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
         canopy: null,
       };
-      const flight = new Flight(new Surroundings(standard, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
+      const flight = new Flight(
+        new Surroundings(standard, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+        body,
+      );
       let thrown = NaN;
       flight.fly({ lon_deg: 10, lat_deg: 45, height_m: 2000, time_s: 0, velocity_mps: [kn * MPS_PER_KT, 0, 0] }, null, {
         fell: (motion) => {

@@ -1,18 +1,18 @@
-// Measured falls: GPS dropsondes, real bodies under a small parachute, wind and track recorded. ref: open-data/dropsondes/falls.csv
-// (raw records of research flights; MANIFEST.md names them). The model with the recorded wind and a fall speed fitted to the recorded
-// time must land where the sonde did.
+// Measured falls: GPS dropsondes, real bodies under a small parachute, wind and track recorded. ref:
+// open-data/dropsondes/falls.csv (raw records of research flights; MANIFEST.md names them). The model with the recorded
+// wind and a fall speed fitted to the recorded time must land where the sonde did.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
-import { Air, type AirLevel } from '../../core/air.ts';
+import { Air, type AirLevel } from '../../core/air/air.ts';
 import { compileBody } from '../../core/descent/body.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { Surroundings } from '../../core/descent/surroundings.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { Ground } from '../../core/earth/ground.ts';
-import { DEG_PER_RAD, type LonLat } from '../../core/units.ts';
+import { DEG_PER_RAD, type LonLat } from '../../core/base/units.ts';
 import { WindField } from '../../core/winds/field.ts';
-import type { WindLevel } from '../../core/winds/levels.ts';
+import type { WindLevel } from '../../core/air/levels.ts';
 import { describeOpenData } from '../openData.ts';
 
 interface Fall {
@@ -27,9 +27,15 @@ interface Fall {
   readonly integrated: readonly [number, number];
 }
 
-/** How far the record's own integrated wind misses its own GPS displacement: what falls.csv and MANIFEST.md document of each. */
+/**
+ * How far the record's own integrated wind misses its own GPS displacement: what falls.csv and MANIFEST.md document of
+ * each.
+ */
 const own = (fall: Fall): number => Math.hypot(...difference(measuredOf(fall), fall.integrated));
-const difference = (a: readonly [number, number], b: readonly [number, number]): [number, number] => [a[0] - b[0], a[1] - b[1]];
+const difference = (a: readonly [number, number], b: readonly [number, number]): [number, number] => [
+  a[0] - b[0],
+  a[1] - b[1],
+];
 const measuredOf = (fall: Fall): readonly [number, number] => localFrame(fall.start).toLocal(fall.end);
 
 function fallsOf(folder: string): Fall[] {
@@ -59,15 +65,16 @@ interface Sample {
 }
 
 /**
- * Every recorded wind from the start on, with its height: altitudes stand on every other row and are drawn straight over time. The
- * same rows that falls.csv integrates, so that model and record differ by the model alone.
+ * Every recorded wind from the start on, with its height: altitudes stand on every other row and are drawn straight
+ * over time. The same rows that falls.csv integrates, so that model and record differ by the model alone.
  */
 function samplesOf(text: string, fall: Fall): { winds: Sample[]; air: AirLevel[]; heightAt: (t: number) => number } {
   const [header = '', ...lines] = text.trim().split('\n');
   const names = header.split(',');
   const rows = lines.map((line) => {
     const cells = line.split(',');
-    const number = (name: string): number => (cells[names.indexOf(name)] === '' ? NaN : Number(cells[names.indexOf(name)]));
+    const number = (name: string): number =>
+      cells[names.indexOf(name)] === '' ? NaN : Number(cells[names.indexOf(name)]);
     return {
       t: Date.parse(cells[0] ?? '') / 1000,
       height_m: number('gps_altitude_m'),
@@ -79,7 +86,8 @@ function samplesOf(text: string, fall: Fall): { winds: Sample[]; air: AirLevel[]
   });
   const inFall = rows.filter((row) => row.t >= fall.start_s && row.t <= fall.start_s + fall.duration_s);
   const raw = inFall.filter((row) => Number.isFinite(row.height_m));
-  // Single altitudes are kilometres off (MANIFEST.md): what stands more than 60 m from the median of the nine about it is no fix.
+  // Single altitudes are kilometres off (MANIFEST.md): what stands more than 60 m from the median of the nine about it
+  // is no fix.
   const fixes = raw.filter(
     (row, i) => Math.abs(row.height_m - median(raw.slice(Math.max(0, i - 4), i + 5).map((near) => near.height_m))) < 60,
   );
@@ -100,13 +108,18 @@ function samplesOf(text: string, fall: Fall): { winds: Sample[]; air: AirLevel[]
     .filter((sample) => Number.isFinite(sample.height_m));
   const air: AirLevel[] = [];
   for (const row of fixes.toReversed()) {
-    if (!Number.isFinite(row.temperature_K + row.pressure_Pa) || row.height_m < (air.at(-1)?.height_m ?? -Infinity) + 200) continue;
+    if (
+      !Number.isFinite(row.temperature_K + row.pressure_Pa) ||
+      row.height_m < (air.at(-1)?.height_m ?? -Infinity) + 200
+    )
+      continue;
     air.push({ height_m: row.height_m, temperature_K: row.temperature_K, pressure_Pa: row.pressure_Pa });
   }
   return { winds, air, heightAt };
 }
 
-const median = (values: readonly number[]): number => values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)] ?? NaN;
+const median = (values: readonly number[]): number =>
+  values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)] ?? NaN;
 
 /** Means of the vector over 50 m of height: single samples carry the sonde's own swinging. */
 function layersOf(samples: readonly Sample[]): WindLevel[] {
@@ -126,8 +139,8 @@ function layersOf(samples: readonly Sample[]): WindLevel[] {
 }
 
 /**
- * The model's landing with the fall speed fitted to the recorded time, in `parts` stretches of equal time: 1 is one fall speed
- * throughout, more let the parachute's drag change on the way down as it does.
+ * The model's landing with the fall speed fitted to the recorded time, in `parts` stretches of equal time: 1 is one
+ * fall speed throughout, more let the parachute's drag change on the way down as it does.
  */
 function flown(fall: Fall, text: string, parts: number): readonly [east_m: number, north_m: number] {
   const samples = samplesOf(text, fall);
@@ -190,10 +203,11 @@ describeOpenData('measured falls of GPS dropsondes', ({ openData }) => {
     expect(rows).toHaveLength(4);
     for (const { fall, measured, miss, missOne } of rows) {
       const drift = Math.hypot(...measured);
-      // The record's own wind misses its own GPS track by this much (10 to 320 m); layers of 50 m add less than 1 % of the drift.
+      // The record's own wind misses its own GPS track by this much (10 to 320 m); layers of 50 m add less than 1 % of
+      // the drift.
       expect(miss, fall.file).toBeLessThan(own(fall) + 0.01 * drift);
-      // One fall speed for the whole fall: a sonde's drag area is not constant over 13 km (it falls up to 15 % slower aloft than the
-      // density says), and with a turning wind that costs up to a tenth of the drift.
+      // One fall speed for the whole fall: a sonde's drag area is not constant over 13 km (it falls up to 15 % slower
+      // aloft than the density says), and with a turning wind that costs up to a tenth of the drift.
       expect(missOne, fall.file).toBeLessThan(own(fall) + 0.1 * drift);
     }
   });

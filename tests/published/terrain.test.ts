@@ -1,17 +1,18 @@
-// Terrain readers against the outside data. ref: open-data/terrain/spot-heights.json; source: made with GDAL 3.6 (nearest checked with
-// gdallocationinfo, bilinear between cell centres) from SRTM (NASA/USGS) and USGS elevation. Printed to 0.001 m.
+// Terrain readers against the outside data. ref: open-data/terrain/spot-heights.json; source: made with GDAL 3.6
+// (nearest checked with gdallocationinfo, bilinear between cell centres) from SRTM (NASA/USGS) and USGS elevation.
+// Printed to 0.001 m.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { toUtm } from '../../core/earth/utm.ts';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import { readAscGrid } from '../../core/formats/ascGrid.ts';
-import { readGeoTiff } from '../../core/formats/geotiff.ts';
-import { readHgt } from '../../core/formats/hgt.ts';
-import type { Raster } from '../../core/formats/raster.ts';
-import { readTerrain } from '../../core/formats/terrain.ts';
-import type { Read } from '../../core/problem.ts';
-import type { LonLat } from '../../core/units.ts';
+import { readAscGrid } from '../../core/formats/terrain/ascGrid.ts';
+import { readGeoTiff } from '../../core/formats/terrain/geotiff.ts';
+import { readHgt } from '../../core/formats/terrain/hgt.ts';
+import type { Raster } from '../../core/formats/terrain/raster.ts';
+import { readTerrain } from '../../core/formats/terrain/terrain.ts';
+import type { Read } from '../../core/base/problem.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
 interface Spot {
@@ -37,7 +38,10 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
   const rasterOf = (file: string, bytes: Uint8Array): Read<Raster | null> =>
     file.endsWith('.hgt') ? readHgt(file, bytes) : file.endsWith('.asc') ? readAscGrid(bytes) : readGeoTiff(bytes);
 
-  const gridOf = async (file: string, near: LonLat | null = null): Promise<{ grid: TerrainGrid; problems: readonly string[] }> => {
+  const gridOf = async (
+    file: string,
+    near: LonLat | null = null,
+  ): Promise<{ grid: TerrainGrid; problems: readonly string[] }> => {
     const { value, problems } = await readTerrain(file, bytesOf(file), near);
     if (value === null) throw new Error(`${file}: ${problems.map((problem) => problem.text).join('; ')}`);
     return { grid: value, problems: problems.map((problem) => problem.text) };
@@ -56,33 +60,38 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
     expect(spots.reduce((sum, spot) => sum + spot.points.length, 0)).toBe(118);
   });
 
-  it.each(spots.map((spot) => [spot.file, spot] as const))('%s: size, extremes, nearest cells and bilinear heights', async (file, spot) => {
-    // The tile of the sea lies here only inside its zip.
-    const zipped = file === 'N10W110.hgt';
-    const { grid, problems } = await gridOf(zipped ? `${file}.zip` : file);
-    const utm = file.includes('utm');
-    if (!zipped) {
-      const { value: raster } = rasterOf(file, bytesOf(file));
-      if (raster === null) throw new Error('no raster');
-      expect([raster.columns, raster.rows]).toEqual(spot.size);
-      for (const { lat, lon, nearest: h } of spot.points) expect(Math.abs(nearest(raster, lon, lat) - h)).toBeLessThanOrEqual(0.0006);
-    }
-    const extremes = grid.extremes();
-    if (!utm) {
-      expect(extremes?.min_m).toBeCloseTo(spot.min, 2);
-      expect(extremes?.max_m).toBeCloseTo(spot.max, 2);
-    }
-    const differences = spot.points.map(({ lat, lon, bilinear }) => Math.abs(grid.heightAt(lon, lat) - bilinear));
-    const worst = Math.max(...differences);
-    const rms = Math.sqrt(differences.reduce((sum, d) => sum + d * d, 0) / differences.length);
-    table.push(
-      `${file.padEnd(46)} ${String(spot.points.length).padStart(3)} spots, bilinear rms ${rms.toFixed(4)} m, worst ${worst.toFixed(4)} m` +
-        ` | ${problems.join(' | ')}`,
-    );
-    // As printed, to 0.001 m (float32 holds 1900 m to 0.0001 m). The UTM file is re-gridded at a quarter of its 100 m: its bound is the
-    // sixteenth of the second differences, checked cell by cell below; here 1 m, a hundredth of a cell on ground of up to 45°.
-    expect(worst).toBeLessThanOrEqual(utm ? 1 : 0.0012);
-  });
+  it.each(spots.map((spot) => [spot.file, spot] as const))(
+    '%s: size, extremes, nearest cells and bilinear heights',
+    async (file, spot) => {
+      // The tile of the sea lies here only inside its zip.
+      const zipped = file === 'N10W110.hgt';
+      const { grid, problems } = await gridOf(zipped ? `${file}.zip` : file);
+      const utm = file.includes('utm');
+      if (!zipped) {
+        const { value: raster } = rasterOf(file, bytesOf(file));
+        if (raster === null) throw new Error('no raster');
+        expect([raster.columns, raster.rows]).toEqual(spot.size);
+        for (const { lat, lon, nearest: h } of spot.points)
+          expect(Math.abs(nearest(raster, lon, lat) - h)).toBeLessThanOrEqual(0.0006);
+      }
+      const extremes = grid.extremes();
+      if (!utm) {
+        expect(extremes?.min_m).toBeCloseTo(spot.min, 2);
+        expect(extremes?.max_m).toBeCloseTo(spot.max, 2);
+      }
+      const differences = spot.points.map(({ lat, lon, bilinear }) => Math.abs(grid.heightAt(lon, lat) - bilinear));
+      const worst = Math.max(...differences);
+      const rms = Math.sqrt(differences.reduce((sum, d) => sum + d * d, 0) / differences.length);
+      table.push(
+        `${file.padEnd(46)} ${String(spot.points.length).padStart(3)} spots, bilinear rms ${rms.toFixed(4)} m, worst ${worst.toFixed(4)} m` +
+          ` | ${problems.join(' | ')}`,
+      );
+      // As printed, to 0.001 m (float32 holds 1900 m to 0.0001 m). The UTM file is re-gridded at a quarter of its 100
+      // m: its bound is the sixteenth of the second differences, checked cell by cell below; here 1 m, a hundredth of a
+      // cell on ground of up to 45°.
+      expect(worst).toBeLessThanOrEqual(utm ? 1 : 0.0012);
+    },
+  );
 
   it('prints the table', () => {
     expect(table).toHaveLength(8);
@@ -90,7 +99,12 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
   });
 
   it('the four packings of the same ground give the same numbers, and so do UTM as GeoTIFF and as Arc ASCII', async () => {
-    const files = ['float32-tiles-lzw-pred3', 'int16-bigendian-none', 'int16-bigtiff-tiled', 'int16-strips-deflate-pred2'];
+    const files = [
+      'float32-tiles-lzw-pred3',
+      'int16-bigendian-none',
+      'int16-bigtiff-tiled',
+      'int16-strips-deflate-pred2',
+    ];
     const [first, ...others] = await Promise.all(files.map((file) => gridOf(`mt-washington-${file}.tif`)));
     expect(first?.grid.heights_m.length).toBe(360 * 300);
     for (const other of others) {
@@ -116,12 +130,20 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
     for (let j = 1; j < rows - 1; j++) {
       for (let i = 1; i < columns - 1; i++) {
         const at = j * columns + i;
-        const around = [-columns - 1, -columns, -columns + 1, -1, 0, 1, columns - 1, columns, columns + 1].map((k) => h[at + k] ?? NaN);
+        const around = [-columns - 1, -columns, -columns + 1, -1, 0, 1, columns - 1, columns, columns + 1].map(
+          (k) => h[at + k] ?? NaN,
+        );
         if (around.some((x) => Number.isNaN(x))) continue;
         const [nw = 0, n = 0, ne = 0, w = 0, c = 0, e = 0, sw = 0, s = 0, se = 0] = around;
-        const bend = Math.abs(w - 2 * c + e) + Math.abs(n - 2 * c + s) + Math.abs(nw - n - w + c) + Math.abs(ne - n - e + c);
+        const bend =
+          Math.abs(w - 2 * c + e) + Math.abs(n - 2 * c + s) + Math.abs(nw - n - w + c) + Math.abs(ne - n - e + c);
         const more = Math.abs(sw - s - w + c) + Math.abs(se - s - e + c);
-        const [lon, lat] = fromUtm({ zone: 19, hemisphere: 'north', easting_m: raster.x0 + i * 100, northing_m: raster.y0 - j * 100 });
+        const [lon, lat] = fromUtm({
+          zone: 19,
+          hemisphere: 'north',
+          easting_m: raster.x0 + i * 100,
+          northing_m: raster.y0 - j * 100,
+        });
         const miss = Math.abs(grid.heightAt(lon, lat) - c);
         expect(miss).toBeLessThanOrEqual((bend + more) / 16 + 0.01);
         count++;
@@ -142,7 +164,11 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
     const near = await gridOf('mt-washington-utm19n-100m.asc', [-71.3, 44.27]);
     expect(near.problems).toEqual(['no coordinate system named; read as UTM zone 19 north, where it holds the site']);
     expect(near.grid.heightAt(-71.3033, 44.2705)).toBeGreaterThan(1850);
-    const far = await readTerrain('mt-washington-utm19n-100m.asc', bytesOf('mt-washington-utm19n-100m.asc'), [22.4, -30.1]);
+    const far = await readTerrain(
+      'mt-washington-utm19n-100m.asc',
+      bytesOf('mt-washington-utm19n-100m.asc'),
+      [22.4, -30.1],
+    );
     expect(far.value).toBeNull();
     expect(far.problems[0]?.text).toMatch(/neither longitude and latitude nor in the site's UTM zone/);
   });

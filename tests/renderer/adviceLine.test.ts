@@ -1,12 +1,13 @@
-// The line that is always in view: its words are one text, as they are read out; whatever number stands in it can be selected, is named by
-// its own words, and says what the same number says in its panel. Read as the tree that the component answers, without a page.
+// The line that is always in view: its words are one text, as they are read out; whatever number stands in it can be
+// selected, is named by its own words, and says what the same number says in its panel. Read as the tree that the
+// component answers, without a page.
 import { signal } from '@preact/signals';
 import { h, type VNode } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
-import { expectedOf } from '../../core/advice/expected.ts';
-import type { Mission } from '../../core/mission/schema.ts';
-import { whereOf } from '../../core/advice/where.ts';
+import { expectedOf } from '../../core/mission/expected.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import { whereOf } from '../../core/recovery/where.ts';
 import { ExitsSection } from '../../renderer/panels/Exits.tsx';
 import { limitWhy } from '../../renderer/state/decideWhy.ts';
 import type { Store } from '../../renderer/state/store.ts';
@@ -84,23 +85,26 @@ function exitSentences({ store, mission }: Demo): Map<string, string> {
 }
 
 describe('the advice line', () => {
-  it.each(DEMOS)('has no number that cannot be selected, and no name that does not begin with what is seen, %s', (name) => {
-    const { store, advice } = held(name);
-    for (const id of ['advice-line', 'advice-reasons']) {
-      const [span] = line(store).filter(({ props }) => props['id'] === id);
-      if (span === undefined) throw new Error(`no ${id}`);
-      const loose = [span.props['children']].flat(9).filter((part) => typeof part === 'string');
-      expect(loose.join('|').replaceAll(advice.zone ?? '', '')).not.toMatch(/\d/);
-    }
-    expect(told(store).length).toBeGreaterThanOrEqual(3);
-    for (const { props, ...node } of told(store)) {
-      const words = textOf({ props, ...node });
-      expect(props['aria-label'] ?? words).toContain(words);
-      expect(props['tabIndex']).toBe(0);
-      expect(props['aria-expanded']).toBe(false);
-      expect(String(props['aria-description'])).toMatch(/\w/);
-    }
-  });
+  it.each(DEMOS)(
+    'has no number that cannot be selected, and no name that does not begin with what is seen, %s',
+    (name) => {
+      const { store, advice } = held(name);
+      for (const id of ['advice-line', 'advice-reasons']) {
+        const [span] = line(store).filter(({ props }) => props['id'] === id);
+        if (span === undefined) throw new Error(`no ${id}`);
+        const loose = [span.props['children']].flat(9).filter((part) => typeof part === 'string');
+        expect(loose.join('|').replaceAll(advice.zone ?? '', '')).not.toMatch(/\d/);
+      }
+      expect(told(store).length).toBeGreaterThanOrEqual(3);
+      for (const { props, ...node } of told(store)) {
+        const words = textOf({ props, ...node });
+        expect(props['aria-label'] ?? words).toContain(words);
+        expect(props['tabIndex']).toBe(0);
+        expect(props['aria-expanded']).toBe(false);
+        expect(String(props['aria-description'])).toMatch(/\w/);
+      }
+    },
+  );
 
   it.each(DEMOS)('is read out once, in the words that are seen, %s', (name) => {
     const { store } = held(name);
@@ -118,7 +122,9 @@ describe('the advice line', () => {
     const demo = held(name);
     const { store } = demo;
     const sentences = exitSentences(demo);
-    const keys = told(store).flatMap(({ props }) => (String(props['data-told']).startsWith('exit/') ? [String(props['data-told'])] : []));
+    const keys = told(store).flatMap(({ props }) =>
+      String(props['data-told']).startsWith('exit/') ? [String(props['data-told'])] : [],
+    );
     expect(keys.length).toBeGreaterThanOrEqual(1);
     expect(keys).toContain(`exit/${demo.advice.exits.best === null ? 'as planned' : 'best on the line'}/in zone`);
     for (const key of keys) {
@@ -134,7 +140,10 @@ describe('the advice line', () => {
   it('names each limit that it names as a whole, and says of it what the limits’ table says', () => {
     const { store, mission, advice } = held('salt-plain');
     const broken = advice.limits.map((one) => ({ ...one, state: 'broken' as const }));
-    const strict = storeOf({ mission, advice: { ...advice, because: broken } }, { prediction: signal(null), where: signal(null) });
+    const strict = storeOf(
+      { mission, advice: { ...advice, because: broken } },
+      { prediction: signal(null), where: signal(null) },
+    );
     for (const one of broken) {
       const node = byKey(strict, `limit/${one.limit.name}`);
       expect(textOf(node).toLowerCase()).toContain(one.limit.label.toLowerCase());
@@ -171,7 +180,9 @@ describe('the advice line', () => {
     const p = advice.planned?.inZone[advice.zone ?? '']?.p ?? NaN;
     press(byKey(flight, `share/${advice.zone}`), 'Enter');
     expect(flight.view.panel.value).toBe('Descent');
-    expect(flight.provenance.value?.sentence).toMatch(new RegExp(`^${Math.round(200 * p)} of 200 drawn descents come down there, ± `));
+    expect(flight.provenance.value?.sentence).toMatch(
+      new RegExp(`^${Math.round(200 * p)} of 200 drawn descents come down there, ± `),
+    );
     expect(flight.provenance.value?.sentence).toContain(basis);
     expect(flight.provenance.value?.sentence).not.toContain('planned exit');
     press(byKey(flight, 'touchdown'), 'Enter');

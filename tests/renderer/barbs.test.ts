@@ -1,8 +1,9 @@
-// Wind barbs by the WMO's convention. ref: WMO-No. 485 (Manual on the GDPFS), symbols of plotted wind: half feather 5 kt, feather 10 kt,
-// pennant 50 kt; shaft toward where the wind comes from; feathers left looking downwind in the north, right in the south.
+// Wind barbs by the WMO's convention. ref: WMO-No. 485 (Manual on the GDPFS), symbols of plotted wind: half feather 5
+// kt, feather 10 kt, pennant 50 kt; shaft toward where the wind comes from; feathers left looking downwind in the
+// north, right in the south.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { MPS_PER_KT } from '../../core/units.ts';
+import { MPS_PER_KT } from '../../core/base/units.ts';
 import { barb, feathers, type Barb, type Point } from '../../renderer/winds/barbs.ts';
 
 test.each([
@@ -49,13 +50,19 @@ describe('for any wind', () => {
       fc.property(wind, ({ from, kt }) => {
         for (const hemisphere of ['north', 'south'] as const) {
           const drawn = barb(from, kt * MPS_PER_KT, hemisphere);
-          const tips = [...drawn.full.map(([, tip]) => tip), ...drawn.half.map(([, tip]) => tip), ...drawn.pennants.map(([, tip]) => tip)];
+          const tips = [
+            ...drawn.full.map(([, tip]) => tip),
+            ...drawn.half.map(([, tip]) => tip),
+            ...drawn.pennants.map(([, tip]) => tip),
+          ];
           expect(tips.length).toBeGreaterThan(0);
           for (const tip of tips) expect(Math.sign(leftOf(drawn, tip))).toBe(hemisphere === 'north' ? 1 : -1);
           const [station, end] = drawn.shaft;
           const length = Math.hypot(end[0] - station[0], end[1] - station[1]);
           for (const [root] of [...drawn.full, ...drawn.half]) {
-            const along = ((root[0] - station[0]) * (end[0] - station[0]) + (root[1] - station[1]) * (end[1] - station[1])) / length;
+            const along =
+              ((root[0] - station[0]) * (end[0] - station[0]) + (root[1] - station[1]) * (end[1] - station[1])) /
+              length;
             expect(along).toBeGreaterThan(0);
             expect(along).toBeLessThanOrEqual(length + 1e-9);
           }

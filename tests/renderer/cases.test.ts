@@ -1,13 +1,14 @@
-// The cases' table: whatever number stands in it is a button or a field, and what the button says is what the core computed: times add up,
-// counts make the share that is shown, distances are those of the cell. Read as the tree that the components answer, without a page.
+// The cases' table: whatever number stands in it is a button or a field, and what the button says is what the core
+// computed: times add up, counts make the share that is shown, distances are those of the cell. Read as the tree that
+// the components answer, without a page.
 import { signal } from '@preact/signals';
 import { h } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { recoveryOn, type Recovery } from '../../core/advice/recovery.ts';
+import { recoveryOn, type Recovery } from '../../core/recovery/recovery.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { carrierOf, casesOf, type FlightCase } from '../../core/mission/cases.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { CaseRows } from '../../renderer/panels/Cases.tsx';
 import { CaseSign } from '../../renderer/panels/CaseSign.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
@@ -34,7 +35,10 @@ beforeAll(async () => {
     const { situation } = await demo(name);
     const planned = outlookOf(scenarioOf(situation.mission, situation.world));
     const options = { members: MEMBERS, seed: 1, roads: null };
-    demos.set(name, { recovery: recoveryOn(situation, { planned, carrier: carrierOf(situation) }, options), mission: situation.mission });
+    demos.set(name, {
+      recovery: recoveryOn(situation, { planned, carrier: carrierOf(situation) }, options),
+      mission: situation.mission,
+    });
   }
 });
 
@@ -104,7 +108,8 @@ describe('every number of the cases’ table', () => {
       const { row, figures } = caseOf(demo, one);
       if (row?.kind !== 'lands') continue;
       const touchdown = figures.get(`case/${one.name}/touchdown`);
-      const [, exit, time] = /^(\d\d:\d\d:\d\d)Z, the exit of this case, and (.+) down to the ground/.exec(touchdown?.sentence ?? '') ?? [];
+      const [, exit, time] =
+        /^(\d\d:\d\d:\d\d)Z, the exit of this case, and (.+) down to the ground/.exec(touchdown?.sentence ?? '') ?? [];
       const shown = seconds((touchdown?.text ?? '').slice(0, 8));
       // Lengths from an hour on are said to the minute.
       const apart = Math.abs(shown - seconds(exit ?? '') - length_s(time ?? ''));
@@ -140,7 +145,10 @@ describe('the sentence of a case', () => {
     const before = { answer: recovery, mission, wind: null, units };
     expect(caseWhy(before, late, 'time').sentence).toContain(`The case: ${late.case.meaning}`);
     expect(caseWhy(before, late, 'touchdown').sentence).not.toContain(recovery.basis);
-    const after = { ...before, answer: { stage: 'falling' as const, basis: 'The exit is in the log, 07:41:50Z; no fix since.' } };
+    const after = {
+      ...before,
+      answer: { stage: 'falling' as const, basis: 'The exit is in the log, 07:41:50Z; no fix since.' },
+    };
     expect(caseWhy(after, late, 'touchdown').sentence).toContain('the moment from which this case is flown');
     expect(caseWhy(after, late, 'touchdown').sentence).toContain('The exit is in the log, 07:41:50Z');
   });

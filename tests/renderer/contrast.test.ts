@@ -1,5 +1,6 @@
-// The colour roles meet the contrasts of look.md in both looks. ref: WCAG 2.2 success criteria 1.4.3 (text 4.5:1) and 1.4.11
-// (graphics 3:1); source: W3C. The formula itself is checked on the pairs that the standard and its techniques print.
+// The colour roles meet the contrasts of look.md in both looks. ref: WCAG 2.2 success criteria 1.4.3 (text 4.5:1) and
+// 1.4.11 (graphics 3:1); source: W3C. The formula itself is checked on the pairs that the standard and its techniques
+// print.
 import { describe, expect, test } from 'vitest';
 import { contrast, palettes, roleNames, roleUse, luminance, type Look } from '../../renderer/theme/roles.ts';
 
@@ -29,7 +30,8 @@ describe.each(looks)('%s', (look) => {
 
   test.each(marks)('%s is seen on every ground', (role) => {
     for (const ground of grounds) {
-      // Text stands on paper, raised and the plain map; the shaded side of a hill carries marks only (labels have a halo of the map's colour).
+      // Text stands on paper, raised and the plain map; the shaded side of a hill carries marks only (labels have a
+      // halo of the map's colour).
       const use = roleUse[role] === 'text' && ground !== 'mapShade' ? 'text' : 'mark';
       const ratio = contrast(palette[role], palette[ground]);
       expect(ratio, `${role} ${palette[role]} on ${ground} ${palette[ground]}`).toBeGreaterThanOrEqual(least[use]);

@@ -1,15 +1,16 @@
-// The crews' numbers: each time, the fuel, the way and the heights of the gates can be selected, and the sentence has what they are made of:
-// the mission's own speeds and fuel, sums that come out, places that lie as far apart as is said. Read as the tree that is answered.
+// The crews' numbers: each time, the fuel, the way and the heights of the gates can be selected, and the sentence has
+// what they are made of: the mission's own speeds and fuel, sums that come out, places that lie as far apart as is
+// said. Read as the tree that is answered.
 import { signal } from '@preact/signals';
 import { h } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { readPosition } from '../../core/earth/grid.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { Mission, Team } from '../../core/mission/schema.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Mission, Team } from '../../core/plan/schema.ts';
 import type { Situation } from '../../core/mission/situation.ts';
-import { RecoveryBench, type RecoveryAnswer } from '../../core/recoveryWork.ts';
-import { toEnd } from '../../core/steps.ts';
+import { RecoveryBench, type RecoveryAnswer } from '../../core/work/recoveryWork.ts';
+import { toEnd } from '../../core/base/steps.ts';
 import { CrewRows } from '../../renderer/panels/Crews.tsx';
 import { Search } from '../../renderer/panels/Lost.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
@@ -34,7 +35,9 @@ beforeAll(async () => {
 
 function recovered(log: readonly LogEvent[], at_s: number = situation.at_s): RecoveryAnswer {
   const { mission, world } = situation;
-  return toEnd(new RecoveryBench().recovery({ world: 1, mission, log, at_s, members: MEMBERS, seed: 1, roads: null }, world));
+  return toEnd(
+    new RecoveryBench().recovery({ world: 1, mission, log, at_s, members: MEMBERS, seed: 1, roads: null }, world),
+  );
 }
 
 const teams = (mission: Mission = situation.mission): readonly Team[] => mission.teams ?? [];
@@ -42,7 +45,13 @@ const teams = (mission: Mission = situation.mission): readonly Team[] => mission
 function rowsOf(team: Team, from: RecoveryAnswer = answer, rest: object = {}) {
   const store = {
     mission: signal(situation.mission),
-    recovery: { answer: signal(from), tried: signal(null), working: signal(null), openCrews: signal(new Set([team.name])), ...rest },
+    recovery: {
+      answer: signal(from),
+      tried: signal(null),
+      working: signal(null),
+      openCrews: signal(new Set([team.name])),
+      ...rest,
+    },
     view: { units: signal(units) },
     shown_s: signal(from.at_s),
     provenance: signal(null),
@@ -76,10 +85,13 @@ describe('the numbers of every crew', () => {
         expect(title).toContain(team.name);
         expect(sentence).toMatch(/^[A-Z\d].{15,}[.!?]$/);
         expect(sentence, key).not.toMatch(/NaN|undefined|null|Infinity/);
-        for (const { field, value } of inputs) expect(`${field} ${value}`).toMatch(/^(uncertainty\.\S+|crew\..+\.standby) \S/);
+        for (const { field, value } of inputs)
+          expect(`${field} ${value}`).toMatch(/^(uncertainty\.\S+|crew\..+\.standby) \S/);
       }
       // The columns of times have no number that says nothing.
-      const cells = [...nodesOf(tree, [...CLOSED, Figure])].filter(({ type, props }) => type === 'td' && props['colSpan'] === undefined);
+      const cells = [...nodesOf(tree, [...CLOSED, Figure])].filter(
+        ({ type, props }) => type === 'td' && props['colSpan'] === undefined,
+      );
       expect(cells.map((cell) => textOf(cell, [...CLOSED, Figure])).join('|')).not.toMatch(/\d/);
     }
   });
@@ -93,7 +105,8 @@ describe('the numbers of every crew', () => {
       expect(p50.sentence).toContain(`${team.speed_mps.toFixed(1)}\u2009m/s`);
       if (team.ready_s !== undefined)
         expect(length_s(/For each landing: (.+?) to make ready/.exec(p50.sentence)?.[1] ?? '')).toBe(team.ready_s);
-      const landings = team.serves === 'gondola' ? 'the drawn landings of the gondola' : /^Of \d+ drawn landings of the case “.+” it/;
+      const landings =
+        team.serves === 'gondola' ? 'the drawn landings of the gondola' : /^Of \d+ drawn landings of the case “.+” it/;
       expect(p50.sentence).toMatch(landings);
       if (team.serves === 'gondola') continue;
       const planned = answer.cases.find(({ row }) => row.case.kind === 'as planned')?.row;
@@ -111,7 +124,8 @@ describe('the numbers of every crew', () => {
     for (const team of flying) {
       const { sentence, text } = rowsOf(team).told('fuel');
       const [, endurance = '', reserve = '', flown = ''] =
-        /^Endurance by the plan, (.+?), less the reserve, (.+?)(?: \(.+?\))?, less (.+?) of flight/.exec(sentence) ?? [];
+        /^Endurance by the plan, (.+?), less the reserve, (.+?)(?: \(.+?\))?, less (.+?) of flight/.exec(sentence) ??
+        [];
       expect(length_s(endurance)).toBe(team.endurance_s);
       expect(length_s(reserve)).toBe(team.reserve_s ?? 1200);
       // Hours are said to the minute, cut off.
@@ -125,7 +139,8 @@ describe('the numbers of every crew', () => {
     if (flying === undefined) throw new Error('the demo has a helicopter');
     const { told, shown } = rowsOf(flying);
     const { text, sentence } = told('way');
-    const [, from = '', to = ''] = /, ([^,]+?), to the predicted landing of the jumper, ([^:]+): the geodesic/.exec(sentence) ?? [];
+    const [, from = '', to = ''] =
+      /, ([^,]+?), to the predicted landing of the jumper, ([^:]+): the geodesic/.exec(sentence) ?? [];
     const [a, b] = [readPosition(from).value, readPosition(to).value];
     if (a === null || b === null) throw new Error(`"${from}" and "${to}" are places`);
     const said = /^([\d.]+)\u202f(km|m)/.exec(text);
@@ -197,7 +212,8 @@ describe('the numbers of a search', () => {
       if (found === undefined) throw new Error(`nothing is told of ${column} of ${name}`);
       return found;
     };
-    const first = (pattern: RegExp, words: string): number => Number((pattern.exec(words)?.[1] ?? 'none').replaceAll('\u2009', ''));
+    const first = (pattern: RegExp, words: string): number =>
+      Number((pattern.exec(words)?.[1] ?? 'none').replaceAll('\u2009', ''));
     for (const { pattern } of search.patterns) {
       const [spacing, time, finds] = ['spacing', 'time', 'finds'].map((column) => figure(pattern.name, column));
       if (spacing === undefined || time === undefined || finds === undefined) throw new Error('three columns');

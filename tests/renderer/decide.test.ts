@@ -1,10 +1,11 @@
-// The tables of the decision as pure functions: a typed limit answers at once, units turn by their exact factors (NIST SP 811 §B.8), a
-// weight re-ranks, edits of the plan keep what they do not name, and the line about the winds that decide says what the core found.
+// The tables of the decision as pure functions: a typed limit answers at once, units turn by their exact factors (NIST
+// SP 811 §B.8), a weight re-ranks, edits of the plan keep what they do not name, and the line about the winds that
+// decide says what the core found.
 import { describe, expect, it } from 'vitest';
 import { judgeLimit, defaultLimits, type Judged, type LimitName } from '../../core/advice/limits.ts';
 import type { FitPart, ZoneFit } from '../../core/advice/zoneFit.ts';
 import type { WindSensitivity } from '../../core/descent/sensitivity.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { judgedNow, typedLimit } from '../../renderer/panels/Limits.tsx';
 import { shareWords } from '../../renderer/panels/Spread.tsx';
 import { rankedNow } from '../../renderer/panels/Zones.tsx';
@@ -29,7 +30,9 @@ describe('limits', () => {
   it('answer a new number at once with the value that is known', () => {
     const advised = [known('surfaceWind_mps', 5)];
     const stateAt = (limit: number): string | undefined =>
-      judgedNow(missionWith({ limits: { surfaceWind_mps: limit } }), advised).find((one) => one.limit.name === 'surfaceWind_mps')?.state;
+      judgedNow(missionWith({ limits: { surfaceWind_mps: limit } }), advised).find(
+        (one) => one.limit.name === 'surfaceWind_mps',
+      )?.state;
     expect(stateAt(8)).toBe('kept');
     // Closer than a tenth of the limit.
     expect(stateAt(5.4)).toBe('close');
@@ -127,7 +130,10 @@ describe('the winds that decide', () => {
     const none = new Float64Array(count);
     return { heights_m, ee: full, en: none, ne: none, nn: full };
   };
-  /** Errors of 1 m/s at nodes every 1000 m that do not hang together, but for those from `from_m` to `to_m`, which are ten times as large. */
+  /**
+   * Errors of 1 m/s at nodes every 1000 m that do not hang together, but for those from `from_m` to `to_m`, which are
+   * ten times as large.
+   */
   const errorWith = (top_m: number, from_m: number, to_m: number) => {
     const n = top_m / 1000 + 1;
     const heights_m = Float64Array.from({ length: n }, (_, i) => 1000 * i);
@@ -139,8 +145,11 @@ describe('the winds that decide', () => {
   it('are those with the large errors, in the switches’ units', () => {
     const k = even(20_000, 0, 0.01);
     const words = decidesWords(k, errorWith(20_000, 9000, 12_000), metric, 0);
-    // Four nodes with 100 and seventeen with 1: three of the four have 300 of 417, 72 %. A node stands for 500 m to each side.
-    expect(words).toBe('The winds from 8500\u2009m to 11\u2009500\u2009m MSL decide 72\u2009% of the spread that wind makes');
+    // Four nodes with 100 and seventeen with 1: three of the four have 300 of 417, 72 %. A node stands for 500 m to
+    // each side.
+    expect(words).toBe(
+      'The winds from 8500\u2009m to 11\u2009500\u2009m MSL decide 72\u2009% of the spread that wind makes',
+    );
     expect(decidesWords(k, errorWith(20_000, 9000, 12_000), knots, 0)).toContain('ft MSL');
   });
 

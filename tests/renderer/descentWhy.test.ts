@@ -1,13 +1,14 @@
-// What is left to each limit, the quantiles of the drawn descents, and the landing's own numbers: each is a button, and its sentence has
-// figures that make the number that stands there, worked out here in another way. Read as the tree that the components answer.
+// What is left to each limit, the quantiles of the drawn descents, and the landing's own numbers: each is a button, and
+// its sentence has figures that make the number that stands there, worked out here in another way. Read as the tree
+// that the components answer.
 import { signal } from '@preact/signals';
 import { h } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { adviseOn, type Advised } from '../../core/advice/advise.ts';
-import { expectedOf, type Expected } from '../../core/advice/expected.ts';
+import { expectedOf, type Expected } from '../../core/mission/expected.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import { Ground } from '../../core/earth/ground.ts';
-import { RAD_PER_DEG } from '../../core/units.ts';
+import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { LandingPart, StagesPart } from '../../renderer/panels/Descent.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { LimitsSection } from '../../renderer/panels/Limits.tsx';
@@ -35,7 +36,11 @@ const demos = new Map<string, Demo>();
 beforeAll(async () => {
   for (const name of DEMOS) {
     const { situation } = await demo(name);
-    demos.set(name, { situation, advised: adviseOn(situation, { members: MEMBERS, seed: 1 }), expected: expectedOf(situation) });
+    demos.set(name, {
+      situation,
+      advised: adviseOn(situation, { members: MEMBERS, seed: 1 }),
+      expected: expectedOf(situation),
+    });
   }
 });
 
@@ -145,7 +150,9 @@ describe('every quantile of the drawn descents', () => {
       for (const which of ['p05', 'p50', 'p95'] as const) {
         const figure = figures.get(`quantile/${row}/${which}`);
         if (figure === undefined) throw new Error(`nothing is told of ${row}, ${which}`);
-        expect(Math.abs(value(figure.text) - quantile(column, shares[which])), `${row} ${which}`).toBeLessThanOrEqual(off + 1e-9);
+        expect(Math.abs(value(figure.text) - quantile(column, shares[which])), `${row} ${which}`).toBeLessThanOrEqual(
+          off + 1e-9,
+        );
         plain(figure.sentence);
         expect(figure.sentence).toContain(`Of ${MEMBERS} drawn descents from the planned exit`);
         for (const other of ['p05', 'p50', 'p95'] as const)
@@ -165,9 +172,15 @@ describe('every quantile of the drawn descents', () => {
     const { outlook } = demo.expected;
     const exit = { ...outlook.scenario.exit, time_s: outlook.scenario.exit.time_s + 125 };
     const basis = 'From the fix of 07:44Z.';
-    const flying: Expected = { ...demo.expected, basis, outlook: { ...outlook, scenario: { ...outlook.scenario, exit } } };
+    const flying: Expected = {
+      ...demo.expected,
+      basis,
+      outlook: { ...outlook, scenario: { ...outlook.scenario, exit } },
+    };
     const table = (expected: Expected) =>
-      figuresOf(h(QuantileTable, { store: storeOf({ ...demo, expected }), mission: demo.situation.mission, statistics }));
+      figuresOf(
+        h(QuantileTable, { store: storeOf({ ...demo, expected }), mission: demo.situation.mission, statistics }),
+      );
     const key = 'quantile/Touchdown after exit, min:s/p95';
     const [planned, later] = [table(demo.expected).get(key), table(flying).get(key)];
     expect(Math.abs(stopwatch(later?.text ?? '') - stopwatch(planned?.text ?? '') - 125)).toBeLessThanOrEqual(1);
@@ -205,7 +218,9 @@ describe('the stages', () => {
       const { sentence } = of('lasts');
       plain(sentence);
       const [, from = '', begin = '', to = '', end = ''] =
-        /^Begins (.+?) after the exit at ([\d\u2009]+)\u2009m MSL, ends (.+?) after it at ([\d\u2009]+)\u2009m MSL, /.exec(sentence) ?? [];
+        /^Begins (.+?) after the exit at ([\d\u2009]+)\u2009m MSL, ends (.+?) after it at ([\d\u2009]+)\u2009m MSL, /.exec(
+          sentence,
+        ) ?? [];
       expect(Math.abs(seconds(to) - seconds(from) - seconds(of('lasts').text)), sentence).toBeLessThanOrEqual(1);
       expect(to).toBe(of('ends after').text);
       expect(of('ends at').text.startsWith(end), of('ends at').text).toBe(true);
@@ -213,7 +228,8 @@ describe('the stages', () => {
       if (next !== undefined) expect(next.sentence).toContain(`Begins ${to} after the exit at ${end}`);
       // Within the second to which the time is said the body falls no farther than this.
       const fall_m = Math.abs(heightAt(Math.max(0, stage.end_s - 1)) - heightAt(stage.end_s)) + 10;
-      if (next !== undefined) expect(Math.abs(heightAt(seconds(to)) - Number(end.replaceAll('\u2009', '')))).toBeLessThanOrEqual(fall_m);
+      if (next !== undefined)
+        expect(Math.abs(heightAt(seconds(to)) - Number(end.replaceAll('\u2009', '')))).toBeLessThanOrEqual(fall_m);
       expect(Number(begin.replaceAll('\u2009', ''))).toBeGreaterThan(Number(end.replaceAll('\u2009', '')));
       const planned = mission.jumper.stages.findIndex((one) => one.name === stage.name);
       const before = planned >= 0 && planned < mission.jumper.stages.length - 1;
@@ -236,11 +252,18 @@ describe('the landing’s own numbers', () => {
   it.each(DEMOS)('the time after the exit lies between the two moments that its sentence names, %s', (name) => {
     const figure = landingOf(held(name)).get('after exit');
     plain(figure?.sentence ?? '');
-    const clocks = [...(figure?.sentence ?? '').matchAll(/(\d\d:\d\d:\d\d)Z/g)].map(([, words]) => stopwatch(words ?? ''));
+    const clocks = [...(figure?.sentence ?? '').matchAll(/(\d\d:\d\d:\d\d)Z/g)].map(([, words]) =>
+      stopwatch(words ?? ''),
+    );
     expect(clocks.length).toBe(2);
     const shown = figure?.text ?? '';
-    expect(Math.abs((clocks[1] ?? NaN) - (clocks[0] ?? NaN) - seconds(shown))).toBeLessThanOrEqual(shown.includes('h') ? 60 : 1.5);
-    expect(clocks[1] ?? NaN).toBeCloseTo(stopwatch((landingOf(held(name)).get('touchdown')?.text ?? '').replace('Z', '')), 9);
+    expect(Math.abs((clocks[1] ?? NaN) - (clocks[0] ?? NaN) - seconds(shown))).toBeLessThanOrEqual(
+      shown.includes('h') ? 60 : 1.5,
+    );
+    expect(clocks[1] ?? NaN).toBeCloseTo(
+      stopwatch((landingOf(held(name)).get('touchdown')?.text ?? '').replace('Z', '')),
+      9,
+    );
     for (const { field } of figure?.inputs ?? []) expect(field).toMatch(FIELD);
     expect(figure?.inputs.map(({ field }) => field)).toContain('exit.time');
   });
@@ -273,7 +296,9 @@ describe('the landing’s own numbers', () => {
     const [lon, lat] = landing.position;
     const there_m = world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
     // The last step of the descent ends within a metre of the ground.
-    expect(Math.abs(Number(/^[\d\u2009]+/.exec(figure?.text ?? '')?.[0].replaceAll('\u2009', '')) - there_m)).toBeLessThanOrEqual(1.5);
+    expect(
+      Math.abs(Number(/^[\d\u2009]+/.exec(figure?.text ?? '')?.[0].replaceAll('\u2009', '')) - there_m),
+    ).toBeLessThanOrEqual(1.5);
     expect(figure?.text).toMatch(/ MSL$/);
     expect(figure?.sentence).toContain('terrain’s grid');
     const of = { mission, expected: demo.expected, landing, units: metres };

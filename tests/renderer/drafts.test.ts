@@ -1,4 +1,5 @@
-// What the browser keeps between two starts is checked before it is believed: any text in the store is read without a throw.
+// What the browser keeps between two starts is checked before it is believed: any text in the store is read without a
+// throw.
 import { signal } from '@preact/signals';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';

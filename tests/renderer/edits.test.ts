@@ -1,6 +1,7 @@
-// Each edit changes what it names and keeps the rest, unknown keys included; whatever an edit makes meets the mission's schema.
+// Each edit changes what it names and keeps the rest, unknown keys included; whatever an edit makes meets the mission's
+// schema.
 import { expect, test } from 'vitest';
-import { canopy, stage, windLevel } from '../../core/mission/schema.ts';
+import { canopy, stage, windLevel } from '../../core/plan/schema.ts';
 import { at, type Json } from '../../renderer/state/json.ts';
 import {
   addCanopy,
@@ -59,7 +60,12 @@ test('unknown keys stay, beside and inside what is edited', () => {
   next = setExitHeight(next, 30_000 * 0.3048);
   next = changeLevel(next, [...levelsPath(0), 0], { speed_mps: 5, from_deg: undefined as unknown as number });
   expect(at(next, ['ours'])).toBe(at(plan, ['ours']));
-  expect(at(next, ['exit'])).toEqual({ position: [22.123457, -30.5], altitude_m: 9144, time: '2027-04-14T07:42:00Z', camera: 'left' });
+  expect(at(next, ['exit'])).toEqual({
+    position: [22.123457, -30.5],
+    altitude_m: 9144,
+    time: '2027-04-14T07:42:00Z',
+    camera: 'left',
+  });
   expect(at(next, [...levelsPath(0), 0])).toEqual({
     height_m: 100,
     from_deg: 90,
@@ -82,10 +88,16 @@ test('a level by hand stands in its place by height and meets the schema', () =>
   const next = addLevel(plan, 0, { height_m: 457.2, from_deg: 90, speed_mps: 3.6 });
   const levels = at(next, levelsPath(0)) as readonly Json[];
   expect(levels.map((level) => windLevel.parse(level).height_m)).toEqual([100, 457.2, 1000]);
-  expect(at(addLevel(plan, 0, { height_m: 5000, from_deg: 0, speed_mps: 1 }), [...levelsPath(0), 2, 'height_m'])).toBe(5000);
-  expect(at(startForecast({}, '2027-04-14T06:00:00Z', { height_m: 0, from_deg: 0, speed_mps: 1 }), [...levelsPath(0), 0, 'source'])).toBe(
-    'by hand',
+  expect(at(addLevel(plan, 0, { height_m: 5000, from_deg: 0, speed_mps: 1 }), [...levelsPath(0), 2, 'height_m'])).toBe(
+    5000,
   );
+  expect(
+    at(startForecast({}, '2027-04-14T06:00:00Z', { height_m: 0, from_deg: 0, speed_mps: 1 }), [
+      ...levelsPath(0),
+      0,
+      'source',
+    ]),
+  ).toBe('by hand');
 });
 
 test('stages: every trigger replaces the one before; a stage can be added and removed, the last one not', () => {
@@ -165,7 +177,12 @@ test('a crew is moved by its name to six decimals of a degree; one that the plan
 
 test('another exit is taken whole, to the second, and keeps what else the plan says of it', () => {
   const after = takeExit(plan, [22.1234567, -30.5], 38_999.6, Date.UTC(2027, 3, 14, 7, 43, 10) / 1000 + 0.4);
-  expect(at(after, ['exit'])).toEqual({ position: [22.123457, -30.5], altitude_m: 39_000, time: '2027-04-14T07:43:10Z', camera: 'left' });
+  expect(at(after, ['exit'])).toEqual({
+    position: [22.123457, -30.5],
+    altitude_m: 39_000,
+    time: '2027-04-14T07:43:10Z',
+    camera: 'left',
+  });
   expect(at(setRunHeading(after, 245), ['carrier', 'heading_deg'])).toBe(245);
   expect(at(after, ['ours'])).toEqual({ kept: [1, 2] });
 });

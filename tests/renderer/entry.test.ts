@@ -1,17 +1,18 @@
-// The entry line: the lists of legal, asked and refused inputs that its comment promises. What a wind means is the report reader's and
-// is tested there; here, that it is asked and taken, and that every other word leads where it says.
+// The entry line: the lists of legal, asked and refused inputs that its comment promises. What a wind means is the
+// report reader's and is tested there; here, that it is asked and taken, and that every other word leads where it says.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { missionAt } from '../../core/mission/fold.ts';
-import { readMission } from '../../core/mission/read.ts';
+import { missionAt } from '../../core/log/fold.ts';
+import { readMission } from '../../core/plan/read.ts';
 import { readEntry, readingBack, type EntryContext } from '../../renderer/entry/read.ts';
 import { projectRoot } from '../openData.ts';
 import { chordOf, commands } from '../../renderer/state/commands.ts';
 
 const all = commands(['Descent', 'Log', 'Problems']);
-const mission = readMission(readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8')).value?.mission;
+const mission = readMission(readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8')).value
+  ?.mission;
 if (mission === undefined) throw new Error('the demo is readable');
 const crew = {
   seq: 1,
@@ -26,7 +27,11 @@ const crew = {
   from_deg: 305,
   speed_mps: 3.1,
 } as const;
-const { reports } = missionAt(mission, [crew, { ...crew, seq: 2, id: 'w6', from_deg: 125 }], Date.parse('2027-04-14T07:00:00Z') / 1000);
+const { reports } = missionAt(
+  mission,
+  [crew, { ...crew, seq: 2, id: 'w6', from_deg: 125 }],
+  Date.parse('2027-04-14T07:00:00Z') / 1000,
+);
 const [w5, w6] = reports;
 if (w5 === undefined || w6 === undefined) throw new Error('both reports count');
 
@@ -96,19 +101,26 @@ describe('what is typed', () => {
     ['confirm w5', 'not held back: it counts already'],
     ['correct w5 from 400', 'expected 000 to 360'],
   ])('%s says what is missing', (text, sentence) => {
-    expect(readEntry(text, context)).toMatchObject({ kind: 'unknown', why: expect.stringContaining(sentence) as string });
+    expect(readEntry(text, context)).toMatchObject({
+      kind: 'unknown',
+      why: expect.stringContaining(sentence) as string,
+    });
   });
 
-  test.each(['note', 'go', 'go nowhere', 'exit 95 10', 'exit 99999 m', 'hello', '400/7 kt'])('%s is refused with a sentence', (text) => {
-    const entry = readEntry(text, context);
-    expect(entry.kind).toBe('unknown');
-    expect(readingBack(entry, context).length).toBeGreaterThan(10);
-  });
+  test.each(['note', 'go', 'go nowhere', 'exit 95 10', 'exit 99999 m', 'hello', '400/7 kt'])(
+    '%s is refused with a sentence',
+    (text) => {
+      const entry = readEntry(text, context);
+      expect(entry.kind).toBe('unknown');
+      expect(readingBack(entry, context).length).toBeGreaterThan(10);
+    },
+  );
 
   test('every word of the help runs its command', () => {
     const words = all.flatMap((command) => command.words.map((word) => [word, command.id] as const));
     expect(words.length).toBeGreaterThan(25);
-    for (const [word, id] of words) expect(readEntry(word, context), word).toMatchObject({ kind: 'command', command: { id } });
+    for (const [word, id] of words)
+      expect(readEntry(word, context), word).toMatchObject({ kind: 'command', command: { id } });
   });
 
   test('any text is read without a throw, and read back', () => {
@@ -121,8 +133,11 @@ describe('what is typed', () => {
 });
 
 describe('keys', () => {
-  const press = (key: string, code: string, held: Partial<Record<'ctrlKey' | 'altKey' | 'shiftKey' | 'metaKey', boolean>> = {}) =>
-    chordOf({ key, code, ctrlKey: false, altKey: false, shiftKey: false, metaKey: false, ...held });
+  const press = (
+    key: string,
+    code: string,
+    held: Partial<Record<'ctrlKey' | 'altKey' | 'shiftKey' | 'metaKey', boolean>> = {},
+  ) => chordOf({ key, code, ctrlKey: false, altKey: false, shiftKey: false, metaKey: false, ...held });
   test('no two commands share a chord', () => {
     const chords = all.flatMap((command) => command.chords);
     expect(new Set(chords).size).toBe(chords.length);

@@ -1,10 +1,10 @@
-// The exits' comparison: whatever number stands in its tables is a button, and what the button says is what the core computed. The
-// tables are read as the tree that the components answer, without a page; counts are compared with the statistics of the same
-// descents, moments with the line that is always in view.
+// The exits' comparison: whatever number stands in its tables is a button, and what the button says is what the core
+// computed. The tables are read as the tree that the components answer, without a page; counts are compared with the
+// statistics of the same descents, moments with the line that is always in view.
 import { signal } from '@preact/signals';
 import { describe, expect, it } from 'vitest';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { ExitsSection } from '../../renderer/panels/Exits.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import type { Units } from '../../renderer/format.ts';
@@ -16,7 +16,8 @@ import { nodesOf, textOf } from './tree.ts';
 const units: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };
 const MEMBERS = 400;
 /** Fields that the desk has; a limit or an uncertainty has one by its name. */
-const FIELD = /^(exit\.(position|height|time)|canopy\.(policy|zone)|limits\.(zone|hazard)Probability|uncertainty\.[\w.]+)$/;
+const FIELD =
+  /^(exit\.(position|height|time)|canopy\.(policy|zone)|limits\.(zone|hazard)Probability|uncertainty\.[\w.]+)$/;
 
 interface Cell {
   readonly text: string;
@@ -49,7 +50,9 @@ async function advised(name: (typeof DEMOS)[number], change: (mission: Mission) 
   const mission = change(situation.mission);
   const { advice } = adviseOn({ ...situation, mission }, { members: MEMBERS, seed: 1 });
   const cells = cellsOf(advice, mission);
-  const figures = new Map(cells.flatMap(({ text, figure }) => (figure === null ? [] : [[figure.of, { text, ...figure.why() }] as const])));
+  const figures = new Map(
+    cells.flatMap(({ text, figure }) => (figure === null ? [] : [[figure.of, { text, ...figure.why() }] as const])),
+  );
   const of = (key: string) => {
     const found = figures.get(key);
     if (found === undefined) throw new Error(`no number ${key}`);
@@ -69,7 +72,8 @@ const steered =
 const withoutZones = (mission: Mission): Mission => ({ ...mission, landingZones: [] });
 
 describe('every number of the exits’ comparison', () => {
-  // Four a row: five exits, three without a window, the planned one alone without a zone; four headings and the one into the wind.
+  // Four a row: five exits, three without a window, the planned one alone without a zone; four headings and the one
+  // into the wind.
   it.each([
     { name: 'salt-plain' as const, what: 'as it is', change: (mission: Mission) => mission, count: 20 },
     { name: 'salt-plain' as const, what: 'to a target', change: steered('to target'), count: 20 },
@@ -128,7 +132,10 @@ describe('the sentence', () => {
   });
 
   it('of the window’s ends has the moments of the advice line, the limits, and how near the exits are asked', async () => {
-    const { advice, mission, of } = await advised('salt-plain', (plan) => ({ ...plan, limits: { ...plan.limits, zoneProbability: 0.55 } }));
+    const { advice, mission, of } = await advised('salt-plain', (plan) => ({
+      ...plan,
+      limits: { ...plan.limits, zoneProbability: 0.55 },
+    }));
     const [, opens, closes] = /EXIT (\S+) to (\S+)Z/.exec(windowWords(advice, units, mission.site.timeZone)) ?? [];
     for (const [end, moment] of [
       ['opens', opens],

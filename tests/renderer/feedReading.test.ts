@@ -1,10 +1,10 @@
-// What a feed brings becomes reports: the values are those of the files' own formats (WMO-No. 306 FM 15 for METAR, 1852/3600 m/s to the
-// knot), tracks are flown here along geodesics, and any bytes at all are answered with a sentence.
+// What a feed brings becomes reports: the values are those of the files' own formats (WMO-No. 306 FM 15 for METAR,
+// 1852/3600 m/s to the knot), tracks are flown here along geodesics, and any bytes at all are answered with a sentence.
 import geodesic from 'geographiclib-geodesic';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { WindReport } from '../../core/mission/events.ts';
-import { missionAt } from '../../core/mission/fold.ts';
+import type { WindReport } from '../../core/log/events.ts';
+import { missionAt } from '../../core/log/fold.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
 import { readFeed, type FeedContext, type FeedInput } from '../../renderer/state/feedReading.ts';
 import { demo } from '../demo.ts';
@@ -29,11 +29,20 @@ const input = (name: string, text: string, more: Partial<FeedInput> = {}): FeedI
 describe('files in a watched folder', () => {
   it('METAR: one station, its gust, and a variable wind as one', async () => {
     const read = await readFeed(
-      input('x.txt', 'METAR FAXX 140720Z 31008G15KT CAVOK 19/05 Q1018=\nMETAR FAYY 140725Z VRB02KT 9999 18/06 Q1018=\n'),
+      input(
+        'x.txt',
+        'METAR FAXX 140720Z 31008G15KT CAVOK 19/05 Q1018=\nMETAR FAYY 140725Z VRB02KT 9999 18/06 Q1018=\n',
+      ),
       context,
     );
     expect(read.reports).toHaveLength(2);
-    expect(read.reports[0]).toMatchObject({ source: 'station', by: 'FAXX', from_deg: 310, observedAt: '2027-04-14T07:20:00Z', agl_m: 10 });
+    expect(read.reports[0]).toMatchObject({
+      source: 'station',
+      by: 'FAXX',
+      from_deg: 310,
+      observedAt: '2027-04-14T07:20:00Z',
+      agl_m: 10,
+    });
     expect(read.reports[0]?.speed_mps).toBeCloseTo(8 * KT, 3);
     expect(read.reports[0]?.gust_mps).toBeCloseTo(15 * KT, 3);
     expect(read.reports[1]).toMatchObject({ by: 'FAYY', variable: true });
@@ -42,7 +51,10 @@ describe('files in a watched folder', () => {
   it('a profile in a table: levels that are one sample are one report, in order of height', async () => {
     const rows = Array.from({ length: 200 }, (_, i) => `${1000 + 10 * i},${280 + (i % 10)},${5 + i / 50}`);
     const read = await readFeed(
-      input('p.csv', `# source: hill balloon\n# valid: 2027-04-14T07:00:00Z\nheight_m,from_deg,speed_mps\n${rows.join('\n')}\n`),
+      input(
+        'p.csv',
+        `# source: hill balloon\n# valid: 2027-04-14T07:00:00Z\nheight_m,from_deg,speed_mps\n${rows.join('\n')}\n`,
+      ),
       context,
     );
     const heights = read.reports.map((report) => report.height_m ?? NaN);
@@ -50,7 +62,11 @@ describe('files in a watched folder', () => {
     expect(heights.length).toBeGreaterThan(20);
     expect(heights.length).toBeLessThan(35);
     expect(heights).toEqual(heights.toSorted((a, b) => a - b));
-    expect(read.reports[0]).toMatchObject({ source: 'pilot-balloon', by: 'hill balloon', observedAt: '2027-04-14T07:00:00Z' });
+    expect(read.reports[0]).toMatchObject({
+      source: 'pilot-balloon',
+      by: 'hill balloon',
+      observedAt: '2027-04-14T07:00:00Z',
+    });
   });
 
   it('what is in the log already is counted and not entered, also by another file', async () => {
@@ -64,7 +80,10 @@ describe('files in a watched folder', () => {
     expect(await readFeed(file, { ...context, reports })).toMatchObject({ reports: [], repeats: 1 });
     // Twice in one file is once.
     const twice = await readFeed(
-      input('y.csv', 'validTime,from_deg,speed_mps,height_agl_m\n2027-04-14T07:00:00Z,300,3,10\n2027-04-14T07:00:00Z,300,3,10\n'),
+      input(
+        'y.csv',
+        'validTime,from_deg,speed_mps,height_agl_m\n2027-04-14T07:00:00Z,300,3,10\n2027-04-14T07:00:00Z,300,3,10\n',
+      ),
       context,
     );
     expect(twice.reports.length + twice.repeats).toBe(2);
@@ -85,7 +104,10 @@ describe('growing files', () => {
 
   it('a table: each new row is a wind of its own time; the rows of the head are not entered again', async () => {
     const read = await readFeed(
-      input('mast.csv', '2027-04-14T07:00:00Z,300,6,10\n2027-04-14T07:10:00Z,301,7,10\n', { growing: true, head: bytesOf(head) }),
+      input('mast.csv', '2027-04-14T07:00:00Z,300,6,10\n2027-04-14T07:10:00Z,301,7,10\n', {
+        growing: true,
+        head: bytesOf(head),
+      }),
       context,
     );
     expect(read.reports.map(({ observedAt, from_deg }) => [observedAt, from_deg])).toEqual([
@@ -102,7 +124,10 @@ describe('growing files', () => {
         const degrees = Math.floor(Math.abs(x));
         return `${String(degrees).padStart(width, '0')}${((Math.abs(x) - degrees) * 60).toFixed(6).padStart(9, '0')}`;
       };
-      const time = new Date(Date.parse('2027-04-14T07:00:00Z') + 10_000 * i).toISOString().slice(11, 19).replaceAll(':', '');
+      const time = new Date(Date.parse('2027-04-14T07:00:00Z') + 10_000 * i)
+        .toISOString()
+        .slice(11, 19)
+        .replaceAll(':', '');
       const body = `GPGGA,${time},${of(lat2, 2)},S,${of(lon2, 3)},E,1,08,0.9,${(960 + 40 * i).toFixed(1)},M,30.0,M,,`;
       const sum = bytesOf(body).reduce((x, byte) => x ^ byte, 0);
       return `$${body}*${sum.toString(16).toUpperCase().padStart(2, '0')}\r\n`;
@@ -113,7 +138,10 @@ describe('growing files', () => {
     let fixes: FeedContext['fixes'] = new Map();
     const found = new Map<string, (typeof whole.reports)[number]>();
     for (let i = 0; i < lines.length; i += 7) {
-      const read = await readFeed(input('b.nmea', lines.slice(i, i + 7).join(''), { growing: true }), { ...context, fixes });
+      const read = await readFeed(input('b.nmea', lines.slice(i, i + 7).join(''), { growing: true }), {
+        ...context,
+        fixes,
+      });
       fixes = read.fixes;
       for (const report of read.reports) found.set(report.observedAt, report);
     }
@@ -139,13 +167,19 @@ it('any bytes are answered, with a report or a sentence', async () => {
     '',
   ];
   await fc.assert(
-    fc.asyncProperty(fc.constantFrom(...marks), fc.uint8Array({ maxLength: 300 }), fc.boolean(), async (mark, tail, growing) => {
-      const bytes = new Uint8Array([...bytesOf(mark), ...tail]);
-      const read = await readFeed({ name: 'any', bytes, growing, head: bytes.slice(0, 40) }, context);
-      expect(read.reports.length + read.repeats + read.problems.length).toBeGreaterThan(0);
-      for (const report of read.reports) expect(Number.isFinite(report.speed_mps) && Number.isFinite(report.from_deg)).toBe(true);
-      answered += 1;
-    }),
+    fc.asyncProperty(
+      fc.constantFrom(...marks),
+      fc.uint8Array({ maxLength: 300 }),
+      fc.boolean(),
+      async (mark, tail, growing) => {
+        const bytes = new Uint8Array([...bytesOf(mark), ...tail]);
+        const read = await readFeed({ name: 'any', bytes, growing, head: bytes.slice(0, 40) }, context);
+        expect(read.reports.length + read.repeats + read.problems.length).toBeGreaterThan(0);
+        for (const report of read.reports)
+          expect(Number.isFinite(report.speed_mps) && Number.isFinite(report.from_deg)).toBe(true);
+        answered += 1;
+      },
+    ),
     { numRuns: 300 },
   );
   expect(answered).toBe(300);

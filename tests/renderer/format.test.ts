@@ -1,4 +1,5 @@
-// Numbers as look.md "Numbers" wants them. Unit factors: NIST SP 811 (2008) §B.8 (foot 0.3048 m, knot 1852/3600 m/s), exact.
+// Numbers as look.md "Numbers" wants them. Unit factors: NIST SP 811 (2008) §B.8 (foot 0.3048 m, knot 1852/3600 m/s),
+// exact.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
@@ -38,7 +39,15 @@ describe('numbers', () => {
   ])('%d to %d decimals is %s', (value, decimals, text) => expect(number(value, decimals)).toBe(text));
 
   test('a missing value is an en dash, never 0', () => {
-    for (const text of [quantity(NaN, 'm'), height(NaN, si, 0), distance(NaN, us), speed(NaN, us), direction(NaN), age(NaN), duration(NaN)])
+    for (const text of [
+      quantity(NaN, 'm'),
+      height(NaN, si, 0),
+      distance(NaN, us),
+      speed(NaN, us),
+      direction(NaN),
+      age(NaN),
+      duration(NaN),
+    ])
       expect(text).toBe('–');
     expect(windWords(90, NaN, si, null)).toBe('–');
     expect(clock(NaN, si, undefined)).toBe('–');
@@ -104,7 +113,8 @@ describe('times', () => {
   const at = Date.parse('2026-03-14T06:05:09Z');
   test('UTC carries Z, local says so', () => {
     expect(clock(at, si, 'Australia/Broken_Hill')).toBe('06:05:09Z');
-    // Broken Hill keeps South Australian time: UTC+10:30 in daylight saving, until the first Sunday of April (IANA tz, Australia/Broken_Hill).
+    // Broken Hill keeps South Australian time: UTC+10:30 in daylight saving, until the first Sunday of April (IANA tz,
+    // Australia/Broken_Hill).
     expect(clock(at, us, 'Australia/Broken_Hill')).toBe('16:35:09 local');
     expect(clockLocal(Date.parse('2026-06-14T06:05:09Z'), 'Australia/Broken_Hill')).toBe('15:35:09 local');
     expect(clock(at, us, undefined)).toBe('06:05:09Z');

@@ -1,4 +1,5 @@
-// The order within a frame: the map paints in it, the panels are drawn behind it; whoever acts on a panel finds it drawn.
+// The order within a frame: the map paints in it, the panels are drawn behind it; whoever acts on a panel finds it
+// drawn.
 import { signal } from '@preact/signals';
 import { options } from 'preact';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
@@ -94,18 +95,21 @@ test('a frame of the map that was taken back holds nothing up', async () => {
   expect(drawn).toEqual(['panels']);
 });
 
-test.each(['keydown', 'pointerdown', 'click'])('a %s on a panel finds it drawn; one in the map does not wait for panels', async (kind) => {
-  const drawn: string[] = [];
-  mapFrame(() => void drawn.push('map'));
-  change(drawn);
-  await microtasks();
-  listeners.get(kind)?.({ target: new FakeElement(true) });
-  expect(drawn).toEqual([]);
-  listeners.get(kind)?.({ target: new FakeElement(false) });
-  expect(drawn).toEqual(['panels']);
-  await frame();
-  expect(drawn).toEqual(['panels', 'map']);
-});
+test.each(['keydown', 'pointerdown', 'click'])(
+  'a %s on a panel finds it drawn; one in the map does not wait for panels',
+  async (kind) => {
+    const drawn: string[] = [];
+    mapFrame(() => void drawn.push('map'));
+    change(drawn);
+    await microtasks();
+    listeners.get(kind)?.({ target: new FakeElement(true) });
+    expect(drawn).toEqual([]);
+    listeners.get(kind)?.({ target: new FakeElement(false) });
+    expect(drawn).toEqual(['panels']);
+    await frame();
+    expect(drawn).toEqual(['panels', 'map']);
+  },
+);
 
 test('in a page that is not shown no frame comes, and the panels are drawn all the same', async () => {
   const drawn: string[] = [];

@@ -1,5 +1,5 @@
-// The plan's edits and their undoing, as statements that hold for any plan (style.md §6): unknown keys stay, undo gives back the very
-// plan, nothing is changed in place.
+// The plan's edits and their undoing, as statements that hold for any plan (style.md §6): unknown keys stay, undo gives
+// back the very plan, nothing is changed in place.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { at, drop, insert, put, type Json, type Path } from '../../renderer/state/json.ts';
@@ -20,7 +20,8 @@ test('what is put can be read, and every other key of an object stays as it was'
       const before = frozen(plan);
       const after = put(before, where, value);
       expect(at(after, where)).toEqual(value);
-      for (const other of Object.keys(plan)) if (other !== where[0]) expect(at(after, [other])).toBe(at(before, [other]));
+      for (const other of Object.keys(plan))
+        if (other !== where[0]) expect(at(after, [other])).toBe(at(before, [other]));
     }),
   );
 });
@@ -51,7 +52,8 @@ test('any row of edits is undone to the very plan that was opened, and redone to
     fc.property(fc.array(fc.tuple(fc.integer({ min: 0, max: 3 }), fc.integer()), { maxLength: 40 }), (edits) => {
       const start: Json = { format: 'x', exit: { position: [0, 0] } };
       let history = opened(start);
-      for (const [name, value] of edits) history = edited(history, put(history.present.plan, ['exit', `k${name}`], value), 'edit');
+      for (const [name, value] of edits)
+        history = edited(history, put(history.present.plan, ['exit', `k${name}`], value), 'edit');
       const last = history.present.plan;
       while (history.past.length > 0) history = undone(history);
       expect(history.present.plan).toBe(start);

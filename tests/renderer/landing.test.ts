@@ -1,5 +1,5 @@
-// Where a landing lies. Distances checked against the meridian and parallel arcs of WGS 84 at the equator, where they are closed form:
-// 1° of longitude there is π a / 180 = 111 319.491 m (NGA.STND.0036: a = 6 378 137 m).
+// Where a landing lies. Distances checked against the meridian and parallel arcs of WGS 84 at the equator, where they
+// are closed form: 1° of longitude there is π a / 180 = 111 319.491 m (NGA.STND.0036: a = 6 378 137 m).
 import { describe, expect, test } from 'vitest';
 import { landmarkToward, whereOf, whereWords } from '../../renderer/state/landing.ts';
 
@@ -36,7 +36,8 @@ describe('zones', () => {
     expect(where.kind === 'outside' && where.bearing_deg).toBeCloseTo(90, 3);
     expect(whereWords(where, units)).toBe('Lands 560\u2009m outside Dry Flat, on its 090° (east) side');
   });
-  test('no zones', () => expect(whereWords(whereOf([0, 0], []), units)).toBe('Lands away from any zone: the plan names none'));
+  test('no zones', () =>
+    expect(whereWords(whereOf([0, 0], []), units)).toBe('Lands away from any zone: the plan names none'));
 });
 
 describe('the landmark on a side', () => {

@@ -1,5 +1,5 @@
-// The map's geometry: the projection against Leaflet's own, outlines on the ellipsoid against geodesics of the GeographicLib package,
-// the date line, cutting lines to the screen, the scale bar, dots, ticks and the lee of a ridge.
+// The map's geometry: the projection against Leaflet's own, outlines on the ellipsoid against geodesics of the
+// GeographicLib package, the date line, cutting lines to the screen, the scale bar, dots, ticks and the lee of a ridge.
 import { Geodesic } from 'geographiclib-geodesic';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
@@ -8,16 +8,27 @@ import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { clip, nearestOn, piecesSeen, pointsAlong, walk } from '../../renderer/map/lines.ts';
 import { hazardStroke, leeSide } from '../../renderer/map/paintHazards.ts';
 import { boundsOf, terrainAt, tidy } from '../../renderer/map/places.ts';
-import { latAt, lonAt, screenX, unwrapLon, worldLine, worldPoints, worldX, worldY, type Screen } from '../../renderer/map/projection.ts';
+import {
+  latAt,
+  lonAt,
+  screenX,
+  unwrapLon,
+  worldLine,
+  worldPoints,
+  worldX,
+  worldY,
+  type Screen,
+} from '../../renderer/map/projection.ts';
 import { scaleBar } from '../../renderer/map/scaleBar.ts';
 import { heightTicks, prepareTrack, spotAtHeight, TrackCache } from '../../renderer/map/track.ts';
 import { TerrainGrid } from '../../core/earth/terrain.ts';
-import { wrap180, type LonLat } from '../../core/units.ts';
+import { wrap180, type LonLat } from '../../core/base/units.ts';
 import type { MapTrack } from '../../renderer/map/scene.ts';
 
 const run = { numRuns: 300, seed: 20270314 };
 /** Even over the range: `fc.double` is even over the floating-point numbers, nearly all of which lie about 0. */
-const even = (min: number, max: number): fc.Arbitrary<number> => fc.integer({ min: 0, max: 1e9 }).map((n) => min + ((max - min) * n) / 1e9);
+const even = (min: number, max: number): fc.Arbitrary<number> =>
+  fc.integer({ min: 0, max: 1e9 }).map((n) => min + ((max - min) * n) / 1e9);
 const lon = even(-180, 180);
 const lat = even(-80, 80);
 const screen: Screen = { width: 780, height: 740, ratio: 1, scale: 256 * 2 ** 12, left: 0, top: 0 };
@@ -33,8 +44,8 @@ describe('projection', () => {
     );
   });
 
-  // ref: EPSG guidance note 7-2 (2019), method 1024 "Popular Visualisation Pseudo Mercator", its worked example: 24°22'54.433"N
-  // 100°20'00.000"W, E = −11 169 055.58 m, N = 2 800 000.00 m, sphere of 6 378 137 m.
+  // ref: EPSG guidance note 7-2 (2019), method 1024 "Popular Visualisation Pseudo Mercator", its worked example:
+  // 24°22'54.433"N 100°20'00.000"W, E = −11 169 055.58 m, N = 2 800 000.00 m, sphere of 6 378 137 m.
   test('agrees with the worked example of EPSG method 1024', () => {
     const around = 2 * Math.PI * 6_378_137;
     expect((worldX(-(100 + 20 / 60)) - 0.5) * around).toBeCloseTo(-11_169_055.58, 1);
@@ -227,7 +238,8 @@ describe('lines cut to the screen', () => {
     ]);
     const ticks = (left: number): number[] => {
       const seen: number[] = [];
-      for (const piece of piecesSeen(line, { ...screen, left }, 20)) walk(piece, 26, 13, (x) => seen.push(Math.round(x + left)));
+      for (const piece of piecesSeen(line, { ...screen, left }, 20))
+        walk(piece, 26, 13, (x) => seen.push(Math.round(x + left)));
       return seen.filter((x) => x > 120 && x < 600);
     };
     expect(ticks(0).length).toBeGreaterThan(15);
@@ -277,7 +289,10 @@ describe('dots', () => {
   test('each covers its pixels once, wherever on the screen; those outside count nowhere', () => {
     fc.assert(
       fc.property(
-        fc.array(fc.tuple(fc.integer({ min: 5, max: 770 }), fc.integer({ min: 5, max: 730 })), { minLength: 1, maxLength: 200 }),
+        fc.array(fc.tuple(fc.integer({ min: 5, max: 770 }), fc.integer({ min: 5, max: 730 })), {
+          minLength: 1,
+          maxLength: 200,
+        }),
         (at) => {
           const world = Float64Array.from(
             [...at, [5000, 5000] as const].flatMap(([x, y]) => [(x + 0.5) / screen.scale, (y + 0.5) / screen.scale]),
@@ -286,7 +301,9 @@ describe('dots', () => {
           const total = cloud?.counts.reduce((sum, count) => sum + count, 0);
           expect(total).toBe(at.length * 4);
           const [x, y] = at[0] ?? [0, 0];
-          expect(cloud?.counts[(y - (cloud?.y ?? 0)) * (cloud?.width ?? 0) + x - (cloud?.x ?? 0)]).toBeGreaterThanOrEqual(1);
+          expect(
+            cloud?.counts[(y - (cloud?.y ?? 0)) * (cloud?.width ?? 0) + x - (cloud?.x ?? 0)],
+          ).toBeGreaterThanOrEqual(1);
         },
       ),
       run,
@@ -334,7 +351,9 @@ describe('a track', () => {
     expect(ticks.length).toBeGreaterThan(5);
     for (const tick of ticks) expect(Math.abs((tick.height_m - 400) % 100)).toBeLessThan(1e-6);
     expect(ticks.some((tick) => Math.abs(tick.height_m - 10_400) < 1e-6)).toBe(true);
-    ticks.forEach((a, i) => ticks.slice(i + 1).forEach((b) => expect(Math.hypot(a.x - b.x, a.y - b.y)).toBeGreaterThanOrEqual(17)));
+    ticks.forEach((a, i) =>
+      ticks.slice(i + 1).forEach((b) => expect(Math.hypot(a.x - b.x, a.y - b.y)).toBeGreaterThanOrEqual(17)),
+    );
     const feet = heightTicks(prepared, view, { ...units, length: 'ft', height: 'MSL' }, 400);
     expect(feet.some((tick) => Math.abs(tick.height_m - 20_000 * 0.3048) < 1e-6)).toBe(true);
   });
@@ -347,7 +366,10 @@ describe('a track', () => {
     expect(cache.ticks(own, { ...view }, units, 400)).toBe(kept);
     const moved = { ...view, left: view.left + 40 };
     const feet = { ...units, length: 'ft' } as const;
-    const higher = cache.of({ ...track, points: track.points.map(([t, lon, lat, height_m]) => [t, lon, lat, height_m + 70] as const) });
+    const higher = cache.of({
+      ...track,
+      points: track.points.map(([t, lon, lat, height_m]) => [t, lon, lat, height_m + 70] as const),
+    });
     for (const [of, screen, read, ground_m] of [
       [own, moved, units, 400],
       [own, view, feet, 400],
@@ -372,7 +394,9 @@ describe('hazards', () => {
 
   test('kinds in free words find their stroke', () => {
     expect(
-      ['power line', 'Power Line', 'river', 'dirt road', 'ridge', 'fence', 'cliff', 'homestead'].map((kind) => hazardStroke(kind)),
+      ['power line', 'Power Line', 'river', 'dirt road', 'ridge', 'fence', 'cliff', 'homestead'].map((kind) =>
+        hazardStroke(kind),
+      ),
     ).toEqual(['power line', 'power line', 'river', 'road', 'ridge', 'fence', 'cliff', 'other']);
   });
 });

@@ -3,24 +3,29 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { contourInterval, contourLines } from '../../renderer/map/contourLines.ts';
-import { isolines, type GridPart, type Isoline } from '../../core/isolines.ts';
+import { isolines, type GridPart, type Isoline } from '../../core/base/isolines.ts';
 import { latAt, lonAt } from '../../renderer/map/projection.ts';
 import { TerrainGrid } from '../../core/earth/terrain.ts';
 
 /** Even over the range: `fc.double` is even over the floating-point numbers, nearly all of which lie about 0. */
-const even = (min: number, max: number): fc.Arbitrary<number> => fc.integer({ min: 0, max: 1e9 }).map((n) => min + ((max - min) * n) / 1e9);
+const even = (min: number, max: number): fc.Arbitrary<number> =>
+  fc.integer({ min: 0, max: 1e9 }).map((n) => min + ((max - min) * n) / 1e9);
 const N = 41;
 const whole: GridPart = { column0: 0, column1: N - 1, row0: 0, row1: N - 1 };
 
 function gridOf(f: (x: number, y: number) => number): Float64Array {
   const values = new Float64Array(N * N);
-  for (let row = 0; row < N; row++) for (let column = 0; column < N; column++) values[row * N + column] = f(column, row);
+  for (let row = 0; row < N; row++)
+    for (let column = 0; column < N; column++) values[row * N + column] = f(column, row);
   return values;
 }
 
 const vertices = (lines: readonly Isoline[]): [number, number][] =>
   lines.flatMap((line) =>
-    Array.from({ length: line.points.length / 2 }, (_, i): [number, number] => [line.points[2 * i] ?? NaN, line.points[2 * i + 1] ?? NaN]),
+    Array.from({ length: line.points.length / 2 }, (_, i): [number, number] => [
+      line.points[2 * i] ?? NaN,
+      line.points[2 * i + 1] ?? NaN,
+    ]),
   );
 
 describe('a plane', () => {
@@ -38,7 +43,8 @@ describe('a plane', () => {
           compared += 1;
         }
         const ends = [vertices(lines)[0], vertices(lines).at(-1)];
-        for (const [x, y] of ends.filter((end) => end !== undefined)) expect(Math.min(x, y, N - 1 - x, N - 1 - y)).toBeLessThan(1e-12);
+        for (const [x, y] of ends.filter((end) => end !== undefined))
+          expect(Math.min(x, y, N - 1 - x, N - 1 - y)).toBeLessThan(1e-12);
       }),
       { numRuns: 200, seed: 20270314 },
     );
@@ -49,16 +55,20 @@ describe('a plane', () => {
 describe('a cone', () => {
   const [cx, cy] = [20.37, 19.81];
   const cone = gridOf((x, y) => 50 - Math.hypot(x - cx, y - cy));
-  test.each([3.5, 7, 12.25, 18])('at %d nodes from the tip: one ring, within the interpolation bound of the circle', (radius) => {
-    const lines = isolines(cone, N, whole, 50 - radius);
-    expect(lines.length).toBe(1);
-    expect(lines[0]?.closed).toBe(true);
-    const points = vertices(lines);
-    expect(points.length).toBeGreaterThan(4 * radius);
-    // The second derivative of a distance across the line is 1/r; the edge is one node long and r at least radius − 1 on it.
-    const bound = 1 / 8 / (radius - 1);
-    for (const [x, y] of points) expect(Math.abs(Math.hypot(x - cx, y - cy) - radius)).toBeLessThanOrEqual(bound);
-  });
+  test.each([3.5, 7, 12.25, 18])(
+    'at %d nodes from the tip: one ring, within the interpolation bound of the circle',
+    (radius) => {
+      const lines = isolines(cone, N, whole, 50 - radius);
+      expect(lines.length).toBe(1);
+      expect(lines[0]?.closed).toBe(true);
+      const points = vertices(lines);
+      expect(points.length).toBeGreaterThan(4 * radius);
+      // The second derivative of a distance across the line is 1/r; the edge is one node long and r at least radius − 1
+      // on it.
+      const bound = 1 / 8 / (radius - 1);
+      for (const [x, y] of points) expect(Math.abs(Math.hypot(x - cx, y - cy) - radius)).toBeLessThanOrEqual(bound);
+    },
+  );
 
   test('the ring closes: its area by the shoelace formula is that of the circle within the same bound', () => {
     const radius = 15;
@@ -69,8 +79,11 @@ describe('a cone', () => {
       twice += x * y2 - x2 * y;
     });
     const area = Math.PI * radius ** 2;
-    // The chords between vertices, at most √2 nodes long, cut off at most 2/(12 r) of a node's width (segment area c³/12r per chord c).
-    expect(Math.abs(Math.abs(twice) / 2 - area)).toBeLessThan(2 * Math.PI * radius * (1 / 8 / (radius - 1) + 2 / (12 * radius)));
+    // The chords between vertices, at most √2 nodes long, cut off at most 2/(12 r) of a node's width (segment area
+    // c³/12r per chord c).
+    expect(Math.abs(Math.abs(twice) / 2 - area)).toBeLessThan(
+      2 * Math.PI * radius * (1 / 8 / (radius - 1) + 2 / (12 * radius)),
+    );
   });
 
   test('a ring that the border cuts is open, and its ends lie on the border', () => {

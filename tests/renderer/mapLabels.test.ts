@@ -1,8 +1,19 @@
-// The placing of labels: what must hold whatever is asked. No outside source applies; the statements are the promises of
+// The placing of labels: what must hold whatever is asked. No outside source applies; the statements are the promises
+// of
 // `renderer/map/labels.ts`, checked on any input.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { boxesAlong, inside, overlap, placeLabels, spotsAround, spotsOn, turnedSize, type Box, type LabelWish } from '../../core/labels.ts';
+import {
+  boxesAlong,
+  inside,
+  overlap,
+  placeLabels,
+  spotsAround,
+  spotsOn,
+  turnedSize,
+  type Box,
+  type LabelWish,
+} from '../../core/base/labels.ts';
 
 const area: Box = { x: 0, y: 0, width: 780, height: 740 };
 const none: ReadonlyMap<string, number> = new Map();
@@ -82,11 +93,15 @@ describe('placing labels', () => {
           const above = placed.filter((label) => {
             const at = asked.findIndex((one) => one.id === label.id);
             const other = asked[at];
-            return other !== undefined && (other.priority < wish.priority || (other.priority === wish.priority && at < index));
+            return (
+              other !== undefined &&
+              (other.priority < wish.priority || (other.priority === wish.priority && at < index))
+            );
           });
           for (const spot of wish.spots) {
             const box = { ...spot, width: wish.width, height: wish.height };
-            const free = inside(box, area) && !blocked.some((one) => overlap(box, one)) && !above.some((one) => overlap(box, one));
+            const free =
+              inside(box, area) && !blocked.some((one) => overlap(box, one)) && !above.some((one) => overlap(box, one));
             expect(free).toBe(false);
           }
         });
@@ -112,7 +127,11 @@ describe('placing labels', () => {
     fc.assert(
       fc.property(marks, boxes, boxes, (all, blocked, unwelcome) => {
         const first = placeLabels(wishes(all), { area, blocked, unwelcome }, none);
-        const again = placeLabels(wishes(all), { area, blocked, unwelcome }, new Map(first.map((label) => [label.id, label.spot])));
+        const again = placeLabels(
+          wishes(all),
+          { area, blocked, unwelcome },
+          new Map(first.map((label) => [label.id, label.spot])),
+        );
         expect(again).toEqual(first);
       }),
       run,
@@ -146,7 +165,8 @@ describe('spots', () => {
         (width, height, gap) => {
           const spots = spotsAround(0, 0, width, height, gap, 4);
           expect(spots.length).toBe(32);
-          for (const spot of spots) expect(overlap({ ...spot, width, height }, { x: -1, y: -1, width: 2, height: 2 })).toBe(false);
+          for (const spot of spots)
+            expect(overlap({ ...spot, width, height }, { x: -1, y: -1, width: 2, height: 2 })).toBe(false);
         },
       ),
       run,
@@ -167,6 +187,8 @@ describe('spots', () => {
   test('boxes along a line stand at even steps over its corners, however it is divided', () => {
     const straight = boxesAlong([0, 0, 100, 0], 10, 4);
     expect(straight.length).toBe(11);
-    expect(boxesAlong([0, 0, 33, 0, 61, 0, 100, 0], 10, 4).map((box) => box.x.toFixed(9))).toEqual(straight.map((box) => box.x.toFixed(9)));
+    expect(boxesAlong([0, 0, 33, 0, 61, 0, 100, 0], 10, 4).map((box) => box.x.toFixed(9))).toEqual(
+      straight.map((box) => box.x.toFixed(9)),
+    );
   });
 });

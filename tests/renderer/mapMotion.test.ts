@@ -1,4 +1,5 @@
-// What moves on the map and what is repainted: the landing's slide of 200 ms (look.md), and the sheets that a changed scene touches.
+// What moves on the map and what is repainted: the landing's slide of 200 ms (look.md), and the sheets that a changed
+// scene touches.
 import { describe, expect, test } from 'vitest';
 import { changes } from '../../renderer/map/changes.ts';
 import { emptyScene, type MapScene } from '../../renderer/map/scene.ts';
@@ -8,7 +9,7 @@ import { elapsed } from '../../renderer/map/wording.ts';
 import { placeAtTime, turnsRight } from '../../renderer/map/paintSpread.ts';
 import { contrast, palettes } from '../../renderer/theme/roles.ts';
 import type { Units } from '../../renderer/format.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 const units: Units = { length: 'm', speed: 'kt', height: 'MSL', time: 'UTC' };
 const scene: MapScene = emptyScene({ name: 'Somewhere', position: [10, 45], elevation_m: 300 }, units);

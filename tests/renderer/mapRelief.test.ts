@@ -1,5 +1,5 @@
-// The hillshade and the terrain's coarser levels, against closed forms: a plane keeps its slope at every level, and its shade is the
-// cosine law (Lambert) for light from 315° at 45°.
+// The hillshade and the terrain's coarser levels, against closed forms: a plane keeps its slope at every level, and its
+// shade is the cosine law (Lambert) for light from 315° at 45°.
 import { describe, expect, test } from 'vitest';
 import { exaggeration, shadeOf } from '../../renderer/map/shade.ts';
 import { halved, Pyramid, stepMetres } from '../../renderer/map/pyramid.ts';
@@ -11,7 +11,10 @@ const { x_m, y_m } = stepMetres(new TerrainGrid(shape, new Float32Array(N * N)),
 
 /** A plane about the equator that rises by `east` and `north` metres a metre. */
 function plane(east: number, north: number): TerrainGrid {
-  const heights = Float32Array.from({ length: N * N }, (_, i) => 500 + east * x_m * (i % N) - north * y_m * Math.floor(i / N));
+  const heights = Float32Array.from(
+    { length: N * N },
+    (_, i) => 500 + east * x_m * (i % N) - north * y_m * Math.floor(i / N),
+  );
   return new TerrainGrid(shape, heights);
 }
 
@@ -36,7 +39,10 @@ describe('the pyramid', () => {
   });
 
   test('an unknown node is left out of the mean; four of them stay unknown', () => {
-    const grid = new TerrainGrid({ ...shape, columns: 4, rows: 2 }, Float32Array.from([1, NaN, NaN, NaN, 3, 5, NaN, NaN]));
+    const grid = new TerrainGrid(
+      { ...shape, columns: 4, rows: 2 },
+      Float32Array.from([1, NaN, NaN, NaN, 3, 5, NaN, NaN]),
+    );
     expect([...halved(grid).heights_m]).toEqual([3, NaN]);
   });
 
@@ -60,7 +66,8 @@ describe('the pyramid', () => {
 });
 
 describe('the shade', () => {
-  const middle = (grid: TerrainGrid, lit: 'dark' | 'bright'): number => shadeOf(grid, part, 1, lit)[31 * (N - 2) + 31] ?? NaN;
+  const middle = (grid: TerrainGrid, lit: 'dark' | 'bright'): number =>
+    shadeOf(grid, part, 1, lit)[31 * (N - 2) + 31] ?? NaN;
   const lambert = (east: number, north: number): number =>
     (Math.SQRT1_2 + 0.5 * east - 0.5 * north) / Math.sqrt(1 + east * east + north * north);
 

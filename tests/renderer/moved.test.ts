@@ -1,10 +1,10 @@
-// What moved, in words: distances and bearings are geodesics (geographiclib), the landmark is the one that lies there. And the log's
-// arrivals, each once and in order, and the clock of an exercise.
+// What moved, in words: distances and bearings are geodesics (geographiclib), the landmark is the one that lies there.
+// And the log's arrivals, each once and in order, and the clock of an exercise.
 import geodesic from 'geographiclib-geodesic';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { LogEvent } from '../../core/mission/events.ts';
-import type { LonLat } from '../../core/units.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { joined } from '../../renderer/state/arrivals.ts';
 import { ownClockOf, stampOf } from '../../renderer/state/clock.ts';
 import { moveWords, trailAt, type Move } from '../../renderer/state/moved.ts';
@@ -67,11 +67,15 @@ it('the trail holds the landings of the last two hours that lie apart from the n
 it('arrivals stand in the log once each and in order, however they come', () => {
   const event = (seq: number): LogEvent => ({ seq, at: '2027-04-14T07:00:00Z', kind: 'note', text: String(seq) });
   fc.assert(
-    fc.property(fc.array(fc.integer({ min: 1, max: 60 }), { maxLength: 80 }), fc.integer({ min: 1, max: 9 }), (numbers, size) => {
-      let log: readonly LogEvent[] = [];
-      for (let i = 0; i < numbers.length; i += size) log = joined(log, numbers.slice(i, i + size).map(event));
-      expect(log.map((one) => one.seq)).toEqual([...new Set(numbers)].sort((a, b) => a - b));
-    }),
+    fc.property(
+      fc.array(fc.integer({ min: 1, max: 60 }), { maxLength: 80 }),
+      fc.integer({ min: 1, max: 9 }),
+      (numbers, size) => {
+        let log: readonly LogEvent[] = [];
+        for (let i = 0; i < numbers.length; i += size) log = joined(log, numbers.slice(i, i + size).map(event));
+        expect(log.map((one) => one.seq)).toEqual([...new Set(numbers)].sort((a, b) => a - b));
+      },
+    ),
   );
 });
 

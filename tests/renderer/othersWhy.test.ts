@@ -1,14 +1,15 @@
-// What else comes down, and an exit on the way up: whatever number stands there can be selected, and its sentence has the figures that
-// make it: moments and lengths of time add up, across and upright make the distance, and positions lie as far apart as is said.
+// What else comes down, and an exit on the way up: whatever number stands there can be selected, and its sentence has
+// the figures that make it: moments and lengths of time add up, across and upright make the distance, and positions lie
+// as far apart as is said.
 import { signal } from '@preact/signals';
 import { h } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { expectedOf } from '../../core/advice/expected.ts';
+import { expectedOf } from '../../core/mission/expected.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { readPosition } from '../../core/earth/grid.ts';
 import type { Situation } from '../../core/mission/situation.ts';
-import { RecoveryBench, type RecoveryAnswer } from '../../core/recoveryWork.ts';
-import { toEnd } from '../../core/steps.ts';
+import { RecoveryBench, type RecoveryAnswer } from '../../core/work/recoveryWork.ts';
+import { toEnd } from '../../core/base/steps.ts';
 import { AscentSection } from '../../renderer/panels/Ascent.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { Others } from '../../renderer/panels/Others.tsx';
@@ -56,7 +57,9 @@ const plain = ({ sentence, inputs }: Provenance): void => {
   for (const { field, value } of inputs) expect(`${field} ${value}`).toMatch(/^\S+ \S/);
 };
 const clocks = (words: string): number[] =>
-  [...words.matchAll(/(\d\d):(\d\d):(\d\d)Z/g)].map(([, hh, mm, ss]) => Number(hh) * 3600 + Number(mm) * 60 + Number(ss));
+  [...words.matchAll(/(\d\d):(\d\d):(\d\d)Z/g)].map(
+    ([, hh, mm, ss]) => Number(hh) * 3600 + Number(mm) * 60 + Number(ss),
+  );
 const length_s = (words: string): number =>
   [...words.matchAll(/(\d+)\u2009(h|min|s)(?![\w/])/g)].reduce(
     (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
@@ -97,7 +100,9 @@ describe('what else comes down', () => {
       const [from = NaN] = clocks(down?.sentence ?? '');
       expect(from).toBe(shown);
       const fall = /, and (.+?) down to/.exec(down?.sentence ?? '')?.[1] ?? '';
-      expect(Math.abs(from + length_s(fall) - (clocks(down?.text ?? '')[0] ?? NaN))).toBeLessThanOrEqual(fall.includes('h') ? 60 : 1.5);
+      expect(Math.abs(from + length_s(fall) - (clocks(down?.text ?? '')[0] ?? NaN))).toBeLessThanOrEqual(
+        fall.includes('h') ? 60 : 1.5,
+      );
       expect(released?.inputs.map(({ field }) => field)).toEqual(['exit.time']);
       const size = figures.get(`body/${name}/size`);
       const drawn = Number(/covariance of (\d+) drawn/.exec(size?.sentence ?? '')?.[1]);
@@ -112,7 +117,11 @@ describe('what else comes down', () => {
     const { mission, world } = situation;
     const of = { mission, marks: situation.state.marks, world, units };
     const mark = { time_s: body.release.time_s, position: body.release.position, height_m: body.release.height_m };
-    const logged = bodyWhy({ ...of, marks: new Map([['release', mark]]) as unknown as typeof of.marks }, body, 'released');
+    const logged = bodyWhy(
+      { ...of, marks: new Map([['release', mark]]) as unknown as typeof of.marks },
+      body,
+      'released',
+    );
     expect(logged.sentence).toMatch(/^The time of the release that is in the log\. .* as the log has it\.$/);
     expect(logged.inputs).toEqual([]);
     const left = { time_s: Date.parse(mission.exit.time) / 1000 + 61 };
@@ -121,7 +130,9 @@ describe('what else comes down', () => {
     expect((clocks(flown.sentence)[0] ?? NaN) - (clocks(bodyWhy(of, body, 'released').sentence)[0] ?? NaN)).toBe(61);
     if (mission.gondola === undefined) throw new Error('the demo has a gondola');
     const timed = { ...mission, gondola: { ...mission.gondola, release: { time: '2026-03-14T08:00:00Z' } } };
-    expect(bodyWhy({ ...of, mission: timed }, body, 'released').sentence).toMatch(/^The time of the release that the plan gives\./);
+    expect(bodyWhy({ ...of, mission: timed }, body, 'released').sentence).toMatch(
+      /^The time of the release that the plan gives\./,
+    );
     const { release: _release, ...bare } = mission.gondola;
     expect(bodyWhy({ ...of, mission: { ...mission, gondola: bare } }, body, 'released').sentence).toMatch(
       /^5\u2009min 00\u2009s after .* as the plan names none\./,
@@ -137,9 +148,13 @@ describe('what else comes down', () => {
         if (figure === undefined) continue;
         met++;
         const [, across = '', up = '', straight = ''] =
-          /: (.+?) across, the \w+ (.+?) (?:above|below) the jumper, together (.+?) in a straight line/.exec(figure.sentence) ?? [];
+          /: (.+?) across, the \w+ (.+?) (?:above|below) the jumper, together (.+?) in a straight line/.exec(
+            figure.sentence,
+          ) ?? [];
         // A kilometre and more is said to 0.1 km.
-        expect(Math.abs(Math.hypot(metres(across), metres(up)) - metres(straight))).toBeLessThanOrEqual(metres(straight) < 1000 ? 12 : 110);
+        expect(Math.abs(Math.hypot(metres(across), metres(up)) - metres(straight))).toBeLessThanOrEqual(
+          metres(straight) < 1000 ? 12 : 110,
+        );
         expect(figure.text).toContain(straight);
         const [then = NaN, from = NaN, to = NaN] = clocks(figure.sentence);
         expect(then).toBeGreaterThanOrEqual(from);
@@ -149,10 +164,15 @@ describe('what else comes down', () => {
       const ground = figures.get(`apart/${name}/ground`);
       const body = answer.bodies.find((one) => one.name === name);
       const planned = expectedOf(situation).outlook.prediction.landing;
-      if (landings === null || body?.kind !== 'falls' || body.landing === null || planned === null) throw new Error('both land');
+      if (landings === null || body?.kind !== 'falls' || body.landing === null || planned === null)
+        throw new Error('both land');
       const between = inverse(planned.position, body.landing.position);
-      expect(Math.abs(Number(/toward (\d{3})°/.exec(ground?.sentence ?? '')?.[1]) - between.bearing_deg)).toBeLessThanOrEqual(1);
-      expect(Math.abs(metres(ground?.text ?? '') - between.distance_m)).toBeLessThanOrEqual(between.distance_m < 1000 ? 6 : 60);
+      expect(
+        Math.abs(Number(/toward (\d{3})°/.exec(ground?.sentence ?? '')?.[1]) - between.bearing_deg),
+      ).toBeLessThanOrEqual(1);
+      expect(Math.abs(metres(ground?.text ?? '') - between.distance_m)).toBeLessThanOrEqual(
+        between.distance_m < 1000 ? 6 : 60,
+      );
     }
     expect(met).toBeGreaterThanOrEqual(2);
   });
@@ -176,7 +196,9 @@ describe('an exit on the way up', () => {
     ).not.toMatch(/\d/);
     const told = new Map(
       parts.flatMap((part) =>
-        part.told === undefined ? [] : [[part.told.key, { text: part.words, panel: part.told.panel, ...part.told.why() }] as const],
+        part.told === undefined
+          ? []
+          : [[part.told.key, { text: part.words, panel: part.told.panel, ...part.told.why() }] as const],
       ),
     );
     expect([...told.keys()]).toEqual(['ascent/time', 'ascent/touchdown', 'ascent/away', 'ascent/where']);
@@ -201,7 +223,9 @@ describe('an exit on the way up', () => {
     const [planned, there] = places;
     if (planned === undefined || there === undefined) throw new Error('both places are named');
     const between = inverse(planned, there);
-    expect(Math.abs(metres(away?.text ?? '') - between.distance_m)).toBeLessThanOrEqual(between.distance_m < 1000 ? 15 : 70);
+    expect(Math.abs(metres(away?.text ?? '') - between.distance_m)).toBeLessThanOrEqual(
+      between.distance_m < 1000 ? 15 : 70,
+    );
     expect(Math.abs(Number(/(\d{3})°$/.exec(away?.text ?? '')?.[1]) - between.bearing_deg)).toBeLessThanOrEqual(1);
   });
 });

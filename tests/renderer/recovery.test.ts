@@ -1,10 +1,11 @@
-// What a person does about cases and crews as pure functions: edits of the plan keep what they do not name and read back as they were
-// written (RFC 8259 values, the mission's own reader), the marks of lost contact, the switches of the map.
+// What a person does about cases and crews as pure functions: edits of the plan keep what they do not name and read
+// back as they were written (RFC 8259 values, the mission's own reader), the marks of lost contact, the switches of the
+// map.
 import { describe, expect, it } from 'vitest';
 import { CASE_KINDS, CASE_SHAPES } from '../../core/mission/caseKinds.ts';
 import { casesOf } from '../../core/mission/cases.ts';
-import type { LogEvent } from '../../core/mission/events.ts';
-import { readMission } from '../../core/mission/read.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import { readMission } from '../../core/plan/read.ts';
 import { caseMarks } from '../../renderer/map/scene.ts';
 import { contactLost } from '../../renderer/state/contact.ts';
 import { caseIndex, dropStandby, moveTeam, setCaseWeight, setStandbys } from '../../renderer/state/edits.ts';

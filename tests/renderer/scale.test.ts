@@ -51,7 +51,9 @@ test('labels that fit are apart, in their order, inside; one that stood free sta
         expect((moved[i] ?? NaN) - (sizes[i] ?? 0) / 2).toBeGreaterThanOrEqual(-1e-9);
         expect((moved[i] ?? NaN) + (sizes[i] ?? 0) / 2).toBeLessThanOrEqual(1000 + 1e-9);
         if (next === undefined) return;
-        expect((moved[next] ?? NaN) - (moved[i] ?? NaN)).toBeGreaterThanOrEqual(((sizes[i] ?? 0) + (sizes[next] ?? 0)) / 2 - 1e-9);
+        expect((moved[next] ?? NaN) - (moved[i] ?? NaN)).toBeGreaterThanOrEqual(
+          ((sizes[i] ?? 0) + (sizes[next] ?? 0)) / 2 - 1e-9,
+        );
       });
     }),
   );

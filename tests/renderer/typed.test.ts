@@ -1,4 +1,5 @@
-// What is typed into fields: the lists of legal and illegal inputs that the readers' comments promise (style.md §3). ISO 8601 for times.
+// What is typed into fields: the lists of legal and illegal inputs that the readers' comments promise (style.md §3).
+// ISO 8601 for times.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { parseNumber, parseTime, plain, readNumber } from '../../renderer/parts/typed.ts';
@@ -28,7 +29,10 @@ describe('numbers', () => {
     // 85 000 m are 278 871.4 ft (NIST SP 811: 1 ft = 0.3048 m exactly).
     expect(feet).toEqual({ ok: false, why: '300000 is out of bounds; expected 0 to 278\u2009871 ft.' });
     expect(parseNumber('0', { min: 0, max: 500, above: true }, 'kg').ok).toBe(false);
-    expect(parseNumber('', { min: 0, max: 500 }, 'kg')).toEqual({ ok: false, why: 'Nothing typed; expected 0 to 500 kg.' });
+    expect(parseNumber('', { min: 0, max: 500 }, 'kg')).toEqual({
+      ok: false,
+      why: 'Nothing typed; expected 0 to 500 kg.',
+    });
     expect(parseNumber('118', { min: 0, max: 500 }, 'kg')).toEqual({ ok: true, value: 118 });
   });
   test('what a field writes it reads back', () => {

@@ -24,13 +24,17 @@ describe('a what-if line', () => {
     expect(readWhatIf('what if nothing')).toMatchObject({ kind: 'what if', asked: null });
   });
 
-  it.each(['what if', 'what if surface', 'what if surface +200', 'what if rain', 'what if surface 0', 'what if surface 1.2.3'])(
-    '“%s” is refused with what would be right',
-    (text) => {
-      const entry = readWhatIf(text);
-      expect(entry?.kind === 'unknown' ? entry.why : '').toMatch(/expected/);
-    },
-  );
+  it.each([
+    'what if',
+    'what if surface',
+    'what if surface +200',
+    'what if rain',
+    'what if surface 0',
+    'what if surface 1.2.3',
+  ])('“%s” is refused with what would be right', (text) => {
+    const entry = readWhatIf(text);
+    expect(entry?.kind === 'unknown' ? entry.why : '').toMatch(/expected/);
+  });
 
   it.each(['whatever', '090/7 kt', 'what is that'])('“%s” is no what-if', (text) => {
     expect(readWhatIf(text)).toBeNull();

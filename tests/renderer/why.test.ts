@@ -1,11 +1,11 @@
-// An explanation that is open follows its number: another sample, other units, another plan are in it as soon as they are on the window,
-// and where the number goes it goes too. Drawn on a page of xmldom's, pressed as a person presses.
+// An explanation that is open follows its number: another sample, other units, another plan are in it as soon as they
+// are on the window, and where the number goes it goes too. Drawn on a page of xmldom's, pressed as a person presses.
 import { signal } from '@preact/signals';
 import { h, type JSX } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { adviseOn } from '../../core/advice/advise.ts';
 import type { LandingStatistics } from '../../core/descent/statistics.ts';
-import type { Mission } from '../../core/mission/schema.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { Chances } from '../../renderer/panels/Spread.tsx';
 import { Why } from '../../renderer/panels/Why.tsx';
 import { shareWhy } from '../../renderer/state/decideWhy.ts';
@@ -49,7 +49,10 @@ function windowOf() {
   function Desk(): JSX.Element {
     const shown = statistics.value;
     const said = strip.value;
-    const why = (): Provenance => ({ ...shareWhy(ZONE, { p: 1, error: 0 }, 1, plan.value, view.units.value), sentence: `Strip ${said}.` });
+    const why = (): Provenance => ({
+      ...shareWhy(ZONE, { p: 1, error: 0 }, 1, plan.value, view.units.value),
+      sentence: `Strip ${said}.`,
+    });
     const told = { key: `share/${ZONE}`, panel: 'Descent', what: 'chance', why };
     return h('main', null, [
       said === null ? null : h(LineWords, { store, id: 'line', parts: [{ words: 'in the strip', told }] }),
@@ -62,7 +65,8 @@ function windowOf() {
   return { ...seen, provenance, view, plan, statistics, strip, why: () => seen.text('id', 'why') };
 }
 
-const hits = (sample: LandingStatistics): number => Math.round((sample.inZone[ZONE]?.p ?? NaN) * (sample.members - sample.lost));
+const hits = (sample: LandingStatistics): number =>
+  Math.round((sample.inZone[ZONE]?.p ?? NaN) * (sample.members - sample.lost));
 
 describe('an explanation that is open', () => {
   it('counts the new sample when another one is drawn', async () => {

@@ -1,5 +1,6 @@
-// The fits of the zones: every number of a zone's row is a button, the sentence of the fit adds up by hand to the number that stands there,
-// and the rule that a part's sentence gives is the one that its score was made by (worked out here from the facts of the fit).
+// The fits of the zones: every number of a zone's row is a button, the sentence of the fit adds up by hand to the
+// number that stands there, and the rule that a part's sentence gives is the one that its score was made by (worked out
+// here from the facts of the fit).
 import { signal } from '@preact/signals';
 import { h } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
@@ -20,13 +21,18 @@ const fits = new Map<string, readonly ZoneFit[]>();
 beforeAll(async () => {
   for (const name of DEMOS) {
     const { situation } = await demo(name);
-    fits.set(name, rankedNow(adviseOn(situation, { members: 200, seed: 1 }).advice.zones, situation.mission.zoneWeights));
+    fits.set(
+      name,
+      rankedNow(adviseOn(situation, { members: 200, seed: 1 }).advice.zones, situation.mission.zoneWeights),
+    );
   }
 });
 
 const rowOf = (fit: ZoneFit) => h(ZoneRow, { store, fit, rank: 1, count: 2, open: true, onOpen: () => undefined });
 
-/** Numbers of a row with what they say; the ones in prose are reasons of parts, whose scores are numbers of their own. */
+/**
+ * Numbers of a row with what they say; the ones in prose are reasons of parts, whose scores are numbers of their own.
+ */
 const figuresOfRow = (fit: ZoneFit) => figuresIn(rowOf(fit), CLOSED);
 
 const scoreOf = (fit: ZoneFit, part: FitPart): number => fit.parts.find((one) => one.part === part)?.score ?? NaN;
@@ -36,7 +42,10 @@ describe('a zone’s row', () => {
   it.each(DEMOS)('has the fit and every score as a button that says how it came about, %s', (name) => {
     for (const fit of fits.get(name) ?? []) {
       const figures = figuresOfRow(fit);
-      expect(figures.map(({ of }) => of)).toEqual([`fit/${fit.zone.name}`, ...fit.parts.map(({ part }) => `fit/${fit.zone.name}/${part}`)]);
+      expect(figures.map(({ of }) => of)).toEqual([
+        `fit/${fit.zone.name}`,
+        ...fit.parts.map(({ part }) => `fit/${fit.zone.name}/${part}`),
+      ]);
       for (const { of, key, text, sentence, inputs } of figures) {
         expect(key).toBe(of);
         expect(text, 'the name says of what').toContain(fit.zone.name);
@@ -46,9 +55,12 @@ describe('a zone’s row', () => {
         for (const { field, value } of inputs) expect(`${field} ${value}`).toMatch(/^zones\.weight\.\w+ \d/);
       }
       // No number stands in a cell or in the heading without being a button or a field.
-      const loose = [...nodesOf(rowOf(fit), [...CLOSED, Figure])].filter(({ type }) => type === 'td' || type === 'header');
+      const loose = [...nodesOf(rowOf(fit), [...CLOSED, Figure])].filter(
+        ({ type }) => type === 'td' || type === 'header',
+      );
       for (const node of loose) {
-        const reason = fit.parts.map((one) => one.reason).find((one) => textOf(node, [...CLOSED, Figure]).includes(one)) ?? '';
+        const reason =
+          fit.parts.map((one) => one.reason).find((one) => textOf(node, [...CLOSED, Figure]).includes(one)) ?? '';
         const text = textOf(node, [...CLOSED, Figure])
           .replaceAll(fit.zone.name, '')
           .replace(reason, '');
@@ -77,7 +89,11 @@ describe('the fit’s sentence', () => {
   it('has the weights of the plan, typed this moment, and says where none counts', () => {
     const [fit] = rankedNow(fits.get('salt-plain') ?? [], { access: 4.25 });
     if (fit === undefined) throw new Error('the demo has zones');
-    expect(fitWhy(fit, 1, 3).inputs).toContainEqual({ label: 'weight of access', value: '4.25', field: 'zones.weight.access' });
+    expect(fitWhy(fit, 1, 3).inputs).toContainEqual({
+      label: 'weight of access',
+      value: '4.25',
+      field: 'zones.weight.access',
+    });
     const nothing = Object.fromEntries(Object.keys(DEFAULT_WEIGHTS).map((part) => [part, 0]));
     const [none] = rankedNow(fits.get('salt-plain') ?? [], nothing);
     if (none === undefined) throw new Error('the demo has zones');
@@ -93,12 +109,17 @@ describe('the rule of a score', () => {
       const runIn_m = numberIn('size', /over (\d+)/);
       expect(scoreOf(fit, 'size')).toBeCloseTo(Math.min(1, fit.runIn_m / runIn_m), 9);
       const margin = Number(
-        /^([\d\u202f]+)m? of reach/.exec(fit.parts.find((one) => one.part === 'reach')?.reason ?? '')?.[1]?.replaceAll('\u202f', ''),
+        /^([\d\u202f]+)m? of reach/
+          .exec(fit.parts.find((one) => one.part === 'reach')?.reason ?? '')?.[1]
+          ?.replaceAll('\u202f', ''),
       );
       const edge_m = numberIn('reach', /from (\d+)/);
       if (!Number.isNaN(margin)) expect(scoreOf(fit, 'reach')).toBeCloseTo(kept(0.5 + (0.5 * margin) / edge_m), 2);
       if (fit.road_m !== null) {
-        expect(scoreOf(fit, 'access')).toBeCloseTo(kept(1 - fit.road_m / (1000 * numberIn('access', /from (\d+)\u202fkm/))), 9);
+        expect(scoreOf(fit, 'access')).toBeCloseTo(
+          kept(1 - fit.road_m / (1000 * numberIn('access', /from (\d+)\u202fkm/))),
+          9,
+        );
       }
       if (fit.lightAtArrival.kind === 'day') {
         const minutes = numberIn('light', /over (\d+)/);

@@ -1,5 +1,6 @@
-// The analysis against closed forms that share no code with it: the information form solved by Gauss-Jordan elimination, and
-// Kalman updates one report at a time (Kalnay, Atmospheric Modeling, Data Assimilation and Predictability (2003), §5.4 and §5.6).
+// The analysis against closed forms that share no code with it: the information form solved by Gauss-Jordan
+// elimination, and Kalman updates one report at a time (Kalnay, Atmospheric Modeling, Data Assimilation and
+// Predictability (2003), §5.4 and §5.6).
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import {
@@ -13,10 +14,13 @@ import {
   type Background,
   type Observation,
 } from '../../core/winds/analysis.ts';
-import { atKnots, backgroundErrors, chord_m, toTenMetres, DEFAULT_CORRELATION_LENGTH_M, SOURCE_ERRORS } from '../../core/winds/errors.ts';
+import { backgroundErrors, toTenMetres, DEFAULT_CORRELATION_LENGTH_M } from '../../core/winds/errors.ts';
+import { SOURCE_ERRORS } from '../../core/log/sources.ts';
+import { chord_m } from '../../core/earth/chord.ts';
+import { atKnots } from '../../core/base/knots.ts';
 import { choose, sampleMean, samplesOf } from '../../core/winds/thinning.ts';
-import { Random } from '../../core/random.ts';
-import type { LonLat } from '../../core/units.ts';
+import { Random } from '../../core/base/random.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import geodesic from 'geographiclib-geodesic';
 
 const errors = backgroundErrors();
@@ -37,7 +41,10 @@ function someObservations(count: number, seed: number): Observation[] {
   }));
 }
 
-/** Prior covariance written out from model.md §8 and §9, by numerical quadrature of 1/L and the geodesic instead of the chord. */
+/**
+ * Prior covariance written out from model.md §8 and §9, by numerical quadrature of 1/L and the geodesic instead of the
+ * chord.
+ */
 function covarianceByModel(a: { z: number; t: number; p: LonLat }, b: { z: number; t: number; p: LonLat }): number {
   const zeta = (z: number): number => {
     // Simpson's rule on pieces between the knots of L, 2000 intervals each: L is smooth within a piece.
@@ -113,7 +120,9 @@ describe('the analysis', () => {
         state.map((_, i) => {
           const one = observations[i - m];
           if (one === undefined) return 0;
-          const y = (component === 0 ? one.u_mps : one.v_mps) - (background(one.height_m, one.time_s, one.position)[component] ?? NaN);
+          const y =
+            (component === 0 ? one.u_mps : one.v_mps) -
+            (background(one.height_m, one.time_s, one.position)[component] ?? NaN);
           return y / one.std_mps ** 2;
         });
       observations.forEach((one, i) => {
@@ -124,10 +133,12 @@ describe('the analysis', () => {
       const du = times(P, right(0));
       const dv = times(P, right(1));
       for (let k = 0; k < m; k++) {
-        // Tolerance: the model side uses the geodesic, ours the chord (relative 2e-5 of d² at these 30 to 100 km), and B is inverted twice.
+        // Tolerance: the model side uses the geodesic, ours the chord (relative 2e-5 of d² at these 30 to 100 km), and
+        // B is inverted twice.
         expect(Math.abs((got.increment.u_mps[k] ?? NaN) - (du[k] ?? NaN))).toBeLessThan(2e-5);
         expect(Math.abs((got.increment.v_mps[k] ?? NaN) - (dv[k] ?? NaN))).toBeLessThan(2e-5);
-        for (let l = 0; l < m; l++) expect(Math.abs((got.covariance[k * m + l] ?? NaN) - (P[k]?.[l] ?? NaN))).toBeLessThan(2e-5);
+        for (let l = 0; l < m; l++)
+          expect(Math.abs((got.covariance[k * m + l] ?? NaN) - (P[k]?.[l] ?? NaN))).toBeLessThan(2e-5);
       }
     }
   });
@@ -145,7 +156,11 @@ describe('the analysis', () => {
         const d = chord_m(a.position, b.position) / errors.distance_m;
         const dt = Math.abs(a.time_s - b.time_s) / errors.time_s;
         return (
-          errors.std_mps(a.height_m) * errors.std_mps(b.height_m) * Math.exp(-0.5 * zeta * zeta) * Math.exp(-dt) * Math.exp(-0.5 * d * d)
+          errors.std_mps(a.height_m) *
+          errors.std_mps(b.height_m) *
+          Math.exp(-0.5 * zeta * zeta) *
+          Math.exp(-dt) *
+          Math.exp(-0.5 * d * d)
         );
       }),
     );
@@ -165,13 +180,23 @@ describe('the analysis', () => {
     });
     for (let k = 0; k < m; k++) {
       expect(Math.abs((got.increment.u_mps[k] ?? NaN) - (x[k] ?? NaN))).toBeLessThan(1e-10);
-      for (let l = 0; l < m; l++) expect(Math.abs((got.covariance[k * m + l] ?? NaN) - (P[k]?.[l] ?? NaN))).toBeLessThan(1e-10);
+      for (let l = 0; l < m; l++)
+        expect(Math.abs((got.covariance[k * m + l] ?? NaN) - (P[k]?.[l] ?? NaN))).toBeLessThan(1e-10);
     }
   });
 
   it('of one report at a node is the textbook weight σb²/(σb² + σo²), and its variance the harmonic one', () => {
     const [z, so] = [5000, 1.2];
-    const one: Observation = { id: 'a', observer: 'a', time_s: 0, position: site, height_m: z, u_mps: 20, v_mps: 1, std_mps: so };
+    const one: Observation = {
+      id: 'a',
+      observer: 'a',
+      time_s: 0,
+      position: site,
+      height_m: z,
+      u_mps: 20,
+      v_mps: 1,
+      std_mps: so,
+    };
     const got = analyse({ background, errors, site, valid_s: 0, nodes_m: Float64Array.from([z]), observations: [one] });
     const sb2 = 2.25 ** 2; // halfway between 1.5 at sea level and 3 at 10 km (mission-format.md)
     expect(got.increment.u_mps[0]).toBeCloseTo((sb2 / (sb2 + so * so)) * (20 - 8), 12);
@@ -187,7 +212,10 @@ describe('the analysis', () => {
         fc.infiniteStream(fc.double({ min: 0, max: 1, noNaN: true })),
         (count, seed, keys) => {
           const observations = someObservations(count, seed);
-          const doubled = [...observations, ...observations.slice(0, 5).map((one) => ({ ...one, id: `${one.id}'`, u_mps: one.u_mps + 1 }))];
+          const doubled = [
+            ...observations,
+            ...observations.slice(0, 5).map((one) => ({ ...one, id: `${one.id}'`, u_mps: one.u_mps + 1 })),
+          ];
           const a = analyse({ background, errors, site, valid_s: 0, nodes_m, observations: doubled });
           const shuffled = doubled
             .map((one) => ({ one, key: keys.next().value ?? 0 }))
@@ -205,7 +233,9 @@ describe('the analysis', () => {
 
   it('changes no number when reports of one place, height and time are combined by inverse variance', () => {
     const base = someObservations(8, 3);
-    const twins = base.slice(0, 4).map((one, i) => ({ ...one, id: `t${i}`, u_mps: one.u_mps + i, std_mps: one.std_mps * (1 + i) }));
+    const twins = base
+      .slice(0, 4)
+      .map((one, i) => ({ ...one, id: `t${i}`, u_mps: one.u_mps + i, std_mps: one.std_mps * (1 + i) }));
     expect(combineEqual([...base, ...twins])).toHaveLength(8);
     const combined = analyse({ background, errors, site, valid_s: 0, nodes_m, observations: [...base, ...twins] });
     // A millionth of a millimetre apart they are not combined, and the wind is the same wind.
@@ -263,7 +293,14 @@ describe('the analysis', () => {
 
   it('has a factor whose square is its covariance', () => {
     const nodes = analysisNodes(errors, 130, 40_000);
-    const got = analyse({ background, errors, site, valid_s: 0, nodes_m: nodes, observations: someObservations(30, 5) });
+    const got = analyse({
+      background,
+      errors,
+      site,
+      valid_s: 0,
+      nodes_m: nodes,
+      observations: someObservations(30, 5),
+    });
     const l = factorOf(got);
     const n = nodes.length;
     expect(n).toBeGreaterThan(80);
@@ -293,7 +330,8 @@ describe('the analysis', () => {
 
 describe('the errors', () => {
   it('ζ of the default lengths is the closed integral: 10 ln 3 to 10 km, 12 ln(8/3) more to 40 km', () => {
-    // ∫ dz/L with L = 500 + z/10 below 10 km: 10 ln(L(z)/500); L = 1500 + z'/12 above: 12 ln(L/1500). Integrated by hand from mission-format.md.
+    // ∫ dz/L with L = 500 + z/10 below 10 km: 10 ln(L(z)/500); L = 1500 + z'/12 above: 12 ln(L/1500). Integrated by
+    // hand from mission-format.md.
     expect(errors.zeta(10_000)).toBeCloseTo(10 * Math.log(3), 12);
     expect(errors.zeta(40_000)).toBeCloseTo(10 * Math.log(3) + 12 * Math.log(8 / 3), 12);
     expect(errors.zeta(44_000) - errors.zeta(40_000)).toBeCloseTo(1, 12);
@@ -360,7 +398,11 @@ describe('thinning', () => {
   });
 
   it('keeps the only balloon beside a thousand newer readings, and counts what it leaves out', () => {
-    const many = Array.from({ length: 1000 }, (_, i) => ({ ...station(-i * 11, 3), id: `s${i}`, observer: `o${i % 7}` }));
+    const many = Array.from({ length: 1000 }, (_, i) => ({
+      ...station(-i * 11, 3),
+      id: `s${i}`,
+      observer: `o${i % 7}`,
+    }));
     const balloon = { ...station(-300, 9), id: 'balloon', observer: 'balloon', height_m: 5000 };
     const samples = samplesOf([...many, balloon], errors);
     const chosen = choose(samples, errors, site, 0, 100);

@@ -3,11 +3,14 @@ import { expect, it } from 'vitest';
 import { backgroundCovariance, canonicalOrder, pointsOf, type Observation } from '../../core/winds/analysis.ts';
 import { contradictions } from '../../core/winds/contradiction.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
-import { Random } from '../../core/random.ts';
+import { Random } from '../../core/base/random.ts';
 
 const errors = backgroundErrors();
 
-/** The definition, pair by pair: within a quarter of an hour, a quarter of a correlation length, 3 km of 150; χ² above −2 ln 0.001. */
+/**
+ * The definition, pair by pair: within a quarter of an hour, a quarter of a correlation length, 3 km of 150; χ² above
+ * −2 ln 0.001.
+ */
 function everyPair(observations: readonly Observation[]): string[] {
   const sorted = [...observations].sort(canonicalOrder);
   const points = pointsOf(sorted, errors);
@@ -17,7 +20,8 @@ function everyPair(observations: readonly Observation[]): string[] {
       const [a, b] = [sorted[i], sorted[j]];
       if (a === undefined || b === undefined || Math.abs(a.time_s - b.time_s) > 900) continue;
       const apart = (of: Float64Array): number => (of[i] ?? NaN) - (of[j] ?? NaN);
-      if (Math.abs(apart(points.zeta)) > 0.25 || Math.hypot(apart(points.x), apart(points.y), apart(points.z)) > 0.02) continue;
+      if (Math.abs(apart(points.zeta)) > 0.25 || Math.hypot(apart(points.x), apart(points.y), apart(points.z)) > 0.02)
+        continue;
       const change =
         backgroundCovariance(points, i, points, i) +
         backgroundCovariance(points, j, points, j) -

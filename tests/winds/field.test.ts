@@ -1,15 +1,18 @@
-// The wind as the physics samples it (model.md §3): u and v linear between levels and times, bilinear between grid points, the end value
-// outside. What holds for any field is checked on any field; single values are arithmetic.
+// The wind as the physics samples it (model.md §3): u and v linear between levels and times, bilinear between grid
+// points, the end value outside. What holds for any field is checked on any field; single values are arithmetic.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { RAD_PER_DEG, windVector } from '../../core/units.ts';
+import { RAD_PER_DEG, windVector } from '../../core/base/units.ts';
 import { WindField, WindSampler } from '../../core/winds/field.ts';
-import type { WindLevel } from '../../core/winds/levels.ts';
+import type { WindLevel } from '../../core/air/levels.ts';
 
 const number = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 const levels = (maxLength: number): fc.Arbitrary<WindLevel[]> =>
   fc
-    .array(fc.record({ dz: number(1, 900), from_deg: number(0, 360), speed_mps: number(0, 80) }), { minLength: 1, maxLength })
+    .array(fc.record({ dz: number(1, 900), from_deg: number(0, 360), speed_mps: number(0, 80) }), {
+      minLength: 1,
+      maxLength,
+    })
     .map((rows) => {
       let height_m = 0;
       return rows.map(({ dz, from_deg, speed_mps }) => ({ height_m: (height_m += dz), from_deg, speed_mps }));
@@ -38,7 +41,8 @@ describe('between levels', () => {
     ]);
     near(at(field, 500), [0, 0]);
     near(at(field, 250), [0, -5]);
-    // From 350° and from 010°, equally strong: from north, a little weaker (drift-handbook.md §3: 19.696 of 20 kn; mark C).
+    // From 350° and from 010°, equally strong: from north, a little weaker (drift-handbook.md §3: 19.696 of 20 kn; mark
+    // C).
     const turned = WindField.ofColumns([
       one([
         { height_m: 0, from_deg: 350, speed_mps: 20 },
@@ -73,22 +77,27 @@ describe('between levels', () => {
 
   it('a sampler that falls, climbs and jumps says the same as a new one, with an offset too', () => {
     fc.assert(
-      fc.property(levels(20), levels(12), fc.array(number(-500, 12_000), { minLength: 2, maxLength: 40 }), (rows, added, heights) => {
-        const field = WindField.ofColumns([one(rows)]);
-        const offset = {
-          heights_m: Float64Array.from(added, (level) => level.height_m),
-          u_mps: Float64Array.from(added, (level) => windVector(level.from_deg, level.speed_mps)[0]),
-          v_mps: Float64Array.from(added, (level) => windVector(level.from_deg, level.speed_mps)[1]),
-        };
-        const walker = new WindSampler(field);
-        walker.start(0, offset);
-        for (const height of heights) {
-          walker.sample(0, 0, height, 0);
-          const [u, v] = at(field, height);
-          const [du, dv] = at(WindField.ofColumns([one(added)]), height);
-          near([walker.out[0] ?? NaN, walker.out[1] ?? NaN], [u + du, v + dv]);
-        }
-      }),
+      fc.property(
+        levels(20),
+        levels(12),
+        fc.array(number(-500, 12_000), { minLength: 2, maxLength: 40 }),
+        (rows, added, heights) => {
+          const field = WindField.ofColumns([one(rows)]);
+          const offset = {
+            heights_m: Float64Array.from(added, (level) => level.height_m),
+            u_mps: Float64Array.from(added, (level) => windVector(level.from_deg, level.speed_mps)[0]),
+            v_mps: Float64Array.from(added, (level) => windVector(level.from_deg, level.speed_mps)[1]),
+          };
+          const walker = new WindSampler(field);
+          walker.start(0, offset);
+          for (const height of heights) {
+            walker.sample(0, 0, height, 0);
+            const [u, v] = at(field, height);
+            const [du, dv] = at(WindField.ofColumns([one(added)]), height);
+            near([walker.out[0] ?? NaN, walker.out[1] ?? NaN], [u + du, v + dv]);
+          }
+        },
+      ),
     );
   });
 });
@@ -132,7 +141,9 @@ describe('between grid points', () => {
       times_s: [0],
       lats_deg,
       lons_deg: [...lons_deg],
-      columns: lats_deg.flatMap((lat) => lons_deg.map((lon) => [{ height_m: 0, from_deg: 270, speed_mps: value(lat, lon) }])),
+      columns: lats_deg.flatMap((lat) =>
+        lons_deg.map((lon) => [{ height_m: 0, from_deg: 270, speed_mps: value(lat, lon) }]),
+      ),
     });
   };
 

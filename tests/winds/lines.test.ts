@@ -1,4 +1,5 @@
-// A line through a stretch of wind against its definition: the mean and the first moment, by quadrature of the sampled wind.
+// A line through a stretch of wind against its definition: the mean and the first moment, by quadrature of the sampled
+// wind.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { WindField, WindSampler, type WindOffset } from '../../core/winds/field.ts';
@@ -14,10 +15,13 @@ const column = fc.array(level, { minLength: 1, maxLength: 25 }).map((rows) => {
   return rows.map(({ dz, from_deg, speed_mps }) => ({ height_m: (height_m += dz), from_deg, speed_mps }));
 });
 const offsets = fc.option(
-  fc.array(fc.record({ dz: fc.double({ min: 5, max: 900, noNaN: true }), u: fc.double({ min: -9, max: 9, noNaN: true }) }), {
-    minLength: 1,
-    maxLength: 20,
-  }),
+  fc.array(
+    fc.record({ dz: fc.double({ min: 5, max: 900, noNaN: true }), u: fc.double({ min: -9, max: 9, noNaN: true }) }),
+    {
+      minLength: 1,
+      maxLength: 20,
+    },
+  ),
 );
 
 function offsetOf(rows: readonly { dz: number; u: number }[] | null): WindOffset | null {
@@ -55,10 +59,13 @@ describe('the line through a stretch of wind', () => {
       fc.property(
         fc.array(column, { minLength: 1, maxLength: 4 }),
         offsets,
-        fc.array(fc.tuple(fc.double({ min: 1, max: 1500, noNaN: true }), fc.double({ min: 0, max: 4000, noNaN: true })), {
-          minLength: 1,
-          maxLength: 6,
-        }),
+        fc.array(
+          fc.tuple(fc.double({ min: 1, max: 1500, noNaN: true }), fc.double({ min: 0, max: 4000, noNaN: true })),
+          {
+            minLength: 1,
+            maxLength: 6,
+          },
+        ),
         (columns, rows, stretches) => {
           const field = WindField.ofColumns(columns.map((levels, i) => ({ source: '', time_s: 1000 * i, levels })));
           const offset = offsetOf(rows);
@@ -72,7 +79,8 @@ describe('the line through a stretch of wind', () => {
             const low = high - length - 50 * k;
             lines.fit(low, high, t, 0);
             const [u = NaN, v = NaN, uSlope = NaN, vSlope = NaN] = byQuadrature(sampler, low, high, t, 0);
-            // Of a straight stretch the midpoint rule's slope is short by 1/n²; a break within one cell costs its share of the cell.
+            // Of a straight stretch the midpoint rule's slope is short by 1/n²; a break within one cell costs its share
+            // of the cell.
             expect(Math.abs(lines.u_mps - u)).toBeLessThan(1e-4);
             expect(Math.abs(lines.v_mps - v)).toBeLessThan(1e-4);
             expect(Math.abs(lines.uSlope - uSlope) * (high - low)).toBeLessThan(1e-3);
@@ -126,7 +134,8 @@ describe('the line through a stretch of wind', () => {
     const sampler = new WindSampler(field);
     lines.start(0, null);
     sampler.start(0, null);
-    // 300 m passed in 60 s: the product of both changes is what a straight time and a straight height miss of each other.
+    // 300 m passed in 60 s: the product of both changes is what a straight time and a straight height miss of each
+    // other.
     lines.fit(400, 700, 500, 60);
     const [u = NaN, , uSlope = NaN] = byQuadrature(sampler, 400, 700, 500, 60);
     expect(Math.abs(lines.u_mps - u)).toBeLessThan(1e-6);

@@ -1,7 +1,8 @@
-// A log of very many reports around one true wind, one in a hundred of them the wrong way round: what a long day's sensors leave.
-import type { LogEvent, WindReport } from '../../core/mission/events.ts';
-import { Random } from '../../core/random.ts';
-import { windFrom, windVector } from '../../core/units.ts';
+// A log of very many reports around one true wind, one in a hundred of them the wrong way round: what a long day's
+// sensors leave.
+import type { LogEvent, WindReport } from '../../core/log/events.ts';
+import { Random } from '../../core/base/random.ts';
+import { windFrom, windVector } from '../../core/base/units.ts';
 
 const SOURCES = ['crew', 'station', 'smoke', 'estimate', 'pilot-balloon'] as const;
 const EVERY_s = 3;

@@ -1,11 +1,12 @@
-// The winds of a mission at a moment, from the lines of a log: what counts, what is held, what is said. How long it takes: `npm run bench`.
+// The winds of a mission at a moment, from the lines of a log: what counts, what is held, what is said. How long it
+// takes: `npm run bench`.
 import { describe, expect, it } from 'vitest';
-import { readLog, writeLogLine } from '../../core/formats/log.ts';
-import { missionAt } from '../../core/mission/fold.ts';
-import { mission as missionSchema } from '../../core/mission/schema.ts';
-import type { LogEvent, WindReport } from '../../core/mission/events.ts';
-import { Random } from '../../core/random.ts';
-import { windFrom, windVector, type LonLat } from '../../core/units.ts';
+import { readLog, writeLogLine } from '../../core/log/read.ts';
+import { missionAt } from '../../core/log/fold.ts';
+import { mission as missionSchema } from '../../core/plan/schema.ts';
+import type { LogEvent, WindReport } from '../../core/log/events.ts';
+import { Random } from '../../core/base/random.ts';
+import { windFrom, windVector, type LonLat } from '../../core/base/units.ts';
 import { windsNow, type WindsNow } from '../../core/winds/now.ts';
 import { manyReports, trueWind } from './manyReports.ts';
 
@@ -47,7 +48,10 @@ describe('the winds now', () => {
   it('without reports are the forecast, and say so', () => {
     const now = winds([]);
     expect(now.analysis.increment.u_mps.every((u) => u === 0)).toBe(true);
-    expect(now.sentences).toEqual(['No report counts: the winds are the forecast alone.', 'No surface wind has been reported.']);
+    expect(now.sentences).toEqual([
+      'No report counts: the winds are the forecast alone.',
+      'No surface wind has been reported.',
+    ]);
     expect(winds([], T0, false).sentences[0]).toContain('No forecast');
     expect(winds([], T0, false).analysis.std_mps[0]).toBeGreaterThan(4);
   });
@@ -73,15 +77,29 @@ describe('the winds now', () => {
     expect(held.logRatios.get('w1')).toBeLessThan(0);
     const alone = winds([report(1)]);
     expect(Array.from(held.analysis.increment.u_mps)).toEqual(Array.from(alone.analysis.increment.u_mps));
-    const confirmed = winds([report(1), reversed, { seq: 3, at: iso(1900), kind: 'confirmation', of: 'w2', by: 'Lead' }]);
+    const confirmed = winds([
+      report(1),
+      reversed,
+      { seq: 3, at: iso(1900), kind: 'confirmation', of: 'w2', by: 'Lead' },
+    ]);
     expect([...confirmed.used].toSorted()).toEqual(['w1', 'w2']);
-    const corrected = winds([report(1), reversed, { ...reversed, kind: 'correction', seq: 3, id: 'w3', corrects: 'w2', from_deg: 92 }]);
+    const corrected = winds([
+      report(1),
+      reversed,
+      { ...reversed, kind: 'correction', seq: 3, id: 'w3', corrects: 'w2', from_deg: 92 },
+    ]);
     expect([...corrected.used].toSorted()).toEqual(['w1', 'w3']);
     expect(corrected.held).toEqual([]);
   });
 
   it('two reports of one place and time that contradict each other are shown side by side', () => {
-    const other = report(2, { from_deg: 180, speed_mps: 8, by: 'Lead', position: [141.55, -31.95], observedAt: iso(100) });
+    const other = report(2, {
+      from_deg: 180,
+      speed_mps: 8,
+      by: 'Lead',
+      position: [141.55, -31.95],
+      observedAt: iso(100),
+    });
     const now = winds([report(1, { from_deg: 20, speed_mps: 8 }), other]);
     expect(now.contradictions[0]?.reports.map((one) => one.id)).toEqual(['w1', 'w2']);
     expect(now.contradictions[0]?.sentence).toContain('so at most one of them is right');
@@ -108,11 +126,20 @@ describe('the winds now', () => {
   });
 
   it('of a log that was analysed before, over other ground, are those of the same log read anew', () => {
-    const log = Array.from({ length: 30 }, (_, i) => report(i, { speed_mps: 3 + (i % 4), position: [141.5 + 0.01 * (i % 3), -31.9] }));
+    const log = Array.from({ length: 30 }, (_, i) =>
+      report(i, { speed_mps: 3 + (i % 4), position: [141.5 + 0.01 * (i % 3), -31.9] }),
+    );
     const over = (events: readonly LogEvent[], ground_m: number, roughness_m: number): WindsNow => {
       const mission = { ...plan, site: { ...plan.site, roughness_m } };
       const state = missionAt(mission, events, T0 + 3600);
-      return windsNow({ mission, state, background: trueWind, valid_s: T0 + 4000, groundAt: () => ground_m, declination_deg: 8 });
+      return windsNow({
+        mission,
+        state,
+        background: trueWind,
+        valid_s: T0 + 4000,
+        groundAt: () => ground_m,
+        declination_deg: 8,
+      });
     };
     const grounds = [
       [120, 0.03],

@@ -1,12 +1,19 @@
-// What to observe next, against actually observing it: the analysis with the observation added, its landing covariance by plain sums.
+// What to observe next, against actually observing it: the analysis with the observation added, its landing covariance
+// by plain sums.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import { analyse, evaluate, pointsOf, type Observation, type PointOf, type Solved } from '../../core/winds/analysis.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
-import { rankingWords, rankObservations, usualCandidates, type Candidate, type WindKernel } from '../../core/winds/observe.ts';
-import { mission as missionSchema } from '../../core/mission/schema.ts';
-import { Random } from '../../core/random.ts';
-import type { LonLat } from '../../core/units.ts';
+import {
+  rankingWords,
+  rankObservations,
+  usualCandidates,
+  type Candidate,
+  type WindKernel,
+} from '../../core/winds/observe.ts';
+import { mission as missionSchema } from '../../core/plan/schema.ts';
+import { Random } from '../../core/base/random.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 const errors = backgroundErrors();
 const site: LonLat = [141.5, -31.9];
@@ -19,7 +26,13 @@ const path: PointOf[] = Array.from({ length: 120 }, (_, i) => ({
 const kernelOf = (turn: number): WindKernel => {
   const heights_m = Float64Array.from({ length: 700 }, (_, q) => 35_800 - q * 51);
   const weight = heights_m.map((h) => 51 * (h < 1500 ? 0.2 : 0.01));
-  return { heights_m, ee: weight, nn: weight.map((w) => 0.9 * w), en: weight.map((w) => turn * w), ne: weight.map((w) => -turn * w) };
+  return {
+    heights_m,
+    ee: weight,
+    nn: weight.map((w) => 0.9 * w),
+    en: weight.map((w) => turn * w),
+    ne: weight.map((w) => -turn * w),
+  };
 };
 
 const observation = (i: number, at: PointOf, std_mps: number): Observation => ({
@@ -31,7 +44,10 @@ const observation = (i: number, at: PointOf, std_mps: number): Observation => ({
   std_mps,
 });
 
-/** Landing covariance straight from the definition: double sum over quadrature points of weight × posterior covariance × weight. */
+/**
+ * Landing covariance straight from the definition: double sum over quadrature points of weight × posterior covariance ×
+ * weight.
+ */
 function landingCovariance(kernel: WindKernel, solved: Solved): [number, number, number] {
   const nodes = pointsOf(path, errors);
   const { covariance } = evaluate(solved, nodes);
@@ -55,7 +71,8 @@ function landingCovariance(kernel: WindKernel, solved: Solved): [number, number,
 }
 
 const analysed = (observations: readonly Observation[]): Solved =>
-  analyse({ background: () => [0, 0], errors, site, valid_s: 0, nodes_m: Float64Array.from([130, 1000]), observations }).solved;
+  analyse({ background: () => [0, 0], errors, site, valid_s: 0, nodes_m: Float64Array.from([130, 1000]), observations })
+    .solved;
 
 const area = ([ee, en, nn]: [number, number, number], other: number): number =>
   Math.PI * 4.605170185988091 * Math.sqrt((ee + other) * (nn + other) - en * en);
@@ -71,7 +88,10 @@ describe('what to observe next', () => {
         time_s: -3000 * random.uniform(),
         position: [141.5 + 0.3 * random.normal(), -31.9 + 0.3 * random.normal()],
       });
-      const before = seed === 1 ? [] : Array.from({ length: 5 * seed }, (_, i) => observation(i, anywhere(), 0.6 + random.uniform()));
+      const before =
+        seed === 1
+          ? []
+          : Array.from({ length: 5 * seed }, (_, i) => observation(i, anywhere(), 0.6 + random.uniform()));
       const next = Array.from({ length: 6 }, () => ({ ...anywhere(), std_mps: 0.8 }));
       const other = seed * 4000;
       const [ranked] = rankObservations({

@@ -1,6 +1,7 @@
-// Reports that look wrong. Truth: winds drawn from the very error model (model.md §8), reports with their errors, one mistake each.
-// The rates follow from theory: of a likelihood ratio test with threshold T between w and −w about a prediction p with error S, a good
-// report is held with probability Φ(−(p/S + T S/2p)), a reversed one with Φ(p/S − T S/2p) (Neyman and Pearson 1933).
+// Reports that look wrong. Truth: winds drawn from the very error model (model.md §8), reports with their errors, one
+// mistake each. The rates follow from theory: of a likelihood ratio test with threshold T between w and −w about a
+// prediction p with error S, a good report is held with probability Φ(−(p/S + T S/2p)), a reversed one with Φ(p/S − T
+// S/2p) (Neyman and Pearson 1933).
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import { contradictions } from '../../core/winds/contradiction.ts';
@@ -9,9 +10,9 @@ import type { Observation } from '../../core/winds/analysis.ts';
 import { analyse } from '../../core/winds/analysis.ts';
 import { judge, REVERSAL_LOG_RATIO, type JudgeInput } from '../../core/winds/reversal.ts';
 import { suggestedFields, suspicionSentence } from '../../core/winds/suspect.ts';
-import type { WindReport } from '../../core/mission/events.ts';
-import { Random } from '../../core/random.ts';
-import { windVector, type LonLat } from '../../core/units.ts';
+import type { WindReport } from '../../core/log/events.ts';
+import { Random } from '../../core/base/random.ts';
+import { windVector, type LonLat } from '../../core/base/units.ts';
 
 const errors = backgroundErrors();
 const site: LonLat = [141.5, -31.9];
@@ -28,7 +29,17 @@ let next = 0;
 function observed(height_m: number, from_deg: number, speed_mps: number, more: Partial<Observation> = {}): Observation {
   const [u_mps, v_mps] = windVector(from_deg, speed_mps);
   next += 1;
-  return { id: `w${next}`, observer: `o${next}`, time_s: -600, position: site, height_m, u_mps, v_mps, std_mps: 1, ...more };
+  return {
+    id: `w${next}`,
+    observer: `o${next}`,
+    time_s: -600,
+    position: site,
+    height_m,
+    u_mps,
+    v_mps,
+    std_mps: 1,
+    ...more,
+  };
 }
 
 describe('a report that looks wrong', () => {
@@ -49,9 +60,19 @@ describe('a report that looks wrong', () => {
   it('feet entered as metres, and above sea level for above ground, are told by the wind at the other height', () => {
     const good = backgroundErrors({ std_mps: [[0, 0.5]] });
     const turning: JudgeInput['background'] = (z) => windVector(90 + z / 20, 10);
-    const feet = judge({ ...base, errors: good, background: turning, observations: [observed(5000, 90 + 1524 / 20, 10)] });
+    const feet = judge({
+      ...base,
+      errors: good,
+      background: turning,
+      observations: [observed(5000, 90 + 1524 / 20, 10)],
+    });
     expect(feet.held[0]?.kind).toBe('feet for metres');
-    const agl = judge({ ...base, errors: good, background: turning, observations: [observed(1600, 90 + 2000 / 20, 10, { std_mps: 0.4 })] });
+    const agl = judge({
+      ...base,
+      errors: good,
+      background: turning,
+      observations: [observed(1600, 90 + 2000 / 20, 10, { std_mps: 0.4 })],
+    });
     expect(agl.held[0]?.kind).toBe('AGL for MSL');
   });
 
@@ -88,9 +109,14 @@ describe('a report that looks wrong', () => {
     const random = new Random(8);
     const list = Array.from({ length: 30 }, () => {
       const height_m = 400 + 9000 * random.uniform();
-      return observed(height_m, 90 + height_m / 200 + (random.uniform() < 0.2 ? 180 : 0), 6 + height_m / 800 + random.normal(), {
-        time_s: -7200 * random.uniform(),
-      });
+      return observed(
+        height_m,
+        90 + height_m / 200 + (random.uniform() < 0.2 ? 180 : 0),
+        6 + height_m / 800 + random.normal(),
+        {
+          time_s: -7200 * random.uniform(),
+        },
+      );
     });
     const first = judge({ ...base, observations: list });
     expect(first.held.length).toBeGreaterThan(2);
@@ -106,7 +132,12 @@ describe('a report that looks wrong', () => {
     const observations = [observed(500, 100, 7), observed(900, 100, 8, { time_s: -1800 }), observed(700, 275, 7.5)];
     const { held } = judge({ ...base, observations });
     expect(held).toHaveLength(1);
-    const without = analyse({ ...base, nodes_m: Float64Array.from([700]), valid_s: -600, observations: observations.slice(0, 2) });
+    const without = analyse({
+      ...base,
+      nodes_m: Float64Array.from([700]),
+      valid_s: -600,
+      observations: observations.slice(0, 2),
+    });
     expect(held[0]?.expected.speed_mps).toBeCloseTo(Math.hypot(without.u_mps[0] ?? NaN, without.v_mps[0] ?? NaN), 9);
     expect(held[0]?.expected.std_mps).toBeCloseTo(without.std_mps[0] ?? NaN, 9);
   });
@@ -114,37 +145,44 @@ describe('a report that looks wrong', () => {
   /** Φ by Abramowitz and Stegun 7.1.26, good to 1.5e-7. */
   const phi = (x: number): number => {
     const t = 1 / (1 + 0.3275911 * (Math.abs(x) / Math.SQRT2));
-    const tail = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429)))) * Math.exp((-x * x) / 2);
+    const tail =
+      t *
+      (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429)))) *
+      Math.exp((-x * x) / 2);
     return x >= 0 ? 1 - tail / 2 : tail / 2;
   };
 
-  it.each([3, 4, 6, 9])('holds reversed and good reports as often as theory says, for a wind of %s m/s known to ±2.1 m/s', (speed) => {
-    const random = new Random(speed);
-    const plain = backgroundErrors({ std_mps: [[0, 1.5]] });
-    const trials = 4000;
-    let hits = 0;
-    let alarms = 0;
-    for (let i = 0; i < trials; i++) {
-      const truth = windVector(90, speed);
-      const report = (sign: number): Observation => ({
-        ...observed(410, 90, speed, { std_mps: 1.5 }),
-        u_mps: sign * (truth[0] + 2.1213 * random.normal()),
-        v_mps: sign * (truth[1] + 2.1213 * random.normal()),
-      });
-      // One component of background and report error together: √(1.5² + 1.5²) = 2.1213; drawn in the report, the forecast stays put.
-      const held = (observation: Observation): boolean => {
-        const [first] = judge({ ...base, background: () => truth, errors: plain, observations: [observation] }).held;
-        return first !== undefined && first.logRatio > 0 && first.kind === 'from and toward';
-      };
-      if (held(report(-1))) hits += 1;
-      if (held(report(1))) alarms += 1;
-    }
-    const a = speed / 2.1213;
-    const shift = REVERSAL_LOG_RATIO / (2 * a);
-    // Three standard errors of 4000 trials, and 1 % for the misfits that theory does not count.
-    expect(Math.abs(hits / trials - phi(a - shift))).toBeLessThan(3 * Math.sqrt(0.25 / trials) + 0.01);
-    expect(alarms / trials).toBeLessThan(phi(-(a + shift)) + 0.01);
-  });
+  it.each([3, 4, 6, 9])(
+    'holds reversed and good reports as often as theory says, for a wind of %s m/s known to ±2.1 m/s',
+    (speed) => {
+      const random = new Random(speed);
+      const plain = backgroundErrors({ std_mps: [[0, 1.5]] });
+      const trials = 4000;
+      let hits = 0;
+      let alarms = 0;
+      for (let i = 0; i < trials; i++) {
+        const truth = windVector(90, speed);
+        const report = (sign: number): Observation => ({
+          ...observed(410, 90, speed, { std_mps: 1.5 }),
+          u_mps: sign * (truth[0] + 2.1213 * random.normal()),
+          v_mps: sign * (truth[1] + 2.1213 * random.normal()),
+        });
+        // One component of background and report error together: √(1.5² + 1.5²) = 2.1213; drawn in the report, the
+        // forecast stays put.
+        const held = (observation: Observation): boolean => {
+          const [first] = judge({ ...base, background: () => truth, errors: plain, observations: [observation] }).held;
+          return first !== undefined && first.logRatio > 0 && first.kind === 'from and toward';
+        };
+        if (held(report(-1))) hits += 1;
+        if (held(report(1))) alarms += 1;
+      }
+      const a = speed / 2.1213;
+      const shift = REVERSAL_LOG_RATIO / (2 * a);
+      // Three standard errors of 4000 trials, and 1 % for the misfits that theory does not count.
+      expect(Math.abs(hits / trials - phi(a - shift))).toBeLessThan(3 * Math.sqrt(0.25 / trials) + 0.01);
+      expect(alarms / trials).toBeLessThan(phi(-(a + shift)) + 0.01);
+    },
+  );
 });
 
 describe('what is said of it', () => {
@@ -169,7 +207,9 @@ describe('what is said of it', () => {
       "Team 2's wind from 270° (west), 10 kt (5.1 m/s) looks like a wind given TOWARD instead of FROM: the forecast and 3 other reports say " +
         'from 095° (east), 9 kt (4.6 m/s), give or take 0.9 m/s. Confirm it as it stands, or correct it to from 090° (east).',
     );
-    expect(suspicionSentence(event, { ...suspicion, kind: 'misfit', others: 0 }, 12)).toContain('fits nothing known: the forecast says');
+    expect(suspicionSentence(event, { ...suspicion, kind: 'misfit', others: 0 }, 12)).toContain(
+      'fits nothing known: the forecast says',
+    );
   });
 
   it('a correction holds the report in its own terms', () => {
@@ -198,7 +238,11 @@ describe('contradictions', () => {
 
   it('does not pair winds of other heights, places or times', () => {
     const a = observed(410, 90, 8);
-    const elsewhere = [observed(2000, 270, 8), observed(410, 270, 8, { time_s: -5000 }), observed(410, 270, 8, { position: [142, -31.9] })];
+    const elsewhere = [
+      observed(2000, 270, 8),
+      observed(410, 270, 8, { time_s: -5000 }),
+      observed(410, 270, 8, { position: [142, -31.9] }),
+    ];
     for (const one of elsewhere) expect(contradictions([a, one], errors)).toEqual([]);
   });
 });

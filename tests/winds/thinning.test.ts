@@ -3,8 +3,8 @@ import { expect, it } from 'vitest';
 import { backgroundCovariance, canonicalOrder, pointsOf, type Observation } from '../../core/winds/analysis.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
 import { choose, sampleMean, samplesOf } from '../../core/winds/thinning.ts';
-import { Random } from '../../core/random.ts';
-import type { LonLat } from '../../core/units.ts';
+import { Random } from '../../core/base/random.ts';
+import type { LonLat } from '../../core/base/units.ts';
 
 const errors = backgroundErrors();
 const site: LonLat = [22.4, -30.1];
@@ -26,7 +26,10 @@ function drawn(seed: number): Observation[] {
   }));
 }
 
-/** Of each observer and eighth of a correlation length: from the newest on, all less than ten minutes older than the first. */
+/**
+ * Of each observer and eighth of a correlation length: from the newest on, all less than ten minutes older than the
+ * first.
+ */
 function groupsByDefinition(observations: readonly Observation[]): string[][] {
   const left = new Set(observations.toSorted((a, b) => canonicalOrder(b, a)));
   const groups: string[][] = [];
@@ -41,7 +44,10 @@ function groupsByDefinition(observations: readonly Observation[]): string[][] {
   return groups.toReversed();
 }
 
-/** Every sample's explained variance over its rank in its half correlation length: the places of the largest, of equal ones the first. */
+/**
+ * Every sample's explained variance over its rank in its half correlation length: the places of the largest, of equal
+ * ones the first.
+ */
 function placesByDefinition(samples: readonly (readonly Observation[])[], most: number): number[] {
   const all = samples.map(sampleMean).map((mean, i) => {
     const there = pointsOf([mean], errors);
@@ -52,7 +58,8 @@ function placesByDefinition(samples: readonly (readonly Observation[])[], most: 
   });
   const shares = all.map((one) => {
     const before = all.filter(
-      (other) => other.layer === one.layer && (other.worth > one.worth || (other.worth === one.worth && other.i < one.i)),
+      (other) =>
+        other.layer === one.layer && (other.worth > one.worth || (other.worth === one.worth && other.i < one.i)),
     );
     return { i: one.i, share: one.worth / (before.length + 1) };
   });

@@ -1,19 +1,23 @@
-// Winds from tracked bodies. Outside truth: GPS dropsondes of research aircraft (../shared/open-data/dropsondes), whose own receivers
-// measured the wind from the satellite signal's Doppler shift, independently of the positions that are differenced here.
+// Winds from tracked bodies. Outside truth: GPS dropsondes of research aircraft (../shared/open-data/dropsondes), whose
+// own receivers measured the wind from the satellite signal's Doppler shift, independently of the positions that are
+// differenced here.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { logEvent } from '../../core/mission/events.ts';
+import { logEvent } from '../../core/log/events.ts';
 import { trackReports, windsFromTrack, type TrackFix } from '../../core/winds/tracked.ts';
 import { direct } from '../../core/earth/geodesic.ts';
-import { Random } from '../../core/random.ts';
-import { windVector, type LonLat } from '../../core/units.ts';
+import { Random } from '../../core/base/random.ts';
+import { windVector, type LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
 const start: LonLat = [141.5, -31.9];
 
-/** A body carried by a wind that turns and grows with height, its fixes with normal errors. Positions by geodesics, not by our frame. */
+/**
+ * A body carried by a wind that turns and grows with height, its fixes with normal errors. Positions by geodesics, not
+ * by our frame.
+ */
 function flight(
   rate_mps: number,
   every_s: number,
@@ -62,7 +66,9 @@ describe('the wind of a track', () => {
 
   it('leaves out fixes that jump, and says how many', () => {
     const { fixes, wind } = flight(5, 10, 9, 3);
-    const jumping = fixes.map((fix, i) => (i % 17 === 5 ? { ...fix, position: [fix.position[0] + 0.03, fix.position[1]] as const } : fix));
+    const jumping = fixes.map((fix, i) =>
+      i % 17 === 5 ? { ...fix, position: [fix.position[0] + 0.03, fix.position[1]] as const } : fix,
+    );
     const { winds, remarks } = windsFromTrack(jumping);
     expect(winds.length).toBeGreaterThan(20);
     for (const one of winds) {
@@ -73,12 +79,18 @@ describe('the wind of a track', () => {
   });
 
   it('refuses a body that falls too fast to be carried, and a track that is too short', () => {
-    const fast: TrackFix[] = Array.from({ length: 30 }, (_, i) => ({ time_s: i * 2, position: start, height_m: 9000 - i * 120 }));
+    const fast: TrackFix[] = Array.from({ length: 30 }, (_, i) => ({
+      time_s: i * 2,
+      position: start,
+      height_m: 9000 - i * 120,
+    }));
     expect(windsFromTrack(fast).winds).toEqual([]);
     expect(windsFromTrack(fast).remarks[0]).toContain('not carried by the wind');
     expect(windsFromTrack([])).toEqual({ winds: [], remarks: ['Two fixes at least are needed, some seconds apart.'] });
     expect(windsFromTrack([{ time_s: 0, position: start, height_m: 100 }]).winds).toEqual([]);
-    expect(windsFromTrack([0, 3].map((time_s) => ({ time_s, position: start, height_m: 100 + time_s }))).remarks[0]).toContain('too short');
+    expect(
+      windsFromTrack([0, 3].map((time_s) => ({ time_s, position: start, height_m: 100 + time_s }))).remarks[0],
+    ).toContain('too short');
   });
 
   it('of a float says the wind of each ten minutes', () => {
@@ -96,7 +108,10 @@ describe('the wind of a track', () => {
   it('never throws, whatever the fixes', () => {
     const fix = fc.record({
       time_s: fc.oneof(fc.integer({ min: 0, max: 2000 }), fc.constant(NaN)),
-      position: fc.tuple(fc.double({ min: -180, max: 180, noNaN: true }), fc.double({ min: -90, max: 90, noNaN: true })),
+      position: fc.tuple(
+        fc.double({ min: -180, max: 180, noNaN: true }),
+        fc.double({ min: -90, max: 90, noNaN: true }),
+      ),
       height_m: fc.oneof(fc.double({ min: -500, max: 40_000 }), fc.constant(NaN)),
     });
     fc.assert(
@@ -108,7 +123,11 @@ describe('the wind of a track', () => {
   });
 
   it('becomes reports that the log takes, each with its own error', () => {
-    const events = trackReports(windsFromTrack(flight(5, 10, 1, 5).fixes).winds, { by: 'balloon', idPrefix: 't', first: 4 });
+    const events = trackReports(windsFromTrack(flight(5, 10, 1, 5).fixes).winds, {
+      by: 'balloon',
+      idPrefix: 't',
+      first: 4,
+    });
     expect(events[0]?.id).toBe('t4');
     for (const event of events) {
       expect(logEvent.safeParse({ ...event, seq: 1, at: event.observedAt }).success).toBe(true);
@@ -118,7 +137,12 @@ describe('the wind of a track', () => {
 });
 
 describeOpenData('dropsondes', ({ openData }) => {
-  const files = ['noaa-p3-20200117-143249.csv', 'halo-20240831-130430.csv', 'halo-20240818-143614.csv', 'halo-20240831-130923.csv'];
+  const files = [
+    'noaa-p3-20200117-143249.csv',
+    'halo-20240831-130430.csv',
+    'halo-20240818-143614.csv',
+    'halo-20240831-130923.csv',
+  ];
 
   it('the wind of their positions is the wind that they measured, layer by layer', () => {
     let layers = 0;
@@ -150,7 +174,8 @@ describeOpenData('dropsondes', ({ openData }) => {
         const half_s = one.thickness_m / 2 / 12;
         const inside = late.filter((s) => Math.abs(s.time_s - one.time_s) <= half_s && s.wind[0] === s.wind[0]);
         if (inside.length < 20) continue;
-        const mid = (k: 0 | 1): number => inside.map((s) => s.wind[k]).toSorted((a, b) => a - b)[Math.floor(inside.length / 2)] ?? NaN;
+        const mid = (k: 0 | 1): number =>
+          inside.map((s) => s.wind[k]).toSorted((a, b) => a - b)[Math.floor(inside.length / 2)] ?? NaN;
         squares += (one.u_mps - mid(0)) ** 2 + (one.v_mps - mid(1)) ** 2;
         count += 1;
       }

@@ -1,13 +1,13 @@
 /// <reference types="vite/client" />
-// A page with the map alone in the place that the window gives it, fed with the invented scene: for `tests/browser/map.test.ts` and for
-// looking at. What the map asks of the window is written down in `window.harness`.
+// A page with the map alone in the place that the window gives it, fed with the invented scene: for
+// `tests/browser/map.test.ts` and for looking at. What the map asks of the window is written down in `window.harness`.
 import '@fontsource/ibm-plex-sans/400.css';
 import '@fontsource/ibm-plex-sans/600.css';
 import '../../../renderer/theme/style.css';
 import { signal } from '@preact/signals';
 import { render } from 'preact';
 import { localFrame } from '../../../core/earth/geodesic.ts';
-import type { LonLat } from '../../../core/units.ts';
+import type { LonLat } from '../../../core/base/units.ts';
 import { MapView } from '../../../renderer/map/MapView.tsx';
 import { allPlaces } from '../../../renderer/map/places.ts';
 import { unwrapLon, worldX, worldY } from '../../../renderer/map/projection.ts';
@@ -28,7 +28,10 @@ export interface Harness {
   look(look: Look): void;
   exitTo(east_m: number, north_m: number): void;
   exitNow(): LonLat | null;
-  /** Where on the page the track passes a height, a named thing's place lies, and how many metres of height a px of track is. */
+  /**
+   * Where on the page the track passes a height, a named thing's place lies, and how many metres of height a px of
+   * track is.
+   */
   onTrack(height_m: number): Spot;
   onMap(kind: string, name: string): Spot;
   metresPerPixelOfTrack(height_m: number): number;
@@ -55,7 +58,15 @@ const scenes: Readonly<Record<string, () => MapScene>> = {
   plan: () => plan,
   full: () => everythingAbout(origin, plan),
   cases: () => ({ ...plan, dots: null, ellipses: [], cases: casesAbout(origin) }),
-  empty: () => ({ ...sceneAt(origin, [0, 0], 0), track: null, landing: null, opening: null, exit: null, dots: null, ellipses: [] }),
+  empty: () => ({
+    ...sceneAt(origin, [0, 0], 0),
+    track: null,
+    landing: null,
+    opening: null,
+    exit: null,
+    dots: null,
+    ellipses: [],
+  }),
 };
 const scene = signal<MapScene>((scenes[query.get('scene') ?? 'plan'] ?? scenes['plan'] ?? (() => plan))());
 const look = signal<Look>(query.get('look') === 'night' ? 'night' : 'day');
@@ -68,7 +79,15 @@ function exitMoved(position: LonLat, final: boolean): void {
   asked.push({ what: 'exit', value: { position, final } });
   const [x, y] = frame.toLocal(position);
   const { exit, track, opening, landing, dots, ellipses } = sceneAt(origin, [x, y]);
-  const next = { ...scene.value, exit, track, opening, landing, dots: scene.value.dots === null ? null : dots, ellipses };
+  const next = {
+    ...scene.value,
+    exit,
+    track,
+    opening,
+    landing,
+    dots: scene.value.dots === null ? null : dots,
+    ellipses,
+  };
   scene.value = next;
   // Components render in a microtask that stands before this one.
   queueMicrotask(() => (renders += 1));
@@ -91,7 +110,10 @@ function Page() {
         onExitMove={exitMoved}
         onCrewMove={(name, position, final) => {
           asked.push({ what: 'crew', value: { name, position, final } });
-          scene.value = { ...scene.value, crews: scene.value.crews.map((crew) => (crew.name === name ? { ...crew, position } : crew)) };
+          scene.value = {
+            ...scene.value,
+            crews: scene.value.crews.map((crew) => (crew.name === name ? { ...crew, position } : crew)),
+          };
         }}
         onPointHeight={(height_m) => {
           asked.push({ what: 'height', value: height_m });
@@ -112,17 +134,25 @@ function Page() {
   );
 }
 
-/** Where a place lies on the page. The map is not asked: two handles of known place give the scale and the shift of a Mercator map. */
+/**
+ * Where a place lies on the page. The map is not asked: two handles of known place give the scale and the shift of a
+ * Mercator map.
+ */
 function spotOf([lon, lat]: LonLat): Spot {
   const box = document.querySelector('.map-ground')?.getBoundingClientRect() ?? new DOMRect();
   const { exit } = scene.value;
   const marks = [...document.querySelectorAll('.map-handle')].map((mark) => mark.getBoundingClientRect());
-  const handles = [...document.querySelectorAll('.map-handle')].map((mark) => mark.getAttribute('aria-label')?.split(',')[0]);
+  const handles = [...document.querySelectorAll('.map-handle')].map(
+    (mark) => mark.getAttribute('aria-label')?.split(',')[0],
+  );
   const at = (name: string, place: LonLat): { x: number; y: number; place: LonLat } | null => {
     const mark = marks[handles.indexOf(name)];
     return mark === undefined ? null : { x: mark.x + mark.width / 2, y: mark.y + mark.height / 2, place };
   };
-  const known = [exit === null ? null : at('Exit', exit.position), ...scene.value.crews.map((crew) => at(crew.name, crew.position))];
+  const known = [
+    exit === null ? null : at('Exit', exit.position),
+    ...scene.value.crews.map((crew) => at(crew.name, crew.position)),
+  ];
   const [a, b] = known.filter((one) => one !== null);
   if (a === undefined || b === undefined) return { x: box.x, y: box.y };
   const scale = (b.x - a.x) / (worldX(unwrapLon(b.place[0], a.place[0])) - worldX(a.place[0]));
@@ -183,7 +213,8 @@ window.harness = {
   },
   exitNow: () => scene.value.exit?.position ?? null,
   onTrack: (height_m) => spotOf(placeOnTrack(height_m)),
-  onMap: (kind, name) => spotOf(thingsOf(scene.value).find((thing) => thing.kind === kind && thing.name === name)?.place ?? origin),
+  onMap: (kind, name) =>
+    spotOf(thingsOf(scene.value).find((thing) => thing.kind === kind && thing.name === name)?.place ?? origin),
   metresPerPixelOfTrack,
   allOnMap,
   pathBox,

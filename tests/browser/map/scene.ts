@@ -1,8 +1,9 @@
-// An invented descent with everything that a map can carry, for the map's own tests and for looking at: place, names and numbers are
-// made up. Deterministic: the noise of the terrain and of the sample comes from a small hash, not from a clock or Math.random.
+// An invented descent with everything that a map can carry, for the map's own tests and for looking at: place, names
+// and numbers are made up. Deterministic: the noise of the terrain and of the sample comes from a small hash, not from
+// a clock or Math.random.
 import { TerrainGrid } from '../../../core/earth/terrain.ts';
 import { localFrame, type LocalFrame } from '../../../core/earth/geodesic.ts';
-import { windVector, type LonLat } from '../../../core/units.ts';
+import { windVector, type LonLat } from '../../../core/base/units.ts';
 import { emptyScene, type MapScene, type MapTrackPoint } from '../../../renderer/map/scene.ts';
 import type { Units } from '../../../renderer/format.ts';
 
@@ -36,7 +37,12 @@ export function terrainAbout(origin: LonLat): TerrainGrid {
       heights[row * size + column] = height;
     }
   }
-  const shape = { west_deg: origin[0] - (size / 2) * step, north_deg: origin[1] + (size / 2) * step, stepLon_deg: step, stepLat_deg: step };
+  const shape = {
+    west_deg: origin[0] - (size / 2) * step,
+    north_deg: origin[1] + (size / 2) * step,
+    stepLon_deg: step,
+    stepLat_deg: step,
+  };
   return new TerrainGrid({ ...shape, columns: size, rows: size }, heights);
 }
 
@@ -63,7 +69,10 @@ function windAt(height_m: number): [number, number] {
 }
 
 /** Falls as a body of scale height 7 km and 55 m/s at sea level might, then 5 m/s under canopy, carried by the wind. */
-export function fall(frame: LocalFrame, start: readonly [number, number]): { points: MapTrackPoint[]; opening: number } {
+export function fall(
+  frame: LocalFrame,
+  start: readonly [number, number],
+): { points: MapTrackPoint[]; opening: number } {
   const points: MapTrackPoint[] = [];
   let [x, y, h, t, v] = [start[0], start[1], 39_000, 0, 0];
   let opening = 0;
@@ -171,7 +180,11 @@ export function groundAbout(origin: LonLat): Pick<MapScene, 'zones' | 'chances' 
         kind: 'river',
         line: line(frame, [-8000, -5200], [-4000, -5800], [-500, -4700], [3000, -5600], [8000, -5200]),
       },
-      { name: 'Station road', kind: 'road', line: line(frame, [-400, -9000], [300, -3000], [-300, -400], [-3800, 2500], [-4300, 8000]) },
+      {
+        name: 'Station road',
+        kind: 'road',
+        line: line(frame, [-400, -9000], [300, -3000], [-300, -400], [-3800, 2500], [-4300, 8000]),
+      },
       { name: 'Boundary fence', kind: 'fence', line: line(frame, [-5200, 3600], [200, 4100], [4600, 3700]) },
       { name: 'Homestead', kind: 'homestead', polygon: box(frame, -500, -900, 500, 400), height_m: 9 },
       {
@@ -187,8 +200,21 @@ export function groundAbout(origin: LonLat): Pick<MapScene, 'zones' | 'chances' 
       { name: 'Old seismic line', line: line(frame, [-6000, -7500], [5000, 7500]) },
     ],
     crews: [
-      { name: 'Heli 1', kind: 'helicopter', position: frame.toLonLat(-1500, -300), movable: true, note: '3 min to landing' },
-      { name: 'Truck 2', kind: 'vehicle', position: frame.toLonLat(250, -2500), movable: true, note: '11 min to landing', age_s: 240 },
+      {
+        name: 'Heli 1',
+        kind: 'helicopter',
+        position: frame.toLonLat(-1500, -300),
+        movable: true,
+        note: '3 min to landing',
+      },
+      {
+        name: 'Truck 2',
+        kind: 'vehicle',
+        position: frame.toLonLat(250, -2500),
+        movable: true,
+        note: '11 min to landing',
+        age_s: 240,
+      },
     ],
   };
 }
@@ -280,14 +306,32 @@ export function everythingAbout(origin: LonLat, plan: MapScene): MapScene {
         name: 'Gondola',
         kind: 'gondola',
         track: line(frame, [exitPlace[0] + 900, exitPlace[1]], [3000, -2000], [4300, -4300]),
-        landing: { name: 'Gondola', position: frame.toLonLat(4300, -4300), height_m: 350, t_s: 1800, at_s: EXIT_S + 1800 },
-        ellipse: { percent: 90, center: frame.toLonLat(4300, -4300), semiMajor_m: 900, semiMinor_m: 600, bearing_deg: 70 },
+        landing: {
+          name: 'Gondola',
+          position: frame.toLonLat(4300, -4300),
+          height_m: 350,
+          t_s: 1800,
+          at_s: EXIT_S + 1800,
+        },
+        ellipse: {
+          percent: 90,
+          center: frame.toLonLat(4300, -4300),
+          semiMajor_m: 900,
+          semiMinor_m: 600,
+          bearing_deg: 70,
+        },
       },
       {
         name: 'Envelope',
         kind: 'envelope',
         track: line(frame, [exitPlace[0] + 1200, exitPlace[1] + 300], [5200, 2000], [7600, 4400]),
-        landing: { name: 'Envelope', position: frame.toLonLat(7600, 4400), height_m: 420, t_s: 5200, at_s: EXIT_S + 5200 },
+        landing: {
+          name: 'Envelope',
+          position: frame.toLonLat(7600, 4400),
+          height_m: 420,
+          t_s: 5200,
+          at_s: EXIT_S + 5200,
+        },
         ellipse: null,
       },
     ],

@@ -1,0 +1,214 @@
+// The numbers of a GRIB2 field: sections 5, 6 and 7 to one value a grid point, in the file's order; NaN where there is
+// none. Source: WMO-No. 306, vol. I.2, data representation templates 5.0, 5.2, 5.3, 5.4, 5.40, 5.41, 5.42 and
+// regulation 92.9.4.
+import type { RawField } from './messages.ts';
+import { Bits, type Octets } from './octets.ts';
+import { complexIntegers } from './complex.ts';
+import { ccsdsIntegers } from './ccsds.ts';
+import { pngIntegers } from './png.ts';
+import { jpeg2000Image } from './jpeg2000/image.ts';
+
+/** Y · 10^D = R + X · 2^E (regulation 92.9.4). */
+interface Scaling {
+  readonly reference: number;
+  readonly binary: number;
+  readonly decimal: number;
+  readonly bits: number;
+}
+
+const NAMES: Readonly<Record<number, string>> = {
+  0: 'simple',
+  1: 'matrix',
+  2: 'complex',
+  3: 'complex with spatial differencing',
+  4: 'IEEE floating point',
+  40: 'JPEG 2000',
+  41: 'PNG',
+  42: 'CCSDS',
+  50: 'spectral simple',
+  51: 'spectral complex',
+  53: 'spectral for limited areas',
+  61: 'simple after a logarithm',
+  200: 'run length',
+};
+
+/** The packing of a field in words: "5.3 complex with spatial differencing". */
+export function packingName(raw: RawField): string {
+  const template = raw.packing.unsigned(10, 2);
+  return `5.${template} ${NAMES[template] ?? 'unknown'}`;
+}
+
+/** Shortest section 5 of each packing that is read; 40000 and 40010 are the numbers that 40 and 41 had on trial. */
+const SHORTEST: Readonly<Record<number, number>> = {
+  0: 21,
+  2: 47,
+  3: 49,
+  4: 12,
+  40: 23,
+  41: 21,
+  42: 25,
+  40000: 23,
+  40010: 21,
+};
+
+/**
+ * Bits of one packed number at most: exact in a double with room for differences, and for IEEE words their own rule.
+ */
+const MAX_BITS = 32;
+
+/**
+ * The values of a field at every point of its grid of `points` points, in the file's order; NaN where the bitmap or the
+ * packing says missing. A sentence where they cannot be had.
+ *
+ * wanted   the points that are needed, null for all: where a packing allows it the values of others stay undecoded
+ */
+export function valuesOf(raw: RawField, points: number, wanted: Int32Array | null = null): Float64Array | string {
+  const bitmap = bitmapOf(raw, points);
+  if (typeof bitmap === 'string') return bitmap;
+  const packed = raw.packing.unsigned(6, 4);
+  if (bitmap === null) {
+    if (packed !== points) return `${packed} packed values for ${points} points without a bitmap`;
+    return unpacked(raw, points, wanted);
+  }
+  let present = 0;
+  for (const there of bitmap) present += there;
+  // Some centres count the points here, some the values: both are found in files that others read.
+  if (packed !== present && packed !== points) return `${packed} packed values where the bitmap has ${present}`;
+  const values = unpacked(raw, packed === points && packed !== present ? present : packed, null);
+  if (typeof values === 'string') return values;
+  const out = new Float64Array(points);
+  let next = 0;
+  for (let k = 0; k < points; k++) {
+    if (bitmap[k] === 1) {
+      out[k] = values[next] ?? NaN;
+      next += 1;
+    } else out[k] = NaN;
+  }
+  return out;
+}
+
+/**
+ * The values at some points only: what `valuesOf` gives there, read without the rest where the packing allows it (5.0
+ * and 5.4 without a bitmap: each value has a place of its own).
+ */
+export function valuesAt(raw: RawField, points: number, at: Int32Array): Float64Array | string {
+  const template = raw.packing.unsigned(10, 2);
+  const direct = (template === 0 || template === 4) && raw.bitmapKind === 255 && raw.packing.unsigned(6, 4) === points;
+  if (direct) {
+    const wrong = sectionWrong(raw.packing, template);
+    if (wrong !== null) return wrong;
+    return template === 0 ? simple(raw.packing, raw.data, points, at) : ieee(raw.packing, raw.data, points, at);
+  }
+  // Under a bitmap the place of a value in the packing is not its place in the grid.
+  const wanted = raw.bitmapKind === 255 ? at : null;
+  const all = valuesOf(raw, points, wanted);
+  if (typeof all === 'string') return all;
+  return Float64Array.from(at, (k) => all[k] ?? NaN);
+}
+
+function bitmapOf(raw: RawField, points: number): Uint8Array | string | null {
+  if (raw.bitmapKind === 255) return null;
+  if (raw.bitmap === null)
+    return `a bitmap number ${raw.bitmapKind} that the centre keeps elsewhere; expected one in the file`;
+  if (raw.bitmap.length - 6 < Math.ceil(points / 8))
+    return `a bitmap of ${raw.bitmap.length - 6} bytes for ${points} points`;
+  const map = new Uint8Array(points);
+  for (let k = 0; k < points; k++) map[k] = ((raw.bitmap.bytes[6 + (k >> 3)] ?? 0) >> (7 - (k & 7))) & 1;
+  return map;
+}
+
+function sectionWrong(packing: Octets, template: number): string | null {
+  const shortest = SHORTEST[template];
+  if (shortest === undefined) {
+    return `packing 5.${template}${NAMES[template] === undefined ? '' : ` (${NAMES[template]})`}; read are 5.0, 5.2, 5.3, 5.4, 5.40, 5.41 and 5.42`;
+  }
+  if (packing.length < shortest)
+    return `section 5 of ${packing.length} bytes; template 5.${template} needs ${shortest}`;
+  const bits = packing.octet(20);
+  if (template !== 4 && bits > MAX_BITS) return `numbers of ${bits} bits; expected 0 to ${MAX_BITS}`;
+  if (template !== 4 && !Number.isFinite(packing.float32(12))) return 'a reference value that is no number';
+  return null;
+}
+
+function scalingOf(packing: Octets): Scaling {
+  return {
+    reference: packing.float32(12),
+    binary: 2 ** packing.signed(16, 2),
+    decimal: 10 ** -packing.signed(18, 2),
+    bits: packing.octet(20),
+  };
+}
+
+/** `count` values as they were packed, without regard to a bitmap. */
+function unpacked(raw: RawField, count: number, wanted: Int32Array | null): Float64Array | string {
+  const { packing, data } = raw;
+  const template = packing.unsigned(10, 2);
+  const wrong = sectionWrong(packing, template);
+  if (wrong !== null) return wrong;
+  if (template === 0) return simple(packing, data, count, null);
+  if (template === 4) return ieee(packing, data, count, null);
+  const scaling = scalingOf(packing);
+  const integers = integersOf(template, packing, data.bytes.subarray(5), count, wanted);
+  if (typeof integers === 'string') return integers;
+  const { reference, binary, decimal } = scaling;
+  const out = new Float64Array(count);
+  for (let k = 0; k < count; k++) out[k] = (reference + (integers[k] ?? NaN) * binary) * decimal;
+  return out;
+}
+
+function integersOf(
+  template: number,
+  packing: Octets,
+  data: Uint8Array,
+  count: number,
+  wanted: Int32Array | null,
+): Float64Array | Int32Array | string {
+  if (template === 2 || template === 3) return complexIntegers(packing, data, count, template === 3);
+  const bits = packing.octet(20);
+  // No bits at all: every value is the reference, whatever the packing.
+  if (bits === 0 || count === 0) return new Float64Array(count);
+  if (template === 41 || template === 40010) return pngIntegers(data, count, bits);
+  if (template === 42) {
+    const options = { bits, flags: packing.octet(22), block: packing.octet(23), interval: packing.unsigned(24, 2) };
+    return ccsdsIntegers(data, count, options);
+  }
+  const image = jpeg2000Image(data, count, wanted);
+  if (typeof image === 'string') return image;
+  return image.samples.length >= count
+    ? image.samples
+    : `a JPEG 2000 image of ${image.width} by ${image.height} for ${count} values`;
+}
+
+/** Template 5.0. `at`: which values; null for all. */
+function simple(packing: Octets, data: Octets, count: number, at: Int32Array | null): Float64Array | string {
+  const { reference, binary, decimal, bits } = scalingOf(packing);
+  const size = at === null ? count : at.length;
+  if (bits === 0) return new Float64Array(size).fill(reference * decimal);
+  if ((data.length - 5) * 8 < count * bits)
+    return `${data.length - 5} bytes of data; ${count} values of ${bits} bits need more`;
+  const out = new Float64Array(size);
+  const reader = new Bits(data.bytes, 40);
+  for (let k = 0; k < size; k++) {
+    if (at !== null) reader.at = 40 + (at[k] ?? 0) * bits;
+    out[k] = (reference + reader.read(bits) * binary) * decimal;
+  }
+  return out;
+}
+
+/** Template 5.4, precision of code table 5.7. */
+function ieee(packing: Octets, data: Octets, count: number, at: Int32Array | null): Float64Array | string {
+  const precision = packing.octet(12);
+  const width = precision === 1 ? 4 : precision === 2 ? 8 : 0;
+  if (width === 0)
+    return `IEEE numbers of precision ${precision} of code table 5.7; expected 1 (32 bits) or 2 (64 bits)`;
+  if (data.length - 5 < count * width)
+    return `${data.length - 5} bytes of data; ${count} IEEE values of ${width} bytes need more`;
+  const view = new DataView(data.bytes.buffer, data.bytes.byteOffset + 5, count * width);
+  const size = at === null ? count : at.length;
+  const out = new Float64Array(size);
+  for (let k = 0; k < size; k++) {
+    const offset = (at === null ? k : (at[k] ?? 0)) * width;
+    out[k] = width === 4 ? view.getFloat32(offset) : view.getFloat64(offset);
+  }
+  return out;
+}

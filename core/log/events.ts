@@ -1,0 +1,119 @@
+// The log beside a plan: one event a line, only ever appended to (mission-format.md "The log"). What each kind holds.
+import { z } from 'zod';
+import { lonLat, time } from '../plan/schema.ts';
+
+const stamp = { seq: z.number().int().min(0), at: time };
+
+export const reportSource = z.enum(['sounding', 'pilot-balloon', 'station', 'crew', 'aircraft', 'smoke', 'estimate']);
+
+/**
+ * A wind as somebody reported it. Height is `height_m` (MSL) or `agl_m`; `from_deg` is true and FROM. A calm has speed
+ * 0.
+ */
+const windFields = {
+  id: z.string().min(1),
+  source: reportSource,
+  by: z.string().optional(),
+  observedAt: time,
+  position: lonLat.optional(),
+  place: z.string().optional(),
+  agl_m: z.number().optional(),
+  height_m: z.number().optional(),
+  from_deg: z.number(),
+  speed_mps: z.number(),
+  gust_mps: z.number().optional(),
+  /**
+   * The report's own standard error of one component (a tracked balloon has one), in place of the one its source
+   * implies.
+   */
+  std_mps: z.number().positive().optional(),
+  /**
+   * What the wording leaves open ("5 to 10 kt", "east"), as a standard deviation of one component, on top of the
+   * source's error.
+   */
+  spread_mps: z.number().min(0).optional(),
+  /** The direction swings all round: `speed_mps` is the speed, `from_deg` says nothing, and the mean wind is a calm. */
+  variable: z.boolean().optional(),
+  /** Who wrote it into the log, where that is not who observed it. */
+  enteredBy: z.string().optional(),
+  /** As it was typed or received. */
+  text: z.string().optional(),
+};
+
+export const windReport = z.looseObject({ ...stamp, kind: z.literal('wind-report'), ...windFields });
+export const correction = z.looseObject({
+  ...stamp,
+  kind: z.literal('correction'),
+  corrects: z.string(),
+  ...windFields,
+});
+export const withdrawal = z.looseObject({
+  ...stamp,
+  kind: z.literal('withdrawal'),
+  of: z.string(),
+  reason: z.string().optional(),
+  by: z.string().optional(),
+});
+export const confirmation = z.looseObject({
+  ...stamp,
+  kind: z.literal('confirmation'),
+  of: z.string(),
+  by: z.string().optional(),
+});
+export const fix = z.looseObject({
+  ...stamp,
+  kind: z.literal('fix'),
+  body: z.string().min(1),
+  position: lonLat,
+  height_m: z.number().optional(),
+  observedAt: time.optional(),
+});
+export const mark = z.looseObject({
+  ...stamp,
+  kind: z.literal('mark'),
+  mark: z.string().min(1),
+  position: lonLat.optional(),
+  height_m: z.number().optional(),
+  observedAt: time.optional(),
+});
+export const advised = z.looseObject({ ...stamp, kind: z.literal('advice'), text: z.string() });
+export const decision = z.looseObject({
+  ...stamp,
+  kind: z.literal('decision'),
+  text: z.string(),
+  by: z.string().optional(),
+});
+export const call = z.looseObject({
+  ...stamp,
+  kind: z.literal('call'),
+  text: z.string(),
+  by: z.string().optional(),
+  to: z.string().optional(),
+});
+export const check = z.looseObject({ ...stamp, kind: z.literal('check'), item: z.string(), by: z.string().optional() });
+export const note = z.looseObject({ ...stamp, kind: z.literal('note'), text: z.string(), by: z.string().optional() });
+
+export const logEvent = z.discriminatedUnion('kind', [
+  windReport,
+  correction,
+  withdrawal,
+  confirmation,
+  fix,
+  mark,
+  advised,
+  decision,
+  call,
+  check,
+  note,
+]);
+
+export type LogEvent = z.infer<typeof logEvent>;
+export type WindReport = z.infer<typeof windReport>;
+export type Correction = z.infer<typeof correction>;
+export type ReportSource = z.infer<typeof reportSource>;
+// Not `Omit`: on a type that keeps unknown keys it would forget the known ones.
+type DistributiveOmit<T, K extends PropertyKey> = T extends unknown
+  ? { [P in keyof T as P extends K ? never : P]: T[P] }
+  : never;
+/** An event before the desk has numbered and timed it. */
+export type NewEvent = DistributiveOmit<LogEvent, 'seq' | 'at'>;

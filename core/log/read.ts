@@ -1,0 +1,147 @@
+// The log beside a mission, `*.log.jsonl`: one event a line, only ever appended to (mission-format.md "The log").
+// Reading is patient: a line that cannot be used is named with its reason, and every other line counts.
+import type { Problem, Read } from '../base/problem.ts';
+import { logEvent, type LogEvent } from './events.ts';
+
+const KINDS: ReadonlySet<string> = new Set(logEvent.options.map((option) => option.shape.kind.value));
+/** More problems than this are counted, not listed: a binary file would fill the screen. */
+const MOST_PROBLEMS = 200;
+
+/**
+ * The events of a log in order of `seq`, each once.
+ *
+ * Legal:   any of the kinds in `mission/events.ts`, unknown keys (kept), empty lines, CRLF, a byte order mark
+ * Not:     a line that is no JSON object (torn by a crash: the last one, or one in the middle that was written over), a
+ *          kind that
+ *          this version does not know, a missing or misread key, a time that is not ISO 8601 UTC, a `seq` that occurred
+ *          already
+ *          with other content (the first counts). A gap in `seq`, and a clock that went back, are said; the events
+ *          count.
+ */
+export function readLog(text: string): Read<LogEvent[]> {
+  const problems: Problem[] = [];
+  const events: { event: LogEvent; line: number }[] = [];
+  const seen = new Map<number, string>();
+  const unread = new Set<number>();
+  const lines = text.split('\n');
+  lines.forEach((raw, i) => {
+    const line = i + 1;
+    const content = (i === 0 ? raw.replace(/^\uFEFF/, '') : raw).trim();
+    if (content === '') return;
+    const answer = readLine(content, line === lines.length && !text.endsWith('\n'));
+    if (typeof answer === 'string') {
+      problems.push({ line, text: answer });
+      const seq = /"seq"\s*:\s*(\d{1,15})(?!\d)/.exec(content)?.[1];
+      if (seq !== undefined) unread.add(Number(seq));
+      return;
+    }
+    const before = seen.get(answer.seq);
+    if (before === undefined) {
+      seen.set(answer.seq, content);
+      events.push({ event: answer, line });
+    } else if (before !== content) {
+      problems.push({
+        line,
+        text: `seq ${answer.seq} occurred before with other content; the first one counts, this line does not`,
+      });
+    } else problems.push({ line, text: `seq ${answer.seq} stands here a second time, word for word; it counts once` });
+  });
+  events.sort((a, b) => a.event.seq - b.event.seq || a.line - b.line);
+  problems.push(...orderProblems(events, unread));
+  return { value: events.map((one) => one.event), problems: bounded(problems) };
+}
+
+function readLine(content: string, torn: boolean): LogEvent | string {
+  let parsed: unknown;
+  try {
+    parsed = JSON.parse(content);
+  } catch {
+    return torn
+      ? 'the last line is torn (no JSON, no line end): it was being written when the program stopped; expected a whole event'
+      : `no JSON: ${excerpt(content)}; expected one event, such as {"seq":12,"at":"2026-03-14T06:00:00Z","kind":"note","text":"…"}`;
+  }
+  if (typeof parsed !== 'object' || parsed === null || Array.isArray(parsed))
+    return `found ${excerpt(content)}; expected one event in braces`;
+  const kind = 'kind' in parsed ? parsed.kind : undefined;
+  if (typeof kind !== 'string') return 'no "kind"; expected one of ' + [...KINDS].join(', ');
+  if (!KINDS.has(kind))
+    return `kind "${kind.slice(0, 40)}" is not known to this version; the line is kept and does not count`;
+  const result = logEvent.safeParse(parsed);
+  if (result.success) {
+    if (Date.parse(result.data.at) === Date.parse(result.data.at)) return result.data;
+    return `at: "${result.data.at}" is no day of the calendar; expected an ISO 8601 time in UTC`;
+  }
+  const issue = result.error.issues[0];
+  const where = issue === undefined || issue.path.length === 0 ? '' : `${issue.path.join('.')}: `;
+  return `${kind}, ${where}${issue?.message ?? 'not as expected'}${found(parsed, issue?.path)}`;
+}
+
+/** What stood where something else was expected: `; found "yesterday"`. */
+function found(parsed: object, path: readonly PropertyKey[] | undefined): string {
+  if (path === undefined || path.length === 0) return '';
+  let value: unknown = parsed;
+  for (const key of path) {
+    if (typeof value !== 'object' || value === null || !Object.hasOwn(value, key)) return '; it is missing';
+    value = Object.entries(value).find(([name]) => name === String(key))?.[1];
+  }
+  // Only what is short by nature is shown: a value may be nested deeper than a stack.
+  const shown =
+    typeof value === 'string'
+      ? `"${excerpt(value)}"`
+      : typeof value === 'number'
+        ? String(value)
+        : 'a list, an object or a word';
+  return `; found ${shown}`;
+}
+
+const excerpt = (content: string): string => {
+  // oxlint-disable-next-line no-control-regex -- a binary file must not reach a terminal as it is
+  const plain = content.replace(/[\u0000-\u001f\u007f-\u009f]/g, '�');
+  return plain.length > 60 ? `${plain.slice(0, 57)}…` : plain;
+};
+
+/** Gaps in `seq`, and a clock that went back: named at the line after the gap. */
+function orderProblems(events: readonly { event: LogEvent; line: number }[], unread: ReadonlySet<number>): Problem[] {
+  const problems: Problem[] = [];
+  let before: { seq: number; time: number } | null = null;
+  for (const { event, line } of events) {
+    const time = Date.parse(event.at);
+    if (before !== null) {
+      const missing = event.seq - before.seq - 1;
+      if (missing > 0) {
+        const range =
+          missing === 1 ? `seq ${event.seq - 1} is missing` : `seq ${before.seq + 1} to ${event.seq - 1} are missing`;
+        let named = 0;
+        for (const seq of unread) if (seq > before.seq && seq < event.seq) named += 1;
+        problems.push({
+          line,
+          text: named === missing ? `${range}: not readable, see above` : `${range}; what is here counts`,
+        });
+      }
+      if (time < before.time) {
+        const back = Math.round((before.time - time) / 1000);
+        problems.push({
+          line,
+          text: `the clock went back ${back} s between seq ${before.seq} and ${event.seq}; both count, in order of seq`,
+        });
+      }
+    }
+    before = { seq: event.seq, time };
+  }
+  return problems;
+}
+
+function bounded(problems: readonly Problem[]): Problem[] {
+  if (problems.length <= MOST_PROBLEMS) return [...problems];
+  const rest = problems.length - MOST_PROBLEMS;
+  return [...problems.slice(0, MOST_PROBLEMS), { line: 0, text: `and ${rest} more problems of this kind` }];
+}
+
+/**
+ * One line of the log, with its line end. `seq`, `at` and `kind` come first; JSON escapes every line break within a
+ * text.
+ */
+export function writeLogLine(event: LogEvent): string {
+  const { seq, at, kind, ...rest } = event;
+  return `${JSON.stringify({ seq, at, kind, ...rest })}\n`;
+}

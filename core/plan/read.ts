@@ -1,0 +1,350 @@
+// Reads a plan. What is wrong in it is named by its key, with what was found and what would be right; what can safely
+// be left out (an element of a list, an optional key) is left out and said, and the rest is used. Only what no descent
+// can do without refuses it.
+import { z } from 'zod';
+import type { Problem, Read } from '../base/problem.ts';
+import { mission as missionSchema, type Mission, type MissionWindLevel } from './schema.ts';
+
+/** A plan longer than this is not a plan: the demo missions have 12 kB. */
+const TEXT_LENGTH_MAX = 20_000_000;
+const PRUNES_MAX = 2000;
+
+export interface ReadMission {
+  readonly mission: Mission;
+  /** The document as it was read, unknown keys and all: what is edited and written back. */
+  readonly raw: unknown;
+}
+
+/**
+ * Legal: any plan after mission-format.md, with unknown keys (kept, reported once each).
+ * Not:   text that is no JSON (NaN, a torn file), another format or a newer version, a plan without site, exit or
+ *        jumper; a latitude
+ *        of 95, a direction of 999, a negative speed (left out with their level, zone or hazard).
+ */
+export function readMission(text: string): Read<ReadMission | null> {
+  if (text.length > TEXT_LENGTH_MAX) {
+    return refuse(
+      0,
+      `the file holds ${Math.round(text.length / 1e6)} MB of text; a mission has some kB, 20 MB at most`,
+    );
+  }
+  const json = parseJson(text);
+  if ('line' in json) return refuse(json.line, json.text);
+  const raw = json.value;
+  if (typeof raw !== 'object' || raw === null || Array.isArray(raw))
+    return refuse(1, 'the file holds no object; expected { "format": "plumbline/mission", … }');
+  const head = raw as Record<string, unknown>;
+  if (head['format'] !== 'plumbline/mission') {
+    return refuse(0, `format: found ${show(head['format'])}; expected "plumbline/mission"`);
+  }
+  if (head['version'] !== 1) {
+    const newer = typeof head['version'] === 'number' && head['version'] > 1;
+    return refuse(
+      0,
+      `version: found ${show(head['version'])}; this program reads version 1${newer ? ', a newer one is needed for this file' : ''}`,
+    );
+  }
+  const pruned = prune(raw);
+  if (pruned.mission === null) return { value: null, problems: pruned.problems };
+  const problems = [...pruned.problems, ...unknownKeys(missionSchema, raw, ''), ...doubts(pruned.mission)];
+  return { value: { mission: tidy(pruned.mission), raw }, problems };
+}
+
+/**
+ * A faultless plan after an edit: only the groups at the top that are other objects than before are checked again, the
+ * rest is taken over. Null where there is anything to be said of it: then it is for `readMission` to read and say.
+ *
+ * last  a reading without problems; its `raw` and the new one share what the edit left alone
+ */
+export function readEdited(last: ReadMission, raw: Readonly<Record<string, unknown>>): ReadMission | null {
+  const before = last.raw as Readonly<Record<string, unknown>>;
+  const shape: Readonly<Record<string, z.ZodType | undefined>> = missionSchema.shape;
+  const changed: Record<string, unknown> = {};
+  for (const key of new Set([...Object.keys(before), ...Object.keys(raw)])) {
+    const value = raw[key];
+    if (value === before[key] && key in raw === key in before) continue;
+    const schema = Object.hasOwn(shape, key) ? shape[key] : undefined;
+    const answer = schema?.safeParse(value === undefined ? undefined : copyJson(value));
+    if (schema === undefined || answer?.success !== true || unknownKeys(schema, value, key).length > 0) return null;
+    changed[key] = answer.data;
+  }
+  const mission = { ...last.mission, ...changed };
+  for (const key of Object.keys(changed)) if (!(key in raw)) Reflect.deleteProperty(mission, key);
+  if (doubts(mission).length > 0) return null;
+  return { mission: 'winds' in changed ? tidy(mission) : mission, raw };
+}
+
+const refuse = (line: number, text: string): Read<null> => ({ value: null, problems: [{ line, text }] });
+
+function parseJson(text: string): { value: unknown } | Problem {
+  if (text.trim() === '') return { line: 0, text: 'the file is empty; expected { "format": "plumbline/mission", … }' };
+  try {
+    return { value: JSON.parse(text.replace(/^\uFEFF/, '')) };
+  } catch (error) {
+    const said = error instanceof Error ? error.message : '';
+    if (/[\0\uFFFD]/.test(text.slice(0, 1000)))
+      return { line: 0, text: 'the file is binary, not text; expected a mission in JSON' };
+    const place = /position (\d+)/.exec(said)?.[1];
+    if (
+      /end of JSON|Unterminated|property name or '}'|',' or/.test(said) &&
+      (place === undefined || Number(place) >= text.trimEnd().length)
+    ) {
+      return {
+        line: text.split('\n').length,
+        text: 'the file ends in the middle: it is cut off; expected the closing brackets',
+      };
+    }
+    const at = place === undefined ? text.search(/\b(?:-?NaN|-?Infinity|undefined|None)\b|\/\/|'/) : Number(place);
+    const line = at < 0 ? 0 : text.slice(0, at).split('\n').length;
+    const near =
+      at < 0
+        ? ''
+        : ` near "${text
+            .slice(Math.max(0, at - 12), at + 12)
+            .replaceAll(/\s+/g, ' ')
+            .trim()}"`;
+    return {
+      line,
+      text: `not JSON${near}; expected numbers, strings in double quotes, and no NaN, comment or trailing comma`,
+    };
+  }
+}
+
+type Path = readonly PropertyKey[];
+
+/** For lists that lost elements: where in the file each remaining one stood. */
+type Origins = Map<unknown, number[]>;
+
+/** Checks the plan; leaves out the smallest part that holds each fault and says so, until it is whole or cannot be. */
+function prune(raw: unknown): { mission: Mission | null; problems: Problem[] } {
+  const work: unknown = copyJson(raw);
+  const problems: Problem[] = [];
+  const origins: Origins = new Map();
+  for (let n = 0; n < PRUNES_MAX; n++) {
+    const answer = missionSchema.safeParse(work);
+    if (answer.success) return { mission: answer.data, problems };
+    const issue = answer.error.issues[0];
+    if (issue === undefined) break;
+    const { path, text } = sentence(issue, work, origins);
+    const left = leaveOut(work, path, origins);
+    problems.push({
+      line: 0,
+      text: left === null ? `${text}; without it there is no descent` : `${text}; ${left} is left out`,
+    });
+    if (left === null) return { mission: null, problems };
+  }
+  problems.push({ line: 0, text: `more than ${PRUNES_MAX} faults; the file is not used` });
+  return { mission: null, problems };
+}
+
+const copyJson = (value: unknown): unknown => JSON.parse(JSON.stringify(value));
+
+const valueAt = (root: unknown, path: Path): unknown =>
+  path.reduce<unknown>(
+    (at, key) => (typeof at === 'object' && at !== null ? (at as Record<PropertyKey, unknown>)[key] : undefined),
+    root,
+  );
+
+/** Keys that a plan cannot do without, and whose parts cannot be left out one by one. */
+const NEEDED = new Set(['format', 'version', 'name', 'site', 'exit', 'jumper']);
+/** Parts of a needed key that may be left out alone. */
+const OPTIONAL_INSIDE = new Set([
+  'roughness_m',
+  'timeZone',
+  'terrain',
+  'groundCover',
+  'velocity_mps',
+  'reserve',
+  'experience',
+  'oxygen_s',
+  'steering',
+  'fillExponent',
+  'setting',
+]);
+
+/** Leaves out the smallest part about a path that can be missed; answers its name, or null where none can. */
+function leaveOut(root: unknown, path: Path, origins: Origins): string | null {
+  const top = String(path[0]);
+  for (let length = path.length; length >= 1; length--) {
+    const key = path[length - 1];
+    const parent = valueAt(root, path.slice(0, length - 1));
+    if (key === undefined || typeof parent !== 'object' || parent === null) continue;
+    if (Array.isArray(parent)) {
+      const point = parent.every((x) => typeof x === 'number');
+      const corners = [
+        'polygon',
+        'line',
+        'position',
+        'ascentRate_mps',
+        'machFactor',
+        'std_mps',
+        'correlationLength_m',
+        'stages',
+      ].includes(String(path[length - 2]));
+      const inner = NEEDED.has(top);
+      if (point || corners || inner || typeof key !== 'number') continue;
+      const left = name(path.slice(0, length), root, origins);
+      const stood = origins.get(parent) ?? parent.map((_, i) => i);
+      stood.splice(key, 1);
+      origins.set(parent, stood);
+      parent.splice(key, 1);
+      return left;
+    }
+    const record = parent as Record<PropertyKey, unknown>;
+    const optional = NEEDED.has(top)
+      ? length > 1 && OPTIONAL_INSIDE.has(String(key))
+      : length === 1 || isOptional(path.slice(0, length));
+    if (!optional || !(key in record)) continue;
+    Reflect.deleteProperty(record, key);
+    return name(path.slice(0, length), root, origins);
+  }
+  return null;
+}
+
+/** Whether the schema can do without the key at a path: tried with the schema itself, through lists. */
+function isOptional(path: Path): boolean {
+  let schema: unknown = missionSchema;
+  for (const key of path) {
+    const inner = unwrap(schema);
+    if (inner instanceof z.ZodArray) schema = inner.element;
+    else if (inner instanceof z.ZodObject) schema = (inner.shape as Record<string, unknown>)[String(key)];
+    else return false;
+  }
+  return schema instanceof z.ZodOptional;
+}
+
+function unwrap(schema: unknown): unknown {
+  let at = schema;
+  while (at instanceof z.ZodOptional || at instanceof z.ZodReadonly) at = at.unwrap();
+  return at;
+}
+
+/** A path as a person reads it, with the places that list elements have in the file. */
+function name(path: Path, root: unknown, origins: Origins): string {
+  return path
+    .map((key, i) => {
+      if (typeof key !== 'number') return i === 0 ? String(key) : `.${String(key)}`;
+      return `[${origins.get(valueAt(root, path.slice(0, i)))?.[key] ?? key}]`;
+    })
+    .join('');
+}
+
+function show(value: unknown): string {
+  if (value === undefined) return 'nothing';
+  const text = JSON.stringify(value);
+  return text.length > 60 ? `${text.slice(0, 57)}…` : text;
+}
+
+type Issue = z.core.$ZodIssue;
+
+/** One fault in words: key, what was found, what would be right. */
+function sentence(issue: Issue, root: unknown, origins: Origins): { path: Path; text: string } {
+  if (issue.code === 'invalid_union') {
+    // The branch that came furthest is the one that was meant.
+    const branches = issue.errors.filter((branch) => branch.length > 0);
+    const best = branches.toSorted((x, y) => x.length - y.length || depth(y) - depth(x))[0]?.[0];
+    if (best !== undefined && branches.length > 0) {
+      return sentence({ ...best, path: [...issue.path, ...best.path] }, root, origins);
+    }
+  }
+  const found = show(valueAt(root, issue.path));
+  return {
+    path: issue.path,
+    text: `${name(issue.path, root, origins) || 'the file'}: found ${found}; ${wanted(issue)}`,
+  };
+}
+
+const depth = (branch: readonly Issue[]): number => Math.max(...branch.map((issue) => issue.path.length));
+
+function wanted(issue: Issue): string {
+  if (issue.code === 'invalid_type') return `expected ${KINDS[issue.expected] ?? `a ${issue.expected}`}`;
+  if (issue.code === 'too_small') {
+    return `expected ${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${issue.origin === 'array' ? ' entries' : ''}`;
+  }
+  if (issue.code === 'too_big')
+    return `expected at most ${String(issue.maximum)}${issue.origin === 'array' ? ' entries' : ''}`;
+  if (issue.code === 'invalid_value')
+    return `expected ${issue.values.map((value) => JSON.stringify(value)).join(' or ')}`;
+  return `expected ${issue.message.replace(/^.*expected /is, '')}`;
+}
+
+const KINDS: Readonly<Record<string, string>> = {
+  object: 'a group in { }',
+  record: 'a group in { }',
+  array: 'a list in [ ]',
+  tuple: 'a list of numbers',
+};
+
+/** Keys that the schema does not know, each reported once however often it occurs. */
+function unknownKeys(schema: unknown, value: unknown, path: string, seen = new Set<string>()): Problem[] {
+  const inner = unwrap(schema);
+  if (inner instanceof z.ZodArray && Array.isArray(value))
+    return value.flatMap((item) => unknownKeys(inner.element, item, `${path}[]`, seen));
+  if (inner instanceof z.ZodUnion) {
+    const option = inner.options.find((one) => (one as z.ZodType).safeParse(value).success);
+    return option === undefined ? [] : unknownKeys(option, value, path, seen);
+  }
+  if (!(inner instanceof z.ZodObject) || typeof value !== 'object' || value === null) return [];
+  const shape = inner.shape as Record<string, unknown>;
+  return Object.entries(value).flatMap(([key, part]) => {
+    const full = path === '' ? key : `${path}.${key}`;
+    if (key in shape) return unknownKeys(shape[key], part, full, seen);
+    if (seen.has(full)) return [];
+    seen.add(full);
+    return [{ line: 0, text: `${full}: this key is not known here; it is kept in the file and not used` }];
+  });
+}
+
+/** What the schema allows and a person should look at. */
+function doubts(mission: Mission): Problem[] {
+  const said: Problem[] = [];
+  const say = (text: string): void => void said.push({ line: 0, text });
+  if (mission.exit.altitude_m <= mission.site.elevation_m) {
+    say(
+      `exit.altitude_m: found ${mission.exit.altitude_m}; expected more than the site's elevation of ${mission.site.elevation_m} m MSL`,
+    );
+  }
+  const canopy = mission.jumper.canopy;
+  if (canopy?.setting !== undefined && !canopy.settings.some((one) => one.name === canopy.setting)) {
+    say(
+      `jumper.canopy.setting: found ${show(canopy.setting)}; expected one of ${canopy.settings.map((one) => show(one.name)).join(', ')}; the first is flown`,
+    );
+  }
+  mission.jumper.stages.forEach((stage, i) => {
+    if (stage.until === undefined && (i < mission.jumper.stages.length - 1 || canopy !== undefined)) {
+      say(`jumper.stages[${i}].until: found nothing; expected what ends the stage; it lasts to the ground as it is`);
+    }
+  });
+  for (const [key, list] of [
+    ['landingZones', mission.landingZones],
+    ['hazards', mission.hazards],
+    ['teams', mission.teams],
+  ] as const) {
+    const names = (list ?? []).map((item) => item.name);
+    for (const twice of new Set(names.filter((one, i) => names.indexOf(one) !== i)))
+      say(`${key}: the name ${show(twice)} occurs twice; expected one name a thing`);
+  }
+  for (const column of mission.winds?.forecast ?? []) {
+    const heights = column.levels.map((level) => level.height_m);
+    const falls = heights.filter((h, i) => i > 0 && h < (heights[i - 1] ?? h)).length;
+    const same = heights.filter((h, i) => heights.indexOf(h) !== i).length;
+    if (falls > 0) say(`winds.forecast "${column.source}": ${falls} heights are out of order; they are put in order`);
+    if (same > 0) say(`winds.forecast "${column.source}": ${same} heights repeat; of equal heights the first counts`);
+  }
+  return said;
+}
+
+/** Levels in rising order, of equal heights the first. */
+function tidy(mission: Mission): Mission {
+  const forecast = mission.winds?.forecast;
+  if (forecast === undefined) return mission;
+  return {
+    ...mission,
+    winds: { ...mission.winds, forecast: forecast.map((column) => ({ ...column, levels: rising(column.levels) })) },
+  };
+}
+
+function rising(levels: readonly MissionWindLevel[]): MissionWindLevel[] {
+  const sorted = levels.toSorted((a, b) => a.height_m - b.height_m);
+  return sorted.filter((level, i) => i === 0 || level.height_m > (sorted[i - 1]?.height_m ?? -Infinity));
+}

@@ -1,0 +1,328 @@
+// The plan of a mission, `plumbline/mission` version 1: what each key holds and between which bounds
+// (mission-format.md). Names carry their unit; positions are [longitude, latitude] in degrees; times ISO 8601 UTC;
+// directions true; winds FROM.
+import { z } from 'zod';
+
+const finite = z.number();
+const positive = z.number().positive();
+const notNegative = z.number().min(0);
+
+export const time = z.iso.datetime({
+  offset: false,
+  error: 'expected an ISO 8601 time in UTC, such as 2026-03-14T06:00:00Z',
+});
+export const lonLat = z.tuple([z.number().min(-180).max(180), z.number().min(-90).max(90)]).readonly();
+const line = z.array(lonLat).min(2).readonly();
+const ring = z.array(lonLat).min(3).readonly();
+const height = z.number().min(-500).max(85_000);
+
+/** Knots [argument, value] of a piecewise linear function, arguments rising; the end values hold outside. */
+const knots = z
+  .array(z.tuple([finite, finite]).readonly())
+  .min(1)
+  .refine(
+    (rows) => rows.every((row, i) => i === 0 || row[0] > (rows[i - 1]?.[0] ?? -Infinity)),
+    'expected first numbers that rise',
+  )
+  .readonly();
+
+export const windLevel = z.looseObject({
+  height_m: height,
+  from_deg: z.number().min(0).max(360),
+  speed_mps: z.number().min(0).max(150),
+  temperature_K: z.number().min(130).max(340).optional(),
+  dewPoint_K: z.number().min(100).max(340).optional(),
+  pressure_Pa: z.number().positive().max(110_000).optional(),
+  /** Where the level came from when not from the forecast's own source: a file, or a person's hand. */
+  source: z.string().optional(),
+  /** A struck level stays in the file and does not count. */
+  struck: z.boolean().optional(),
+});
+
+export const trigger = z.union([
+  z.strictObject({ agl_m: notNegative }),
+  z.strictObject({ msl_m: height }),
+  z.strictObject({ after_s: notNegative }),
+  z.strictObject({ machBelow: positive }),
+]);
+
+export const stage = z.looseObject({
+  name: z.string().min(1),
+  dragArea_m2: positive,
+  machFactor: knots.optional(),
+  /** Whether the stage is a drogue's, for the cases in which it fails; left out: its name says so. */
+  drogue: z.boolean().optional(),
+  /** What ends the stage. The last stage of a body without canopy may leave it out: it lasts to the ground. */
+  until: trigger.optional(),
+});
+
+export const steering = z.discriminatedUnion('policy', [
+  z.looseObject({ policy: z.literal('drift') }),
+  z.looseObject({ policy: z.literal('hold'), heading_deg: z.number().min(0).max(360) }),
+  z.looseObject({ policy: z.literal('into wind') }),
+  /** To the named zone's middle, or to a position; without either, to the first zone. */
+  z.looseObject({ policy: z.literal('to target'), zone: z.string().optional(), position: lonLat.optional() }),
+  z.looseObject({
+    policy: z.literal('pattern'),
+    zone: z.string().optional(),
+    position: lonLat.optional(),
+    /** Heights above ground at which downwind, base and final begin. */
+    downwind_agl_m: positive.optional(),
+    base_agl_m: positive.optional(),
+    final_agl_m: positive.optional(),
+    turn: z.enum(['left', 'right']).optional(),
+    /** Heading of the final leg; left out: into the surface wind. */
+    landing_deg: z.number().min(0).max(360).optional(),
+  }),
+  z.looseObject({ policy: z.literal('random'), every_s: positive }),
+]);
+
+export const canopySetting = z.looseObject({ name: z.string().min(1), airspeed_mps: notNegative, sink_mps: positive });
+
+export const canopy = z.looseObject({
+  referenceMass_kg: positive,
+  fill_s: notNegative,
+  fillExponent: positive.optional(),
+  settings: z.array(canopySetting).min(1),
+  setting: z.string().optional(),
+  steering: steering.optional(),
+});
+
+/** A falling body: the jumper, the gondola, the balloon's envelope. */
+export const body = z.looseObject({ mass_kg: positive, stages: z.array(stage).min(1), canopy: canopy.optional() });
+
+export const jumper = body.extend({
+  /** Chooses the default wind limits. */
+  experience: z.enum(['student', 'licensed', 'expert']).optional(),
+  reserve: z.looseObject({ opensAt_agl_m: positive, canopy }).optional(),
+  oxygen_s: positive.optional(),
+});
+
+/** Released from the carrier: `after_s` after the jumper's exit, or at a time. */
+export const gondola = body.extend({
+  release: z.union([z.strictObject({ after_s: notNegative }), z.strictObject({ time })]).optional(),
+});
+
+export const carrier = z.discriminatedUnion('kind', [
+  z.looseObject({
+    kind: z.literal('balloon'),
+    launch: z.looseObject({ position: lonLat, elevation_m: height, time }),
+    ascentRate_mps: knots.optional(),
+    float_m: height,
+    /** Longest float before the flight is ended; bounds the exit window. */
+    float_s: positive.optional(),
+  }),
+  z.looseObject({
+    kind: z.literal('aircraft'),
+    altitude_m: height,
+    airspeed_mps: positive,
+    /** The time over the middle of the run. */
+    time,
+    /** Heading of the run, true. Left out: into the wind at exit height. */
+    heading_deg: z.number().min(0).max(360).optional(),
+    /** A place that the run passes through; left out: the exit position. */
+    through: lonLat.optional(),
+    run_s: positive.optional(),
+  }),
+]);
+
+export const exit = z.looseObject({
+  position: lonLat,
+  altitude_m: height,
+  time,
+  velocity_mps: z.tuple([finite, finite, finite]).readonly().optional(),
+});
+
+export const landingZone = z.looseObject({
+  name: z.string().min(1),
+  polygon: ring,
+  surface: z.string().optional(),
+  note: z.string().optional(),
+});
+
+/**
+ * `kind` is free text; the program knows power line, river, ridge, road, homestead, fence, trees, building, water,
+ * town, cliff.
+ */
+export const hazard = z.union([
+  z.looseObject({ name: z.string().min(1), kind: z.string(), polygon: ring, height_m: notNegative.optional() }),
+  z.looseObject({
+    name: z.string().min(1),
+    kind: z.string(),
+    line,
+    height_m: notNegative.optional(),
+    /** Places where a vehicle can cross a river or fence. */
+    crossings: z.array(lonLat).optional(),
+  }),
+]);
+
+export const landmark = z.union([
+  z.looseObject({ name: z.string().min(1), position: lonLat }),
+  z.looseObject({ name: z.string().min(1), line }),
+]);
+
+export const team = z.looseObject({
+  name: z.string().min(1),
+  kind: z.enum(['helicopter', 'vehicle']),
+  position: lonLat,
+  speed_mps: positive,
+  ready_s: notNegative.optional(),
+  endurance_s: positive.optional(),
+  /** What the crew is there for; left out: the jumper. */
+  serves: z.enum(['jumper', 'gondola', 'both']).optional(),
+  medical: z.boolean().optional(),
+  /** A fixed crew is not moved by the placement. */
+  fixed: z.boolean().optional(),
+  standby: lonLat.optional(),
+  seats: z.number().int().positive().optional(),
+  hoist: z.boolean().optional(),
+  slope_deg_max: positive.optional(),
+  reserve_s: notNegative.optional(),
+  cruise_agl_m: positive.optional(),
+  offRoad_mps: positive.optional(),
+  mass_kg: positive.optional(),
+  rotor_m: positive.optional(),
+  /** Whether the crew may fly after the end of evening civil twilight. */
+  night: z.boolean().optional(),
+  /** How a helicopter waits: with its engines off, burning nothing, or with its rotor turning. Left out: shut down. */
+  waits: z.enum(['shut down', 'running']).optional(),
+  /** What the crew sees to each side when it searches, both sides together, and how fast it searches. */
+  sweepWidth_m: positive.optional(),
+  search_mps: positive.optional(),
+  /** How the crew reads coordinates. */
+  coordinates: z.enum(['degrees', 'degrees-minutes', 'MGRS']).optional(),
+});
+
+export const uncertainty = z.looseObject({
+  wind: z
+    .looseObject({
+      std_mps: knots.optional(),
+      correlationLength_m: knots.optional(),
+      correlationTime_s: positive.optional(),
+      correlationDistance_m: positive.optional(),
+    })
+    .optional(),
+  mass_kg: notNegative.optional(),
+  dragArea_rel: notNegative.optional(),
+  canopySink_rel: notNegative.optional(),
+  canopyAirspeed_rel: notNegative.optional(),
+  fill_s: notNegative.optional(),
+  exitPosition_m: notNegative.optional(),
+  exitTime_s: notNegative.optional(),
+  triggerHeight_m: notNegative.optional(),
+  heading_deg: notNegative.optional(),
+});
+
+/**
+ * A limit of the go / hold / no-go table: its number, and whose number it is. The names stand in
+ * `core/advice/limits.ts`.
+ */
+export const limits = z.record(
+  z.string(),
+  z.union([z.number(), z.looseObject({ value: z.number(), source: z.string().optional() })]),
+);
+
+/** A what-if: a weight, and the changes that it makes to the plan. The kinds stand in `core/mission/cases.ts`. */
+export const missionCase = z.looseObject({
+  name: z.string().min(1),
+  kind: z.string(),
+  weight: notNegative.optional(),
+  note: z.string().optional(),
+  /** Height MSL at which the canopy opens high, or the jumper leaves during the ascent. */
+  height_m: height.optional(),
+  /** How much later than planned the jumper leaves. */
+  delay_s: notNegative.optional(),
+  /** Leaves the case out altogether; a weight of 0 keeps it in the table and out of the placement. */
+  off: z.boolean().optional(),
+  /**
+   * What the plan's keys become in this case, as RFC 7396 merges them: groups key by key, lists as a whole, null
+   * removes.
+   */
+  changes: z.record(z.string(), z.unknown()).optional(),
+});
+
+/** What the placement of the crews weighs and keeps clear; the defaults stand in `core/recovery/placement.ts`. */
+export const placement = z.looseObject({
+  /**
+   * Weights against the expected time to the jumper: of the worst tenth's mean, of the gondola's crew, of the crews
+   * that come second.
+   */
+  worstTenth: notNegative.optional(),
+  gondola: notNegative.optional(),
+  second: notNegative.optional(),
+  /** A helicopter keeps this far from where a canopy may come down. */
+  rotorWash_m: notNegative.optional(),
+});
+
+export const forecast = z.looseObject({
+  source: z.string(),
+  validTime: time,
+  position: lonLat.optional(),
+  levels: z.array(windLevel),
+});
+
+export const mission = z.looseObject({
+  format: z.literal('plumbline/mission'),
+  version: z.literal(1),
+  name: z.string(),
+  notes: z.string().optional(),
+  site: z.looseObject({
+    name: z.string(),
+    position: lonLat,
+    elevation_m: height,
+    roughness_m: positive.max(5).optional(),
+    timeZone: z.string().optional(),
+    terrain: z.string().optional(),
+    /**
+     * Ground cover for the fire caution and the dust of a landing helicopter: grass, dry grass, crop, scrub, forest,
+     * sand, gravel, snow.
+     */
+    groundCover: z.string().optional(),
+  }),
+  carrier: carrier.optional(),
+  exit,
+  jumper,
+  gondola: gondola.optional(),
+  envelope: body.optional(),
+  winds: z
+    .looseObject({
+      forecast: z.array(forecast).optional(),
+      files: z.array(z.string()).optional(),
+      /** The station taken from files that hold several. */
+      station: z.string().optional(),
+    })
+    .optional(),
+  landingZones: z.array(landingZone).optional(),
+  hazards: z.array(hazard).optional(),
+  landmarks: z.array(landmark).optional(),
+  teams: z.array(team).optional(),
+  roads: z.string().optional(),
+  uncertainty: uncertainty.optional(),
+  limits: limits.optional(),
+  cases: z.array(missionCase).optional(),
+  placement: placement.optional(),
+  /** Weights of the zone fit, by the names in `core/advice/zoneFit.ts`. */
+  zoneWeights: z.record(z.string(), notNegative).optional(),
+  cloud: z.looseObject({ base_agl_m: notNegative, cover_oktas: z.number().min(0).max(8).optional() }).optional(),
+});
+
+export type Mission = z.infer<typeof mission>;
+export type Body = z.infer<typeof body>;
+export type Jumper = z.infer<typeof jumper>;
+export type Gondola = z.infer<typeof gondola>;
+export type Stage = z.infer<typeof stage>;
+export type Trigger = z.infer<typeof trigger>;
+export type Canopy = z.infer<typeof canopy>;
+export type CanopySetting = z.infer<typeof canopySetting>;
+export type Steering = z.infer<typeof steering>;
+export type Carrier = z.infer<typeof carrier>;
+export type Exit = z.infer<typeof exit>;
+export type LandingZone = z.infer<typeof landingZone>;
+export type Hazard = z.infer<typeof hazard>;
+export type Landmark = z.infer<typeof landmark>;
+export type Team = z.infer<typeof team>;
+export type Uncertainty = z.infer<typeof uncertainty>;
+export type Limits = z.infer<typeof limits>;
+export type MissionCase = z.infer<typeof missionCase>;
+export type Forecast = z.infer<typeof forecast>;
+export type MissionWindLevel = z.infer<typeof windLevel>;

@@ -1,0 +1,110 @@
+// What must be said beside the places: crews that are missing, shared or cannot come, landings that nobody reaches or
+// that lie where nobody may simply go.
+import { durationWords, percent } from '../words/say.ts';
+import type { Hazard } from '../plan/schema.ts';
+import type { LonLat } from '../base/units.ts';
+import { ROTOR_WASH_M } from './keepClear.ts';
+import { crossingAt, within, type Point } from './plane.ts';
+import type { CrewPlace, Roles } from './placement.ts';
+import type { Scene, Targets } from './scene.ts';
+
+export const KEEP_CLEAR_SENTENCE =
+  `Helicopters keep ${Math.round(ROTOR_WASH_M)} m (1000 ft) from where a canopy may come down. ` +
+  'No published distance between a helicopter and an open parachute was found; this is the larger of weak figures, and less than 61 m ' +
+  '(200 ft) is never enough. Approach only when the canopy is collapsed, gathered and held.';
+
+export function answersFor(
+  scene: Scene,
+  roles: Roles,
+  places: readonly CrewPlace[],
+  times: { readonly mean_s: number; readonly gondola_s: number },
+): string[] {
+  const said: string[] = [];
+  if (scene.crews.length === 0) said.push('No crew is named: nobody goes to the landing. Add teams to the mission.');
+  else if (roles.first.length === 0) said.push('No crew serves the jumper; every crew is the gondola’s.');
+  else if (!roles.medical) said.push('No crew is medical: the first crew of any kind to the jumper counts.');
+  if (scene.gondola !== null && roles.gondola.length === 0) {
+    said.push(
+      roles.after === null
+        ? 'No crew serves the gondola.'
+        : `One crew for two landings: ${roles.after.name} goes to the jumper first and is at the gondola after about ` +
+            `${durationWords(times.gondola_s)}, half an hour of care at the jumper included.`,
+    );
+  }
+  for (const place of places) {
+    const { crew } = place;
+    if (place.kind === 'cannot') said.push(place.reason);
+    if (place.fuel.kind === 'not given' && crew.kind === 'helicopter')
+      said.push(`${crew.name}: the plan gives no endurance; its fuel is not checked.`);
+    if (!(place.getThere_s < Infinity))
+      said.push(`${crew.name} cannot get from its base to ${place.kind === 'placed' ? 'this place' : 'its standby'}.`);
+    if (place.reach.unreached > 0.0005) said.push(unreached(scene, place));
+  }
+  const closed = scene.ways.barriers.closed;
+  if (closed.length > 0 && scene.crews.some((crew) => crew.kind === 'vehicle'))
+    said.push(
+      `${closed.join(', ')}: no crossing is on the map, so vehicles cross by roads drawn over it or not at all.`,
+    );
+  const parts = scene.ways.graph.parts;
+  if (parts.length > 1) {
+    const apart = parts.slice(1).map((names) => names.join(', '));
+    said.push(
+      `The road network has parts that do not hang together: ${apart.join('; ')}. Vehicles reach them off the road or not at all.`,
+    );
+  }
+  said.push(...borders(scene));
+  if (scene.crews.some((crew) => crew.kind === 'helicopter')) said.push(KEEP_CLEAR_SENTENCE);
+  return said;
+}
+
+/** Which landings a crew does not reach, and what lies between. */
+function unreached(scene: Scene, place: CrewPlace): string {
+  const { crew, role, reach } = place;
+  const targets = role === 'gondola' && scene.gondola !== null ? scene.gondola : scene.jumper;
+  const [x, y] = scene.frame.toLocal(place.position);
+  const share = percent(reach.unreached);
+  if (crew.kind === 'helicopter')
+    return `${crew.name} finds no ground to set down within 1.5 km in ${share} of the landings, and has no hoist.`;
+  const between = new Map<string, number>();
+  const all = scene.ways.barriers;
+  for (let k = 0; k < targets.count; k += Math.max(1, Math.floor(targets.count / 500))) {
+    const stop = all.first(x, y, targets.x[k] as number, targets.y[k] as number);
+    if (stop !== null) between.set(stop.name, (between.get(stop.name) ?? 0) + 1);
+  }
+  const worst = [...between].sort((a, b) => b[1] - a[1])[0]?.[0];
+  const why = worst === undefined ? '' : `: ${worst} lies between, and no crossing leads over it`;
+  return `${crew.name} does not reach ${share} of the landings by road or off it${why}.`;
+}
+
+/** Landings beyond a border: shares and names. */
+function borders(scene: Scene): string[] {
+  const hazards = (scene.mission.hazards ?? []).filter((hazard) => hazard.kind === 'border');
+  const site = scene.frame.toLocal(scene.mission.site.position);
+  return hazards.flatMap((hazard) => {
+    const share = beyond(scene.jumper, hazard, scene, site);
+    return share > 0.0005
+      ? [`${percent(share)} of the landings lie across ${hazard.name}: whoever goes there needs leave beforehand.`]
+      : [];
+  });
+}
+
+function beyond(targets: Targets, hazard: Hazard, scene: Scene, site: Point): number {
+  const closed = 'polygon' in hazard;
+  const points = ((closed ? hazard.polygon : hazard.line) as readonly LonLat[]).map((place) =>
+    scene.frame.toLocal(place),
+  );
+  let share = 0;
+  for (let k = 0; k < targets.count; k++) {
+    const [x, y] = [targets.x[k] as number, targets.y[k] as number];
+    // Across a line: the way from the site meets it an odd number of times.
+    let meets = 0;
+    if (!closed)
+      points.forEach((b, i) => {
+        const a = points[i - 1];
+        const at = a === undefined ? NaN : crossingAt(site[0], site[1], x, y, a[0], a[1], b[0], b[1]);
+        if (at >= 0) meets += 1;
+      });
+    if (closed ? within(x, y, points) : meets % 2 === 1) share += targets.weight[k] as number;
+  }
+  return share;
+}

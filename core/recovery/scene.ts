@@ -1,0 +1,210 @@
+// The place where the crews work, made once and asked often: everything that may land there with its weight, the ways,
+// the ground, the keep-clear region, the wind a helicopter flies in, the light. Metres on the plane of one frame, times
+// s (absolute: since 1970).
+import type { LandingStatistics } from '../descent/statistics.ts';
+import type { Members } from '../descent/ensemble.ts';
+import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
+import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
+import type { Mission } from '../plan/schema.ts';
+import type { Situation } from '../mission/situation.ts';
+import type { LonLat } from '../base/units.ts';
+import { crewsOf, windOver, type Crew } from './crews.ts';
+import type { FallingOther, OtherBody } from './gondola.ts';
+import { clearEllipses, KeepClear } from './keepClear.ts';
+import { LandableGround } from './landable.ts';
+import type { Point } from './plane.ts';
+import type { Road } from './roads.ts';
+import { sunTimes } from '../earth/sun.ts';
+import { latticeOver, WayMap } from './ways.ts';
+import type { Lattice } from './wayNodes.ts';
+
+/** Drawn landings with their probabilities, which add up to 1. */
+export interface Targets {
+  readonly count: number;
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly weight: Float64Array;
+  readonly touchdown_s: Float64Array;
+  /** Index of the group (case) that a landing belongs to. */
+  readonly group: Int32Array;
+  readonly groups: readonly {
+    readonly name: string;
+    readonly weight: number;
+    readonly statistics: LandingStatistics;
+  }[];
+}
+
+export interface Scene {
+  readonly mission: Mission;
+  readonly frame: LocalFrame;
+  /** Where the jumper is expected, and when. */
+  readonly landing: LonLat;
+  readonly touchdown_s: number;
+  /** When 95 of 100 drawn descents, over all cases, are down. */
+  readonly touchdown_s_p95: number;
+  readonly crews: readonly Crew[];
+  readonly jumper: Targets;
+  /** Null where the plan has no gondola. */
+  readonly gondola: Targets | null;
+  readonly lattice: Lattice;
+  readonly ways: WayMap;
+  readonly ground: LandableGround;
+  readonly clear: KeepClear;
+  /** Air's motion [east, north] m/s 10 m above the expected landing, and at each crew's flying height there. */
+  readonly surface: readonly [u: number, v: number];
+  readonly windOf: (crew: Crew) => readonly [u: number, v: number];
+  /** End of evening civil twilight after the touchdown; null where it does not come. */
+  readonly dusk_s: number | null;
+}
+
+export interface SceneInput {
+  readonly situation: Situation;
+  readonly cases: readonly CaseOutlook[];
+  readonly others: readonly OtherBody[];
+  readonly roads: readonly Road[];
+}
+
+/**
+ * Cases whose landings lie farther than this from the expected one are not given lattice of their own: crews reach them
+ * from its edge.
+ */
+const FAR_M = 25_000;
+const ROADS_M = 30_000;
+const MARGIN_M = 2000;
+
+/** Null where no case reaches the ground: then there is nobody to go to. */
+export function sceneOf({ situation, cases, others, roads }: SceneInput): Scene | null {
+  const { mission, world } = situation;
+  const flown = cases.filter((one): one is FlownCase => one.kind === 'flown' && one.statistics !== null);
+  const main = flown.find((one) => one.case.kind === 'as planned') ?? flown[0];
+  const landing = main?.statistics?.mean;
+  if (main === undefined || landing === undefined) return null;
+  const frame = localFrame(landing);
+  const jumper = targetsOf(
+    flown.map((one) => ({
+      name: one.case.name,
+      weight: one.case.weight,
+      members: one.members,
+      statistics: one.statistics,
+      exit_s: one.outlook.scenario.exit.time_s,
+    })),
+    frame,
+  );
+  if (jumper === null) return null;
+  const falling = others.filter((one): one is FallingOther => one.kind === 'falls');
+  const targetsFor = (one: FallingOther): Targets | null =>
+    targetsOf(
+      [
+        {
+          name: one.name,
+          weight: 1,
+          members: one.members,
+          statistics: one.statistics,
+          exit_s: one.outlook.scenario.exit.time_s,
+        },
+      ],
+      frame,
+    );
+  const gondolaBody = falling.find((one) => one.name === 'gondola');
+  const gondola = gondolaBody === undefined ? null : targetsFor(gondolaBody);
+  const crews = crewsOf(mission, situation.state);
+  const lattice = latticeFor(frame, [jumper, ...(gondola === null ? [] : [gondola])], crews, roads);
+  const hazards = mission.hazards ?? [];
+  const ellipses = [
+    ...clearEllipses(
+      flown.map((one) => ({ name: one.case.name, weight: one.case.weight, members: one.members })),
+      frame,
+    ),
+    ...falling.flatMap((one) => clearEllipses([{ name: one.name, weight: 1, members: one.members }], frame)),
+  ];
+  const touchdown_s = main.outlook.scenario.exit.time_s + (main.statistics?.time_s.p50 ?? 0);
+  const dusk = sunTimes(landing, 0, touchdown_s).civil.dusk;
+  return {
+    mission,
+    frame,
+    landing,
+    touchdown_s,
+    touchdown_s_p95: weightedQuantile(jumper.touchdown_s, jumper.weight, 0.95),
+    crews,
+    jumper,
+    gondola,
+    lattice,
+    ways: new WayMap(lattice, roads, hazards, frame),
+    ground: new LandableGround(hazards, world.ground.terrain, frame),
+    clear: new KeepClear(ellipses),
+    surface: windOver(situation, landing, 10, touchdown_s),
+    windOf: (crew) => windOver(situation, landing, crew.cruise_agl_m, touchdown_s),
+    dusk_s: dusk.kind === 'at' ? dusk.time_s : null,
+  };
+}
+
+interface Group {
+  readonly name: string;
+  readonly weight: number;
+  readonly members: Members;
+  readonly statistics: LandingStatistics | null;
+  readonly exit_s: number;
+}
+
+function targetsOf(groups: readonly Group[], frame: LocalFrame): Targets | null {
+  const rows: [x: number, y: number, weight: number, touchdown: number, group: number][] = [];
+  const kept: Targets['groups'][number][] = [];
+  for (const { name, weight, members, statistics, exit_s } of groups) {
+    if (statistics === null || !(weight > 0)) continue;
+    const landed = members.count - statistics.lost;
+    for (let i = 0; i < members.count; i++) {
+      const lon = members.lon_deg[i] as number;
+      if (lon !== lon) continue;
+      const [x, y] = frame.toLocal([lon, members.lat_deg[i] as number]);
+      rows.push([x, y, weight / landed, exit_s + (members.time_s[i] as number), kept.length]);
+    }
+    kept.push({ name, weight, statistics });
+  }
+  const total = rows.reduce((sum, row) => sum + row[2], 0);
+  if (!(total > 0)) return null;
+  return {
+    count: rows.length,
+    x: Float64Array.from(rows, (row) => row[0]),
+    y: Float64Array.from(rows, (row) => row[1]),
+    weight: Float64Array.from(rows, (row) => row[2] / total),
+    touchdown_s: Float64Array.from(rows, (row) => row[3]),
+    group: Int32Array.from(rows, (row) => row[4]),
+    groups: kept.map((one) => ({ ...one, weight: one.weight / total })),
+  };
+}
+
+function latticeFor(
+  frame: LocalFrame,
+  targets: readonly Targets[],
+  crews: readonly Crew[],
+  roads: readonly Road[],
+): Lattice {
+  let [west, south, east, north] = [-MARGIN_M, -MARGIN_M, MARGIN_M, MARGIN_M];
+  const take = ([x, y]: Point, margin: number, reach: number): void => {
+    if (Math.hypot(x, y) > reach) return;
+    west = Math.min(west, x - margin);
+    south = Math.min(south, y - margin);
+    east = Math.max(east, x + margin);
+    north = Math.max(north, y + margin);
+  };
+  for (const { groups } of targets)
+    for (const { statistics } of groups) {
+      const { semiMajor_m } = statistics.ellipses['90'];
+      take(frame.toLocal(statistics.mean), Math.min(1.2 * semiMajor_m, FAR_M / 2) + MARGIN_M, FAR_M);
+    }
+  for (const crew of crews) if (crew.kind === 'vehicle') take(frame.toLocal(crew.standby), MARGIN_M / 2, FAR_M);
+  for (const road of roads) for (const place of road.line) take(frame.toLocal(place), 0, ROADS_M);
+  return latticeOver(west, south, east, north);
+}
+
+/** The value below which a share of the weight lies. */
+export function weightedQuantile(values: Float64Array, weight: Float64Array, share: number): number {
+  const order = Array.from(values.keys()).sort((a, b) => (values[a] as number) - (values[b] as number));
+  const total = weight.reduce((sum, w) => sum + w, 0);
+  let held = 0;
+  for (const k of order) {
+    held += weight[k] as number;
+    if (held >= share * total - 1e-12) return values[k] as number;
+  }
+  return NaN;
+}

@@ -1,0 +1,117 @@
+// Whether a crew may wait at a place, and why not: out of the keep-clear region, on ground that serves, not where its
+// dust or wash drifts onto the touchdown, within its fuel, in time before dark. Every refusal is a reason in words.
+import { inverse } from '../earth/geodesic.ts';
+import { durationWords, lengthWords } from '../words/say.ts';
+import { RAD_PER_DEG, toward_deg, wrap180, type LonLat } from '../base/units.ts';
+import { flightTime_s, fuelLeft, type Crew, type Fuel } from './crews.ts';
+import { ROTOR_WASH_M } from './keepClear.ts';
+import { VEHICLE_M } from './landable.ts';
+import type { Scene } from './scene.ts';
+
+/** Ground that lifts in a rotor's wash; the other covers hold. Common practice. */
+const LOOSE: ReadonlySet<string> = new Set(['sand', 'gravel', 'snow', 'dust', 'dry grass', 'crop', 'ash']);
+/** How far dust drifts so that it matters at the touchdown, and how far wash does on ground that holds. Ours. */
+export const DUST_M = 1500;
+export const WASH_M = 500;
+/** Half the angle of the sector upwind of the touchdown that is kept free. Ours. */
+export const UPWIND_DEG = 30;
+const CALM_MPS = 1;
+
+export type Refusal = {
+  readonly by: 'keep clear' | 'ground' | 'upwind' | 'no way' | 'fuel' | 'dark';
+  readonly why: string;
+};
+
+/** How far a crew keeps from where a canopy may come down. */
+export const marginOf = (scene: Scene, crew: Crew): number =>
+  crew.kind === 'helicopter' ? (scene.mission.placement?.rotorWash_m ?? ROTOR_WASH_M) : VEHICLE_M;
+
+/** What does not depend on the times of the crew: cheap enough for a search. */
+export function refusesPlace(
+  scene: Scene,
+  crew: Crew,
+  x: number,
+  y: number,
+  clear_m: number = scene.clear.distance_m(x, y),
+): Refusal | null {
+  const margin = marginOf(scene, crew);
+  if (clear_m < margin) {
+    const name = scene.clear.nearest(x, y)?.name ?? 'a landing';
+    return {
+      by: 'keep clear',
+      why:
+        clear_m === 0
+          ? `it lies in the 99 % region of "${name}"`
+          : `it lies ${lengthWords(clear_m)} from the 99 % region of "${name}", nearer than ${lengthWords(margin)}`,
+    };
+  }
+  const ground =
+    crew.kind === 'helicopter'
+      ? scene.ground.refusesLanding(x, y, crew.slope_deg_max)
+      : scene.ground.refusesStanding(x, y);
+  if (ground !== null) return { by: 'ground', why: ground };
+  return crew.kind === 'helicopter' ? refusesUpwind(scene, x, y) : null;
+}
+
+function refusesUpwind(scene: Scene, x: number, y: number): Refusal | null {
+  const [u, v] = scene.surface;
+  if (!(Math.hypot(u, v) >= CALM_MPS)) return null;
+  const loose = LOOSE.has(scene.mission.site.groundCover ?? '');
+  const reach = loose ? DUST_M : WASH_M;
+  const d = Math.hypot(x, y);
+  // The frame's origin is the expected landing.
+  if (!(d < reach) || Math.abs(wrap180(toward_deg(-x, -y) - toward_deg(u, v))) > UPWIND_DEG) return null;
+  return {
+    by: 'upwind',
+    why: `it lies ${lengthWords(d)} upwind of the touchdown: its ${loose ? 'dust' : 'wash'} would drift there`,
+  };
+}
+
+/**
+ * Whether fuel and light allow it. `farthest_s`: from the word to go to the farther landings of those it reaches, 95 of
+ * 100.
+ */
+export function refusesTimes(scene: Scene, crew: Crew, place: LonLat, farthest_s: number): Refusal | null {
+  if (crew.kind === 'helicopter') {
+    const fuel = fuelFor(scene, crew, place, farthest_s);
+    if (fuel.kind === 'short')
+      return {
+        by: 'fuel',
+        why: `with its reserve it needs ${durationWords(fuel.needed_s)} of fuel, ${durationWords(fuel.by_s)} more than it has`,
+      };
+  }
+  if (!crew.night && scene.dusk_s !== null) {
+    const late = scene.touchdown_s_p95 + farthest_s - scene.dusk_s;
+    if (late > 0 && farthest_s < Infinity)
+      return { by: 'dark', why: `it would arrive ${durationWords(late)} after the end of civil twilight` };
+  }
+  return null;
+}
+
+/**
+ * Fuel from base to standby, a wait with the rotor turning, on to the far landings and back by way of the standby: a
+ * little too much where the straight way home is shorter, which is the side to err on.
+ */
+export function fuelFor(scene: Scene, crew: Crew, place: LonLat, farthest_s: number): Fuel {
+  if (crew.kind === 'vehicle') return { kind: 'not given' };
+  const wind = scene.windOf(crew);
+  const flown = Math.max(0, farthest_s - crew.ready_s);
+  const waits = crew.waits === 'running' ? waitOf(scene) : 0;
+  return fuelLeft(
+    crew,
+    flightTime_s(crew, crew.base, place, wind) + waits + 2 * flown + flightTime_s(crew, place, crew.base, wind),
+  );
+}
+
+/** From the exit to the last drawn touchdown but five in a hundred. */
+const waitOf = (scene: Scene): number =>
+  Math.max(0, scene.touchdown_s_p95 - Date.parse(scene.mission.exit.time) / 1000);
+
+/** Where a place lies as seen from the touchdown with respect to the wind: "upwind", "downwind", "crosswind". */
+export function windSide(scene: Scene, place: LonLat): 'upwind' | 'downwind' | 'crosswind' | 'calm' {
+  const [u, v] = scene.surface;
+  if (!(Math.hypot(u, v) >= CALM_MPS)) return 'calm';
+  const { bearing_deg } = inverse(scene.landing, place);
+  const off = Math.cos((bearing_deg - toward_deg(u, v)) * RAD_PER_DEG);
+  return off > 0.7 ? 'downwind' : off < -0.7 ? 'upwind' : 'crosswind';
+}

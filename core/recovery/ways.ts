@@ -1,0 +1,279 @@
+// How long a vehicle takes from anywhere to anywhere: on roads where they are faster, off them where they are not,
+// through crossings where something stops it, the last stretch on foot where only a person gets on. Metres on the plane
+// of a local frame, seconds.
+import type { LocalFrame } from '../earth/geodesic.ts';
+import type { Hazard } from '../plan/schema.ts';
+import { Barriers, STOPS_ALL, STOPS_VEHICLES } from './barriers.ts';
+import type { Point } from './plane.ts';
+import type { Road } from './roads.ts';
+import { buildGraph, type Lattice, type WayGraph } from './wayNodes.ts';
+
+/** A person with a kit across country, m/s. Common practice. */
+export const WALK_MPS = 1.2;
+/** Nobody is sent farther on foot than this at the end of a drive. Ours. */
+export const WALK_M_MAX = 3000;
+
+export interface DriveSpeeds {
+  readonly road_mps: number;
+  readonly offRoad_mps: number;
+}
+
+/** Places with what joins them to the graph: entries first[k] to first[k + 1]. */
+export interface Attached {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly first: Int32Array;
+  readonly node: Int32Array;
+  readonly drive_m: Float64Array;
+  readonly walk_m: Float64Array;
+}
+
+const LATTICE_NODES_MAX = 7000;
+const STEP_M_MIN = 120;
+
+/** A lattice over a box, with about seven thousand nodes at most and no finer than 120 m. */
+export function latticeOver(west: number, south: number, east: number, north: number): Lattice {
+  const step_m = Math.max(STEP_M_MIN, Math.sqrt(((east - west) * (north - south)) / LATTICE_NODES_MAX));
+  const columns = Math.ceil((east - west) / step_m) + 1;
+  const rows = Math.ceil((north - south) / step_m) + 1;
+  return { west, south, step_m, columns, rows };
+}
+
+export class WayMap {
+  readonly graph: WayGraph;
+  readonly barriers: Barriers;
+  /** Running sums of lattice cells in which a barrier lies, so that "nothing between" is often known at once. */
+  readonly #sums: Int32Array;
+  readonly #foot: Barriers;
+  /** Edge times of the last speeds asked for: crews ask by turns of many places each. */
+  #speeds: DriveSpeeds = { road_mps: NaN, offRoad_mps: NaN };
+  #seconds = new Float64Array(0);
+  readonly #heap: Heap;
+
+  constructor(lattice: Lattice, roads: readonly Road[], hazards: readonly Hazard[], frame: LocalFrame) {
+    this.barriers = new Barriers(hazards, STOPS_VEHICLES, frame, lattice.step_m);
+    this.#foot = new Barriers(hazards, STOPS_ALL, frame, lattice.step_m);
+    this.graph = buildGraph(lattice, roads, this.barriers, frame);
+    this.#sums = sumsOf(lattice, this.barriers);
+    this.#heap = new Heap(this.graph.x.length);
+  }
+
+  /** Whether the cells under the box of a way hold no barrier. */
+  #open(ax: number, ay: number, bx: number, by: number): boolean {
+    if (this.barriers.empty) return true;
+    const { west, south, step_m, columns, rows } = this.graph.lattice;
+    const i0 = Math.floor((Math.min(ax, bx) - west) / step_m);
+    const i1 = Math.floor((Math.max(ax, bx) - west) / step_m) + 1;
+    const j0 = Math.floor((Math.min(ay, by) - south) / step_m);
+    const j1 = Math.floor((Math.max(ay, by) - south) / step_m) + 1;
+    if (!(i0 >= 0 && j0 >= 0 && i1 <= columns && j1 <= rows)) return false;
+    const s = this.#sums;
+    const at = (i: number, j: number): number => s[j * (columns + 1) + i] as number;
+    return at(i1, j1) - at(i0, j1) - at(i1, j0) + at(i0, j0) === 0;
+  }
+
+  /**
+   * Joins places to the graph: to the sixteen lattice nodes about each and the roads and crossings near it, by car
+   * where nothing lies between, on foot for the rest of the way beyond what only stops a car. A place off the map is
+   * joined to the nearest edge of it.
+   *
+   * onFoot  whether the last stretch may be walked: for a place where somebody lies, not for one where a vehicle stands
+   */
+  attach(places: readonly Point[], onFoot: boolean): Attached {
+    const first = new Int32Array(places.length + 1);
+    const node: number[] = [];
+    const drive: number[] = [];
+    const walk: number[] = [];
+    places.forEach(([px, py], k) => {
+      this.#eachNear(px, py, (n) => {
+        const [x, y] = [this.graph.x[n] as number, this.graph.y[n] as number];
+        const length = Math.hypot(x - px, y - py);
+        const stop = this.#open(x, y, px, py) ? null : this.barriers.first(x, y, px, py);
+        const walked = stop === null ? 0 : (1 - stop.at) * length;
+        if (stop !== null && (!onFoot || walked > WALK_M_MAX || this.#foot.blocks(x, y, px, py))) return;
+        node.push(n);
+        drive.push(length - walked);
+        walk.push(walked);
+      });
+      first[k + 1] = node.length;
+    });
+    return {
+      x: Float64Array.from(places, (place) => place[0]),
+      y: Float64Array.from(places, (place) => place[1]),
+      first,
+      node: Int32Array.from(node),
+      drive_m: Float64Array.from(drive),
+      walk_m: Float64Array.from(walk),
+    };
+  }
+
+  #eachNear(px: number, py: number, visit: (node: number) => void): void {
+    const { lattice, cells, stops } = this.graph;
+    const { west, south, step_m, columns, rows } = lattice;
+    const i0 = Math.min(Math.max(Math.floor((px - west) / step_m), 0), columns - 1);
+    const j0 = Math.min(Math.max(Math.floor((py - south) / step_m), 0), rows - 1);
+    for (let j = Math.max(j0 - 1, 0); j <= Math.min(j0 + 2, rows - 1); j++)
+      for (let i = Math.max(i0 - 1, 0); i <= Math.min(i0 + 2, columns - 1); i++) visit(j * columns + i);
+    const r = 1.5 * step_m;
+    stops.inBox(px - r, py - r, px + r, py + r, (k) => {
+      visit(cells + k);
+      return false;
+    });
+  }
+
+  /** Seconds an edge takes. */
+  #edgeTimes(speeds: DriveSpeeds): Float64Array {
+    if (speeds.road_mps === this.#speeds.road_mps && speeds.offRoad_mps === this.#speeds.offRoad_mps)
+      return this.#seconds;
+    const { length_m, allowed_mps } = this.graph;
+    this.#speeds = speeds;
+    this.#seconds = length_m.map((length, k) => {
+      const allowed = allowed_mps[k] as number;
+      return (
+        length / (allowed === 0 ? speeds.offRoad_mps : Math.max(Math.min(allowed, speeds.road_mps), speeds.offRoad_mps))
+      );
+    });
+    return this.#seconds;
+  }
+
+  /**
+   * Time from a place to every node, s, Infinity where there is no way.
+   *
+   * onFoot  as in `attach`, for this place
+   * before  gets the node before each on the best way, −1 at the start; null: not wanted
+   */
+  field(x: number, y: number, speeds: DriveSpeeds, onFoot = false, before: Int32Array | null = null): Float64Array {
+    const seconds = this.#edgeTimes(speeds);
+    const { head, to } = this.graph;
+    const time = new Float64Array(this.graph.x.length).fill(Infinity);
+    const heap = this.#heap;
+    heap.clear();
+    const start = this.attach([[x, y]], onFoot);
+    before?.fill(-1);
+    for (let k = 0; k < start.node.length; k++) {
+      const n = start.node[k] as number;
+      const t = (start.drive_m[k] as number) / speeds.offRoad_mps + (start.walk_m[k] as number) / WALK_MPS;
+      if (t >= (time[n] as number)) continue;
+      time[n] = t;
+      heap.put(n, t);
+    }
+    for (let n = heap.take(); n >= 0; n = heap.take()) {
+      const t = time[n] as number;
+      const end = head[n + 1] as number;
+      for (let k = head[n] as number; k < end; k++) {
+        const m = to[k] as number;
+        const there = t + (seconds[k] as number);
+        if (there >= (time[m] as number)) continue;
+        time[m] = there;
+        if (before !== null) before[m] = n;
+        heap.put(m, there);
+      }
+    }
+    return time;
+  }
+
+  /**
+   * Time from a place to each attached one, s, into `out`; Infinity where it cannot be reached. `field`: from that
+   * place.
+   */
+  times(field: Float64Array, x: number, y: number, targets: Attached, speeds: DriveSpeeds, out: Float64Array): void {
+    const off = 1 / speeds.offRoad_mps;
+    const { first, node, drive_m, walk_m } = targets;
+    for (let k = 0; k < out.length; k++) {
+      const [tx, ty] = [targets.x[k] as number, targets.y[k] as number];
+      let best = this.#open(x, y, tx, ty) ? Math.hypot(tx - x, ty - y) * off : Infinity;
+      const end = first[k + 1] as number;
+      for (let e = first[k] as number; e < end; e++) {
+        const t =
+          (field[node[e] as number] as number) + (drive_m[e] as number) * off + (walk_m[e] as number) / WALK_MPS;
+        if (t < best) best = t;
+      }
+      out[k] = best;
+    }
+  }
+
+  /** Whether `times` takes the straight way between two places off the road. */
+  straight(a: Point, b: Point): boolean {
+    return this.#open(a[0], a[1], b[0], b[1]);
+  }
+
+  /** What keeps a vehicle from going straight from one place to another; null where nothing does. */
+  inTheWay(ax: number, ay: number, bx: number, by: number): string | null {
+    return this.barriers.first(ax, ay, bx, by)?.name ?? null;
+  }
+}
+
+function sumsOf({ west, south, step_m, columns, rows }: Lattice, barriers: Barriers): Int32Array {
+  const sums = new Int32Array((columns + 1) * (rows + 1));
+  if (barriers.empty) return sums;
+  for (let j = 0; j < rows; j++)
+    for (let i = 0; i < columns; i++) {
+      const [x, y] = [west + i * step_m, south + j * step_m];
+      const held = barriers.inBox(x, y, x + step_m, y + step_m) ? 1 : 0;
+      const at = (a: number, b: number): number => sums[b * (columns + 1) + a] as number;
+      sums[(j + 1) * (columns + 1) + i + 1] = held + at(i, j + 1) + at(i + 1, j) - at(i, j);
+    }
+  return sums;
+}
+
+/** Nodes by time, the earliest first: a binary heap that knows where each node stands, so that none is in it twice. */
+class Heap {
+  readonly #node: Int32Array;
+  readonly #key: Float64Array;
+  readonly #place: Int32Array;
+  #size = 0;
+
+  constructor(nodes: number) {
+    this.#node = new Int32Array(nodes);
+    this.#key = new Float64Array(nodes);
+    this.#place = new Int32Array(nodes).fill(-1);
+  }
+
+  clear(): void {
+    for (let i = 0; i < this.#size; i++) this.#place[this.#node[i] as number] = -1;
+    this.#size = 0;
+  }
+
+  /** Puts a node in, or moves it to an earlier time. */
+  put(n: number, key: number): void {
+    let i = this.#place[n] as number;
+    if (i < 0) i = this.#size++;
+    while (i > 0) {
+      const up = (i - 1) >> 1;
+      const k = this.#key[up] as number;
+      if (k <= key) break;
+      this.#set(i, this.#node[up] as number, k);
+      i = up;
+    }
+    this.#set(i, n, key);
+  }
+
+  #set(i: number, n: number, key: number): void {
+    this.#node[i] = n;
+    this.#key[i] = key;
+    this.#place[n] = i;
+  }
+
+  /** Takes the earliest node out; −1 where none is left. */
+  take(): number {
+    if (this.#size === 0) return -1;
+    const top = this.#node[0] as number;
+    this.#place[top] = -1;
+    const size = (this.#size -= 1);
+    if (size === 0) return top;
+    const n = this.#node[size] as number;
+    const key = this.#key[size] as number;
+    let i = 0;
+    for (;;) {
+      let child = 2 * i + 1;
+      if (child >= size) break;
+      if (child + 1 < size && (this.#key[child + 1] as number) < (this.#key[child] as number)) child += 1;
+      const k = this.#key[child] as number;
+      if (k >= key) break;
+      this.#set(i, this.#node[child] as number, k);
+      i = child;
+    }
+    this.#set(i, n, key);
+    return top;
+  }
+}

@@ -1,0 +1,205 @@
+// Heavy work behind one message map: what a window's Web Workers and the command line's worker threads answer. Plain
+// data crosses, results too by copy: the first buffer that a thread hands over makes V8 look, at every access to any
+// typed array of that thread, whether it is still there, and a descent then takes a third longer. A bench keeps the
+// world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
+import { adviseInSteps, type Advice } from '../advice/advise.ts';
+import { whatIf, type WhatIf } from '../advice/whatIf.ts';
+import { Air } from '../air/air.ts';
+import type { CompiledBody } from '../descent/body.ts';
+import type { CarrierPath } from '../descent/carrier.ts';
+import { columnsOf, Ensemble, type EnsembleSetup } from '../descent/ensemble.ts';
+import type { ExitState } from '../descent/flight.ts';
+import type { Prediction } from '../descent/prediction.ts';
+import type { World } from '../descent/scenario.ts';
+import type { WindSensitivity } from '../descent/sensitivity.ts';
+import type { Spread } from '../descent/spread.ts';
+import type { WindError } from '../descent/windError.ts';
+import { TerrainGrid } from '../earth/terrain.ts';
+import type { LogEvent } from '../log/events.ts';
+import type { Mission } from '../plan/schema.ts';
+import { situationAt } from '../mission/situation.ts';
+import { assert, never } from '../base/problem.ts';
+import { toEnd, type Steps } from '../base/steps.ts';
+import {
+  RecoveryBench,
+  type BriefAnswer,
+  type BriefFile,
+  type BriefFileAnswer,
+  type CrewChanges,
+  type CrewTimes,
+  type Held,
+  type RecoveryAnswer,
+  type RecoveryJob,
+} from './recoveryWork.ts';
+import type { LonLat } from '../base/units.ts';
+import { unpackAir, unpackWorld, type WorldAsk } from './worldWork.ts';
+
+export interface EnsembleJob {
+  readonly ensemble: number;
+  readonly world: number;
+  readonly body: CompiledBody;
+  readonly exit: ExitState;
+  readonly error: WindError;
+  readonly spread: Spread;
+  readonly seed: number;
+}
+
+/** The advice on a mission at a moment, in the forecast of a world that was sent before. */
+export interface AdviceJob {
+  readonly world: number;
+  readonly mission: Mission;
+  readonly log: readonly LogEvent[];
+  readonly at_s: number;
+  readonly members: number;
+  readonly seed: number;
+  readonly roads: readonly (readonly LonLat[])[];
+  /** A change of the wind that is only asked about; null: the winds as they are known. */
+  readonly whatIf: WhatIf | null;
+}
+
+/** What comes of it, without the sample itself. */
+export interface AdviceAnswer {
+  readonly advice: Advice;
+  readonly prediction: Prediction;
+  readonly carrier: CarrierPath | null;
+  readonly sensitivity: WindSensitivity | null;
+}
+
+/** What can be asked. Numbers name worlds and ensembles; the asker gives them. */
+export type Ask =
+  | WorldAsk
+  | { readonly kind: 'ensemble'; readonly job: EnsembleJob }
+  | { readonly kind: 'members'; readonly ensemble: number; readonly first: number; readonly count: number }
+  | { readonly kind: 'forget'; readonly ensemble: number }
+  | { readonly kind: 'advice'; readonly job: AdviceJob }
+  | { readonly kind: 'recovery'; readonly job: RecoveryJob }
+  /** Of the recovery that was asked for last. */
+  | { readonly kind: 'crew times'; readonly crew: string; readonly position: LonLat }
+  | { readonly kind: 'brief'; readonly job: RecoveryJob }
+  /** Of the brief that was asked for last. */
+  | { readonly kind: 'brief changes'; readonly job: RecoveryJob; readonly held: readonly Held[] }
+  | { readonly kind: 'brief file'; readonly wanted: BriefFile }
+  /** Nobody waits any more for what was asked before; what must be known later is still heard (`served.ts`). */
+  | { readonly kind: 'stop' };
+
+export type Answer =
+  | { readonly kind: 'done' }
+  /** `columns`: see `columnsOf`. */
+  | {
+      readonly kind: 'members';
+      readonly ensemble: number;
+      readonly first: number;
+      readonly count: number;
+      readonly columns: Float64Array;
+    }
+  | { readonly kind: 'advice'; readonly answer: AdviceAnswer }
+  | { readonly kind: 'recovery'; readonly answer: RecoveryAnswer }
+  | { readonly kind: 'crew times'; readonly times: CrewTimes | null }
+  | { readonly kind: 'brief'; readonly answer: BriefAnswer }
+  | { readonly kind: 'brief changes'; readonly changes: readonly CrewChanges[] }
+  | { readonly kind: 'brief file'; readonly file: BriefFileAnswer }
+  /** A stop came before the answer. */
+  | { readonly kind: 'stopped' }
+  | { readonly kind: 'fault'; readonly why: string };
+
+export function jobOf(ensemble: number, world: number, setup: EnsembleSetup): EnsembleJob {
+  const { scenario, error, spread, seed } = setup;
+  return { ensemble, world, body: scenario.body, exit: scenario.exit, error, spread, seed };
+}
+
+/** One worker's side of the map. */
+export class Workbench {
+  readonly #worlds = new Map<number, World>();
+  readonly #ensembles = new Map<number, Ensemble>();
+  readonly #recovery = new RecoveryBench();
+  #terrain: TerrainGrid | null = null;
+  #air: Air | null = null;
+
+  answer(ask: Ask): Answer {
+    return toEnd(this.steps(ask));
+  }
+
+  *steps(ask: Ask): Steps<Answer> {
+    try {
+      return yield* this.#answer(ask);
+    } catch (error) {
+      return { kind: 'fault', why: error instanceof Error ? error.message : String(error) };
+    }
+  }
+
+  *#answer(ask: Ask): Steps<Answer> {
+    switch (ask.kind) {
+      case 'world':
+        // One world is in use at a time: an edit replaces it, and the ensembles that ran in the old one are gone with
+        // it.
+        this.#worlds.clear();
+        this.#ensembles.clear();
+        this.#recovery.forget();
+        this.#worlds.set(ask.world, unpackWorld(ask.data, this.#terrain, this.#air));
+        return { kind: 'done' };
+      case 'terrain':
+        this.#terrain = new TerrainGrid(ask.shape, ask.heights_m);
+        return { kind: 'done' };
+      case 'air':
+        this.#air = new Air(unpackAir(ask.rows));
+        return { kind: 'done' };
+      case 'ensemble': {
+        const { job } = ask;
+        const world = this.#worlds.get(job.world);
+        assert(world !== undefined, `the world ${job.world} of an ensemble was sent before it`);
+        const { body, exit, error, spread, seed } = job;
+        this.#ensembles.set(job.ensemble, new Ensemble({ scenario: { world, body, exit }, error, spread, seed }));
+        return { kind: 'done' };
+      }
+      case 'members': {
+        const ensemble = this.#ensembles.get(ask.ensemble);
+        assert(ensemble !== undefined, `the ensemble ${ask.ensemble} was sent before its members were asked for`);
+        const { first, count } = ask;
+        return {
+          kind: 'members',
+          ensemble: ask.ensemble,
+          first,
+          count,
+          columns: columnsOf(ensemble.run(first, count)),
+        };
+      }
+      case 'forget':
+        this.#ensembles.delete(ask.ensemble);
+        return { kind: 'done' };
+      case 'advice':
+        return { kind: 'advice', answer: yield* this.#advise(ask.job) };
+      case 'recovery':
+        return { kind: 'recovery', answer: yield* this.#recovery.recovery(ask.job, this.#worldOf(ask.job.world)) };
+      case 'crew times':
+        return { kind: 'crew times', times: this.#recovery.crewTimes(ask.crew, ask.position) };
+      case 'brief':
+        return { kind: 'brief', answer: yield* this.#recovery.brief(ask.job, this.#worldOf(ask.job.world)) };
+      case 'brief changes':
+        return {
+          kind: 'brief changes',
+          changes: yield* this.#recovery.changes(ask.job, this.#worldOf(ask.job.world), ask.held),
+        };
+      case 'brief file':
+        return { kind: 'brief file', file: this.#recovery.file(ask.wanted) };
+      case 'stop':
+        return { kind: 'done' };
+      default:
+        return never(ask);
+    }
+  }
+
+  #worldOf(number: number): World {
+    const world = this.#worlds.get(number);
+    assert(world !== undefined, `the world ${number} of a question was sent before it`);
+    return world;
+  }
+
+  *#advise(job: AdviceJob): Steps<AdviceAnswer> {
+    const world = this.#worldOf(job.world);
+    const now = situationAt(job.mission, job.log, world, job.at_s);
+    const situation = job.whatIf === null ? now : whatIf(now, job.whatIf);
+    const { seed, members, roads } = job;
+    const { advice, outlook, carrier, sensitivity } = yield* adviseInSteps(situation, { seed, members, roads });
+    return { advice, prediction: outlook.prediction, carrier, sensitivity };
+  }
+}

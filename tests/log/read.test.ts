@@ -1,0 +1,166 @@
+// The log: what mission-format.md says of it, and what a crash, a second writer or a hand with an editor can do to it.
+import { describe, expect, it } from 'vitest';
+import fc from 'fast-check';
+import { readLog, writeLogLine } from '../../core/log/read.ts';
+import { logEvent, type LogEvent } from '../../core/log/events.ts';
+
+const note = (seq: number, text = 'x', at = `2026-03-14T06:${String(seq % 60).padStart(2, '0')}:00Z`): LogEvent => ({
+  seq,
+  at,
+  kind: 'note',
+  text,
+});
+
+describe('the log', () => {
+  it('reads the line that mission-format.md prints', () => {
+    const line =
+      '{ "seq": 12, "at": "2026-03-14T06:00:00Z", "kind": "wind-report", "id": "w7", "source": "crew", "by": "Team 2", "observedAt": "2026-03-14T05:58:00Z", ' +
+      '"position": [141.5, -31.9], "agl_m": 2, "from_deg": 90, "speed_mps": 3.6, "gust_mps": 5.1, "text": "as it was typed or received" }';
+    const { value, problems } = readLog(line);
+    expect(problems).toEqual([]);
+    expect(value).toHaveLength(1);
+    expect(value[0]).toMatchObject({ seq: 12, kind: 'wind-report', by: 'Team 2', from_deg: 90, gust_mps: 5.1 });
+  });
+
+  it('gives back what was written, whatever the text holds', () => {
+    const text = fc.string({ unit: 'binary', maxLength: 40 });
+    fc.assert(
+      fc.property(fc.array(text, { maxLength: 20 }), (texts) => {
+        const events = texts.map((one, i) => note(i, one));
+        const { value, problems } = readLog(events.map(writeLogLine).join(''));
+        expect(problems).toEqual([]);
+        expect(value).toEqual(events);
+      }),
+    );
+  });
+
+  it('writes one line, seq, at and kind first, unknown keys kept', () => {
+    const event = logEvent.parse({ kind: 'note', text: 'a\nb', mood: 'calm', at: '2026-03-14T06:00:00Z', seq: 3 });
+    expect(writeLogLine(event)).toBe(
+      '{"seq":3,"at":"2026-03-14T06:00:00Z","kind":"note","text":"a\\nb","mood":"calm"}\n',
+    );
+  });
+
+  const whole = [1, 2, 3, 4].map((seq) => writeLogLine(note(seq)));
+  const cases: readonly [
+    name: string,
+    text: string,
+    seqs: readonly number[],
+    problem: { line: number; text: RegExp } | null,
+  ][] = [
+    ['nothing', '', [], null],
+    ['empty lines, CRLF and a byte order mark', `\uFEFF${whole.join('\r\n')}\r\n\n`, [1, 2, 3, 4], null],
+    [
+      'a last line torn by a crash',
+      whole.join('') + '{"seq":5,"at":"2026-0',
+      [1, 2, 3, 4],
+      { line: 5, text: /last line is torn/ },
+    ],
+    [
+      'a line torn in the middle',
+      [whole[0], '{"seq":2,"at":"20', '\n', whole[2]].join(''),
+      [1, 3],
+      { line: 2, text: /^no JSON: \{"seq":2/ },
+    ],
+    ['two lines run into one', whole[0]?.trim() + whole.slice(1).join(''), [3, 4], { line: 1, text: /no JSON/ }],
+    [
+      'a gap',
+      [whole[0], whole[1], whole[3]].join(''),
+      [1, 2, 4],
+      { line: 3, text: /seq 3 is missing; what is here counts/ },
+    ],
+    ['a wide gap', [whole[0], writeLogLine(note(9))].join(''), [1, 9], { line: 2, text: /seq 2 to 8 are missing/ }],
+    [
+      'a seq twice with other content',
+      [...whole, writeLogLine(note(2, 'other'))].join(''),
+      [1, 2, 3, 4],
+      { line: 5, text: /seq 2 occurred before/ },
+    ],
+    ['a line twice', [...whole, whole[1]].join(''), [1, 2, 3, 4], { line: 5, text: /word for word; it counts once/ }],
+    ['lines out of order', [whole[2], whole[0], whole[1]].join(''), [1, 2, 3], null],
+    [
+      'an unknown kind',
+      whole[0] + '{"seq":2,"at":"2026-03-14T06:02:00Z","kind":"tea"}\n' + whole[2],
+      [1, 3],
+      { line: 2, text: /kind "tea" is not known/ },
+    ],
+    ['no kind', '{"seq":2,"at":"2026-03-14T06:02:00Z"}\n', [], { line: 1, text: /no "kind"/ }],
+    ['a list', '[1,2]\n', [], { line: 1, text: /found \[1,2\]; expected one event/ }],
+    [
+      'a local time',
+      '{"seq":1,"at":"2026-03-14 06:00","kind":"note","text":"x"}\n',
+      [],
+      { line: 1, text: /at: expected an ISO 8601.*found "2026-03-14 06:00"/ },
+    ],
+    ['no such day', '{"seq":1,"at":"2026-02-30T06:00:00Z","kind":"note","text":"x"}\n', [], { line: 1, text: /at: / }],
+    [
+      'a missing key',
+      '{"seq":1,"at":"2026-03-14T06:00:00Z","kind":"note"}\n',
+      [],
+      { line: 1, text: /text: .*it is missing/ },
+    ],
+    [
+      'a speed in words',
+      '{"seq":1,"at":"2026-03-14T06:00:00Z","kind":"wind-report","id":"w","source":"crew","observedAt":"2026-03-14T06:00:00Z","from_deg":90,"speed_mps":"ten"}',
+      [],
+      { line: 1, text: /speed_mps: .*found "ten"/ },
+    ],
+    [
+      'a source of nobody',
+      '{"seq":1,"at":"2026-03-14T06:00:00Z","kind":"wind-report","id":"w","source":"oracle","observedAt":"2026-03-14T06:00:00Z","from_deg":90,"speed_mps":1}',
+      [],
+      { line: 1, text: /source: .*found "oracle"/ },
+    ],
+    [
+      'a negative seq',
+      '{"seq":-1,"at":"2026-03-14T06:00:00Z","kind":"note","text":"x"}',
+      [],
+      { line: 1, text: /seq: .*found -1/ },
+    ],
+    [
+      'a clock that went back',
+      writeLogLine(note(1, 'x', '2026-03-14T06:10:00Z')) + writeLogLine(note(2, 'x', '2026-03-14T06:09:30Z')),
+      [1, 2],
+      { line: 2, text: /clock went back 30 s/ },
+    ],
+    ['a picture', '\u0000\u0001PNG\u0002\n', [], { line: 1, text: /no JSON: ��PNG�/ }],
+  ];
+  it.each(cases)('%s: the rest counts', (_, text, seqs, problem) => {
+    const { value, problems } = readLog(text);
+    expect(value.map((event) => event.seq)).toEqual(seqs);
+    if (problem === null) expect(problems).toEqual([]);
+    else {
+      expect(problems.map((one) => one.line)).toContain(problem.line);
+      expect(problems.find((one) => one.line === problem.line)?.text).toMatch(problem.text);
+    }
+  });
+
+  it('says of a gap that its line was not readable where that is so', () => {
+    const { problems } = readLog(`${whole[0]}{"seq":2,"at":"nonsense","kind":"note","text":"x"}\n${whole[2]}`);
+    expect(problems.map((one) => one.text)).toContain('seq 2 is missing: not readable, see above');
+  });
+
+  it('reads any bytes without a throw, and a log torn at any place loses at most one event', () => {
+    fc.assert(
+      fc.property(fc.string({ unit: 'binary', maxLength: 300 }), (text) => void readLog(text)),
+      { numRuns: 2000 },
+    );
+    const deep = `{"seq":1,"at":"2026-03-14T06:00:00Z","kind":"note","text":${'['.repeat(20_000)}${']'.repeat(20_000)}}`;
+    expect(readLog(deep).problems).toHaveLength(1);
+    const text = whole.join('');
+    let cuts = 0;
+    for (let cut = 0; cut <= text.length; cut++) {
+      const { value } = readLog(text.slice(0, cut));
+      const complete = text.slice(0, cut).split('\n').length - 1;
+      expect(value.length).toBeGreaterThanOrEqual(complete);
+      cuts += 1;
+    }
+    expect(cuts).toBe(text.length + 1);
+  });
+
+  it('counts problems beyond two hundred instead of listing them', () => {
+    const { problems } = readLog('nonsense\n'.repeat(1000));
+    expect(problems).toHaveLength(201);
+    expect(problems[200]?.text).toBe('and 800 more problems of this kind');
+  });
+});

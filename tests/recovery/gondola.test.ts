@@ -1,0 +1,238 @@
+// The gondola and the envelope, and how near they come: closed forms, plain double loops, and the shared wind.
+import { describe, expect, it } from 'vitest';
+import fc from 'fast-check';
+import {
+  AIR_SEPARATION_M,
+  otherBody,
+  pairsNear,
+  separationOf,
+  type FallingOther,
+} from '../../core/recovery/gondola.ts';
+import { meetingOf, type Track } from '../../core/recovery/meeting.ts';
+import { Ensemble } from '../../core/descent/ensemble.ts';
+import { outlookOf } from '../../core/descent/outlook.ts';
+import { scenarioOf } from '../../core/descent/scenario.ts';
+import { spreadOf } from '../../core/descent/spread.ts';
+import { inverse } from '../../core/earth/geodesic.ts';
+import { Random } from '../../core/base/random.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import type { Situation } from '../../core/mission/situation.ts';
+import { situationOfPlan } from './randomMission.ts';
+import { demo } from '../demo.ts';
+
+const plan = (release: object, from_deg = 0, speed_mps = 0): object => ({
+  format: 'plumbline/mission',
+  version: 1,
+  name: 'x',
+  site: { name: 's', position: [10, 45], elevation_m: 0 },
+  carrier: {
+    kind: 'balloon',
+    launch: { position: [10, 45], elevation_m: 0, time: '2027-06-01T08:00:00Z' },
+    float_m: 12_000,
+    float_s: 7200,
+  },
+  exit: { position: [10, 45], altitude_m: 12_000, time: '2027-06-01T09:30:00Z' },
+  jumper: {
+    mass_kg: 100,
+    stages: [{ name: 'fall', dragArea_m2: 0.7, until: { agl_m: 1500 } }],
+    canopy: {
+      referenceMass_kg: 100,
+      fill_s: 3,
+      settings: [{ name: 'only', airspeed_mps: 10, sink_mps: 5 }],
+      steering: { policy: 'drift' },
+    },
+  },
+  gondola: {
+    mass_kg: 300,
+    release,
+    stages: [{ name: 'ribbon drogue', dragArea_m2: 3, until: { agl_m: 2000 } }],
+    canopy: { referenceMass_kg: 300, fill_s: 3, settings: [{ name: 'round', airspeed_mps: 0, sink_mps: 7 }] },
+  },
+  envelope: { mass_kg: 500, stages: [{ name: 'torn envelope', dragArea_m2: 200 }] },
+  winds: {
+    forecast: [
+      {
+        source: 'test',
+        validTime: '2027-06-01T09:00:00Z',
+        levels: [
+          { height_m: 0, from_deg, speed_mps },
+          { height_m: 15_000, from_deg, speed_mps },
+        ],
+      },
+    ],
+  },
+});
+
+const falls = (situation: Situation, name: 'gondola' | 'envelope', members = 20): FallingOther => {
+  const body = otherBody(situation, name, { members, seed: 3 });
+  if (body.kind !== 'falls') throw new Error(body.why);
+  return body;
+};
+const jumperOf = (situation: Situation, members = 20) => {
+  const scenario = scenarioOf(situation.mission, situation.world);
+  const outlook = outlookOf(scenario);
+  return {
+    outlook,
+    members: new Ensemble({ scenario, error: outlook.error, spread: spreadOf(undefined), seed: 9 }).run(0, members),
+  };
+};
+
+describe('the other bodies', () => {
+  it('leave the carrier where and when it is at their release', () => {
+    for (const [release, after] of [
+      [{ after_s: 120 }, 120],
+      [{ time: '2027-06-01T09:40:00Z' }, 600],
+    ] as const) {
+      const body = falls(situationOfPlan(plan(release, 270, 10)), 'gondola');
+      expect(body.release.time_s - Date.parse('2027-06-01T09:30:00Z') / 1000).toBe(after);
+      expect(body.release.height_m).toBe(12_000);
+      // A balloon in 10 m/s from the west since 08:00: closed form. The earth's curve and the height take 0.2 %.
+      const flown = inverse([10, 45], body.release.position);
+      expect(flown.distance_m / (10 * (5400 + after))).toBeGreaterThan(0.996);
+      expect(flown.distance_m / (10 * (5400 + after))).toBeLessThan(1.001);
+      expect(Math.abs(flown.bearing_deg - 90)).toBeLessThan(1);
+    }
+  });
+  it('leave it as the log has it, once it is there', () => {
+    const at = (time: string): number => Date.parse(time) / 1000;
+    const event = (seq: number, mark: string, time: string, more: object = {}): LogEvent => ({
+      seq,
+      at: time,
+      kind: 'mark',
+      mark,
+      ...more,
+    });
+    const out = event(0, 'exit', '2027-06-01T09:33:00Z');
+    // Two minutes after the exit that was, not after the one that was planned.
+    const after = falls(situationOfPlan(plan({ after_s: 120 }, 270, 10), [out]), 'gondola');
+    expect(after.release.time_s).toBe(at('2027-06-01T09:35:00Z'));
+    const released = event(1, 'release', '2027-06-01T09:36:30Z');
+    const seen = falls(situationOfPlan(plan({ after_s: 120 }, 270, 10), [out, released]), 'gondola');
+    expect(seen.release.time_s).toBe(at('2027-06-01T09:36:30Z'));
+    expect(inverse([10, 45], seen.release.position).distance_m / (10 * (5400 + 390))).toBeCloseTo(1, 2);
+    const placed = event(2, 'release', '2027-06-01T09:36:30Z', { position: [10.8, 45.1], height_m: 11_500 });
+    const there = falls(situationOfPlan(plan({ after_s: 120 }, 270, 10), [out, released, placed]), 'envelope');
+    expect(there.release.position).toEqual([10.8, 45.1]);
+    expect(there.outlook.scenario.exit.height_m).toBe(11_500);
+  });
+  it('in a calm fall straight down, the envelope far slower than the gondola', () => {
+    const situation = situationOfPlan(plan({ after_s: 60 }));
+    const [gondola, envelope] = [falls(situation, 'gondola'), falls(situation, 'envelope')];
+    for (const body of [gondola, envelope]) {
+      const { landing } = body.outlook.prediction;
+      // Coriolis moves a fall from 12 km by some tens of metres to the east; nothing else moves it.
+      expect(inverse(body.release.position, landing?.position ?? [0, 0]).distance_m).toBeLessThan(60);
+    }
+    // Terminal speed at sea level, sqrt(2 m g/(ρ S)): 200 m² under 500 kg. source: reference/parachutes.md §3.
+    expect(
+      Math.abs((envelope.outlook.prediction.landing?.sink_mps ?? 0) - Math.sqrt((2 * 500 * 9.80665) / (1.225 * 200))),
+    ).toBeLessThan(0.02);
+    expect(envelope.outlook.prediction.landing?.time_s).toBeGreaterThan(
+      1.5 * (gondola.outlook.prediction.landing?.time_s ?? Infinity),
+    );
+  });
+  it('say why there is none', async () => {
+    const { situation } = await demo('town-meadow');
+    expect(otherBody(situation, 'gondola', { members: 1, seed: 1 })).toEqual({
+      kind: 'none',
+      name: 'gondola',
+      why: 'the plan has no gondola',
+    });
+    const { carrier: _, ...rest } = plan({ after_s: 1 }) as { carrier: unknown };
+    expect(otherBody(situationOfPlan(rest), 'gondola', { members: 1, seed: 1 })).toMatchObject({
+      kind: 'none',
+      why: 'the plan names no carrier to be released from',
+    });
+  });
+});
+
+describe('the nearest approach', () => {
+  const straight = (from: readonly number[], velocity: readonly number[], times: readonly number[]): Track => {
+    const row = (k: number): Float64Array => Float64Array.from(times, (t) => (from[k] ?? 0) + (velocity[k] ?? 0) * t);
+    return { t: Float64Array.from(times), east: row(0), north: row(1), up: row(2) };
+  };
+  it('of two straight ways is that of the closed form, in three and in two dimensions', () => {
+    const number = fc.double({ min: -500, max: 500, noNaN: true });
+    const triple = fc.tuple(number, number, number);
+    let inside = 0;
+    fc.assert(
+      fc.property(triple, triple, triple, triple, (p, v, q, w) => {
+        const velocity = (x: readonly number[]): number[] => x.map((one) => one / 25);
+        // Knots at different times on either way: the answer must not depend on them.
+        const met = meetingOf(
+          straight(p, velocity(v), [0, 17, 100]),
+          straight(q, velocity(w), [0, 40, 41, 100]),
+          0,
+          100,
+          Infinity,
+        );
+        for (const dimensions of [3, 2] as const) {
+          const d = [0, 1, 2].map((k) => (q[k] ?? 0) - (p[k] ?? 0)).slice(0, dimensions);
+          const r = [0, 1, 2].map((k) => ((w[k] ?? 0) - (v[k] ?? 0)) / 25).slice(0, dimensions);
+          const rr = r.reduce((sum, x) => sum + x * x, 0);
+          const best = rr > 0 ? Math.min(Math.max(-d.reduce((sum, x, k) => sum + x * (r[k] ?? 0), 0) / rr, 0), 100) : 0;
+          if (best > 0 && best < 100) inside += 1;
+          const distance = Math.hypot(...d.map((x, k) => x + best * (r[k] ?? 0)));
+          const found = dimensions === 3 ? met.closest.distance_m : met.horizontal.horizontal_m;
+          if (Math.abs(found - distance) > 1e-6) return false;
+        }
+        return met.underCanopy === null && met.series.length === 11;
+      }),
+      { seed: 8, numRuns: 300 },
+    );
+    expect(inside).toBeGreaterThan(100);
+  });
+  it('under canopy counts from the opening on', () => {
+    const a = straight([0, 0, 0], [0, 0, 0], [0, 100]);
+    const b = straight([-50, 10, 0], [1, 0, 0], [0, 100]);
+    const met = meetingOf(a, b, 0, 100, 80);
+    expect(met.closest.time_s).toBeCloseTo(50, 9);
+    expect(met.underCanopy?.time_s).toBeCloseTo(80, 9);
+    expect(met.underCanopy?.distance_m).toBeCloseTo(Math.hypot(30, 10), 9);
+  });
+  it('pairs of landings are counted as a double loop counts them', () => {
+    const random = new Random(2, 2);
+    const a = Float64Array.from({ length: 300 }, () => 900 * random.normal());
+    const b = Float64Array.from({ length: 200 }, () => 700 * random.normal() + 200);
+    let near = 0;
+    for (let i = 0; i < a.length; i += 2)
+      for (let j = 0; j < b.length; j += 2)
+        if (Math.hypot((a[i] ?? 0) - (b[j] ?? 0), (a[i + 1] ?? 0) - (b[j + 1] ?? 0)) < 300) near += 1;
+    expect(near).toBeGreaterThan(500);
+    expect(pairsNear(a, b, 300)).toBeCloseTo(near / (150 * 100), 12);
+    expect(pairsNear(a, new Float64Array(0), 300)).toBeNaN();
+  });
+});
+
+describe('separation', () => {
+  it('warns when both leave together and fall through the same air', () => {
+    const situation = situationOfPlan(plan({ after_s: 30 }));
+    const jumper = jumperOf(situation);
+    const separation = separationOf(jumper, falls(situation, 'gondola'));
+    expect(separation.together).not.toBeNull();
+    expect(separation.closest?.distance_m).toBeLessThan(AIR_SEPARATION_M);
+    expect(separation.landings?.distance_m).toBeLessThan(300);
+    // The share from which it would be warned of alone.
+    expect(separation.landingsNear).toBeGreaterThan(0.01);
+    expect(separation.warnings.some((one) => one.startsWith('The gondola comes within'))).toBe(true);
+    expect(separation.warnings.some((one) => one.includes('is predicted to land'))).toBe(true);
+    // The nearest of the series cannot be nearer than the nearest of all.
+    expect(Math.min(...separation.series.map((one) => one.distance_m))).toBeGreaterThanOrEqual(
+      separation.closest?.distance_m ?? Infinity,
+    );
+  });
+  it('of the demo is far, and nothing is warned of', async () => {
+    const { situation } = await demo('salt-plain');
+    const separation = separationOf(jumperOf(situation), falls(situation, 'gondola'));
+    expect(separation.warnings).toEqual([]);
+    expect(separation.closest?.distance_m).toBeGreaterThan(AIR_SEPARATION_M);
+    expect(separation.toCanopyPath_m).toBeLessThanOrEqual((separation.landings?.distance_m ?? 0) + 1);
+  });
+  it('is null in the air when the other leaves after the landing', () => {
+    const situation = situationOfPlan(plan({ after_s: 5000 }));
+    const separation = separationOf(jumperOf(situation), falls(situation, 'gondola'));
+    expect(separation.together).toBeNull();
+    expect(separation.closest).toBeNull();
+    expect(separation.landings).not.toBeNull();
+  });
+});

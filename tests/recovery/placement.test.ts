@@ -1,0 +1,339 @@
+// Where the crews wait: against brute force and random places over the demo missions and 20 random ones (their times:
+// `npm run bench`), the cost's own numbers, the constraints, and every answer that is not a place.
+import { describe, expect, it } from 'vitest';
+import fc from 'fast-check';
+import { placeCrews } from '../../core/recovery/placement.ts';
+import { earliest, expectedOf, ExpectedByBins, UNREACHED_S } from '../../core/recovery/placementCost.ts';
+import { ReachTimes } from '../../core/recovery/reachTimes.ts';
+import type { Scene, Targets } from '../../core/recovery/scene.ts';
+import { marginOf, refusesPlace } from '../../core/recovery/standby.ts';
+import { flightTime_s } from '../../core/recovery/crews.ts';
+import type { Mission } from '../../core/plan/schema.ts';
+import type { Situation } from '../../core/mission/situation.ts';
+import { inverse } from '../../core/earth/geodesic.ts';
+import { Random } from '../../core/base/random.ts';
+import { DEMOS, demo } from '../demo.ts';
+import { comparePlacement, costRow, mainTeam, REACH_M, sceneWith, type PlacementRun } from './placementRuns.ts';
+import { randomMission } from './randomMission.ts';
+
+const withMission = (situation: Situation, change: Partial<Mission>): Situation => ({
+  ...situation,
+  mission: { ...situation.mission, ...change },
+});
+
+describe('against brute force on a grid of 250 m and against random places', () => {
+  const against = (name: string, scene: Scene, backward: boolean, seed: number): PlacementRun => {
+    const run = comparePlacement(name, scene, seed, { reach_m: REACH_M, backward, searches: 0 });
+    console.log(`${costRow(run)}${backward ? ' (backward)' : ''}`);
+    expect(run.unplaced, name).toBe(0);
+    expect(run.brutePlaces, name).toBeGreaterThan(500);
+    expect(run.cost / run.brute, name).toBeLessThanOrEqual(1.02);
+    return run;
+  };
+  it.each(DEMOS)('%s, plain brute force: within 2 per cent of its cost, a third less than at random', async (name) => {
+    const { situation, loaded } = await demo(name);
+    const run = against(name, sceneWith(situation, loaded.roads, 20), false, 1);
+    expect(run.mean_s).toBeLessThanOrEqual((2 / 3) * run.random_s);
+  });
+
+  it('20 random missions: within 2 % of its cost; at least a third less expected time than at random over all of them', () => {
+    // The first three by plain brute force, for its time; the others by times from the landings outward, which are the
+    // same numbers.
+    const runs = Array.from({ length: 20 }, (_, i) => {
+      const { situation, roads } = randomMission(i + 1);
+      return against(`random ${i + 1}`, sceneWith(situation, roads, 16), i >= 3, i + 1);
+    });
+    const mean = runs.reduce((sum, run) => sum + run.mean_s / run.random_s, 0) / runs.length;
+    console.log(`expected time against random places: ${(100 * (1 - mean)).toFixed(0)} % less on average`);
+    expect(mean).toBeLessThanOrEqual(2 / 3);
+  });
+
+  it('times from a place are those from the landings outward', () => {
+    const { situation, roads } = randomMission(4);
+    const scene = sceneWith(situation, roads, 6);
+    let compared = 0;
+    for (const { reach } of mainTeam(scene).movers) {
+      const places = [
+        [2000, -1500],
+        [-3500, 800],
+        [500, 4200],
+      ] as const;
+      const table = reach.toStandIns(places, [...scene.jumper.x.keys()]);
+      places.forEach(([x, y], p) =>
+        reach.from(x, y).forEach((t, k) => {
+          const back = table[p * scene.jumper.count + k] as number;
+          expect(t === back || Math.abs(t - back) < 1e-6).toBe(true);
+          compared += 1;
+        }),
+      );
+    }
+    expect(compared).toBeGreaterThan(200);
+  });
+});
+
+describe('the cost', () => {
+  it('of hand-made numbers: ten equal landings, the worst tenth is the worst one', () => {
+    const times = Float64Array.from([60, 70, 80, 90, 100, 110, 120, 130, 140, 700]);
+    const weight = new Float64Array(10).fill(0.1);
+    const { mean_s, worst_s } = expectedOf(times, weight);
+    expect(mean_s).toBeCloseTo(160, 12);
+    expect(worst_s).toBeCloseTo(700, 12);
+    // A quarter of the weight at 400 s: the tenth lies inside it.
+    expect(expectedOf(Float64Array.from([100, 400]), Float64Array.from([0.75, 0.25])).worst_s).toBeCloseTo(400, 12);
+    // A twentieth at 1000 s, the rest at 200 s: half of the tenth each.
+    expect(expectedOf(Float64Array.from([200, 1000]), Float64Array.from([0.95, 0.05])).worst_s).toBeCloseTo(600, 12);
+    expect(expectedOf(Float64Array.from([Infinity]), Float64Array.from([1])).mean_s).toBe(UNREACHED_S);
+  });
+  it('of a normal sample: the mean of the worst tenth lies 1.755 deviations above the mean', () => {
+    const random = new Random(5, 5);
+    const times = Float64Array.from({ length: 40_000 }, () => 1000 + 100 * random.normal());
+    const { mean_s, worst_s } = expectedOf(times, new Float64Array(40_000).fill(1 / 40_000));
+    // φ(z)/0.1 at z = 1.28155 (tables of the normal distribution): 0.17550/0.1. Four standard errors of the tail's mean
+    // are 2.6 s.
+    expect(Math.abs(worst_s - mean_s - 175.5)).toBeLessThan(2.6);
+  });
+  it('by bins it is the sorted one to a second, for any times, weights and partners', () => {
+    const time = fc.oneof(fc.double({ min: 0, max: 15_000, noNaN: true }), fc.constant(Infinity));
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(time, time, fc.double({ min: 0.01, max: 1, noNaN: true })), { minLength: 12, maxLength: 60 }),
+        (rows) => {
+          const total = rows.reduce((sum, one) => sum + one[2], 0);
+          const weight = Float64Array.from(rows, (one) => one[2] / total);
+          const [a, b] = [0, 1].map((k) => Float64Array.from(rows, (one) => one[k] ?? 0)) as [
+            Float64Array,
+            Float64Array,
+          ];
+          const exact = expectedOf(earliest([a, b], rows.length), weight);
+          const quick = new ExpectedByBins({ weight } as Targets).of(a, b);
+          return Math.abs(exact.mean_s - quick.mean_s) < 1e-6 && Math.abs(exact.worst_s - quick.worst_s) < 1;
+        },
+      ),
+      { seed: 13, numRuns: 300 },
+    );
+  });
+});
+
+describe.each(DEMOS)('the placement of %s', (name) => {
+  it('keeps every constraint, leaves fixed crews, and gives each crew a reason and a price', async () => {
+    const { situation, loaded } = await demo(name);
+    const scene = sceneWith(situation, loaded.roads, 60);
+    const placement = placeCrews(scene);
+    expect(placement.crews.map((one) => one.crew.name)).toEqual(situation.mission.teams?.map((team) => team.name));
+    let moved = 0;
+    for (const one of placement.crews) {
+      expect(one.reason).toMatch(/^[^.]*( [^ ]+)*\.$/);
+      expect(one.reason.startsWith(one.crew.name)).toBe(true);
+      if (one.crew.fixed) {
+        expect(one.kind).toBe('fixed');
+        expect(one.position).toEqual(one.crew.standby);
+        expect(one.ifRefused).toBeNull();
+        continue;
+      }
+      moved += 1;
+      expect(one.kind).toBe('placed');
+      const [x, y] = scene.frame.toLocal(one.position);
+      expect(refusesPlace(scene, one.crew, x, y)).toBeNull();
+      expect(scene.clear.distance_m(x, y)).toBeGreaterThanOrEqual(marginOf(scene, one.crew) - 1e-6);
+      expect(one.ifRefused?.sentence).toContain(`If ${one.crew.name} stays`);
+      expect(one.getThere_s).toBeLessThan(Infinity);
+      expect(one.reach.p50_s).toBeLessThanOrEqual(one.reach.p95_s);
+    }
+    expect(moved).toBeGreaterThanOrEqual(2);
+    expect(placement.cost).toBeGreaterThan(placement.mean_s);
+    expect(placement.answers.join(' ')).toContain(
+      'No published distance between a helicopter and an open parachute was found',
+    );
+    // The same again: nothing is by chance.
+    expect(JSON.stringify(placeCrews(scene))).toBe(JSON.stringify(placement));
+  });
+});
+
+describe('a helicopter’s times', () => {
+  it('are ready, geodesic over speed made good, and the walk: landing by landing', async () => {
+    const { situation, loaded } = await demo('salt-plain');
+    const scene = sceneWith(situation, loaded.roads, 20);
+    const crew = scene.crews.find((one) => one.name === 'Kite');
+    if (crew === undefined) throw new Error('Kite');
+    const times = new ReachTimes(scene, crew, scene.jumper).from(4000, -3000);
+    const from = scene.frame.toLonLat(4000, -3000);
+    let compared = 0;
+    times.forEach((t, k) => {
+      const to = scene.frame.toLonLat(scene.jumper.x[k] ?? NaN, scene.jumper.y[k] ?? NaN);
+      if (inverse(from, to).distance_m > 30_000) return;
+      // 61 m of walking at 1.2 m/s, and up to 61 m less or more of flight; where the ground does not serve, up to 1.5
+      // km of walk.
+      const extra = t - crew.ready_s - flightTime_s(crew, from, to, scene.windOf(crew));
+      expect(extra).toBeGreaterThan(61 / 1.2 - 61 / 40 - 2);
+      expect(extra).toBeLessThan(1500 / 1.2 + 40);
+      if (extra < 61 / 1.2 + 3) compared += 1;
+    });
+    expect(compared).toBeGreaterThan(100);
+  });
+});
+
+describe('answers that are no place', () => {
+  const at = async (change: (mission: Mission) => Partial<Mission>, members = 24) => {
+    const { situation, loaded } = await demo('salt-plain');
+    const scene = sceneWith(withMission(situation, change(situation.mission)), loaded.roads, members);
+    return { scene, placement: placeCrews(scene) };
+  };
+  const only =
+    (...names: string[]) =>
+    (mission: Mission): Partial<Mission> => ({
+      teams: (mission.teams ?? []).filter((team) => names.includes(team.name)),
+    });
+  const edit =
+    (name: string, change: object) =>
+    (mission: Mission): Partial<Mission> => ({
+      teams: (mission.teams ?? []).map((team) => (team.name === name ? { ...team, ...change } : team)),
+    });
+
+  it('no crew', async () => {
+    const { placement } = await at(() => ({ teams: [] }));
+    expect(placement.crews).toEqual([]);
+    expect(placement.cost).toBeNaN();
+    expect(placement.answers).toContain('No crew is named: nobody goes to the landing. Add teams to the mission.');
+  });
+  it('only the gondola’s crew', async () => {
+    const { placement } = await at(only('Ground Two'));
+    expect(placement.answers).toContain('No crew serves the jumper; every crew is the gondola’s.');
+    expect(placement.crews[0]).toMatchObject({ role: 'gondola', kind: 'placed' });
+  });
+  it('one crew for two landings: the jumper first, then the gondola, with its time', async () => {
+    const { placement } = await at(only('Kite'));
+    const said = placement.answers.find((one) =>
+      one.startsWith('One crew for two landings: Kite goes to the jumper first'),
+    );
+    expect(said).toBeDefined();
+    // Half an hour of care and the way there are in it.
+    expect(placement.gondola_s).toBeGreaterThan(placement.mean_s + 1800);
+    expect(placement.gondola_s).toBeLessThan(placement.mean_s + 1800 + 900);
+  });
+  it('no medical crew', async () => {
+    const { placement } = await at((mission) => ({
+      teams: (mission.teams ?? []).map((team) => ({ ...team, medical: false })),
+    }));
+    expect(placement.answers).toContain('No crew is medical: the first crew of any kind to the jumper counts.');
+    expect(placement.mean_s).toBeLessThan(UNREACHED_S / 4);
+  });
+  it('a helicopter out of fuel is not counted on, and the others are placed without it', async () => {
+    const { placement } = await at(edit('Kite', { endurance_s: 1500 }));
+    const kite = placement.crews.find((one) => one.crew.name === 'Kite');
+    expect(kite?.kind).toBe('cannot');
+    expect(kite?.refusal?.by).toBe('fuel');
+    expect(
+      placement.answers.some((one) =>
+        one.startsWith('Kite can be placed nowhere that is allowed; at its standby with its reserve it needs'),
+      ),
+    ).toBe(true);
+    const ground = placement.crews.find((one) => one.crew.name === 'Ground One');
+    // Alone, the vehicle's own mean is what counts, but for what it does not reach.
+    expect(placement.mean_s).toBeGreaterThan(0.9 * (ground?.reach.mean_s ?? Infinity));
+  });
+  it('a fixed helicopter out of fuel stays, and is not counted on', async () => {
+    const { placement } = await at(edit('Kite', { endurance_s: 1500, fixed: true }));
+    const kite = placement.crews.find((one) => one.crew.name === 'Kite');
+    expect(kite?.kind).toBe('fixed');
+    expect(kite?.reason).toContain('it is not counted on: with its reserve it needs');
+  });
+  it('after dark a helicopter that may not fly then is not counted on; one that may is', async () => {
+    const late = (mission: Mission): Partial<Mission> => ({ exit: { ...mission.exit, time: '2027-04-14T16:20:00Z' } });
+    const dark = await at(late);
+    const kite = dark.placement.crews.find((one) => one.crew.name === 'Kite');
+    expect(kite?.refusal).toMatchObject({ by: 'dark' });
+    expect(kite?.refusal?.why).toMatch(/after the end of civil twilight$/);
+    const night = await at((mission) => ({ ...late(mission), ...edit('Kite', { night: true })(mission) }));
+    expect(night.placement.crews.find((one) => one.crew.name === 'Kite')?.kind).toBe('placed');
+    expect(night.placement.mean_s).toBeLessThan(dark.placement.mean_s);
+  });
+  it('a river without a crossing: the share that is not reached, and what lies between', async () => {
+    const { situation } = await demo('salt-plain');
+    const { frame } = sceneWith(situation, null, 12);
+    const river = {
+      name: 'Bare river',
+      kind: 'river',
+      line: [frame.toLonLat(-60_000, -900), frame.toLonLat(90_000, -900)],
+    };
+    const { mission } = situation;
+    const cut = withMission(situation, {
+      hazards: [river],
+      teams: (mission.teams ?? []).filter((team) => team.kind === 'vehicle'),
+    });
+    const scene = sceneWith(cut, null, 24);
+    const placement = placeCrews(scene);
+    expect(placement.answers.some((one) => one.startsWith('Bare river: no crossing is on the map'))).toBe(true);
+    const ground = placement.crews.find((one) => one.crew.name === 'Ground One');
+    // From one bank only: whatever bank it stands on, the landings of the other are not reached.
+    expect(ground?.reach.unreached).toBeGreaterThan(0.01);
+    expect(
+      placement.answers.some((one) =>
+        /^Ground One does not reach \d+.% of the landings by road or off it: Bare river lies between, and no crossing leads over it\.$/.test(
+          one,
+        ),
+      ),
+    ).toBe(true);
+  });
+  it('landings across a border are counted', async () => {
+    const { situation } = await demo('salt-plain');
+    const { frame, jumper } = sceneWith(situation, null, 24);
+    const border = {
+      name: 'the line',
+      kind: 'border',
+      line: [frame.toLonLat(9000, -60_000), frame.toLonLat(9000, 60_000)],
+    };
+    const placement = placeCrews(sceneWith(withMission(situation, { hazards: [border] }), null, 24));
+    let share = 0;
+    for (let k = 0; k < jumper.count; k++) if ((jumper.x[k] ?? 0) > 9000) share += jumper.weight[k] ?? 0;
+    expect(share).toBeGreaterThan(0.02);
+    expect(placement.answers).toContain(
+      `${Math.round(100 * share)}\u202f% of the landings lie across the line: whoever goes there needs leave beforehand.`,
+    );
+  });
+  it('roads in islands are named', async () => {
+    const { situation } = await demo('salt-plain');
+    const { frame } = sceneWith(situation, null, 12);
+    const line = (name: string, y: number): object => ({
+      type: 'Feature',
+      properties: { name },
+      geometry: { type: 'LineString', coordinates: [frame.toLonLat(-4000, y), frame.toLonLat(4000, y)] },
+    });
+    const placement = placeCrews(
+      sceneWith(
+        situation,
+        { type: 'FeatureCollection', features: [line('North lane', 3000), line('South lane', -3000)] },
+        12,
+      ),
+    );
+    expect(
+      placement.answers.some((one) =>
+        one.startsWith('The road network has parts that do not hang together: South lane.'),
+      ),
+    ).toBe(true);
+  });
+  it('ground that serves nowhere: the helicopter stays by its plan and says why', async () => {
+    const { placement } = await at((mission) => ({
+      hazards: [
+        {
+          name: 'Great wood',
+          kind: 'trees',
+          polygon: [
+            [21, -31],
+            [24, -31],
+            [24, -29],
+            [21, -29],
+          ],
+          height_m: 20,
+        },
+      ],
+      teams: (mission.teams ?? []).filter((team) => team.kind === 'helicopter'),
+    }));
+    expect(placement.crews[0]).toMatchObject({
+      kind: 'cannot',
+      refusal: { by: 'ground', why: 'it lies in Great wood' },
+    });
+    expect(placement.answers.some((one) => one.includes('finds no ground to set down within 1.5 km in 100'))).toBe(
+      true,
+    );
+  });
+});
