@@ -28,7 +28,7 @@ import {
   type LimitValue,
   type AdviceWord,
 } from './limits.ts';
-import { lightLeft } from '../earth/sun.ts';
+import { LIGHT_ERROR_S, lightLeft } from '../earth/sun.ts';
 import { chanceOf, compareHeadings, exitLine, exitsOn, type ExitLine, type RunHeading } from './window.ts';
 import { fitsInSteps, type ZoneFit } from './zoneFit.ts';
 
@@ -251,8 +251,16 @@ function limitValues(
       case 'daylight_s': {
         const light = lightLeft(place, touchdown_s);
         const left =
-          light.kind === 'day' ? light.toSunset_s : light.kind === 'no night' || light.kind === 'dawn' ? 86_400 : 0;
-        return { kind: 'known', value: left, how: 'from the predicted touchdown to sunset at the landing' };
+          light.kind === 'day'
+            ? Math.max(light.toSunset_s - LIGHT_ERROR_S, 0)
+            : light.kind === 'no night' || light.kind === 'dawn'
+              ? 86_400
+              : 0;
+        return {
+          kind: 'known',
+          value: left,
+          how: 'from the predicted touchdown to sunset over a level horizon at the landing, less the minute it may be off by',
+        };
       }
       case 'surfaceWindAge_s':
         return winds.newestSurface === null

@@ -150,7 +150,7 @@ function fitZone(zone: LandingZone, input: FitInput): ZoneFit {
     const length = chord(zone, middle, d);
     if (length > longest_m) [longest_m, longest_deg] = [length, d];
   }
-  const sun = sunPosition(middle, mission.site.elevation_m, input.touchdown_s);
+  const sun = sunPosition(middle, input.touchdown_s);
   const ground = terrain === null ? null : groundWithin(terrain, zone.polygon, SLOPE_LIMIT_DEG);
   const hazards = mission.hazards ?? [];
   const facts = {

@@ -225,7 +225,7 @@ function hazardWords(hazards: readonly MapHazard[], one: CrewSource): string {
 
 function darkWords({ landing, times }: Facts): string {
   const at_s = times.touchdown_s ?? times.exit_s;
-  const { sunset, civil } = sunTimes(landing, 0, at_s);
+  const { sunset, civil } = sunTimes(landing, at_s);
   if (lightLeft(landing, at_s).kind === 'night') return 'touchdown in the dark: steady lights, no flares';
   if (sunset.kind !== 'at') return sunset.why;
   return `sunset ${utcMinute(sunset.time_s)}${civil.dusk.kind === 'at' ? `, dark ${utcMinute(civil.dusk.time_s)}` : ''}`;

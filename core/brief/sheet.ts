@@ -318,9 +318,8 @@ const eventWords = (event: SunEvent): string => (event.kind === 'at' ? utcMinute
 
 export function sunSection({ source, landing, times, clock }: Facts): BriefSection {
   const at_s = times.touchdown_s ?? times.exit_s;
-  const height_m = source.situation.mission.site.elevation_m;
-  const sun = sunPosition(landing, height_m, at_s);
-  const day = sunTimes(landing, 0, at_s);
+  const sun = sunPosition(landing, at_s);
+  const day = sunTimes(landing, at_s);
   const light = lightLeft(landing, at_s);
   const stands =
     sun.elevation_deg > 0
@@ -337,7 +336,7 @@ export function sunSection({ source, landing, times, clock }: Facts): BriefSecti
         }[light.kind];
   const items = [
     line('sun.at', 'At touchdown', stands),
-    line('sun.set', 'Sunset', `${eventWords(day.sunset)}; civil dusk ${eventWords(day.civil.dusk)}`),
+    line('sun.set', 'Sunset, level horizon', `${eventWords(day.sunset)}; civil dusk ${eventWords(day.civil.dusk)}`),
     line('sun.left', 'Light', left, light.kind === 'night' || light.kind === 'twilight'),
   ];
   if (clock.timeZone !== null) items.push(line('sun.clock', 'Local time', clock.timeZone));

@@ -102,13 +102,7 @@ export function approachOf(scene: Scene, outlook: Outlook, crew: Crew, standby: 
   const setDown = setDownOf(scene, crew, at, intoWind_deg + 180);
   const target = setDown.kind === 'ground' ? scene.frame.toLocal(setDown.position) : at;
   const glareAt = touchdown_s + GATHER_S;
-  const { heading: final_deg, glare } = finalHeading(
-    scene,
-    landing.position,
-    landing.elevation_m,
-    glareAt,
-    intoWind_deg,
-  );
+  const { heading: final_deg, glare } = finalHeading(scene, landing.position, glareAt, intoWind_deg);
   const circle = keepOff(scene, crew, at);
   const hold = holdOn(target, final_deg, circle);
   const path = approachPath(scene, crew, scene.frame.toLocal(standby), hold, circle);
@@ -174,11 +168,10 @@ function setDownOf(scene: Scene, crew: Crew, [x, y]: Point, downwind_deg: number
 function finalHeading(
   scene: Scene,
   place: LonLat,
-  height_m: number,
   time_s: number,
   intoWind_deg: number,
 ): { readonly heading: number; readonly glare: Glare } {
-  const sun = sunPosition(place, height_m, time_s);
+  const sun = sunPosition(place, time_s);
   const low = sun.elevation_deg > -1 && sun.elevation_deg < GLARE_ELEVATION_DEG;
   const blinds = (heading: number): boolean => low && sunOffHeading_deg(heading, sun) < GLARE_OFF_DEG;
   const calm = !(Math.hypot(scene.surface[0], scene.surface[1]) >= CALM_MPS);

@@ -7,7 +7,7 @@ import type { CaseOutlook } from '../mission/caseOutlooks.ts';
 import { casesOf, type FlightCase } from '../mission/cases.ts';
 import type { Situation } from '../mission/situation.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
-import { TWILIGHT_DEG, sunPosition } from '../earth/sun.ts';
+import { CIVIL_TWILIGHT_DEG, sunPosition } from '../earth/sun.ts';
 import { approachOf, type Approach } from './approach.ts';
 import type { Advised } from '../advice/advise.ts';
 import { caseTable, type CaseRow } from './caseTable.ts';
@@ -195,7 +195,7 @@ export function smokeOn(scene: Scene, { mission }: Situation, planned: Outlook):
     patternSide: pattern === null ? null : (pattern.turn ?? 'left'),
     touchdown_s,
     groundCover: mission.site.groundCover,
-    night: sunPosition(landing.position, landing.elevation_m, touchdown_s).elevation_deg < TWILIGHT_DEG.civil,
+    night: sunPosition(landing.position, touchdown_s).elevation_deg < CIVIL_TWILIGHT_DEG,
     refuses: ([east, north]) => scene.ground.refusesStanding(x + east, y + north),
   });
 }

@@ -118,7 +118,7 @@ export function sceneOf({ situation, cases, others, roads }: SceneInput): Scene 
     ...falling.flatMap((one) => clearEllipses([{ name: one.name, weight: 1, members: one.members }], frame)),
   ];
   const touchdown_s = main.outlook.scenario.exit.time_s + (main.statistics?.time_s.p50 ?? 0);
-  const dusk = sunTimes(landing, 0, touchdown_s).civil.dusk;
+  const dusk = sunTimes(landing, touchdown_s).civil.dusk;
   return {
     mission,
     frame,
