@@ -1,5 +1,6 @@
 // Air: US Standard Atmosphere 1976 below 86 km, and the air of a sounding joined to it. Heights geometric m MSL, K, Pa,
 // kg/m³, m/s. Source: NOAA/NASA/USAF, U.S. Standard Atmosphere 1976, NASA-TM-X-74335, part 1 (equation numbers below).
+import { nth } from '../base/nth.ts';
 
 export const R_AIR = 287.05287;
 export const GAMMA_AIR = 1.4;
@@ -271,7 +272,7 @@ export class Air {
     const f = x - i;
     const c = this.#density;
     const at = 4 * i;
-    return (c[at] as number) + f * ((c[at + 1] as number) + f * ((c[at + 2] as number) + f * (c[at + 3] as number)));
+    return nth(c, at) + f * (nth(c, at + 1) + f * (nth(c, at + 2) + f * nth(c, at + 3)));
   }
 
   /** m/s. */
@@ -283,7 +284,7 @@ export class Air {
   slowness(height_m: number): number {
     const x = Math.min(Math.max((height_m - BOTTOM_M) * PER_CELL, 0), CELLS - 1e-9);
     const i = Math.floor(x);
-    const at = this.#slowness[i] as number;
-    return at + (x - i) * ((this.#slowness[i + 1] as number) - at);
+    const at = nth(this.#slowness, i);
+    return at + (x - i) * (nth(this.#slowness, i + 1) - at);
   }
 }

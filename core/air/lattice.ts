@@ -168,7 +168,14 @@ function wholePart(
       holes(south, north, east, east) / (north - south + 1),
     ];
     const worst = Math.max(...share);
-    const side = worst > 0 ? share.indexOf(worst) : farthestSide(lats, lons, place, south, north, west, east);
+    const away = [
+      place[1] - (lats[south] ?? 0),
+      (lats[north] ?? 0) - place[1],
+      Math.abs(wrap180(place[0] - (lons[west] ?? 0))),
+      Math.abs(wrap180((lons[east] ?? 0) - place[0])),
+    ];
+    // With holes inside and none on the border, the side farthest from the place gives way.
+    const side = worst > 0 ? share.indexOf(worst) : away.indexOf(Math.max(...away));
     if (side === 0) south += 1;
     else if (side === 1) north -= 1;
     else if (side === 2) west += 1;
@@ -178,23 +185,4 @@ function wholePart(
   const at: number[] = [];
   for (let j = south; j <= north; j++) for (let i = west; i <= east; i++) at.push(j * lons.length + i);
   return { lats: lats.slice(south, north + 1), lons: lons.slice(west, east + 1), at };
-}
-
-/** Holes inside, none on the border: the side farthest from the place gives way. */
-function farthestSide(
-  lats: readonly number[],
-  lons: readonly number[],
-  place: LonLat,
-  south: number,
-  north: number,
-  west: number,
-  east: number,
-): number {
-  const away = [
-    place[1] - (lats[south] ?? 0),
-    (lats[north] ?? 0) - place[1],
-    Math.abs(wrap180(place[0] - (lons[west] ?? 0))),
-    Math.abs(wrap180((lons[east] ?? 0) - place[0])),
-  ];
-  return away.indexOf(Math.max(...away));
 }

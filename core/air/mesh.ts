@@ -214,8 +214,7 @@ export interface Projection {
 /** `x0`, `y0`: of the point (0, 0); `dx`, `dy`: spacing, m, both above 0. */
 export function projectedMesh(
   projection: Projection,
-  ni: number,
-  nj: number,
+  [ni, nj]: readonly [ni: number, nj: number],
   origin: readonly [x0: number, y0: number],
   step: readonly [dx: number, dy: number],
   scan: Scan,

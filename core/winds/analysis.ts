@@ -2,6 +2,7 @@
 // the forecast's u and v on height nodes over the site at one time. m/s, m MSL, s since 1970. The two components share
 // one covariance. Source: Daley, Atmospheric Data Analysis (1991), §4.2 (the minimum-variance estimate in observation
 // space).
+import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../base/units.ts';
@@ -113,12 +114,12 @@ export function pointsOf(list: readonly PointOf[], errors: BackgroundErrors): Po
 
 /** Covariance of the background's error between point i of a and point j of b, (m/s)². */
 export function backgroundCovariance(a: Points, i: number, b: Points, j: number): number {
-  const h = (a.zeta[i] as number) - (b.zeta[j] as number);
-  const x = (a.x[i] as number) - (b.x[j] as number);
-  const y = (a.y[i] as number) - (b.y[j] as number);
-  const z = (a.z[i] as number) - (b.z[j] as number);
-  const t = Math.abs((a.time[i] as number) - (b.time[j] as number));
-  return (a.std_mps[i] as number) * (b.std_mps[j] as number) * Math.exp(-0.5 * (h * h + x * x + y * y + z * z) - t);
+  const h = nth(a.zeta, i) - nth(b.zeta, j);
+  const x = nth(a.x, i) - nth(b.x, j);
+  const y = nth(a.y, i) - nth(b.y, j);
+  const z = nth(a.z, i) - nth(b.z, j);
+  const t = Math.abs(nth(a.time, i) - nth(b.time, j));
+  return nth(a.std_mps, i) * nth(b.std_mps, j) * Math.exp(-0.5 * (h * h + x * x + y * y + z * z) - t);
 }
 
 const byNumber = (a: number, b: number): number => (a < b ? -1 : a > b ? 1 : 0);
@@ -189,7 +190,7 @@ export function observationFactor(points: Points, observations: readonly Observa
   for (let i = 0; i < n; i++) {
     for (let j = 0; j <= i; j++) k[i * n + j] = backgroundCovariance(points, i, points, j);
     const r = (observations[i] as Observation).std_mps;
-    k[i * n + i] = (k[i * n + i] as number) + r * r;
+    k[i * n + i] = nth(k, i * n + i) + r * r;
   }
   assert(cholesky(k, n), 'the covariance of observations with errors above 0 is positive definite');
   return k;
@@ -231,10 +232,10 @@ export function analyse(input: AnalysisInput): WindsAnalysis {
   const v_mps = new Float64Array(m);
   const std_mps = new Float64Array(m);
   for (let k = 0; k < m; k++) {
-    const [u, v] = background(nodes_m[k] as number, valid_s, site);
-    u_mps[k] = u + (du[k] as number);
-    v_mps[k] = v + (dv[k] as number);
-    std_mps[k] = Math.sqrt(covariance[k * m + k] as number);
+    const [u, v] = background(nth(nodes_m, k), valid_s, site);
+    u_mps[k] = u + nth(du, k);
+    v_mps[k] = v + nth(dv, k);
+    std_mps[k] = Math.sqrt(nth(covariance, k * m + k));
   }
   const increment: WindOffset = { heights_m: nodes_m, u_mps: du, v_mps: dv };
   return {
@@ -266,8 +267,8 @@ export function evaluate(solved: Solved, at: Points): { du: Float64Array; dv: Fl
     for (let i = 0; i < n; i++) {
       const c = backgroundCovariance(at, k, points, i);
       reduced[k * n + i] = c;
-      u += c * (weightsU[i] as number);
-      v += c * (weightsV[i] as number);
+      u += c * nth(weightsU, i);
+      v += c * nth(weightsV, i);
     }
     du[k] = u;
     dv[k] = v;
@@ -300,8 +301,8 @@ export function incrementAt(analysis: WindsAnalysis, position: LonLat, time_s: n
   for (let k = 0; k < at.n; k++) {
     for (let i = 0; i < points.n; i++) {
       const c = backgroundCovariance(at, k, points, i);
-      u_mps[k] = (u_mps[k] as number) + c * (weightsU[i] as number);
-      v_mps[k] = (v_mps[k] as number) + c * (weightsV[i] as number);
+      u_mps[k] = nth(u_mps, k) + c * nth(weightsU, i);
+      v_mps[k] = nth(v_mps, k) + c * nth(weightsV, i);
     }
   }
   return { heights_m, u_mps, v_mps };
@@ -354,7 +355,7 @@ export function backgroundOf(field: WindField): Background {
   sampler.start(0, null);
   return (height_m, time_s, position) => {
     sampler.sample(position[1] * RAD_PER_DEG, position[0] * RAD_PER_DEG, height_m, time_s);
-    return [sampler.out[0] as number, sampler.out[1] as number];
+    return [nth(sampler.out, 0), nth(sampler.out, 1)];
   };
 }
 

@@ -1,6 +1,7 @@
 // Symmetric positive definite systems by Cholesky's factor L Lᵀ, dense and row-major, lower triangle. Sizes of a few
 // hundred. Source: Golub & Van Loan, Matrix Computations (4th ed., 2013), §4.2; row-oriented, so that every inner loop
 // runs along rows.
+import { nth } from '../base/nth.ts';
 
 /**
  * Σₖ a[i + k] b[j + k] over n terms. In four sums of every fourth term each: one long sum would wait for each of its
@@ -13,12 +14,12 @@ export function dot(a: Float64Array, i: number, b: Float64Array, j: number, n: n
   let s3 = 0;
   let k = 0;
   for (; k + 3 < n; k += 4) {
-    s0 += (a[i + k] as number) * (b[j + k] as number);
-    s1 += (a[i + k + 1] as number) * (b[j + k + 1] as number);
-    s2 += (a[i + k + 2] as number) * (b[j + k + 2] as number);
-    s3 += (a[i + k + 3] as number) * (b[j + k + 3] as number);
+    s0 += nth(a, i + k) * nth(b, j + k);
+    s1 += nth(a, i + k + 1) * nth(b, j + k + 1);
+    s2 += nth(a, i + k + 2) * nth(b, j + k + 2);
+    s3 += nth(a, i + k + 3) * nth(b, j + k + 3);
   }
-  for (; k < n; k++) s0 += (a[i + k] as number) * (b[j + k] as number);
+  for (; k < n; k++) s0 += nth(a, i + k) * nth(b, j + k);
   return s0 + s1 + (s2 + s3);
 }
 
@@ -32,8 +33,8 @@ export function cholesky(a: Float64Array, n: number, floor = 0): boolean {
     const row = i * n;
     for (let j = 0; j <= i; j++) {
       const other = j * n;
-      const sum = (a[row + j] as number) - dot(a, row, a, other, j);
-      if (j < i) a[row + j] = sum / (a[other + j] as number);
+      const sum = nth(a, row + j) - dot(a, row, a, other, j);
+      if (j < i) a[row + j] = sum / nth(a, other + j);
       else if (!(sum > floor)) return false;
       else a[row + i] = Math.sqrt(sum);
     }
@@ -45,7 +46,7 @@ export function cholesky(a: Float64Array, n: number, floor = 0): boolean {
 export function forward(l: Float64Array, n: number, x: Float64Array, at = 0): void {
   for (let i = 0; i < n; i++) {
     const row = i * n;
-    x[at + i] = ((x[at + i] as number) - dot(l, row, x, at, i)) / (l[row + i] as number);
+    x[at + i] = (nth(x, at + i) - dot(l, row, x, at, i)) / nth(l, row + i);
   }
 }
 
@@ -53,9 +54,9 @@ export function forward(l: Float64Array, n: number, x: Float64Array, at = 0): vo
 export function backward(l: Float64Array, n: number, x: Float64Array): void {
   for (let i = n - 1; i >= 0; i--) {
     const row = i * n;
-    const value = (x[i] as number) / (l[row + i] as number);
+    const value = nth(x, i) / nth(l, row + i);
     x[i] = value;
-    for (let k = 0; k < i; k++) x[k] = (x[k] as number) - (l[row + k] as number) * value;
+    for (let k = 0; k < i; k++) x[k] = nth(x, k) - nth(l, row + k) * value;
   }
 }
 
@@ -65,10 +66,10 @@ export function inverse(l: Float64Array, n: number): Float64Array {
   const t = new Float64Array(n * n);
   for (let j = 0; j < n; j++) {
     const mine = j * n;
-    t[mine + j] = 1 / (l[mine + j] as number);
+    t[mine + j] = 1 / nth(l, mine + j);
     for (let i = j + 1; i < n; i++) {
       const row = i * n;
-      t[mine + i] = -dot(l, row + j, t, mine + j, i - j) / (l[row + i] as number);
+      t[mine + i] = -dot(l, row + j, t, mine + j, i - j) / nth(l, row + i);
     }
   }
   const out = new Float64Array(n * n);
@@ -91,14 +92,14 @@ export function covarianceFactor(covariance: Float64Array, n: number): Float64Ar
   for (let share = 1e-12; share < 1; share *= 10) {
     const l = new Float64Array(n * n);
     for (let i = 0; i < n; i++) {
-      for (let j = 0; j <= i; j++) l[i * n + j] = covariance[i * n + j] as number;
+      for (let j = 0; j <= i; j++) l[i * n + j] = nth(covariance, i * n + j);
       // A node whose error is 0 (an error switched off) keeps a factor of 0 to within 1e-9 m/s.
-      l[i * n + i] = (l[i * n + i] as number) * (1 + share) + 1e-18;
+      l[i * n + i] = nth(l, i * n + i) * (1 + share) + 1e-18;
     }
     if (cholesky(l, n)) return l;
   }
   // Only the diagonal is left: a covariance that is no covariance. Its standard deviations at least are kept.
   const l = new Float64Array(n * n);
-  for (let i = 0; i < n; i++) l[i * n + i] = Math.sqrt(Math.max(0, covariance[i * n + i] as number));
+  for (let i = 0; i < n; i++) l[i * n + i] = Math.sqrt(Math.max(0, nth(covariance, i * n + i)));
   return l;
 }

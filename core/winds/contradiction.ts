@@ -1,4 +1,5 @@
 // Two reports of one place, height and time that cannot both be right: shown side by side, so that a person decides.
+import { nth } from '../base/nth.ts';
 import { backgroundCovariance, canonicalOrder, pointsOf, type Observation, type Points } from './analysis.ts';
 import type { BackgroundErrors } from './errors.ts';
 import { MISFIT } from './reversal.ts';
@@ -46,13 +47,13 @@ export function contradictions(observations: readonly Observation[], errors: Bac
       const a = sorted[i] as Observation;
       if (b.time_s - a.time_s > SAME_TIME_S) break;
       const block = blocks[Math.floor(i / BLOCK)] as Block;
-      if ((i + 1) % BLOCK === 0 && !mayDiffer(block, u[j] as number, v[j] as number, variance[j] as number)) {
+      if ((i + 1) % BLOCK === 0 && !mayDiffer(block, nth(u, j), nth(v, j), nth(variance, j))) {
         i -= BLOCK - 1;
         continue;
       }
-      const du = (u[i] as number) - (u[j] as number);
-      const dv = (v[i] as number) - (v[j] as number);
-      const own = (variance[i] as number) + (variance[j] as number);
+      const du = nth(u, i) - nth(u, j);
+      const dv = nth(v, i) - nth(v, j);
+      const own = nth(variance, i) + nth(variance, j);
       // What the wind itself changes only adds to what they may differ by: most pairs end here.
       if (!(du * du + dv * dv > MISFIT * own)) continue;
       if (!samePoint(points, i, j)) continue;
@@ -68,10 +69,10 @@ export function contradictions(observations: readonly Observation[], errors: Bac
 }
 
 function samePoint(points: Points, i: number, j: number): boolean {
-  if (Math.abs((points.zeta[i] as number) - (points.zeta[j] as number)) > SAME_ZETA) return false;
-  const x = (points.x[i] as number) - (points.x[j] as number);
-  const y = (points.y[i] as number) - (points.y[j] as number);
-  const z = (points.z[i] as number) - (points.z[j] as number);
+  if (Math.abs(nth(points.zeta, i) - nth(points.zeta, j)) > SAME_ZETA) return false;
+  const x = nth(points.x, i) - nth(points.x, j);
+  const y = nth(points.y, i) - nth(points.y, j);
+  const z = nth(points.z, i) - nth(points.z, j);
   return Math.hypot(x, y, z) <= SAME_PLACE;
 }
 
@@ -95,11 +96,11 @@ function blocksOf(u: Float64Array, v: Float64Array, variance: Float64Array): Blo
       vMax: -Infinity,
       variance: Infinity,
     });
-    block.uMin = Math.min(block.uMin, u[i] as number);
-    block.uMax = Math.max(block.uMax, u[i] as number);
-    block.vMin = Math.min(block.vMin, v[i] as number);
-    block.vMax = Math.max(block.vMax, v[i] as number);
-    block.variance = Math.min(block.variance, variance[i] as number);
+    block.uMin = Math.min(block.uMin, nth(u, i));
+    block.uMax = Math.max(block.uMax, nth(u, i));
+    block.vMin = Math.min(block.vMin, nth(v, i));
+    block.vMax = Math.max(block.vMax, nth(v, i));
+    block.variance = Math.min(block.variance, nth(variance, i));
   }
   return blocks;
 }

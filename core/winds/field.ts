@@ -2,6 +2,7 @@
 // time. Linear in height between levels and in time between valid times, bilinear between grid points, u and v always,
 // direction and speed never (model.md §3). Outside its levels, times and grid the nearest value holds; `reach` tells
 // how far that was.
+import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
 import { RAD_PER_DEG, windVector } from '../base/units.ts';
 import type { WindGrid } from '../air/grid.ts';
@@ -92,8 +93,8 @@ export class WindField implements WindFieldData {
       const first = levels[0];
       const last = levels[levels.length - 1];
       assert(first !== undefined && last !== undefined, 'a column holds at least one level');
-      bottoms_m[time] = Math.max(bottoms_m[time] as number, first.height_m);
-      tops_m[time] = Math.min(tops_m[time] as number, last.height_m);
+      bottoms_m[time] = Math.max(nth(bottoms_m, time), first.height_m);
+      tops_m[time] = Math.min(nth(tops_m, time), last.height_m);
       for (const level of levels) all.add(level.height_m);
     });
     const heights_m = commonHeights(Float64Array.from(all).sort());
@@ -146,8 +147,8 @@ export class WindField implements WindFieldData {
       const after = times_s[i + 1] ?? Infinity;
       // A column counts strictly between its neighbours' times; at the ends for ever.
       if (!(to_s > before && from_s < after)) continue;
-      bottom_m = Math.max(bottom_m, this.bottoms_m[i] as number);
-      top_m = Math.min(top_m, this.tops_m[i] as number);
+      bottom_m = Math.max(bottom_m, nth(this.bottoms_m, i));
+      top_m = Math.min(top_m, nth(this.tops_m, i));
     }
     return { bottom_m, top_m };
   }
@@ -171,9 +172,8 @@ export const COMMON_HEIGHTS_MAX = 512;
 function commonHeights(all: Float64Array): Float64Array {
   const n = all.length;
   if (n <= COMMON_HEIGHTS_MAX) return all;
-  return Float64Array.from(
-    { length: COMMON_HEIGHTS_MAX },
-    (_, i) => all[Math.round((i * (n - 1)) / (COMMON_HEIGHTS_MAX - 1))] as number,
+  return Float64Array.from({ length: COMMON_HEIGHTS_MAX }, (_, i) =>
+    nth(all, Math.round((i * (n - 1)) / (COMMON_HEIGHTS_MAX - 1))),
   );
 }
 
@@ -190,7 +190,7 @@ function fillColumn(
 ): void {
   let below = 0;
   for (let k = 0; k < heights.length; k++) {
-    const z = heights[k] as number;
+    const z = nth(heights, k);
     while (below + 1 < levels.length && (levels[below + 1] as WindLevel).height_m <= z) below += 1;
     const a = levels[below] as WindLevel;
     const b = levels[below + 1] ?? a;
@@ -206,23 +206,23 @@ function fillColumn(
 function locate(axis: Float64Array, x: number, hint: number): number {
   const last = axis.length - 2;
   let k = hint;
-  while (k > 0 && x < (axis[k] as number)) k -= 1;
-  while (k < last && x >= (axis[k + 1] as number)) k += 1;
+  while (k > 0 && x < nth(axis, k)) k -= 1;
+  while (k < last && x >= nth(axis, k + 1)) k += 1;
   return k;
 }
 
 /** The distance from x down to the axis's next lower node, at least 1 µm below x; Infinity where there is none. */
 function gapBelow(axis: Float64Array, x: number, hint: number): number {
   let k = Math.min(hint + 1, axis.length - 1);
-  while (k + 1 < axis.length && (axis[k + 1] as number) < x) k += 1;
-  while (k >= 0 && (axis[k] as number) >= x - 1e-6) k -= 1;
-  return k < 0 ? Infinity : x - (axis[k] as number);
+  while (k + 1 < axis.length && nth(axis, k + 1) < x) k += 1;
+  while (k >= 0 && nth(axis, k) >= x - 1e-6) k -= 1;
+  return k < 0 ? Infinity : x - nth(axis, k);
 }
 
 function fraction(axis: Float64Array, k: number, x: number): number {
   if (axis.length < 2) return 0;
-  const a = axis[k] as number;
-  const b = axis[k + 1] as number;
+  const a = nth(axis, k);
+  const b = nth(axis, k + 1);
   return x <= a ? 0 : x >= b ? 1 : (x - a) / (b - a);
 }
 
@@ -263,8 +263,8 @@ export class WindSampler {
     let v = 0;
     if (n === 1) {
       this.#spread(lat_rad, lon_rad, t_s, 0, 0);
-      u = this.out[0] as number;
-      v = this.out[1] as number;
+      u = nth(this.out, 0);
+      v = nth(this.out, 1);
     } else {
       const k = locate(heights, height_m, this.#k);
       this.#k = k;
@@ -272,8 +272,8 @@ export class WindSampler {
       if (field.u_mps.length === n) {
         const us = field.u_mps;
         const vs = field.v_mps;
-        u = (us[k] as number) + f * ((us[k + 1] as number) - (us[k] as number));
-        v = (vs[k] as number) + f * ((vs[k + 1] as number) - (vs[k] as number));
+        u = nth(us, k) + f * (nth(us, k + 1) - nth(us, k));
+        v = nth(vs, k) + f * (nth(vs, k + 1) - nth(vs, k));
       } else if (field.lats_rad.length === 1 && field.lons_rad.length === 1) {
         // Columns in time over one place, the commonest forecast: two of them are read.
         const time = t_s + this.#start_s;
@@ -283,17 +283,17 @@ export class WindSampler {
         const a = it * n + k;
         const us = field.u_mps;
         const vs = field.v_mps;
-        u = (us[a] as number) + f * ((us[a + 1] as number) - (us[a] as number));
-        v = (vs[a] as number) + f * ((vs[a + 1] as number) - (vs[a] as number));
+        u = nth(us, a) + f * (nth(us, a + 1) - nth(us, a));
+        v = nth(vs, a) + f * (nth(vs, a + 1) - nth(vs, a));
         if (ft > 0) {
           const b = a + n;
-          u += ft * ((us[b] as number) + f * ((us[b + 1] as number) - (us[b] as number)) - u);
-          v += ft * ((vs[b] as number) + f * ((vs[b + 1] as number) - (vs[b] as number)) - v);
+          u += ft * (nth(us, b) + f * (nth(us, b + 1) - nth(us, b)) - u);
+          v += ft * (nth(vs, b) + f * (nth(vs, b + 1) - nth(vs, b)) - v);
         }
       } else {
         this.#spread(lat_rad, lon_rad, t_s, k, f);
-        u = this.out[0] as number;
-        v = this.out[1] as number;
+        u = nth(this.out, 0);
+        v = nth(this.out, 1);
       }
     }
     const offset = this.#offset;
@@ -303,8 +303,8 @@ export class WindSampler {
       this.#o = o;
       const f = fraction(axis, o, height_m);
       const next = axis.length > 1 ? o + 1 : o;
-      u += (offset.u_mps[o] as number) * (1 - f) + (offset.u_mps[next] as number) * f;
-      v += (offset.v_mps[o] as number) * (1 - f) + (offset.v_mps[next] as number) * f;
+      u += nth(offset.u_mps, o) * (1 - f) + nth(offset.u_mps, next) * f;
+      v += nth(offset.v_mps, o) * (1 - f) + nth(offset.v_mps, next) * f;
     }
     this.out[0] = u;
     this.out[1] = v;
@@ -328,7 +328,7 @@ export class WindSampler {
     const times = this.field.times_s;
     if (times.length < 2) return Infinity;
     const now = t_s + this.#start_s;
-    for (let i = 0; i < times.length; i++) if ((times[i] as number) > now + 1e-3) return (times[i] as number) - now;
+    for (let i = 0; i < times.length; i++) if (nth(times, i) > now + 1e-3) return nth(times, i) - now;
     return Infinity;
   }
 
@@ -345,9 +345,9 @@ export class WindSampler {
     const iy = locate(lats_rad, lat_rad, 0);
     const fy = fraction(lats_rad, iy, lat_rad);
     // A grid over the date line runs on past 180°: bring the place to the grid's side.
-    const west = lons_rad[0] as number;
+    const west = nth(lons_rad, 0);
     const x = lon_rad < west ? lon_rad + 2 * Math.PI : lon_rad >= west + 2 * Math.PI ? lon_rad - 2 * Math.PI : lon_rad;
-    const inside = x <= (lons_rad[nx - 1] as number) ? x : lon_rad;
+    const inside = x <= nth(lons_rad, nx - 1) ? x : lon_rad;
     const ix = locate(lons_rad, inside, 0);
     const fx = fraction(lons_rad, ix, inside);
     let u = 0;
@@ -359,8 +359,8 @@ export class WindSampler {
       const us = this.field.u_mps;
       const vs = this.field.v_mps;
       const next = f === 0 ? at : at + 1;
-      u += weight * ((us[at] as number) + f * ((us[next] as number) - (us[at] as number)));
-      v += weight * ((vs[at] as number) + f * ((vs[next] as number) - (vs[at] as number)));
+      u += weight * (nth(us, at) + f * (nth(us, next) - nth(us, at)));
+      v += weight * (nth(vs, at) + f * (nth(vs, next) - nth(vs, at)));
     }
     this.out[0] = u;
     this.out[1] = v;

@@ -2,45 +2,34 @@
 // falling body answers to a wind slowly, so that over one step such a line carries it as the wind itself does, and an
 // integrator that never meets the breaks between levels takes far longer steps. Only for a field of one column; heights
 // m MSL, rising; times s since `start`.
+import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
 import type { WindField, WindOffset } from './field.ts';
 
 /** Of each node: u, its slope in the cell above, ∫u and ∫∫u up to it; then the same of v. */
 const WIDTH = 8;
 
-/** Fills a table of a piecewise linear wind; above its last node the last value holds. */
-function sumUp(
-  heights: Float64Array,
-  u: Float64Array,
-  v: Float64Array,
-  from: number,
-  table: Float64Array,
-  at: number,
-): void {
-  const n = heights.length;
-  component(heights, u, from, table, at, n);
-  component(heights, v, from, table, at + WIDTH / 2, n);
+/** One component of a piecewise linear wind: its heights, and its numbers from `from` on. */
+interface Component {
+  readonly heights: Float64Array;
+  readonly values: Float64Array;
+  readonly from: number;
 }
 
-function component(
-  heights: Float64Array,
-  w: Float64Array,
-  from: number,
-  table: Float64Array,
-  at: number,
-  n: number,
-): void {
+/** Fills one component's half of a table from `row` on; above the last node the last value holds. */
+function sumUp({ heights, values, from }: Component, table: Float64Array, row: number): void {
+  const n = heights.length;
   let first = 0;
   let second = 0;
   for (let k = 0; k < n; k++) {
-    const value = w[from + k] as number;
-    const dz = k + 1 < n ? (heights[k + 1] as number) - (heights[k] as number) : 0;
-    const slope = dz > 0 ? ((w[from + k + 1] as number) - value) / dz : 0;
-    const row = at + k * WIDTH;
-    table[row] = value;
-    table[row + 1] = slope;
-    table[row + 2] = first;
-    table[row + 3] = second;
+    const value = nth(values, from + k);
+    const dz = k + 1 < n ? nth(heights, k + 1) - nth(heights, k) : 0;
+    const slope = dz > 0 ? (nth(values, from + k + 1) - value) / dz : 0;
+    const at = row + k * WIDTH;
+    table[at] = value;
+    table[at + 1] = slope;
+    table[at + 2] = first;
+    table[at + 3] = second;
     second += dz * (first + dz * (value / 2 + (dz * slope) / 6));
     first += dz * (value + (dz * slope) / 2);
   }
@@ -54,9 +43,6 @@ const SHORTEST_M = 0.5;
  * hand.
  */
 const SUMS = 12;
-
-/** An element that is there. */
-const at = (x: Float64Array, i: number): number => x[i] as number;
 
 /**
  * Fits lines for one body that is in the air.
@@ -111,7 +97,9 @@ export class WindLines {
     const n = field.heights_m.length;
     this.#columns = new Float64Array(field.times_s.length * n * WIDTH);
     for (let i = 0; i < field.times_s.length; i++) {
-      sumUp(field.heights_m, field.u_mps, field.v_mps, i * n, this.#columns, i * n * WIDTH);
+      const { heights_m: heights, u_mps, v_mps } = field;
+      sumUp({ heights, values: u_mps, from: i * n }, this.#columns, i * n * WIDTH);
+      sumUp({ heights, values: v_mps, from: i * n }, this.#columns, i * n * WIDTH + WIDTH / 2);
     }
   }
 
@@ -128,15 +116,17 @@ export class WindLines {
     if (offset === null) return;
     const n = offset.heights_m.length;
     if (this.#added.length !== n * WIDTH) this.#added = new Float64Array(n * WIDTH);
-    sumUp(offset.heights_m, offset.u_mps, offset.v_mps, 0, this.#added, 0);
+    const { heights_m: heights, u_mps, v_mps } = offset;
+    sumUp({ heights, values: u_mps, from: 0 }, this.#added, 0);
+    sumUp({ heights, values: v_mps, from: 0 }, this.#added, WIDTH / 2);
     this.#o = n - 1;
   }
 
   #useColumns(time: number): void {
     const { times_s } = this.#field;
     this.#time = time;
-    this.#from_s = times_s[time] as number;
-    this.#to_s = times_s[Math.min(time + 1, times_s.length - 1)] as number;
+    this.#from_s = nth(times_s, time);
+    this.#to_s = nth(times_s, Math.min(time + 1, times_s.length - 1));
     this.#lowAt_m = NaN;
     this.#highAt_m = NaN;
   }
@@ -174,16 +164,16 @@ export class WindLines {
     // slope L³/12.
     const half = length / 2;
     const perCube = 12 * per * per * per;
-    let u = per * (at(high, 0) - at(low, 0));
-    let v = per * (at(high, 2) - at(low, 2));
-    let uSlope = perCube * (half * (at(high, 0) + at(low, 0)) - at(high, 1) + at(low, 1));
-    let vSlope = perCube * (half * (at(high, 2) + at(low, 2)) - at(high, 3) + at(low, 3));
+    let u = per * (nth(high, 0) - nth(low, 0));
+    let v = per * (nth(high, 2) - nth(low, 2));
+    let uSlope = perCube * (half * (nth(high, 0) + nth(low, 0)) - nth(high, 1) + nth(low, 1));
+    let vSlope = perCube * (half * (nth(high, 2) + nth(low, 2)) - nth(high, 3) + nth(low, 3));
     if (this.#to_s > this.#from_s) {
       const g = this.#share(t_s);
-      const uChange = per * (at(high, 4) - at(low, 4));
-      const vChange = per * (at(high, 6) - at(low, 6));
-      const uSlopeChange = perCube * (half * (at(high, 4) + at(low, 4)) - at(high, 5) + at(low, 5));
-      const vSlopeChange = perCube * (half * (at(high, 6) + at(low, 6)) - at(high, 7) + at(low, 7));
+      const uChange = per * (nth(high, 4) - nth(low, 4));
+      const vChange = per * (nth(high, 6) - nth(low, 6));
+      const uSlopeChange = perCube * (half * (nth(high, 4) + nth(low, 4)) - nth(high, 5) + nth(low, 5));
+      const vSlopeChange = perCube * (half * (nth(high, 6) + nth(low, 6)) - nth(high, 7) + nth(low, 7));
       // Where the wind changes with time as it does with height, the two meet: the share of the later column runs with
       // height too.
       const gSlope = g > 0 && g < 1 ? (-this.#passing_s * per) / (this.#to_s - this.#from_s) : 0;
@@ -201,7 +191,7 @@ export class WindLines {
   }
 
   /**
-   * Brings the sums of both ends up to date; those of an end that is kept, or becomes the other end, are not made anew.
+   * Brings the sums of both ends up to date; those of an end that stays, or becomes the other end, are kept.
    */
   #sumUpToEnds(): void {
     const top = this.#top_m;
@@ -229,43 +219,43 @@ export class WindLines {
     const n = heights_m.length;
     const k = nodeBelow(heights_m, height_m, this.#k);
     this.#k = k;
-    this.#above_m = height_m - (heights_m[k] as number);
+    this.#above_m = height_m - nth(heights_m, k);
     const row = (this.#time * n + k) * WIDTH;
     this.#sumFrom(this.#columns, row, out, 0);
     if (times_s.length > 1) {
       this.#sumFrom(this.#columns, row + n * WIDTH, out, 4);
-      for (let i = 0; i < 4; i++) out[i + 4] = at(out, i + 4) - at(out, i);
+      for (let i = 0; i < 4; i++) out[i + 4] = nth(out, i + 4) - nth(out, i);
     }
     const offset = this.#offset;
     if (offset === null) return;
     const o = nodeBelow(offset.heights_m, height_m, this.#o);
     this.#o = o;
-    this.#above_m = height_m - at(offset.heights_m, o);
+    this.#above_m = height_m - nth(offset.heights_m, o);
     this.#sumFrom(this.#added, o * WIDTH, out, 8);
-    for (let i = 0; i < 4; i++) out[i] = at(out, i) + at(out, i + 8);
+    for (let i = 0; i < 4; i++) out[i] = nth(out, i) + nth(out, i + 8);
   }
 
   /** The four sums from a node on; below the lowest node its value holds. */
   #sumFrom(table: Float64Array, row: number, out: Float64Array, to: number): void {
     const x = this.#above_m;
     const third = (x > 0 ? x : 0) / 6;
-    const u = at(table, row);
-    const uRise = third * at(table, row + 1);
-    const uFirst = at(table, row + 2);
-    const v = at(table, row + 4);
-    const vRise = third * at(table, row + 5);
-    const vFirst = at(table, row + 6);
+    const u = nth(table, row);
+    const uRise = third * nth(table, row + 1);
+    const uFirst = nth(table, row + 2);
+    const v = nth(table, row + 4);
+    const vRise = third * nth(table, row + 5);
+    const vFirst = nth(table, row + 6);
     out[to] = uFirst + x * (u + 3 * uRise);
-    out[to + 1] = at(table, row + 3) + x * (uFirst + x * (u / 2 + uRise));
+    out[to + 1] = nth(table, row + 3) + x * (uFirst + x * (u / 2 + uRise));
     out[to + 2] = vFirst + x * (v + 3 * vRise);
-    out[to + 3] = at(table, row + 7) + x * (vFirst + x * (v / 2 + vRise));
+    out[to + 3] = nth(table, row + 7) + x * (vFirst + x * (v / 2 + vRise));
   }
 }
 
 /** The highest node at or below x, or the lowest node; searched from a hint. */
 function nodeBelow(axis: Float64Array, x: number, hint: number): number {
   let k = hint;
-  while (k > 0 && x < (axis[k] as number)) k -= 1;
-  while (k + 1 < axis.length && x >= (axis[k + 1] as number)) k += 1;
+  while (k > 0 && x < nth(axis, k)) k -= 1;
+  while (k + 1 < axis.length && x >= nth(axis, k + 1)) k += 1;
   return k;
 }

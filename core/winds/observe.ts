@@ -2,10 +2,11 @@
 // makes it. Linear theory: the landing moves by the weighted integral of the wind error (model.md §8), and what an
 // observation takes off the error's covariance does not depend on what it will say. Areas m², heights m MSL, times s
 // since 1970.
+import { nth } from '../base/nth.ts';
 import type { LonLat } from '../base/units.ts';
 import type { Mission } from '../plan/schema.ts';
 import { evaluate, pointsOf, type PointOf, type Solved } from './analysis.ts';
-import { cholesky, forward } from './cholesky.ts';
+import { cholesky, dot, forward } from './cholesky.ts';
 import { SURFACE_LAYER_M, toTenMetres, type BackgroundErrors } from './errors.ts';
 import { SOURCE_ERRORS, sourceStd_mps } from '../log/sources.ts';
 import { DEFAULT_ROUGHNESS_M } from './field.ts';
@@ -64,8 +65,8 @@ function onNodes(heights_m: readonly number[], kernel: WindKernel, weights: Floa
   if (weights === undefined) return out;
   const last = heights_m.length - 1;
   for (let q = 0; q < kernel.heights_m.length; q++) {
-    const h = kernel.heights_m[q] as number;
-    const w = weights[q] as number;
+    const h = nth(kernel.heights_m, q);
+    const w = nth(weights, q);
     let low = 0;
     let high = last;
     while (high - low > 1) {
@@ -76,8 +77,8 @@ function onNodes(heights_m: readonly number[], kernel: WindKernel, weights: Floa
     const a = heights_m[low] ?? h;
     const b = heights_m[high] ?? h;
     const f = b > a ? Math.min(Math.max((h - a) / (b - a), 0), 1) : 0;
-    out[low] = (out[low] as number) + w * (1 - f);
-    out[high] = (out[high] as number) + w * f;
+    out[low] = nth(out, low) + w * (1 - f);
+    out[high] = nth(out, high) + w * f;
   }
   return out;
 }
@@ -104,11 +105,7 @@ export function rankObservations(input: ObserveInput): Ranked[] {
   const n = nodes.length;
   const form = (a: Float64Array, b: Float64Array): number => {
     let sum = 0;
-    for (let i = 0; i < n; i++) {
-      let row = 0;
-      for (let j = 0; j < n; j++) row += (covariance[i * size + j] as number) * (b[j] as number);
-      sum += (a[i] as number) * row;
-    }
+    for (let i = 0; i < n; i++) sum += nth(a, i) * dot(covariance, i * size, b, 0, n);
     return sum;
   };
   const before: Covariance = {
@@ -121,12 +118,14 @@ export function rankObservations(input: ObserveInput): Ranked[] {
   const ranked = input.candidates.map((candidate): Ranked => {
     const start = at;
     at += candidate.observations.length;
-    const gain = (weights: Float64Array): Float64Array => gained(covariance, size, n, start, candidate, weights);
+    const gain = (weights: Float64Array): Float64Array =>
+      gained({ covariance, size, nodes: n, start }, candidate, weights);
+    const overlap = (a: Float64Array, b: Float64Array): number => dot(a, 0, b, 0, a.length);
     const [eu, ev, nu, nv] = [gain(eastU), gain(eastV), gain(northU), gain(northV)];
     const after: Covariance = {
-      ee: before.ee - dot(eu, eu) - dot(ev, ev),
-      en: before.en - dot(eu, nu) - dot(ev, nv),
-      nn: before.nn - dot(nu, nu) - dot(nv, nv),
+      ee: before.ee - overlap(eu, eu) - overlap(ev, ev),
+      en: before.en - overlap(eu, nu) - overlap(ev, nv),
+      nn: before.nn - overlap(nu, nu) - overlap(nv, nv),
     };
     const after_m2 = area90_m2(after);
     return { candidate, before_m2, after_m2, shrinks: before_m2 > 0 ? 1 - after_m2 / before_m2 : 0 };
@@ -134,28 +133,25 @@ export function rankObservations(input: ObserveInput): Ranked[] {
   return ranked.sort((a, b) => b.shrinks - a.shrinks);
 }
 
-const dot = (a: Float64Array, b: Float64Array): number => a.reduce((sum, x, i) => sum + x * (b[i] as number), 0);
+/** The covariance of nodes and candidates together; of a candidate whose rows begin at `start`. */
+interface Joint {
+  readonly covariance: Float64Array;
+  readonly size: number;
+  readonly nodes: number;
+  readonly start: number;
+}
 
 /** L⁻¹ P_on w, with L Lᵀ = P_oo + R of the candidate: its square is what the candidate takes off wᵀ P w. */
-function gained(
-  covariance: Float64Array,
-  size: number,
-  n: number,
-  start: number,
-  candidate: Candidate,
-  weights: Float64Array,
-): Float64Array {
+function gained({ covariance, size, nodes, start }: Joint, candidate: Candidate, weights: Float64Array): Float64Array {
   const m = candidate.observations.length;
   const s = new Float64Array(m * m);
   const out = new Float64Array(m);
-  for (let i = 0; i < m; i++) {
+  candidate.observations.forEach(({ std_mps }, i) => {
     const row = (start + i) * size;
-    for (let j = 0; j <= i; j++) s[i * m + j] = covariance[row + start + j] as number;
-    s[i * m + i] = (s[i * m + i] as number) + (candidate.observations[i]?.std_mps ?? 0) ** 2;
-    let sum = 0;
-    for (let j = 0; j < n; j++) sum += (covariance[row + j] as number) * (weights[j] as number);
-    out[i] = sum;
-  }
+    s.set(covariance.subarray(row + start, row + start + i + 1), i * m);
+    s[i * m + i] = nth(s, i * m + i) + std_mps ** 2;
+    out[i] = dot(covariance, row, weights, 0, nodes);
+  });
   if (!cholesky(s, m)) return out.fill(0);
   forward(s, m, out);
   return out;

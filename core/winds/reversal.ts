@@ -2,6 +2,7 @@
 // from all else. Each report is judged against forecast and all other reports without it; what looks wrong is held back
 // until a person says more. Source: leave-one-out residuals of a Gaussian process, Rasmussen & Williams (2006), §5.4.2;
 // the likelihood ratio of Neyman and Pearson.
+import { nth } from '../base/nth.ts';
 import { M_PER_FT, MPS_PER_KT, windFrom, windVector, wrap360, type LonLat } from '../base/units.ts';
 import {
   backgroundCovariance,
@@ -211,25 +212,25 @@ function innovation(list: readonly Member[]): readonly [number, number] {
 
 function addInnovation({ n, a, wu, wv }: Others, g: number, [du, dv]: readonly [number, number]): void {
   for (let i = 0; i < n; i++) {
-    const c = a[g * n + i] as number;
-    wu[i] = (wu[i] as number) + c * du;
-    wv[i] = (wv[i] as number) + c * dv;
+    const c = nth(a, g * n + i);
+    wu[i] = nth(wu, i) + c * du;
+    wv[i] = nth(wv, i) + c * dv;
   }
 }
 
 /** Takes sample g out: the inverse of the covariance without its row and column. */
 function remove(others: Others, g: number): void {
   const { n, a, wu, wv } = others;
-  const pivot = a[g * n + g] as number;
+  const pivot = nth(a, g * n + g);
   const row = a.slice(g * n, g * n + n);
-  const u = (wu[g] as number) / pivot;
-  const v = (wv[g] as number) / pivot;
+  const u = nth(wu, g) / pivot;
+  const v = nth(wv, g) / pivot;
   for (let i = 0; i < n; i++) {
-    const c = row[i] as number;
-    wu[i] = (wu[i] as number) - c * u;
-    wv[i] = (wv[i] as number) - c * v;
+    const c = nth(row, i);
+    wu[i] = nth(wu, i) - c * u;
+    wv[i] = nth(wv, i) - c * v;
     if (c === 0) continue;
-    for (let j = 0; j < n; j++) a[i * n + j] = (a[i * n + j] as number) - (c * (row[j] as number)) / pivot;
+    for (let j = 0; j < n; j++) a[i * n + j] = nth(a, i * n + j) - (c * nth(row, j)) / pivot;
   }
   for (let i = 0; i < n; i++) {
     a[g * n + i] = 0;
@@ -257,11 +258,11 @@ function withoutSample(
   others: Others,
   g: number,
 ): { eu: number; ev: number; variance: number } {
-  const pivot = others.a[g * others.n + g] as number;
+  const pivot = nth(others.a, g * others.n + g);
   const [yu, yv] = innovation(list);
   return {
-    eu: yu - (others.wu[g] as number) / pivot,
-    ev: yv - (others.wv[g] as number) / pivot,
+    eu: yu - nth(others.wu, g) / pivot,
+    ev: yv - nth(others.wv, g) / pivot,
     variance: Math.max(0, 1 / pivot - mean.std_mps * mean.std_mps),
   };
 }
@@ -388,12 +389,12 @@ function predict(at: Observation, points: Points, others: Others, input: JudgeIn
   for (let i = 0; i < n; i++) {
     const c = backgroundCovariance(here, 0, points, i);
     k[i] = c;
-    pu += c * (wu[i] as number);
-    pv += c * (wv[i] as number);
+    pu += c * nth(wu, i);
+    pv += c * nth(wv, i);
   }
   let variance = backgroundCovariance(here, 0, here, 0);
   for (let i = 0; i < n; i++) {
-    variance -= (k[i] as number) * dot(a, i * n, k, 0, n);
+    variance -= nth(k, i) * dot(a, i * n, k, 0, n);
   }
   return { pu, pv, variance: Math.max(variance, 0) };
 }

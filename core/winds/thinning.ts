@@ -1,6 +1,7 @@
 // From many readings to the observations that the analysis works on: readings of one observer within ten minutes are
 // one sample of the mean wind, and of the samples the ones that say most about the wanted moment are taken, with a
 // count of the rest.
+import { nth } from '../base/nth.ts';
 import { canonicalOrder, pointsOf, backgroundCovariance, type Observation } from './analysis.ts';
 import type { BackgroundErrors } from './errors.ts';
 import type { LonLat } from '../base/units.ts';
@@ -113,8 +114,8 @@ export function choose(
   const worth = new Float64Array(there.n);
   const layers = new Map<number, number[]>();
   for (let i = 0; i < there.n; i++) {
-    const s = there.std_mps[i] as number;
-    const zeta = there.zeta[i] as number;
+    const s = nth(there.std_mps, i);
+    const zeta = nth(there.zeta, i);
     const r = (means[i] as Mean).std_mps;
     // Over the site at the height of the sample.
     here.std_mps[0] = s;
@@ -132,7 +133,7 @@ export function choose(
     // Those of a lower rank have as many before them in their own layer as are wanted of all.
     const best = layer.sort(falling(worth)).slice(0, most);
     best.forEach((i, rank) => {
-      shared[i] = (worth[i] as number) / (rank + 1);
+      shared[i] = nth(worth, i) / (rank + 1);
       candidates.push(i);
     });
   }
@@ -145,4 +146,4 @@ export function choose(
 const falling =
   (column: Float64Array) =>
   (a: number, b: number): number =>
-    (column[b] as number) - (column[a] as number) || a - b;
+    nth(column, b) - nth(column, a) || a - b;

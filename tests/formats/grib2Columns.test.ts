@@ -275,7 +275,7 @@ describe('the lattice around a place', () => {
     const cone = lambert({ a_m: 6_371_229, e: 0 }, -95, 25, 25);
     if (cone === null) throw new Error('no cone');
     const [x, y] = cone.forward([-110, 40]) ?? [NaN, NaN];
-    const mesh = projectedMesh(cone, 60, 60, [x - 30 * 40_000, y - 30 * 40_000], [40_000, 40_000], {
+    const mesh = projectedMesh(cone, [60, 60], [x - 30 * 40_000, y - 30 * 40_000], [40_000, 40_000], {
       ...SOUTHWARD,
       jPositive: true,
     });

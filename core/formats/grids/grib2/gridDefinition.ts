@@ -190,7 +190,7 @@ function projected(section: Octets, template: number, ni: number, nj: number, sc
     start[0] - (scan.iNegative ? (ni - 1) * dx : 0),
     start[1] - (scan.jPositive ? 0 : (nj - 1) * dy),
   ] as const;
-  return projectedMesh(projection, ni, nj, origin, [dx, dy], scan);
+  return projectedMesh(projection, [ni, nj], origin, [dx, dy], scan);
 }
 
 const sphere = (a_m: number): EarthShape => ({ a_m, e: 0 });

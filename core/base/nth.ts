@@ -1,0 +1,5 @@
+/**
+ * The number at a place that a column has. Only for `Float64Array`: handed columns of other kinds too, the engine could
+ * no longer tell which one it reads, and every hot loop would pay for it.
+ */
+export const nth = (column: Float64Array, i: number): number => column[i] as number;
