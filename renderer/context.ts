@@ -2,7 +2,7 @@
 import { createContext } from 'preact';
 import { useContext } from 'preact/hooks';
 import { assert } from '../core/base/problem.ts';
-import type { Store } from './state/store.ts';
+import type { Store } from './state/derived/store.ts';
 
 export const StoreContext = createContext<Store | null>(null);
 

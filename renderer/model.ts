@@ -10,7 +10,7 @@ import type { WindSource } from '../core/mission/winds.ts';
 import { usableLevels } from '../core/air/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { clockUtc } from './format.ts';
-import { isObject, type Json } from './state/json.ts';
+import { isObject, type Json } from './state/stored/json.ts';
 import { readApart } from './work/readApart.ts';
 
 export type MissionProblem = FileProblem;

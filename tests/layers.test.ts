@@ -198,7 +198,45 @@ describe('the two halves', () => {
   });
 });
 
+/** The rooms of the window's state, lowest first: what is stored, what follows from it, what changes it, what tells why. */
+const STATE_ROOMS = ['stored', 'derived', 'acting', 'explaining'] as const;
+const stateRoomOf = (path: string): number =>
+  STATE_ROOMS.findIndex((room) => path.startsWith(`renderer/state/${room}/`));
+
+describe('the state of the window', () => {
+  it('lies in its rooms, and nothing lower imports what is above it', () => {
+    const inState = renderer.filter(({ path }) => path.startsWith('renderer/state/'));
+    expect(inState.map(({ path }) => path).filter((path) => stateRoomOf(path) < 0)).toEqual([]);
+    expect(show(importsOf(inState).filter(({ from, to }) => stateRoomOf(to) > stateRoomOf(from)))).toEqual([]);
+  });
+});
+
+/** Files that lie on a way of imports from one of them back to itself, a group a line. */
+function circles(sources: readonly Source[]): string[] {
+  const targets = new Map(sources.map(({ path, imports }) => [path, imports.map(({ to }) => to)]));
+  const reached = new Map(
+    sources.map(({ path }) => {
+      const found = new Set<string>();
+      const waiting = [...(targets.get(path) ?? [])];
+      for (let next = waiting.pop(); next !== undefined; next = waiting.pop()) {
+        if (found.has(next)) continue;
+        found.add(next);
+        waiting.push(...(targets.get(next) ?? []));
+      }
+      return [path, found];
+    }),
+  );
+  const groups = sources
+    .filter(({ path }) => reached.get(path)?.has(path) === true)
+    .map(({ path }) => [...(reached.get(path) ?? [])].filter((to) => reached.get(to)?.has(path) === true).sort());
+  return [...new Set(groups.map((group) => group.join(' ')))];
+}
+
 describe('every file', () => {
+  it('is part of no circle of imports', () => {
+    expect(circles([...renderer, ...main])).toEqual([]);
+  });
+
   it('imports with the extension, and files that exist', () => {
     const files = new Set([...core, ...renderer, ...main].map(({ path }) => path));
     const wrong = importsOf([...core, ...renderer, ...main]).filter(
@@ -216,6 +254,13 @@ describe('every file', () => {
 });
 
 describe('the rules themselves', () => {
+  it('see a circle', () => {
+    const a = readText('core/a.ts', "import './b.ts';");
+    const b = readText('core/b.ts', "import './c.ts';");
+    const c = readText('core/c.ts', "import type { X } from './b.ts';");
+    expect(circles([a, b, c])).toEqual(['core/b.ts core/c.ts']);
+  });
+
   // Each line is a way to break the layers; the reader must see it. (A rule that sees nothing passes everything.)
   it.each([
     ["import { app } from 'electron';", 'electron', 'package'],

@@ -3,8 +3,8 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { faceByAddress } from '../state/briefFace.ts';
-import { say } from '../state/actions.ts';
+import { faceByAddress } from '../state/acting/briefFace.ts';
+import { say } from '../state/acting/actions.ts';
 import { Dialog } from './Dialog.tsx';
 
 export function BriefPages(): JSX.Element {

@@ -2,7 +2,7 @@
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { panelNames } from '../panels/table.ts';
-import { commands } from '../state/commands.ts';
+import { commands } from '../state/acting/commands.ts';
 import { Dialog } from './Dialog.tsx';
 import { IntroText } from './Intro.tsx';
 

@@ -2,8 +2,8 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { openPath } from '../state/actions.ts';
-import type { Store } from '../state/store.ts';
+import { openPath } from '../state/acting/actions.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Dialog } from './Dialog.tsx';
 
 export function Open(): JSX.Element {

@@ -15,7 +15,7 @@ import { readCalled, type CalledContext } from '../../core/formats/messages/call
 import type { NewEvent } from '../../core/log/events.ts';
 import { height, type Units } from '../format.ts';
 import { parseNumber } from '../parts/typed.ts';
-import type { Command } from '../state/commands.ts';
+import type { Command } from '../state/acting/commands.ts';
 import { readWhatIf, type WhatIfEntry } from './whatIfWords.ts';
 import { readAboutReport, type ReportEntry, type ReportLookup } from './reportWords.ts';
 

@@ -3,11 +3,11 @@ import type { JSX } from 'preact';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { whereOf } from '../../core/recovery/where.ts';
 import { direction, distance, duration, height } from '../format.ts';
-import { ascentOf, ascentRange } from '../state/ascent.ts';
-import { whereWords } from '../state/landing.ts';
-import { timeWords } from '../state/recoveryScene.ts';
-import { ascentKey, ascentWhy, type AscentColumn, type AscentOf } from '../state/othersWhy.ts';
-import type { Store } from '../state/store.ts';
+import { ascentOf, ascentRange } from '../state/derived/ascent.ts';
+import { whereWords } from '../state/derived/landing.ts';
+import { timeWords } from '../state/derived/recoveryScene.ts';
+import { ascentKey, ascentWhy, type AscentColumn, type AscentOf } from '../state/explaining/othersWhy.ts';
+import type { Store } from '../state/derived/store.ts';
 import { LineWords, type LinePart } from '../strip/LineWords.tsx';
 
 export function AscentSection({ store }: { readonly store: Store }): JSX.Element | null {

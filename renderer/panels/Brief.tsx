@@ -6,9 +6,9 @@ import { readingTime_s, wordsToRead, type Brief } from '../../core/brief/model.t
 import type { CrewChanges } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
 import { Choice } from '../parts/Field.tsx';
-import { acknowledge } from '../state/recoveryActions.ts';
-import type { BriefPart } from '../state/recovery.ts';
-import type { Store } from '../state/store.ts';
+import { acknowledge } from '../state/acting/recoveryActions.ts';
+import type { BriefPart } from '../state/stored/recovery.ts';
+import type { Store } from '../state/derived/store.ts';
 import { BriefFiles } from './BriefFiles.tsx';
 import { ChangeList, RadioText, Sections } from './BriefText.tsx';
 

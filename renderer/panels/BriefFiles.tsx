@@ -2,9 +2,9 @@
 import type { JSX } from 'preact';
 import type { Brief } from '../../core/brief/model.ts';
 import type { BriefFile } from '../../core/work/recoveryWork.ts';
-import { faceAsData } from '../state/briefFace.ts';
-import { writeFile } from '../state/recoveryActions.ts';
-import type { Store } from '../state/store.ts';
+import { faceAsData } from '../state/acting/briefFace.ts';
+import { writeFile } from '../state/acting/recoveryActions.ts';
+import type { Store } from '../state/derived/store.ts';
 
 interface Props {
   readonly store: Store;

@@ -5,7 +5,7 @@ import { formatDegrees } from '../../core/earth/grid.ts';
 import type { Canopy, Mission } from '../../core/plan/schema.ts';
 import { mpsFrom, mpsTo } from '../format.ts';
 import { Choice, Field } from '../parts/Field.tsx';
-import { edit, endEdit } from '../state/actions.ts';
+import { edit, endEdit } from '../state/acting/actions.ts';
 import {
   addCanopy,
   addSetting,
@@ -17,9 +17,9 @@ import {
   setPolicy,
   tidy,
   type Policy,
-} from '../state/edits.ts';
-import { drop, put, type Json } from '../state/json.ts';
-import type { Store } from '../state/store.ts';
+} from '../state/stored/edits.ts';
+import { drop, put, type Json } from '../state/stored/json.ts';
+import type { Store } from '../state/derived/store.ts';
 import { applier, NumberField } from '../parts/PlanField.tsx';
 
 interface Part {

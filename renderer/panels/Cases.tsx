@@ -8,7 +8,7 @@ import type { CaseShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts'
 import { useStore } from '../context.ts';
 import { direction, distance, duration, MISSING, number, quantity, THIN, type Units } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
-import { edit, endEdit } from '../state/actions.ts';
+import { edit, endEdit } from '../state/acting/actions.ts';
 import {
   caseKey,
   caseShareWhy,
@@ -18,13 +18,13 @@ import {
   type CaseColumn,
   type CasesOf,
   type LandedCase,
-} from '../state/casesWhy.ts';
-import { caseIndex, setCaseWeight } from '../state/edits.ts';
-import { percentWords } from '../state/decideScene.ts';
-import { drop, type Json } from '../state/json.ts';
-import { toggleAllCases, toggleCase } from '../state/recovery.ts';
-import { timeWords } from '../state/recoveryScene.ts';
-import type { Store } from '../state/store.ts';
+} from '../state/explaining/casesWhy.ts';
+import { caseIndex, setCaseWeight } from '../state/stored/edits.ts';
+import { percentWords } from '../state/derived/decideScene.ts';
+import { drop, type Json } from '../state/stored/json.ts';
+import { toggleAllCases, toggleCase } from '../state/stored/recovery.ts';
+import { timeWords } from '../state/derived/recoveryScene.ts';
+import type { Store } from '../state/derived/store.ts';
 import { AscentSection } from './Ascent.tsx';
 import { CaseSign } from './CaseSign.tsx';
 import { Figure } from './Figure.tsx';

@@ -2,8 +2,8 @@
 import type { JSX } from 'preact';
 import { formatPosition } from '../../core/earth/grid.ts';
 import { quantity } from '../format.ts';
-import { crewKey, crewWhy, gateKey, gateWhy, type CrewOf } from '../state/crewsWhy.ts';
-import type { Store } from '../state/store.ts';
+import { crewKey, crewWhy, gateKey, gateWhy, type CrewOf } from '../state/explaining/crewsWhy.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
 
 export function CrewDetails({ store, of }: { readonly store: Store; readonly of: CrewOf }): JSX.Element {

@@ -21,9 +21,17 @@ import {
   speed,
   type Units,
 } from '../format.ts';
-import { afterExitWhy, groundWhy, stageKey, stageWhy, type DescentOf, type StageColumn } from '../state/descentWhy.ts';
-import { provenanceOf, type NumberKey } from '../state/provenance.ts';
-import type { Provenance, Store } from '../state/store.ts';
+import {
+  afterExitWhy,
+  groundWhy,
+  stageKey,
+  stageWhy,
+  type DescentOf,
+  type StageColumn,
+} from '../state/explaining/descentWhy.ts';
+import { provenanceOf, type NumberKey } from '../state/explaining/provenance.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Provenance } from '../state/stored/tellers.ts';
 import { Figure } from './Figure.tsx';
 import { Inputs } from './Inputs.tsx';
 import { SpreadSection } from './Spread.tsx';

@@ -7,9 +7,9 @@ import type { RunHeading } from '../../core/advice/window.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { direction, distance, MISSING, quantity } from '../format.ts';
-import { edit, endEdit } from '../state/actions.ts';
-import { percentWords } from '../state/decideScene.ts';
-import { moveExit, setRunHeading, takeExit } from '../state/edits.ts';
+import { edit, endEdit } from '../state/acting/actions.ts';
+import { percentWords } from '../state/derived/decideScene.ts';
+import { moveExit, setRunHeading, takeExit } from '../state/stored/edits.ts';
 import {
   comparedExits,
   exitClock,
@@ -22,9 +22,10 @@ import {
   type ComparedExit,
   type ExitColumn,
   type HeadingColumn,
-} from '../state/exitsWhy.ts';
-import type { Json } from '../state/json.ts';
-import type { Provenance, Store } from '../state/store.ts';
+} from '../state/explaining/exitsWhy.ts';
+import type { Json } from '../state/stored/json.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Provenance } from '../state/stored/tellers.ts';
 import { Figure } from './Figure.tsx';
 
 export function ExitsSection({

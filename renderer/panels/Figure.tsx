@@ -1,8 +1,9 @@
 // A number of the decision that tells where it came from.
 import type { ComponentChildren, JSX } from 'preact';
 import { Teller } from '../parts/Teller.tsx';
-import { askWhy } from '../state/actions.ts';
-import type { Provenance, Store } from '../state/store.ts';
+import { askWhy } from '../state/acting/actions.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Provenance } from '../state/stored/tellers.ts';
 
 interface Props {
   readonly store: Store;

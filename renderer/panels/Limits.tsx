@@ -24,10 +24,10 @@ import {
   type Units,
 } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
-import { edit, endEdit } from '../state/actions.ts';
-import { defaultLimit, setLimit } from '../state/decideEdits.ts';
-import { leftWhy, limitWhy } from '../state/decideWhy.ts';
-import type { Store } from '../state/store.ts';
+import { edit, endEdit } from '../state/acting/actions.ts';
+import { defaultLimit, setLimit } from '../state/stored/decideEdits.ts';
+import { leftWhy, limitWhy } from '../state/explaining/decideWhy.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
 
 interface Typed {

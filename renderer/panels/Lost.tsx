@@ -3,12 +3,12 @@
 import type { JSX } from 'preact';
 import type { SearchPattern, SearchPlan } from '../../core/recovery/search.ts';
 import { distance, duration } from '../format.ts';
-import { percentWords } from '../state/decideScene.ts';
-import { contactLost } from '../state/contact.ts';
-import { logContact } from '../state/recoveryActions.ts';
-import { timeWords } from '../state/recoveryScene.ts';
-import { searchKey, searchWhy, type SearchColumn } from '../state/searchWhy.ts';
-import type { Store } from '../state/store.ts';
+import { percentWords } from '../state/derived/decideScene.ts';
+import { contactLost } from '../state/derived/contact.ts';
+import { logContact } from '../state/acting/recoveryActions.ts';
+import { timeWords } from '../state/derived/recoveryScene.ts';
+import { searchKey, searchWhy, type SearchColumn } from '../state/explaining/searchWhy.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
 
 export function Lost({ store }: { readonly store: Store }): JSX.Element {

@@ -3,7 +3,7 @@ import type { JSX } from 'preact';
 import { AIR_SEPARATION_M, type Separation } from '../../core/recovery/gondola.ts';
 import type { BodyShown } from '../../core/work/recoveryWork.ts';
 import { distance, height, MISSING } from '../format.ts';
-import { timeWords } from '../state/recoveryScene.ts';
+import { timeWords } from '../state/derived/recoveryScene.ts';
 import {
   apartKey,
   apartWhy,
@@ -12,8 +12,8 @@ import {
   type ApartColumn,
   type BodyColumn,
   type OthersOf,
-} from '../state/othersWhy.ts';
-import type { Store } from '../state/store.ts';
+} from '../state/explaining/othersWhy.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
 
 export function Others({ store }: { readonly store: Store }): JSX.Element | null {

@@ -5,9 +5,9 @@ import { sinceExit_s } from '../../core/mission/expected.ts';
 import type { Ellipse, LandingStatistics, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { direction, distance, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
-import { zoneAimedAt } from '../state/decideScene.ts';
-import { ellipseWhy, quantileKey, quantileWhy, shareWhy, type QuantileRow } from '../state/decideWhy.ts';
-import type { Store } from '../state/store.ts';
+import { zoneAimedAt } from '../state/derived/decideScene.ts';
+import { ellipseWhy, quantileKey, quantileWhy, shareWhy, type QuantileRow } from '../state/explaining/decideWhy.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
 
 interface Part {

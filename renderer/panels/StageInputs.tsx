@@ -5,10 +5,18 @@ import type { Mission, Stage } from '../../core/plan/schema.ts';
 import { metresFrom, metresTo, type Units } from '../format.ts';
 import { Choice, Field, type Parsed } from '../parts/Field.tsx';
 import { readNumber, type Bounds } from '../parts/typed.ts';
-import { edit, endEdit } from '../state/actions.ts';
-import { addStage, removeStage, setTrigger, stagePath, tidy, triggerKinds, type TriggerKind } from '../state/edits.ts';
-import { drop, put } from '../state/json.ts';
-import type { Store } from '../state/store.ts';
+import { edit, endEdit } from '../state/acting/actions.ts';
+import {
+  addStage,
+  removeStage,
+  setTrigger,
+  stagePath,
+  tidy,
+  triggerKinds,
+  type TriggerKind,
+} from '../state/stored/edits.ts';
+import { drop, put } from '../state/stored/json.ts';
+import type { Store } from '../state/derived/store.ts';
 import { applier, NumberField } from '../parts/PlanField.tsx';
 
 interface Part {

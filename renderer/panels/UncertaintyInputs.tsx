@@ -9,8 +9,8 @@ import { type Knots } from '../../core/base/knots.ts';
 import { height, metresFrom, metresTo, mpsFrom, mpsTo, type Units } from '../format.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { plain } from '../parts/typed.ts';
-import { setUncertainty, setWindKnot } from '../state/decideEdits.ts';
-import type { Store } from '../state/store.ts';
+import { setUncertainty, setWindKnot } from '../state/stored/decideEdits.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Chances, QuantileTable } from './Spread.tsx';
 
 interface Part {

@@ -2,8 +2,8 @@
 // field.
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-import { goToField } from '../state/actions.ts';
-import type { Store } from '../state/store.ts';
+import { goToField } from '../state/acting/actions.ts';
+import type { Store } from '../state/derived/store.ts';
 
 export function Why({ store }: { readonly store: Store }): JSX.Element | null {
   const why = store.provenance.value;

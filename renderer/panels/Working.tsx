@@ -1,6 +1,6 @@
 // What the worker of the recovery is doing, in words, and why it does not answer where it does not.
 import type { JSX } from 'preact';
-import type { Store } from '../state/store.ts';
+import type { Store } from '../state/derived/store.ts';
 
 export function Working({ store }: { readonly store: Store }): JSX.Element | null {
   const { working, trouble, answer } = store.recovery;

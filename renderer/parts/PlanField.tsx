@@ -1,9 +1,9 @@
 // Fields of the plan: each applies while it is typed, as one step of undo, and shows a number in the unit of the
 // switches.
 import type { JSX } from 'preact';
-import { cancelEdit, edit, endEdit } from '../state/actions.ts';
-import type { Json } from '../state/json.ts';
-import type { Store } from '../state/store.ts';
+import { cancelEdit, edit, endEdit } from '../state/acting/actions.ts';
+import type { Json } from '../state/stored/json.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Field, type Parsed } from './Field.tsx';
 import { parseNumber, plain, type Bounds } from './typed.ts';
 

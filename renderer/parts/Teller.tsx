@@ -1,7 +1,8 @@
 // Stands beside a number whose explanation is open, shows nothing, and keeps the explanation that of the number as it
 // is drawn.
 import { useLayoutEffect, useRef } from 'preact/hooks';
-import type { Provenance, Store } from '../state/store.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Provenance } from '../state/stored/tellers.ts';
 
 interface Props {
   readonly store: Store;

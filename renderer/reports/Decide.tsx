@@ -4,11 +4,11 @@ import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age } from '../format.ts';
-import { reportHeight, reportWind, whoWords, type ReportRow, type ReportTable } from '../state/reports.ts';
-import { beginWithdrawal } from '../state/reportActions.ts';
-import type { Store } from '../state/store.ts';
+import { reportHeight, reportWind, whoWords, type ReportRow, type ReportTable } from '../state/derived/reports.ts';
+import { beginWithdrawal } from '../state/acting/reportActions.ts';
+import type { Store } from '../state/derived/store.ts';
 import { WindArrow } from '../entry/WindArrow.tsx';
-import { ReportButtons } from './ReportList.tsx';
+import { ReportButtons } from './ReportButtons.tsx';
 import { ReportIcon } from './ReportMark.tsx';
 
 interface TableProps {

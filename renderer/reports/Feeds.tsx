@@ -4,8 +4,9 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock } from '../format.ts';
-import { choosePath, stopFeed, watchPath, type Feed } from '../state/feeds.ts';
-import type { Store } from '../state/store.ts';
+import { choosePath, stopFeed, watchPath } from '../state/acting/feeds.ts';
+import type { Feed } from '../state/stored/reportsView.ts';
+import type { Store } from '../state/derived/store.ts';
 
 export function Feeds(): JSX.Element {
   const store = useStore();

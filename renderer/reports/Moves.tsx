@@ -4,8 +4,9 @@ import { useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock } from '../format.ts';
-import { moveWords, TRAIL_S, type Move } from '../state/moved.ts';
-import type { Store } from '../state/store.ts';
+import { moveWords, TRAIL_S } from '../state/derived/moves.ts';
+import type { Move } from '../state/stored/reportsView.ts';
+import type { Store } from '../state/derived/store.ts';
 
 export function Moves(): JSX.Element {
   const store = useStore();

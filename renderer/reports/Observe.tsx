@@ -5,7 +5,7 @@ import type { JSX } from 'preact';
 import { rankingWords, type Ranked } from '../../core/winds/observe.ts';
 import { useStore } from '../context.ts';
 import { number, quantity, THIN } from '../format.ts';
-import { wantedObservations, type Wanted } from '../state/observe.ts';
+import { wantedObservations, type Wanted } from '../state/derived/observe.ts';
 
 export function Observe(): JSX.Element {
   const store = useStore();

@@ -5,8 +5,8 @@ import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock, quantity, THIN, type Units } from '../format.ts';
 import { LongList } from '../parts/LongList.tsx';
-import { say } from '../state/actions.ts';
-import { landmarkToward } from '../state/landing.ts';
+import { say } from '../state/acting/actions.ts';
+import { landmarkToward } from '../state/derived/landing.ts';
 import {
   FADED_WEIGHT,
   filtered,
@@ -18,11 +18,12 @@ import {
   whoWords,
   type ReportRow,
   type ReportTable,
-} from '../state/reports.ts';
-import { beginCorrection, beginLine, beginWithdrawal, confirm } from '../state/reportActions.ts';
-import { reportFilters, type ReportFilter } from '../state/reportsView.ts';
-import type { Store } from '../state/store.ts';
+} from '../state/derived/reports.ts';
+import { beginCorrection, beginLine, beginWithdrawal, confirm } from '../state/acting/reportActions.ts';
+import { reportFilters, type ReportFilter } from '../state/stored/reportsView.ts';
+import type { Store } from '../state/derived/store.ts';
 import { Contradictions, Decide } from './Decide.tsx';
+import { NOT_IN_THE_PAST, ReportButtons } from './ReportButtons.tsx';
 import { ReportIcon } from './ReportMark.tsx';
 
 const ROW_PX = 56;
@@ -212,26 +213,3 @@ function Chosen({ store, row }: RowProps): JSX.Element {
 }
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
-
-const NOT_IN_THE_PAST = 'The past is looked at. Back at now (Alt+N) a report can be confirmed, corrected or withdrawn.';
-
-export function ReportButtons({ store, row }: RowProps): JSX.Element {
-  if (store.past.value) return <p class="small quiet">{NOT_IN_THE_PAST}</p>;
-  return (
-    <p class="report-buttons">
-      {row.standing === 'held' ? (
-        <button type="button" class="act" onClick={() => void confirm(store, row.id)}>
-          Confirm <kbd>C</kbd>
-        </button>
-      ) : null}
-      <button type="button" class="act" onClick={() => beginCorrection(store, row)}>
-        Correct <kbd>E</kbd>
-      </button>
-      {row.standing === 'withdrawn' ? null : (
-        <button type="button" class="act" onClick={() => beginWithdrawal(store, row)}>
-          Withdraw <kbd>W</kbd>
-        </button>
-      )}
-    </p>
-  );
-}

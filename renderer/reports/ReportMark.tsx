@@ -3,7 +3,7 @@
 // outline where it does not count.
 import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
-import type { Standing } from '../state/reports.ts';
+import type { Standing } from '../state/derived/reports.ts';
 
 export interface MarkProps {
   readonly standing: Standing;

@@ -3,7 +3,7 @@
 import type { JSX } from 'preact';
 import { never } from '../../core/base/problem.ts';
 import { useStore } from '../context.ts';
-import { reportParts, type ReportPart } from '../state/reportsView.ts';
+import { reportParts, type ReportPart } from '../state/stored/reportsView.ts';
 import { Feeds } from './Feeds.tsx';
 import { Moves } from './Moves.tsx';
 import { Observe } from './Observe.tsx';

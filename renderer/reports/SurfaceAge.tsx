@@ -4,7 +4,7 @@ import type { JSX } from 'preact';
 import { limitsOf } from '../../core/advice/limits.ts';
 import { useStore } from '../context.ts';
 import { age } from '../format.ts';
-import type { Store } from '../state/store.ts';
+import type { Store } from '../state/derived/store.ts';
 
 /** The sentence, or null while the newest surface wind is young enough. */
 export function surfaceAgeSentence(store: Store): string | null {

@@ -5,8 +5,8 @@ import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
 import { limitSentence, type AdviceWord, type Judged } from '../../core/advice/limits.ts';
 import { clock, MISSING, type Units } from '../format.ts';
-import { percentWords } from '../state/decideScene.ts';
-import { limitWhy } from '../state/decideWhy.ts';
+import { percentWords } from '../state/derived/decideScene.ts';
+import { limitWhy } from '../state/explaining/decideWhy.ts';
 import {
   comparedExits,
   exitWhy,
@@ -14,11 +14,11 @@ import {
   type Compared,
   type ExitColumn,
   type ExitName,
-} from '../state/exitsWhy.ts';
-import { whereWords } from '../state/landing.ts';
-import { moveWords } from '../state/moved.ts';
-import { provenanceOf } from '../state/provenance.ts';
-import type { Store } from '../state/store.ts';
+} from '../state/explaining/exitsWhy.ts';
+import { whereWords } from '../state/derived/landing.ts';
+import { moveWords } from '../state/derived/moves.ts';
+import { provenanceOf } from '../state/explaining/provenance.ts';
+import type { Store } from '../state/derived/store.ts';
 import { LineWords, wordsOf, type LinePart, type LineTold } from './LineWords.tsx';
 
 /** How long the newest move stands under the advice. */

@@ -4,8 +4,9 @@
 // words where there is little room.
 import type { JSX } from 'preact';
 import { Teller } from '../parts/Teller.tsx';
-import { askWhyIn } from '../state/actions.ts';
-import type { Provenance, Store } from '../state/store.ts';
+import { askWhyIn } from '../state/acting/actions.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Provenance } from '../state/stored/tellers.ts';
 
 /** What is told of a stretch of words, and the panel in which that number stands. */
 export interface LineTold {

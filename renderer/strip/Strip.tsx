@@ -4,8 +4,8 @@ import type { JSX } from 'preact';
 import type { MissionState } from '../../core/log/fold.ts';
 import { useStore } from '../context.ts';
 import { clockLocal, clockUtc, dateUtc } from '../format.ts';
-import { redo, save, undo, choose } from '../state/actions.ts';
-import type { Store } from '../state/store.ts';
+import { redo, save, undo, choose } from '../state/acting/actions.ts';
+import type { Store } from '../state/derived/store.ts';
 import { phaseAt } from '../timebar/moments.ts';
 import { AdviceLine } from './AdviceLine.tsx';
 

@@ -8,8 +8,8 @@ import { landmarkToward, whereOf } from '../../core/recovery/where.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
 import { clock, directionWords, distance, MISSING, speed, type Units } from '../format.ts';
-import { percentWords } from '../state/decideScene.ts';
-import { whereWords } from '../state/landing.ts';
+import { percentWords } from '../state/derived/decideScene.ts';
+import { whereWords } from '../state/derived/landing.ts';
 import { WordMark } from './AdviceLine.tsx';
 
 export function WhatIfPanel(): JSX.Element | null {

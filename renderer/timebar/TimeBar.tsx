@@ -5,8 +5,8 @@ import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock, dateUtc, duration, type Units } from '../format.ts';
 import { useSize } from '../parts/useSize.ts';
-import type { Store } from '../state/store.ts';
-import { lookChoices, nextOf, turnUnit } from '../state/view.ts';
+import type { Store } from '../state/derived/store.ts';
+import { lookChoices, nextOf, turnUnit } from '../state/stored/view.ts';
 import { spread } from '../winds/scale.ts';
 import { loggedMoments, plannedMoments, spanOf, type Moment, type Span } from './moments.ts';
 

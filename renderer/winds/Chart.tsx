@@ -9,7 +9,7 @@ import { barb, type Barb } from './barbs.ts';
 import type { ChartData, ChartLevel, ProfilePoint } from './model.ts';
 import { originMark, profileAt } from './profile.ts';
 import { OtherCurves, Reported } from './Reported.tsx';
-import { niceCeiling, spread, ticks, toPx, type Scale } from './scale.ts';
+import { niceCeiling, spread, ticks, toPx, type Frame, type Scale } from './scale.ts';
 
 export interface Size {
   readonly width: number;
@@ -24,13 +24,6 @@ const RIGHT = 50;
 const BARBS = 62;
 /** Barbs closer than this would cover each other. */
 const BARB_GAP = 17;
-
-export interface Frame {
-  readonly heights: Scale;
-  readonly barbs_px: number;
-  readonly curve: { readonly from_px: number; readonly to_px: number };
-  readonly right_px: number;
-}
 
 export function frameOf(size: Size, bottom_m: number, top_m: number): Frame {
   const right = size.width - RIGHT;

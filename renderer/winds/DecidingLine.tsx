@@ -3,9 +3,10 @@
 import type { JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
 import { Teller } from '../parts/Teller.tsx';
-import { askWhyIn } from '../state/actions.ts';
-import { uncertainInputs } from '../state/decideWhy.ts';
-import type { Provenance, Store } from '../state/store.ts';
+import { askWhyIn } from '../state/acting/actions.ts';
+import { uncertainInputs } from '../state/explaining/decideWhy.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Provenance } from '../state/stored/tellers.ts';
 import { decidesWords } from './decides.ts';
 
 const HOW =

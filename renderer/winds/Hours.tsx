@@ -3,7 +3,7 @@
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock } from '../format.ts';
-import type { Store } from '../state/store.ts';
+import type { Store } from '../state/derived/store.ts';
 import { hoursOf } from './reportData.ts';
 
 const STEP_S = 600;

@@ -4,7 +4,7 @@ import { never } from '../../core/base/problem.ts';
 import { useStore } from '../context.ts';
 import { ReportIcon } from '../reports/ReportMark.tsx';
 import { surfaceAgeSentence } from '../reports/SurfaceAge.tsx';
-import type { Standing } from '../state/reports.ts';
+import type { Standing } from '../state/derived/reports.ts';
 import type { ChartData } from './model.ts';
 import { hourWords } from './Hours.tsx';
 import { otherStrokes } from './Reported.tsx';

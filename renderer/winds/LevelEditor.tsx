@@ -6,7 +6,7 @@ import { KELVIN_AT_0_C } from '../../core/base/units.ts';
 import { mpsFrom, mpsTo } from '../format.ts';
 import { heightUnit, HEIGHT_BOUNDS } from '../panels/Inputs.tsx';
 import { NumberField } from '../parts/PlanField.tsx';
-import { cancelEdit, edit, endEdit, say } from '../state/actions.ts';
+import { cancelEdit, edit, endEdit, say } from '../state/acting/actions.ts';
 import {
   addLevel,
   changeLevel,
@@ -16,11 +16,11 @@ import {
   strikeLevel,
   takeOver,
   type LevelEdit,
-} from '../state/edits.ts';
-import { focusWhenDrawn } from '../state/focus.ts';
-import { at, type Json, type Path } from '../state/json.ts';
-import type { Store } from '../state/store.ts';
-import { columnsOf, isInForce, takenOver, type ColumnChoice, type LevelRow } from '../state/winds.ts';
+} from '../state/stored/edits.ts';
+import { focusWhenDrawn } from '../state/acting/focus.ts';
+import { at, type Json, type Path } from '../state/stored/json.ts';
+import type { Store } from '../state/derived/store.ts';
+import { columnsOf, isInForce, takenOver, type ColumnChoice, type LevelRow } from '../state/derived/winds.ts';
 import { namedSources } from '../model.ts';
 
 /** The key of a level that is being added. */

@@ -4,10 +4,8 @@
 import type { JSX } from 'preact';
 import { ReportMark } from '../reports/ReportMark.tsx';
 import { mpsTo } from '../format.ts';
-import type { ChartData, ProfilePoint } from './model.ts';
-import type { Frame } from './Chart.tsx';
-import type { ChartReport } from './reportData.ts';
-import { toPx, type Scale } from './scale.ts';
+import type { ChartData, ChartReport, ProfilePoint } from './model.ts';
+import { toPx, type Frame, type Scale } from './scale.ts';
 
 interface Props {
   readonly data: ChartData;

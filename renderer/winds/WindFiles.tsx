@@ -3,8 +3,8 @@ import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { attach, say } from '../state/actions.ts';
-import type { Store } from '../state/store.ts';
+import { attach, say } from '../state/acting/actions.ts';
+import type { Store } from '../state/derived/store.ts';
 
 /** A file longer than this is not read: the readers take some hundred MB, a page's memory less. */
 const BYTES_MAX = 200_000_000;

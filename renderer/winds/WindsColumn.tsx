@@ -7,11 +7,11 @@ import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, celsius, height, speed, directionWords, windWords, type Units } from '../format.ts';
 import { useSize } from '../parts/useSize.ts';
-import { detach } from '../state/actions.ts';
-import { fieldSelector, focusWhenDrawn } from '../state/focus.ts';
-import { landmarkToward } from '../state/landing.ts';
-import type { Store } from '../state/store.ts';
-import { curves, ranges } from '../state/view.ts';
+import { detach } from '../state/acting/actions.ts';
+import { fieldSelector, focusWhenDrawn } from '../state/acting/focus.ts';
+import { landmarkToward } from '../state/derived/landing.ts';
+import type { Store } from '../state/derived/store.ts';
+import { curves, ranges } from '../state/stored/view.ts';
 import {
   columnWords,
   columnsOf,
@@ -23,7 +23,7 @@ import {
   profileOf,
   type ColumnChoice,
   type LevelRow,
-} from '../state/winds.ts';
+} from '../state/derived/winds.ts';
 import { namedSources } from '../model.ts';
 import { Chart, frameOf } from './Chart.tsx';
 import { originMark, profileAt } from './profile.ts';

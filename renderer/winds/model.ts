@@ -1,9 +1,9 @@
 // What the wind column draws: plain data, heights m MSL, winds [u, v] m/s, temperatures K. Made from the mission by
 // `state/winds.ts`; drawn by `Chart.tsx`, on the screen and on paper alike.
 import type { Units } from '../format.ts';
-import type { Curve } from '../state/view.ts';
+import type { Curve } from '../state/stored/view.ts';
 import type { Hemisphere } from './barbs.ts';
-import type { ChartReport } from './reportData.ts';
+import type { Standing } from '../state/derived/reports.ts';
 
 /** Where a level came from; each has a mark of its own. */
 export type Origin = 'forecast' | 'file' | 'hand';
@@ -47,6 +47,23 @@ export interface SensitivityBar {
   readonly bottom_m: number;
   readonly top_m: number;
   readonly metresPerMps: number;
+}
+
+/**
+ * A report as the column draws it: brought to ten metres above ground where it was measured lower, as the analysis
+ * takes it.
+ */
+export interface ChartReport {
+  readonly seq: number;
+  readonly id: string;
+  readonly height_m: number;
+  readonly u_mps: number;
+  readonly v_mps: number;
+  readonly std_mps: number;
+  readonly standing: Standing;
+  readonly faded: boolean;
+  /** "24 min". */
+  readonly age: string;
 }
 
 export interface ChartData {

@@ -8,26 +8,9 @@ import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { evaluate, pointsOf } from '../../core/winds/analysis.ts';
 import { observationOf } from '../../core/winds/reports.ts';
 import { age, direction, speed, type Units } from '../format.ts';
-import { FADED_WEIGHT, weightOf, type ReportTable, type Standing } from '../state/reports.ts';
+import { FADED_WEIGHT, weightOf, type ReportTable } from '../state/derived/reports.ts';
 import { profileAt } from './profile.ts';
-import type { ErrorPoint, ProfilePoint } from './model.ts';
-
-/**
- * A report as the column draws it: brought to ten metres above ground where it was measured lower, as the analysis
- * takes it.
- */
-export interface ChartReport {
-  readonly seq: number;
-  readonly id: string;
-  readonly height_m: number;
-  readonly u_mps: number;
-  readonly v_mps: number;
-  readonly std_mps: number;
-  readonly standing: Standing;
-  readonly faded: boolean;
-  /** "24 min". */
-  readonly age: string;
-}
+import type { ChartReport, ErrorPoint, ProfilePoint } from './model.ts';
 
 /** More marks would cover each other: of a long log the newest are drawn, and every one that is held back. */
 const MOST_DRAWN = 60;

@@ -8,6 +8,14 @@ export interface Scale {
   readonly to_px: number;
 }
 
+/** Where on the drawing each of its parts stands. */
+export interface Frame {
+  readonly heights: Scale;
+  readonly barbs_px: number;
+  readonly curve: { readonly from_px: number; readonly to_px: number };
+  readonly right_px: number;
+}
+
 export function toPx(scale: Scale, value: number): number {
   return scale.from_px + ((value - scale.min) / (scale.max - scale.min)) * (scale.to_px - scale.from_px);
 }

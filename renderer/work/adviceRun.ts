@@ -11,7 +11,7 @@ import type { Mission } from '../../core/plan/schema.ts';
 import type { WorkerLike } from '../../core/work/pool.ts';
 import type { AdviceAnswer, Answer, Ask } from '../../core/work/work.ts';
 import { WorldNews } from '../../core/work/worldWork.ts';
-import type { Store } from '../state/store.ts';
+import type { Store } from '../state/derived/store.ts';
 import { SEED } from './spreadRun.ts';
 
 /** Sample of the first answer and of the one that stays. */

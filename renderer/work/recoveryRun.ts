@@ -9,7 +9,7 @@ import type { WorkerLike } from '../../core/work/pool.ts';
 import type { BriefFile, BriefFileAnswer, RecoveryJob } from '../../core/work/recoveryWork.ts';
 import type { Answer, Ask } from '../../core/work/work.ts';
 import { WorldNews } from '../../core/work/worldWork.ts';
-import type { Store } from '../state/store.ts';
+import type { Store } from '../state/derived/store.ts';
 import { SEED } from './spreadRun.ts';
 
 /** Drawn descents in each case: as many as the brief of the command line draws, so that both say the same. */

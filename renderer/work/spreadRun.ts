@@ -7,8 +7,8 @@ import type { Expected } from '../../core/mission/expected.ts';
 import type { World } from '../../core/descent/scenario.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { afterFrame, mapGoesFirst, pictureCame, pictureComes } from '../frame.ts';
-import type { Store } from '../state/store.ts';
-import { pictureOf } from './decision.ts';
+import type { Store } from '../state/derived/store.ts';
+import { pictureOf } from '../state/stored/decision.ts';
 import { pictureDrawn } from './marks.ts';
 
 export const MEMBERS = 10_000;

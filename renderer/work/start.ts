@@ -1,8 +1,9 @@
 // Starts what the workers do for the window.
 import type { Judged } from '../../core/advice/limits.ts';
 import type { AdviceAnswer } from '../../core/work/work.ts';
-import { PLAN, type Move } from '../state/moved.ts';
-import type { Store } from '../state/store.ts';
+import { PLAN } from '../state/derived/moves.ts';
+import type { Move } from '../state/stored/reportsView.ts';
+import type { Store } from '../state/derived/store.ts';
 import { watchAdvice } from './adviceRun.ts';
 import { watchRecovery } from './recoveryRun.ts';
 import { watchSpread } from './spreadRun.ts';

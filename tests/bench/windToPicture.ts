@@ -1,14 +1,14 @@
 // From a changed wind to a redrawn first picture, and from an entered report to its redrawn landing, as a person meets
 // them: the built window in a real Chromium with the balloon demo, keys pressed, and the page's own marks read
 // (`renderer/work/marks.ts`,
-// `renderer/state/reportMarks.ts`). Milliseconds.
+// `renderer/state/acting/reportMarks.ts`). Milliseconds.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium, type Page } from 'playwright-core';
 import { findChromium } from '../../main/browser/chromium.ts';
 import { startHost } from '../../main/host.ts';
-import { LANDING_DRAWN, REPORT_ENTERED } from '../../renderer/state/reportMarks.ts';
+import { LANDING_DRAWN, REPORT_ENTERED } from '../../renderer/state/acting/reportMarks.ts';
 import { PICTURE, WIND_CHANGED } from '../../renderer/work/marks.ts';
 
 const LIMIT_ms = 30_000;

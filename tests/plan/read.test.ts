@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readEdited, readMission } from '../../core/plan/read.ts';
-import { drop, put as edit, type Json } from '../../renderer/state/json.ts';
+import { drop, put as edit, type Json } from '../../renderer/state/stored/json.ts';
 import { projectRoot } from '../openData.ts';
 
 const TEXT = readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8');

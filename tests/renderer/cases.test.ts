@@ -13,8 +13,8 @@ import { CaseRows } from '../../renderer/panels/Cases.tsx';
 import { CaseSign } from '../../renderer/panels/CaseSign.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { NumberField } from '../../renderer/parts/PlanField.tsx';
-import { caseWhy } from '../../renderer/state/casesWhy.ts';
-import type { Store } from '../../renderer/state/store.ts';
+import { caseWhy } from '../../renderer/state/explaining/casesWhy.ts';
+import type { Store } from '../../renderer/state/derived/store.ts';
 import { demo, DEMOS } from '../demo.ts';
 import { figuresOf, nodesOf, textOf } from './tree.ts';
 

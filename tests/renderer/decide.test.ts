@@ -10,7 +10,13 @@ import { judgedNow, typedLimit } from '../../renderer/panels/Limits.tsx';
 import { shareWords } from '../../renderer/panels/Spread.tsx';
 import { rankedNow } from '../../renderer/panels/Zones.tsx';
 import type { Units } from '../../renderer/format.ts';
-import { defaultLimit, setLimit, setUncertainty, setWeight, setWindKnot } from '../../renderer/state/decideEdits.ts';
+import {
+  defaultLimit,
+  setLimit,
+  setUncertainty,
+  setWeight,
+  setWindKnot,
+} from '../../renderer/state/stored/decideEdits.ts';
 import { barsOf, decidesWords, layerWords } from '../../renderer/winds/decides.ts';
 
 const metric: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };

@@ -3,8 +3,8 @@
 import { signal } from '@preact/signals';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { draftOf, keepDraft } from '../../renderer/state/drafts.ts';
-import { createView, turnUnit, type Kept } from '../../renderer/state/view.ts';
+import { draftOf, keepDraft } from '../../renderer/state/stored/drafts.ts';
+import { createView, turnUnit, type Kept } from '../../renderer/state/stored/view.ts';
 
 function memory(start: Record<string, string> = {}): Kept {
   const held = new Map(Object.entries(start));

@@ -2,7 +2,7 @@
 // schema.
 import { expect, test } from 'vitest';
 import { canopy, stage, windLevel } from '../../core/plan/schema.ts';
-import { at, type Json } from '../../renderer/state/json.ts';
+import { at, type Json } from '../../renderer/state/stored/json.ts';
 import {
   addCanopy,
   addFile,
@@ -27,7 +27,7 @@ import {
   takeExit,
   takeOver,
   triggerKinds,
-} from '../../renderer/state/edits.ts';
+} from '../../renderer/state/stored/edits.ts';
 
 const plan: Json = {
   format: 'plumbline/mission',

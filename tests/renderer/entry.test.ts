@@ -8,7 +8,7 @@ import { missionAt } from '../../core/log/fold.ts';
 import { readMission } from '../../core/plan/read.ts';
 import { readEntry, readingBack, type EntryContext } from '../../renderer/entry/read.ts';
 import { projectRoot } from '../openData.ts';
-import { chordOf, commands } from '../../renderer/state/commands.ts';
+import { chordOf, commands } from '../../renderer/state/acting/commands.ts';
 
 const all = commands(['Descent', 'Log', 'Problems']);
 const mission = readMission(readFileSync(join(projectRoot, 'data/salt-plain/salt-plain.mission.json'), 'utf8')).value

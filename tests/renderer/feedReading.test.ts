@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import type { WindReport } from '../../core/log/events.ts';
 import { missionAt } from '../../core/log/fold.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
-import { readFeed, type FeedContext, type FeedInput } from '../../renderer/state/feedReading.ts';
+import { readFeed, type FeedContext, type FeedInput } from '../../renderer/state/acting/feedReading.ts';
 import { demo } from '../demo.ts';
 
 const NOW = '2027-04-14T07:30:00Z';

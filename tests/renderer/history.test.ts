@@ -2,8 +2,8 @@
 // back the very plan, nothing is changed in place.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { at, drop, insert, put, type Json, type Path } from '../../renderer/state/json.ts';
-import { cancelled, closed, edited, opened, redone, undone } from '../../renderer/state/history.ts';
+import { at, drop, insert, put, type Json, type Path } from '../../renderer/state/stored/json.ts';
+import { cancelled, closed, edited, opened, redone, undone } from '../../renderer/state/stored/history.ts';
 
 const json = fc.jsonValue({ maxDepth: 3 }) as fc.Arbitrary<Json>;
 const key = fc.oneof(fc.string({ maxLength: 4 }), fc.constantFrom('winds', 'exit', '__proto__', 'constructor'));

@@ -1,7 +1,7 @@
 // Where a landing lies. Distances checked against the meridian and parallel arcs of WGS 84 at the equator, where they
 // are closed form: 1° of longitude there is π a / 180 = 111 319.491 m (NGA.STND.0036: a = 6 378 137 m).
 import { describe, expect, test } from 'vitest';
-import { landmarkToward, whereOf, whereWords } from '../../renderer/state/landing.ts';
+import { landmarkToward, whereOf, whereWords } from '../../renderer/state/derived/landing.ts';
 
 const square = {
   name: 'Dry Flat',

@@ -5,9 +5,10 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { LonLat } from '../../core/base/units.ts';
-import { joined } from '../../renderer/state/arrivals.ts';
-import { ownClockOf, stampOf } from '../../renderer/state/clock.ts';
-import { moveWords, trailAt, type Move } from '../../renderer/state/moved.ts';
+import { joined } from '../../renderer/state/stored/arrivals.ts';
+import { ownClockOf, stampOf } from '../../renderer/state/stored/clock.ts';
+import { moveWords, trailAt } from '../../renderer/state/derived/moves.ts';
+import type { Move } from '../../renderer/state/stored/reportsView.ts';
 import { demo } from '../demo.ts';
 
 const units = { length: 'm', speed: 'kt', height: 'MSL', time: 'UTC' } as const;

@@ -4,7 +4,7 @@
 import type { ComponentChild, ComponentChildren, VNode } from 'preact';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { Teller } from '../../renderer/parts/Teller.tsx';
-import type { Provenance } from '../../renderer/state/store.ts';
+import type { Provenance } from '../../renderer/state/stored/tellers.ts';
 
 type Node = VNode<Record<string, unknown>>;
 

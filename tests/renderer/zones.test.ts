@@ -9,8 +9,8 @@ import { DEFAULT_WEIGHTS, SCORE_RULES, type FitPart, type ZoneFit } from '../../
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { rankedNow, ZoneRow } from '../../renderer/panels/Zones.tsx';
 import { NumberField } from '../../renderer/parts/PlanField.tsx';
-import { fitWhy } from '../../renderer/state/decideWhy.ts';
-import type { Store } from '../../renderer/state/store.ts';
+import { fitWhy } from '../../renderer/state/explaining/decideWhy.ts';
+import type { Store } from '../../renderer/state/derived/store.ts';
 import { demo, DEMOS } from '../demo.ts';
 import { figuresIn, nodesOf, textOf } from './tree.ts';
 

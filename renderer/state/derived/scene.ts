@@ -1,0 +1,214 @@
+// The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that
+// the map sees the same object while it did not change.
+import { computed, type ReadonlySignal } from '@preact/signals';
+import { sinceExit_s, type Expected } from '../../../core/mission/expected.ts';
+import type { Mission } from '../../../core/plan/schema.ts';
+import { windFrom } from '../../../core/base/units.ts';
+import {
+  emptyScene,
+  type MapMoment,
+  type MapPhase,
+  type MapScene,
+  type MapTrack,
+  type MapWind,
+} from '../../map/scene.ts';
+import { profileAt } from '../../winds/profile.ts';
+import { createRecoveryScene } from './recoveryScene.ts';
+import { createDecideScene } from './decideScene.ts';
+import { landmarkToward } from './landing.ts';
+import { at, type Path } from '../stored/json.ts';
+import { trailAt } from './moves.ts';
+import type { Store } from './store.ts';
+import { extrapolatedRanges, profileOf } from './winds.ts';
+
+/** A part of the mission that is the same object while the plan's part at `path` is. */
+function partOf<T>(store: Store, path: Path, pick: (mission: Mission) => T): ReadonlySignal<T | null> {
+  const raw = computed(() => {
+    const plan = store.plan.value;
+    return plan === null ? undefined : at(plan, path);
+  });
+  const readable = computed(() => store.mission.value !== null);
+  return computed(() => {
+    void raw.value;
+    if (!readable.value) return null;
+    const mission = store.mission.peek();
+    return mission === null ? null : pick(mission);
+  });
+}
+
+/**
+ * What is computed, and the same object as before while it says the same: an edit far up leaves the surface wind alone.
+ */
+function sameUntilChanged<T>(compute: () => T): ReadonlySignal<T> {
+  let last: { readonly text: string; readonly value: T } | null = null;
+  return computed(() => {
+    const value = compute();
+    const text = JSON.stringify(value);
+    if (last === null || last.text !== text) last = { text, value };
+    return last.value;
+  });
+}
+
+/** The scene that the map shows; null while no mission is open. Made once for a store. */
+export function createScene(store: Store): ReadonlySignal<MapScene | null> {
+  const site = partOf(store, ['site'], (mission): MapScene['site'] => {
+    const { name, position, elevation_m, timeZone } = mission.site;
+    return timeZone === undefined ? { name, position, elevation_m } : { name, position, elevation_m, timeZone };
+  });
+  const zones = partOf(store, ['landingZones'], (mission) =>
+    (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })),
+  );
+  const hazards = partOf(store, ['hazards'], (mission) => (mission.hazards ?? []).map(mapHazard));
+  const landmarks = partOf(store, ['landmarks'], (mission) => (mission.landmarks ?? []).map(mapLandmark));
+  const wind = sameUntilChanged(() => surfaceWindOf(store));
+  const track = computed(() => trackOf(store));
+  const trail = computed(() => trailAt(store.reports.moves.value, store.shown_s.value));
+  const marks = computed(() => momentsOf(store.expected.value));
+  const exit = computed(() => {
+    const mission = store.mission.value;
+    if (mission === null) return null;
+    const left = store.expected.value;
+    if (left === null || left.from === 'plan') {
+      const { position, altitude_m, time } = mission.exit;
+      return { position, height_m: altitude_m, at_s: Date.parse(time) / 1000, movable: true };
+    }
+    // The exit that was: it is in the log, not in the hand any more.
+    const { lon_deg, lat_deg, height_m, time_s } = left.planned.scenario.exit;
+    return { position: [lon_deg, lat_deg] as const, height_m, at_s: time_s, movable: false };
+  });
+  const decided = createDecideScene(store);
+  const recovered = createRecoveryScene(store);
+  // Taken out of what holds them first: the rest of it changes with every landing, the cases do not.
+  const recoveredCases = computed(() => recovered.value.cases);
+  const decidedCases = computed(() => decided.value.cases);
+  const cases = computed(() => [...recoveredCases.value, ...decidedCases.value]);
+  const chances = computed(() =>
+    Object.fromEntries(
+      Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(([name, { p }]) => [name, p]),
+    ),
+  );
+  return computed(() => {
+    const place = site.value;
+    if (place === null) return null;
+    return {
+      ...emptyScene(place, store.view.units.value),
+      terrain: store.beside.value?.terrain ?? null,
+      surfaceWind: wind.value,
+      zones: zones.value ?? [],
+      chances: chances.value,
+      hazards: hazards.value ?? [],
+      landmarks: landmarks.value ?? [],
+      exit: exit.value,
+      track: track.value,
+      trail: trail.value,
+      ...marks.value,
+      ...decided.value,
+      ...recovered.value,
+      cases: cases.value,
+      pointedHeight_m: store.pointedHeight_m.value,
+    };
+  });
+}
+
+type Hazard = NonNullable<Mission['hazards']>[number];
+function mapHazard(hazard: Hazard): MapScene['hazards'][number] {
+  const { name, kind, height_m } = hazard;
+  if ('polygon' in hazard)
+    return { name, kind, polygon: hazard.polygon as MapScene['hazards'][number]['polygon'], height_m };
+  return { name, kind, height_m, line: hazard.line, crossings: hazard.crossings };
+}
+
+type Landmark = NonNullable<Mission['landmarks']>[number];
+function mapLandmark(landmark: Landmark): MapScene['landmarks'][number] {
+  const { name } = landmark;
+  if ('position' in landmark) return { name, position: landmark.position as MapScene['landmarks'][number]['position'] };
+  return { name, line: landmark.line };
+}
+
+function surfaceWindOf(store: Store): MapWind | null {
+  const mission = store.mission.value;
+  const world = store.world.value;
+  if (mission === null || world === null) return null;
+  const ground = profileAt(profileOf(mission, world, mission.site.elevation_m + 100), mission.site.elevation_m + 10);
+  if (ground === null) return null;
+  const { from_deg, speed_mps } = ground;
+  return {
+    from_deg,
+    speed_mps,
+    toward: landmarkToward(mission.site.position, mission.landmarks ?? [], from_deg + 180),
+  };
+}
+
+function trackOf(store: Store): MapTrack | null {
+  const mission = store.mission.value;
+  const expected = store.expected.value;
+  const world = store.world.value;
+  if (mission === null || expected === null || world === null) return null;
+  const { prediction } = expected.outlook;
+  if (prediction.track.length < 2) return null;
+  const since_s = sinceExit_s(expected);
+  const opening_s = prediction.opening?.time_s ?? Infinity;
+  const phaseOf = (start_s: number): MapPhase =>
+    start_s < opening_s - 0.001 ? 'freefall' : start_s < opening_s + 0.001 ? 'filling' : 'canopy';
+  const profile = profileOf(mission, world, mission.exit.altitude_m);
+  return {
+    points:
+      since_s === 0
+        ? prediction.track
+        : prediction.track.map(([t, lon, lat, h]) => [since_s + t, lon, lat, h] as const),
+    parts: prediction.stages.map(({ name, start_s, end_s }) => ({
+      phase: phaseOf(start_s),
+      name,
+      start_s: since_s + start_s,
+      end_s: since_s + end_s,
+    })),
+    extrapolated: extrapolatedRanges(mission, world),
+    winds: profile.map(({ height_m, u_mps, v_mps }) => ({ height_m, ...windFrom(u_mps, v_mps) })),
+  };
+}
+
+/** Times since the exit, also where the descent is predicted from a later fix. */
+function momentsOf(expected: Expected | null): Pick<MapScene, 'opening' | 'landing' | 'stageMarks'> {
+  if (expected === null) return { opening: null, landing: null, stageMarks: [] };
+  const exit_s = expected.outlook.scenario.exit.time_s;
+  const since_s = sinceExit_s(expected);
+  const { opening, landing, stages, track } = expected.outlook.prediction;
+  const stageMarks = stages.slice(1).flatMap(({ name, start_s, startHeight_m }): MapMoment[] => {
+    if (opening !== null && start_s >= opening.time_s - 0.5) return [];
+    const point = track.findLast((one) => one[0] <= start_s);
+    return point === undefined
+      ? []
+      : [
+          {
+            name,
+            position: [point[1], point[2]],
+            height_m: startHeight_m,
+            t_s: since_s + start_s,
+            at_s: exit_s + start_s,
+          },
+        ];
+  });
+  return {
+    stageMarks,
+    opening:
+      opening === null
+        ? null
+        : {
+            name: 'opening',
+            position: opening.position,
+            height_m: opening.height_m,
+            t_s: since_s + opening.time_s,
+            at_s: exit_s + opening.time_s,
+          },
+    landing:
+      landing === null
+        ? null
+        : {
+            name: 'landing',
+            position: landing.position,
+            height_m: landing.elevation_m,
+            t_s: since_s + landing.time_s,
+            at_s: exit_s + landing.time_s,
+          },
+  };
+}

@@ -1,0 +1,210 @@
+// The window's state. Signals hold what a person or the desk can change: the plan with its history, the log, what was
+// loaded beside it, the clock, the view. Everything else is computed, synchronously: a key press or a drag is a redrawn
+// track within a frame.
+import { computed, signal, type ReadonlySignal, type Signal } from '@preact/signals';
+import type { Prediction } from '../../../core/descent/prediction.ts';
+import type { World } from '../../../core/descent/scenario.ts';
+import type { LogEvent } from '../../../core/log/events.ts';
+import type { Mission } from '../../../core/plan/schema.ts';
+import type { About, DemoMission } from '../../../main/contract.ts';
+import type { ConnectedDesk, DeskState } from '../../desk.ts';
+import { planReader, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../../model.ts';
+import { createDecision, type Decision } from '../stored/decision.ts';
+import { arrivalsInto, type Arrivals } from '../stored/arrivals.ts';
+import { whereOf, type Where } from './landing.ts';
+import type { History } from '../stored/history.ts';
+import { at, type Json } from '../stored/json.ts';
+import { createRecoveryView, type RecoveryView } from '../stored/recovery.ts';
+import { NO_REPORTS, reportTableOf, type ReportTable } from './reports.ts';
+import { createReportsView, type ReportsView } from '../stored/reportsView.ts';
+import { situationSignals, type SituationSignals } from './situation.ts';
+import { Tellers, type Provenance } from '../stored/tellers.ts';
+import type { Kept, View } from '../stored/view.ts';
+
+/** The mission's file: where it lies and what of it is on the disk. */
+export interface MissionFile {
+  readonly path: string;
+  /** A mission that came with the program; saving makes a copy. */
+  readonly demo: boolean;
+  /** The plan as it was last read or written; the same object as the history's present while nothing is unsaved. */
+  readonly saved: Json;
+  readonly savedAt: string | null;
+}
+
+export interface Notice {
+  readonly text: string;
+  readonly amiss: boolean;
+}
+
+/** `pages`: the brief as it is printed. */
+export type Floating = 'help' | 'open' | 'pages' | null;
+
+export type InputGroup = 'exit' | 'body' | 'canopy' | 'uncertainty';
+
+export interface Store extends SituationSignals {
+  readonly desk: ConnectedDesk;
+  readonly view: View;
+  /** Where the browser keeps things between two starts; null where it does not. */
+  readonly kept: Kept | null;
+  readonly deskState: Signal<DeskState>;
+  readonly about: Signal<About | null>;
+  readonly demos: Signal<readonly DemoMission[]>;
+  /** The mission's clock, once a second: the computer's, or its own (`clock.ts`). */
+  readonly now_ms: Signal<number>;
+  /** How far the mission's own clock is ahead of the computer's, ms; 0: it runs on the computer's. */
+  readonly ownClock_ms: Signal<number>;
+  /** The moment looked at; null: now. */
+  readonly moment_ms: Signal<number | null>;
+  readonly file: Signal<MissionFile | null>;
+  readonly history: Signal<History | null>;
+  /**
+   * Counts edits, turned up just before each: what is being worked out from the plan as it was stops first, and the
+   * edit has the machine.
+   */
+  readonly edits: Signal<number>;
+  readonly beside: Signal<Beside | null>;
+  readonly log: Signal<readonly LogEvent[]>;
+  /** Events on their way into the log. */
+  readonly arrivals: Arrivals;
+  /** What is under way, as a sentence; null: nothing. */
+  readonly busy: Signal<string | null>;
+  /** Why there is no mission on the window. */
+  readonly trouble: Signal<string | null>;
+  readonly notice: Signal<Notice | null>;
+  readonly floating: Signal<Floating>;
+  readonly pointedHeight_m: Signal<number | null>;
+  /** Height of the slice of what is in reach; null: the opening's. */
+  readonly slice_m: Signal<number | null>;
+  /** Key of the wind level that is chosen for editing; null: none. */
+  readonly chosenLevel: Signal<string | null>;
+  /** Key of the wind column that is shown; null: the one nearest to the exit in time. */
+  readonly chosenColumn: Signal<string | null>;
+  /** The explanation that is open. Whatever shows its number keeps it up to date. */
+  readonly provenance: Signal<Provenance | null>;
+  readonly tellers: Tellers;
+  readonly inputGroup: Signal<InputGroup>;
+  /** What stands on the entry line; set from elsewhere to begin a line for the person. */
+  readonly entryText: Signal<string>;
+  readonly reports: ReportsView;
+  /** What the workers find out: spread, advice, what-ifs. */
+  readonly decision: Decision;
+  /** What they find out about cases, crews and brief. */
+  readonly recovery: RecoveryView;
+  /** The place that the map is asked to go to; a new object each time. */
+  readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
+
+  /** A plan's mission; of the plan that was asked about last it is remembered, so that an edit reads its plan once. */
+  readonly reading: (plan: Json) => PlanReading;
+  readonly plan: ReadonlySignal<Json | null>;
+  readonly mission: ReadonlySignal<Mission | null>;
+  readonly problems: ReadonlySignal<readonly MissionProblem[]>;
+  /** The winds and air of the plan and its files alone, without reports. */
+  readonly forecastWorld: ReadonlySignal<World | null>;
+  /** The reports at the moment that is shown, each with what became of it. */
+  readonly reportTable: ReadonlySignal<ReportTable>;
+  readonly prediction: ReadonlySignal<Prediction | null>;
+  readonly where: ReadonlySignal<Where | null>;
+  readonly unsaved: ReadonlySignal<boolean>;
+}
+
+type Signals = Pick<Store, 'history' | 'beside' | 'file' | 'log' | 'now_ms' | 'moment_ms'>;
+type Computed = SituationSignals &
+  Pick<
+    Store,
+    'reading' | 'plan' | 'mission' | 'problems' | 'forecastWorld' | 'reportTable' | 'prediction' | 'where' | 'unsaved'
+  >;
+
+export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, now_ms: number): Store {
+  const signals = {
+    history: signal<History | null>(null),
+    beside: signal<Beside | null>(null),
+    file: signal<MissionFile | null>(null),
+    log: signal<readonly LogEvent[]>([]),
+    now_ms: signal(now_ms),
+    moment_ms: signal<number | null>(null),
+  };
+  const provenance = signal<Provenance | null>(null);
+  return {
+    desk,
+    view,
+    kept,
+    ...signals,
+    edits: signal(0),
+    ...computedFrom(signals),
+    arrivals: arrivalsInto(signals.log),
+    deskState: signal<DeskState>(desk.state()),
+    about: signal<About | null>(null),
+    demos: signal<readonly DemoMission[]>([]),
+    ownClock_ms: signal(0),
+    busy: signal<string | null>(null),
+    trouble: signal<string | null>(null),
+    notice: signal<Notice | null>(null),
+    floating: signal<Floating>(null),
+    pointedHeight_m: signal<number | null>(null),
+    slice_m: signal<number | null>(null),
+    chosenLevel: signal<string | null>(null),
+    chosenColumn: signal<string | null>(null),
+    provenance,
+    tellers: new Tellers(provenance),
+    inputGroup: signal<InputGroup>('exit'),
+    entryText: signal(''),
+    reports: createReportsView(),
+    decision: createDecision(),
+    recovery: createRecoveryView(),
+    goal: signal<{ readonly position: readonly [number, number] } | null>(null),
+  };
+}
+
+function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals): Computed {
+  const readingOf = planReader();
+  const plan = computed(() => history.value?.present.plan ?? null);
+  const reading = computed(() => (plan.value === null ? null : readingOf(plan.value)));
+  const mission = computed(() => reading.value?.mission ?? null);
+  // Parts of the plan that an edit did not touch are the very same objects: what hangs on them alone is not computed
+  // anew.
+  const windsPart = computed(() => (plan.value === null ? null : (at(plan.value, ['winds']) ?? null)));
+  const sitePart = computed(() => (plan.value === null ? null : (at(plan.value, ['site']) ?? null)));
+  const exitTime = computed(() => mission.value?.exit.time ?? null);
+  const assembled = computed(() => {
+    const held = beside.value;
+    void windsPart.value;
+    void sitePart.value;
+    // Which forecast gives the air, and when a file without a valid time is valid, hang on the time of the exit.
+    if (exitTime.value === null || held === null) return null;
+    const now = mission.peek();
+    return now === null ? null : worldFrom(now, held);
+  });
+  const forecastWorld = computed(() => assembled.value?.world ?? null);
+  const situated = situationSignals({ plan, mission, forecastWorld, log, now_ms, moment_ms });
+  const reportTable = computed(() =>
+    situated.situation.value === null ? NO_REPORTS : reportTableOf(situated.situation.value),
+  );
+  const prediction = computed(() => situated.outlook.value?.prediction ?? null);
+  const problems = computed(() => [
+    ...(reading.value?.problems ?? []),
+    ...(beside.value?.problems ?? []),
+    ...(assembled.value?.problems ?? []),
+    ...(situated.situation.value?.state.remarks ?? []).map(({ seq, text }) => ({
+      file: `log, event ${seq}`,
+      line: 0,
+      text,
+    })),
+  ]);
+  const where = computed(() => {
+    const landing = prediction.value?.landing ?? null;
+    return landing === null ? null : whereOf(landing.position, mission.value?.landingZones ?? []);
+  });
+  const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
+  return {
+    reading: readingOf,
+    plan,
+    mission,
+    problems,
+    forecastWorld,
+    ...situated,
+    reportTable,
+    prediction,
+    where,
+    unsaved,
+  };
+}

@@ -1,0 +1,58 @@
+// Where the numbers of a search come from: how far apart its lines are, how long it takes, and whom it finds. A crew's
+// sweep width and speed of search stand in the plan's file; they have no field to lead to.
+import { SEARCH_MPS, type SearchPattern, type SearchPlan } from '../../../core/recovery/search.ts';
+import { never } from '../../../core/base/problem.ts';
+import { distance, duration, number, speed, THIN, type Units } from '../../format.ts';
+import { percentWords } from '../derived/decideScene.ts';
+import type { Provenance } from '../stored/tellers.ts';
+
+export type SearchColumn = 'spacing' | 'time' | 'finds';
+
+export interface SearchOf {
+  readonly search: SearchPlan;
+  readonly one: SearchPattern;
+  readonly units: Units;
+}
+
+export const searchKey = (one: SearchPattern, column: SearchColumn): string => `search/${one.pattern.name}/${column}`;
+
+const titles: Readonly<Record<SearchColumn, string>> = {
+  spacing: 'distance between its lines',
+  time: 'time',
+  finds: 'share that it finds',
+};
+
+export function searchWhy(of: SearchOf, column: SearchColumn): Provenance {
+  const { name } = of.one.pattern;
+  const title = `Search, ${name}: ${titles[column]}`;
+  return { key: searchKey(of.one, column), title, sentence: sentenceOf(of, column), inputs: [] };
+}
+
+function sentenceOf({ search, one, units }: SearchOf, column: SearchColumn): string {
+  const { searcher } = search;
+  const who = searcher?.crew.name ?? 'a helicopter, as no crew can search';
+  const sweep = distance(one.spacing_m, units);
+  switch (column) {
+    case 'spacing': {
+      const own = `this program’s own for a ${searcher?.crew.kind ?? 'helicopter'} over open ground, as the plan gives none`;
+      const whose = searcher?.crew.team.sweepWidth_m === undefined ? own : 'by the plan';
+      return `The sweep width of ${who}, to both sides together: ${sweep}, ${whose}.`;
+    }
+    case 'time': {
+      const flown = speed(searcher?.speed_mps ?? SEARCH_MPS, units, 1);
+      const rows = one.pattern.name === 'parallel track' || one.pattern.name === 'creeping line';
+      const way = rows
+        ? `The area, ${areaWords(one)}, over the distance between the lines, ${sweep}, times the speed of search of ${who}, ${flown}`
+        : `Along the pattern, ${number(one.pattern.length_m)}${THIN}m, at the speed of search of ${who}, ${flown}`;
+      return `${way}: ${duration(one.time_s)}, without the way to it.`;
+    }
+    case 'finds': {
+      const lines = `Its lines are ${number(one.pattern.length_m)}${THIN}m long; with a sweep width of ${number(one.spacing_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} times`;
+      return `Of the drawn landings ${percentWords(one.contains)} lie in the area of the pattern. ${lines}, which finds 1 − exp(−${number(one.coverage, 2)}) = ${percentWords(one.detection)} of those who lie there: together ${percentWords(one.detection * one.contains)}.`;
+    }
+    default:
+      return never(column);
+  }
+}
+
+const areaWords = ({ area_m2 }: SearchPattern): string => `${number(area_m2 / 1e6, 2)}${THIN}km²`;

@@ -1,0 +1,67 @@
+// How a person looks at the winds as they come: which part of the reports panel, which report, which hours in the wind
+// column; and what came of it so far: the moves of the landing, the feeds that are heard.
+import { signal, type Signal } from '@preact/signals';
+import type { LonLat } from '../../../core/base/units.ts';
+import type { Where } from '../../../core/recovery/where.ts';
+
+export const reportParts = ['list', 'moved', 'observe', 'feeds'] as const;
+export type ReportPart = (typeof reportParts)[number];
+
+export const reportFilters = ['all', 'counts', 'held', 'not'] as const;
+export type ReportFilter = (typeof reportFilters)[number];
+
+export interface Move {
+  readonly at_s: number;
+  /** Number of the log's event behind it; null: the plan was edited. */
+  readonly seq: number | null;
+  readonly from: LonLat | null;
+  readonly to: LonLat | null;
+  /** "Team 2's wind (w6) came in and replaced …", "exit moved": reads after "because". */
+  readonly because: string;
+  readonly where: { readonly before: Where | null; readonly after: Where | null };
+  /** Limits whose answer changed, a phrase each. */
+  readonly limits: readonly string[];
+  /** Flown again from the log, not seen as it happened. */
+  readonly again: boolean;
+}
+
+export interface Feed {
+  /** As the desk names it: its real path. */
+  readonly path: string;
+  readonly since_ms: number;
+  /** When it last brought anything, on the mission's clock; null: not yet. */
+  readonly heard_ms: number | null;
+  readonly taken: number;
+  readonly repeats: number;
+  /** What it last brought, or what is wrong with it. */
+  readonly said: string;
+  readonly amiss: boolean;
+}
+
+export interface ReportsView {
+  readonly part: Signal<ReportPart>;
+  readonly filter: Signal<ReportFilter>;
+  readonly search: Signal<string>;
+  /** `seq` of the report that the person looks at; null: none. */
+  readonly chosen: Signal<number | null>;
+  /** The hour whose wind the column shows, ms since 1970; null: the exit's. */
+  readonly hour_ms: Signal<number | null>;
+  /** A second hour beside it; null: none. */
+  readonly beside_ms: Signal<number | null>;
+  /** What moved the landing, oldest first. */
+  readonly moves: Signal<readonly Move[]>;
+  readonly feeds: Signal<readonly Feed[]>;
+}
+
+export function createReportsView(): ReportsView {
+  return {
+    part: signal<ReportPart>('list'),
+    filter: signal<ReportFilter>('all'),
+    search: signal(''),
+    chosen: signal<number | null>(null),
+    hour_ms: signal<number | null>(null),
+    beside_ms: signal<number | null>(null),
+    moves: signal<readonly Move[]>([]),
+    feeds: signal<readonly Feed[]>([]),
+  };
+}
