@@ -1,6 +1,6 @@
 // Where and when to exit. One sample of drift landings (each member's own wind, canopy and exit error) answers for
 // every exit, zone and alternate: another exit moves the sample by what it moves the predicted drift landing, and a
-// canopy that homes takes each member from its drift landing toward the target as far as its own glide allows (model.md
+// canopy that homes takes each member from its drift landing toward the target as far as its own glide allows (MODEL.md
 // §6: with one setting the reachable set is a disc).
 import type { Members } from '../descent/ensemble.ts';
 import { Flight, LANDED, type ExitState } from '../descent/flight.ts';

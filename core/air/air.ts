@@ -127,7 +127,7 @@ export const JOIN_FADE_M = 5000;
 
 /**
  * The air of a sounding: between levels ln p and temperature linear in height; above its top and below its bottom the
- * standard, with the offsets of temperature and ln p continuous at the joint and fading linearly over 5 km (model.md
+ * standard, with the offsets of temperature and ln p continuous at the joint and fading linearly over 5 km (MODEL.md
  * §2).
  *
  * levels   two or more, rising in height

@@ -1,5 +1,5 @@
 // Columns of wind on a regular longitude-latitude grid at several times: what gridded forecasts are read into, and what
-// the wind field interpolates (linear in time, bilinear in the horizontal, u and v linear in height; model.md §3).
+// the wind field interpolates (linear in time, bilinear in the horizontal, u and v linear in height; MODEL.md §3).
 import type { WindLevel } from './levels.ts';
 
 export interface WindGrid {

@@ -1,4 +1,4 @@
-// What a reader answers, and the three kinds of wrong (style.md §4): a Problem for bad input from outside, a union
+// What a reader answers, and the three kinds of wrong: a Problem for bad input from outside, a union
 // member for an expected absence, `assert` for a broken promise inside the program.
 
 /**

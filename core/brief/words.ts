@@ -1,5 +1,5 @@
 // How a brief says places, directions, winds, heights and lengths: always with the reference (true and magnetic, AGL
-// and MSL), wind with FROM and the side that it blows to, and to no more digits than are meant (look.md "Numbers").
+// and MSL), wind with FROM and the side that it blows to, and to no more digits than are meant.
 import { trueToMagnetic, type Declination } from '../earth/declination.ts';
 import { formatPosition, type CoordinateFormat } from '../earth/grid.ts';
 import { inverse } from '../earth/geodesic.ts';

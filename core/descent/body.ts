@@ -42,7 +42,7 @@ export interface CompiledCanopy {
   readonly sink_mps: number;
   readonly fill_s: number;
   readonly fillExponent: number;
-  /** Sc of model.md §5: the drag area whose terminal speed at the reference mass and sea-level density is the sink. */
+  /** Sc of MODEL.md §5: the drag area whose terminal speed at the reference mass and sea-level density is the sink. */
   readonly dragArea_m2: number;
   readonly policy: number;
   readonly heading_rad: number;

@@ -1,4 +1,4 @@
-// Flight under an open canopy (model.md §6): quasi-steady, so that height takes the place of time: d(lat, lon, t)/dh in
+// Flight under an open canopy (MODEL.md §6): quasi-steady, so that height takes the place of time: d(lat, lon, t)/dh in
 // classical Runge–Kutta steps that end on every break of the wind. State [lat rad, lon rad, t s, h m MSL]. Allocates
 // nothing: numbers that pass between functions stand in arrays, since a number handed over is a number put on the heap.
 import { RHO0 } from '../air/air.ts';

@@ -1,4 +1,4 @@
-// The carrier (model.md §7): a balloon goes where the wind goes and rises as its profile says, then floats; an aircraft
+// The carrier (MODEL.md §7): a balloon goes where the wind goes and rises as its profile says, then floats; an aircraft
 // flies its run. Both give the line of possible exits with times. Heights m MSL, times s since 1970, directions degrees
 // true.
 import { meridianRadius, primeVerticalRadius } from '../earth/gravity.ts';

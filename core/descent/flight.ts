@@ -1,4 +1,4 @@
-// One descent from exit to the ground: body stages, opening, canopy, in that order (model.md §4 to §6). Made once for a
+// One descent from exit to the ground: body stages, opening, canopy, in that order (MODEL.md §4 to §6). Made once for a
 // scenario and flown many times: an ensemble sets the draws of a member and calls `fly`. Results stay in the fields
 // until the next flight.
 import { G0 } from '../air/air.ts';
@@ -321,7 +321,7 @@ export class Flight {
     return speed / this.around.air.soundSpeed(this.peakHeight_m);
   }
 
-  /** Deployment and filling (model.md §5). Answers true when the ground was met meanwhile. */
+  /** Deployment and filling (MODEL.md §5). Answers true when the ground was met meanwhile. */
   #open(watcher: FlightWatcher | null): boolean {
     const { motion, draws } = this;
     const canopy = this.body.canopy;

@@ -1,4 +1,4 @@
-// The motion of a falling body as a point mass over the turning ellipsoid (model.md §1, §4, §5), and its adaptive
+// The motion of a falling body as a point mass over the turning ellipsoid (MODEL.md §1, §4, §5), and its adaptive
 // integrator. State [lat rad, lon rad, h m MSL, vE, vN, vU m/s] against t seconds since exit. Nothing is allocated
 // while it runs.
 import { G0 } from '../air/air.ts';
@@ -202,7 +202,7 @@ export class Motion {
     return this.dragArea_m2 * (c0 + ((c1 - c0) * (mach - m0)) / ((curve[at + 2] as number) - m0));
   }
 
-  /** dy/dt of model.md §1 with the drag of §4 or §5, in the wind itself. */
+  /** dy/dt of MODEL.md §1 with the drag of §4 or §5, in the wind itself. */
   derivative(t: number, y: Float64Array, out: Float64Array): void {
     this.#clock[0] = t;
     this.#slope(null, y, out);

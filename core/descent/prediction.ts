@@ -1,4 +1,4 @@
-// What one prediction answers (mission-format.md "What the command line answers"). Times are seconds since exit;
+// What one prediction answers (FORMAT.md "What the command line answers"). Times are seconds since exit;
 // heights m MSL.
 import type { LonLat } from '../base/units.ts';
 

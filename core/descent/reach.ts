@@ -1,4 +1,4 @@
-// What an open canopy can reach (model.md §6): losing a metre of height with setting i on heading n covers (wind + Vᵢ
+// What an open canopy can reach (MODEL.md §6): losing a metre of height with setting i on heading n covers (wind + Vᵢ
 // n)/wᵢ metres of ground; over a stretch of height the reachable set is the integral of the convex hull of those
 // circles, a convex region known by its support function s(n) = ∫ maxᵢ (wind·n + Vᵢ)/wᵢ dh. The height kept for the
 // landing pattern is left out of the integral.

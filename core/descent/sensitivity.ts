@@ -1,4 +1,4 @@
-// What an error of the wind at each height does to the landing, to first order: Δ = ∫ K(h) δw(h) dh (model.md §8). K
+// What an error of the wind at each height does to the landing, to first order: Δ = ∫ K(h) δw(h) dh (MODEL.md §8). K
 // comes from one backward pass of the adjoint of the motion along one flight; nothing is flown again layer by layer.
 // Metres of landing, east and north, for 1 m/s of wind, east and north.
 //

@@ -1,4 +1,4 @@
-// How far the inputs of a descent may be off: one standard deviation each, with the reason of its default (model.md
+// How far the inputs of a descent may be off: one standard deviation each, with the reason of its default (MODEL.md
 // §8). A mission's
 // `uncertainty` replaces any of them; 0 switches it off. Draws are normal, independent, cut at three standard
 // deviations.

@@ -25,7 +25,7 @@ export class Surroundings {
   readonly lines: WindLines | null;
   /**
    * Whether the levels of the winds that count at the start reach the ground: then there is no logarithmic layer below
-   * them (model.md §3).
+   * them (MODEL.md §3).
    */
   surfaceWindGiven: boolean;
   readonly #logScale: number;

@@ -1,5 +1,5 @@
 // What a prediction had to assume: wherever it went outside its data, said in a sentence with heights and times
-// (model.md §3).
+// (MODEL.md §3).
 import { DEG_PER_RAD } from '../base/units.ts';
 import type { Scenario } from './scenario.ts';
 

@@ -1,6 +1,6 @@
 // The wind error along a descent: the mean correction that the reports make to the forecast, and the factor from which
 // a member of an ensemble draws what is still unknown. A descent meets each height once, at a known time and place to
-// within minutes and some kilometres, so the error of the wind in height, time and distance (model.md §8) is along it a
+// within minutes and some kilometres, so the error of the wind in height, time and distance (MODEL.md §8) is along it a
 // process in height alone.
 import { analysisNodes, evaluate, pointsOf, type PointOf, type Solved, type WindsAnalysis } from '../winds/analysis.ts';
 import { covarianceFactor } from '../winds/cholesky.ts';

@@ -1,4 +1,4 @@
-// The log beside a plan: one event a line, only ever appended to (mission-format.md "The log"). What each kind holds.
+// The log beside a plan: one event a line, only ever appended to (FORMAT.md "The log"). What each kind holds.
 import { z } from 'zod';
 import { lonLat, time } from '../plan/schema.ts';
 

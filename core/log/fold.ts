@@ -1,4 +1,4 @@
-// The state of a mission at a moment: a pure function of plan, log and time (design.md). Which reports count and why
+// The state of a mission at a moment: a pure function of plan, log and time. Which reports count and why
 // the others do not, where everybody is, what happened, what was decided and said. Times are seconds since
 // 1970-01-01T00:00:00Z.
 import type { LonLat } from '../base/units.ts';

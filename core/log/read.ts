@@ -1,4 +1,4 @@
-// The log beside a mission, `*.log.jsonl`: one event a line, only ever appended to (mission-format.md "The log").
+// The log beside a mission, `*.log.jsonl`: one event a line, only ever appended to (FORMAT.md "The log").
 // Reading is patient: a line that cannot be used is named with its reason, and every other line counts.
 import type { Problem, Read } from '../base/problem.ts';
 import { logEvent, type LogEvent } from './events.ts';

@@ -16,7 +16,7 @@ export interface ReadMission {
 }
 
 /**
- * Legal: any plan after mission-format.md, with unknown keys (kept, reported once each).
+ * Legal: any plan after FORMAT.md, with unknown keys (kept, reported once each).
  * Not:   text that is no JSON (NaN, a torn file), another format or a newer version, a plan without site, exit or
  *        jumper; a latitude
  *        of 95, a direction of 999, a negative speed (left out with their level, zone or hazard).

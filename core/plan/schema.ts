@@ -1,5 +1,5 @@
 // The plan of a mission, `plumbline/mission` version 1: what each key holds and between which bounds
-// (mission-format.md). Names carry their unit; positions are [longitude, latitude] in degrees; times ISO 8601 UTC;
+// (FORMAT.md). Names carry their unit; positions are [longitude, latitude] in degrees; times ISO 8601 UTC;
 // directions true; winds FROM.
 import { z } from 'zod';
 

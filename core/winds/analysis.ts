@@ -1,4 +1,4 @@
-// The winds analysis: forecast and reports brought together by optimal interpolation (model.md §9). State: the error of
+// The winds analysis: forecast and reports brought together by optimal interpolation (MODEL.md §9). State: the error of
 // the forecast's u and v on height nodes over the site at one time. m/s, m MSL, s since 1970. The two components share
 // one covariance. Source: Daley, Atmospheric Data Analysis (1991), §4.2 (the minimum-variance estimate in observation
 // space).

@@ -1,13 +1,13 @@
 // How far a wind may be wrong: the forecast's error (its size, and how it hangs together over height, time and
 // distance) and the error of each kind of report. m/s per component (east and north alike), heights m MSL, times s.
-// Model: model.md §8 and §9.
+// Model: MODEL.md §8 and §9.
 import { atKnots, type Knots } from '../base/knots.ts';
 import { DEFAULT_CORRELATION_DISTANCE_M, DEFAULT_CORRELATION_TIME_S } from '../plan/correlation.ts';
 import type { Uncertainty } from '../plan/schema.ts';
 
 /**
  * The forecast's error where the mission says nothing (`uncertainty.wind`). The first two are the defaults of
- * mission-format.md, the last two those of model.md §8; sizes grow with height because winds do, lengths because layers
+ * FORMAT.md, the last two those of MODEL.md §8; sizes grow with height because winds do, lengths because layers
  * aloft are thicker.
  */
 export const DEFAULT_STD_MPS: Knots = [
@@ -37,7 +37,7 @@ export const STD_WITHOUT_FORECAST_MPS: Knots = [
 export interface BackgroundErrors {
   /** Standard error of one component at a height, m/s. */
   std_mps(height_m: number): number;
-  /** Height counted in correlation lengths from sea level: ζ(z) = ∫₀ᶻ dz/L(z), model.md §8. */
+  /** Height counted in correlation lengths from sea level: ζ(z) = ∫₀ᶻ dz/L(z), MODEL.md §8. */
   zeta(height_m: number): number;
   readonly time_s: number;
   readonly distance_m: number;
@@ -100,7 +100,7 @@ export function errorCorrelation(dZeta: number, dTime_s: number, distance_m: num
 }
 
 /**
- * Surface winds below this height above ground are brought to it, as the descent does in the other direction (model.md
+ * Surface winds below this height above ground are brought to it, as the descent does in the other direction (MODEL.md
  * §3).
  */
 export const SURFACE_LAYER_M = 10;
@@ -110,7 +110,7 @@ const LARGEST_FACTOR = 2.5;
 /**
  * The factor that brings a wind measured at `agl_m` to 10 m above ground: ln(10/z₀)/ln(agl/z₀), the neutral logarithmic
  * profile with the site's roughness length z₀ (m). 1 at 10 m and above, 1.38 for 2 m over open grass, never above 2.5.
- * Source: the neutral profile of the surface layer, as model.md §3 has it for the descent.
+ * Source: the neutral profile of the surface layer, as MODEL.md §3 has it for the descent.
  */
 export function toTenMetres(agl_m: number, roughness_m: number): number {
   if (!(agl_m < SURFACE_LAYER_M)) return 1;

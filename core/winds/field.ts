@@ -1,6 +1,6 @@
 // The wind as the physics samples it: u (east) and v (north), m/s, of the air's motion, over height m MSL, place and
 // time. Linear in height between levels and in time between valid times, bilinear between grid points, u and v always,
-// direction and speed never (model.md §3). Outside its levels, times and grid the nearest value holds; `reach` tells
+// direction and speed never (MODEL.md §3). Outside its levels, times and grid the nearest value holds; `reach` tells
 // how far that was.
 import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
@@ -26,7 +26,7 @@ export interface WindOffset {
 }
 
 /**
- * Below this height above ground the wind follows the logarithmic profile, where no surface wind is given (model.md
+ * Below this height above ground the wind follows the logarithmic profile, where no surface wind is given (MODEL.md
  * §3).
  */
 export const LOG_LAYER_M = 10;

@@ -1,5 +1,5 @@
 // What to observe next: by how much each possible observation would shrink the 90 % area of the landing, before anybody
-// makes it. Linear theory: the landing moves by the weighted integral of the wind error (model.md §8), and what an
+// makes it. Linear theory: the landing moves by the weighted integral of the wind error (MODEL.md §8), and what an
 // observation takes off the error's covariance does not depend on what it will say. Areas m², heights m MSL, times s
 // since 1970.
 import { nth } from '../base/nth.ts';

@@ -1,5 +1,4 @@
-// Numbers as sentences say them: thin space before the unit and between thousands, the precision that is meant
-// (look.md).
+// Numbers as sentences say them: thin space before the unit and between thousands, the precision that is meant.
 const THIN = '\u202f';
 
 /** "39 000". */

@@ -1,4 +1,4 @@
-// The command line: finds the command, answers --help, and keeps the two promises of mission-format.md: exit status 0
+// The command line: finds the command, answers --help, and keeps the two promises of FORMAT.md: exit status 0
 // where an answer was given and 2 where the input was refused; and nothing but the answer on standard output.
 import { commands, type Command } from './commands.ts';
 import { processOutput, REFUSED, type Output } from './output.ts';

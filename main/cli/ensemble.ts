@@ -1,4 +1,4 @@
-// `plumbline ensemble`: many drawn descents of the plan, as text for people or as the JSON of mission-format.md.
+// `plumbline ensemble`: many drawn descents of the plan, as text for people or as the JSON of FORMAT.md.
 import { expectedOf } from '../../core/mission/expected.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../../core/descent/statistics.ts';
 import { formatDegreesMinutes } from '../../core/earth/grid.ts';
@@ -39,7 +39,7 @@ export async function runEnsemble(args: readonly string[], output: Output): Prom
 const shares = (named: Readonly<Record<string, Share>>): Record<string, number> =>
   Object.fromEntries(Object.entries(named).map(([name, share]) => [name, share.p]));
 
-/** What mission-format.md says that `ensemble` adds, and what more there is. */
+/** What FORMAT.md says that `ensemble` adds, and what more there is. */
 function answerOf(statistics: LandingStatistics, members: number, seed: number) {
   const { mean, covariance_m2, ellipses, inZone, inHazard, time_s, lost, groundSpeed_mps, sink_mps, shock_g } =
     statistics;

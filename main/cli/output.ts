@@ -1,7 +1,7 @@
 // Where a command's answer and its complaints go, and how a refusal reads: one line a problem, file or key first.
 import type { Problem } from '../../core/base/problem.ts';
 
-/** Exit status where the input was refused (mission-format.md). */
+/** Exit status where the input was refused (FORMAT.md). */
 export const REFUSED = 2;
 
 export interface Output {

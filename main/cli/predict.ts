@@ -1,4 +1,4 @@
-// `plumbline predict`: one descent as planned, as text for people or as the JSON of mission-format.md.
+// `plumbline predict`: one descent as planned, as text for people or as the JSON of FORMAT.md.
 import { landmarkToward, whereOf } from '../../core/recovery/where.ts';
 import { predict } from '../../core/descent/predict.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';

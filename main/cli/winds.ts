@@ -1,4 +1,4 @@
-// `plumbline winds`: any wind file that the program reads, decoded, as a table or as JSON (mission-format.md).
+// `plumbline winds`: any wind file that the program reads, decoded, as a table or as JSON (FORMAT.md).
 import { readWindFile } from '../../core/formats/winds/winds.ts';
 import type { Problem } from '../../core/base/problem.ts';
 import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT, PA_PER_HPA, type LonLat } from '../../core/base/units.ts';

@@ -5,7 +5,7 @@ import { piecesSeen, type Piece } from './lines.ts';
 import { screenX, screenY, unwrapLon, type Screen, type WorldCache } from './projection.ts';
 import type { LonLat } from '../../core/base/units.ts';
 
-/** The sizes of look.md that a map uses. */
+/** The sizes that a map uses. */
 export type TextSize = 12 | 14 | 18;
 
 export interface TextLine {

@@ -1,6 +1,5 @@
-// The landing slides from old to new in 200 ms and the map keeps where it came from (look.md, "Motion only to show what
-// moved"). While a handle is held there is no slide: the landing follows the hand, and its trail starts where the hand
-// began.
+// The landing slides from old to new in 200 ms and the map keeps where it came from: motion only shows what moved.
+// While a handle is held there is no slide: the landing follows the hand, and its trail starts where the hand began.
 import { inverse } from '../../core/earth/geodesic.ts';
 import { wrap180, type LonLat } from '../../core/base/units.ts';
 import type { LandingMotion } from './paintTrack.ts';

@@ -1,4 +1,4 @@
-/* The descent of model.md as a plain C program: what the ensemble of this project is measured against. Same model, same draws, same
+/* The descent of MODEL.md as a plain C program: what the ensemble of this project is measured against. Same model, same draws, same
  * inputs; classical Runge-Kutta at a fixed 1 s (0.1 s while the canopy fills), everything computed where it is needed.
  *
  *   descent SCENARIO TERRAIN MEMBERS [LANDINGS]

@@ -1,6 +1,6 @@
 // The worlds of the observing-system experiment: a real wind as the truth, a forecast that missed it, and what was
 // reported of it. Truth: real soundings and real forecast columns. Forecast: truth minus an error drawn from the model
-// of model.md §8, jointly at every height, time and place that the descent and the reports touch. Reports: truth with
+// of MODEL.md §8, jointly at every height, time and place that the descent and the reports touch. Reports: truth with
 // the errors of their sources, as lines of a log.
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';

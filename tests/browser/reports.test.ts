@@ -1,6 +1,6 @@
 // The winds as they come, in the real page: reports typed, held back, corrected, withdrawn, contradicted, fed by files,
 // replayed. What is expected comes from outside the window: exact unit factors (NIST SP 811), geodesics of
-// geographiclib, the files on the disk, the documented answers to bad input (mission-format.md, core/log/fate.ts), and
+// geographiclib, the files on the disk, the documented answers to bad input (FORMAT.md, core/log/fate.ts), and
 // winds that a test made itself.
 import { mkdirSync, readFileSync, rmdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';

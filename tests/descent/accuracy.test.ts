@@ -1,5 +1,5 @@
 // Every landing against the same model written a second time and integrated by a general ODE library (odex, relative
-// and absolute tolerance 1e-12, stopped on each event to a nanometre). source: model.md §1 to §6; odex 2.0.4 (Hairer &
+// and absolute tolerance 1e-12, stopped on each event to a nanometre). source: MODEL.md §1 to §6; odex 2.0.4 (Hairer &
 // Wanner's GBS code).
 import { beforeAll, describe, expect, it } from 'vitest';
 import { Flight, LANDED } from '../../core/descent/flight.ts';

@@ -1,4 +1,4 @@
-// A second, independent writing of model.md §1 to §6, slow and plain, integrated by odex at 1e-12: the yardstick of
+// A second, independent writing of MODEL.md §1 to §6, slow and plain, integrated by odex at 1e-12: the yardstick of
 // `accuracy.test.ts`. It shares with core/ only the standard's air (checked by itself in tests/published) and the
 // plan's types.
 import { standardAir } from '../../core/air/air.ts';

@@ -1,4 +1,4 @@
-// Any bytes are read without a throw; what cannot be used is said; what is decoded is possible (style.md §6).
+// Any bytes are read without a throw; what cannot be used is said; what is decoded is possible.
 import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
 import { READERS, runsOf } from './fuzz.ts';

@@ -1,5 +1,5 @@
 // The mission at a moment: each way a report can fail to count has its own answer, and the rest of the log still
-// counts. The list is the one that the log's format and the house (design.md) ask for; nothing outside prescribes the
+// counts. The list is the one that the log's format and the house ask for; nothing outside prescribes the
 // sentences.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';

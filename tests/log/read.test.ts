@@ -1,4 +1,4 @@
-// The log: what mission-format.md says of it, and what a crash, a second writer or a hand with an editor can do to it.
+// The log: what FORMAT.md says of it, and what a crash, a second writer or a hand with an editor can do to it.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import { readLog, writeLogLine } from '../../core/log/read.ts';
@@ -12,7 +12,7 @@ const note = (seq: number, text = 'x', at = `2026-03-14T06:${String(seq % 60).pa
 });
 
 describe('the log', () => {
-  it('reads the line that mission-format.md prints', () => {
+  it('reads the line that FORMAT.md prints', () => {
     const line =
       '{ "seq": 12, "at": "2026-03-14T06:00:00Z", "kind": "wind-report", "id": "w7", "source": "crew", "by": "Team 2", "observedAt": "2026-03-14T05:58:00Z", ' +
       '"position": [141.5, -31.9], "agl_m": 2, "from_deg": 90, "speed_mps": 3.6, "gust_mps": 5.1, "text": "as it was typed or received" }';

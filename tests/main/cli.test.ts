@@ -1,4 +1,4 @@
-// The command line against mission-format.md, "What the command line answers": exit status, standard output, refusals.
+// The command line against FORMAT.md, "What the command line answers": exit status, standard output, refusals.
 import { spawnSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';

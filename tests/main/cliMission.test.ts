@@ -1,4 +1,4 @@
-// The commands on a mission, as mission-format.md promises them: shapes, exit status, and the same bytes for the same
+// The commands on a mission, as FORMAT.md promises them: shapes, exit status, and the same bytes for the same
 // question.
 import { copyFileSync, mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';

@@ -16,7 +16,7 @@ export interface TestFolder {
   readonly remove: () => void;
 }
 
-/** A plan whose keys are those of mission-format.md, with one that no version knows. */
+/** A plan whose keys are those of FORMAT.md, with one that no version knows. */
 export const PLAN = {
   format: 'plumbline/mission',
   version: 1,

@@ -111,7 +111,7 @@ describe('US Standard Atmosphere 1976, table I (mark F)', () => {
   });
 });
 
-describe('air of a sounding joined to the standard (model.md §2)', () => {
+describe('air of a sounding joined to the standard (MODEL.md §2)', () => {
   const levels = [
     { height_m: 300, temperature_K: 299, pressure_Pa: 98_100, dewPoint_K: 293 },
     { height_m: 2000, temperature_K: 285, pressure_Pa: 80_300 },

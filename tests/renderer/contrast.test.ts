@@ -1,4 +1,4 @@
-// The colour roles meet the contrasts of look.md in both looks. ref: WCAG 2.2 success criteria 1.4.3 (text 4.5:1) and
+// The colour roles meet their contrasts in both looks. ref: WCAG 2.2 success criteria 1.4.3 (text 4.5:1) and
 // 1.4.11 (graphics 3:1); source: W3C. The formula itself is checked on the pairs that the standard and its techniques
 // print.
 import { describe, expect, test } from 'vitest';

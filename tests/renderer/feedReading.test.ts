@@ -58,7 +58,7 @@ describe('files in a watched folder', () => {
       context,
     );
     const heights = read.reports.map((report) => report.height_m ?? NaN);
-    // 2 km in eighths of a correlation length of 0.5 to 0.7 km (mission-format.md): some 26 of 200 levels.
+    // 2 km in eighths of a correlation length of 0.5 to 0.7 km (FORMAT.md): some 26 of 200 levels.
     expect(heights.length).toBeGreaterThan(20);
     expect(heights.length).toBeLessThan(35);
     expect(heights).toEqual(heights.toSorted((a, b) => a - b));

@@ -1,4 +1,4 @@
-// The plan's edits and their undoing, as statements that hold for any plan (style.md §6): unknown keys stay, undo gives
+// The plan's edits and their undoing, as statements that hold for any plan: unknown keys stay, undo gives
 // back the very plan, nothing is changed in place.
 import fc from 'fast-check';
 import { expect, test } from 'vitest';

@@ -1,4 +1,4 @@
-// What moves on the map and what is repainted: the landing's slide of 200 ms (look.md), and the sheets that a changed
+// What moves on the map and what is repainted: the landing's slide of 200 ms, and the sheets that a changed
 // scene touches.
 import { describe, expect, test } from 'vitest';
 import { changes } from '../../renderer/map/changes.ts';

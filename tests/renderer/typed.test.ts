@@ -1,4 +1,4 @@
-// What is typed into fields: the lists of legal and illegal inputs that the readers' comments promise (style.md §3).
+// What is typed into fields: the lists of legal and illegal inputs that the readers' comments promise.
 // ISO 8601 for times.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';

@@ -42,7 +42,7 @@ function someObservations(count: number, seed: number): Observation[] {
 }
 
 /**
- * Prior covariance written out from model.md §8 and §9, by numerical quadrature of 1/L and the geodesic instead of the
+ * Prior covariance written out from MODEL.md §8 and §9, by numerical quadrature of 1/L and the geodesic instead of the
  * chord.
  */
 function covarianceByModel(a: { z: number; t: number; p: LonLat }, b: { z: number; t: number; p: LonLat }): number {
@@ -198,7 +198,7 @@ describe('the analysis', () => {
       std_mps: so,
     };
     const got = analyse({ background, errors, site, valid_s: 0, nodes_m: Float64Array.from([z]), observations: [one] });
-    const sb2 = 2.25 ** 2; // halfway between 1.5 at sea level and 3 at 10 km (mission-format.md)
+    const sb2 = 2.25 ** 2; // halfway between 1.5 at sea level and 3 at 10 km (FORMAT.md)
     expect(got.increment.u_mps[0]).toBeCloseTo((sb2 / (sb2 + so * so)) * (20 - 8), 12);
     expect(got.std_mps[0]).toBeCloseTo(1 / Math.sqrt(1 / sb2 + 1 / (so * so)), 12);
     expect(got.forecastStd_mps[0]).toBeCloseTo(2.25, 12);
@@ -331,7 +331,7 @@ describe('the analysis', () => {
 describe('the errors', () => {
   it('ζ of the default lengths is the closed integral: 10 ln 3 to 10 km, 12 ln(8/3) more to 40 km', () => {
     // ∫ dz/L with L = 500 + z/10 below 10 km: 10 ln(L(z)/500); L = 1500 + z'/12 above: 12 ln(L/1500). Integrated by
-    // hand from mission-format.md.
+    // hand from FORMAT.md.
     expect(errors.zeta(10_000)).toBeCloseTo(10 * Math.log(3), 12);
     expect(errors.zeta(40_000)).toBeCloseTo(10 * Math.log(3) + 12 * Math.log(8 / 3), 12);
     expect(errors.zeta(44_000) - errors.zeta(40_000)).toBeCloseTo(1, 12);
@@ -340,7 +340,7 @@ describe('the errors', () => {
   });
 
   it('brings a wind from 2 m to 10 m by the logarithmic profile, and leaves one from 10 m alone', () => {
-    // u(10)/u(2) = ln(10/0.03)/ln(2/0.03) over open grass, z₀ = 0.03 m (model.md §3): 5.80914/4.19970.
+    // u(10)/u(2) = ln(10/0.03)/ln(2/0.03) over open grass, z₀ = 0.03 m (MODEL.md §3): 5.80914/4.19970.
     expect(toTenMetres(2, 0.03)).toBeCloseTo(1.38323, 5);
     expect(toTenMetres(10, 0.03)).toBe(1);
     expect(toTenMetres(300, 0.03)).toBe(1);

@@ -1,5 +1,5 @@
 // A short run of the observing-system experiment (tests/bench/experiment.mjs is the whole one, 500 trials in two
-// scenes): real winds as truth, where ../shared is there soundings too, a forecast with the error of model.md §8,
+// scenes): real winds as truth, where ../shared is there soundings too, a forecast with the error of MODEL.md §8,
 // reports with the errors of their sources.
 import { dirname } from 'node:path';
 import { fileURLToPath } from 'node:url';

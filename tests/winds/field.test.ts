@@ -1,4 +1,4 @@
-// The wind as the physics samples it (model.md §3): u and v linear between levels and times, bilinear between grid
+// The wind as the physics samples it (MODEL.md §3): u and v linear between levels and times, bilinear between grid
 // points, the end value outside. What holds for any field is checked on any field; single values are arithmetic.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';

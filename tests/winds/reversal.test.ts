@@ -1,4 +1,4 @@
-// Reports that look wrong. Truth: winds drawn from the very error model (model.md §8), reports with their errors, one
+// Reports that look wrong. Truth: winds drawn from the very error model (MODEL.md §8), reports with their errors, one
 // mistake each. The rates follow from theory: of a likelihood ratio test with threshold T between w and −w about a
 // prediction p with error S, a good report is held with probability Φ(−(p/S + T S/2p)), a reversed one with Φ(p/S − T
 // S/2p) (Neyman and Pearson 1933).
