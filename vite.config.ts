@@ -12,7 +12,9 @@ const dist = join(root, 'dist');
 const mainEntries = Object.fromEntries(
   [
     ['electron', 'main/electron.ts'],
-    ['host', 'main/host.ts'],
+    ['launch', 'main/launch.ts'],
+    ['standalone', 'main/standalone.ts'],
+    ['packaging', 'main/electron/packaging.ts'],
     ['cli', 'main/cli/cli.ts'],
     ['worker', 'main/worker.ts'],
     ['readWorker', 'main/readWorker.ts'],

@@ -6,8 +6,6 @@ import { startServer, type BrowserHost } from './browser/server.ts';
 import { createDesk, demosIn } from './desk.ts';
 import { reportFault, versionOf } from './version.ts';
 
-export { findChromium, openAppWindow } from './browser/chromium.ts';
-
 export interface HostOptions {
   /** The project's root: demos in `data/`, the built window in `dist/client`. */
   readonly root: string;

@@ -54,12 +54,6 @@ function readOptions() {
   }
 }
 
-const hasDisplay = () =>
-  process.platform === 'darwin' ||
-  process.platform === 'win32' ||
-  Boolean(process.env['DISPLAY']) ||
-  Boolean(process.env['WAYLAND_DISPLAY']);
-
 /** The path of Electron's program, without fetching anything; null where it is not there. */
 function electronProgram() {
   try {
@@ -123,96 +117,6 @@ async function openElectron(mission) {
   return opened;
 }
 
-/** The port of the last start, so that what the window keeps (units, layout) is found again; 0 where none is known. */
-function lastPort() {
-  try {
-    const port = Number(readFileSync(join(cache, 'port'), 'utf8'));
-    return Number.isInteger(port) && port > 1023 && port < 65_536 ? port : 0;
-  } catch {
-    return 0;
-  }
-}
-
-/** The browser host on the wanted port, else on the last one, else on any. */
-async function startHost(host, { port, mission }) {
-  const options = { root, mission };
-  if (port !== null) {
-    return host.startHost({ ...options, port }).catch((error) => {
-      throw new Refusal(
-        error?.code === 'EADDRINUSE'
-          ? `Port ${port} is in use; choose another, or leave --port out.`
-          : `Port ${port} cannot be used (${error?.code ?? error}).`,
-      );
-    });
-  }
-  const started = await host
-    .startHost({ ...options, port: lastPort() })
-    .catch(() => host.startHost({ ...options, port: 0 }));
-  mkdirSync(cache, { recursive: true });
-  writeFileSync(join(cache, 'port'), `${started.port}\n`);
-  return started;
-}
-
-/** The main job, seen to run where no window can be shown: the prediction of the mission as text. */
-async function printAnswer(mission) {
-  const { main } = await import(pathToFileURL(join(root, 'dist', 'main', 'cli.js')).href);
-  process.stdout.write(`\n${mission}\n\n`);
-  const status = await main(['predict', mission]);
-  process.stdout.write('\n');
-  return status;
-}
-
-/** Resolves at Ctrl+C or when a service manager ends the program. */
-const interrupted = () =>
-  new Promise((done) => {
-    for (const signal of ['SIGINT', 'SIGTERM']) process.once(signal, done);
-  });
-
-/**
- * The application window of an installed Chromium. `closed` never resolves where none opened, so that the host stays.
- */
-function browserWindow(host, running) {
-  const program = host.findChromium();
-  if (program === null) {
-    say(
-      'No Chromium, Chrome or Edge was found for a window of its own: open the address in any browser on this machine.',
-    );
-    return { closed: new Promise(() => undefined), close: () => undefined };
-  }
-  const begun = Date.now();
-  const child = host.openAppWindow(program, running.url, join(cache, 'window'));
-  child.unref();
-  const closed = new Promise((done) => {
-    child.once('error', () => say(`${program} did not start: open the address in any browser on this machine.`));
-    child.once('exit', () => {
-      // A browser that hands over to one that runs already ends at once; another window may be there as well.
-      if (Date.now() - begun > OPENED_AFTER_ms && running.windows() === 0) done(undefined);
-    });
-  });
-  return { closed, close: () => child.kill() };
-}
-
-async function runBrowserHost(options) {
-  const host = await import(pathToFileURL(join(root, 'dist', 'main', 'host.js')).href);
-  const running = await startHost(host, options);
-  const display = hasDisplay();
-  const stop = interrupted();
-  const demo = options.mission ?? (await host.firstDemo(root));
-  let status = 0;
-  if (!display || options.check) status = demo === null ? 1 : await printAnswer(demo);
-  process.stdout.write(`The window is at ${running.url}\n`);
-  process.stdout.write(
-    'The address holds the token of this start: it works on this machine only. Ctrl+C ends the program.\n',
-  );
-  if (!options.check) {
-    const window = display ? browserWindow(host, running) : null;
-    await Promise.race(window === null ? [stop] : [stop, window.closed]);
-    window?.close();
-  }
-  await running.close();
-  return status;
-}
-
 await plainly(async () => {
   const options = readOptions();
   if (options.help) {
@@ -221,13 +125,11 @@ await plainly(async () => {
   }
   ensureInstalled();
   await ensureBuilt(['client', 'main', 'preload']);
-  if (
-    !options.browser &&
-    !options.check &&
-    options.port === null &&
-    hasDisplay() &&
-    (await openElectron(options.mission))
-  )
-    return 0;
-  return runBrowserHost(options);
+  const { hasDisplay, launch, PortRefused } = await import(pathToFileURL(join(root, 'dist', 'main', 'launch.js')).href);
+  const wantsElectron = !options.browser && !options.check && options.port === null && hasDisplay();
+  if (wantsElectron && (await openElectron(options.mission))) return 0;
+  const { mission, port, check } = options;
+  return launch({ root, cache, mission, port, check, say }).catch((error) => {
+    throw error instanceof PortRefused ? new Refusal(error.message) : error;
+  });
 });

@@ -49,7 +49,7 @@ const PURE_PACKAGES = new Set([
   '@tmcw/togeojson',
 ]);
 const WINDOW_PACKAGES = new Set(['preact', '@preact/signals', 'leaflet', '@fontsource/ibm-plex-sans']);
-const HOST_PACKAGES = new Set(['electron', 'ws']);
+const HOST_PACKAGES = new Set(['electron', 'ws', '@fontsource/ibm-plex-sans']);
 /** The one file of `main/` that the window imports. */
 const CONTRACT = 'main/contract.ts';
 

@@ -1,6 +1,5 @@
-// An installed Chromium (or one of its kin): found on this machine, opened as the window of the browser host, or used
-// to print.
-import { spawn, type ChildProcess } from 'node:child_process';
+// An installed Chromium (or one of its kin): found on this machine, and used to print.
+import { spawn } from 'node:child_process';
 import { accessSync, constants, statSync } from 'node:fs';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
@@ -9,7 +8,7 @@ import { pathToFileURL } from 'node:url';
 import type { Outcome } from '../contract.ts';
 import { PRINT_POLICY } from '../policy.ts';
 
-type Environment = Readonly<Record<string, string | undefined>>;
+export type Environment = Readonly<Record<string, string | undefined>>;
 
 const ON_PATH = [
   'chromium',
@@ -29,9 +28,11 @@ const ON_WINDOWS = [
   'Chromium\\Application\\chrome.exe',
   'Microsoft\\Edge\\Application\\msedge.exe',
 ];
+/** Where programs lie on Linux whatever PATH says: a program started from a desktop may be given none. */
+export const ON_LINUX = ['/usr/local/bin', '/usr/bin', '/snap/bin', '/var/lib/flatpak/exports/bin'];
 const PRINT_ms = 60_000;
 
-function isProgram(path: string): boolean {
+export function isProgram(path: string): boolean {
   try {
     accessSync(path, constants.X_OK);
     return statSync(path).isFile();
@@ -43,7 +44,7 @@ function isProgram(path: string): boolean {
 /**
  * Where such browsers lie on this kind of system, in the order in which they are taken. PLUMBLINE_CHROMIUM comes first.
  */
-function candidates(environment: Environment, platform: NodeJS.Platform): string[] {
+function candidates(environment: Environment, platform: NodeJS.Platform, standard: readonly string[]): string[] {
   const named = environment['PLUMBLINE_CHROMIUM'];
   const first = named === undefined || named === '' ? [] : [named];
   if (platform === 'win32') {
@@ -52,17 +53,23 @@ function candidates(environment: Environment, platform: NodeJS.Platform): string
       .filter((root) => root !== undefined);
     return [...first, ...roots.flatMap((root) => ON_WINDOWS.map((program) => `${root}\\${program}`))];
   }
-  const folders = (environment['PATH'] ?? '').split(delimiter).filter((folder) => folder !== '');
-  const onPath = ON_PATH.flatMap((name) => folders.map((folder) => join(folder, name)));
+  const onPath = onFolders(ON_PATH, environment, platform === 'linux' ? standard : []);
   return platform === 'darwin' ? [...first, ...ON_MACOS, ...onPath] : [...first, ...onPath];
+}
+
+/** Paths of these programs in the folders of PATH, then in the standard ones. */
+export function onFolders(names: readonly string[], environment: Environment, standard: readonly string[]): string[] {
+  const onPath = (environment['PATH'] ?? '').split(delimiter).filter((folder) => folder !== '');
+  return names.flatMap((name) => [...onPath, ...standard].map((folder) => join(folder, name)));
 }
 
 /** The path of a Chromium on this machine; null where none is found. */
 export function findChromium(
   environment: Environment = process.env,
   platform: NodeJS.Platform = process.platform,
+  standard: readonly string[] = ON_LINUX,
 ): string | null {
-  return candidates(environment, platform).find(isProgram) ?? null;
+  return candidates(environment, platform, standard).find(isProgram) ?? null;
 }
 
 /** What every start of Chromium here says: nothing of the person's own browser is used, and nothing is fetched. */
@@ -81,11 +88,6 @@ export function chromiumFlags(profile: string): string[] {
     // Chromium's own sandbox refuses to run as the root user; the second flag spares the window its banner about that.
     ...(root ? ['--no-sandbox', '--test-type'] : []),
   ];
-}
-
-/** Opens the window as an application of its own: no tabs, no address bar, a profile of its own. */
-export function openAppWindow(program: string, url: string, profile: string): ChildProcess {
-  return spawn(program, [...chromiumFlags(profile), '--window-size=1440,900', `--app=${url}`], { stdio: 'ignore' });
 }
 
 /** Ends with the program, or after `limit_ms` by ending it. */

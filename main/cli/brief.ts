@@ -1,8 +1,8 @@
 // `plumbline brief`: the brief of a mission at a moment as text, page, PDF, JSON, or as places and tables for other
 // programs.
-import { readFile, writeFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
-import { dirname, join } from 'node:path';
+import { writeFile } from 'node:fs/promises';
+import face400 from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-normal.woff2?inline';
+import face600 from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff2?inline';
 import { acknowledged, changesBetween, marksOf, radioCorrections, type Marks } from '../../core/brief/changes.ts';
 import { briefOf } from '../../core/brief/brief.ts';
 import { utc } from '../../core/brief/clock.ts';
@@ -167,7 +167,7 @@ async function answerOf(wanted: Wanted, output: Output): Promise<string | Uint8A
     case 'html':
       return page(wanted);
     case 'pdf': {
-      const printed = await printWithChromium(findChromium() ?? '', await page(wanted));
+      const printed = await printWithChromium(findChromium() ?? '', page(wanted));
       if (printed.ok) return printed.value;
       output.complain(`plumbline brief: ${printed.why}`);
       return null;
@@ -188,8 +188,8 @@ async function answerOf(wanted: Wanted, output: Output): Promise<string | Uint8A
   }
 }
 
-async function page({ brief, marks, crew }: Wanted): Promise<string> {
-  const fontCss = await bundledFace();
+function page({ brief, marks, crew }: Wanted): string {
+  const fontCss = bundledFace();
   return briefHtml(brief, {
     fontCss,
     marks: marks.sheet,
@@ -198,25 +198,17 @@ async function page({ brief, marks, crew }: Wanted): Promise<string> {
   });
 }
 
-/**
- * The window's own face as data, so that a page looks the same on every machine; without it the reader's own face
- * serves.
- */
-export async function bundledFace(): Promise<string> {
-  try {
-    const folder = join(
-      dirname(createRequire(import.meta.url).resolve('@fontsource/ibm-plex-sans/package.json')),
-      'files',
-    );
-    const faces = [400, 600].map(async (weight) => {
-      const data = (await readFile(join(folder, `ibm-plex-sans-latin-${weight}-normal.woff2`))).toString('base64');
-      return `@font-face{font-family:"IBM Plex Sans";font-weight:${weight};src:url(data:font/woff2;base64,${data}) format("woff2");}`;
-    });
-    return (await Promise.all(faces)).join('');
-  } catch {
-    return '';
-  }
-}
+/** The window's own face as data, so that a page looks the same on every machine. */
+export const bundledFace = (): string =>
+  [
+    { weight: 400, url: face400 },
+    { weight: 600, url: face600 },
+  ]
+    .map(
+      ({ weight, url }) =>
+        `@font-face{font-family:"IBM Plex Sans";font-weight:${weight};src:url(${url}) format("woff2");}`,
+    )
+    .join('');
 
 async function deliver(answer: string | Uint8Array, out: string | undefined, output: Output): Promise<number> {
   if (out === undefined) {

@@ -62,7 +62,7 @@ describeBrowser('the brief on paper', () => {
     // With the face that comes along, and with whatever face this machine has instead.
     const other = await printed(briefHtml(brief));
     expect(other.pages).toBe(2 + brief.crews.length);
-    const { pages, text, size } = await printed(briefHtml(brief, { fontCss: await bundledFace() }));
+    const { pages, text, size } = await printed(briefHtml(brief, { fontCss: bundledFace() }));
     expect(size).toContain('A4');
     expect(pages).toBe(2 + brief.crews.length);
     for (const heading of ['TIMES', 'EXPECTED LANDING', 'WIND', 'WHO WAITS WHERE', 'RULES'])
@@ -93,7 +93,7 @@ describeBrowser('the brief on paper', () => {
     expect(next.head.word).toBe('NO-GO');
     const marks = marksOf('version 4', changesBetween(brief, next));
     const crewMarks = new Map(next.crews.map((crew) => [crew.crew, marks]));
-    const { pages, text } = await printed(briefHtml(next, { marks, crewMarks, fontCss: await bundledFace() }));
+    const { pages, text } = await printed(briefHtml(next, { marks, crewMarks, fontCss: bundledFace() }));
     expect(pages).toBe(2 + next.crews.length);
     expect(text[0]).toContain('was FROM 250° (west)');
   });

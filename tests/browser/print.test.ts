@@ -1,8 +1,9 @@
 // A page printed by the installed Chromium, as the browser host does it, and how that Chromium is found.
-import { chmodSync, writeFileSync } from 'node:fs';
+import { chmodSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { findChromium, printWithChromium } from '../../main/browser/chromium.ts';
+import { findBrowser } from '../../main/browser/window.ts';
 import { testFolder, type TestFolder } from '../main/folder.ts';
 import { describeBrowser } from './chromium.ts';
 
@@ -60,10 +61,19 @@ describe.skipIf(process.platform === 'win32')('a Chromium', () => {
     expect(findChromium({ PATH: bin }, 'linux')).toBe(chromium);
     expect(findChromium({ PATH: bin, PLUMBLINE_CHROMIUM: own }, 'linux')).toBe(own);
     expect(findChromium({ PATH: bin, PLUMBLINE_CHROMIUM: join(bin, 'none') }, 'linux')).toBe(chromium);
-    expect([findChromium({ PATH: '/none' }, 'linux'), findChromium({}, 'linux'), findChromium({}, 'win32')]).toEqual([
-      null,
-      null,
-      null,
-    ]);
+    // A program that a desktop starts may have no PATH at all: then the standard folders are looked at.
+    expect(findChromium({}, 'linux', [bin])).toBe(chromium);
+    const nowhere = [
+      findChromium({ PATH: '/none' }, 'linux', []),
+      findChromium({}, 'linux', []),
+      findChromium({}, 'win32'),
+    ];
+    expect(nowhere).toEqual([null, null, null]);
+    expect(findBrowser({}, 'linux', [bin])).toEqual({ kind: 'chromium', program: chromium });
+    rmSync(chromium);
+    rmSync(edge);
+    expect(findBrowser({}, 'linux', [bin])).toBe(null);
+    const firefox = program('firefox');
+    expect(findBrowser({ PATH: bin }, 'linux', [])).toEqual({ kind: 'firefox', program: firefox });
   });
 });
