@@ -60,7 +60,9 @@ function candidates(environment: Environment, platform: NodeJS.Platform, standar
 /** Paths of these programs in the folders of PATH, then in the standard ones. */
 export function onFolders(names: readonly string[], environment: Environment, standard: readonly string[]): string[] {
   const onPath = (environment['PATH'] ?? '').split(delimiter).filter((folder) => folder !== '');
-  return names.flatMap((name) => [...onPath, ...standard].map((folder) => join(folder, name)));
+  const inFolders = (folders: readonly string[]): string[] =>
+    names.flatMap((name) => folders.map((folder) => join(folder, name)));
+  return [...inFolders(onPath), ...inFolders(standard)];
 }
 
 /** The path of a Chromium on this machine; null where none is found. */

@@ -4,6 +4,8 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Refusal, root } from '../setup.mjs';
 
+/** Licences of packages whose package.json names none, read off their own licence text. */
+const READ_OFF = { suncalc: 'BSD-2-Clause' };
 const LICENCE_FILE = /^(licen[cs]e|copying|notice)/i;
 
 /** The packages that the program runs with, dependencies of dependencies included: name, version, licence, texts. */
@@ -37,7 +39,7 @@ function placeOf(lock, { name, from }) {
 
 function licenceOf(path, name) {
   const folder = join(root, path);
-  const { license, author } = JSON.parse(readFileSync(join(folder, 'package.json'), 'utf8'));
+  const { license = READ_OFF[name], author } = JSON.parse(readFileSync(join(folder, 'package.json'), 'utf8'));
   const texts = readdirSync(folder)
     .filter((file) => LICENCE_FILE.test(file))
     .map((file) => readFileSync(join(folder, file), 'utf8').trim());
