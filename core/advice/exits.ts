@@ -2,6 +2,7 @@
 // every exit, zone and alternate: another exit moves the sample by what it moves the predicted drift landing, and a
 // canopy that homes takes each member from its drift landing toward the target as far as its own glide allows (MODEL.md
 // §6: with one setting the reachable set is a disc).
+import { nth } from '../base/nth.ts';
 import type { Members } from '../descent/ensemble.ts';
 import { Flight, LANDED, type ExitState } from '../descent/flight.ts';
 import { STEER_DRIFT, STEER_PATTERN, STEER_TARGET, type CompiledBody } from '../descent/body.ts';
@@ -61,10 +62,10 @@ export function driftSample(scenario: Scenario, error: WindError, drifting: Memb
   const kept = patternHeight_m(scenario.body) * glide;
   const rows: [number, number, number][] = [];
   for (let i = 0; i < drifting.count; i++) {
-    const lon = drifting.lon_deg[i] as number;
+    const lon = nth(drifting.lon_deg, i);
     if (lon !== lon) continue;
-    const [east, north] = frame.toLocal([lon, drifting.lat_deg[i] as number]);
-    rows.push([east, north, homes(scenario.body) ? Math.max(0, (drifting.reach_m[i] as number) - kept) : 0]);
+    const [east, north] = frame.toLocal([lon, nth(drifting.lat_deg, i)]);
+    rows.push([east, north, homes(scenario.body) ? Math.max(0, nth(drifting.reach_m, i) - kept) : 0]);
   }
   const predicted = landingOf(driftScenario(scenario), error);
   return {
@@ -175,9 +176,9 @@ export class ExitJudge {
     const lat = this.#lat;
     const holdsIt = (region: Region): boolean => region.holds(lon, lat, 0);
     for (let i = 0; i < n; i++) {
-      let e = (east_m[i] as number) + shiftE;
-      let m = (north_m[i] as number) + shiftN;
-      const reach = reach_m[i] as number;
+      let e = nth(east_m, i) + shiftE;
+      let m = nth(north_m, i) + shiftN;
+      const reach = nth(reach_m, i);
       if (zone !== null) {
         const toE = zone.target[0] - e;
         const toN = zone.target[1] - m;

@@ -1,6 +1,7 @@
 // What if the wind near the ground were stronger: the same situation with so much more speed in it, in the wind's own
 // direction. The reports and what they add to the forecast stay as they are, so that only the asked-for change moves
 // the answer.
+import { nth } from '../base/nth.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { World } from '../descent/scenario.ts';
 import { WindField, type WindOffset } from '../winds/field.ts';
@@ -46,7 +47,7 @@ export function strengthened(world: World, ground_m: number, by_mps: number): Wo
     let east = 0;
     let north = 1;
     for (let k = n - 1; k >= 0; k--) {
-      const h = heights_m[k] as number;
+      const h = nth(heights_m, k);
       const [u0, v0] = [along(old.heights_m, u, h), along(old.heights_m, v, h)];
       const [uAll, vAll] = added(increment, h, u0, v0);
       const speed = Math.hypot(uAll, vAll);
@@ -76,9 +77,9 @@ function along(heights_m: Float64Array, values: Float64Array, h: number): number
   const last = heights_m.length - 1;
   if (last < 0) return 0;
   let k = 0;
-  while (k + 1 < last && (heights_m[k + 1] as number) <= h) k += 1;
+  while (k + 1 < last && nth(heights_m, k + 1) <= h) k += 1;
   const next = Math.min(k + 1, last);
-  const span = (heights_m[next] as number) - (heights_m[k] as number);
-  const x = span > 0 ? Math.min(Math.max((h - (heights_m[k] as number)) / span, 0), 1) : 0;
-  return (values[k] as number) + x * ((values[next] as number) - (values[k] as number));
+  const span = nth(heights_m, next) - nth(heights_m, k);
+  const x = span > 0 ? Math.min(Math.max((h - nth(heights_m, k)) / span, 0), 1) : 0;
+  return nth(values, k) + x * (nth(values, next) - nth(values, k));
 }

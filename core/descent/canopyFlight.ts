@@ -1,6 +1,7 @@
 // Flight under an open canopy (MODEL.md §6): quasi-steady, so that height takes the place of time: d(lat, lon, t)/dh in
 // classical Runge–Kutta steps that end on every break of the wind. State [lat rad, lon rad, t s, h m MSL]. Allocates
 // nothing: numbers that pass between functions stand in arrays, since a number handed over is a number put on the heap.
+import { nth } from '../base/nth.ts';
 import { RHO0 } from '../air/air.ts';
 import { WGS84_A, WGS84_E2 } from '../earth/gravity.ts';
 import type { Random } from '../base/random.ts';
@@ -54,7 +55,7 @@ const PRIME = 3;
 const MERIDIAN = 4;
 
 /** An element that is there. */
-const at = (x: Float64Array, i: number): number => x[i] as number;
+const at = (x: Float64Array, i: number): number => nth(x, i);
 
 export class CanopyFlight {
   readonly around: Surroundings;
@@ -171,8 +172,8 @@ export class CanopyFlight {
     if (line === null) {
       around.wind(lat, lon, h, at(state, TIME));
       const wind = around.sampler.out;
-      wE = wind[0] as number;
-      wN = wind[1] as number;
+      wE = nth(wind, 0);
+      wN = nth(wind, 1);
     } else {
       wE = line.u_mps + (h - line.middle_m) * line.uSlope;
       wN = line.v_mps + (h - line.middle_m) * line.vSlope;
@@ -180,8 +181,8 @@ export class CanopyFlight {
     let gE = wE;
     let gN = wN;
     const g = this.#figure;
-    const rM = (g[MERIDIAN] as number) + h;
-    const rN = ((g[PRIME] as number) + h) * ((g[COS] as number) - (lat - (g[LAT_0] as number)) * (g[SIN] as number));
+    const rM = nth(g, MERIDIAN) + h;
+    const rN = (nth(g, PRIME) + h) * (nth(g, COS) - (lat - nth(g, LAT_0)) * nth(g, SIN));
     const drive = this.#airspeed * scale;
     const policy = canopy.policy;
     if (policy !== STEER_DRIFT && drive > 0) {
@@ -283,11 +284,11 @@ export class CanopyFlight {
     const { around, lat_rad, lon_rad, h_m, t_s } = this;
     const wind = around.sampler.out;
     around.wind(lat_rad, lon_rad, h_m - 1, t_s);
-    const belowE = wind[0] as number;
-    const belowN = wind[1] as number;
+    const belowE = nth(wind, 0);
+    const belowN = nth(wind, 1);
     around.wind(lat_rad, lon_rad, h_m, t_s);
-    const e = wind[0] as number;
-    const n = wind[1] as number;
+    const e = nth(wind, 0);
+    const n = nth(wind, 1);
     const change2 = (e - belowE) * (e - belowE) + (n - belowN) * (n - belowN);
     return Math.max(SHARE_OF_FADING * Math.sqrt((e * e + n * n) / Math.max(change2, 1e-12)), STEP_FACING_M_MIN);
   }
@@ -395,7 +396,7 @@ export class CanopyFlight {
     // The legs flown once from over the target, over level ground, show by how much they displace.
     const fly = [...legs, 0];
     for (let leg = 1; leg < fly.length; leg++) {
-      const floor = goalGround + (fly[leg] as number);
+      const floor = goalGround + (fly[leg] ?? 0);
       for (let guard = 0; this.h_m > floor + 1e-6 && guard < 1000; guard++)
         this.#step(Math.min(STEP_HOMING_M, this.h_m - floor));
     }

@@ -1,5 +1,6 @@
 // Which winds decide: the sensitivity as bars by height, and the stretch of height whose wind error makes most of the
 // landing's spread. Heights m MSL.
+import { nth } from '../base/nth.ts';
 import { onNodes, type WindSensitivity } from './sensitivity.ts';
 import type { WindError } from './windError.ts';
 
@@ -16,14 +17,14 @@ export interface LayerWeight {
 export function layerWeights(k: WindSensitivity, ground_m: number, step_m: number): LayerWeight[] {
   const sums: [number, number, number, number][] = [];
   for (let q = 0; q < k.heights_m.length; q++) {
-    const i = Math.max(0, Math.floor(((k.heights_m[q] as number) - ground_m) / step_m));
+    const i = Math.max(0, Math.floor((nth(k.heights_m, q) - ground_m) / step_m));
     while (sums.length <= i) sums.push([0, 0, 0, 0]);
     const sum = sums[i];
     if (sum === undefined) continue;
-    sum[0] += k.ee[q] as number;
-    sum[1] += k.en[q] as number;
-    sum[2] += k.ne[q] as number;
-    sum[3] += k.nn[q] as number;
+    sum[0] += nth(k.ee, q);
+    sum[1] += nth(k.en, q);
+    sum[2] += nth(k.ne, q);
+    sum[3] += nth(k.nn, q);
   }
   return sums.map(([ee, en, ne, nn], i) => ({
     bottom_m: ground_m + i * step_m,
@@ -58,11 +59,11 @@ function narrowest(parts: Float64Array, heights: Float64Array, share: number): D
   for (let i = 0; i < parts.length; i++) {
     let sum = 0;
     for (let j = i; j < parts.length; j++) {
-      sum += parts[j] as number;
+      sum += nth(parts, j);
       if (sum < share * total) continue;
       // A node stands for the heights halfway to its neighbours.
-      const bottom_m = ((heights[Math.max(i - 1, 0)] as number) + (heights[i] as number)) / 2;
-      const top_m = ((heights[j] as number) + (heights[Math.min(j + 1, parts.length - 1)] as number)) / 2;
+      const bottom_m = (nth(heights, Math.max(i - 1, 0)) + nth(heights, i)) / 2;
+      const top_m = (nth(heights, j) + nth(heights, Math.min(j + 1, parts.length - 1))) / 2;
       if (best === null || top_m - bottom_m < best.top_m - best.bottom_m)
         best = { bottom_m, top_m, share: sum / total };
       break;
@@ -79,15 +80,14 @@ export function variancePerNode(k: WindSensitivity, error: WindError): Float64Ar
   for (const w of [weights.ee, weights.en, weights.ne, weights.nn]) {
     const t = new Float64Array(n);
     for (let i = 0; i < n; i++) {
-      const weight = w[i] as number;
-      if (weight !== 0)
-        for (let j = 0; j <= i; j++) t[j] = (t[j] as number) + weight * (error.factor[i * n + j] as number);
+      const weight = nth(w, i);
+      if (weight !== 0) for (let j = 0; j <= i; j++) t[j] = nth(t, j) + weight * nth(error.factor, i * n + j);
     }
     for (let i = 0; i < n; i++) {
       if (w[i] === 0) continue;
       let covariance = 0;
-      for (let j = 0; j <= i; j++) covariance += (error.factor[i * n + j] as number) * (t[j] as number);
-      out[i] = (out[i] as number) + (w[i] as number) * covariance;
+      for (let j = 0; j <= i; j++) covariance += nth(error.factor, i * n + j) * nth(t, j);
+      out[i] = nth(out, i) + nth(w, i) * covariance;
     }
   }
   return out;

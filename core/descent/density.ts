@@ -2,6 +2,7 @@
 // Gaussian kernel's, computed on a grid; metres in the tangent frame of the mean. Source: D. W. Scott, Multivariate
 // Density Estimation (1992), §6.3 for the bandwidth; R. J. Hyndman, The American Statistician 50 (1996), 120–126, for
 // the level as a quantile of the density at the sample itself.
+import { nth } from '../base/nth.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { isolines } from '../base/isolines.ts';
 import { scratch } from '../base/scratch.ts';
@@ -56,12 +57,12 @@ export function contoursOf(members: Members, shares: readonly number[]): Contour
   const density = densityOf(places);
   if (density === null) return [];
   const found = memory.found(places.length / 2);
-  for (let i = 0; i < found.length; i++) found[i] = at(density, places[2 * i] as number, places[2 * i + 1] as number);
+  for (let i = 0; i < found.length; i++) found[i] = at(density, nth(places, 2 * i), nth(places, 2 * i + 1));
   found.sort();
   return shares.map((share) => {
     const x = (1 - share) * (found.length - 1);
     const i = Math.floor(x);
-    const low = found[i] as number;
+    const low = nth(found, i);
     const level = low + (x - i) * ((found[i + 1] ?? low) - low);
     return { percent: Math.round(share * 1000) / 10, rings: ringsAt(density, level, frame) };
   });
@@ -74,12 +75,12 @@ function frameOf(members: Members): LocalFrame | null {
   const first = members.lon_deg.find((x) => x === x);
   if (first === undefined) return null;
   for (let i = 0; i < members.count; i++) {
-    const x = members.lon_deg[i] as number;
+    const x = nth(members.lon_deg, i);
     if (x !== x) continue;
     n += 1;
     // Across the date line degrees jump: differences from the first are taken the short way round.
     lon += x - first - 360 * Math.round((x - first) / 360);
-    lat += members.lat_deg[i] as number;
+    lat += nth(members.lat_deg, i);
   }
   return localFrame([first + lon / n, lat / n]);
 }
@@ -102,14 +103,14 @@ function densityOf(places: Float64Array): Density | null {
   const values = memory.binned(columns * rows);
   for (let i = 0; i < places.length; i += 2) {
     // Each landing is shared among the four nodes about it.
-    const x = ((places[i] as number) - west_m) / step_m;
-    const y = ((places[i + 1] as number) - south_m) / step_m;
+    const x = (nth(places, i) - west_m) / step_m;
+    const y = (nth(places, i + 1) - south_m) / step_m;
     const k = Math.floor(y) * columns + Math.floor(x);
     const [fx, fy] = [x - Math.floor(x), y - Math.floor(y)];
-    values[k] = (values[k] as number) + (1 - fx) * (1 - fy);
-    values[k + 1] = (values[k + 1] as number) + fx * (1 - fy);
-    values[k + columns] = (values[k + columns] as number) + (1 - fx) * fy;
-    values[k + columns + 1] = (values[k + columns + 1] as number) + fx * fy;
+    values[k] = nth(values, k) + (1 - fx) * (1 - fy);
+    values[k + 1] = nth(values, k + 1) + fx * (1 - fy);
+    values[k + columns] = nth(values, k + columns) + (1 - fx) * fy;
+    values[k + columns + 1] = nth(values, k + columns + 1) + fx * fy;
   }
   const along = smoothedEast(values, columns, kernelOf(hE / step_m));
   return { values: smoothedNorth(along, columns, kernelOf(hN / step_m)), columns, rows, west_m, south_m, step_m };
@@ -119,13 +120,13 @@ function spanOf(places: Float64Array, axis: 0 | 1): { min: number; max: number; 
   const n = places.length / 2;
   let [min, max, mean] = [Infinity, -Infinity, 0];
   for (let i = axis; i < places.length; i += 2) {
-    const x = places[i] as number;
+    const x = nth(places, i);
     min = Math.min(min, x);
     max = Math.max(max, x);
     mean += x / n;
   }
   let square = 0;
-  for (let i = axis; i < places.length; i += 2) square += ((places[i] as number) - mean) ** 2;
+  for (let i = axis; i < places.length; i += 2) square += (nth(places, i) - mean) ** 2;
   return { min, max, std: Math.sqrt(square / Math.max(n - 1, 1)) };
 }
 
@@ -137,12 +138,12 @@ const kernelOf = (sigma: number): Float64Array =>
 function smoothedEast(values: Float64Array, columns: number, kernel: Float64Array): Float64Array {
   const out = memory.east(values.length);
   for (let k = 0; k < values.length; k++) {
-    const value = values[k] as number;
+    const value = nth(values, k);
     if (value === 0) continue;
     const column = k % columns;
     const from = Math.max(1 - kernel.length, -column);
     const to = Math.min(kernel.length - 1, columns - 1 - column);
-    for (let d = from; d <= to; d++) out[k + d] = (out[k + d] as number) + value * (kernel[Math.abs(d)] as number);
+    for (let d = from; d <= to; d++) out[k + d] = nth(out, k + d) + value * nth(kernel, Math.abs(d));
   }
   return out;
 }
@@ -154,7 +155,7 @@ function smoothedNorth(values: Float64Array, columns: number, kernel: Float64Arr
     for (let d = 1 - kernel.length; d < kernel.length; d++) {
       const from = row + d * columns;
       if (from < 0 || from >= values.length) continue;
-      addRow(out, row, values, from, columns, kernel[Math.abs(d)] as number);
+      addRow(out, row, values, from, columns, nth(kernel, Math.abs(d)));
     }
   }
   return out;
@@ -169,7 +170,7 @@ function addRow(
   columns: number,
   weight: number,
 ): void {
-  for (let i = 0; i < columns; i++) out[row + i] = (out[row + i] as number) + weight * (values[from + i] as number);
+  for (let i = 0; i < columns; i++) out[row + i] = nth(out, row + i) + weight * nth(values, from + i);
 }
 
 function at({ values, columns, west_m, south_m, step_m }: Density, east_m: number, north_m: number): number {
@@ -177,8 +178,8 @@ function at({ values, columns, west_m, south_m, step_m }: Density, east_m: numbe
   const y = (north_m - south_m) / step_m;
   const k = Math.floor(y) * columns + Math.floor(x);
   const [fx, fy] = [x - Math.floor(x), y - Math.floor(y)];
-  const south = (1 - fx) * (values[k] as number) + fx * (values[k + 1] as number);
-  const north = (1 - fx) * (values[k + columns] as number) + fx * (values[k + columns + 1] as number);
+  const south = (1 - fx) * nth(values, k) + fx * nth(values, k + 1);
+  const north = (1 - fx) * nth(values, k + columns) + fx * nth(values, k + columns + 1);
   return (1 - fy) * south + fy * north;
 }
 
@@ -192,7 +193,7 @@ function ringsAt(
     .filter((line) => line.closed && line.points.length >= 6)
     .map(({ points }) =>
       Array.from({ length: points.length / 2 }, (_, i) =>
-        frame.toLonLat(west_m + step_m * (points[2 * i] as number), south_m + step_m * (points[2 * i + 1] as number)),
+        frame.toLonLat(west_m + step_m * nth(points, 2 * i), south_m + step_m * nth(points, 2 * i + 1)),
       ),
     );
 }

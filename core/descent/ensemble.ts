@@ -1,5 +1,6 @@
 // Ensembles: many flights of one scenario with what is not known drawn anew for each (MODEL.md §8). Member i draws from
 // the seed's stream i, so any number of workers and any cut into chunks gives the same bytes.
+import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
 import { Random } from '../base/random.ts';
 import type { Steps } from '../base/steps.ts';
@@ -203,7 +204,7 @@ export class GatheredMembers {
     }
     for (let k = 0; k < MEMBER_COLUMNS.length; k++) {
       const column = this.#table[MEMBER_COLUMNS[k] as (typeof MEMBER_COLUMNS)[number]];
-      for (let i = 0; i < count; i++) column[first + i] = columns[k * count + i] as number;
+      for (let i = 0; i < count; i++) column[first + i] = nth(columns, k * count + i);
     }
     this.#ahead.set(first, count);
     for (let next = this.#ahead.get(this.#inOrder); next !== undefined; next = this.#ahead.get(this.#inOrder)) {

@@ -1,6 +1,7 @@
 // One descent from exit to the ground: body stages, opening, canopy, in that order (MODEL.md §4 to §6). Made once for a
 // scenario and flown many times: an ensemble sets the draws of a member and calls `fly`. Results stay in the fields
 // until the next flight.
+import { nth } from '../base/nth.ts';
 import { G0 } from '../air/air.ts';
 import { RAD_PER_DEG } from '../base/units.ts';
 import { Random } from '../base/random.ts';
@@ -116,7 +117,7 @@ export class Flight {
       motion.dragArea_m2 = stage.dragArea_m2 * this.draws.dragArea;
       motion.machCurve = stage.machCurve;
       motion.breakAt();
-      if (watcher !== null) watcher.stageBegan(stage.name, motion.t, motion.y[2] as number);
+      if (watcher !== null) watcher.stageBegan(stage.name, motion.t, nth(motion.y, 2));
       if (this.#fall(stage, watcher)) return;
     }
     const canopy = body.canopy;
@@ -144,8 +145,8 @@ export class Flight {
     y[2] = exit.height_m;
     if (exit.velocity_mps === null) {
       around.wind(y[0], y[1], exit.height_m, 0);
-      y[3] = around.sampler.out[0] as number;
-      y[4] = around.sampler.out[1] as number;
+      y[3] = nth(around.sampler.out, 0);
+      y[4] = nth(around.sampler.out, 1);
       y[5] = 0;
     } else {
       y[3] = exit.velocity_mps[0];
@@ -193,12 +194,12 @@ export class Flight {
   #trigger(kind: number, at: number): number {
     const { motion, around } = this;
     const y = motion.y;
-    const h = y[2] as number;
+    const h = nth(y, 2);
     if (kind === TRIGGER_MSL) return h - at;
     if (kind === TRIGGER_AGL) {
       // Clear of the highest ground it cannot have fired: the ground below need not be looked up.
       const clear = h - around.ground.top_m - at;
-      return clear > 0 ? clear : h - around.ground.heightAt(y[0] as number, y[1] as number) - at;
+      return clear > 0 ? clear : h - around.ground.heightAt(nth(y, 0), nth(y, 1)) - at;
     }
     if (kind === TRIGGER_TIME) return at - motion.t;
     if (kind === TRIGGER_MACH) return this.#mach() - at;
@@ -208,17 +209,17 @@ export class Flight {
   /** Mach number of the body now. */
   #mach(): number {
     const { motion, around } = this;
-    return this.#airspeed(motion.y, motion.t) / around.air.soundSpeed(motion.y[2] as number);
+    return this.#airspeed(motion.y, motion.t) / around.air.soundSpeed(nth(motion.y, 2));
   }
 
   /** Speed through the air of a state at a time, m/s. */
   #airspeed(y: Float64Array, t: number): number {
     const { around } = this;
-    around.wind(y[0] as number, y[1] as number, y[2] as number, t);
+    around.wind(nth(y, 0), nth(y, 1), nth(y, 2), t);
     const wind = around.sampler.out;
-    const aE = (y[3] as number) - (wind[0] as number);
-    const aN = (y[4] as number) - (wind[1] as number);
-    const vU = y[5] as number;
+    const aE = nth(y, 3) - nth(wind, 0);
+    const aN = nth(y, 4) - nth(wind, 1);
+    const vU = nth(y, 5);
     return Math.sqrt(aE * aE + aN * aN + vU * vU);
   }
 
@@ -258,12 +259,11 @@ export class Flight {
   /** Whether the step passed below the ground; then its end is brought onto the ground. */
   #metGround(): boolean {
     const { motion, around } = this;
-    const h = motion.y[2] as number;
+    const h = nth(motion.y, 2);
     if (h > around.ground.top_m) return false;
     const after = this.#trigger(TRIGGER_AGL, 0);
     if (after > 0) return false;
-    const before =
-      (motion.yBefore[2] as number) - around.ground.heightAt(motion.yBefore[0] as number, motion.yBefore[1] as number);
+    const before = nth(motion.yBefore, 2) - around.ground.heightAt(nth(motion.yBefore, 0), nth(motion.yBefore, 1));
     if (before > 0 && motion.t > motion.tBefore) this.#locate(TRIGGER_AGL, 0, before, after);
     return true;
   }
@@ -274,12 +274,12 @@ export class Flight {
     if (watcher !== null) watcher.fell(motion);
     const y = motion.y;
     this.outcome = LANDED;
-    this.landingLat_rad = y[0] as number;
-    this.landingLon_rad = y[1] as number;
-    this.landingHeight_m = y[2] as number;
+    this.landingLat_rad = nth(y, 0);
+    this.landingLon_rad = nth(y, 1);
+    this.landingHeight_m = nth(y, 2);
     this.landing_s = motion.t;
-    this.landingGround_mps = Math.hypot(y[3] as number, y[4] as number);
-    this.landingSink_mps = -(y[5] as number);
+    this.landingGround_mps = Math.hypot(nth(y, 3), nth(y, 4));
+    this.landingSink_mps = -nth(y, 5);
   }
 
   /** The fastest moment: where the slope of the speed changes sign within a step, by a cubic through its ends. */
@@ -306,9 +306,9 @@ export class Flight {
     if (best > this.peakSpeed_mps) {
       this.peakSpeed_mps = best;
       this.peak_s = motion.tBefore + x * dt;
-      this.peakHeight_m = (motion.yBefore[2] as number) + x * ((y[2] as number) - (motion.yBefore[2] as number));
+      this.peakHeight_m = nth(motion.yBefore, 2) + x * (nth(y, 2) - nth(motion.yBefore, 2));
       this.#peakEnd_s = motion.t;
-      for (let i = 0; i < y.length; i++) this.#peakEnd[i] = y[i] as number;
+      for (let i = 0; i < y.length; i++) this.#peakEnd[i] = nth(y, i);
     }
   }
 
@@ -328,9 +328,9 @@ export class Flight {
     if (canopy === null) return true;
     const y = motion.y;
     this.opening_s = motion.t;
-    this.openingLat_rad = y[0] as number;
-    this.openingLon_rad = y[1] as number;
-    this.openingHeight_m = y[2] as number;
+    this.openingLat_rad = nth(y, 0);
+    this.openingLon_rad = nth(y, 1);
+    this.openingHeight_m = nth(y, 2);
     const start = motion.area(motion.t, motion.machCurve.length === 0 ? 0 : this.#mach());
     motion.dragArea_m2 = start;
     motion.machCurve = NO_CURVE;
@@ -338,7 +338,7 @@ export class Flight {
     motion.fillExponent = canopy.fillExponent;
     motion.fillStart_s = motion.t;
     const fill = Math.max(0, canopy.fill_s + draws.fill_s);
-    if (watcher !== null) watcher.stageBegan('opening', motion.t, y[2] as number);
+    if (watcher !== null) watcher.stageBegan('opening', motion.t, nth(y, 2));
     if (!(fill > 0)) {
       motion.dragArea_m2 = motion.fullArea_m2;
       motion.breakAt();
@@ -383,14 +383,14 @@ export class Flight {
     const canopy = this.body.canopy;
     if (canopy === null) return;
     const y = motion.y;
-    if (watcher !== null) watcher.stageBegan('canopy', motion.t, y[2] as number);
-    canopyFlight.place(y[0] as number, y[1] as number, y[2] as number, motion.t);
+    if (watcher !== null) watcher.stageBegan('canopy', motion.t, nth(y, 2));
+    canopyFlight.place(nth(y, 0), nth(y, 1), nth(y, 2), motion.t);
     canopyFlight.start(canopy, motion.mass_kg, draws.canopyAirspeed, draws.canopySink, draws.heading_rad);
     this.#turns.restart(draws.seed, draws.stream);
     const landed = canopyFlight.land(this.#turns, watcher === null ? null : (flight) => watcher.glided(flight));
     this.outcome = landed ? LANDED : COULD_NOT_STEP;
     const glide = (canopy.airspeed_mps * draws.canopyAirspeed) / (canopy.sink_mps * draws.canopySink);
-    this.reach_m = glide * ((y[2] as number) - canopyFlight.h_m);
+    this.reach_m = glide * (nth(y, 2) - canopyFlight.h_m);
     this.landingLat_rad = canopyFlight.lat_rad;
     this.landingLon_rad = canopyFlight.lon_rad;
     this.landingHeight_m = canopyFlight.h_m;
@@ -408,12 +408,10 @@ export class Flight {
 const NO_CURVE = new Float64Array(0);
 
 const norm3 = (y: Float64Array): number =>
-  Math.sqrt(
-    (y[3] as number) * (y[3] as number) + (y[4] as number) * (y[4] as number) + (y[5] as number) * (y[5] as number),
-  );
+  Math.sqrt(nth(y, 3) * nth(y, 3) + nth(y, 4) * nth(y, 4) + nth(y, 5) * nth(y, 5));
 
 const dot3 = (y: Float64Array, f: Float64Array): number =>
-  (y[3] as number) * (f[3] as number) + (y[4] as number) * (f[4] as number) + (y[5] as number) * (f[5] as number);
+  nth(y, 3) * nth(f, 3) + nth(y, 4) * nth(f, 4) + nth(y, 5) * nth(f, 5);
 
 /** The top of the parabola through three points. */
 function parabolaTop(x0: number, y0: number, x1: number, y1: number, x2: number, y2: number): number {

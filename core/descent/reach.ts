@@ -2,6 +2,7 @@
 // n)/wᵢ metres of ground; over a stretch of height the reachable set is the integral of the convex hull of those
 // circles, a convex region known by its support function s(n) = ∫ maxᵢ (wind·n + Vᵢ)/wᵢ dh. The height kept for the
 // landing pattern is left out of the integral.
+import { nth } from '../base/nth.ts';
 import { RHO0, type Air } from '../air/air.ts';
 import { localFrame } from '../earth/geodesic.ts';
 import type { Canopy, LandingZone } from '../plan/schema.ts';
@@ -80,8 +81,8 @@ export class Reach {
 
   #layer(k: number, canopy: Canopy, scale: number, wE: number, wN: number, sink: number): void {
     for (let d = 0; d < DIRECTIONS; d++) {
-      const nE = SIN[d] as number;
-      const nN = COS[d] as number;
+      const nE = nth(SIN, d);
+      const nN = nth(COS, d);
       let best = -Infinity;
       let east = 0;
       let north = 0;
@@ -96,22 +97,22 @@ export class Reach {
       }
       const from = k * DIRECTIONS + d;
       const to = from + DIRECTIONS;
-      this.#support[to] = (this.#support[from] as number) + STEP_M * best;
-      this.#east[to] = (this.#east[from] as number) + STEP_M * east;
-      this.#north[to] = (this.#north[from] as number) + STEP_M * north;
+      this.#support[to] = nth(this.#support, from) + STEP_M * best;
+      this.#east[to] = nth(this.#east, from) + STEP_M * east;
+      this.#north[to] = nth(this.#north, from) + STEP_M * north;
     }
     const at = 3 * k;
-    this.#drift[at + 3] = (this.#drift[at] as number) + (STEP_M * wE) / sink;
-    this.#drift[at + 4] = (this.#drift[at + 1] as number) + (STEP_M * wN) / sink;
-    this.#drift[at + 5] = (this.#drift[at + 2] as number) + STEP_M / sink;
+    this.#drift[at + 3] = nth(this.#drift, at) + (STEP_M * wE) / sink;
+    this.#drift[at + 4] = nth(this.#drift, at + 1) + (STEP_M * wN) / sink;
+    this.#drift[at + 5] = nth(this.#drift, at + 2) + STEP_M / sink;
   }
 
   /** A table read between heights; below the floor nothing is left to steer with. */
   #at(table: Float64Array, width: number, index: number, height_m: number): number {
     const x = Math.min(Math.max((height_m - this.floor_m) / STEP_M, 0), table.length / width - 1);
     const k = Math.min(Math.floor(x), table.length / width - 2);
-    const a = table[k * width + index] as number;
-    return a + (x - k) * ((table[(k + 1) * width + index] as number) - a);
+    const a = nth(table, k * width + index);
+    return a + (x - k) * (nth(table, (k + 1) * width + index) - a);
   }
 
   /** The furthest displacement in direction d of 72, m. */
@@ -141,7 +142,7 @@ export class Reach {
     const [east, north] = localFrame(from).toLocal(target);
     let least = Infinity;
     for (let d = 0; d < DIRECTIONS; d++) {
-      const left = this.support(d, height_m) - east * (SIN[d] as number) - north * (COS[d] as number);
+      const left = this.support(d, height_m) - east * nth(SIN, d) - north * nth(COS, d);
       if (left < least) least = left;
     }
     return least;
@@ -161,7 +162,7 @@ export class Reach {
       const back = (d + DIRECTIONS / 2) % DIRECTIONS;
       const east = -this.#at(this.#east, DIRECTIONS, back, height_m);
       const north = -this.#at(this.#north, DIRECTIONS, back, height_m);
-      const corner = convex ? outermost(corners, SIN[d] as number, COS[d] as number) : [0, 0];
+      const corner = convex ? outermost(corners, nth(SIN, d), nth(COS, d)) : [0, 0];
       return frame.toLonLat(east + (corner[0] ?? 0), north + (corner[1] ?? 0));
     });
   }

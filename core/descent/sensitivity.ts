@@ -4,6 +4,7 @@
 //
 // A canopy that homes on a target undoes what the wind did as long as it can. What the wind decides is then the middle
 // of what the canopy can reach: K is that of the drift landing for the policies "to target", "pattern" and "random".
+import { nth } from '../base/nth.ts';
 import { RAD_PER_DEG } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import { meridianRadius, primeVerticalRadius } from '../earth/gravity.ts';
@@ -231,23 +232,19 @@ class Adjoint {
     if (trigger === TRIGGER_MACH) this.#machGradient(t, y, gradient);
     else gradient[H] = 1;
     let rate = 0;
-    for (let i = 0; i < N; i++) rate += (gradient[i] as number) * (f[i] as number);
+    for (let i = 0; i < N; i++) rate += nth(gradient, i) * nth(f, i);
     for (const lambda of [this.#east, this.#north]) {
       let dot = 0;
-      for (let i = 0; i < N; i++) dot += (f[i] as number) * (lambda[i] as number);
-      for (let i = 0; i < N; i++) lambda[i] = (lambda[i] as number) - ((gradient[i] as number) * dot) / rate;
+      for (let i = 0; i < N; i++) dot += nth(f, i) * nth(lambda, i);
+      for (let i = 0; i < N; i++) lambda[i] = nth(lambda, i) - (nth(gradient, i) * dot) / rate;
     }
   }
 
   #machGradient(t: number, y: Float64Array, out: Float64Array): void {
     const around = this.#motion.around;
-    const h = y[H] as number;
-    around.wind(y[0] as number, y[1] as number, h, t);
-    const a = [
-      (y[3] as number) - (around.sampler.out[0] as number),
-      (y[4] as number) - (around.sampler.out[1] as number),
-      y[5] as number,
-    ];
+    const h = nth(y, H);
+    around.wind(nth(y, 0), nth(y, 1), h, t);
+    const a = [nth(y, 3) - nth(around.sampler.out, 0), nth(y, 4) - nth(around.sampler.out, 1), nth(y, 5)];
     const speed = Math.hypot(...a);
     const c = around.air.soundSpeed(h);
     a.forEach((component, k) => (out[3 + k] = component / (speed * c)));
@@ -299,10 +296,10 @@ class Adjoint {
     const { y0, y1, f0, f1, t0, t1 } = segment;
     const dt = t1 - t0;
     for (let i = 0; i < N; i++) {
-      const a = y0[i] as number;
-      const b = y1[i] as number;
-      const s = (f0[i] as number) * dt;
-      const e = (f1[i] as number) * dt;
+      const a = nth(y0, i);
+      const b = nth(y1, i);
+      const s = nth(f0, i) * dt;
+      const e = nth(f1, i) * dt;
       this.#y[i] = a + x * (s + x * (3 * (b - a) - 2 * s - e + x * (2 * (a - b) + s + e)));
     }
     return t0 + x * dt;
@@ -314,14 +311,13 @@ class Adjoint {
     const y = this.#y;
     for (let j = H; j < N; j++) {
       const d = j === H ? 1 : 0.05;
-      const kept = y[j] as number;
+      const kept = nth(y, j);
       y[j] = kept + d;
       this.#motion.derivative(t, y, this.#plus);
       y[j] = kept - d;
       this.#motion.derivative(t, y, this.#minus);
       y[j] = kept;
-      for (let i = 0; i < N; i++)
-        this.#jacobian[i * N + j] = ((this.#plus[i] as number) - (this.#minus[i] as number)) / (2 * d);
+      for (let i = 0; i < N; i++) this.#jacobian[i * N + j] = (nth(this.#plus, i) - nth(this.#minus, i)) / (2 * d);
     }
     return this.#jacobian;
   }
@@ -343,10 +339,10 @@ class Adjoint {
     this.#stateAt(segment, x);
     const by = (lambda: Float64Array, j: number): number => {
       let sum = 0;
-      for (let i = 3; i < N; i++) sum -= (lambda[i] as number) * (jacobian[i * N + j] as number);
+      for (let i = 3; i < N; i++) sum -= nth(lambda, i) * nth(jacobian, i * N + j);
       return sum * dt;
     };
-    rows.push([this.#y[H] as number, by(east, 3), by(east, 4), by(north, 3), by(north, 4)]);
+    rows.push([nth(this.#y, H), by(east, 3), by(east, 4), by(north, 3), by(north, 4)]);
   }
 }
 
@@ -354,9 +350,9 @@ class Adjoint {
 function transposed(jacobian: Float64Array, lambda: Float64Array): Float64Array {
   const out = new Float64Array(N);
   for (let i = 0; i < N; i++) {
-    const l = lambda[i] as number;
+    const l = nth(lambda, i);
     if (l === 0) continue;
-    for (let j = H; j < N; j++) out[j] = (out[j] as number) + (jacobian[i * N + j] as number) * l;
+    for (let j = H; j < N; j++) out[j] = nth(out, j) + nth(jacobian, i * N + j) * l;
   }
   return out;
 }
@@ -369,15 +365,13 @@ function stepBack(
   start: Float64Array,
   dt: number,
 ): void {
-  const at = (k: Float64Array, share: number): Float64Array => lambda.map((l, i) => l + share * dt * (k[i] as number));
+  const at = (k: Float64Array, share: number): Float64Array => lambda.map((l, i) => l + share * dt * nth(k, i));
   const k1 = transposed(end, lambda);
   const k2 = transposed(middleJ, at(k1, 0.5));
   const k3 = transposed(middleJ, at(k2, 0.5));
   const k4 = transposed(start, at(k3, 1));
   for (let i = 0; i < N; i++) {
-    lambda[i] =
-      (lambda[i] as number) +
-      (dt / 6) * ((k1[i] as number) + 2 * (k2[i] as number) + 2 * (k3[i] as number) + (k4[i] as number));
+    lambda[i] = nth(lambda, i) + (dt / 6) * (nth(k1, i) + 2 * nth(k2, i) + 2 * nth(k3, i) + nth(k4, i));
   }
 }
 
@@ -394,17 +388,15 @@ function middle(
   const slopeEnd = transposed(jacobianEnd, end);
   const slopeStart = transposed(jacobianStart, start);
   for (let i = 0; i < N; i++) {
-    out[i] =
-      ((end[i] as number) + (start[i] as number)) / 2 +
-      (dt / 8) * ((slopeEnd[i] as number) - (slopeStart[i] as number));
+    out[i] = (nth(end, i) + nth(start, i)) / 2 + (dt / 8) * (nth(slopeEnd, i) - nth(slopeStart, i));
   }
   return out;
 }
 
 /** A weight between two nodes, to each by how near it lies. */
 function share(weight: number, onto: Float64Array, at: number, next: number, x: number): void {
-  onto[at] = (onto[at] as number) + (1 - x) * weight;
-  onto[next] = (onto[next] as number) + x * weight;
+  onto[at] = nth(onto, at) + (1 - x) * weight;
+  onto[next] = nth(onto, next) + x * weight;
 }
 
 /** K as weights on the nodes of a piecewise linear wind error, n each: m of landing per m/s at the node. */
@@ -421,15 +413,15 @@ export function onNodes(k: WindSensitivity, nodes_m: Float64Array): NodeWeights 
   const out = { ee: make(), en: make(), ne: make(), nn: make() };
   let at = Math.max(0, n - 2);
   for (let q = 0; q < k.heights_m.length; q++) {
-    const h = k.heights_m[q] as number;
-    while (at > 0 && h < (nodes_m[at] as number)) at -= 1;
+    const h = nth(k.heights_m, q);
+    while (at > 0 && h < nth(nodes_m, at)) at -= 1;
     const next = Math.min(at + 1, n - 1);
-    const span = (nodes_m[next] as number) - (nodes_m[at] as number);
-    const x = span > 0 ? Math.min(Math.max((h - (nodes_m[at] as number)) / span, 0), 1) : 0;
-    share(k.ee[q] as number, out.ee, at, next, x);
-    share(k.en[q] as number, out.en, at, next, x);
-    share(k.ne[q] as number, out.ne, at, next, x);
-    share(k.nn[q] as number, out.nn, at, next, x);
+    const span = nth(nodes_m, next) - nth(nodes_m, at);
+    const x = span > 0 ? Math.min(Math.max((h - nth(nodes_m, at)) / span, 0), 1) : 0;
+    share(nth(k.ee, q), out.ee, at, next, x);
+    share(nth(k.en, q), out.en, at, next, x);
+    share(nth(k.ne, q), out.ne, at, next, x);
+    share(nth(k.nn, q), out.nn, at, next, x);
   }
   return out;
 }
@@ -449,7 +441,7 @@ export function landingCovariance(
   for (let j = 0; j < n; j++) {
     const along = (w: Float64Array): number => {
       let sum = 0;
-      for (let i = j; i < n; i++) sum += (w[i] as number) * (factor[i * n + j] as number);
+      for (let i = j; i < n; i++) sum += nth(w, i) * nth(factor, i * n + j);
       return sum;
     };
     const [a, b, c, d] = [along(weights.ee), along(weights.en), along(weights.ne), along(weights.nn)];

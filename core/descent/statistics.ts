@@ -1,5 +1,6 @@
 // What a sample of landings says: mean, covariance, ellipses, quantiles, the share in each zone and hazard with its own
 // sampling error. Metres in the tangent frame of the mean; bearings degrees true.
+import { nth } from '../base/nth.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { corridorRegion, ringRegion, type Region } from '../earth/region.ts';
 import type { Hazard, LandingZone } from '../plan/schema.ts';
@@ -88,7 +89,7 @@ export function quantilesOf(column: Float64Array): Quantiles {
   const finite = toSort(column.length);
   let n = 0;
   for (let i = 0; i < column.length; i++) {
-    const x = column[i] as number;
+    const x = nth(column, i);
     if (x === x) finite[n++] = x;
   }
   const sorted = finite.subarray(0, n).sort();
@@ -112,7 +113,7 @@ export function landingsIn(
 ): Float64Array {
   let n = 0;
   for (let i = 0; i < members.count; i++) {
-    const lon = members.lon_deg[i] as number;
+    const lon = nth(members.lon_deg, i);
     if (lon !== lon) continue;
     frame.toLocalInto(members.lon_deg, members.lat_deg, i, out, n);
     n += 2;
@@ -128,7 +129,7 @@ export function statisticsOf(
 ): LandingStatistics | null {
   const first = members.lon_deg.findIndex((lon) => lon === lon);
   if (first < 0) return null;
-  const start: LonLat = [members.lon_deg[first] as number, members.lat_deg[first] as number];
+  const start: LonLat = [nth(members.lon_deg, first), nth(members.lat_deg, first)];
   const rough = momentsIn(localFrame(start), members);
   const mean = localFrame(start).toLonLat(rough.east, rough.north);
   const { n, ee, en, nn } = momentsIn(localFrame(mean), members);
@@ -170,11 +171,11 @@ function momentsIn(frame: LocalFrame, { count, lon_deg, lat_deg }: Members) {
   let en = 0;
   let nn = 0;
   for (let i = 0; i < count; i++) {
-    const lon = lon_deg[i] as number;
+    const lon = nth(lon_deg, i);
     if (lon !== lon) continue;
     frame.toLocalInto(lon_deg, lat_deg, i, place, 0);
-    const e = place[0] as number;
-    const m = place[1] as number;
+    const e = nth(place, 0);
+    const m = nth(place, 1);
     // Welford's update, Technometrics 4 (1962) 419: no difference of large sums, and no list of all places.
     n += 1;
     const fromMean = e - east;
@@ -199,7 +200,7 @@ function holding(
   const counts = regions.map((region) => {
     let n = 0;
     for (let i = 0; i < count; i++) {
-      const lon = lon_deg[i] as number;
+      const lon = nth(lon_deg, i);
       if (lon !== lon || !region.holds(lon_deg, lat_deg, i)) continue;
       n += 1;
       if (held[i] === 1) continue;

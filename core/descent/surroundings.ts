@@ -1,5 +1,6 @@
 // What a body falls through: air, wind, ground and the earth's turning, sampled together. One per body that is in the
 // air.
+import { nth } from '../base/nth.ts';
 import type { Air } from '../air/air.ts';
 import { EARTH_RATE_RADPS } from '../earth/gravity.ts';
 import type { Ground } from '../earth/ground.ts';
@@ -68,8 +69,8 @@ export class Surroundings {
     if (this.surfaceWindGiven || height_m > this.ground.top_m + LOG_LAYER_M) return;
     const factor = this.logFactor(height_m - this.ground.heightAt(lat_rad, lon_rad));
     const out = this.sampler.out;
-    out[0] = (out[0] as number) * factor;
-    out[1] = (out[1] as number) * factor;
+    out[0] = nth(out, 0) * factor;
+    out[1] = nth(out, 1) * factor;
   }
 
   /**

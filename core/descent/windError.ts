@@ -2,6 +2,7 @@
 // a member of an ensemble draws what is still unknown. A descent meets each height once, at a known time and place to
 // within minutes and some kilometres, so the error of the wind in height, time and distance (MODEL.md §8) is along it a
 // process in height alone.
+import { nth } from '../base/nth.ts';
 import { analysisNodes, evaluate, pointsOf, type PointOf, type Solved, type WindsAnalysis } from '../winds/analysis.ts';
 import { covarianceFactor } from '../winds/cholesky.ts';
 import type { BackgroundErrors } from '../winds/errors.ts';
@@ -76,22 +77,22 @@ export function drawWind(error: WindError, random: Random, normals: Float64Array
   // Both components in one pass over the factor, and each in two sums: one long sum would wait for every addition.
   for (let i = 0; i < n; i++) {
     const row = i * n;
-    let u = meanU_mps[i] as number;
-    let v = meanV_mps[i] as number;
+    let u = nth(meanU_mps, i);
+    let v = nth(meanV_mps, i);
     let uOdd = 0;
     let vOdd = 0;
     let j = 0;
     for (; j < i; j += 2) {
-      const even = factor[row + j] as number;
-      const odd = factor[row + j + 1] as number;
-      u += even * (normals[j] as number);
-      v += even * (normals[n + j] as number);
-      uOdd += odd * (normals[j + 1] as number);
-      vOdd += odd * (normals[n + j + 1] as number);
+      const even = nth(factor, row + j);
+      const odd = nth(factor, row + j + 1);
+      u += even * nth(normals, j);
+      v += even * nth(normals, n + j);
+      uOdd += odd * nth(normals, j + 1);
+      vOdd += odd * nth(normals, n + j + 1);
     }
     if (j === i) {
-      u += (factor[row + i] as number) * (normals[i] as number);
-      v += (factor[row + i] as number) * (normals[n + i] as number);
+      u += nth(factor, row + i) * nth(normals, i);
+      v += nth(factor, row + i) * nth(normals, n + i);
     }
     offset.u_mps[i] = u + uOdd;
     offset.v_mps[i] = v + vOdd;
