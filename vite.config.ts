@@ -63,6 +63,8 @@ export default defineConfig({
     client: { build: { outDir: join(dist, 'client') } },
     main: {
       consumer: 'server',
+      // CommonJS packages that look for their own folder.
+      define: { __dirname: 'import.meta.dirname' },
       resolve: { noExternal: true, external: ['electron'], conditions: ['node', 'import', 'module', 'default'] },
       build: {
         outDir: join(dist, 'main'),

@@ -47,6 +47,7 @@ const PURE_PACKAGES = new Set([
   'netcdfjs',
   'h5wasm',
   '@tmcw/togeojson',
+  '@cornerstonejs/codec-openjpeg',
 ]);
 const WINDOW_PACKAGES = new Set(['preact', '@preact/signals', 'leaflet', '@fontsource/ibm-plex-sans']);
 const HOST_PACKAGES = new Set(['electron', 'ws', '@fontsource/ibm-plex-sans']);

@@ -198,7 +198,7 @@ const GRIDDED: readonly FuzzReader[] = [
     read: async (bytes) => {
       const { value, problems } = await readGrib2(bytes, { near: [-104, 40] });
       // Every field is unpacked too, not only the winds.
-      const fields = grib2Fields(bytes).value.map((field) => field.values());
+      const fields = (await grib2Fields(bytes)).value.map((field) => field.values());
       return { value: { decoded: value.decoded, fields }, problems };
     },
     broken: ({ decoded, fields }) =>

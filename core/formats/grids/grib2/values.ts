@@ -6,7 +6,7 @@ import { Bits, type Octets } from './octets.ts';
 import { complexIntegers } from './complex.ts';
 import { ccsdsIntegers } from './ccsds.ts';
 import { pngIntegers } from './png.ts';
-import { jpeg2000Image } from './jpeg2000/image.ts';
+import type { Jpeg2000 } from './jpeg2000.ts';
 
 /** Y · 10^D = R + X · 2^E (regulation 92.9.4). */
 interface Scaling {
@@ -38,6 +38,9 @@ export function packingName(raw: RawField): string {
   return `5.${template} ${NAMES[template] ?? 'unknown'}`;
 }
 
+/** Whether a field is packed as a JPEG 2000 picture. */
+export const needsJpeg2000 = (raw: RawField): boolean => [40, 40000].includes(raw.packing.unsigned(10, 2));
+
 /** Shortest section 5 of each packing that is read; 40000 and 40010 are the numbers that 40 and 41 had on trial. */
 const SHORTEST: Readonly<Record<number, number>> = {
   0: 21,
@@ -60,21 +63,21 @@ const MAX_BITS = 32;
  * The values of a field at every point of its grid of `points` points, in the file's order; NaN where the bitmap or the
  * packing says missing. A sentence where they cannot be had.
  *
- * wanted   the points that are needed, null for all: where a packing allows it the values of others stay undecoded
+ * jpeg     the decoder of template 5.40, where the file has such a field (`needsJpeg2000`)
  */
-export function valuesOf(raw: RawField, points: number, wanted: Int32Array | null = null): Float64Array | string {
+export function valuesOf(raw: RawField, points: number, jpeg: Jpeg2000 | string): Float64Array | string {
   const bitmap = bitmapOf(raw, points);
   if (typeof bitmap === 'string') return bitmap;
   const packed = raw.packing.unsigned(6, 4);
   if (bitmap === null) {
     if (packed !== points) return `${packed} packed values for ${points} points without a bitmap`;
-    return unpacked(raw, points, wanted);
+    return unpacked(raw, points, jpeg);
   }
   let present = 0;
   for (const there of bitmap) present += there;
   // Some centres count the points here, some the values: both are found in files that others read.
   if (packed !== present && packed !== points) return `${packed} packed values where the bitmap has ${present}`;
-  const values = unpacked(raw, packed === points && packed !== present ? present : packed, null);
+  const values = unpacked(raw, packed === points && packed !== present ? present : packed, jpeg);
   if (typeof values === 'string') return values;
   const out = new Float64Array(points);
   let next = 0;
@@ -91,7 +94,12 @@ export function valuesOf(raw: RawField, points: number, wanted: Int32Array | nul
  * The values at some points only: what `valuesOf` gives there, read without the rest where the packing allows it (5.0
  * and 5.4 without a bitmap: each value has a place of its own).
  */
-export function valuesAt(raw: RawField, points: number, at: Int32Array): Float64Array | string {
+export function valuesAt(
+  raw: RawField,
+  points: number,
+  at: Int32Array,
+  jpeg: Jpeg2000 | string,
+): Float64Array | string {
   const template = raw.packing.unsigned(10, 2);
   const direct = (template === 0 || template === 4) && raw.bitmapKind === 255 && raw.packing.unsigned(6, 4) === points;
   if (direct) {
@@ -99,9 +107,7 @@ export function valuesAt(raw: RawField, points: number, at: Int32Array): Float64
     if (wrong !== null) return wrong;
     return template === 0 ? simple(raw.packing, raw.data, points, at) : ieee(raw.packing, raw.data, points, at);
   }
-  // Under a bitmap the place of a value in the packing is not its place in the grid.
-  const wanted = raw.bitmapKind === 255 ? at : null;
-  const all = valuesOf(raw, points, wanted);
+  const all = valuesOf(raw, points, jpeg);
   if (typeof all === 'string') return all;
   return Float64Array.from(at, (k) => all[k] ?? NaN);
 }
@@ -140,7 +146,7 @@ function scalingOf(packing: Octets): Scaling {
 }
 
 /** `count` values as they were packed, without regard to a bitmap. */
-function unpacked(raw: RawField, count: number, wanted: Int32Array | null): Float64Array | string {
+function unpacked(raw: RawField, count: number, jpeg: Jpeg2000 | string): Float64Array | string {
   const { packing, data } = raw;
   const template = packing.unsigned(10, 2);
   const wrong = sectionWrong(packing, template);
@@ -148,7 +154,7 @@ function unpacked(raw: RawField, count: number, wanted: Int32Array | null): Floa
   if (template === 0) return simple(packing, data, count, null);
   if (template === 4) return ieee(packing, data, count, null);
   const scaling = scalingOf(packing);
-  const integers = integersOf(template, packing, data.bytes.subarray(5), count, wanted);
+  const integers = integersOf(packing, data.bytes.subarray(5), count, jpeg);
   if (typeof integers === 'string') return integers;
   const { reference, binary, decimal } = scaling;
   const out = new Float64Array(count);
@@ -157,12 +163,12 @@ function unpacked(raw: RawField, count: number, wanted: Int32Array | null): Floa
 }
 
 function integersOf(
-  template: number,
   packing: Octets,
   data: Uint8Array,
   count: number,
-  wanted: Int32Array | null,
-): Float64Array | Int32Array | string {
+  jpeg: Jpeg2000 | string,
+): ArrayLike<number> | string {
+  const template = packing.unsigned(10, 2);
   if (template === 2 || template === 3) return complexIntegers(packing, data, count, template === 3);
   const bits = packing.octet(20);
   // No bits at all: every value is the reference, whatever the packing.
@@ -172,11 +178,7 @@ function integersOf(
     const options = { bits, flags: packing.octet(22), block: packing.octet(23), interval: packing.unsigned(24, 2) };
     return ccsdsIntegers(data, count, options);
   }
-  const image = jpeg2000Image(data, count, wanted);
-  if (typeof image === 'string') return image;
-  return image.samples.length >= count
-    ? image.samples
-    : `a JPEG 2000 image of ${image.width} by ${image.height} for ${count} values`;
+  return typeof jpeg === 'string' ? jpeg : jpeg(data, count);
 }
 
 /** Template 5.0. `at`: which values; null for all. */
