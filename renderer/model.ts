@@ -3,7 +3,7 @@ import type { World } from '../core/descent/scenario.ts';
 import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { readLog } from '../core/log/read.ts';
 import type { LogEvent } from '../core/log/events.ts';
-import { assemble, loadFiles, type FileProblem } from '../core/mission/load.ts';
+import { assemble, loadFiles, type AssembledPlan, type FileProblem } from '../core/mission/load.ts';
 import { readEdited, readMission, type ReadMission } from '../core/plan/read.ts';
 import type { Mission } from '../core/plan/schema.ts';
 import type { WindSource } from '../core/mission/winds.ts';
@@ -91,13 +91,13 @@ export async function loadBeside(from: OpenedMission, mission: Mission | null): 
 }
 
 /** The wind files that a plan names, of those that were read. */
-export function namedSources(mission: Mission, beside: Beside): WindSource[] {
+export function namedSources(mission: Pick<AssembledPlan, 'winds'>, beside: Beside): WindSource[] {
   const names = mission.winds?.files ?? [];
   return names.flatMap((name) => beside.windSources.find((source) => source.file === name) ?? []);
 }
 
 export function worldFrom(
-  mission: Mission,
+  mission: AssembledPlan,
   beside: Beside,
 ): { readonly world: World; readonly problems: readonly MissionProblem[] } {
   return assemble(mission, { windSources: namedSources(mission, beside), terrain: beside.terrain });

@@ -24,6 +24,9 @@ export interface World {
   readonly analysis: WindsAnalysis | null;
 }
 
+/** What of a plan decides how its bodies leave and fall. */
+export type FlownPlan = Pick<Mission, 'jumper' | 'exit' | 'carrier' | 'landingZones' | 'uncertainty'>;
+
 export interface Scenario {
   readonly world: World;
   readonly body: CompiledBody;
@@ -31,7 +34,7 @@ export interface Scenario {
 }
 
 export function worldOf(
-  mission: Mission,
+  mission: Pick<Mission, 'site' | 'uncertainty'>,
   wind: WindField,
   air: Air,
   terrain: TerrainGrid | null,
@@ -64,7 +67,7 @@ export function zoneMiddle(zone: LandingZone): LonLat {
 }
 
 /** Where steering goes: the position or zone that the canopy names, else the first zone, else nowhere. */
-export function steeringTarget(mission: Mission, body: Body): LonLat | null {
+export function steeringTarget(mission: Pick<Mission, 'landingZones'>, body: Body): LonLat | null {
   const steering = body.canopy?.steering;
   if (steering === undefined || (steering.policy !== 'to target' && steering.policy !== 'pattern')) return null;
   if (steering.position !== undefined) return steering.position;
@@ -86,7 +89,11 @@ export function surfaceWind(world: World, place: LonLat, time_s: number): { from
 /**
  * The exit of the plan: a balloon's velocity left out is the wind's; an aircraft's is its ground velocity on its run.
  */
-export function exitState(mission: Mission, world: World, exit: Exit = mission.exit): ExitState {
+export function exitState(
+  mission: Pick<Mission, 'exit' | 'carrier'>,
+  world: World,
+  exit: Exit = mission.exit,
+): ExitState {
   const state = {
     lon_deg: exit.position[0],
     lat_deg: exit.position[1],
@@ -111,7 +118,7 @@ export function exitState(mission: Mission, world: World, exit: Exit = mission.e
 
 /** The scenario of one body of the mission, by default the jumper, from one exit, by default the plan's. */
 export function scenarioOf(
-  mission: Mission,
+  mission: FlownPlan,
   world: World,
   body: Body = mission.jumper,
   exit: Exit = mission.exit,

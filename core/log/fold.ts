@@ -78,6 +78,9 @@ export interface MissionState {
   readonly remarks: readonly LogRemark[];
 }
 
+/** What of a plan decides what becomes of a report: named places, teams, how long and how far a wind is remembered. */
+export type FoldedPlan = Pick<Mission, 'site' | 'teams' | 'landingZones' | 'landmarks' | 'hazards' | 'uncertainty'>;
+
 /**
  * The mission at a moment.
  *
@@ -92,7 +95,7 @@ export interface MissionState {
  *           server, Node 20);
  *           linear in their number
  */
-export function missionAt(mission: Mission, log: readonly LogEvent[], at_s: number): MissionState {
+export function missionAt(mission: FoldedPlan, log: readonly LogEvent[], at_s: number): MissionState {
   const fold = new Fold(mission, at_s);
   for (const event of inOrder(log)) {
     const facts = factsOf(event);
@@ -102,7 +105,7 @@ export function missionAt(mission: Mission, log: readonly LogEvent[], at_s: numb
 }
 
 class Fold {
-  readonly #mission: Mission;
+  readonly #mission: FoldedPlan;
   readonly #at_s: number;
   /** By name: the places of the plan, and of its teams. */
   readonly #places: ReadonlyMap<string, Placed>;
@@ -121,7 +124,7 @@ class Fold {
   #advice: Of<'advice'> | null = null;
   #lastSeq = -1;
 
-  constructor(mission: Mission, at_s: number) {
+  constructor(mission: FoldedPlan, at_s: number) {
     this.#mission = mission;
     this.#at_s = at_s;
     this.#site = this.#placed(mission.site.position, 'the site');

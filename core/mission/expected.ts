@@ -7,9 +7,8 @@ import { spreadOf, type Spread } from '../descent/spread.ts';
 import type { MissionState } from '../log/fold.ts';
 import { clockZ, whole } from '../words/say.ts';
 import type { Exit, Mission } from '../plan/schema.ts';
-import type { Situation } from './situation.ts';
 import { RAD_PER_DEG } from '../base/units.ts';
-import { FIX_SPREAD, lastKnown, restOf } from './lostDescent.ts';
+import { FIX_SPREAD, lastKnown, restOf, type FlownSituation } from './lostDescent.ts';
 import { touchdownIn, type Touchdown } from './touchdown.ts';
 
 export interface Expected {
@@ -27,7 +26,7 @@ export const sinceExit_s = ({ outlook, planned }: Expected): number =>
   outlook.scenario.exit.time_s - planned.scenario.exit.time_s;
 
 /** The exit that was, where the log has it; what it does not say is the plan's. */
-export function exitOf({ exit }: Mission, { marks }: Pick<MissionState, 'marks'>): Exit {
+export function exitOf({ exit }: Pick<Mission, 'exit'>, { marks }: Pick<MissionState, 'marks'>): Exit {
   const left = marks.get('exit');
   if (left === undefined) return exit;
   const time = new Date(Math.round(left.time_s * 1000)).toISOString();
@@ -49,7 +48,7 @@ function withoutPassed(outlook: Outlook): Outlook {
  * What is left of a descent that is over: its last metre, so that spread and crews have the place as they have any
  * other landing.
  */
-function lastMetre(situation: Situation, { time_s, place }: Touchdown): Scenario {
+function lastMetre(situation: FlownSituation, { time_s, place }: Touchdown): Scenario {
   const { mission, world } = situation;
   const height_m = world.ground.heightAt(place[1] * RAD_PER_DEG, place[0] * RAD_PER_DEG) + 1;
   const phase = mission.jumper.canopy === undefined ? 'falling' : 'under canopy';
@@ -57,7 +56,7 @@ function lastMetre(situation: Situation, { time_s, place }: Touchdown): Scenario
   return restOf(situation, mission, { fix, phase, because: 'the touchdown is in the log', velocity_mps: [0, 0, 0] });
 }
 
-export function expectedOf(situation: Situation): Expected {
+export function expectedOf(situation: FlownSituation): Expected {
   const { mission, world, state } = situation;
   const spread = spreadOf(mission.uncertainty);
   const planned = outlookOf(scenarioOf(mission, world, mission.jumper, exitOf(mission, state)));

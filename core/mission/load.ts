@@ -8,7 +8,7 @@ import { readLog } from '../log/read.ts';
 import type { LogEvent } from '../log/events.ts';
 import { readMission } from '../plan/read.ts';
 import type { Mission } from '../plan/schema.ts';
-import { windsOf, type WindSource } from './winds.ts';
+import { windsOf, type WindSource, type WindsPlan } from './winds.ts';
 
 /** The files of a mission, unparsed. `attachments` are those that the plan names, by the name that it uses. */
 export interface MissionFiles {
@@ -61,9 +61,12 @@ export async function loadMission(
   return { value: { mission, raw, log: log.value, ...parts, world: made.world, problems }, problems };
 }
 
+/** What of a plan makes its world. */
+export type AssembledPlan = WindsPlan & Pick<Mission, 'uncertainty'>;
+
 /** The world of a plan and its read files: cheap, so that it follows each edit of the plan. */
 export function assemble(
-  mission: Mission,
+  mission: AssembledPlan,
   files: Pick<LoadedFiles, 'windSources' | 'terrain'>,
 ): { world: World; problems: FileProblem[] } {
   const { wind, air, problems } = windsOf(mission, files.windSources);

@@ -3,12 +3,12 @@
 import { flownSetting } from '../descent/body.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
-import { scenarioOf, type Scenario } from '../descent/scenario.ts';
+import { scenarioOf, type FlownPlan, type Scenario, type World } from '../descent/scenario.ts';
 import { spreadOf } from '../descent/spread.ts';
 import { inverse } from '../earth/geodesic.ts';
-import type { FixState } from '../log/fold.ts';
+import type { FixState, MissionState } from '../log/fold.ts';
 import type { FlightCase } from './cases.ts';
-import type { Jumper, Mission } from '../plan/schema.ts';
+import type { Jumper } from '../plan/schema.ts';
 import { exitTime_s, type Situation } from './situation.ts';
 import { RHO0 } from '../air/air.ts';
 import { RAD_PER_DEG } from '../base/units.ts';
@@ -24,6 +24,13 @@ const FALLING_TIMES = 2.5;
  * than a canopy's rate there.
  */
 const FALLING_SHARE = 0.6;
+
+/** What of a situation decides which descent is expected. */
+export interface FlownSituation {
+  readonly mission: FlownPlan;
+  readonly world: World;
+  readonly state: Pick<MissionState, 'marks' | 'fixes'>;
+}
 
 export type Phase = 'falling' | 'under canopy';
 
@@ -43,7 +50,7 @@ export interface LastKnown {
  * The last fix of the jumper with a height since the exit, and what it was doing; null where there is none. Fixes from
  * before the exit (the log's, else the plan's) are the carrier's way. `planned`: the descent as it was expected.
  */
-export function lastKnown(situation: Situation, planned: Outlook): LastKnown | null {
+export function lastKnown(situation: FlownSituation, planned: Outlook): LastKnown | null {
   const left_s = exitTime_s(situation.mission, situation.state);
   const fixes = (situation.state.fixes.get('jumper') ?? []).filter(
     (one): one is LastKnown['fix'] => one.height_m !== null && one.time_s >= left_s,
@@ -134,7 +141,7 @@ function drogueBegins_m(one: FlightCase, planned: Outlook): number {
 }
 
 /** A plan's descent from the fix on. */
-export function restOf(situation: Situation, plan: Mission, known: LastKnown): Scenario {
+export function restOf(situation: FlownSituation, plan: FlownPlan, known: LastKnown): Scenario {
   const { fix, phase, velocity_mps } = known;
   const elapsed = fix.time_s - exitTime_s(situation.mission, situation.state);
   const jumper = phase === 'under canopy' ? openNow(plan.jumper) : later(plan.jumper, elapsed);

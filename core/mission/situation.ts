@@ -3,7 +3,7 @@
 import { declination_deg } from '../earth/declination.ts';
 import { epoch_s, type World } from '../descent/scenario.ts';
 import { RAD_PER_DEG } from '../base/units.ts';
-import { backgroundOf } from '../winds/analysis.ts';
+import { backgroundOf, type WindsAnalysis } from '../winds/analysis.ts';
 import { windsNow, type WindsNow } from '../winds/now.ts';
 import type { LogEvent } from '../log/events.ts';
 import { missionAt, type MissionState } from '../log/fold.ts';
@@ -19,7 +19,7 @@ export interface Situation {
 }
 
 /** When the jumper left, or is planned to leave, s since 1970. */
-export function exitTime_s(mission: Mission, state: MissionState): number {
+export function exitTime_s(mission: Pick<Mission, 'exit'>, state: Pick<MissionState, 'marks'>): number {
   return state.marks.get('exit')?.time_s ?? epoch_s(mission.exit.time);
 }
 
@@ -37,25 +37,37 @@ export function defaultMoment_s(mission: Mission, log: readonly LogEvent[]): num
  * bytes.
  */
 export function situationAt(mission: Mission, log: readonly LogEvent[], world: World, at_s: number): Situation {
-  return situationOf(mission, missionAt(mission, log, at_s), world);
+  const state = missionAt(mission, log, at_s);
+  const winds = windsAt(mission, state, world);
+  return { mission, at_s, state, winds, world: { ...world, analysis: analysisIn(winds) } };
 }
 
-/**
- * The same from a log that is folded already: an edit of the plan that leaves the reports alone need not fold ten
- * thousand again.
- */
-export function situationOf(mission: Mission, state: MissionState, world: World): Situation {
-  const { site } = mission;
-  const { at_s } = state;
-  const declination = declination_deg(site.position, site.elevation_m, at_s);
-  const winds = windsNow({
-    mission,
+/** The height above the exit up to which the winds are analysed, m. */
+const ABOVE_EXIT_M = 1000;
+
+/** What of a plan decides what its reports make of the forecast. */
+export type AnalysedPlan = Pick<Mission, 'site'> & {
+  readonly exit: Pick<Mission['exit'], 'time' | 'altitude_m'>;
+};
+
+/** The reports of a folded log judged and analysed for the time of the exit. */
+export function windsAt(
+  { site, exit }: AnalysedPlan,
+  state: Pick<MissionState, 'at_s' | 'counting' | 'byId' | 'marks'>,
+  forecast: World,
+): WindsNow {
+  const declination = declination_deg(site.position, site.elevation_m, state.at_s);
+  return windsNow({
+    mission: { site },
+    errors: forecast.errors,
     state,
-    background: world.wind.isAssumedCalm ? null : backgroundOf(world.wind),
-    valid_s: exitTime_s(mission, state),
-    groundAt: ([lon, lat]) => world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
+    background: forecast.wind.isAssumedCalm ? null : backgroundOf(forecast.wind),
+    valid_s: state.marks.get('exit')?.time_s ?? epoch_s(exit.time),
+    groundAt: ([lon, lat]) => forecast.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
     declination_deg: declination.kind === 'known' ? declination.deg : null,
+    top_m: exit.altitude_m + ABOVE_EXIT_M,
   });
-  const analysis = winds.used.size > 0 ? winds.analysis : null;
-  return { mission, at_s, state, winds, world: { ...world, errors: winds.errors, analysis } };
 }
+
+/** What the reports add to the forecast; null where none of them counts. */
+export const analysisIn = ({ used, analysis }: WindsNow): WindsAnalysis | null => (used.size > 0 ? analysis : null);

@@ -14,7 +14,7 @@ export interface Touchdown {
 }
 
 /** Null before the touchdown is in the log, and where neither it nor a fix since a minute before says its place. */
-export function touchdownIn({ marks, fixes }: MissionState): Touchdown | null {
+export function touchdownIn({ marks, fixes }: Pick<MissionState, 'marks' | 'fixes'>): Touchdown | null {
   const down = marks.get('touchdown');
   if (down === undefined) return null;
   const last = fixes.get('jumper')?.at(-1);

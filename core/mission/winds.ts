@@ -23,7 +23,10 @@ export interface MissionWinds {
   readonly problems: readonly string[];
 }
 
-export function windsOf(mission: Mission, sources: readonly WindSource[]): MissionWinds {
+/** What of a plan says which winds and air are in force. */
+export type WindsPlan = Pick<Mission, 'site' | 'winds'> & { readonly exit: Pick<Mission['exit'], 'time'> };
+
+export function windsOf(mission: WindsPlan, sources: readonly WindSource[]): MissionWinds {
   const problems: string[] = [];
   const exit_s = Date.parse(mission.exit.time) / 1000;
   const columns = columnsOf(mission, sources, exit_s, problems);
@@ -38,7 +41,12 @@ export function windsOf(mission: Mission, sources: readonly WindSource[]): Missi
   return { wind: WindField.ofColumns(columns), air, problems };
 }
 
-function columnsOf(mission: Mission, sources: readonly WindSource[], exit_s: number, problems: string[]): WindColumn[] {
+function columnsOf(
+  mission: WindsPlan,
+  sources: readonly WindSource[],
+  exit_s: number,
+  problems: string[],
+): WindColumn[] {
   const found: WindColumn[] = [];
   for (const column of mission.winds?.forecast ?? []) {
     const levels = column.levels.filter((level) => level.struck !== true);
@@ -75,7 +83,7 @@ function columnsOf(mission: Mission, sources: readonly WindSource[], exit_s: num
  * Of a file with several stations for a time: the one that the plan names, else the nearest of known place, else the
  * first.
  */
-function onePerTime(source: WindSource, mission: Mission, problems: string[]): DecodedWinds[] {
+function onePerTime(source: WindSource, mission: WindsPlan, problems: string[]): DecodedWinds[] {
   const byTime = new Map<string, DecodedWinds[]>();
   for (const one of source.decoded) {
     const key = one.validTime ?? '';
@@ -115,7 +123,7 @@ function away(one: DecodedWinds, site: LonLat): number {
 }
 
 /** All valid times on the first grid that covers the site; grids of other axes are counted. */
-function gridOf(mission: Mission, sources: readonly WindSource[], problems: string[]): WindGrid | null {
+function gridOf(mission: WindsPlan, sources: readonly WindSource[], problems: string[]): WindGrid | null {
   const [lon, lat] = mission.site.position;
   const all = sources.flatMap((source) => source.grids.map((grid) => ({ file: source.file, grid })));
   const covers = ({ grid }: { grid: WindGrid }): boolean => {

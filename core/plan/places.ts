@@ -17,7 +17,7 @@ export interface Place {
  * Every named place: the site, zones, landmarks, hazards, in this order; the first of a name is meant. Teams move and
  * are not here.
  */
-export function placesOf(mission: Mission): Place[] {
+export function placesOf(mission: Pick<Mission, 'site' | 'landingZones' | 'landmarks' | 'hazards'>): Place[] {
   const places: Place[] = [{ name: mission.site.name, kind: 'site', points: [mission.site.position] }];
   for (const zone of mission.landingZones ?? [])
     places.push({ name: zone.name, kind: 'zone', points: [middleOf(zone.polygon)] });

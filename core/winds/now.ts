@@ -14,8 +14,10 @@ import { sampleMean } from './thinning.ts';
 import { ageWords, clockWords, windWords } from '../words/winds.ts';
 
 export interface WindsNowInput {
-  readonly mission: Mission;
-  readonly state: MissionState;
+  readonly mission: Pick<Mission, 'site'>;
+  /** How far the background may be off (`errorsFor`). */
+  readonly errors: BackgroundErrors;
+  readonly state: Pick<MissionState, 'at_s' | 'counting' | 'byId'>;
   /** The forecast. Null where the mission has none: a calm with the wind's own size as its error. */
   readonly background: Background | null;
   /** The moment whose wind is wanted: the exit's, as a rule. */
@@ -24,8 +26,8 @@ export interface WindsNowInput {
   readonly groundAt?: (position: LonLat) => number;
   /** East positive; null where unknown. */
   readonly declination_deg: number | null;
-  /** Highest node; left out: 1000 m above the exit. */
-  readonly top_m?: number;
+  /** Highest node, m MSL. */
+  readonly top_m: number;
 }
 
 /** A report that is held back until a person confirms or corrects it. */
@@ -74,7 +76,7 @@ const SURFACE_AGL_M = 50;
 export function windsNow(input: WindsNowInput): WindsNow {
   const { mission, state, valid_s } = input;
   const { site } = mission;
-  const errors = errorsFor(mission, input.background !== null);
+  const { errors } = input;
   const background: Background = input.background ?? (() => [0, 0]);
   const ground = {
     groundAt: input.groundAt ?? (() => site.elevation_m),
@@ -90,7 +92,7 @@ export function windsNow(input: WindsNowInput): WindsNow {
   const { declination_deg } = input;
   const judgement = judge({ ...common, siteElevation_m: site.elevation_m, observations, confirmed, declination_deg });
   const bottom_m = site.elevation_m + SURFACE_LAYER_M;
-  const top_m = Math.max(input.top_m ?? mission.exit.altitude_m + 1000, bottom_m + 100);
+  const top_m = Math.max(input.top_m, bottom_m + 100);
   const analysis = analyse({
     ...common,
     nodes_m: analysisNodes(errors, bottom_m, top_m),
@@ -124,7 +126,7 @@ export function windsNow(input: WindsNowInput): WindsNow {
  * The background's error of a mission; without a forecast, and where the mission says nothing of its own, the wind's
  * own size.
  */
-export function errorsFor(mission: Mission, hasForecast: boolean): BackgroundErrors {
+export function errorsFor(mission: Pick<Mission, 'uncertainty'>, hasForecast: boolean): BackgroundErrors {
   const wind = mission.uncertainty?.wind;
   return backgroundErrors(hasForecast ? wind : { ...wind, std_mps: wind?.std_mps ?? STD_WITHOUT_FORECAST_MPS });
 }
@@ -152,7 +154,7 @@ function contradictingPair(
 }
 
 function newestSurfaceOf(
-  state: MissionState,
+  state: WindsNowInput['state'],
   used: ReadonlySet<string>,
   groundAt: (position: LonLat) => number,
 ): WindsNow['newestSurface'] {

@@ -26,7 +26,7 @@ import { backgroundErrors, toTenMetres, type BackgroundErrors } from '../../core
 import { sourceStd_mps } from '../../core/log/sources.ts';
 import { WindField, type WindOffset } from '../../core/winds/field.ts';
 import { usableLevels, type WindLevel } from '../../core/air/levels.ts';
-import { windsNow, type WindsNow } from '../../core/winds/now.ts';
+import { errorsFor, windsNow, type WindsNow } from '../../core/winds/now.ts';
 
 /** A truth: the levels of one real column. */
 export interface TruthColumn {
@@ -296,6 +296,8 @@ export function windsOf(trial: Trial, log: readonly LogEvent[]): WindsNow {
   const state = missionAt(trial.mission, log, NOW_S);
   return windsNow({
     mission: trial.mission,
+    errors: errorsFor(trial.mission, true),
+    top_m: trial.mission.exit.altitude_m + 1000,
     state,
     background: backgroundOf(trial.field),
     valid_s: EXIT_S,

@@ -11,7 +11,7 @@ import { readXml } from '../../core/formats/text/xml.ts';
 import { caseOutlooks } from '../../core/mission/caseOutlooks.ts';
 import { carrierOf, casesOf, exitDuringAscent } from '../../core/mission/cases.ts';
 import { missionAt } from '../../core/log/fold.ts';
-import { windsNow } from '../../core/winds/now.ts';
+import { errorsFor, windsNow } from '../../core/winds/now.ts';
 import { comparePlacement, sceneWith, TIMED_REACH_M, type PlacementRun } from '../recovery/placementRuns.ts';
 import { randomMission } from '../recovery/randomMission.ts';
 import { DEMOS, demo } from '../demo.ts';
@@ -44,7 +44,16 @@ export async function longLog(
     const folded = worked(() => (state = missionAt(mission, log, at_s)));
     if (state.counting.length !== count) throw new Error(`${state.counting.length} of ${count} reports count`);
     const analysed = worked(
-      () => void windsNow({ mission, state, background: trueWind, valid_s: at_s + 600, declination_deg: 8 }),
+      () =>
+        void windsNow({
+          mission,
+          errors: errorsFor(mission, true),
+          top_m: mission.exit.altitude_m + 1000,
+          state,
+          background: trueWind,
+          valid_s: at_s + 600,
+          declination_deg: 8,
+        }),
     );
     if (i < 3) continue;
     fold_ms.push(folded);

@@ -7,7 +7,7 @@ import { mission as missionSchema } from '../../core/plan/schema.ts';
 import type { LogEvent, WindReport } from '../../core/log/events.ts';
 import { Random } from '../../core/base/random.ts';
 import { windFrom, windVector, type LonLat } from '../../core/base/units.ts';
-import { windsNow, type WindsNow } from '../../core/winds/now.ts';
+import { errorsFor, windsNow, type WindsNow } from '../../core/winds/now.ts';
 import { manyReports, trueWind } from './manyReports.ts';
 
 const site: LonLat = [141.5, -31.9];
@@ -38,6 +38,8 @@ const report = (seq: number, change: Partial<WindReport> = {}): WindReport => ({
 const winds = (log: readonly LogEvent[], at_s = T0 + 3600, forecast = true): WindsNow =>
   windsNow({
     mission: plan,
+    errors: errorsFor(plan, forecast),
+    top_m: plan.exit.altitude_m + 1000,
     state: missionAt(plan, log, at_s),
     background: forecast ? (z) => windVector(90, 7 + z / 2000) : null,
     valid_s: at_s + 600,
@@ -134,6 +136,8 @@ describe('the winds now', () => {
       const state = missionAt(mission, events, T0 + 3600);
       return windsNow({
         mission,
+        errors: errorsFor(mission, true),
+        top_m: mission.exit.altitude_m + 1000,
         state,
         background: trueWind,
         valid_s: T0 + 4000,
@@ -160,7 +164,15 @@ describe('the winds now', () => {
     const { log, reversed } = manyReports(10_000, T0);
     const state = missionAt(plan, log, T0 + 30_500);
     expect(state.counting).toHaveLength(10_000);
-    const now = windsNow({ mission: plan, state, background: trueWind, valid_s: T0 + 31_000, declination_deg: 8 });
+    const now = windsNow({
+      mission: plan,
+      errors: errorsFor(plan, true),
+      top_m: plan.exit.altitude_m + 1000,
+      state,
+      background: trueWind,
+      valid_s: T0 + 31_000,
+      declination_deg: 8,
+    });
     expect(reversed).toBeGreaterThan(70);
     expect(now.leftOut).toBeGreaterThan(500);
     expect(now.used.size + now.held.length).toBeGreaterThan(192);

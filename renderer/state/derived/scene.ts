@@ -1,5 +1,5 @@
-// The map's scene from the state. Parts that hang on one part of the plan are computed from that part alone, so that
-// the map sees the same object while it did not change.
+// The map's scene from the state. What shows one part of the plan is computed from that part alone, so that the map
+// sees the same object while it did not change.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { sinceExit_s, type Expected } from '../../../core/mission/expected.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
@@ -16,60 +16,31 @@ import { profileAt } from '../../winds/profile.ts';
 import { createRecoveryScene } from './recoveryScene.ts';
 import { createDecideScene } from './decideScene.ts';
 import { landmarkToward } from './landing.ts';
-import { at, type Path } from '../stored/json.ts';
 import { trailAt } from './moves.ts';
+import { steady } from './parts.ts';
 import type { Store } from './store.ts';
 import { extrapolatedRanges, profileOf } from './winds.ts';
 
-/** A part of the mission that is the same object while the plan's part at `path` is. */
-function partOf<T>(store: Store, path: Path, pick: (mission: Mission) => T): ReadonlySignal<T | null> {
-  const raw = computed(() => {
-    const plan = store.plan.value;
-    return plan === null ? undefined : at(plan, path);
-  });
-  const readable = computed(() => store.mission.value !== null);
-  return computed(() => {
-    void raw.value;
-    if (!readable.value) return null;
-    const mission = store.mission.peek();
-    return mission === null ? null : pick(mission);
-  });
-}
-
-/**
- * What is computed, and the same object as before while it says the same: an edit far up leaves the surface wind alone.
- */
-function sameUntilChanged<T>(compute: () => T): ReadonlySignal<T> {
-  let last: { readonly text: string; readonly value: T } | null = null;
-  return computed(() => {
-    const value = compute();
-    const text = JSON.stringify(value);
-    if (last === null || last.text !== text) last = { text, value };
-    return last.value;
-  });
-}
-
 /** The scene that the map shows; null while no mission is open. Made once for a store. */
 export function createScene(store: Store): ReadonlySignal<MapScene | null> {
-  const site = partOf(store, ['site'], (mission): MapScene['site'] => {
-    const { name, position, elevation_m, timeZone } = mission.site;
+  const { parts } = store;
+  const site = computed((): MapScene['site'] | null => {
+    if (parts.value === null) return null;
+    const { name, position, elevation_m, timeZone } = parts.value.site;
     return timeZone === undefined ? { name, position, elevation_m } : { name, position, elevation_m, timeZone };
   });
-  const zones = partOf(store, ['landingZones'], (mission) =>
-    (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })),
-  );
-  const hazards = partOf(store, ['hazards'], (mission) => (mission.hazards ?? []).map(mapHazard));
-  const landmarks = partOf(store, ['landmarks'], (mission) => (mission.landmarks ?? []).map(mapLandmark));
-  const wind = sameUntilChanged(() => surfaceWindOf(store));
+  const zones = computed(() => (parts.value?.landingZones ?? []).map(({ name, polygon }) => ({ name, polygon })));
+  const hazards = computed(() => (parts.value?.hazards ?? []).map(mapHazard));
+  const landmarks = computed(() => (parts.value?.landmarks ?? []).map(mapLandmark));
+  const wind = steady(() => surfaceWindOf(store));
   const track = computed(() => trackOf(store));
   const trail = computed(() => trailAt(store.reports.moves.value, store.shown_s.value));
   const marks = computed(() => momentsOf(store.expected.value));
   const exit = computed(() => {
-    const mission = store.mission.value;
-    if (mission === null) return null;
+    if (parts.value === null) return null;
     const left = store.expected.value;
     if (left === null || left.from === 'plan') {
-      const { position, altitude_m, time } = mission.exit;
+      const { position, altitude_m, time } = parts.value.exit;
       return { position, height_m: altitude_m, at_s: Date.parse(time) / 1000, movable: true };
     }
     // The exit that was: it is in the log, not in the hand any more.
@@ -94,10 +65,10 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       ...emptyScene(place, store.view.units.value),
       terrain: store.beside.value?.terrain ?? null,
       surfaceWind: wind.value,
-      zones: zones.value ?? [],
+      zones: zones.value,
       chances: chances.value,
-      hazards: hazards.value ?? [],
-      landmarks: landmarks.value ?? [],
+      hazards: hazards.value,
+      landmarks: landmarks.value,
       exit: exit.value,
       track: track.value,
       trail: trail.value,
@@ -126,7 +97,7 @@ function mapLandmark(landmark: Landmark): MapScene['landmarks'][number] {
 }
 
 function surfaceWindOf(store: Store): MapWind | null {
-  const mission = store.mission.value;
+  const mission = store.parts.value;
   const world = store.world.value;
   if (mission === null || world === null) return null;
   const ground = profileAt(profileOf(mission, world, mission.site.elevation_m + 100), mission.site.elevation_m + 10);
@@ -140,7 +111,7 @@ function surfaceWindOf(store: Store): MapWind | null {
 }
 
 function trackOf(store: Store): MapTrack | null {
-  const mission = store.mission.value;
+  const mission = store.parts.value;
   const expected = store.expected.value;
   const world = store.world.value;
   if (mission === null || expected === null || world === null) return null;

@@ -2,22 +2,17 @@
 // loaded beside it, the clock, the view. Everything else is computed, synchronously: a key press or a drag is a redrawn
 // track within a frame.
 import { computed, signal, type ReadonlySignal, type Signal } from '@preact/signals';
-import type { Prediction } from '../../../core/descent/prediction.ts';
-import type { World } from '../../../core/descent/scenario.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
-import type { Mission } from '../../../core/plan/schema.ts';
 import type { About, DemoMission } from '../../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../../desk.ts';
-import { planReader, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../../model.ts';
+import type { Beside } from '../../model.ts';
+import { derivedFrom, type Derived } from './graph.ts';
 import { createDecision, type Decision } from '../stored/decision.ts';
 import { arrivalsInto, type Arrivals } from '../stored/arrivals.ts';
-import { whereOf, type Where } from './landing.ts';
 import type { History } from '../stored/history.ts';
-import { at, type Json } from '../stored/json.ts';
+import type { Json } from '../stored/json.ts';
 import { createRecoveryView, type RecoveryView } from '../stored/recovery.ts';
-import { NO_REPORTS, reportTableOf, type ReportTable } from './reports.ts';
 import { createReportsView, type ReportsView } from '../stored/reportsView.ts';
-import { situationSignals, type SituationSignals } from './situation.ts';
 import { Tellers, type Provenance } from '../stored/tellers.ts';
 import type { Kept, View } from '../stored/view.ts';
 
@@ -41,7 +36,7 @@ export type Floating = 'help' | 'open' | 'pages' | null;
 
 export type InputGroup = 'exit' | 'body' | 'canopy' | 'uncertainty';
 
-export interface Store extends SituationSignals {
+export interface Store extends Derived {
   readonly desk: ConnectedDesk;
   readonly view: View;
   /** Where the browser keeps things between two starts; null where it does not. */
@@ -93,26 +88,9 @@ export interface Store extends SituationSignals {
   /** The place that the map is asked to go to; a new object each time. */
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
-  /** A plan's mission; of the plan that was asked about last it is remembered, so that an edit reads its plan once. */
-  readonly reading: (plan: Json) => PlanReading;
   readonly plan: ReadonlySignal<Json | null>;
-  readonly mission: ReadonlySignal<Mission | null>;
-  readonly problems: ReadonlySignal<readonly MissionProblem[]>;
-  /** The winds and air of the plan and its files alone, without reports. */
-  readonly forecastWorld: ReadonlySignal<World | null>;
-  /** The reports at the moment that is shown, each with what became of it. */
-  readonly reportTable: ReadonlySignal<ReportTable>;
-  readonly prediction: ReadonlySignal<Prediction | null>;
-  readonly where: ReadonlySignal<Where | null>;
   readonly unsaved: ReadonlySignal<boolean>;
 }
-
-type Signals = Pick<Store, 'history' | 'beside' | 'file' | 'log' | 'now_ms' | 'moment_ms'>;
-type Computed = SituationSignals &
-  Pick<
-    Store,
-    'reading' | 'plan' | 'mission' | 'problems' | 'forecastWorld' | 'reportTable' | 'prediction' | 'where' | 'unsaved'
-  >;
 
 export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, now_ms: number): Store {
   const signals = {
@@ -123,6 +101,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     now_ms: signal(now_ms),
     moment_ms: signal<number | null>(null),
   };
+  const plan = computed(() => signals.history.value?.present.plan ?? null);
   const provenance = signal<Provenance | null>(null);
   return {
     desk,
@@ -130,7 +109,12 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     kept,
     ...signals,
     edits: signal(0),
-    ...computedFrom(signals),
+    ...derivedFrom({ ...signals, plan }),
+    plan,
+    unsaved: computed(() => {
+      const { file } = signals;
+      return plan.value !== null && file.value !== null && plan.value !== file.value.saved;
+    }),
     arrivals: arrivalsInto(signals.log),
     deskState: signal<DeskState>(desk.state()),
     about: signal<About | null>(null),
@@ -152,59 +136,5 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     decision: createDecision(),
     recovery: createRecoveryView(),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
-  };
-}
-
-function computedFrom({ history, beside, file, log, now_ms, moment_ms }: Signals): Computed {
-  const readingOf = planReader();
-  const plan = computed(() => history.value?.present.plan ?? null);
-  const reading = computed(() => (plan.value === null ? null : readingOf(plan.value)));
-  const mission = computed(() => reading.value?.mission ?? null);
-  // Parts of the plan that an edit did not touch are the very same objects: what hangs on them alone is not computed
-  // anew.
-  const windsPart = computed(() => (plan.value === null ? null : (at(plan.value, ['winds']) ?? null)));
-  const sitePart = computed(() => (plan.value === null ? null : (at(plan.value, ['site']) ?? null)));
-  const exitTime = computed(() => mission.value?.exit.time ?? null);
-  const assembled = computed(() => {
-    const held = beside.value;
-    void windsPart.value;
-    void sitePart.value;
-    // Which forecast gives the air, and when a file without a valid time is valid, hang on the time of the exit.
-    if (exitTime.value === null || held === null) return null;
-    const now = mission.peek();
-    return now === null ? null : worldFrom(now, held);
-  });
-  const forecastWorld = computed(() => assembled.value?.world ?? null);
-  const situated = situationSignals({ plan, mission, forecastWorld, log, now_ms, moment_ms });
-  const reportTable = computed(() =>
-    situated.situation.value === null ? NO_REPORTS : reportTableOf(situated.situation.value),
-  );
-  const prediction = computed(() => situated.outlook.value?.prediction ?? null);
-  const problems = computed(() => [
-    ...(reading.value?.problems ?? []),
-    ...(beside.value?.problems ?? []),
-    ...(assembled.value?.problems ?? []),
-    ...(situated.situation.value?.state.remarks ?? []).map(({ seq, text }) => ({
-      file: `log, event ${seq}`,
-      line: 0,
-      text,
-    })),
-  ]);
-  const where = computed(() => {
-    const landing = prediction.value?.landing ?? null;
-    return landing === null ? null : whereOf(landing.position, mission.value?.landingZones ?? []);
-  });
-  const unsaved = computed(() => plan.value !== null && file.value !== null && plan.value !== file.value.saved);
-  return {
-    reading: readingOf,
-    plan,
-    mission,
-    problems,
-    forecastWorld,
-    ...situated,
-    reportTable,
-    prediction,
-    where,
-    unsaved,
   };
 }

@@ -196,7 +196,12 @@ export interface ProfileOptions {
  * and reports together, at every level's height and node of the analysis, and between them often enough to draw. Within
  * 10 m of the ground the logarithmic profile is not drawn: it is less than a pixel.
  */
-export function profileOf(mission: Mission, world: World, top_m: number, options: ProfileOptions = {}): ProfilePoint[] {
+export function profileOf(
+  mission: Pick<Mission, 'site' | 'exit'>,
+  world: World,
+  top_m: number,
+  options: ProfileOptions = {},
+): ProfilePoint[] {
   const sampler = new WindSampler(world.wind);
   const [lon, lat] = mission.site.position;
   const ground = mission.site.elevation_m;
@@ -242,14 +247,17 @@ export function heightMarks(mission: Mission, prediction: Prediction | null): He
 }
 
 /** Heights between which the winds in force at the exit have levels of their own. */
-function levelledOf(mission: Mission, world: World): { readonly bottom_m: number; readonly top_m: number } {
+function levelledOf(
+  mission: Pick<Mission, 'exit'>,
+  world: World,
+): { readonly bottom_m: number; readonly top_m: number } {
   const exit_s = Date.parse(mission.exit.time) / 1000;
   return world.wind.levelled(exit_s, exit_s);
 }
 
 /** Height ranges of the descent in which the wind is extrapolated. */
 export function extrapolatedRanges(
-  mission: Mission,
+  mission: Pick<Mission, 'site' | 'exit'>,
   world: World,
 ): { readonly bottom_m: number; readonly top_m: number }[] {
   const ground = mission.site.elevation_m;
