@@ -1,10 +1,13 @@
 import { defineConfig } from 'vitest/config';
+import { PATIENCE_ms, PATIENT } from './tests/patience.ts';
 
 export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
-    testTimeout: 180_000,
-    hookTimeout: 180_000,
+    // A limit is for a test that hangs: no load that a machine can have may meet it.
+    testTimeout: 4 * PATIENCE_ms,
+    hookTimeout: 4 * PATIENCE_ms,
+    expect: { poll: PATIENT },
     // The machines that run this are small: two threads are as fast as more and need half the memory.
     pool: 'threads',
     maxWorkers: 2,

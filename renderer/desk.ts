@@ -152,6 +152,8 @@ class SocketDesk implements ConnectedDesk {
   }
 
   #connect(): void {
+    // The window may have ended the connection while it waited to try again.
+    if (this.#ended) return;
     const socket = new WebSocket(this.#address);
     this.#socket = socket;
     socket.addEventListener('open', () => this.#send(socket, { kind: 'token', token: this.#token }));

@@ -17,8 +17,7 @@ import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } fr
 const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const MISSION = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
 const AIRCRAFT = join(projectRoot, 'data/town-meadow/town-meadow.mission.json');
-const LONG = { timeout: 50_000 };
-const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 50_000, interval: 20 });
+const poll = <T>(ask: () => T) => expect.poll(ask);
 
 const open: OpenedWindow[] = [];
 let situation: Situation;
@@ -47,9 +46,9 @@ async function advised(options: WindowOptions = {}): Promise<OpenedWindow> {
 
 /** Until no newer advice and no more members are on their way. */
 async function settled(page: Page): Promise<void> {
-  await page.locator('#advice-word').waitFor(LONG);
-  await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor(LONG);
-  await page.getByRole('progressbar').waitFor({ state: 'detached', ...LONG });
+  await page.locator('#advice-word').waitFor();
+  await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
+  await page.getByRole('progressbar').waitFor({ state: 'detached' });
 }
 
 const word = (page: Page): Promise<string> => page.locator('#advice-word').innerText();
@@ -130,10 +129,10 @@ describeBrowser('the advice', () => {
     await page.keyboard.type(String(percent));
     await page.keyboard.press('Enter');
     // The table answers at once, the word with the next advice, the line with both.
-    await page.locator('[data-limit=zoneProbability][data-state=broken]').waitFor(LONG);
+    await page.locator('[data-limit=zoneProbability][data-state=broken]').waitFor();
     await poll(() => word(page)).toBe('HOLD');
     const line = page.locator('#newest-move');
-    await line.waitFor(LONG);
+    await line.waitFor();
     const said = await line.innerText();
     expect(said).toContain('Landing stays where it was: the plan changed: limit of chance of the zone');
     expect(said).toContain('the word is now HOLD, was GO');
@@ -197,7 +196,7 @@ describeBrowser('the advice', () => {
       expect(await number.getAttribute('aria-expanded')).toBe('true');
       expect(await cells()).toEqual(before);
       await page.keyboard.press('Escape');
-      await why.waitFor({ state: 'detached', ...LONG });
+      await why.waitFor({ state: 'detached' });
     }
     // What stands far down the panel, and what is only said there, makes the page no longer than the window.
     expect(await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)).toBe(0);
@@ -218,7 +217,7 @@ describeBrowser('the advice', () => {
     const shown = Number.parseInt(await fit.innerText(), 10);
     expect(await why.locator('p').innerText()).toContain(`were every score 1: ${shown} of 100`);
     expect(await fit.getAttribute('aria-expanded')).toBe('true');
-    await page.getByRole('button', { name: 'Close of Saltbell North' }).waitFor(LONG);
+    await page.getByRole('button', { name: 'Close of Saltbell North' }).waitFor();
     await why.getByRole('button', { name: /^weight of reach/ }).press('Enter');
     await poll(() =>
       page.locator('[data-field="zones.weight.reach"]').evaluate((el) => el === document.activeElement),
@@ -253,12 +252,12 @@ describeBrowser('the advice', () => {
       expect(await page.locator(`#panel [data-number="${key}"]`).getAttribute('aria-expanded'), key).toBe('true');
       expect(await numbers.nth(i).evaluate((el) => el === document.activeElement)).toBe(true);
       await page.keyboard.press('Escape');
-      await why.waitFor({ state: 'detached', ...LONG });
+      await why.waitFor({ state: 'detached' });
     }
     await page.locator('#panel').focus();
     expect({ line: await line(page), boxes: await stripBoxes(page) }).toEqual(before);
     expect(await page.evaluate(() => (globalThis as unknown as { changes: string[] }).changes)).toEqual([]);
-    await page.getByRole('button', { name: /^exit window to \d\d:\d\d:\d\dZ$/ }).waitFor(LONG);
+    await page.getByRole('button', { name: /^exit window to \d\d:\d\d:\d\dZ$/ }).waitFor();
   });
 
   it('follows the descent: from the called exit on it says the touchdown, and a fix moves the landing', async () => {
@@ -299,7 +298,7 @@ describeBrowser('the advice', () => {
     await page.getByRole('tab', { name: 'Zones' }).click();
     await page.locator('[data-number="limit/gust_mps"]').press('Enter');
     const why = page.getByRole('region', { name: /Where this comes from: Gust/ });
-    await why.waitFor(LONG);
+    await why.waitFor();
     // Whose number the demo says it is.
     expect(await why.innerText()).toContain('flight rules of this demo');
     await why.getByRole('button', { name: /limit/ }).press('Enter');
@@ -345,7 +344,7 @@ describeBrowser('the spread', () => {
       }).observe(document, { subtree: true, childList: true, attributes: true });
     });
     await page.reload();
-    await drawn(page).waitFor(LONG);
+    await drawn(page).waitFor();
     const seen = await page.evaluate(() => (globalThis as unknown as { seen: number[] }).seen);
     expect(seen.length).toBeGreaterThanOrEqual(3);
     expect(seen[0]).toBeGreaterThanOrEqual(500);
@@ -376,17 +375,17 @@ describeBrowser('the spread', () => {
     await page.getByRole('button', { name: 'Understood' }).click();
     // The button is there as soon as a run is: it is pressed before the run can end.
     const stop = page.getByRole('button', { name: 'Stop', exact: true });
-    await stop.waitFor(LONG);
+    await stop.waitFor();
     await stop.press('Enter');
     const on = page.getByRole('button', { name: 'Go on', exact: true });
-    await on.waitFor(LONG);
+    await on.waitFor();
     const bar = page.getByRole('progressbar');
     const had = await bar.evaluate((one) => (one as HTMLProgressElement).value);
     expect(had).toBeGreaterThanOrEqual(500);
     expect(had).toBeLessThan(10_000);
     await on.press('Enter');
-    await bar.waitFor({ state: 'detached', ...LONG });
-    await drawn(page).waitFor(LONG);
+    await bar.waitFor({ state: 'detached' });
+    await drawn(page).waitFor();
   });
 });
 
@@ -418,7 +417,7 @@ describeBrowser('what if', () => {
     const { page, complaints } = await advised();
     const before = await line(page);
     await type(page, 'what if surface +4');
-    await page.locator('#what-if-words').waitFor(LONG);
+    await page.locator('#what-if-words').waitFor();
     const then = expected(whatIf(situation, { surface_mps: 4 }));
     const panel = page.getByRole('region', { name: 'What if' });
     const wind = then.limits.find(({ limit }) => limit.name === 'surfaceWind_mps')?.value;
@@ -459,7 +458,7 @@ describeBrowser('everyone', () => {
         .first()
         .press('Enter');
       await type(page, 'what if surface +4');
-      await page.locator('#what-if-words').waitFor(LONG);
+      await page.locator('#what-if-words').waitFor();
       await page.evaluate(axeSource);
       const faults = await page.evaluate(async () => {
         const axe = (

@@ -10,6 +10,7 @@ import { findChromium } from '../../main/browser/chromium.ts';
 import { startHost } from '../../main/host.ts';
 import { builtProgram } from '../build.ts';
 import { leftOut, projectRoot, requireAll } from '../openData.ts';
+import { PATIENCE_ms } from '../patience.ts';
 
 export { findChromium } from '../../main/browser/chromium.ts';
 
@@ -34,6 +35,7 @@ export async function launch(options: LaunchOptions): Promise<Launched> {
     headless: true,
     viewport: { width: options.width, height: options.height },
     colorScheme: options.colorScheme ?? 'light',
+    timeout: PATIENCE_ms,
     chromiumSandbox: process.getuid?.() !== 0,
     args: [
       '--disable-gpu',
@@ -44,6 +46,7 @@ export async function launch(options: LaunchOptions): Promise<Launched> {
       '--disable-sync',
     ],
   });
+  context.setDefaultTimeout(PATIENCE_ms);
   return {
     context,
     async close() {

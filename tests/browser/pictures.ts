@@ -43,10 +43,10 @@ it.each(PICTURES)('$name', async ({ name, demo, look, now, width, height, tab })
   if (tab !== undefined) await page.getByRole('tab', { name: tab }).click();
   await page.waitForLoadState('networkidle');
   // The advice has been worked out, and the spread has its last picture: then its progress is gone.
-  await page.getByText('being worked out').first().waitFor({ state: 'detached', timeout: 60_000 });
-  await page.getByText('The first descents are being drawn').waitFor({ state: 'detached', timeout: 60_000 });
-  await page.getByRole('progressbar').waitFor({ state: 'detached', timeout: 60_000 });
-  await page.getByText(/Waiting for the advice|Flying the cases/).waitFor({ state: 'detached', timeout: 60_000 });
+  await page.getByText('being worked out').first().waitFor({ state: 'detached' });
+  await page.getByText('The first descents are being drawn').waitFor({ state: 'detached' });
+  await page.getByRole('progressbar').waitFor({ state: 'detached' });
+  await page.getByText(/Waiting for the advice|Flying the cases/).waitFor({ state: 'detached' });
   await page.screenshot({ path: join(FOLDER, `${name}.png`) });
   await window.close();
 });

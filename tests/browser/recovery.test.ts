@@ -22,8 +22,7 @@ import { projectRoot } from '../openData.ts';
 import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-const LONG = { timeout: 90_000 };
-const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 60_000, interval: 20 });
+const poll = <T>(ask: () => T) => expect.poll(ask);
 
 const open: OpenedWindow[] = [];
 const folders: string[] = [];
@@ -83,7 +82,7 @@ async function panel(name: 'Cases' | 'Crews' | 'Brief', options: WindowOptions =
 
 async function go(page: Page, name: 'Cases' | 'Crews' | 'Brief'): Promise<void> {
   const tab = page.getByRole('tab', { name, exact: true });
-  await page.locator('#advice-word').waitFor(LONG);
+  await page.locator('#advice-word').waitFor();
   await page.keyboard.press((await tab.getAttribute('title')) ?? '');
   await settled(page, name);
 }
@@ -91,12 +90,12 @@ async function go(page: Page, name: 'Cases' | 'Crews' | 'Brief'): Promise<void> 
 /** Until nothing is being worked out or written any more. */
 async function settled(page: Page, name: 'Cases' | 'Crews' | 'Brief'): Promise<void> {
   if (name === 'Brief') {
-    await page.locator('#brief-version').waitFor(LONG);
-    await page.locator('#panel [role=status]').waitFor({ state: 'detached', ...LONG });
+    await page.locator('#brief-version').waitFor();
+    await page.locator('#panel [role=status]').waitFor({ state: 'detached' });
     return;
   }
-  await page.locator(name === 'Cases' ? '#others' : '#placement').waitFor(LONG);
-  await page.locator(`section[aria-labelledby=${name.toLowerCase()}][aria-busy=false]`).waitFor(LONG);
+  await page.locator(name === 'Cases' ? '#others' : '#placement').waitFor();
+  await page.locator(`section[aria-labelledby=${name.toLowerCase()}][aria-busy=false]`).waitFor();
 }
 
 const onMap = (page: Page, kind: string, name: string) =>
@@ -189,7 +188,7 @@ describeBrowser('the cases', () => {
       expect(await numbers.nth(i).getAttribute('aria-expanded')).toBe('true');
       expect(await boxes()).toEqual(before);
       await page.keyboard.press('Escape');
-      await why.waitFor({ state: 'detached', ...LONG });
+      await why.waitFor({ state: 'detached' });
     }
     await page.getByRole('button', { name: `touchdown, ${one.name}` }).press('Enter');
     await page.getByRole('button', { name: /^exit time/ }).press('Enter');
@@ -278,10 +277,8 @@ describeBrowser('the crews', () => {
     const { page } = await panel('Crews', { mission });
     expect(await onMap(page, 'search', 'search').count()).toBe(0);
     await page.getByRole('button', { name: 'Log: contact lost' }).press('Enter');
-    await page.getByRole('heading', { name: /^Contact lost since/ }).waitFor(LONG);
-    await onMap(page, 'search', 'search: ')
-      .first()
-      .waitFor({ state: 'attached', ...LONG });
+    await page.getByRole('heading', { name: /^Contact lost since/ }).waitFor();
+    await onMap(page, 'search', 'search: ').first().waitFor({ state: 'attached' });
     const written = readFileSync(mission.replace('.mission.json', '.log.jsonl'), 'utf8');
     expect(JSON.parse(written.trim().split('\n').at(-1) ?? '')).toMatchObject({ kind: 'mark', mark: 'contact lost' });
     await page.getByRole('button', { name: 'Log: contact again' }).press('Enter');
@@ -304,7 +301,7 @@ describeBrowser('a plan that is wrong about its crews', () => {
       cases: [{ name: 'Late', kind: 'late exit', weight: 0.5 }],
     }));
     const { page } = await panel('Crews', { mission });
-    await page.getByText('One crew for two landings: Kite').waitFor(LONG);
+    await page.getByText('One crew for two landings: Kite').waitFor();
     await go(page, 'Cases');
     await page.getByText(/the weights add up to 1\.\d+; expected 1/).waitFor();
   });
@@ -340,7 +337,7 @@ describeBrowser('the brief', () => {
     const { page } = await panel('Brief', { mission });
     await page.getByRole('button', { name: 'Changes for Ground One' }).press('Enter');
     const changed = page.getByRole('list', { name: 'Changed for Ground One' });
-    await changed.waitFor(LONG);
+    await changed.waitFor();
     expect(await changed.getByRole('listitem').count()).toBeGreaterThan(0);
     expect(await page.getByRole('list', { name: 'Radio brief' }).innerText()).toContain('CORRECTION');
     await page.locator('[data-field="brief.part"]').selectOption({ label: 'Page of Ground One' });
@@ -382,7 +379,7 @@ describeBrowser('the brief', () => {
     ).toBe('%PDF-');
     await poll(() => page.getByRole('button', { name: /^Pages and print/ }).isEnabled()).toBe(true);
     await page.keyboard.press('Control+P');
-    await page.locator('#pages-state', { hasText: 'Two pages' }).waitFor(LONG);
+    await page.locator('#pages-state', { hasText: 'Two pages' }).waitFor();
     const frame = page.frameLocator('iframe[title="Pages of the brief"]');
     expect(await frame.locator('section.page').count()).toBe(5);
     expect(await frame.locator('body').innerText()).toMatch(/Who waits where/i);

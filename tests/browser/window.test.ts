@@ -16,7 +16,7 @@ const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/
 /**
  * Waits for an answer to become what is expected: as long as a loaded machine may need, no longer than a person would.
  */
-const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 10_000, interval: 20 });
+const poll = <T>(ask: () => T) => expect.poll(ask);
 
 const folders: string[] = [];
 const open: OpenedWindow[] = [];

@@ -9,8 +9,8 @@ import type { LogEvent } from '../../core/log/events.ts';
 import { projectRoot } from '../openData.ts';
 import { openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 
-/** Waits for an answer to become what is expected: as long as a loaded machine may need. */
-export const poll = <T>(ask: () => T) => expect.poll(ask, { timeout: 20_000, interval: 25 });
+/** Waits for an answer to become what is expected. */
+export const poll = <T>(ask: () => T) => expect.poll(ask);
 
 export type DemoName = 'salt-plain' | 'town-meadow';
 

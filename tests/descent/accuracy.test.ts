@@ -47,7 +47,7 @@ beforeAll(() => {
       truth: referenceLanding(c),
     });
   }
-}, 300_000);
+});
 
 function print(title: string, misses: readonly Miss[]): void {
   const kinds = [...new Set(misses.map(({ kind }) => kind))].sort();

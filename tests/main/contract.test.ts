@@ -6,6 +6,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { callNames, type DeskEvents, type EventName } from '../../main/contract.ts';
 import { NOTE, PLAN } from './folder.ts';
 import { browserSide, electronSide, FIXED_NOW, type PreloadElectron, type Side } from './sides.ts';
+import { PATIENT } from '../patience.ts';
 
 const preload = vi.hoisted((): PreloadElectron => {
   const unplanned = (): never => {
@@ -61,10 +62,10 @@ describe.each([
     const got: DeskEvents[E][] = [];
     const stop = side.desk.on(name, (event) => void got.push(event));
     const next = (count: number): Promise<DeskEvents[E][]> =>
-      vi.waitFor(() => (got.length >= count ? got : Promise.reject(new Error(`${got.length} of ${count} ${name}`))), {
-        timeout: 10_000,
-        interval: 10,
-      });
+      vi.waitFor(
+        () => (got.length >= count ? got : Promise.reject(new Error(`${got.length} of ${count} ${name}`))),
+        PATIENT,
+      );
     return { got, next, stop };
   }
   const open = async (path = side.folder.mission) => value(await side.desk.call('mission/open', path));

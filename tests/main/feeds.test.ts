@@ -6,6 +6,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { DeskEvents } from '../../main/contract.ts';
 import { Feeds } from '../../main/feeds.ts';
 import { testFolder, type TestFolder } from './folder.ts';
+import { PATIENT } from '../patience.ts';
 
 type FileEvent = DeskEvents['feed/file'];
 
@@ -31,13 +32,10 @@ const text = (event: FileEvent | undefined): string => Buffer.from(event?.bytes 
 const head = (event: FileEvent | undefined): string => Buffer.from(event?.head ?? []).toString();
 /** Waits until so many files came; no fixed pause. */
 const came = (count: number): Promise<FileEvent[]> =>
-  vi.waitFor(
-    () => {
-      expect(files.length).toBeGreaterThanOrEqual(count);
-      return files;
-    },
-    { timeout: 10_000, interval: 10 },
-  );
+  vi.waitFor(() => {
+    expect(files.length).toBeGreaterThanOrEqual(count);
+    return files;
+  }, PATIENT);
 
 describe('a growing file', () => {
   it('sends whole new lines only, with the lines that name its columns', async () => {
@@ -69,7 +67,7 @@ describe('a growing file', () => {
     const path = folder.write('own/station.csv', 'head\n');
     await feeds.watch(path);
     unlinkSync(path);
-    await vi.waitFor(() => expect(troubles.length).toBe(1));
+    await vi.waitFor(() => expect(troubles.length).toBe(1), PATIENT);
     expect(troubles[0]).toEqual({ path, why: 'What is watched does not exist. It is looked at again and again.' });
     writeFileSync(path, 'head\nnew\n');
     await came(1);
@@ -111,7 +109,7 @@ describe('a watched folder', () => {
   it('that vanishes is said once; back again, what is new in it comes', async () => {
     await feeds.watch(inbox());
     rmSync(inbox(), { recursive: true });
-    await vi.waitFor(() => expect(troubles.length).toBe(1));
+    await vi.waitFor(() => expect(troubles.length).toBe(1), PATIENT);
     mkdirSync(inbox());
     writeFileSync(join(inbox(), 'new.txt'), 'new');
     await came(1);

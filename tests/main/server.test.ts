@@ -12,6 +12,7 @@ import { MAX_MESSAGE_BYTES } from '../../main/limits.ts';
 import { connectDesk, type DeskState } from '../../renderer/desk.ts';
 import { testFolder, type TestFolder } from './folder.ts';
 import { standInPage, startedServer } from './sides.ts';
+import { PATIENT } from '../patience.ts';
 
 interface Answer {
   readonly status: number;
@@ -219,14 +220,14 @@ describe('who is heard', () => {
     const answers: unknown[] = [];
     window.on('message', (data: Buffer) => void answers.push(unpack(data.toString(), base64)));
     window.send(pack({ kind: 'call', id: 1, name: 'mission/open', args: [folder.mission] }, base64));
-    await vi.waitFor(() => expect(answers.length).toBe(1));
+    await vi.waitFor(() => expect(answers.length).toBe(1), PATIENT);
     window.send(
       pack(
         { kind: 'call', id: 2, name: 'log/append', args: [folder.mission, { kind: 'note', text: 'secret' }] },
         base64,
       ),
     );
-    await vi.waitFor(() => expect(answers.length).toBe(3));
+    await vi.waitFor(() => expect(answers.length).toBe(3), PATIENT);
     expect(answers.slice(1)).toEqual([
       {
         kind: 'event',
@@ -274,7 +275,7 @@ describe('who is heard', () => {
     window.send('{"kind":"call","id":5}');
     window.send('{"kind":"call","id":6,"name":"host/about","args":{"length":0}}');
     window.send('{"kind":"call","id":7,"name":["host/about"],"args":[]}');
-    await vi.waitFor(() => expect(answers.length).toBe(3));
+    await vi.waitFor(() => expect(answers.length).toBe(3), PATIENT);
     expect(answers).toEqual(
       expect.arrayContaining([
         { kind: 'failed', id: 5, why: 'There is no such call.' },
@@ -289,7 +290,7 @@ describe('who is heard', () => {
     const made = await Promise.all(Array.from({ length: 32 }, () => opened()));
     expect(await socket({ origin: ownOrigin() })).toBe('Unexpected server response: 403');
     for (const one of made) one.terminate();
-    await vi.waitFor(async () => (await opened()).terminate());
+    await vi.waitFor(async () => (await opened()).terminate(), PATIENT);
   });
 });
 
@@ -302,17 +303,31 @@ describe('the window’s connection', () => {
     const desk = await connectDesk((state) => void states.push(state));
     const { port, token } = host;
     await host.close();
-    await vi.waitFor(() => expect(desk.state()).toBe('lost'));
+    await vi.waitFor(() => expect(desk.state()).toBe('lost'), PATIENT);
     expect(await desk.call('mission/open', folder.mission)).toEqual({
       ok: false,
       why: 'The desk is out of reach. Nothing was written; try again when the window says that it is connected.',
     });
     await expect(desk.call('host/about')).rejects.toThrow('out of reach');
     host = await startedServer(folder, [], {}, { port, token });
-    await vi.waitFor(() => expect(desk.state()).toBe('connected'), { timeout: 10_000 });
+    await vi.waitFor(() => expect(desk.state()).toBe('connected'), PATIENT);
     expect((await desk.call('host/about')).host).toBe('browser');
     expect(states).toEqual(['connecting', 'connected', 'lost', 'connected']);
     desk.close();
+  });
+
+  it('does not try again once it was closed while the desk was out of reach', async () => {
+    standInPage(host);
+    const retries: (() => void)[] = [];
+    vi.stubGlobal('window', { ...window, setTimeout: (run: () => void) => void retries.push(run) });
+    const desk = await connectDesk();
+    await host.close();
+    await vi.waitFor(() => expect(retries.length).toBe(1), PATIENT);
+    desk.close();
+    // What was "WebSocket is not defined" after a test, and in a page a connection that nobody wants.
+    vi.unstubAllGlobals();
+    for (const retry of retries) expect(retry).not.toThrow();
+    host = await startedServer(folder);
   });
 
   it('says that a token of another start is refused, and does not go on trying', async () => {

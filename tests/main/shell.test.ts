@@ -8,6 +8,7 @@ import { startShell, type ShellOptions } from '../../main/electron/shell.ts';
 import { fakeElectron, ownFrame, strict, type FakeElectron, type FakeWindow, type Plan } from './fakeElectron.ts';
 import { testFolder, type TestFolder } from './folder.ts';
 import { clientFolder, deskOptions } from './sides.ts';
+import { PATIENT } from '../patience.ts';
 
 let folder: TestFolder;
 let faults: string[];
@@ -35,7 +36,7 @@ async function started(
     const [first] = electron.windows;
     if (first?.loaded.length !== 1) throw new Error('no window yet');
     return first;
-  });
+  }, PATIENT);
   return { ...electron, window };
 }
 
@@ -138,7 +139,7 @@ describe('the window', () => {
         throw new Error('unused');
       },
     });
-    await vi.waitFor(() => expect(electron.done.at(-1)).toBe('quit'));
+    await vi.waitFor(() => expect(electron.done.at(-1)).toBe('quit'), PATIENT);
     expect(faults).toEqual(['Plumbline could not open its window']);
   });
 

@@ -11,6 +11,7 @@ import { startShell } from '../../main/electron/shell.ts';
 import { connectDesk, type ConnectedDesk } from '../../renderer/desk.ts';
 import { fakeElectron, type FakeElectron } from './fakeElectron.ts';
 import { testFolder, type TestFolder } from './folder.ts';
+import { PATIENT } from '../patience.ts';
 
 export const FIXED_NOW = new Date('2026-03-14T06:00:00.000Z');
 
@@ -135,7 +136,7 @@ export async function electronSide(preload: PreloadElectron): Promise<Side & { r
   });
   await vi.waitFor(() => {
     if (electron.windows[0]?.loaded.length !== 1) throw new Error('no window yet');
-  });
+  }, PATIENT);
   const bridge = await bridged(preload, electron);
   vi.stubGlobal('window', { desk: bridge });
   return {

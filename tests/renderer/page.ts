@@ -1,7 +1,7 @@
 // A page of xmldom's, for what a component does once it is drawn: hooks, effects, events. As much of a browser as
 // Preact asks for; what hangs on the layout or on the focus belongs into a real page (tests/browser).
 import { DOMImplementation, type Element } from '@xmldom/xmldom';
-import { render, type ComponentChild } from 'preact';
+import { options, render, type ComponentChild } from 'preact';
 
 type Handler = (this: unknown, event: object) => void;
 
@@ -43,7 +43,9 @@ export function page(): Page {
     },
   });
   Object.assign(globalThis, { document });
-  const drawn = (): Promise<void> => new Promise((done) => setTimeout(done, 20));
+  // What is drawn and its effects come as microtasks: all of them are done before the next timer.
+  Object.assign(options, { debounceRendering: queueMicrotask, requestAnimationFrame: queueMicrotask });
+  const drawn = (): Promise<void> => new Promise((done) => setTimeout(done));
   const found = (attribute: string, value: string): Element[] =>
     Array.from(body.getElementsByTagName('*')).filter((one) => one.getAttribute(attribute) === value);
   return {

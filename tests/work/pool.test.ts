@@ -21,7 +21,7 @@ beforeAll(async () => {
   const { mission, world } = await loadDemo('salt-plain');
   const scenario = scenarioOf(mission, world);
   setup = { scenario, error: outlookOf(scenario).error, spread: spreadOf(mission.uncertainty), seed: 3 };
-}, 120_000);
+});
 
 async function last(pool: EnsemblePool, members: number): Promise<Members> {
   let found: Members | null = null;
@@ -68,7 +68,7 @@ describe('the pool', () => {
     const worker = threadWorker(program);
     const pool = new EnsemblePool([worker]);
     const run = last(pool, 100_000);
-    setTimeout(() => worker.terminate(), 200);
+    setImmediate(() => worker.terminate());
     await expect(run).rejects.toThrow('the worker thread ended');
     await expect(last(pool, 100)).rejects.toThrow('the worker thread ended');
   });
