@@ -10,12 +10,9 @@ import { randomCase, scenarioFor } from './cases.ts';
 import { referenceLanding, type ReferenceCase } from './reference.ts';
 
 const SEEDS = Array.from({ length: 200 }, (_, i) => i + 1);
-/**
- * The promise of issue and README alike: a prediction lands within 1 m and 0.05 s. Measured: centimetres, see the table
- * that is printed.
- */
-const DISTANCE_M = 1;
-const TIME_S = 0.05;
+/** Measured over the 200: 0.080 m and 0.00012 s at worst for a prediction, 0.109 m and 0.0052 s for a member. */
+const PREDICTION = { distance_m: 0.1, time_s: 0.001 };
+const MEMBER = { distance_m: 0.15, time_s: 0.01 };
 
 interface Compared {
   readonly seed: number;
@@ -72,7 +69,7 @@ function print(title: string, misses: readonly Miss[]): void {
 }
 
 describe('200 random missions against odex at 1e-12', () => {
-  it('a prediction lands within 1 m and 0.05 s', () => {
+  it('a prediction lands within 0.1 m and 0.001 s', () => {
     const misses = compared.map(({ seed, kind, scenario, truth }): Miss => {
       const got = predict(scenario);
       const landing = got.landing;
@@ -89,15 +86,15 @@ describe('200 random missions against odex at 1e-12', () => {
     expect(misses.length).toBe(200);
     expect(new Set(misses.map(({ kind }) => kind)).size).toBe(4);
     for (const { seed, distance_m, time_s, shock } of misses) {
-      expect(distance_m, `seed ${seed}`).toBeLessThan(DISTANCE_M);
-      expect(time_s, `seed ${seed}`).toBeLessThan(TIME_S);
+      expect(distance_m, `seed ${seed}`).toBeLessThan(PREDICTION.distance_m);
+      expect(time_s, `seed ${seed}`).toBeLessThan(PREDICTION.time_s);
       // The prediction looks at the force 80 times while filling, the reference 400: a peak between looks is missed by
       // what is left.
       expect(shock, `seed ${seed}`).toBeLessThan(2e-4);
     }
   });
 
-  it('a member of an ensemble, with its longer steps along lines through the wind, lands within 1 m', () => {
+  it('a member of an ensemble, with its longer steps along lines through the wind, lands within 0.15 m and 0.01 s', () => {
     const misses = compared.map(({ seed, kind, scenario, truth }): Miss => {
       const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
       flight.followLines();
@@ -116,6 +113,9 @@ describe('200 random missions against odex at 1e-12', () => {
     });
     print('member of an ensemble', misses);
     expect(misses.length).toBe(200);
-    for (const { seed, distance_m } of misses) expect(distance_m, `seed ${seed}`).toBeLessThan(DISTANCE_M);
+    for (const { seed, distance_m, time_s } of misses) {
+      expect(distance_m, `seed ${seed}`).toBeLessThan(MEMBER.distance_m);
+      expect(time_s, `seed ${seed}`).toBeLessThan(MEMBER.time_s);
+    }
   });
 });

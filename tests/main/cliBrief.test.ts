@@ -5,9 +5,16 @@ import { join } from 'node:path';
 import { DOMParser } from '@xmldom/xmldom';
 import { gpx, kml } from '@tmcw/togeojson';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import type * as briefSource from '../../core/brief/source.ts';
 import { runBrief } from '../../main/cli/brief.ts';
 import { projectRoot } from '../openData.ts';
 import { testFolder, type TestFolder } from './folder.ts';
+
+// These tests are about the command: a tenth of the descents makes the same brief, with wider errors.
+vi.mock('../../core/brief/source.ts', async (original) => {
+  const source = await original<typeof briefSource>();
+  return { ...source, BRIEF_OPTIONS: { ...source.BRIEF_OPTIONS, members: 200 } };
+});
 
 const MEADOW = join(projectRoot, 'data/town-meadow/town-meadow.mission.json');
 

@@ -319,7 +319,7 @@ describe('the window’s connection', () => {
   it('does not try again once it was closed while the desk was out of reach', async () => {
     standInPage(host);
     const retries: (() => void)[] = [];
-    vi.stubGlobal('window', { ...window, setTimeout: (run: () => void) => void retries.push(run) });
+    Object.assign(window, { setTimeout: (run: () => void) => void retries.push(run) });
     const desk = await connectDesk();
     await host.close();
     await vi.waitFor(() => expect(retries.length).toBe(1), PATIENT);

@@ -1,5 +1,5 @@
-// Where the crews wait: against brute force and random places over the demo missions and 20 random ones (their times:
-// `npm run bench`), the cost's own numbers, the constraints, and every answer that is not a place.
+// Where the crews wait: against brute force and random places over the demo missions and six random ones (`npm run
+// bench` takes 20 and their times), the cost's own numbers, the constraints, and every answer that is not a place.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import { placeCrews } from '../../core/recovery/placement.ts';
@@ -36,12 +36,12 @@ describe('against brute force on a grid of 250 m and against random places', () 
     expect(run.mean_s).toBeLessThanOrEqual((2 / 3) * run.random_s);
   });
 
-  it('20 random missions: within 2 % of its cost; at least a third less expected time than at random over all of them', () => {
-    // The first three by plain brute force, for its time; the others by times from the landings outward, which are the
-    // same numbers.
-    const runs = Array.from({ length: 20 }, (_, i) => {
+  it('random missions: within 2 % of its cost; at least a third less expected time than at random over all of them', () => {
+    // The first by plain brute force, for its time; the others by times from the landings outward, which are the same
+    // numbers.
+    const runs = Array.from({ length: 6 }, (_, i) => {
       const { situation, roads } = randomMission(i + 1);
-      return against(`random ${i + 1}`, sceneWith(situation, roads, 16), i >= 3, i + 1);
+      return against(`random ${i + 1}`, sceneWith(situation, roads, 16), i >= 1, i + 1);
     });
     const mean = runs.reduce((sum, run) => sum + run.mean_s / run.random_s, 0) / runs.length;
     console.log(`expected time against random places: ${(100 * (1 - mean)).toFixed(0)} % less on average`);
