@@ -61,6 +61,16 @@ export const commands: readonly Command[] = [
     run: async (args, output) => (await import('./brief.ts')).runBrief(args, output),
   },
   {
+    name: 'hear',
+    summary: 'reads typed and spoken wind reports, one a line, as the entry line would',
+    usage: `  plumbline hear FILE.mission.json [--at TIME] [--json] < LINES
+
+  --at TIME   the moment at which they are heard, ISO 8601 UTC; left out: the newest event of the mission's log
+  --json      one JSON object a line: wind, calm, asked (with the question), refused (why), not a wind;
+              left out: the reading-back in words`,
+    run: async (args, output) => (await import('./hear.ts')).runHear(args, output),
+  },
+  {
     name: 'winds',
     summary: 'decodes any wind file that the program reads',
     usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]

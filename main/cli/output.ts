@@ -1,4 +1,5 @@
 // Where a command's answer and its complaints go, and how a refusal reads: one line a problem, file or key first.
+import { createInterface } from 'node:readline';
 import type { Problem } from '../../core/base/problem.ts';
 
 /** Exit status where the input was refused (FORMAT.md). */
@@ -9,12 +10,18 @@ export interface Output {
   readonly print: (text: string) => void;
   /** Standard error: one line. */
   readonly complain: (line: string) => void;
+  /** Where lines to be read come from; left out: standard input. */
+  readonly lines?: () => AsyncIterable<string>;
 }
 
 export const processOutput: Output = {
   print: (text) => void process.stdout.write(text.endsWith('\n') ? text : `${text}\n`),
   complain: (line) => void process.stderr.write(`${line}\n`),
 };
+
+/** Standard input, line by line as it comes. */
+export const standardLines = (): AsyncIterable<string> =>
+  createInterface({ input: process.stdin, crlfDelay: Infinity });
 
 /** One line on standard error: `FILE:LINE: what is wrong` (without the line where the problem is the whole file's). */
 export function complainOf(file: string, problem: Problem, output: Output): void {

@@ -2,6 +2,7 @@
 // happened. A wind that can be understood in two ways is asked about: Enter, then one key a question.
 import { useSignal, type Signal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { questionWords } from '../../core/formats/messages/hear.ts';
 import type { CalledContext } from '../../core/formats/messages/called.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { RAD_PER_DEG } from '../../core/base/units.ts';
@@ -20,7 +21,7 @@ import { namedSources } from '../model.ts';
 import { panelNames } from '../panels/table.ts';
 import { addByHand } from '../winds/LevelEditor.tsx';
 import { WindArrow } from './WindArrow.tsx';
-import { EXAMPLES, heightOf, questionWords, readEntry, readingBack, type Entry, type EntryContext } from './read.ts';
+import { EXAMPLES, heightOf, readEntry, readingBack, type Entry, type EntryContext } from './read.ts';
 
 function contextOf(store: Store): EntryContext {
   const mission = store.mission.value;

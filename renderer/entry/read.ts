@@ -3,14 +3,9 @@
 // about, never guessed.
 import { never } from '../../core/base/problem.ts';
 import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
-import {
-  readReport,
-  type Answers,
-  type NewReport,
-  type Question,
-  type ReportContext,
-} from '../../core/formats/messages/report.ts';
+import { readReport, type Answers, type NewReport, type ReportContext } from '../../core/formats/messages/report.ts';
 import type { LonLat } from '../../core/base/units.ts';
+import { questionWords } from '../../core/formats/messages/hear.ts';
 import { readCalled, type CalledContext } from '../../core/formats/messages/called.ts';
 import type { NewEvent } from '../../core/log/events.ts';
 import { height, type Units } from '../format.ts';
@@ -191,9 +186,4 @@ export function readingBack(entry: Entry, context: EntryContext): string {
     default:
       return never(entry);
   }
-}
-
-/** "knots or m/s? K knots, M m/s". */
-export function questionWords(question: Question): string {
-  return `${question.about}? ${question.keys.map(({ key, meaning }) => `${key.toUpperCase()} ${meaning}`).join(', ')}`;
 }

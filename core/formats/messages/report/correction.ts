@@ -5,7 +5,7 @@ import { MPS_PER_KT, M_PER_FT } from '../../../base/units.ts';
 import { threeDigits, trimmed } from '../../../words/winds.ts';
 import { partsIn, refusalOf } from '../report.ts';
 import { isCalm, type Parts } from './parts.ts';
-import { Reading } from './reading.ts';
+import { readParts } from './reading.ts';
 import type { Answers, Question, ReportContext } from './types.ts';
 
 export type NewCorrection = Extract<NewEvent, { kind: 'correction' }>;
@@ -67,7 +67,7 @@ export function readCorrection(
   const unsaid = fill(parts, of, own);
   const why = refusalOf(parts);
   if (why !== null) return { kind: 'refused', why };
-  const reading = new Reading(text, own, answers, parts).answer();
+  const reading = readParts(text, own, answers, parts);
   if (reading.kind !== 'read') return reading;
   const { kind: _, ...fields } = reading.event;
   const event: NewCorrection = { kind: 'correction', corrects: of.id, ...fields, ...kept(of, unsaid) };
@@ -92,9 +92,9 @@ function fill(parts: Parts, of: Corrected, context: ReportContext): Unsaid {
     parts.gusts.push({ low: of.gust_mps, high: of.gust_mps, unit: 'm/s', orMore: false });
   const height = parts.heights.length > 0;
   if (!height && of.agl_m !== undefined)
-    parts.heights.push({ kind: 'height', value: of.agl_m, unit: 'm', reference: 'AGL' });
+    parts.heights.push({ kind: 'height', value: of.agl_m, digits: '', unit: 'm', reference: 'AGL' });
   else if (!height && of.height_m !== undefined)
-    parts.heights.push({ kind: 'height', value: of.height_m, unit: 'm', reference: 'MSL' });
+    parts.heights.push({ kind: 'height', value: of.height_m, digits: '', unit: 'm', reference: 'MSL' });
   const time = parts.times.length > 0;
   if (!time) parts.times.push({ kind: 'ago', ago_s: Math.max(0, context.now_s - Date.parse(of.observedAt) / 1000) });
   const who = parts.mentions.length > 0 || parts.source !== null;

@@ -1,206 +1,244 @@
-// A typed or spoken line cut into tokens: words, numbers (spoken ones turned into digits), weather-format groups, names
-// of the mission.
-import { compassWord, DECIMAL, DIGITS, isVocabulary, MAGNITUDES, PHRASES, TEENS, TENS } from './vocabulary.ts';
+// A typed or spoken line cut into tokens, each of one class: numbers (spoken ones turned into digits), names of the
+// mission, groups of the weather format, and the words of the vocabulary. What is in no table has the class `unknown`.
+import {
+  classOf,
+  compassWord,
+  DECIMAL,
+  DIGITS,
+  isVocabulary,
+  LONGEST_PHRASE,
+  MAGNITUDES,
+  POINT_NAMES,
+  TEENS,
+  TENS,
+  type WordClass,
+} from './vocabulary.ts';
 
-export type TokenKind = 'word' | 'number' | 'symbol' | 'metar' | 'swing' | 'dayTime' | 'clock' | 'name';
+/** `ddd`: a number of three digits, as directions are written and said; `number`: any other. */
+export type TokenClass =
+  WordClass | 'ddd' | 'number' | 'compass' | 'name' | 'metar' | 'swing' | 'dayTime' | 'clock' | 'pause' | 'unknown';
 
 export interface Token {
-  readonly kind: TokenKind;
+  readonly class: TokenClass;
   /** Lower case; of a number its digits as written or spoken ("090"). */
   readonly text: string;
-  /** Of a number. */
-  readonly value: number;
   readonly spoken: boolean;
   /** Of a name: which names it may mean, one where it is clear. */
   readonly names: readonly string[];
-  used: boolean;
 }
-
-const token = (
-  kind: TokenKind,
-  text: string,
-  more: Partial<Pick<Token, 'value' | 'spoken' | 'names'>> = {},
-): Token => ({
-  kind,
-  text,
-  value: more.value ?? NaN,
-  spoken: more.spoken ?? false,
-  names: more.names ?? [],
-  used: false,
-});
 
 /** Longer lines are no report. */
 export const LONGEST_LINE = 400;
 
-// Weather-format groups first, then units with a slash, then numbers and words; any other character is a symbol of its
-// own.
-const PATTERN = new RegExp(
-  [
-    String.raw`(?<metar>(?:vrb|\d{3}|///)(?:p?\d{2,3}|//)(?:g(?:p?\d{2,3}|//))?(?:kt|mps|kmh)\b)`,
-    String.raw`(?<swing>\b\d{3}v\d{3}\b)`,
-    String.raw`(?<dayTime>\b\d{6}z\b)`,
-    String.raw`(?<clock>\b\d{1,2}:\d{2}(?::\d{2})?\s?z?\b|\b\d{4}z\b)`,
-    String.raw`(?<unit>\b(?:m/sec|m/s|km/h|mi/h)\b)`,
-    String.raw`(?<number>\d+(?:\.\d+)?)`,
-    String.raw`(?<word>\p{L}+)`,
-    String.raw`(?<symbol>[^\s,.:!?])`,
-  ].join('|'),
-  'gu',
-);
+/** What a line is cut into before any word is known: `kind` is the name of the group that matched. */
+interface Piece {
+  readonly kind: 'metar' | 'swing' | 'dayTime' | 'clock' | 'number' | 'word' | 'symbol' | 'pause' | 'name';
+  readonly text: string;
+  readonly names?: readonly string[];
+}
+
+const PIECES: readonly (readonly [kind: Piece['kind'], pattern: string])[] = [
+  ['metar', String.raw`(?:vrb|\d{3}|///)(?:p?\d{2,3}|//)(?:g(?:p?\d{2,3}|//))?(?:kt|mps|kmh)\b`],
+  ['swing', String.raw`\b\d{3}v\d{3}\b`],
+  ['dayTime', String.raw`\b\d{6}z\b`],
+  ['clock', String.raw`\b\d{1,2}:\d{2}(?::\d{2})?\s?z?\b|\b\d{4}z\b`],
+  ['word', String.raw`\b(?:m/sec|m/s|km/h|mi/h|l/v)\b`],
+  ['number', String.raw`\d+(?:\.\d+)?`],
+  ['word', String.raw`\b${POINT_NAMES}`],
+  ['word', String.raw`\p{L}+(?:'\p{L}+)*`],
+  ['pause', String.raw`[,.:!]+`],
+  ['symbol', String.raw`\S`],
+];
+const PIECE = new RegExp(PIECES.map(([, pattern]) => `(${pattern})`).join('|'), 'gu');
 
 /**
- * The line in one spelling: small letters, plain dashes, "deg" and "ft" for their signs, no thousands commas, letters
- * apart from digits.
+ * The line in one spelling: small letters, plain dashes, "deg" and "ft" for their signs, no thousands commas, a point
+ * for a decimal comma, letters apart from digits and from each other's hyphens.
  */
 function normalised(text: string): string {
-  const plain = text
+  return text
+    .replace(/[°˚º]/g, ' deg ')
     .normalize('NFKC')
     .toLowerCase()
     .replace(/[‐-―−]/g, '-')
-    .replace(/[°˚º]/g, ' deg ')
-    .replace(/(\d)\s*['’′](?![\p{L}\d])/gu, '$1 ft ')
+    .replace(/[’‘]/g, "'")
+    .replace(/(\d)\s*['′](?![\p{L}\d])/gu, '$1 ft ')
     .replace(/(\d),(?=\d{3}(?!\d))/g, '$1')
-    .replace(/(?<=\d)(m\/sec|m\/s|km\/h|mi\/h)/g, ' $1');
-  return PHRASES.reduce((line, [phrase, word]) => line.replace(phrase, word), plain);
+    .replace(/(?<![\d/.] ?)(\d{1,2})\s(\d{3})(?=\s?(?:ft|feet|m|metres|meters)(?!\p{L}))/gu, '$1$2')
+    .replace(/(?<![\d.,])(\d{1,2}),(\d)(?![\d,])/g, '$1.$2')
+    .replace(/(?<=\d)(m\/sec|m\/s|km\/h|mi\/h)/g, ' $1')
+    .replace(/(?<=[\p{L}\d])-(?=\p{L})/gu, ' ')
+    .replace(/\b(nor|sou)'(?=\p{L})/gu, '$1 ');
 }
 
-/** Tokens of a line; of a name, given as the words of a mission, likewise. */
-export function tokensOf(text: string): Token[] {
-  const tokens: Token[] = [];
-  for (const match of normalised(text).matchAll(PATTERN)) {
-    const groups = match.groups ?? {};
-    const found = match[0];
-    if (groups['metar'] !== undefined) tokens.push(token('metar', found));
-    else if (groups['swing'] !== undefined) tokens.push(token('swing', found));
-    else if (groups['dayTime'] !== undefined) tokens.push(token('dayTime', found));
-    else if (groups['clock'] !== undefined) tokens.push(token('clock', found));
-    else if (groups['number'] !== undefined) tokens.push(token('number', found, { value: Number(found) }));
-    else if (groups['symbol'] !== undefined) tokens.push(token('symbol', found));
-    else tokens.push(token('word', found));
-  }
-  return joinedCompass(spokenNumbers(tokens));
+function piecesOf(text: string): Piece[] {
+  return [...normalised(text).matchAll(PIECE)].map((match) => {
+    const kind = PIECES[match.slice(1).findIndex((group) => group !== undefined)]?.[0] ?? 'symbol';
+    return { kind, text: match[0] };
+  });
 }
 
-/** "north east", "north - east", "east north east" become one word each. */
-function joinedCompass(tokens: readonly Token[]): Token[] {
-  const out: Token[] = [];
-  for (let i = 0; i < tokens.length;) {
-    let end = i;
-    let text = '';
-    let best = 0;
-    let joined = '';
-    // A compass name has at most three words: "north north west".
-    for (let words = 0; words < 3 && end < tokens.length; words++) {
-      if (words > 0 && tokens[end]?.text === '-') end += 1;
-      const word = tokens[end];
-      if (word === undefined || word.kind !== 'word' || !/^(north|south|east|west)/.test(word.text)) break;
-      text += word.text;
-      end += 1;
-      if (words > 0 && compassWord(text) !== undefined) {
-        best = end - i;
-        joined = text;
-      }
-    }
-    const one = tokens[i];
-    if (best > 0) out.push(token('word', joined));
-    else if (one !== undefined) out.push(one);
-    i += Math.max(best, 1);
-  }
-  return out;
+/** The tokens of a line, without fillers and pauses. `names`: the places and crews of the mission. */
+export function tokensOf(text: string, names: readonly string[]): Token[] {
+  return classed(withNumbers(withNames(piecesOf(text), names))).filter(
+    (one) => one.class !== 'pause' && one.class !== 'filler',
+  );
 }
+
+const token = (cls: TokenClass, text: string, more: Partial<Pick<Token, 'spoken' | 'names'>> = {}): Token => ({
+  class: cls,
+  text,
+  spoken: more.spoken ?? false,
+  names: more.names ?? [],
+});
+
+/** A digit is the same written and spoken: "Team 2" is called "team two". */
+const spelling = (one: Piece | undefined): string => (one === undefined ? '' : (DIGITS.get(one.text) ?? one.text));
 
 /**
- * Runs of number words become number tokens: "zero niner zero" 090, "one two thousand" 12000, "twenty five" 25, "two
- * seventy" 270.
+ * Replaces the words of known names, the longest name first; then single words of a name ("ridge" for Long Ridge),
+ * where the word has no meaning of its own and at least four letters. A word that several names share keeps all of
+ * them.
  */
-function spokenNumbers(tokens: readonly Token[]): Token[] {
-  const out: Token[] = [];
-  for (let i = 0; i < tokens.length;) {
-    const answer = spokenNumber(tokens, i);
-    const one = tokens[i];
-    if (answer === null) {
-      if (one !== undefined) out.push(one);
-      i += 1;
-    } else {
-      out.push(token('number', answer.digits, { value: Number(answer.digits), spoken: true }));
-      i = answer.end;
-    }
-  }
-  return out;
-}
-
-const textAt = (tokens: readonly Token[], i: number): string => {
-  const one = tokens[i];
-  return one?.kind === 'word' ? one.text : '';
-};
-
-/** One number beginning at a word, as the digits that it means; null where the word is no number. */
-function spokenNumber(tokens: readonly Token[], start: number): { digits: string; end: number } | null {
-  let i = start;
-  let digits = '';
-  while (DIGITS.has(textAt(tokens, i))) {
-    digits += DIGITS.get(textAt(tokens, i)) ?? '';
-    i += 1;
-  }
-  const cardinal = digits.length <= 1 ? belowHundred(tokens, i) : null;
-  if (cardinal !== null) {
-    // "two seventy" is 270, "zero ninety" 090; a ten by itself is itself.
-    digits = digits === '' ? String(cardinal.value) : digits + String(cardinal.value).padStart(2, '0');
-    i = cardinal.end;
-  }
-  if (digits === '') return null;
-  if (DECIMAL.has(textAt(tokens, i)) && DIGITS.has(textAt(tokens, i + 1))) {
-    digits += '.';
-    for (i += 1; DIGITS.has(textAt(tokens, i)); i++) digits += DIGITS.get(textAt(tokens, i)) ?? '';
-    return { digits, end: i };
-  }
-  const magnitude = MAGNITUDES.get(textAt(tokens, i));
-  if (magnitude === undefined) return { digits, end: i };
-  let value = Number(digits) * magnitude;
-  i += 1;
-  // "three thousand four hundred": hundreds may follow thousands.
-  if (magnitude === 1000) {
-    const hundreds = DIGITS.get(textAt(tokens, i));
-    if (hundreds !== undefined && textAt(tokens, i + 1) === 'hundred') {
-      value += Number(hundreds) * 100;
-      i += 2;
-    }
-  }
-  return { digits: String(value), end: i };
-}
-
-function belowHundred(tokens: readonly Token[], i: number): { value: number; end: number } | null {
-  const teen = TEENS.get(textAt(tokens, i));
-  if (teen !== undefined) return { value: teen, end: i + 1 };
-  const ten = TENS.get(textAt(tokens, i));
-  if (ten === undefined) return null;
-  const unit = DIGITS.get(textAt(tokens, i + 1));
-  return unit === undefined || unit === '0' ? { value: ten, end: i + 1 } : { value: ten + Number(unit), end: i + 2 };
-}
-
-/**
- * Replaces the words of known names by name tokens, the longest name first; then single words of a name ("ridge" for
- * Long Ridge), where the word has no meaning of its own and at least four letters. A word that several names share
- * keeps all of them.
- */
-export function withNames(tokens: readonly Token[], names: readonly string[]): Token[] {
+function withNames(pieces: readonly Piece[], names: readonly string[]): Piece[] {
   const known = names
-    .map((name) => ({ name, words: tokensOf(name).map((one) => one.text) }))
-    .filter(({ words }) => words.some((word) => !isVocabulary(word) || words.length > 1))
+    .map((name) => ({ name, words: piecesOf(name).filter((one) => one.kind !== 'pause') }))
+    .filter(({ words }) => words.some((word) => !isVocabulary(word.text)) || words.length > 1)
     .sort((a, b) => b.words.length - a.words.length);
-  const out: Token[] = [];
-  for (let i = 0; i < tokens.length;) {
-    const one = tokens[i] as Token;
-    const whole = known.find(({ words }) => words.length > 0 && words.every((word, k) => tokens[i + k]?.text === word));
+  const out: Piece[] = [];
+  for (let i = 0; i < pieces.length;) {
+    const one = pieces[i];
+    if (one === undefined) break;
+    const whole = known.find(({ words }) => words.every((word, k) => spelling(pieces[i + k]) === spelling(word)));
     const part = whole === undefined && one.kind === 'word' && one.text.length >= 4 && !isVocabulary(one.text);
-    const sharing = part ? known.filter(({ words }) => words.includes(one.text)).map(({ name }) => name) : [];
-    if (whole !== undefined) out.push(token('name', one.text, { names: [whole.name] }));
-    else if (sharing.length > 0) out.push(token('name', one.text, { names: [...new Set(sharing)] }));
-    else out.push({ ...one });
+    const sharing = part
+      ? known.filter(({ words }) => words.some((word) => word.text === one.text)).map(({ name }) => name)
+      : [];
+    if (whole !== undefined) out.push({ kind: 'name', text: one.text, names: [whole.name] });
+    else if (sharing.length > 0) out.push({ kind: 'name', text: one.text, names: [...new Set(sharing)] });
+    else out.push(one);
     i += whole?.words.length ?? 1;
   }
   return out;
 }
 
-/** A number that is written as a direction: three digits, at most 360. */
-export const isThreeDigits = (one: Token | undefined): boolean => one?.kind === 'number' && /^\d{3}$/.test(one.text);
+interface Counted {
+  readonly digits: string;
+  readonly end: number;
+  readonly spoken: boolean;
+}
+
+/** A piece, or a number with all its digits. */
+type NumberedPiece = Piece & { readonly spoken?: boolean };
+
+/** Spoken numbers, written digits apart ("2 7 0") and "12 thousand" become one number each. */
+function withNumbers(pieces: readonly Piece[]): NumberedPiece[] {
+  const apart = pieces.some((_, i) => [0, 1, 2].every((k) => isDigit(pieces[i + k])));
+  const out: NumberedPiece[] = [];
+  for (let i = 0; i < pieces.length;) {
+    const one = pieces[i];
+    const found = one?.kind === 'name' ? null : numberAt(pieces, i, apart);
+    if (found !== null) out.push({ kind: 'number', text: found.digits, spoken: found.spoken });
+    else if (one !== undefined) out.push(one);
+    i = found?.end ?? i + 1;
+  }
+  return out;
+}
+
+const isDigit = (one: Piece | undefined): boolean => one?.kind === 'number' && /^\d$/.test(one.text);
+const textAt = (pieces: readonly Piece[], i: number): string => (pieces[i]?.kind === 'word' ? pieces[i].text : '');
+
+function numberAt(pieces: readonly Piece[], start: number, apart: boolean): Counted | null {
+  const written = pieces[start]?.kind === 'number' && !(apart && isDigit(pieces[start]));
+  const plain = written
+    ? { digits: pieces[start]?.text ?? '', end: start + 1, spoken: false }
+    : spokenDigits(pieces, start, apart);
+  return plain === null ? null : withMagnitude(pieces, plain);
+}
+
+/** A run of digits one by one, with a ten or a teen at its end: "two seven zero", "two seventy", "twenty five". */
+function spokenDigits(pieces: readonly Piece[], start: number, apart: boolean): Counted | null {
+  let end = start;
+  let digits = '';
+  const digit = (i: number): string | undefined =>
+    apart && isDigit(pieces[i]) ? pieces[i]?.text : DIGITS.get(textAt(pieces, i));
+  for (let one = digit(end); one !== undefined; one = digit(end)) {
+    digits += one;
+    end += 1;
+  }
+  const below = digits.length <= 1 ? belowHundred(pieces, end) : null;
+  if (below !== null) {
+    // "two seventy" is 270, "zero ninety" 090; a ten by itself is itself.
+    digits = digits === '' ? String(below.value) : digits + String(below.value).padStart(2, '0');
+    end = below.end;
+  }
+  if (digits === '') return null;
+  if (DECIMAL.has(textAt(pieces, end)) && DIGITS.has(textAt(pieces, end + 1))) {
+    digits += '.';
+    for (end += 1; DIGITS.has(textAt(pieces, end)); end++) digits += DIGITS.get(textAt(pieces, end)) ?? '';
+  }
+  return { digits, end, spoken: true };
+}
+
+/** "eight hundred", "two hundred (and) forty", "three thousand four hundred", "12 thousand", "39k" before feet. */
+function withMagnitude(pieces: readonly Piece[], of: Counted): Counted {
+  const isK = textAt(pieces, of.end) === 'k' && classOf(textAt(pieces, of.end + 1)) === 'length';
+  const magnitude = isK ? 1000 : MAGNITUDES.get(textAt(pieces, of.end));
+  if (magnitude === undefined) return of;
+  let value = Number(of.digits) * magnitude;
+  let end = of.end + 1;
+  const hundreds = DIGITS.get(textAt(pieces, end));
+  if (magnitude === 1000 && hundreds !== undefined && textAt(pieces, end + 1) === 'hundred') {
+    value += Number(hundreds) * 100;
+    end += 2;
+  } else if (magnitude === 100) {
+    const after = textAt(pieces, end) === 'and' ? end + 1 : end;
+    const rest = belowHundred(pieces, after);
+    value += rest?.value ?? 0;
+    end = rest?.end ?? end;
+  }
+  return { digits: String(value), end, spoken: true };
+}
+
+function belowHundred(pieces: readonly Piece[], i: number): { value: number; end: number } | null {
+  const teen = TEENS.get(textAt(pieces, i));
+  if (teen !== undefined) return { value: teen, end: i + 1 };
+  const ten = TENS.get(textAt(pieces, i));
+  if (ten === undefined) return null;
+  const unit = DIGITS.get(textAt(pieces, i + 1));
+  return unit === undefined || unit === '0' ? { value: ten, end: i + 1 } : { value: ten + Number(unit), end: i + 2 };
+}
+
+/** Gives each piece its class, the longest phrase first. */
+function classed(pieces: readonly NumberedPiece[]): Token[] {
+  const out: Token[] = [];
+  for (let i = 0; i < pieces.length;) {
+    const one = pieces[i];
+    if (one === undefined) break;
+    const { kind, text } = one;
+    const phrase = kind === 'word' || kind === 'symbol' ? phraseAt(pieces, i) : null;
+    if (phrase !== null) out.push(token(phrase.class, phrase.text));
+    else if (kind === 'name') out.push(token('name', text, { names: one.names ?? [] }));
+    else if (kind === 'number')
+      out.push(token(/^\d{3}$/.test(text) ? 'ddd' : 'number', text, { spoken: one.spoken === true }));
+    else if (kind === 'word' || kind === 'symbol')
+      out.push(token(compassWord(text) === undefined ? 'unknown' : 'compass', text));
+    else out.push(token(kind, text));
+    i += phrase?.length ?? 1;
+  }
+  return out;
+}
+
+function phraseAt(
+  pieces: readonly NumberedPiece[],
+  start: number,
+): { class: WordClass; text: string; length: number } | null {
+  for (let length = LONGEST_PHRASE; length > 0; length--) {
+    const run = pieces.slice(start, start + length);
+    if (run.length < length || run.some((one) => one.kind !== 'word' && one.kind !== 'symbol')) continue;
+    const text = run.map((one) => one.text).join(' ');
+    const found = classOf(text);
+    if (found !== undefined) return { class: found, text, length };
+  }
+  return null;
+}

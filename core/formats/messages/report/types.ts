@@ -11,11 +11,14 @@ export interface ReportContext {
   readonly now_s: number;
   readonly site: { readonly position: LonLat; readonly elevation_m: number };
   readonly places: readonly Place[];
-  readonly teams: readonly { readonly name: string; readonly position: LonLat }[];
+  /** `flies`: it may speak from the air, so that a wind without a height is not taken for one at head height. */
+  readonly teams: readonly { readonly name: string; readonly position: LonLat; readonly flies?: boolean }[];
   /** At the site, east positive; null where unknown. */
   readonly declination_deg: number | null;
   /** The id that the report will have. */
   readonly nextId: string;
+  /** Height of the ground at a place, m MSL; left out: the site's everywhere. */
+  readonly groundAt?: (place: LonLat) => number;
   /** Units that the person has declared to mean when none is said; left out: asked. */
   readonly speedUnit?: SpeedUnit;
   readonly heightUnit?: HeightUnit;
@@ -30,21 +33,31 @@ export interface Answers {
   readonly sense?: 'from' | 'toward';
   readonly reference?: 'MSL' | 'AGL';
   readonly speedUnit?: SpeedUnit;
-  readonly heightUnit?: HeightUnit | 'flight level';
+  readonly heightUnit?: HeightUnit | 'flight level' | 'time of day';
   readonly north?: 'true' | 'magnetic';
   readonly place?: string;
   readonly zone?: 'UTC' | 'local';
   readonly digits?: 'degrees' | 'tens';
+  readonly letterO?: 'east' | 'west';
+  readonly order?: 'direction first' | 'speed first';
+  readonly measured?: 'here' | 'elsewhere';
+  readonly speaker?: 'on the ground' | 'in the air';
+  readonly belowGround?: 'AGL' | 'surface';
 }
 
 export type QuestionAbout =
   | 'which place'
   | 'degrees or tens'
+  | 'direction or speed first'
+  | 'east or west'
   | 'from or toward'
   | 'true or magnetic'
   | 'knots or m/s'
   | 'feet or metres'
   | 'MSL or AGL'
+  | 'below the ground'
+  | 'on the ground or in the air'
+  | 'measured here or elsewhere'
   | 'UTC or local';
 
 export interface QuestionKey {
@@ -68,4 +81,5 @@ export type ReportReading =
       readonly toward_deg: number | null;
     }
   | { readonly kind: 'ask'; readonly questions: readonly Question[]; readonly words: string }
-  | { readonly kind: 'refused'; readonly why: string };
+  /** `notWind`: the line is about something else, so that nothing of a wind is lost with it. */
+  | { readonly kind: 'refused'; readonly why: string; readonly notWind?: true };
