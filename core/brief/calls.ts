@@ -37,7 +37,7 @@ export const GONDOLA_CALLS: typeof CALLS = [
 ];
 
 /** How long before the exit a crew is at its standby: time for one radio brief and one correction. Ours. */
-export const STANDBY_BEFORE_S = 600;
+const STANDBY_BEFORE_S = 600;
 /** How long after the predicted opening a missing call is taken for a missing canopy. Ours. */
 export const NO_CALL_S = 60;
 
@@ -70,7 +70,7 @@ export function clockworkOf(
 /** When the crew is at its standby, and when it must leave its base to be there. */
 export const standbyBy_s = (clock: Clockwork): number => clock.exit_s - STANDBY_BEFORE_S;
 
-export interface TaskFacts {
+interface TaskFacts {
   readonly at_s: number;
   readonly declination: Declination;
   /** Whether a helicopter comes to the jumper, from which people must be kept. */

@@ -42,7 +42,7 @@ const KML_STYLES: Readonly<Record<string, KmlStyle>> = {
 };
 
 /** `crew`: only that crew's way and standby, beside what is everybody's. */
-export function featuresOf(brief: Brief, crew?: string): FeatureSet {
+function featuresOf(brief: Brief, crew?: string): FeatureSet {
   const { map, head } = brief;
   const crews = map.crews.filter((one) => crew === undefined || one.name === crew);
   return {
@@ -87,20 +87,16 @@ const area = (
   shape: { kind: 'area', rings: [ring] },
   facts,
 });
-const spot = (
-  folder: string,
-  name: string,
-  note: string,
-  at: Position,
-  facts: Feature['facts'] = {},
-  time_s?: number,
-): Feature => ({
+const spot = (folder: string, name: string, note: string, at: Position, facts: Feature['facts'] = {}): Feature => ({
   folder,
   name,
   note,
-  shape: time_s === undefined ? { kind: 'point', at } : { kind: 'point', at, time_s },
+  shape: { kind: 'point', at },
   facts,
 });
+/** A place with the time that it is about. */
+const timed = (feature: Feature, time_s: number): Feature =>
+  feature.shape.kind === 'point' ? { ...feature, shape: { ...feature.shape, time_s } } : feature;
 
 function bodyFeatures(body: MapBody, folder: string): Feature[] {
   const at: Position = [body.landing[0], body.landing[1], body.elevation_m];
@@ -130,12 +126,10 @@ function bodyFeatures(body: MapBody, folder: string): Feature[] {
     ),
   );
   return [
-    spot(
-      folder,
-      `${body.name} lands`,
-      `Expected at ${utc(body.touchdown_s)}.`,
-      at,
-      { elevation_m: body.elevation_m },
+    timed(
+      spot(folder, `${body.name} lands`, `Expected at ${utc(body.touchdown_s)}.`, at, {
+        elevation_m: body.elevation_m,
+      }),
       body.touchdown_s,
     ),
     ...rings,
@@ -144,12 +138,14 @@ function bodyFeatures(body: MapBody, folder: string): Feature[] {
 }
 
 const exitFeature = ({ exit }: BriefMap): Feature =>
-  spot(
-    'Track',
-    'Exit',
-    `${utc(exit.time_s)}, ${whole(exit.height_m)}${THIN}m MSL.`,
-    [exit.position[0], exit.position[1], exit.height_m],
-    { height_m: exit.height_m },
+  timed(
+    spot(
+      'Track',
+      'Exit',
+      `${utc(exit.time_s)}, ${whole(exit.height_m)}${THIN}m MSL.`,
+      [exit.position[0], exit.position[1], exit.height_m],
+      { height_m: exit.height_m },
+    ),
     exit.time_s,
   );
 

@@ -21,7 +21,7 @@ import { paperKey } from './paper/key.ts';
 import { OTHER_FACE_CSS, PAGE_WIDTH_MM, SHEET_CSS } from './sheetStyle.ts';
 import { wasWords } from './text.ts';
 
-export interface HtmlOptions {
+interface HtmlOptions {
   /** Rules for the face, if it comes along: `@font-face` with a data: address. Left out: the reader's own. */
   readonly fontCss?: string;
   /** What changed since the version that the reader of the sheet holds. */

@@ -10,7 +10,7 @@ import { windFrom, type LonLat } from '../base/units.ts';
 import { marginOf } from '../recovery/standby.ts';
 import { aimedZone, plannedCase, type BriefSource, type ConeSlice, type CrewSource } from './source.ts';
 
-export type TrackPoint = readonly [time_s: number, lon: number, lat: number, height_m: number];
+type TrackPoint = readonly [time_s: number, lon: number, lat: number, height_m: number];
 
 export interface MapBody {
   readonly name: string;

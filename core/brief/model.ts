@@ -107,6 +107,5 @@ export function wordsToRead(sections: readonly BriefSection[]): number {
 }
 
 /** Read speech. ref: radio.md §2; mark M, common practice. */
-export const WORDS_A_MINUTE = 150;
-export const READ_S_MAX = 90;
+const WORDS_A_MINUTE = 150;
 export const readingTime_s = (words: number): number => (60 * words) / WORDS_A_MINUTE;

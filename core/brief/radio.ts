@@ -4,7 +4,6 @@
 import { marginOf } from '../recovery/standby.ts';
 import { windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';
-import type { LonLat } from '../base/units.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
 import type { BriefVersion, RadioLine } from './model.ts';
 import { isDown, type Facts } from './sheet.ts';
@@ -181,7 +180,3 @@ function callPhrases({ times, source }: Facts): string[] {
     ...lost,
   ];
 }
-
-/** A place read aloud in either form, for whoever asks. */
-export const sayPlace = (place: LonLat, mgrs: boolean): string =>
-  (mgrs ? sayMgrs(place) : sayDegreesMinutes(place)).join(', ');

@@ -97,7 +97,7 @@ export function timesSection({ source, clock, times }: Facts): BriefSection {
 export const isDown = (source: BriefSource): boolean => source.advised.advice.word === 'DOWN';
 
 /** "T+9:56, 07:51:56Z (95 of 100 by 07:53Z)". */
-export function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: number): string {
+function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: number): string {
   const planned = plannedCase(source.cases);
   const late = isDown(source) ? undefined : planned?.statistics?.time_s.p95;
   // Counted from where the descent was flown from: the exit, or the last fix.
@@ -221,7 +221,7 @@ export function rulesSection(facts: Facts): BriefSection {
 }
 
 /** How far the marked ground about the landing reaches from it: of its parts those that hold the landing. */
-export function markedReach_m({ scene }: BriefSource, landing: LonLat): number | null {
+function markedReach_m({ scene }: BriefSource, landing: LonLat): number | null {
   if (scene === null) return null;
   const parts = scene.clear.rings(scene.frame).filter((part) => isInside(landing, part.ring));
   const far = parts.flatMap((part) => part.ring.map((place) => inverse(landing, place).distance_m));
@@ -229,7 +229,7 @@ export function markedReach_m({ scene }: BriefSource, landing: LonLat): number |
 }
 
 /** In words what the map shows as keep clear. */
-export function keepClearWords({ source, landing }: Facts): string {
+function keepClearWords({ source, landing }: Facts): string {
   const reach_m = markedReach_m(source, landing);
   const helicopter = source.crews.some((one) => one.crew.kind === 'helicopter');
   const margin = source.situation.mission.placement?.rotorWash_m ?? ROTOR_WASH_M;

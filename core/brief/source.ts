@@ -14,7 +14,8 @@ import {
   type OtherBody,
   type Separation,
 } from '../recovery/gondola.ts';
-import { placementInSteps, type CrewPlace, type Placement } from '../recovery/placement.ts';
+import { placementInSteps, type Placement } from '../recovery/placement.ts';
+import { type CrewPlace } from '../recovery/crewPlace.ts';
 import { reachOf, summaryOf, type ReachSummary } from '../recovery/reachTimes.ts';
 import { readRoads } from '../recovery/roads.ts';
 import { routeOf, type Route } from '../recovery/routes.ts';
@@ -77,7 +78,7 @@ export interface BriefSource {
   readonly cone: readonly ConeSlice[];
 }
 
-export interface BriefOptions {
+interface BriefOptions {
   readonly seed: number;
   readonly members: number;
   /** Of each case and of the gondola. */
@@ -98,7 +99,7 @@ export const briefSource = (
   options: BriefOptions = BRIEF_OPTIONS,
 ): SourceMade => toEnd(sourceInSteps(situation, log, roads, options));
 
-export interface SourceMade {
+interface SourceMade {
   readonly source: BriefSource;
   readonly problems: readonly Problem[];
 }

@@ -32,21 +32,6 @@ export function sayNumber(x: number, decimals = 0): string {
   return sayDigits(String(Number(x.toFixed(decimals))));
 }
 
-/**
- * A height in whole hundreds and thousands: the digits of the thousands, then "thousand", the hundreds, then "hundred".
- * Other heights digit by digit. 800: "eight hundred"; 3400: "three thousand four hundred"; 12000: "one two thousand".
- */
-export function sayAltitude(x: number): string {
-  const whole = Math.round(x);
-  if (!(whole >= 100) || whole % 100 !== 0) return sayNumber(whole);
-  const thousands = Math.floor(whole / 1000);
-  const hundreds = (whole % 1000) / 100;
-  const parts = [];
-  if (thousands > 0) parts.push(`${sayDigits(String(thousands))} thousand`);
-  if (hundreds > 0) parts.push(`${sayDigits(String(hundreds))} hundred`);
-  return parts.join(' ');
-}
-
 /** Three digits, north as 360: "zero eight zero". */
 export function sayDirection(angle_deg: number): string {
   const whole = Math.round(wrap360(angle_deg));
@@ -94,7 +79,7 @@ export function sayMgrs(place: LonLat): readonly string[] {
 }
 
 /** Letters by the spelling alphabet, digits singly. */
-export function sayLetters(text: string): string {
+function sayLetters(text: string): string {
   return Array.from(text.toUpperCase())
     .map((sign) => LETTERS[sign] ?? (/\d/.test(sign) ? sayDigits(sign) : ''))
     .filter((word) => word !== '')
@@ -115,32 +100,6 @@ export function sayDistance(distance_m: number): string {
   if (distance_m < 995) return `${sayNumber(10 * Math.round(distance_m / 10))} metres`;
   return `${sayNumber(distance_m / 1000, distance_m < 9950 ? 1 : 0)} kilometres`;
 }
-
-const NUMBER_WORDS = new Set<string>([...DIGITS, 'nine', 'hundred', 'thousand', 'decimal']);
-const ALIKE = new Set(['to', 'too', 'for', 'fore', 'ate', 'won', 'oh', 'o', 'sex', 'tree']);
-
-/**
- * Words next to a number that would be heard as one more digit of it: "to two", "for eight". Empty for what may be read
- * aloud. ref: radio.md §1, mark F ("to" and "for" before a number); the further ones by sound.
- */
-export function soundAlikes(text: string): string[] {
-  const words = text
-    .toLowerCase()
-    .split(/[^\p{L}\p{N}'’]+/u)
-    .filter((word) => word !== '');
-  const found: string[] = [];
-  words.forEach((word, k) => {
-    if (!ALIKE.has(word)) return;
-    const before = words[k - 1] ?? '';
-    const after = words[k + 1] ?? '';
-    if (NUMBER_WORDS.has(before) || NUMBER_WORDS.has(after)) found.push(`${before} ${word} ${after}`.trim());
-  });
-  return found;
-}
-
-/** Said as ICAO writes it for those who are not used to it: "tree", "fower", "fife", "niner". */
-export const asPronounced = (text: string): string =>
-  text.replace(/\b(three|four|five)\b/g, (word) => ({ three: 'tree', four: 'fower', five: 'fife' })[word] ?? word);
 
 export const WORDS_A_BREATH = 20;
 

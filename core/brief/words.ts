@@ -25,7 +25,7 @@ export const magneticOf = (true_deg: number, declination: Declination): number |
   declination.kind === 'known' ? trueToMagnetic(true_deg, declination.deg) : null;
 
 /** "3.6 m/s (7 kt)": knots to the whole, below 3 kt to a tenth. */
-export function speedBoth(speed_mps: number): string {
+function speedBoth(speed_mps: number): string {
   const kt = speed_mps / MPS_PER_KT;
   return `${speed_mps.toFixed(1)}${THIN}m/s (${kt < 3 ? Number(kt.toFixed(1)) : Math.round(kt)}${THIN}kt)`;
 }
@@ -33,7 +33,7 @@ export function speedBoth(speed_mps: number): string {
 /** Below this a wind is called calm, as in surface reports (WMO-No. 306, FM 15: under 1 kt). */
 export const CALM_MPS = 0.5;
 
-export interface BriefWind {
+interface BriefWind {
   readonly from_deg: number;
   readonly speed_mps: number;
   /** The landmark on the side that it blows to, or the octant's word. */

@@ -47,7 +47,7 @@ export type Leaves =
   | { readonly kind: 'with the gondola' };
 
 /** A case's plan, or why the plan does not allow it. */
-export type Changed =
+export type CaseChange =
   | {
       readonly kind: 'changed';
       readonly plan: Mission;
@@ -59,7 +59,7 @@ export type Changed =
     }
   | { readonly kind: 'not possible'; readonly why: string };
 
-export interface CaseNumbers {
+interface CaseNumbers {
   readonly height_m: number | undefined;
   readonly delay_s: number | undefined;
 }
@@ -69,7 +69,7 @@ export interface CaseKindRow {
   readonly mark: CaseMark;
   readonly weight: number;
   readonly weightFrom: 'common practice' | 'invented';
-  readonly change: (plan: Mission, numbers: CaseNumbers) => Changed;
+  readonly change: (plan: Mission, numbers: CaseNumbers) => CaseChange;
 }
 
 /** From leaving to an opening that nobody wanted: the time to become clear of the carrier. Common practice. */
@@ -91,14 +91,14 @@ const changed = (
   meaning: string,
   leaves: Leaves = { kind: 'as planned' },
   spread: Partial<Spread> = {},
-): Changed => ({
+): CaseChange => ({
   kind: 'changed',
   plan,
   leaves,
   spread,
   meaning,
 });
-const impossible = (why: string): Changed => ({ kind: 'not possible', why });
+const impossible = (why: string): CaseChange => ({ kind: 'not possible', why });
 
 /** The jumper of a plan replaced in part; a canopy of null: none opens. */
 function withJumper(plan: Mission, part: { stages?: Mission['jumper']['stages']; canopy?: Canopy | null }): Mission {
@@ -108,7 +108,7 @@ function withJumper(plan: Mission, part: { stages?: Mission['jumper']['stages'];
   return { ...plan, jumper: opens === undefined ? { ...jumper, stages } : { ...jumper, stages, canopy: opens } };
 }
 
-function opensAtExit(plan: Mission): Changed {
+function opensAtExit(plan: Mission): CaseChange {
   const first = plan.jumper.stages[0];
   if (plan.jumper.canopy === undefined || first === undefined) return impossible('the plan has no canopy');
   const stages = [{ ...first, until: { after_s: AT_EXIT_S } }];
@@ -126,7 +126,7 @@ function highOpening_m(plan: Mission): number {
   return Math.min((opening + plan.exit.altitude_m) / 2, site + HIGH_AGL_M_MAX);
 }
 
-function opensHigh(plan: Mission, { height_m }: CaseNumbers): Changed {
+function opensHigh(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   if (plan.jumper.canopy === undefined) return impossible('the plan has no canopy');
   const at = height_m ?? highOpening_m(plan);
   if (!(at > plan.site.elevation_m && at < plan.exit.altitude_m))
@@ -143,7 +143,7 @@ function opensHigh(plan: Mission, { height_m }: CaseNumbers): Changed {
   );
 }
 
-function drogueFails(plan: Mission): Changed {
+function drogueFails(plan: Mission): CaseChange {
   const stages = withoutDrogue(plan.jumper.stages);
   return stages === null
     ? impossible('the plan has no drogue stage (one named "drogue", or with "drogue": true) beside another')
@@ -153,7 +153,7 @@ function drogueFails(plan: Mission): Changed {
       );
 }
 
-function drogueOnly(plan: Mission): Changed {
+function drogueOnly(plan: Mission): CaseChange {
   const stages = plan.jumper.stages.map((stage, i, all) =>
     i === all.length - 1 ? { ...stage, until: undefined } : stage,
   );
@@ -164,7 +164,7 @@ function drogueOnly(plan: Mission): Changed {
   );
 }
 
-function reserveUnsteered(plan: Mission): Changed {
+function reserveUnsteered(plan: Mission): CaseChange {
   const { reserve, canopy, stages } = plan.jumper;
   if (canopy === undefined && reserve === undefined) return impossible('the plan has neither canopy nor reserve');
   const opensAt = reserve?.opensAt_agl_m ?? RESERVE_AGL_M;
@@ -189,7 +189,7 @@ function reserveUnsteered(plan: Mission): Changed {
   );
 }
 
-function notSteering(plan: Mission): Changed {
+function notSteering(plan: Mission): CaseChange {
   const { canopy } = plan.jumper;
   if (canopy === undefined) return impossible('the plan has no canopy');
   return changed(
@@ -198,12 +198,12 @@ function notSteering(plan: Mission): Changed {
   );
 }
 
-function lateExit(plan: Mission, { delay_s }: CaseNumbers): Changed {
+function lateExit(plan: Mission, { delay_s }: CaseNumbers): CaseChange {
   const late = delay_s ?? LATE_S;
   return changed(plan, `The jumper leaves ${Math.round(late)} s later than planned.`, { kind: 'late', delay_s: late });
 }
 
-function earlyExit(plan: Mission, { height_m }: CaseNumbers): Changed {
+function earlyExit(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   const carrier = plan.carrier;
   if (carrier?.kind !== 'balloon')
     return impossible('the carrier is no balloon: no ascent is planned from which to leave early');
@@ -219,7 +219,7 @@ function earlyExit(plan: Mission, { height_m }: CaseNumbers): Changed {
   });
 }
 
-function ridesDown(plan: Mission): Changed {
+function ridesDown(plan: Mission): CaseChange {
   return plan.gondola === undefined
     ? impossible('the plan has no gondola')
     : changed(plan, 'The jumper stays in the gondola and comes down with it.', { kind: 'with the gondola' });

@@ -59,13 +59,19 @@ export function casesOf(mission: Mission): {
   const say = (text: string): void => void problems.push({ line: 0, text });
   const named = mission.cases ?? [];
   const drafts: Draft[] = [];
+  const take = (kind: CaseKind, row: CaseKindRow, own: MissionCase, index: number, count: number): void => {
+    if (own.off === true) return;
+    const made = draft({ mission, kind, row, own, count, index, say });
+    if (typeof made === 'string') say(`cases[${index}] "${own.name}": ${made}; the case is left out`);
+    else drafts.push(made);
+  };
   for (const [kind, row] of Object.entries(CASE_KINDS) as [Exclude<CaseKind, 'custom'>, CaseKindRow][]) {
     const own = named.flatMap((one, index) => (one.kind === kind ? [{ one, index }] : []));
     if (own.length === 0) {
-      const made = draft(mission, kind, row, null, 0, 0);
+      const made = draft({ mission, kind, row, own: null, count: 0, index: 0, say });
       if (typeof made !== 'string') drafts.push(made);
     }
-    own.forEach(({ one, index }, count) => take(mission, kind, row, one, index, count, drafts, say));
+    own.forEach(({ one, index }, count) => take(kind, row, one, index, count));
   }
   named.forEach((one, index) => {
     if (one.kind !== 'custom' && !(one.kind in CASE_KINDS)) {
@@ -76,36 +82,24 @@ export function casesOf(mission: Mission): {
     }
   });
   const custom = named.flatMap((one, index) => (one.kind === 'custom' ? [{ one, index }] : []));
-  custom.forEach(({ one, index }, count) => take(mission, 'custom', CUSTOM, one, index, count, drafts, say));
+  custom.forEach(({ one, index }, count) => take('custom', CUSTOM, one, index, count));
   return { cases: weighed(uniqueNames(drafts, say), named, say), problems };
 }
 
-function take(
-  mission: Mission,
-  kind: CaseKind,
-  row: CaseKindRow,
-  own: MissionCase,
-  index: number,
-  count: number,
-  drafts: Draft[],
-  say: (text: string) => void,
-): void {
-  if (own.off === true) return;
-  const made = draft(mission, kind, row, own, count, index, say);
-  if (typeof made === 'string') say(`cases[${index}] "${own.name}": ${made}; the case is left out`);
-  else drafts.push(made);
+interface DraftInput {
+  readonly mission: Mission;
+  readonly kind: CaseKind;
+  readonly row: CaseKindRow;
+  /** The mission's own words for it; null for a default. */
+  readonly own: MissionCase | null;
+  /** How many of this kind come before, and its place in the plan's list. */
+  readonly count: number;
+  readonly index: number;
+  readonly say: (text: string) => void;
 }
 
 /** A case before its weight is brought into the sum; a string: why there is none. */
-function draft(
-  mission: Mission,
-  kind: CaseKind,
-  row: CaseKindRow,
-  own: MissionCase | null,
-  count: number,
-  index: number,
-  say: (text: string) => void = () => undefined,
-): Draft | string {
+function draft({ mission, kind, row, own, count, index, say }: DraftInput): Draft | string {
   const change = row.change(mission, { height_m: own?.height_m, delay_s: own?.delay_s });
   if (change.kind === 'not possible') return change.why;
   const patched =
@@ -174,7 +168,7 @@ function weighed(drafts: readonly Draft[], named: readonly MissionCase[], say: (
 }
 
 /** A case ready to fly, or why it is not. */
-export type ReadyCase =
+type ReadyCase =
   | {
       readonly kind: 'ready';
       readonly scenario: Scenario;
@@ -277,7 +271,7 @@ function lateExit(plan: Mission, delay_s: number, path: CarrierPath | null): Exi
 }
 
 /** The carrier on its way up at a height, straight between its points; null where it does not pass it. */
-export function ascentPoint({ points }: CarrierPath, height_m: number): CarrierPoint | null {
+function ascentPoint({ points }: CarrierPath, height_m: number): CarrierPoint | null {
   for (let i = 0; i + 1 < points.length; i++) {
     const a = points[i];
     const b = points[i + 1];

@@ -11,7 +11,7 @@ import type { Mission } from '../plan/schema.ts';
 import { windsOf, type WindSource, type WindsPlan } from './winds.ts';
 
 /** The files of a mission, unparsed. `attachments` are those that the plan names, by the name that it uses. */
-export interface MissionFiles {
+interface MissionFiles {
   readonly planText: string;
   readonly logText: string;
   readonly attachments: readonly { readonly name: string; readonly bytes: Uint8Array }[];
@@ -38,7 +38,7 @@ export interface Loaded {
 /**
  * The parts of a mission that do not change while a person edits the plan: read once, and again when a file is added.
  */
-export interface LoadedFiles {
+interface LoadedFiles {
   readonly windSources: readonly WindSource[];
   readonly terrain: TerrainGrid | null;
   readonly roads: unknown;

@@ -173,7 +173,7 @@ function openNow(jumper: Jumper): Jumper {
   return canopy === undefined ? { ...jumper, stages } : { ...jumper, stages, canopy: { ...canopy, fill_s: 0 } };
 }
 
-export interface RestOfDescent {
+interface RestOfDescent {
   readonly case: FlightCase;
   readonly outlook: Outlook;
   readonly members: Members;

@@ -17,7 +17,7 @@ export interface WindSource {
   readonly problems: readonly Problem[];
 }
 
-export interface MissionWinds {
+interface MissionWinds {
   readonly wind: WindField;
   readonly air: Air;
   readonly problems: readonly string[];

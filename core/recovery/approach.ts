@@ -4,12 +4,12 @@
 import { inverse } from '../earth/geodesic.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { clockZ, durationWords, lengthWords, whole } from '../words/say.ts';
-import { DEG_PER_RAD, RAD_PER_DEG, windFrom, wrap180, wrap360, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, windFrom, wrap180, wrap360, type LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
 import { approachPath, type Circle, type PathLeg } from './approachPath.ts';
 import type { Crew } from './crews.ts';
 import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
-import { meetingOf, type Nearest, type Track } from './meeting.ts';
+import { meetingOf, type Passing, type BodyPath } from './meeting.ts';
 import type { Point } from './plane.ts';
 import { SET_DOWN_M_MAX } from './reachTimes.ts';
 import type { Scene } from './scene.ts';
@@ -25,11 +25,11 @@ export const GATE_SLOPE = 1 / 8;
 export const GATES_M = [1600, 600, 200] as const;
 /** A sun within this of the heading and this low is in the pilot's eyes. Common practice. */
 export const GLARE_OFF_DEG = 30;
-export const GLARE_ELEVATION_DEG = 30;
+const GLARE_ELEVATION_DEG = 30;
 /** The heading may be turned out of the wind by so much to spare the pilot the sun. Ours. */
 const TURN_DEG_MAX = 30;
 /** From touchdown until the canopy is collapsed, gathered and held. Ours: the call decides, not the clock. */
-export const GATHER_S = 60;
+const GATHER_S = 60;
 /**
  * Nearer to an open canopy than this, seen from above, is warned of: 1000 ft, the larger of weak figures
  * (`keepClear.ts`).
@@ -44,14 +44,14 @@ export interface Gate {
   readonly rule: string;
 }
 
-export interface Glare {
+interface Glare {
   readonly sunAzimuth_deg: number;
   readonly sunElevation_deg: number;
   readonly off_deg: number;
   readonly inEyes: boolean;
 }
 
-export type SetDown =
+type SetDown =
   | {
       readonly kind: 'ground';
       readonly position: LonLat;
@@ -82,7 +82,7 @@ export interface Approach {
   /** At the jumper, when it goes by the clock. */
   readonly arrives_s: number;
   /** To the open canopy, on the way to the hold and there; null where no canopy opens or they are never up together. */
-  readonly nearest: Nearest | null;
+  readonly nearest: Passing | null;
   readonly glare: Glare;
   readonly warnings: readonly string[];
   readonly sentences: readonly string[];
@@ -151,7 +151,7 @@ function keepOff(scene: Scene, crew: Crew, at: Point): Circle {
 
 function setDownOf(scene: Scene, crew: Crew, [x, y]: Point, downwind_deg: number): SetDown {
   const { ground, frame } = scene;
-  const place = ground.setDownNear(x, y, crew.slope_deg_max, PEOPLE_M, SET_DOWN_M_MAX, downwind_deg);
+  const place = ground.setDownNear([x, y], crew.slope_deg_max, downwind_deg, [PEOPLE_M, SET_DOWN_M_MAX]);
   const why = ground.refusesLanding(x, y, crew.slope_deg_max) ?? 'no ground about it serves';
   if (place === null && crew.hoist) return { kind: 'hoist', why };
   if (place === null)
@@ -279,11 +279,11 @@ function nearestToCanopy(
   opened_s: number,
   crew: Crew,
   ground_m: number,
-): Nearest | null {
+): Passing | null {
   const start_s = outlook.scenario.exit.time_s;
   const { track } = outlook.prediction;
   const places = track.map(([, lon, lat]) => scene.frame.toLocal([lon, lat]));
-  const canopy: Track = {
+  const canopy: BodyPath = {
     t: Float64Array.from(track, (point) => start_s + point[0]),
     east: Float64Array.from(places, (place) => place[0]),
     north: Float64Array.from(places, (place) => place[1]),
@@ -299,7 +299,7 @@ function nearestToCanopy(
   if (last === undefined) return null;
   knots.push([Math.max(t, touchdown_s), last[1]]);
   const up_m = ground_m + crew.cruise_agl_m;
-  const flight: Track = {
+  const flight: BodyPath = {
     t: Float64Array.from(knots, (knot) => knot[0]),
     east: Float64Array.from(knots, (knot) => knot[1][0]),
     north: Float64Array.from(knots, (knot) => knot[1][1]),
@@ -357,15 +357,3 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
 }
 
 const relative = (s: number): string => `${durationWords(s)} ${s < 0 ? 'before' : 'after'} touchdown`;
-
-/**
- * Downwash under a hovering helicopter and in its far wake, m/s: momentum theory at sea level. ref: recovery.md §2;
- * mark C.
- */
-export function downwash_mps(mass_kg: number, rotor_m: number): { readonly disc: number; readonly wake: number } {
-  const disc = Math.sqrt((mass_kg * 9.80665) / (2 * 1.225 * Math.PI * (rotor_m / 2) ** 2));
-  return { disc, wake: 2 * disc };
-}
-
-/** Degrees of a slope that rises so much over so long a run. */
-export const slopeOf_deg = (rise: number, run: number): number => Math.atan2(rise, run) * DEG_PER_RAD;

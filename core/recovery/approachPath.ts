@@ -2,7 +2,7 @@
 // a tangent, on the shorter side. Metres on the scene's plane, seconds in the wind of the crew's height.
 import { RAD_PER_DEG, toward_deg } from '../base/units.ts';
 import { madeGood, type Crew } from './crews.ts';
-import { square, type Point } from './plane.ts';
+import { toStretch, type Point } from './plane.ts';
 import type { Scene } from './scene.ts';
 
 export interface Circle {
@@ -55,7 +55,7 @@ export function roundCircle(from: Point, to: Point, { center, radius_m }: Circle
   const a = outside(from, center, radius_m);
   const b = outside(to, center, radius_m);
   const ends = (middle: Point[]): Point[] => [...(a === from ? [] : [from]), ...middle, ...(b === to ? [] : [to])];
-  if (Math.sqrt(square(cx, cy, a[0], a[1], b[0], b[1])) >= radius_m * (1 - 1e-9)) return ends([a, b]);
+  if (toStretch(center, a, b) >= radius_m * (1 - 1e-9)) return ends([a, b]);
   const angle = ([x, y]: Point): number => Math.atan2(x - cx, y - cy);
   const half = ([x, y]: Point): number => Math.acos(Math.min(1, radius_m / Math.hypot(x - cx, y - cy)));
   let best: Point[] = [];

@@ -5,6 +5,7 @@ import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { StretchBins } from './bins.ts';
 import { crossingAt } from './plane.ts';
+import { nth, numberAt } from '../base/nth.ts';
 
 /** Kinds that nobody crosses away from a crossing. */
 export const STOPS_ALL: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal', 'cliff', 'border']);
@@ -23,9 +24,9 @@ export const STOPS_VEHICLES: ReadonlySet<string> = new Set([
 ]);
 
 /** A barrier is open within this of a crossing: the width of a gate or bridge and the error of two maps. */
-export const CROSSING_M = 40;
+const CROSSING_M = 40;
 
-export interface Crossing {
+interface Crossing {
   readonly x: number;
   readonly y: number;
   readonly barrier: string;
@@ -82,19 +83,15 @@ export class Barriers {
   #meets(k: number, ax: number, ay: number, bx: number, by: number): number {
     const s = this.#bins.ends;
     const at = crossingAt(
-      ax,
-      ay,
-      bx,
-      by,
-      s[4 * k] as number,
-      s[4 * k + 1] as number,
-      s[4 * k + 2] as number,
-      s[4 * k + 3] as number,
+      [ax, ay],
+      [bx, by],
+      [nth(s, 4 * k), nth(s, 4 * k + 1)],
+      [nth(s, 4 * k + 2), nth(s, 4 * k + 3)],
     );
     if (at !== at) return NaN;
     const x = ax + at * (bx - ax);
     const y = ay + at * (by - ay);
-    for (const one of this.#open[this.#owner[k] as number] ?? [])
+    for (const one of this.#open[numberAt(this.#owner, k)] ?? [])
       if (Math.hypot(one.x - x, one.y - y) <= CROSSING_M) return NaN;
     return at;
   }
@@ -107,7 +104,7 @@ export class Barriers {
       const at = this.#meets(k, ax, ay, bx, by);
       if (at < best) {
         best = at;
-        owner = this.#owner[k] as number;
+        owner = numberAt(this.#owner, k);
       }
       return false;
     });

@@ -1,6 +1,8 @@
 // Stretches filed in square bins on a plane, so that what lies near a place or along a way is found without looking at
 // all of them.
 
+import { nth } from '../base/nth.ts';
+
 export class StretchBins {
   /** Four numbers a stretch: its two ends. A point is a stretch of no length. */
   readonly ends: Float64Array;
@@ -16,12 +18,7 @@ export class StretchBins {
     this.#bin_m = bin_m;
     this.#seen = new Int32Array(this.count);
     for (let k = 0; k < this.count; k++) {
-      const [ax, ay, bx, by] = [
-        ends[4 * k] as number,
-        ends[4 * k + 1] as number,
-        ends[4 * k + 2] as number,
-        ends[4 * k + 3] as number,
-      ];
+      const [ax, ay, bx, by] = [nth(ends, 4 * k), nth(ends, 4 * k + 1), nth(ends, 4 * k + 2), nth(ends, 4 * k + 3)];
       this.#eachBin(ax, ay, bx, by, (key) => {
         const list = this.#bins.get(key);
         if (list === undefined) this.#bins.set(key, [k]);

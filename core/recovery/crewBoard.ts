@@ -10,6 +10,7 @@ import { farthestOf } from './placementSearch.ts';
 import { reachOf, summaryOf, type ReachSummary } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import { fuelFor, refusesPlace, refusesTimes, type Refusal } from './standby.ts';
+import { nth } from '../base/nth.ts';
 
 export interface BoardRow {
   readonly crew: Crew;
@@ -114,7 +115,7 @@ function firstBy(
     const wins = crews.map(({ times }) => {
       let sum = 0;
       for (let k = 0; k < targets.count; k++)
-        if (targets.group[k] === group && times[k] === first[k] && (first[k] as number) < Infinity) sum += 1;
+        if (targets.group[k] === group && times[k] === first[k] && nth(first, k) < Infinity) sum += 1;
       return sum;
     });
     const most = Math.max(...wins, 0);

@@ -13,9 +13,9 @@ import { DEG_PER_RAD, RAD_PER_DEG, wrap360, type LonLat } from '../base/units.ts
  */
 export const HELICOPTER_RESERVE_S = 1200;
 /** Steepest ground to land on without warning. ref: recovery.md §2; source: FM 3-21.38; mark F. */
-export const LANDING_SLOPE_DEG = 7;
+const LANDING_SLOPE_DEG = 7;
 /** Height of a crew's flight above ground where it says none; common practice away from towns. */
-export const CRUISE_AGL_M = 150;
+const CRUISE_AGL_M = 150;
 /**
  * From a call to rolling or lifting off, where the mission says nothing: common practice for a crew that waits in its
  * seats.
@@ -105,7 +105,7 @@ export function crewsOf(mission: Mission, state: MissionState | null = null): Cr
 }
 
 /** What an aircraft makes good along a track, or why it cannot hold it. */
-export type MadeGood =
+type MadeGood =
   | {
       readonly kind: 'flies';
       readonly speed_mps: number;
@@ -179,21 +179,4 @@ export function fuelLeft(crew: Pick<Crew, 'endurance_s' | 'reserve_s'>, flown_s:
   const left = crew.endurance_s - crew.reserve_s - flown_s;
   const needed_s = flown_s + crew.reserve_s;
   return left >= 0 ? { kind: 'enough', onScene_s: left, needed_s } : { kind: 'short', by_s: -left, needed_s };
-}
-
-/**
- * How far out and back an aircraft gets on its fuel without time on scene, m, along a bearing in a steady wind; 0 where
- * it cannot hold the track one of the ways.
- */
-export function radiusOfAction_m(
-  airspeed_mps: number,
-  bearing_deg: number,
-  wind: readonly [number, number],
-  endurance_s: number,
-  reserve_s: number,
-): number {
-  const out = madeGood(airspeed_mps, bearing_deg, wind[0], wind[1]);
-  const back = madeGood(airspeed_mps, bearing_deg + 180, wind[0], wind[1]);
-  if (out.kind === 'cannot' || back.kind === 'cannot') return 0;
-  return Math.max(0, endurance_s - reserve_s) / (1 / out.speed_mps + 1 / back.speed_mps);
 }

@@ -12,11 +12,12 @@ import { clockZ, durationWords, lengthWords, percent } from '../words/say.ts';
 import type { Body } from '../plan/schema.ts';
 import type { Situation } from '../mission/situation.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
-import { foot, meetingOf, nearest, type Nearest, type Track } from './meeting.ts';
+import { foot, meetingOf, nearest, type Passing, type BodyPath } from './meeting.ts';
 import { inverse, localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import type { LonLat } from '../base/units.ts';
+import { nth } from '../base/nth.ts';
 
-export type OtherName = 'gondola' | 'envelope';
+type OtherName = 'gondola' | 'envelope';
 
 export type OtherBody =
   | {
@@ -31,7 +32,7 @@ export type OtherBody =
 
 export type FallingOther = Extract<OtherBody, { kind: 'falls' }>;
 
-export interface OtherOptions {
+interface OtherOptions {
   readonly members: number;
   readonly seed: number;
 }
@@ -40,7 +41,7 @@ export interface OtherOptions {
 const SEED_OF: Readonly<Record<OtherName, number>> = { gondola: 0x6f3a, envelope: 0x51c7 };
 
 /** A body's scenario from the balloon at its release, or why there is none. */
-export function otherScenario(
+function otherScenario(
   situation: Situation,
   name: OtherName,
   path: CarrierPath | null = carrierOf(situation),
@@ -113,10 +114,10 @@ export const GROUND_SEPARATION_M = 300;
 export interface Separation {
   /** While both are in the air; null where they never are together. */
   readonly together: { readonly from_s: number; readonly to_s: number } | null;
-  readonly closest: Nearest | null;
-  readonly closestHorizontal: Nearest | null;
+  readonly closest: Passing | null;
+  readonly closestHorizontal: Passing | null;
   /** The same while the jumper is under an open canopy. */
-  readonly closestUnderCanopy: Nearest | null;
+  readonly closestUnderCanopy: Passing | null;
   /** From the jumper's landing to the other body's. */
   readonly landings: { readonly distance_m: number; readonly bearing_deg: number } | null;
   /** Nearest that the other body's landing comes to the ground track of the jumper's canopy. */
@@ -124,11 +125,11 @@ export interface Separation {
   /** Share of pairs of drawn landings nearer than `GROUND_SEPARATION_M`; NaN where one side has none. */
   readonly landingsNear: number;
   /** Every 10 s while both are in the air. */
-  readonly series: readonly Nearest[];
+  readonly series: readonly Passing[];
   readonly warnings: readonly string[];
 }
 
-function trackOf(outlook: Outlook, frame: LocalFrame): Track {
+function trackOf(outlook: Outlook, frame: LocalFrame): BodyPath {
   const { track } = outlook.prediction;
   const start_s = outlook.scenario.exit.time_s;
   const places = track.map(([, lon, lat]) => frame.toLocal([lon, lat]));
@@ -183,13 +184,13 @@ export function separationOf(
 }
 
 /** From a place on the ground to the canopy's ground track; to its whole track where no canopy opens. */
-function toPath(track: Track, opened_s: number, place: readonly [number, number]): number | null {
+function toPath(track: BodyPath, opened_s: number, place: readonly [number, number]): number | null {
   let least = Infinity;
   const opens = opened_s < Infinity;
   for (let i = 0; i + 1 < track.t.length; i++) {
-    if (opens && (track.t[i + 1] as number) < opened_s) continue;
-    const p = [(track.east[i] as number) - place[0], (track.north[i] as number) - place[1], 0] as const;
-    const q = [(track.east[i + 1] as number) - place[0], (track.north[i + 1] as number) - place[1], 0] as const;
+    if (opens && nth(track.t, i + 1) < opened_s) continue;
+    const p = [nth(track.east, i) - place[0], nth(track.north, i) - place[1], 0] as const;
+    const q = [nth(track.east, i + 1) - place[0], nth(track.north, i + 1) - place[1], 0] as const;
     least = Math.min(least, nearest(0, 1, p, q, foot(p, q, 2)).horizontal_m);
   }
   return least < Infinity ? least : null;
@@ -203,19 +204,19 @@ export function pairsNear(a: Float64Array, b: Float64Array, distance_m: number):
   if (a.length === 0 || b.length === 0) return NaN;
   const cells = new Map<string, number[]>();
   for (let i = 0; i < b.length; i += 2) {
-    const key = `${Math.floor((b[i] as number) / distance_m)},${Math.floor((b[i + 1] as number) / distance_m)}`;
+    const key = `${Math.floor(nth(b, i) / distance_m)},${Math.floor(nth(b, i + 1) / distance_m)}`;
     const list = cells.get(key);
     if (list === undefined) cells.set(key, [i]);
     else list.push(i);
   }
   let near = 0;
   for (let i = 0; i < a.length; i += 2) {
-    const [x, y] = [a[i] as number, a[i + 1] as number];
+    const [x, y] = [nth(a, i), nth(a, i + 1)];
     const [cx, cy] = [Math.floor(x / distance_m), Math.floor(y / distance_m)];
     for (let dx = -1; dx <= 1; dx++)
       for (let dy = -1; dy <= 1; dy++)
         for (const j of cells.get(`${cx + dx},${cy + dy}`) ?? [])
-          if (Math.hypot((b[j] as number) - x, (b[j + 1] as number) - y) < distance_m) near += 1;
+          if (Math.hypot(nth(b, j) - x, nth(b, j + 1) - y) < distance_m) near += 1;
   }
   return near / ((a.length / 2) * (b.length / 2));
 }
@@ -223,7 +224,7 @@ export function pairsNear(a: Float64Array, b: Float64Array, distance_m: number):
 function warningsOf(facts: Omit<Separation, 'warnings'>, name: OtherName): string[] {
   const said: string[] = [];
   const { closest, closestUnderCanopy, landings, landingsNear, toCanopyPath_m } = facts;
-  const beside = (one: Nearest): string => {
+  const beside = (one: Passing): string => {
     const side = one.above_m >= 0 ? 'above' : 'below';
     const how = `${lengthWords(one.horizontal_m)} across, ${lengthWords(one.above_m)} ${side}`;
     return `${lengthWords(one.distance_m)} at ${clockZ(one.time_s)} (${how})`;

@@ -6,8 +6,9 @@ import type { Members } from '../descent/ensemble.ts';
 import { ellipseOf, landingsIn } from '../descent/statistics.ts';
 import type { LocalFrame } from '../earth/geodesic.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import { nth } from '../base/nth.ts';
 
-export const KEEP_CLEAR_SHARE = 0.99;
+const KEEP_CLEAR_SHARE = 0.99;
 /**
  * How far a helicopter keeps from where a canopy may come down: 1000 ft (305 m). No published clear distance for an
  * open parachute was found; of weak figures (200 ft for loose items, a paraglider pilot's own 1000 ft sideways) the
@@ -58,8 +59,7 @@ export function clearEllipses(
     const count = spot.places.length / 2;
     for (let i = 0; i < spot.places.length; i += 2) {
       let best = 0;
-      for (const one of spots)
-        best = Math.max(best, densityAt(one, spot.places[i] as number, spot.places[i + 1] as number));
+      for (const one of spots) best = Math.max(best, densityAt(one, nth(spot.places, i), nth(spot.places, i + 1)));
       rows.push([best, spot.weight / total / count]);
     }
   }
@@ -96,12 +96,12 @@ function spotOf(group: LandingGroup, frame: LocalFrame): Spot[] {
   if (n === 0 || !(group.weight > 0)) return [];
   let [east, north] = [0, 0];
   for (let i = 0; i < places.length; i += 2) {
-    east += (places[i] as number) / n;
-    north += (places[i + 1] as number) / n;
+    east += nth(places, i) / n;
+    north += nth(places, i + 1) / n;
   }
   let [ee, en, nn] = [STD_M_MIN ** 2, 0, STD_M_MIN ** 2];
   for (let i = 0; i < places.length; i += 2) {
-    const [e, m] = [(places[i] as number) - east, (places[i + 1] as number) - north];
+    const [e, m] = [nth(places, i) - east, nth(places, i + 1) - north];
     ee += (e * e) / n;
     en += (e * m) / n;
     nn += (m * m) / n;
@@ -135,7 +135,7 @@ export class KeepClear {
     this.ellipses.forEach((one, k) => {
       if (least === 0) return;
       const [dx, dy] = [x - one.east, y - one.north];
-      const [sin, cos] = [this.#sin[k] as number, this.#cos[k] as number];
+      const [sin, cos] = [nth(this.#sin, k), nth(this.#cos, k)];
       if (Math.hypot(dx, dy) - one.semiMajor_m >= least) return;
       least = Math.min(
         least,
@@ -172,7 +172,7 @@ export class KeepClear {
         const [n1, n2] = [b * Math.cos(angle), a * Math.sin(angle)];
         const scale = margin_m / Math.max(Math.hypot(n1, n2), 1e-9);
         const [along, across] = [p + scale * n1, q + scale * n2];
-        const [sin, cos] = [this.#sin[k] as number, this.#cos[k] as number];
+        const [sin, cos] = [nth(this.#sin, k), nth(this.#cos, k)];
         return frame.toLonLat(one.east + along * sin + across * cos, one.north + along * cos - across * sin);
       }),
     }));

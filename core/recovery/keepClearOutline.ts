@@ -4,6 +4,7 @@ import type { LocalFrame } from '../earth/geodesic.ts';
 import { isolines } from '../base/isolines.ts';
 import type { LonLat } from '../base/units.ts';
 import { KeepClear, type ClearEllipse } from './keepClear.ts';
+import { nth } from '../base/nth.ts';
 
 export interface ClearOutline {
   /** The landings that it is about. */
@@ -59,7 +60,7 @@ function ringsOf(clear: KeepClear, margin: number): (readonly [x: number, y: num
   return isolines(values, columns, part, margin).map(({ points }) => {
     const ring: [number, number][] = [];
     for (let i = 0; i + 1 < points.length; i += 2)
-      ring.push([west + ((points[i] as number) - 1) * step, south + ((points[i + 1] as number) - 1) * step]);
+      ring.push([west + (nth(points, i) - 1) * step, south + (nth(points, i + 1) - 1) * step]);
     return ring;
   });
 }

@@ -13,7 +13,7 @@ export const HALF_SITE_M = 15.25;
  * Climb over an obstacle at 1 in 5 (11.3°): so many heights of clear ground before it. source: field-expedient manual;
  * mark F.
  */
-export const CLEAR_HEIGHTS = 5;
+const CLEAR_HEIGHTS = 5;
 /** Spectators are kept 200 ft (61 m) back, vehicles 100 ft (30.5 m). source: FAA AIM 10-2-3 d; mark F. */
 export const PEOPLE_M = 61;
 export const VEHICLE_M = 30.5;
@@ -27,6 +27,9 @@ const SOFT: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal']);
 /** Heights of these are those of the ground, which the slope tells. */
 const GROUND: ReadonlySet<string> = new Set(['ridge', 'cliff', 'hill', 'road']);
 const NO_STANDING: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal', 'trees', 'building', 'cliff']);
+
+/** How near to somebody a helicopter sets down, and how far off at most. */
+export type SetDownRing = readonly [from_m: number, to_m: number];
 
 interface Shape {
   readonly hazard: Hazard;
@@ -107,7 +110,7 @@ export class LandableGround {
     const found: Obstacle[] = [];
     for (const { hazard, closed, points } of this.#shapes) {
       if (GROUND.has(hazard.kind) || SOFT.has(hazard.kind)) continue;
-      const distance_m = closed && within(x, y, points) ? 0 : toLine(x, y, points, closed);
+      const distance_m = closed && within([x, y], points) ? 0 : toLine([x, y], points, closed);
       if (distance_m <= within_m)
         found.push({ name: hazard.name, kind: hazard.kind, height_m: hazard.height_m ?? null, distance_m });
     }
@@ -117,14 +120,7 @@ export class LandableGround {
   /**
    * The nearest place to set down about another, first in a wanted direction; null where there is none within reach.
    */
-  setDownNear(
-    x: number,
-    y: number,
-    slope_deg_max: number,
-    from_m: number,
-    to_m: number,
-    toward_deg: number,
-  ): Point | null {
+  setDownNear([x, y]: Point, slope_deg_max: number, toward_deg: number, [from_m, to_m]: SetDownRing): Point | null {
     for (let r = from_m; r <= to_m; r = r < 50 ? 50 : r * 1.35) {
       for (const turn of TURNS) {
         const angle = ((toward_deg + turn) * Math.PI) / 180;
@@ -148,5 +144,5 @@ function clearOf(hazard: Hazard): number {
 /** Metres to a hazard, 0 inside; Infinity where it is farther than it is kept clear of. */
 function away_m({ points, closed, box }: Shape, x: number, y: number): number {
   if (x < box[0] || y < box[1] || x > box[2] || y > box[3]) return Infinity;
-  return closed && within(x, y, points) ? 0 : toLine(x, y, points, closed);
+  return closed && within([x, y], points) ? 0 : toLine([x, y], points, closed);
 }

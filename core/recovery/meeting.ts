@@ -1,7 +1,9 @@
 // How near two bodies come: exact for ways that run straight between their knots, over height and on the plane. Metres,
 // seconds.
 
-export interface Nearest {
+import { nth } from '../base/nth.ts';
+
+export interface Passing {
   readonly time_s: number;
   readonly distance_m: number;
   readonly horizontal_m: number;
@@ -10,7 +12,7 @@ export interface Nearest {
 }
 
 /** A body's way: knots of a path straight between them. */
-export interface Track {
+export interface BodyPath {
   readonly t: Float64Array;
   readonly east: Float64Array;
   readonly north: Float64Array;
@@ -18,39 +20,38 @@ export interface Track {
 }
 
 class Walker {
-  readonly #track: Track;
+  readonly #track: BodyPath;
   #i = 0;
-  constructor(track: Track) {
+  constructor(track: BodyPath) {
     this.#track = track;
   }
   /** Position at a time within the track; times must not fall. */
   at(time_s: number): readonly [east: number, north: number, up: number] {
     const { t, east, north, up } = this.#track;
-    while (this.#i + 2 < t.length && (t[this.#i + 1] as number) <= time_s) this.#i += 1;
+    while (this.#i + 2 < t.length && nth(t, this.#i + 1) <= time_s) this.#i += 1;
     const i = this.#i;
-    const span = (t[i + 1] as number) - (t[i] as number);
-    const x = span > 0 ? Math.min(Math.max((time_s - (t[i] as number)) / span, 0), 1) : 0;
-    const mix = (row: Float64Array): number =>
-      (row[i] as number) + x * (((row[i + 1] ?? row[i]) as number) - (row[i] as number));
+    const span = nth(t, i + 1) - nth(t, i);
+    const x = span > 0 ? Math.min(Math.max((time_s - nth(t, i)) / span, 0), 1) : 0;
+    const mix = (row: Float64Array): number => nth(row, i) + x * ((row[i + 1] ?? nth(row, i)) - nth(row, i));
     return [mix(east), mix(north), mix(up)];
   }
 }
 
-const NONE: Nearest = { time_s: NaN, distance_m: Infinity, horizontal_m: Infinity, above_m: NaN };
+const NONE: Passing = { time_s: NaN, distance_m: Infinity, horizontal_m: Infinity, above_m: NaN };
 
 /** `underCanopy`: from when the first body's canopy is open; `series`: every 10 s. */
-export interface Met {
-  readonly closest: Nearest;
-  readonly horizontal: Nearest;
-  readonly underCanopy: Nearest | null;
-  readonly series: readonly Nearest[];
+interface Met {
+  readonly closest: Passing;
+  readonly horizontal: Passing;
+  readonly underCanopy: Passing | null;
+  readonly series: readonly Passing[];
 }
 
 /**
  * Nearest moments of two ways between two times at which both are known. `opened_s`: when the first body's canopy
  * opens, or Infinity.
  */
-export function meetingOf(a: Track, b: Track, from_s: number, to_s: number, opened_s: number): Met {
+export function meetingOf(a: BodyPath, b: BodyPath, from_s: number, to_s: number, opened_s: number): Met {
   const knots = [...a.t, ...b.t, from_s, to_s, ...(opened_s > from_s && opened_s < to_s ? [opened_s] : [])]
     .filter((t) => t >= from_s && t <= to_s)
     .sort((x, y) => x - y);
@@ -63,7 +64,7 @@ export function meetingOf(a: Track, b: Track, from_s: number, to_s: number, open
   let closest = NONE;
   let horizontal = NONE;
   let underCanopy = NONE;
-  const series: Nearest[] = [];
+  const series: Passing[] = [];
   let before = between(from_s);
   let t0 = from_s;
   let next = from_s;
@@ -103,7 +104,7 @@ export function nearest(
   p: readonly [number, number, number],
   q: readonly [number, number, number],
   x: number,
-): Nearest {
+): Passing {
   const [e, n, u] = [p[0] + x * (q[0] - p[0]), p[1] + x * (q[1] - p[1]), p[2] + x * (q[2] - p[2])];
   return { time_s: t0 + x * (t1 - t0), distance_m: Math.hypot(e, n, u), horizontal_m: Math.hypot(e, n), above_m: u };
 }

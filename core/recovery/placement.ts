@@ -6,9 +6,10 @@ import { durationWords, lengthWords, percent } from '../words/say.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
+import { rolesOf, type CrewPlace, type CrewRole } from './crewPlace.ts';
 import { placedBy } from './crewWords.ts';
-import { flightTime_s, type Crew, type Fuel } from './crews.ts';
-import { expectedOf, ownMean, weightsOf, type PlacementWeights } from './placementCost.ts';
+import { flightTime_s, type Crew } from './crews.ts';
+import { expectedTimeOf, ownMean, weightsOf, type PlacementWeights } from './placementCost.ts';
 import {
   farthestOf,
   placesInSteps,
@@ -16,46 +17,13 @@ import {
   timesByPlan,
   type Found,
   type Mover,
-  type Team,
+  type GoalCrews,
 } from './placementSearch.ts';
-import type { Point } from './plane.ts';
 import { answersFor } from './placementWords.ts';
-import { ReachTimes, reachOf, summaryOf, type ReachSummary } from './reachTimes.ts';
+import { ReachTimes, reachOf, summaryOf } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
-import { fuelFor, refusesPlace, refusesTimes, windSide, type Refusal } from './standby.ts';
-
-/** First to the jumper; to the gondola; to the jumper without medical skill: placed for its own time alone. */
-export type CrewRole = 'first' | 'gondola' | 'helper';
-
-export interface CrewPlace {
-  readonly crew: Crew;
-  readonly role: CrewRole;
-  readonly position: LonLat;
-  /**
-   * `placed`: where the search has it; `fixed`: it stays by the plan; `cannot`: nowhere is allowed, and it stays by the
-   * plan.
-   */
-  readonly kind: 'placed' | 'fixed' | 'cannot';
-  /** Over all cases, from the word to go, to the landing that its role is about. */
-  readonly reach: ReachSummary;
-  /** The same in the first case, as planned. */
-  readonly asPlanned: ReachSummary;
-  /** From its base to here; endless where it cannot get here. */
-  readonly getThere_s: number;
-  readonly fuel: Fuel;
-  readonly keepClear_m: number;
-  /** What speaks against a fixed crew's place, or a crew's that can be placed nowhere. */
-  readonly refusal: Refusal | null;
-  /** Why here, in one sentence. */
-  readonly reason: string;
-  /** What staying where the plan has it costs instead; null for a crew that stays. */
-  readonly ifRefused: {
-    readonly mean_s: number;
-    readonly worst_s: number;
-    readonly own_s: number;
-    readonly sentence: string;
-  } | null;
-}
+import { fuelFor, refusesPlace, refusesTimes, windSide } from './standby.ts';
+import { nth } from '../base/nth.ts';
 
 export interface Placement {
   readonly crews: readonly CrewPlace[];
@@ -75,39 +43,7 @@ export interface Placement {
 }
 
 /** After reaching the jumper, before a crew that serves both goes on to the gondola. Ours. */
-export const ON_SCENE_S = 1800;
-
-export interface Roles {
-  readonly first: readonly Crew[];
-  readonly gondola: readonly Crew[];
-  readonly helpers: readonly Crew[];
-  /** Where no crew is medical, the first of any kind counts. */
-  readonly medical: boolean;
-  /** The crew that goes to the gondola after the jumper, where nobody else does. */
-  readonly after: Crew | null;
-}
-
-/**
- * Who goes where: medical crews to the jumper; the gondola's own crews to it, else a crew for both that is not needed
- * at the jumper.
- */
-export function rolesOf(scene: Pick<Scene, 'crews' | 'gondola'>): Roles {
-  const toJumper = scene.crews.filter((crew) => crew.serves !== 'gondola');
-  const medical = toJumper.filter((crew) => crew.medical);
-  const first = medical.length > 0 ? medical : toJumper;
-  const own = scene.crews.filter((crew) => crew.serves === 'gondola');
-  const spare = toJumper.filter((crew) => crew.serves === 'both' && !first.includes(crew));
-  const gondola = scene.gondola === null ? [] : own.length > 0 ? own : spare;
-  const helpers = scene.crews.filter((crew) => !first.includes(crew) && !gondola.includes(crew));
-  const both = first.find((crew) => crew.serves === 'both') ?? null;
-  return {
-    first,
-    gondola,
-    helpers,
-    medical: medical.length > 0,
-    after: scene.gondola !== null && gondola.length === 0 ? both : null,
-  };
-}
+const ON_SCENE_S = 1800;
 
 const moverOf = (scene: Scene, crew: Crew, targets: Targets): Mover => ({
   crew,
@@ -120,8 +56,8 @@ export function teamOf(
   scene: Scene,
   crews: readonly Crew[],
   targets: Targets,
-  weights: Pick<Team, 'worstTenth' | 'second'>,
-): Team & { readonly staying: readonly Mover[] } {
+  weights: Pick<GoalCrews, 'worstTenth' | 'second'>,
+): GoalCrews & { readonly staying: readonly Mover[] } {
   const all = crews.map((crew) => moverOf(scene, crew, targets));
   const staying = all.filter((mover) => mover.crew.fixed);
   const fixed = staying.map((mover) => timesByPlan(scene, mover));
@@ -199,51 +135,49 @@ export function* placementInSteps(scene: Scene): Steps<Placement> {
 function sequential_s(scene: Scene, crew: Crew, toJumper_s: number): number {
   if (scene.gondola === null) return NaN;
   const times = new ReachTimes(scene, { ...crew, ready_s: 0 }, scene.gondola).from(0, 0);
-  return toJumper_s + ON_SCENE_S + expectedOf(times, scene.gondola.weight).mean_s;
+  return toJumper_s + ON_SCENE_S + expectedTimeOf(times, scene.gondola.weight).mean_s;
 }
 
 function described(
   scene: Scene,
-  team: Team & { readonly staying: readonly Mover[] },
+  team: GoalCrews & { readonly staying: readonly Mover[] },
   found: readonly Found[],
   role: CrewRole,
 ): CrewPlace[] {
   const all = found.map((one) => one.times);
   const now = teamCost(team, all);
-  const placed = team.movers.map((mover, i): CrewPlace => {
-    const one = found[i] as Found;
+  const placed = team.movers.flatMap((mover, i): CrewPlace[] => {
+    const one = found[i];
+    if (one === undefined) return [];
     const atPlan = timesByPlan(scene, mover);
     const instead = teamCost(
       team,
       all.map((times, k) => (k === i ? atPlan : times)),
     );
-    const base = describe(scene, mover, one.point, one.times, role, one.none === null ? 'placed' : 'cannot');
-    if (one.none !== null) return base;
+    const base = describe(scene, mover, one, role, one.none === null ? 'placed' : 'cannot');
+    if (one.none !== null) return [base];
     const { weight } = team.targets;
     const lost = {
       mean_s: instead.mean_s - now.mean_s,
       worst_s: instead.worst_s - now.worst_s,
       own_s: ownMean(atPlan, weight) - ownMean(one.times, weight),
     };
-    return { ...base, ifRefused: { ...lost, sentence: lostSentence(scene, mover, lost, team.worstTenth > 0) } };
+    return [{ ...base, ifRefused: { ...lost, sentence: lostSentence(scene, mover, lost, team.worstTenth > 0) } }];
   });
-  const stays = team.staying.map((mover, i) =>
-    describe(scene, mover, mover.start, team.fixed[i] as Float64Array, role, 'fixed'),
-  );
+  const stays = team.staying.map((mover) => describe(scene, mover, { point: mover.start }, role, 'fixed'));
   return [...placed, ...stays];
 }
 
 function describe(
   scene: Scene,
   mover: Mover,
-  point: Point,
-  counted: Float64Array,
+  { point }: Pick<Found, 'point'>,
   role: CrewRole,
   kind: CrewPlace['kind'],
 ): CrewPlace {
   const { crew } = mover;
-  // What is said of a crew that is not counted on is still its own times.
-  const times = kind === 'placed' ? counted : mover.reach.from(point[0], point[1]);
+  // A crew that is not counted on still has its own times.
+  const times = mover.reach.from(point[0], point[1]);
   const { targets } = mover.reach;
   const position = kind === 'placed' ? scene.frame.toLonLat(point[0], point[1]) : crew.standby;
   const far = farthestOf(times, targets);
@@ -273,10 +207,10 @@ function getThere_s(scene: Scene, crew: Crew, place: LonLat): number {
   if (crew.kind === 'helicopter') return flightTime_s(crew, crew.base, place, scene.windOf(crew));
   const { ways, frame } = scene;
   const speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
-  const [bx, by] = frame.toLocal(crew.base);
+  const base = frame.toLocal(crew.base);
   const out = new Float64Array(1);
-  ways.times(ways.field(bx, by, speeds), bx, by, ways.attach([frame.toLocal(place)], false), speeds, out);
-  return out[0] as number;
+  ways.times(base, ways.field(base[0], base[1], speeds), ways.attach([frame.toLocal(place)], false), speeds, out);
+  return nth(out, 0);
 }
 
 function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {

@@ -3,11 +3,12 @@
 // landings by their probabilities; seconds.
 import type { Mission } from '../plan/schema.ts';
 import type { Targets } from './scene.ts';
+import { nth } from '../base/nth.ts';
 
 /** A landing that no crew reaches counts as four hours: help from outside. Ours. */
 export const UNREACHED_S = 14_400;
 /** The share whose mean is weighed extra: the worst tenth. */
-export const TAIL = 0.1;
+const TAIL = 0.1;
 
 export interface PlacementWeights {
   readonly worstTenth: number;
@@ -23,15 +24,15 @@ export interface PlacementWeights {
  * Ours: a minute in the worst tenth counts like half a minute on average, one of the gondola's crew like twelve
  * seconds, one of a crew's own time like six. A mission edits them (`placement`).
  */
-export const DEFAULT_WEIGHTS: PlacementWeights = { worstTenth: 0.5, gondola: 0.2, second: 0.1 };
+export const PLACEMENT_WEIGHTS: PlacementWeights = { worstTenth: 0.5, gondola: 0.2, second: 0.1 };
 
 export const weightsOf = (mission: Mission): PlacementWeights => ({
-  worstTenth: mission.placement?.worstTenth ?? DEFAULT_WEIGHTS.worstTenth,
-  gondola: mission.placement?.gondola ?? DEFAULT_WEIGHTS.gondola,
-  second: mission.placement?.second ?? DEFAULT_WEIGHTS.second,
+  worstTenth: mission.placement?.worstTenth ?? PLACEMENT_WEIGHTS.worstTenth,
+  gondola: mission.placement?.gondola ?? PLACEMENT_WEIGHTS.gondola,
+  second: mission.placement?.second ?? PLACEMENT_WEIGHTS.second,
 });
 
-export interface Expected {
+export interface ExpectedTime {
   readonly mean_s: number;
   /** Mean of the worst tenth (conditional value at risk, 0.9). */
   readonly worst_s: number;
@@ -42,17 +43,17 @@ const capped = (t: number): number => (t < UNREACHED_S ? t : UNREACHED_S);
 /** A crew's own expected time, s. */
 export function ownMean(times: Float64Array, weight: Float64Array): number {
   let mean = 0;
-  for (let k = 0; k < times.length; k++) mean += (weight[k] as number) * capped(times[k] as number);
+  for (let k = 0; k < times.length; k++) mean += nth(weight, k) * capped(nth(times, k));
   return mean;
 }
 
 /** Exact: sorted. A tenth that ends within a landing's weight takes that part of it. */
-export function expectedOf(times: Float64Array, weight: Float64Array): Expected {
-  const order = Array.from(times.keys()).sort((a, b) => capped(times[b] as number) - capped(times[a] as number));
+export function expectedTimeOf(times: Float64Array, weight: Float64Array): ExpectedTime {
+  const order = Array.from(times.keys()).sort((a, b) => capped(nth(times, b)) - capped(nth(times, a)));
   let [mean, worst, held] = [0, 0, 0];
   for (const k of order) {
-    const w = weight[k] as number;
-    const t = capped(times[k] as number);
+    const w = nth(weight, k);
+    const t = capped(nth(times, k));
     mean += w * t;
     const part = Math.min(w, Math.max(TAIL - held, 0));
     worst += part * t;
@@ -79,28 +80,28 @@ export class ExpectedByBins {
   }
 
   /** `others`: the earliest times of the other crews, or null. */
-  of(times: Float64Array, others: Float64Array | null): Expected {
+  of(times: Float64Array, others: Float64Array | null): ExpectedTime {
     const [weights, w, wt] = [this.#weight, this.#w, this.#wt];
     w.fill(0);
     wt.fill(0);
     let mean = 0;
     for (let k = 0; k < times.length; k++) {
-      let t = times[k] as number;
-      if (others !== null && (others[k] as number) < t) t = others[k] as number;
+      let t = nth(times, k);
+      if (others !== null && nth(others, k) < t) t = nth(others, k);
       if (!(t < UNREACHED_S)) t = UNREACHED_S;
-      const p = weights[k] as number;
+      const p = nth(weights, k);
       const bin = Math.min((t * (BINS / UNREACHED_S)) | 0, BINS - 1);
-      w[bin] = (w[bin] as number) + p;
-      wt[bin] = (wt[bin] as number) + p * t;
+      w[bin] = nth(w, bin) + p;
+      wt[bin] = nth(wt, bin) + p * t;
       mean += p * t;
     }
     let held = 0;
     let worst = 0;
     for (let bin = BINS - 1; bin >= 0 && held < TAIL; bin--) {
-      const here = w[bin] as number;
+      const here = nth(w, bin);
       if (here === 0) continue;
       const part = Math.min(here, TAIL - held);
-      worst += (part / here) * (wt[bin] as number);
+      worst += (part / here) * nth(wt, bin);
       held += part;
     }
     return { mean_s: mean, worst_s: worst / held };
@@ -110,7 +111,6 @@ export class ExpectedByBins {
 /** Earliest of several crews, landing by landing; endless where there is none. */
 export function earliest(times: readonly Float64Array[], count: number): Float64Array {
   const out = new Float64Array(count).fill(Infinity);
-  for (const one of times)
-    for (let k = 0; k < count; k++) if ((one[k] as number) < (out[k] as number)) out[k] = one[k] as number;
+  for (const one of times) for (let k = 0; k < count; k++) if (nth(one, k) < nth(out, k)) out[k] = nth(one, k);
   return out;
 }

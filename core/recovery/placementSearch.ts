@@ -2,12 +2,13 @@
 // by turns until nothing changes; from its best places a compass search with every landing. Metres on the scene's
 // plane, seconds.
 import { toEnd, type Steps } from '../base/steps.ts';
-import { ExpectedByBins, earliest, expectedOf, ownMean, UNREACHED_S } from './placementCost.ts';
+import { ExpectedByBins, earliest, expectedTimeOf, ownMean, UNREACHED_S } from './placementCost.ts';
 import type { Point } from './plane.ts';
 import type { ReachTimes } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import type { Crew } from './crews.ts';
 import { marginOf, refusesPlace, refusesTimes } from './standby.ts';
+import { nth, numberAt } from '../base/nth.ts';
 
 /** A crew that moves, with what it is placed for. */
 export interface Mover {
@@ -18,7 +19,7 @@ export interface Mover {
 }
 
 /** Crews that share one goal: the first of them to arrive counts. */
-export interface Team {
+export interface GoalCrews {
   readonly targets: Targets;
   readonly movers: readonly Mover[];
   /** Times of the crews that stay. */
@@ -55,14 +56,14 @@ const ROAD_PLACES_MAX = 150;
 const ROADS_M = 12_000;
 
 /** Answers a place for each mover, in their order, and how many places were tried with every landing. */
-export const searchPlaces = (scene: Scene, team: Team): PlacesFound => toEnd(placesInSteps(scene, team));
+export const searchPlaces = (scene: Scene, team: GoalCrews): PlacesFound => toEnd(placesInSteps(scene, team));
 
-export interface PlacesFound {
+interface PlacesFound {
   readonly found: readonly Found[];
   readonly tried: number;
 }
 
-export function* placesInSteps(scene: Scene, team: Team): Steps<PlacesFound> {
+export function* placesInSteps(scene: Scene, team: GoalCrews): Steps<PlacesFound> {
   const first = new Coarse(scene, team);
   yield* first.time();
   yield;
@@ -83,23 +84,25 @@ function standIns(targets: Targets): { readonly index: number; readonly weight: 
     const { bearing_deg } = statistics.ellipses['90'];
     const [sin, cos] = [Math.sin((bearing_deg * Math.PI) / 180), Math.cos((bearing_deg * Math.PI) / 180)];
     const rows = Array.from(targets.group.keys()).filter((k) => targets.group[k] === group);
-    const along = (k: number): number => (targets.x[k] as number) * sin + (targets.y[k] as number) * cos;
+    const along = (k: number): number => nth(targets.x, k) * sin + nth(targets.y, k) * cos;
     rows.sort((a, b) => along(a) - along(b));
     const count = Math.min(weight >= 0.2 ? FOR_HEAVY : FOR_LIGHT, rows.length);
-    const across = (k: number): number => (targets.x[k] as number) * cos - (targets.y[k] as number) * sin;
+    const across = (k: number): number => nth(targets.x, k) * cos - nth(targets.y, k) * sin;
     return Array.from({ length: count }, (_, j) => {
       const slice = rows.slice(Math.floor((j * rows.length) / count), Math.floor(((j + 1) * rows.length) / count));
       // By turns to one side and the other, so that the stand-ins spread across the group as well.
       slice.sort((a, b) => across(a) - across(b));
-      const index = slice[Math.floor(slice.length * (j % 2 === 0 ? 0.3 : 0.7))] as number;
+      const index = numberAt(slice, Math.floor(slice.length * (j % 2 === 0 ? 0.3 : 0.7)));
       return { index, weight: weight / count };
     });
   });
 }
 
+const NO_TIMES = new Float64Array(0);
+
 class Coarse {
   readonly #scene: Scene;
-  readonly #team: Team;
+  readonly #team: GoalCrews;
   readonly #points: Point[] = [];
   readonly #weight: Float64Array;
   /** Times by mover: at `cell * stand-ins + stand-in`. */
@@ -113,7 +116,7 @@ class Coarse {
   /** Weight of one crew's own time. */
   readonly #second: number;
 
-  constructor(scene: Scene, team: Team) {
+  constructor(scene: Scene, team: GoalCrews) {
     this.#scene = scene;
     this.#team = team;
     const { columns, rows, west, south, step_m } = scene.lattice;
@@ -130,7 +133,7 @@ class Coarse {
     this.#used = new Uint8Array(stand.length);
     this.#indices = stand.map((one) => one.index);
     const known = earliest(team.fixed, team.targets.count);
-    this.#fixed = Float64Array.from(this.#indices, (k) => known[k] as number);
+    this.#fixed = Float64Array.from(this.#indices, (k) => nth(known, k));
   }
 
   /** Every mover's times from every place, before anything is solved. */
@@ -141,13 +144,21 @@ class Coarse {
     }
   }
 
+  #point(cell: number): Point {
+    return this.#points[cell] ?? [NaN, NaN];
+  }
+
+  #timesOf(mover: number): Float64Array {
+    return this.#times[mover] ?? NO_TIMES;
+  }
+
   #mayStand(mover: number, cell: number): boolean {
     const kept = this.#allowed[mover]?.get(cell);
     if (kept !== undefined) return kept;
-    const [x, y] = this.#points[cell] as Point;
+    const [x, y] = this.#point(cell);
     if (!(this.#clear[cell] === this.#clear[cell])) this.#clear[cell] = this.#scene.clear.distance_m(x, y);
-    const crew = this.#team.movers[mover]?.crew as Crew;
-    const may = refusesPlace(this.#scene, crew, x, y, this.#clear[cell]) === null;
+    const crew = this.#team.movers[mover]?.crew;
+    const may = crew !== undefined && refusesPlace(this.#scene, crew, x, y, this.#clear[cell]) === null;
     this.#allowed[mover]?.set(cell, may);
     return may;
   }
@@ -155,15 +166,15 @@ class Coarse {
   /** Cost of a mover at a cell, the others' earliest times being given. */
   #cost(mover: number, cell: number, others: Float64Array): number {
     const n = this.#weight.length;
-    const times = this.#times[mover] as Float64Array;
+    const times = this.#timesOf(mover);
     const at = cell * n;
     const { worstTenth } = this.#team;
     let mean = 0;
     for (let k = 0; k < n; k++) {
-      const own = Math.min(times[at + k] as number, UNREACHED_S);
-      const t = Math.min(own, others[k] as number);
+      const own = Math.min(nth(times, at + k), UNREACHED_S);
+      const t = Math.min(own, nth(others, k));
       this.#scratch[k] = t;
-      mean += (this.#weight[k] as number) * (t + this.#second * own);
+      mean += nth(this.#weight, k) * (t + this.#second * own);
     }
     return worstTenth === 0 ? mean : mean + worstTenth * tail(this.#scratch, this.#weight, this.#used);
   }
@@ -171,12 +182,12 @@ class Coarse {
   /** Cells of a mover that cost least and where it may stand, the best first, no two beside each other. */
   #ranked(mover: number, others: Float64Array, count: number): number[] {
     const costs = Float64Array.from(this.#points, (_, cell) => this.#cost(mover, cell, others));
-    const order = Array.from(costs.keys()).sort((a, b) => (costs[a] as number) - (costs[b] as number));
+    const order = Array.from(costs.keys()).sort((a, b) => nth(costs, a) - nth(costs, b));
     const best: number[] = [];
     for (const cell of order) {
-      const [x, y] = this.#points[cell] as Point;
+      const [x, y] = this.#point(cell);
       const beside = best.some((other) => {
-        const [ox, oy] = this.#points[other] as Point;
+        const [ox, oy] = this.#point(other);
         return Math.hypot(x - ox, y - oy) < APART_SHARE * Math.hypot(x, y);
       });
       if (beside || !this.#mayStand(mover, cell)) continue;
@@ -208,7 +219,7 @@ class Coarse {
     }
     const cells = best?.cells ?? [];
     return movers.map((_, mover) =>
-      this.#ranked(mover, this.#others(cells, mover), STARTS).map((cell) => this.#points[cell] as Point),
+      this.#ranked(mover, this.#others(cells, mover), STARTS).map((cell) => this.#point(cell)),
     );
   }
 
@@ -220,11 +231,10 @@ class Coarse {
     let own = 0;
     cells.forEach((cell, mover) => {
       if (mover === last || cell < 0) return;
-      const times = this.#times[mover] as Float64Array;
-      for (let k = 0; k < n; k++)
-        own += (this.#weight[k] as number) * Math.min(times[cell * n + k] as number, UNREACHED_S);
+      const times = this.#timesOf(mover);
+      for (let k = 0; k < n; k++) own += nth(this.#weight, k) * Math.min(nth(times, cell * n + k), UNREACHED_S);
     });
-    return this.#cost(last, cells[last] as number, this.#others(cells, last)) + this.#second * own;
+    return this.#cost(last, numberAt(cells, last), this.#others(cells, last)) + this.#second * own;
   }
 
   #others(cells: readonly number[], but: number): Float64Array {
@@ -232,8 +242,8 @@ class Coarse {
     const n = out.length;
     cells.forEach((cell, mover) => {
       if (mover === but || cell < 0) return;
-      const times = this.#times[mover] as Float64Array;
-      for (let k = 0; k < n; k++) out[k] = Math.min(out[k] as number, times[cell * n + k] as number);
+      const times = this.#timesOf(mover);
+      for (let k = 0; k < n; k++) out[k] = Math.min(nth(out, k), nth(times, cell * n + k));
     });
     return out;
   }
@@ -243,7 +253,7 @@ class Coarse {
  * Places about the keep-clear region: outward from the first group's middle, where each crew may first stand, and a
  * little farther.
  */
-function edgeOf(scene: Scene, team: Team): Point[] {
+function edgeOf(scene: Scene, team: GoalCrews): Point[] {
   const mean = team.targets.groups[0]?.statistics.mean;
   if (mean === undefined) return [];
   const [x0, y0] = scene.frame.toLocal(mean);
@@ -269,7 +279,7 @@ function roadsNear({ ways }: Scene): Point[] {
   const { x, y, cells } = ways.graph;
   const found: Point[] = [];
   for (let n = cells; n < x.length; n++) {
-    const point: Point = [x[n] as number, y[n] as number];
+    const point: Point = [nth(x, n), nth(y, n)];
     if (Math.hypot(point[0], point[1]) < ROADS_M) found.push(point);
   }
   const every = Math.ceil(found.length / ROAD_PLACES_MAX);
@@ -277,7 +287,7 @@ function roadsNear({ ways }: Scene): Point[] {
 }
 
 /** Weight of one crew's own time: the goal's, shared by its crews. */
-const secondOf = (team: Team): number => team.second / Math.max(team.movers.length + team.fixed.length, 1);
+const secondOf = (team: GoalCrews): number => team.second / Math.max(team.movers.length + team.fixed.length, 1);
 
 /** Mean of the worst tenth of a few dozen times: the largest are taken out one by one. `used` is overwritten. */
 function tail(times: Float64Array, weight: Float64Array, used: Uint8Array): number {
@@ -287,11 +297,11 @@ function tail(times: Float64Array, weight: Float64Array, used: Uint8Array): numb
   let sum = 0;
   while (held < 0.1 - 1e-12) {
     let at = -1;
-    for (let k = 0; k < n; k++) if (used[k] === 0 && (at < 0 || (times[k] as number) > (times[at] as number))) at = k;
+    for (let k = 0; k < n; k++) if (used[k] === 0 && (at < 0 || nth(times, k) > nth(times, at))) at = k;
     if (at < 0) break;
     used[at] = 1;
-    const part = Math.min(weight[at] as number, 0.1 - held);
-    sum += part * (times[at] as number);
+    const part = Math.min(nth(weight, at), 0.1 - held);
+    sum += part * nth(times, at);
     held += part;
   }
   return held > 0 ? sum / held : 0;
@@ -299,11 +309,11 @@ function tail(times: Float64Array, weight: Float64Array, used: Uint8Array): numb
 
 class Fine {
   readonly #scene: Scene;
-  readonly #team: Team;
+  readonly #team: GoalCrews;
   readonly #bins: ExpectedByBins;
   tried = 0;
 
-  constructor(scene: Scene, team: Team) {
+  constructor(scene: Scene, team: GoalCrews) {
     this.#scene = scene;
     this.#team = team;
     this.#bins = new ExpectedByBins(team.targets);
@@ -319,13 +329,12 @@ class Fine {
     for (let round = 0; round < ROUNDS; round++) {
       let moved = false;
       for (const [i, mover] of movers.entries()) {
-        if ((found[i] as Found).none !== null) continue;
+        const before = found[i];
+        if (before === undefined || before.none !== null) continue;
         const others = earliest([...fixed, ...found.filter((_, k) => k !== i).map((one) => one.times)], targets.count);
-        const begin = round === 0 ? [...(starts[i] ?? [])] : [(found[i] as Found).point];
+        const begin = round === 0 ? [...(starts[i] ?? [])] : [before.point];
         const better = yield* this.#improve(mover, begin, others, round === 0 ? APART_SHARE / 2 : APART_SHARE / 4);
-        const before = found[i] as Found;
-        if (better === null && before.none === null)
-          found[i] = { point: mover.start, times: timesByPlan(this.#scene, mover), none: 'times' };
+        if (better === null) found[i] = { point: mover.start, times: timesByPlan(this.#scene, mover), none: 'times' };
         if (better !== null && Math.hypot(better.point[0] - before.point[0], better.point[1] - before.point[1]) > 1)
           moved = true;
         if (better !== null) found[i] = better;
@@ -420,15 +429,15 @@ export function farthestOf(times: Float64Array, targets: Targets): number {
   const bins = new Float64Array(2048);
   let all = 0;
   for (let k = 0; k < times.length; k++) {
-    const t = times[k] as number;
+    const t = nth(times, k);
     if (!(t < UNREACHED_S)) continue;
     const bin = Math.floor((t * bins.length) / UNREACHED_S);
-    bins[bin] = (bins[bin] as number) + (targets.weight[k] as number);
-    all += targets.weight[k] as number;
+    bins[bin] = nth(bins, bin) + nth(targets.weight, k);
+    all += nth(targets.weight, k);
   }
   let held = 0;
   for (let bin = 0; bin < bins.length; bin++) {
-    held += bins[bin] as number;
+    held += nth(bins, bin);
     if (held >= 0.95 * all && held > 0) return ((bin + 1) * UNREACHED_S) / bins.length;
   }
   return 0;
@@ -436,12 +445,12 @@ export function farthestOf(times: Float64Array, targets: Targets): number {
 
 /** The goal's number for all its crews: what the search made small, exactly. */
 export function teamCost(
-  team: Team,
+  team: GoalCrews,
   found: readonly Float64Array[],
 ): { readonly cost: number; readonly mean_s: number; readonly worst_s: number } {
   const { weight, count } = team.targets;
   const all = [...team.fixed, ...found];
-  const { mean_s, worst_s } = expectedOf(earliest(all, count), weight);
+  const { mean_s, worst_s } = expectedTimeOf(earliest(all, count), weight);
   const own = all.reduce((sum, times) => sum + ownMean(times, weight), 0);
   return { cost: mean_s + team.worstTenth * worst_s + secondOf(team) * own, mean_s, worst_s };
 }

@@ -5,10 +5,11 @@ import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { ROTOR_WASH_M } from './keepClear.ts';
 import { crossingAt, within, type Point } from './plane.ts';
-import type { CrewPlace, Roles } from './placement.ts';
+import type { CrewPlace, Roles } from './crewPlace.ts';
 import type { Scene, Targets } from './scene.ts';
+import { nth } from '../base/nth.ts';
 
-export const KEEP_CLEAR_SENTENCE =
+const KEEP_CLEAR_SENTENCE =
   `Helicopters keep ${Math.round(ROTOR_WASH_M)} m (1000 ft) from where a canopy may come down. ` +
   'No published distance between a helicopter and an open parachute was found; this is the larger of weak figures, and less than 61 m ' +
   '(200 ft) is never enough. Approach only when the canopy is collapsed, gathered and held.';
@@ -68,7 +69,7 @@ function unreached(scene: Scene, place: CrewPlace): string {
   const between = new Map<string, number>();
   const all = scene.ways.barriers;
   for (let k = 0; k < targets.count; k += Math.max(1, Math.floor(targets.count / 500))) {
-    const stop = all.first(x, y, targets.x[k] as number, targets.y[k] as number);
+    const stop = all.first(x, y, nth(targets.x, k), nth(targets.y, k));
     if (stop !== null) between.set(stop.name, (between.get(stop.name) ?? 0) + 1);
   }
   const worst = [...between].sort((a, b) => b[1] - a[1])[0]?.[0];
@@ -95,16 +96,16 @@ function beyond(targets: Targets, hazard: Hazard, scene: Scene, site: Point): nu
   );
   let share = 0;
   for (let k = 0; k < targets.count; k++) {
-    const [x, y] = [targets.x[k] as number, targets.y[k] as number];
+    const place: Point = [nth(targets.x, k), nth(targets.y, k)];
     // Across a line: the way from the site meets it an odd number of times.
     let meets = 0;
     if (!closed)
       points.forEach((b, i) => {
         const a = points[i - 1];
-        const at = a === undefined ? NaN : crossingAt(site[0], site[1], x, y, a[0], a[1], b[0], b[1]);
+        const at = a === undefined ? NaN : crossingAt(site, place, a, b);
         if (at >= 0) meets += 1;
       });
-    if (closed ? within(x, y, points) : meets % 2 === 1) share += targets.weight[k] as number;
+    if (closed ? within(place, points) : meets % 2 === 1) share += nth(targets.weight, k);
   }
   return share;
 }

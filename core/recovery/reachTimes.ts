@@ -7,6 +7,7 @@ import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';
 import { weightedQuantile } from './scene.ts';
 import { WALK_MPS, type Attached, type DriveSpeeds } from './ways.ts';
+import { nth } from '../base/nth.ts';
 
 /** To be let down beside someone from a hover. Common practice. */
 export const HOIST_S = 180;
@@ -36,7 +37,7 @@ function attachedTo(scene: Scene, targets: Targets): Attached {
   const found =
     attachments.get(targets) ??
     scene.ways.attach(
-      Array.from(targets.x, (x, k) => [x, targets.y[k] as number] as const),
+      Array.from(targets.x, (x, k) => [x, nth(targets.y, k)] as const),
       true,
     );
   attachments.set(targets, found);
@@ -83,8 +84,8 @@ export class ReachTimes {
     const { crew, targets } = this;
     const downwind = surfaceFrom_deg(surface) + 180;
     for (let k = 0; k < targets.count; k++) {
-      const [x, y] = [targets.x[k] as number, targets.y[k] as number];
-      const place = ground.setDownNear(x, y, crew.slope_deg_max, PEOPLE_M, SET_DOWN_M_MAX, downwind);
+      const [x, y] = [nth(targets.x, k), nth(targets.y, k)];
+      const place = ground.setDownNear([x, y], crew.slope_deg_max, downwind, [PEOPLE_M, SET_DOWN_M_MAX]);
       const walk = place === null ? Infinity : Math.hypot(place[0] - x, place[1] - y) / WALK_MPS;
       if (place !== null && !(crew.hoist && walk > HOIST_S)) {
         this.#downX[k] = place[0];
@@ -99,8 +100,8 @@ export class ReachTimes {
     if (this.#attached === null) this.#fly(x, y, out);
     else {
       const { ways } = this.#scene;
-      ways.times(ways.field(x, y, this.#speeds), x, y, this.#attached, this.#speeds, out);
-      for (let k = 0; k < out.length; k++) out[k] = (out[k] as number) + this.crew.ready_s;
+      ways.times([x, y], ways.field(x, y, this.#speeds), this.#attached, this.#speeds, out);
+      for (let k = 0; k < out.length; k++) out[k] = nth(out, k) + this.crew.ready_s;
     }
     return out;
   }
@@ -117,9 +118,9 @@ export class ReachTimes {
     const row = new Float64Array(places.length);
     landings.forEach((landing, k) => {
       if (starts !== null) {
-        const [x, y] = [this.targets.x[landing] as number, this.targets.y[landing] as number];
-        ways.times(ways.field(x, y, this.#speeds, true), x, y, starts, this.#speeds, row);
-        for (let p = 0; p < row.length; p++) out[p * n + k] = (row[p] as number) + this.crew.ready_s;
+        const [x, y] = [nth(this.targets.x, landing), nth(this.targets.y, landing)];
+        ways.times([x, y], ways.field(x, y, this.#speeds, true), starts, this.#speeds, row);
+        for (let p = 0; p < row.length; p++) out[p * n + k] = nth(row, p) + this.crew.ready_s;
         return;
       }
       places.forEach(([x, y], p) => (out[p * n + k] = this.#flight(x, y, landing)));
@@ -134,10 +135,10 @@ export class ReachTimes {
   /** The wind triangle of `madeGood`: what the wind across the track leaves of the airspeed, and the wind along it. */
   #flight(x: number, y: number, k: number): number {
     const [u, v] = this.#wind;
-    const dx = (this.#downX[k] as number) - x;
-    const dy = (this.#downY[k] as number) - y;
+    const dx = nth(this.#downX, k) - x;
+    const dy = nth(this.#downY, k) - y;
     const d = Math.sqrt(dx * dx + dy * dy);
-    const before = this.crew.ready_s + (this.#after_s[k] as number);
+    const before = this.crew.ready_s + nth(this.#after_s, k);
     if (d === 0) return before;
     const along = (u * dx + v * dy) / d;
     const spare = this.crew.speed_mps ** 2 - (u * u + v * v - along * along);
@@ -160,7 +161,7 @@ export function summaryOf(times: Float64Array, targets: Targets, group: number |
   const weight = targets.weight.map((w, k) => (keep(k) ? w : 0));
   let [sum, reached, all] = [0, 0, 0];
   times.forEach((t, k) => {
-    const w = weight[k] as number;
+    const w = nth(weight, k);
     all += w;
     if (!(t < Infinity)) return;
     sum += w * t;

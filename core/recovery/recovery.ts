@@ -24,7 +24,7 @@ import { smokeFor, type Smoke } from './smoke.ts';
 import { unfold, type Unfolding } from './unfolding.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 
-export interface CrewRoute {
+interface CrewRoute {
   readonly crew: string;
   readonly from: LonLat;
   readonly to: 'jumper' | 'gondola';
@@ -61,7 +61,7 @@ export interface Recovery {
   readonly warnings: readonly string[];
 }
 
-export interface RecoveryOptions {
+interface RecoveryOptions {
   /** Drawn descents in each case. */
   readonly members: number;
   readonly seed: number;
@@ -115,7 +115,12 @@ export function* recoveryInSteps(
   yield;
   const table = caseTable(outlooks, mission.landingZones ?? [], crews?.board ?? null);
   yield;
-  const search = searchPlan(situation, advised.planned, cases, outlooks, crewsOf(mission, situation.state), options);
+  const search = searchPlan(
+    situation,
+    advised.planned,
+    { cases, outlooks, crews: crewsOf(mission, situation.state) },
+    options,
+  );
   return {
     at_s: situation.at_s,
     stage,

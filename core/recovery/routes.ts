@@ -7,7 +7,8 @@ import { durationWords, lengthWords } from '../words/say.ts';
 import { madeGood, type Crew } from './crews.ts';
 import type { Point } from './plane.ts';
 import type { Scene } from './scene.ts';
-import { WALK_MPS } from './ways.ts';
+import { WALK_MPS, type Attached } from './ways.ts';
+import { nth, numberAt } from '../base/nth.ts';
 
 export interface RouteLeg {
   readonly kind: 'flight' | 'road' | 'off road' | 'on foot';
@@ -69,9 +70,7 @@ function drive(scene: Scene, crew: Crew, from: LonLat, to: LonLat): Route {
   let last = -1;
   for (let k = 0; k < end.node.length; k++) {
     const t =
-      (field[end.node[k] as number] as number) +
-      (end.drive_m[k] as number) / speeds.offRoad_mps +
-      (end.walk_m[k] as number) / WALK_MPS;
+      nth(field, numberAt(end.node, k)) + nth(end.drive_m, k) / speeds.offRoad_mps + nth(end.walk_m, k) / WALK_MPS;
     if (t < best) [best, last] = [t, k];
   }
   if (!(best < Infinity)) {
@@ -81,7 +80,7 @@ function drive(scene: Scene, crew: Crew, from: LonLat, to: LonLat): Route {
       why: stop === null ? 'no way leads there from here' : `${stop} lies between, and no crossing leads over it`,
     };
   }
-  const pieces = last < 0 ? [off(a, b, speeds.offRoad_mps)] : piecesTo(scene, crew, a, b, before, end, last);
+  const pieces = last < 0 ? [off(a, b, speeds.offRoad_mps)] : piecesTo(scene, crew, [a, b], before, { end, last });
   const legs = legsOf(scene, straightened(scene, pieces, speeds.offRoad_mps));
   const length_m = legs.reduce((sum, leg) => sum + leg.length_m, 0);
   const time_s = legs.reduce((sum, leg) => sum + leg.time_s, 0);
@@ -99,34 +98,31 @@ const off = (from: Point, to: Point, speed: number): Piece => ({
 function piecesTo(
   { ways }: Scene,
   crew: Crew,
-  a: Point,
-  b: Point,
+  [a, b]: readonly [Point, Point],
   before: Int32Array,
-  end: { readonly node: Int32Array; readonly drive_m: Float64Array; readonly walk_m: Float64Array },
-  last: number,
+  { end, last }: { readonly end: Attached; readonly last: number },
 ): Piece[] {
   const { x, y, road, roadNames, head, to, length_m, allowed_mps } = ways.graph;
-  const at = (n: number): Point => [x[n] as number, y[n] as number];
+  const at = (n: number): Point => [nth(x, n), nth(y, n)];
   const nodes: number[] = [];
-  for (let n = end.node[last] as number; n >= 0 && nodes.length <= x.length; n = before[n] as number) nodes.push(n);
+  for (let n = numberAt(end.node, last); n >= 0 && nodes.length <= x.length; n = numberAt(before, n)) nodes.push(n);
   nodes.reverse();
-  const pieces: Piece[] = [off(a, at(nodes[0] as number), crew.offRoad_mps)];
+  const pieces: Piece[] = [off(a, at(numberAt(nodes, 0)), crew.offRoad_mps)];
   nodes.forEach((n, i) => {
     const m = nodes[i - 1];
     if (m === undefined) return;
     // Of parallel edges the fastest is the one that the field took.
     let best: Piece = off(at(m), at(n), crew.offRoad_mps);
-    for (let k = head[m] as number; k < (head[m + 1] as number); k++) {
-      if (to[k] !== n || (allowed_mps[k] as number) === 0) continue;
-      const seconds =
-        (length_m[k] as number) / Math.max(Math.min(allowed_mps[k] as number, crew.speed_mps), crew.offRoad_mps);
+    for (let k = numberAt(head, m); k < numberAt(head, m + 1); k++) {
+      if (to[k] !== n || nth(allowed_mps, k) === 0) continue;
+      const seconds = nth(length_m, k) / Math.max(Math.min(nth(allowed_mps, k), crew.speed_mps), crew.offRoad_mps);
       if (seconds <= best.seconds + 1e-9)
-        best = { kind: 'road', road: roadNames[road[k] as number] ?? 'road', from: at(m), to: at(n), seconds };
+        best = { kind: 'road', road: roadNames[numberAt(road, k)] ?? 'road', from: at(m), to: at(n), seconds };
     }
     pieces.push(best);
   });
-  const from = at(nodes.at(-1) as number);
-  const [drive_m, walk_m] = [end.drive_m[last] as number, end.walk_m[last] as number];
+  const from = at(nodes.at(-1) ?? NaN);
+  const [drive_m, walk_m] = [nth(end.drive_m, last), nth(end.walk_m, last)];
   const share = drive_m + walk_m > 0 ? drive_m / (drive_m + walk_m) : 1;
   const stop: Point = [from[0] + share * (b[0] - from[0]), from[1] + share * (b[1] - from[1])];
   pieces.push(off(from, stop, crew.offRoad_mps));

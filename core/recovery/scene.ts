@@ -16,7 +16,8 @@ import type { Point } from './plane.ts';
 import type { Road } from './roads.ts';
 import { sunTimes } from '../earth/sun.ts';
 import { latticeOver, WayMap } from './ways.ts';
-import type { Lattice } from './wayNodes.ts';
+import type { WayLattice } from './wayNodes.ts';
+import { nth } from '../base/nth.ts';
 
 /** Drawn landings with their probabilities, which add up to 1. */
 export interface Targets {
@@ -46,7 +47,7 @@ export interface Scene {
   readonly jumper: Targets;
   /** Null where the plan has no gondola. */
   readonly gondola: Targets | null;
-  readonly lattice: Lattice;
+  readonly lattice: WayLattice;
   readonly ways: WayMap;
   readonly ground: LandableGround;
   readonly clear: KeepClear;
@@ -57,7 +58,7 @@ export interface Scene {
   readonly dusk_s: number | null;
 }
 
-export interface SceneInput {
+interface SceneInput {
   readonly situation: Situation;
   readonly cases: readonly CaseOutlook[];
   readonly others: readonly OtherBody[];
@@ -81,42 +82,16 @@ export function sceneOf({ situation, cases, others, roads }: SceneInput): Scene 
   if (main === undefined || landing === undefined) return null;
   const frame = localFrame(landing);
   const jumper = targetsOf(
-    flown.map((one) => ({
-      name: one.case.name,
-      weight: one.case.weight,
-      members: one.members,
-      statistics: one.statistics,
-      exit_s: one.outlook.scenario.exit.time_s,
-    })),
+    flown.map((one) => groupOf(one.case.name, one.case.weight, one)),
     frame,
   );
   if (jumper === null) return null;
   const falling = others.filter((one): one is FallingOther => one.kind === 'falls');
-  const targetsFor = (one: FallingOther): Targets | null =>
-    targetsOf(
-      [
-        {
-          name: one.name,
-          weight: 1,
-          members: one.members,
-          statistics: one.statistics,
-          exit_s: one.outlook.scenario.exit.time_s,
-        },
-      ],
-      frame,
-    );
   const gondolaBody = falling.find((one) => one.name === 'gondola');
-  const gondola = gondolaBody === undefined ? null : targetsFor(gondolaBody);
+  const gondola = gondolaBody === undefined ? null : targetsOf([groupOf(gondolaBody.name, 1, gondolaBody)], frame);
   const crews = crewsOf(mission, situation.state);
   const lattice = latticeFor(frame, [jumper, ...(gondola === null ? [] : [gondola])], crews, roads);
   const hazards = mission.hazards ?? [];
-  const ellipses = [
-    ...clearEllipses(
-      flown.map((one) => ({ name: one.case.name, weight: one.case.weight, members: one.members })),
-      frame,
-    ),
-    ...falling.flatMap((one) => clearEllipses([{ name: one.name, weight: 1, members: one.members }], frame)),
-  ];
   const touchdown_s = main.outlook.scenario.exit.time_s + (main.statistics?.time_s.p50 ?? 0);
   const dusk = sunTimes(landing, touchdown_s).civil.dusk;
   return {
@@ -131,12 +106,29 @@ export function sceneOf({ situation, cases, others, roads }: SceneInput): Scene 
     lattice,
     ways: new WayMap(lattice, roads, hazards, frame),
     ground: new LandableGround(hazards, world.ground.terrain, frame),
-    clear: new KeepClear(ellipses),
+    clear: clearOf(flown, falling, frame),
     surface: windOver(situation, landing, 10, touchdown_s),
     windOf: (crew) => windOver(situation, landing, crew.cruise_agl_m, touchdown_s),
     dusk_s: dusk.kind === 'at' ? dusk.time_s : null,
   };
 }
+
+/** What must be kept clear of for everything that may still land. */
+function clearOf(flown: readonly FlownCase[], falling: readonly FallingOther[], frame: LocalFrame): KeepClear {
+  return new KeepClear([
+    ...clearEllipses(
+      flown.map((one) => ({ name: one.case.name, weight: one.case.weight, members: one.members })),
+      frame,
+    ),
+    ...falling.flatMap((one) => clearEllipses([{ name: one.name, weight: 1, members: one.members }], frame)),
+  ]);
+}
+
+const groupOf = (
+  name: string,
+  weight: number,
+  { members, statistics, outlook }: Pick<FlownCase, 'members' | 'statistics' | 'outlook'>,
+): Group => ({ name, weight, members, statistics, exit_s: outlook.scenario.exit.time_s });
 
 interface Group {
   readonly name: string;
@@ -153,10 +145,10 @@ function targetsOf(groups: readonly Group[], frame: LocalFrame): Targets | null 
     if (statistics === null || !(weight > 0)) continue;
     const landed = members.count - statistics.lost;
     for (let i = 0; i < members.count; i++) {
-      const lon = members.lon_deg[i] as number;
+      const lon = nth(members.lon_deg, i);
       if (lon !== lon) continue;
-      const [x, y] = frame.toLocal([lon, members.lat_deg[i] as number]);
-      rows.push([x, y, weight / landed, exit_s + (members.time_s[i] as number), kept.length]);
+      const [x, y] = frame.toLocal([lon, nth(members.lat_deg, i)]);
+      rows.push([x, y, weight / landed, exit_s + nth(members.time_s, i), kept.length]);
     }
     kept.push({ name, weight, statistics });
   }
@@ -178,7 +170,7 @@ function latticeFor(
   targets: readonly Targets[],
   crews: readonly Crew[],
   roads: readonly Road[],
-): Lattice {
+): WayLattice {
   let [west, south, east, north] = [-MARGIN_M, -MARGIN_M, MARGIN_M, MARGIN_M];
   const take = ([x, y]: Point, margin: number, reach: number): void => {
     if (Math.hypot(x, y) > reach) return;
@@ -199,12 +191,12 @@ function latticeFor(
 
 /** The value below which a share of the weight lies. */
 export function weightedQuantile(values: Float64Array, weight: Float64Array, share: number): number {
-  const order = Array.from(values.keys()).sort((a, b) => (values[a] as number) - (values[b] as number));
+  const order = Array.from(values.keys()).sort((a, b) => nth(values, a) - nth(values, b));
   const total = weight.reduce((sum, w) => sum + w, 0);
   let held = 0;
   for (const k of order) {
-    held += weight[k] as number;
-    if (held >= share * total - 1e-12) return values[k] as number;
+    held += nth(weight, k);
+    if (held >= share * total - 1e-12) return nth(values, k);
   }
   return NaN;
 }

@@ -23,12 +23,13 @@ import {
   sectorSearch,
   type Pattern,
 } from './searchPatterns.ts';
+import { nth } from '../base/nth.ts';
 
 /**
  * Both sides together, for a canopy on open ground, where the mission says nothing. Invented: published tables need
  * more than that.
  */
-export const SWEEP_M = { helicopter: 400, vehicle: 100 } as const;
+const SWEEP_M = { helicopter: 400, vehicle: 100 } as const;
 /** A helicopter that looks for something, m/s: 60 kt. Common practice. */
 export const SEARCH_MPS = 30;
 /** Where nothing is known: 10 nm about the datum, if the search starts at once. ref: recovery.md §1; mark F. */
@@ -40,7 +41,7 @@ export const UNKNOWN_RADIUS_M = 10 * M_PER_NM;
 const SECTOR_SPACINGS = 1.5;
 const SQUARE_SPACINGS = 4;
 
-export interface SearchArea {
+interface SearchArea {
   readonly share: number;
   /** Outline of each part. */
   readonly rings: readonly { readonly name: string; readonly ring: readonly LonLat[] }[];
@@ -62,7 +63,7 @@ export interface SearchPattern {
   readonly contains: number;
 }
 
-export interface Searcher {
+interface Searcher {
   readonly crew: Crew;
   readonly sweepWidth_m: number;
   readonly speed_mps: number;
@@ -100,6 +101,12 @@ export interface SearchOptions {
   readonly firstLeg?: 'into the wind' | 'down the drift';
 }
 
+interface Searched {
+  readonly cases: readonly FlightCase[];
+  readonly outlooks: readonly CaseOutlook[];
+  readonly crews: readonly Crew[];
+}
+
 /**
  * The search plan of a moment.
  *
@@ -109,9 +116,7 @@ export interface SearchOptions {
 export function searchPlan(
   situation: Situation,
   planned: Outlook,
-  cases: readonly FlightCase[],
-  outlooks: readonly CaseOutlook[],
-  crews: readonly Crew[],
+  { cases, outlooks, crews }: Searched,
   options: SearchOptions,
 ): SearchPlan {
   const found = landingGroups(situation, planned, cases, outlooks, options);
@@ -242,10 +247,10 @@ function momentsOf(
     const times = members.time_s.filter((t) => t === t);
     for (let i = 0; i < places.length / 2; i++)
       rows.push({
-        e: places[2 * i] as number,
-        n: places[2 * i + 1] as number,
+        e: nth(places, 2 * i),
+        n: nth(places, 2 * i + 1),
         w: (2 * weight) / places.length,
-        t: start_s + (times[i] as number),
+        t: start_s + nth(times, i),
       });
   }
   const all = rows.reduce((sum, row) => sum + row.w, 0);
@@ -323,7 +328,7 @@ function shareWithin(
   let all = 0;
   for (const { weight, places } of groups) {
     let hit = 0;
-    for (let i = 0; i < places.length; i += 2) if (inside(places[i] as number, places[i + 1] as number)) hit += 1;
+    for (let i = 0; i < places.length; i += 2) if (inside(nth(places, i), nth(places, i + 1))) hit += 1;
     if (places.length === 0) continue;
     sum += (2 * weight * hit) / places.length;
     all += weight;

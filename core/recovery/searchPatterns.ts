@@ -12,9 +12,11 @@ export interface Pattern {
   readonly length_m: number;
 }
 
+const DATUM: Point = [0, 0];
+
 function patternOf(name: Pattern['name'], points: readonly Point[], headings: readonly number[]): Pattern {
   const legs = headings.map((heading, i) => {
-    const [a, b] = [points[i] as Point, points[i + 1] as Point];
+    const [a, b] = [points[i] ?? DATUM, points[i + 1] ?? DATUM];
     return { heading_deg: wrap360(heading), length_m: Math.hypot(b[0] - a[0], b[1] - a[1]) };
   });
   return { name, points, legs, length_m: legs.reduce((sum, leg) => sum + leg.length_m, 0) };
@@ -44,7 +46,7 @@ export function expandingSquare(
   for (let leg = 0; leg < 2 * pairs; leg++) {
     const heading = first_deg + (turn === 'right' ? 90 : -90) * leg;
     headings.push(heading);
-    points.push(step(points.at(-1) as Point, heading, (Math.floor(leg / 2) + 1) * spacing_m));
+    points.push(step(points.at(-1) ?? DATUM, heading, (Math.floor(leg / 2) + 1) * spacing_m));
   }
   return patternOf('expanding square', points, headings);
 }
@@ -57,11 +59,9 @@ export function sectorSearch(radius_m: number, first_deg: number): Pattern {
   const turns = [0, 120, 240, 240, 0, 120, 120, 240, 0];
   const points: Point[] = [[0, 0]];
   const headings = turns.map((turn) => first_deg + turn);
-  for (const heading of headings) points.push(step(points.at(-1) as Point, heading, radius_m));
+  for (const heading of headings) points.push(step(points.at(-1) ?? DATUM, heading, radius_m));
   return patternOf('sector', points, headings);
 }
-
-export const SECOND_PASS_DEG = 30;
 
 /**
  * Legs parallel to one side of a rectangle, S apart, the first half of S inside its edge; the last lies at least as

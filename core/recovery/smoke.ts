@@ -6,22 +6,22 @@ import { DEG_PER_RAD, RAD_PER_DEG, wrap360 } from '../base/units.ts';
 import type { Point } from './plane.ts';
 
 /** A hand-held signal burns about this long. Common practice. */
-export const BURN_S = 90;
+const BURN_S = 90;
 /** Downwind of the touchdown: so much, and so much more for each m/s of wind, at most. */
-export const DOWNWIND_M = 20;
-export const DOWNWIND_M_PER_MPS = 8;
-export const DOWNWIND_M_MAX = 100;
+const DOWNWIND_M = 20;
+const DOWNWIND_M_PER_MPS = 8;
+const DOWNWIND_M_MAX = 100;
 /** Beside the line of the final: at least, at most, and what a plume spreads to a side for each metre downwind. */
-export const ASIDE_M = 30;
-export const ASIDE_M_MAX = 80;
-export const PLUME_SPREAD = 0.2;
+const ASIDE_M = 30;
+const ASIDE_M_MAX = 80;
+const PLUME_SPREAD = 0.2;
 const CALM_MPS = 1;
 /** In a calm smoke goes anywhere: it stands this far off. */
-export const CALM_M = 80;
+const CALM_M = 80;
 
-export type Fire = 'no flame' | 'with care' | 'low' | 'not known';
+type Fire = 'no flame' | 'with care' | 'low' | 'not known';
 
-export interface FireCaution {
+interface FireCaution {
   readonly level: Fire;
   readonly sentence: string;
 }
@@ -116,7 +116,7 @@ export function smokeFor(input: SmokeInput): Smoke {
       refused = why;
       continue;
     }
-    return placed(input, fire, place, downwind_m, aside_m, side, length);
+    return placed(input, fire, { place, downwind_m, aside_m, side }, length);
   }
   return { kind: 'none', why: `No place for a smoke beside the final: ${refused}.`, fire };
 }
@@ -136,15 +136,11 @@ function placeOf(
   ];
 }
 
-function placed(
-  input: SmokeInput,
-  fire: FireCaution,
-  place: Point,
-  downwind_m: number,
-  aside_m: number,
-  side: 'left' | 'right',
-  length: number,
-): Smoke {
+type Set = Pick<Extract<Smoke, { kind: 'place' }>, 'place' | 'downwind_m' | 'aside_m' | 'side'>;
+
+/** `length`: of the final, m. */
+function placed(input: SmokeInput, fire: FireCaution, set: Set, length: number): Smoke {
+  const { place, downwind_m, aside_m, side } = set;
   const final = input.final_deg * RAD_PER_DEG;
   // From where the final begins, as far behind the touchdown as it is long.
   const [e, n] = [place[0] + length * Math.sin(final), place[1] + length * Math.cos(final)];
@@ -164,10 +160,7 @@ function placed(
         : `${device[0]?.toUpperCase()}${device.slice(1)} ${where}.`;
   return {
     kind: 'place',
-    place,
-    downwind_m,
-    aside_m,
-    side,
+    ...set,
     device,
     seenAt_deg,
     light_s: input.touchdown_s - before_s,

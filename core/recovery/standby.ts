@@ -11,10 +11,10 @@ import type { Scene } from './scene.ts';
 /** Ground that lifts in a rotor's wash; the other covers hold. Common practice. */
 const LOOSE: ReadonlySet<string> = new Set(['sand', 'gravel', 'snow', 'dust', 'dry grass', 'crop', 'ash']);
 /** How far dust drifts so that it matters at the touchdown, and how far wash does on ground that holds. Ours. */
-export const DUST_M = 1500;
-export const WASH_M = 500;
+const DUST_M = 1500;
+const WASH_M = 500;
 /** Half the angle of the sector upwind of the touchdown that is kept free. Ours. */
-export const UPWIND_DEG = 30;
+const UPWIND_DEG = 30;
 const CALM_MPS = 1;
 
 export type Refusal = {

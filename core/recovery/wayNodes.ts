@@ -5,11 +5,12 @@ import type { Barriers } from './barriers.ts';
 import { StretchBins } from './bins.ts';
 import type { Point } from './plane.ts';
 import type { Road } from './roads.ts';
+import { numberAt } from '../base/nth.ts';
 
 /** Lines that come nearer than this to each other at an end are joined: the error of two maps. */
-export const JOIN_M = 20;
+const JOIN_M = 20;
 
-export interface Lattice {
+export interface WayLattice {
   readonly west: number;
   readonly south: number;
   readonly step_m: number;
@@ -18,7 +19,7 @@ export interface Lattice {
 }
 
 export interface WayGraph {
-  readonly lattice: Lattice;
+  readonly lattice: WayLattice;
   readonly x: Float64Array;
   readonly y: Float64Array;
   /** Nodes of the lattice come first, then roads, then crossings. */
@@ -69,7 +70,12 @@ const STEPS = [
   [1, -2],
 ] as const;
 
-export function buildGraph(lattice: Lattice, roads: readonly Road[], barriers: Barriers, frame: LocalFrame): WayGraph {
+export function buildGraph(
+  lattice: WayLattice,
+  roads: readonly Road[],
+  barriers: Barriers,
+  frame: LocalFrame,
+): WayGraph {
   const { columns, rows, step_m, west, south } = lattice;
   const cells = columns * rows;
   const x: number[] = [];
@@ -81,7 +87,7 @@ export function buildGraph(lattice: Lattice, roads: readonly Road[], barriers: B
     }
   const edges = new Edges();
   latticeEdges(lattice, barriers, x, y, edges);
-  const parts = roadEdges(lattice, roads, frame, x, y, edges);
+  const parts = roadEdges(lattice, roads, frame, { x, y, edges });
   const roadNodes = x.length - cells;
   for (const crossing of barriers.crossings) {
     x.push(crossing.x);
@@ -93,12 +99,19 @@ export function buildGraph(lattice: Lattice, roads: readonly Road[], barriers: B
     ),
     step_m,
   );
-  for (let n = cells; n < x.length; n++) joinOffRoad(n, lattice, barriers, x, y, stops, cells, edges);
+  for (let n = cells; n < x.length; n++) joinOffRoad(n, lattice, barriers, { x, y, edges }, stops);
   return { lattice, cells, roadNodes, roadNames: roads.map((road) => road.name), parts, stops, ...packed(x, y, edges) };
 }
 
+/** A graph while it is built: nodes' places and edges between them. */
+interface Growing {
+  readonly x: number[];
+  readonly y: number[];
+  readonly edges: Edges;
+}
+
 function latticeEdges(
-  { columns, rows, step_m }: Lattice,
+  { columns, rows, step_m }: WayLattice,
   barriers: Barriers,
   x: readonly number[],
   y: readonly number[],
@@ -108,13 +121,13 @@ function latticeEdges(
   for (let j = 0; j < rows; j++)
     for (let i = 0; i < columns; i++) {
       const n = j * columns + i;
-      const [px, py] = [x[n] as number, y[n] as number];
+      const [px, py] = [numberAt(x, n), numberAt(y, n)];
       const near = !barriers.empty && barriers.inBox(px, py - 2 * step_m, px + 2 * step_m, py + 2 * step_m);
       STEPS.forEach(([di, dj], k) => {
         if (!(i + di < columns && j + dj >= 0 && j + dj < rows)) return;
         const m = n + dj * columns + di;
-        if (near && barriers.blocks(px, py, x[m] as number, y[m] as number)) return;
-        edges.add(n, m, lengths[k] as number, 0, -1);
+        if (near && barriers.blocks(px, py, numberAt(x, m), numberAt(y, m))) return;
+        edges.add(n, m, numberAt(lengths, k), 0, -1);
       });
     }
 }
@@ -123,12 +136,10 @@ function latticeEdges(
  * A line in pieces no longer than the lattice's step, joined where lines meet. Answers the parts that hang together.
  */
 function roadEdges(
-  { step_m, west, south, columns, rows }: Lattice,
+  { step_m, west, south, columns, rows }: WayLattice,
   roads: readonly Road[],
   frame: LocalFrame,
-  x: number[],
-  y: number[],
-  edges: Edges,
+  { x, y, edges }: Growing,
 ): string[][] {
   const first = x.length;
   const lines = joined(roads.map((road) => road.line.map((place) => frame.toLocal(place))));
@@ -136,15 +147,14 @@ function roadEdges(
   const parent: number[] = [];
   const root = (n: number): number => {
     let at = n;
-    while (parent[at] !== at) at = parent[at] = parent[parent[at] as number] as number;
+    while (parent[at] !== at) at = parent[at] = numberAt(parent, numberAt(parent, at));
     return at;
   };
   const node = (px: number, py: number): number => {
     const [i, j] = [Math.round(px / JOIN_M), Math.round(py / JOIN_M)];
     for (const [di, dj] of NEAR) {
       const found = byPlace.get(`${i + di},${j + dj}`);
-      if (found !== undefined && Math.hypot((x[found] as number) - px, (y[found] as number) - py) <= JOIN_M)
-        return found;
+      if (found !== undefined && Math.hypot(numberAt(x, found) - px, numberAt(y, found) - py) <= JOIN_M) return found;
     }
     const n = x.length;
     x.push(px);
@@ -219,10 +229,10 @@ function joined(lines: readonly (readonly Point[])[]): Point[][] {
         const [owner, stretch] = owners[k] ?? [-1, -1];
         if (owner === i) return false;
         const [ax, ay, bx, by] = [
-          ends[4 * k] as number,
-          ends[4 * k + 1] as number,
-          ends[4 * k + 2] as number,
-          ends[4 * k + 3] as number,
+          numberAt(ends, 4 * k),
+          numberAt(ends, 4 * k + 1),
+          numberAt(ends, 4 * k + 2),
+          numberAt(ends, 4 * k + 3),
         ];
         const length2 = (bx - ax) ** 2 + (by - ay) ** 2;
         const at = length2 > 0 ? ((end[0] - ax) * (bx - ax) + (end[1] - ay) * (by - ay)) / length2 : 0;
@@ -248,18 +258,16 @@ function joined(lines: readonly (readonly Point[])[]): Point[][] {
  */
 function joinOffRoad(
   n: number,
-  { west, south, step_m, columns, rows }: Lattice,
+  { west, south, step_m, columns, rows }: WayLattice,
   barriers: Barriers,
-  x: readonly number[],
-  y: readonly number[],
+  { x, y, edges }: Growing,
   stops: StretchBins,
-  cells: number,
-  edges: Edges,
 ): void {
-  const [px, py] = [x[n] as number, y[n] as number];
+  const cells = columns * rows;
+  const [px, py] = [numberAt(x, n), numberAt(y, n)];
   const add = (m: number): void => {
-    const length = Math.hypot((x[m] as number) - px, (y[m] as number) - py);
-    if (length <= 2 * step_m && !barriers.blocks(px, py, x[m] as number, y[m] as number))
+    const length = Math.hypot(numberAt(x, m) - px, numberAt(y, m) - py);
+    if (length <= 2 * step_m && !barriers.blocks(px, py, numberAt(x, m), numberAt(y, m)))
       edges.add(n, m, length, 0, -1);
   };
   const [i0, j0] = [Math.floor((px - west) / step_m), Math.floor((py - south) / step_m)];
@@ -281,26 +289,26 @@ function packed(
   const count = edges.a.length;
   const head = new Int32Array(n + 1);
   for (let k = 0; k < count; k++) {
-    head[(edges.a[k] as number) + 1] = (head[(edges.a[k] as number) + 1] as number) + 1;
-    head[(edges.b[k] as number) + 1] = (head[(edges.b[k] as number) + 1] as number) + 1;
+    head[numberAt(edges.a, k) + 1] = numberAt(head, numberAt(edges.a, k) + 1) + 1;
+    head[numberAt(edges.b, k) + 1] = numberAt(head, numberAt(edges.b, k) + 1) + 1;
   }
-  for (let k = 0; k < n; k++) head[k + 1] = (head[k + 1] as number) + (head[k] as number);
+  for (let k = 0; k < n; k++) head[k + 1] = numberAt(head, k + 1) + numberAt(head, k);
   const next = head.slice(0, n);
   const to = new Int32Array(2 * count);
   const length_m = new Float64Array(2 * count);
   const allowed_mps = new Float64Array(2 * count);
   const road = new Int32Array(2 * count);
   const put = (from: number, into: number, k: number): void => {
-    const at = next[from] as number;
+    const at = numberAt(next, from);
     next[from] = at + 1;
     to[at] = into;
-    length_m[at] = edges.length[k] as number;
-    allowed_mps[at] = edges.allowed[k] as number;
-    road[at] = edges.road[k] as number;
+    length_m[at] = numberAt(edges.length, k);
+    allowed_mps[at] = numberAt(edges.allowed, k);
+    road[at] = numberAt(edges.road, k);
   };
   for (let k = 0; k < count; k++) {
-    put(edges.a[k] as number, edges.b[k] as number, k);
-    put(edges.b[k] as number, edges.a[k] as number, k);
+    put(numberAt(edges.a, k), numberAt(edges.b, k), k);
+    put(numberAt(edges.b, k), numberAt(edges.a, k), k);
   }
   return { x: Float64Array.from(x), y: Float64Array.from(y), head, to, length_m, allowed_mps, road };
 }

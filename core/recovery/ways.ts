@@ -6,12 +6,13 @@ import type { Hazard } from '../plan/schema.ts';
 import { Barriers, STOPS_ALL, STOPS_VEHICLES } from './barriers.ts';
 import type { Point } from './plane.ts';
 import type { Road } from './roads.ts';
-import { buildGraph, type Lattice, type WayGraph } from './wayNodes.ts';
+import { buildGraph, type WayLattice, type WayGraph } from './wayNodes.ts';
+import { nth, numberAt } from '../base/nth.ts';
 
 /** A person with a kit across country, m/s. Common practice. */
 export const WALK_MPS = 1.2;
 /** Nobody is sent farther on foot than this at the end of a drive. Ours. */
-export const WALK_M_MAX = 3000;
+const WALK_M_MAX = 3000;
 
 export interface DriveSpeeds {
   readonly road_mps: number;
@@ -32,7 +33,7 @@ const LATTICE_NODES_MAX = 7000;
 const STEP_M_MIN = 120;
 
 /** A lattice over a box, with about seven thousand nodes at most and no finer than 120 m. */
-export function latticeOver(west: number, south: number, east: number, north: number): Lattice {
+export function latticeOver(west: number, south: number, east: number, north: number): WayLattice {
   const step_m = Math.max(STEP_M_MIN, Math.sqrt(((east - west) * (north - south)) / LATTICE_NODES_MAX));
   const columns = Math.ceil((east - west) / step_m) + 1;
   const rows = Math.ceil((north - south) / step_m) + 1;
@@ -50,7 +51,7 @@ export class WayMap {
   #seconds = new Float64Array(0);
   readonly #heap: Heap;
 
-  constructor(lattice: Lattice, roads: readonly Road[], hazards: readonly Hazard[], frame: LocalFrame) {
+  constructor(lattice: WayLattice, roads: readonly Road[], hazards: readonly Hazard[], frame: LocalFrame) {
     this.barriers = new Barriers(hazards, STOPS_VEHICLES, frame, lattice.step_m);
     this.#foot = new Barriers(hazards, STOPS_ALL, frame, lattice.step_m);
     this.graph = buildGraph(lattice, roads, this.barriers, frame);
@@ -68,7 +69,7 @@ export class WayMap {
     const j1 = Math.floor((Math.max(ay, by) - south) / step_m) + 1;
     if (!(i0 >= 0 && j0 >= 0 && i1 <= columns && j1 <= rows)) return false;
     const s = this.#sums;
-    const at = (i: number, j: number): number => s[j * (columns + 1) + i] as number;
+    const at = (i: number, j: number): number => numberAt(s, j * (columns + 1) + i);
     return at(i1, j1) - at(i0, j1) - at(i1, j0) + at(i0, j0) === 0;
   }
 
@@ -86,7 +87,7 @@ export class WayMap {
     const walk: number[] = [];
     places.forEach(([px, py], k) => {
       this.#eachNear(px, py, (n) => {
-        const [x, y] = [this.graph.x[n] as number, this.graph.y[n] as number];
+        const [x, y] = [nth(this.graph.x, n), nth(this.graph.y, n)];
         const length = Math.hypot(x - px, y - py);
         const stop = this.#open(x, y, px, py) ? null : this.barriers.first(x, y, px, py);
         const walked = stop === null ? 0 : (1 - stop.at) * length;
@@ -128,7 +129,7 @@ export class WayMap {
     const { length_m, allowed_mps } = this.graph;
     this.#speeds = speeds;
     this.#seconds = length_m.map((length, k) => {
-      const allowed = allowed_mps[k] as number;
+      const allowed = nth(allowed_mps, k);
       return (
         length / (allowed === 0 ? speeds.offRoad_mps : Math.max(Math.min(allowed, speeds.road_mps), speeds.offRoad_mps))
       );
@@ -151,19 +152,19 @@ export class WayMap {
     const start = this.attach([[x, y]], onFoot);
     before?.fill(-1);
     for (let k = 0; k < start.node.length; k++) {
-      const n = start.node[k] as number;
-      const t = (start.drive_m[k] as number) / speeds.offRoad_mps + (start.walk_m[k] as number) / WALK_MPS;
-      if (t >= (time[n] as number)) continue;
+      const n = numberAt(start.node, k);
+      const t = nth(start.drive_m, k) / speeds.offRoad_mps + nth(start.walk_m, k) / WALK_MPS;
+      if (t >= nth(time, n)) continue;
       time[n] = t;
       heap.put(n, t);
     }
     for (let n = heap.take(); n >= 0; n = heap.take()) {
-      const t = time[n] as number;
-      const end = head[n + 1] as number;
-      for (let k = head[n] as number; k < end; k++) {
-        const m = to[k] as number;
-        const there = t + (seconds[k] as number);
-        if (there >= (time[m] as number)) continue;
+      const t = nth(time, n);
+      const end = numberAt(head, n + 1);
+      for (let k = numberAt(head, n); k < end; k++) {
+        const m = numberAt(to, k);
+        const there = t + nth(seconds, k);
+        if (there >= nth(time, m)) continue;
         time[m] = there;
         if (before !== null) before[m] = n;
         heap.put(m, there);
@@ -176,16 +177,15 @@ export class WayMap {
    * Time from a place to each attached one, s, into `out`; Infinity where it cannot be reached. `field`: from that
    * place.
    */
-  times(field: Float64Array, x: number, y: number, targets: Attached, speeds: DriveSpeeds, out: Float64Array): void {
+  times([x, y]: Point, field: Float64Array, targets: Attached, speeds: DriveSpeeds, out: Float64Array): void {
     const off = 1 / speeds.offRoad_mps;
     const { first, node, drive_m, walk_m } = targets;
     for (let k = 0; k < out.length; k++) {
-      const [tx, ty] = [targets.x[k] as number, targets.y[k] as number];
+      const [tx, ty] = [nth(targets.x, k), nth(targets.y, k)];
       let best = this.#open(x, y, tx, ty) ? Math.hypot(tx - x, ty - y) * off : Infinity;
-      const end = first[k + 1] as number;
-      for (let e = first[k] as number; e < end; e++) {
-        const t =
-          (field[node[e] as number] as number) + (drive_m[e] as number) * off + (walk_m[e] as number) / WALK_MPS;
+      const end = numberAt(first, k + 1);
+      for (let e = numberAt(first, k); e < end; e++) {
+        const t = nth(field, numberAt(node, e)) + nth(drive_m, e) * off + nth(walk_m, e) / WALK_MPS;
         if (t < best) best = t;
       }
       out[k] = best;
@@ -203,14 +203,14 @@ export class WayMap {
   }
 }
 
-function sumsOf({ west, south, step_m, columns, rows }: Lattice, barriers: Barriers): Int32Array {
+function sumsOf({ west, south, step_m, columns, rows }: WayLattice, barriers: Barriers): Int32Array {
   const sums = new Int32Array((columns + 1) * (rows + 1));
   if (barriers.empty) return sums;
   for (let j = 0; j < rows; j++)
     for (let i = 0; i < columns; i++) {
       const [x, y] = [west + i * step_m, south + j * step_m];
       const held = barriers.inBox(x, y, x + step_m, y + step_m) ? 1 : 0;
-      const at = (a: number, b: number): number => sums[b * (columns + 1) + a] as number;
+      const at = (a: number, b: number): number => numberAt(sums, b * (columns + 1) + a);
       sums[(j + 1) * (columns + 1) + i + 1] = held + at(i, j + 1) + at(i + 1, j) - at(i, j);
     }
   return sums;
@@ -230,19 +230,19 @@ class Heap {
   }
 
   clear(): void {
-    for (let i = 0; i < this.#size; i++) this.#place[this.#node[i] as number] = -1;
+    for (let i = 0; i < this.#size; i++) this.#place[numberAt(this.#node, i)] = -1;
     this.#size = 0;
   }
 
   /** Puts a node in, or moves it to an earlier time. */
   put(n: number, key: number): void {
-    let i = this.#place[n] as number;
+    let i = numberAt(this.#place, n);
     if (i < 0) i = this.#size++;
     while (i > 0) {
       const up = (i - 1) >> 1;
-      const k = this.#key[up] as number;
+      const k = nth(this.#key, up);
       if (k <= key) break;
-      this.#set(i, this.#node[up] as number, k);
+      this.#set(i, numberAt(this.#node, up), k);
       i = up;
     }
     this.#set(i, n, key);
@@ -257,20 +257,20 @@ class Heap {
   /** Takes the earliest node out; −1 where none is left. */
   take(): number {
     if (this.#size === 0) return -1;
-    const top = this.#node[0] as number;
+    const top = numberAt(this.#node, 0);
     this.#place[top] = -1;
     const size = (this.#size -= 1);
     if (size === 0) return top;
-    const n = this.#node[size] as number;
-    const key = this.#key[size] as number;
+    const n = numberAt(this.#node, size);
+    const key = nth(this.#key, size);
     let i = 0;
     for (;;) {
       let child = 2 * i + 1;
       if (child >= size) break;
-      if (child + 1 < size && (this.#key[child + 1] as number) < (this.#key[child] as number)) child += 1;
-      const k = this.#key[child] as number;
+      if (child + 1 < size && nth(this.#key, child + 1) < nth(this.#key, child)) child += 1;
+      const k = nth(this.#key, child);
       if (k >= key) break;
-      this.#set(i, this.#node[child] as number, k);
+      this.#set(i, numberAt(this.#node, child), k);
       i = child;
     }
     this.#set(i, n, key);

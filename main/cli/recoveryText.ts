@@ -1,6 +1,6 @@
 // The recovery as text: what the cases come to, what else comes down, who waits where and who is there when, approach,
 // smoke, search.
-import type { CrewPlace } from '../../core/recovery/placement.ts';
+import type { CrewPlace } from '../../core/recovery/crewPlace.ts';
 import type { Recovery } from '../../core/recovery/recovery.ts';
 import type { BoardRow } from '../../core/recovery/crewBoard.ts';
 import { formatPosition, type CoordinateFormat } from '../../core/earth/grid.ts';

@@ -12,7 +12,7 @@ import type { Box } from '../../core/base/labels.ts';
 import type { MapScene } from './scene.ts';
 import { ThingList } from './ThingList.tsx';
 
-export interface MapViewProps {
+interface MapViewProps {
   /** Painted as it changes, without waiting for the component. Null: nothing to show any more. */
   readonly scene: ReadonlySignal<MapScene | null>;
   readonly look: ReadonlySignal<Look>;

@@ -5,7 +5,7 @@ import type { JSX } from 'preact';
 import { summaryOf, thingsOf, type Thing } from './things.ts';
 import type { MapScene } from './scene.ts';
 
-export interface ThingListProps {
+interface ThingListProps {
   readonly scene: MapScene;
   readonly onFocus: (thing: Thing | null) => void;
   readonly onPick: (thing: Thing) => void;

@@ -4,6 +4,7 @@
 import { scratchOf } from '../../core/base/scratch.ts';
 import type { Screen } from './projection.ts';
 import { rgb } from './pen.ts';
+import { nth, numberAt } from '../../core/base/nth.ts';
 
 /** Device px covered by a dot, each way. */
 const dotSize = (ratio: number): number => Math.max(2, Math.round(1.7 * ratio));
@@ -12,7 +13,7 @@ const dotSize = (ratio: number): number => Math.max(2, Math.round(1.7 * ratio));
  * How much one dot covers, so that a full cloud is dark in its middle whatever its number: 500 dots are seen singly,
  * 100 000 as a cloud.
  */
-export function dotStrength(count: number): number {
+function dotStrength(count: number): number {
   return Math.min(Math.max(34 / Math.sqrt(Math.max(count, 1)), 0.1), 0.8);
 }
 
@@ -34,8 +35,8 @@ export function countDots(
   const seenHeight = Math.ceil(screen.height * screen.ratio);
   let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
   for (let i = 0; i < world.length; i += 2) {
-    const x = (world[i] as number) * scale - left;
-    const y = (world[i + 1] as number) * scale - top;
+    const x = nth(world, i) * scale - left;
+    const y = nth(world, i + 1) * scale - top;
     if (!(x >= -size && y >= -size && x < seenWidth && y < seenHeight)) continue;
     if (x < minX) minX = x;
     if (x > maxX) maxX = x;
@@ -49,13 +50,12 @@ export function countDots(
   const height = Math.floor(maxY) - y0 + size + 1;
   const counts = zeros(width * height);
   for (let i = 0; i < world.length; i += 2) {
-    const x = (world[i] as number) * scale - left;
-    const y = (world[i + 1] as number) * scale - top;
+    const x = nth(world, i) * scale - left;
+    const y = nth(world, i + 1) * scale - top;
     if (!(x >= -size && y >= -size && x < seenWidth && y < seenHeight)) continue;
     const first = (Math.floor(y) - y0) * width + Math.floor(x) - x0;
     for (let dy = 0; dy < size; dy++) {
-      for (let dx = 0; dx < size; dx++)
-        counts[first + dy * width + dx] = (counts[first + dy * width + dx] as number) + 1;
+      for (let dx = 0; dx < size; dx++) counts[first + dy * width + dx] = numberAt(counts, first + dy * width + dx) + 1;
     }
   }
   return { x: x0, y: y0, width, height, counts };
@@ -82,8 +82,8 @@ export class DotPainter {
     for (let row = 0; row < height; row++) {
       const shift = row * (image.width - width);
       for (let i = row * width; i < (row + 1) * width; i++) {
-        const count = counts[i] as number;
-        pixels[shift + i] = inks[count < most ? count : most] as number;
+        const count = numberAt(counts, i);
+        pixels[shift + i] = numberAt(inks, count < most ? count : most);
       }
     }
     own.putImageData(image, 0, 0, 0, 0, width, height);

@@ -9,19 +9,19 @@ import { unwrapLon } from './projection.ts';
 export const KEY_STEP_M = 10;
 export const KEY_STEP_SHIFT_M = 100;
 
-export interface HandleLook {
+interface HandleLook {
   readonly className: string;
   /** Trusted markup of ours: the shape's SVG. */
   readonly svg: string;
   readonly size: number;
 }
 
-export interface HandleWords {
+interface HandleWords {
   /** For the screen reader, with position and what keys do. */
   readonly label: string;
 }
 
-export interface HandleCalls {
+interface HandleCalls {
   moved(position: LonLat, final: boolean): void;
   picked(): void;
 }
@@ -41,8 +41,7 @@ export class Handle {
   constructor(
     map: LeafletMap,
     near_deg: number,
-    position: LonLat,
-    movable: boolean,
+    { position, movable }: { readonly position: LonLat; readonly movable: boolean },
     look: HandleLook,
     calls: HandleCalls,
   ) {

@@ -8,7 +8,7 @@ import { block, onScreen, rank, spotOf, type Pen } from './pen.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import type { MapCrew, MapExit, MapScene } from './scene.ts';
 
-export interface HandlesCalls {
+interface HandlesCalls {
   exitMoved(position: LonLat, final: boolean): void;
   crewMoved(name: string, position: LonLat, final: boolean): void;
   picked(thing: { readonly kind: 'exit' | 'crew'; readonly name: string }): void;
@@ -50,7 +50,7 @@ export class Handles {
       this.#exit = null;
       return;
     }
-    this.#exit ??= new Handle(this.#map, this.#near_deg, exit.position, exit.movable, exitLook, {
+    this.#exit ??= new Handle(this.#map, this.#near_deg, exit, exitLook, {
       moved: (position, final) => this.#calls.exitMoved(position, final),
       picked: () => this.#calls.picked({ kind: 'exit', name: 'Exit' }),
     });
@@ -74,7 +74,7 @@ export class Handles {
   }
 
   #newCrew(crew: MapCrew): Handle {
-    const handle = new Handle(this.#map, this.#near_deg, crew.position, crew.movable, crewLooks[crew.kind], {
+    const handle = new Handle(this.#map, this.#near_deg, crew, crewLooks[crew.kind], {
       moved: (position, final) => this.#calls.crewMoved(crew.name, position, final),
       picked: () => this.#calls.picked({ kind: 'crew', name: crew.name }),
     });

@@ -3,7 +3,7 @@ import type { JSX } from 'preact';
 import { hazardStroke } from './paintHazards.ts';
 import type { MapScene } from './scene.ts';
 
-export interface KeyEntry {
+interface KeyEntry {
   readonly words: string;
   readonly picture: JSX.Element;
 }

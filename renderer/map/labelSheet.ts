@@ -33,7 +33,7 @@ interface Measured {
 /** Where the words stand in their box, by the spot around a mark that they took. */
 const ALIGN_AROUND = ['left', 'right', 'center', 'center', 'left', 'left', 'right', 'right'] as const;
 
-export interface LabelSurroundings {
+interface LabelSurroundings {
   readonly screen: Screen;
   readonly palette: Palette;
   readonly family: string;

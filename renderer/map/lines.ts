@@ -137,7 +137,7 @@ export function walk(
   }
 }
 
-export function pieceLength(piece: Piece): number {
+function pieceLength(piece: Piece): number {
   let length = 0;
   for (let i = 2; i + 1 < piece.px.length; i += 2) {
     const dx = (piece.px[i] ?? 0) - (piece.px[i - 2] ?? 0);

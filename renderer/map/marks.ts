@@ -10,7 +10,7 @@ type Context = CanvasRenderingContext2D;
  * Traces a shape about the origin's place; those of one stroke only (cross, plus, hourglass, bar) are strokes, not
  * areas.
  */
-export function traceCaseMark(context: Context, mark: CaseMark, x: number, y: number, r: number): void {
+function traceCaseMark(context: Context, mark: CaseMark, x: number, y: number, r: number): void {
   context.beginPath();
   switch (mark) {
     case 'circle':
@@ -90,12 +90,15 @@ function star(context: Context, x: number, y: number, r: number): void {
 
 const isStroke = (mark: CaseMark): boolean => mark === 'cross' || mark === 'plus';
 
+/** Half of a case's mark. */
+const CASE_PX = 7.5;
+
 /** A case's mark: filled with the ground, outlined in the role; a halo around. */
-export function drawCaseMark(pen: Pen, mark: CaseMark, at: Spot, r: number, colour: string, strong: boolean): void {
+export function drawCaseMark(pen: Pen, mark: CaseMark, at: Spot, colour: string, strong: boolean): void {
   const { context } = pen;
   context.lineJoin = 'round';
   context.lineCap = 'round';
-  traceCaseMark(context, mark, at.x, at.y, r);
+  traceCaseMark(context, mark, at.x, at.y, CASE_PX);
   context.strokeStyle = faded(pen.palette.map, 0.85);
   context.lineWidth = 6;
   context.stroke();

@@ -9,7 +9,7 @@ import { faded, hatchRings, onScreen, rank, spotOf, strokeLine, strokePieces, ty
 import type { MapHazard, MapScene } from './scene.ts';
 import { ringMiddle } from './places.ts';
 
-export type HazardStroke = 'power line' | 'river' | 'road' | 'ridge' | 'fence' | 'cliff' | 'other';
+type HazardStroke = 'power line' | 'river' | 'road' | 'ridge' | 'fence' | 'cliff' | 'other';
 
 /** `kind` is free text in a plan: what its line is drawn as. */
 export function hazardStroke(kind: string): HazardStroke {
@@ -132,7 +132,7 @@ function decorate(pen: Pen, piece: Piece, kind: HazardStroke, colour: string, sc
       });
       break;
     case 'cliff':
-      walk(piece, 9, 4, (x, y, angle) => toSide(context, x, y, angle, 1, 6));
+      walk(piece, 9, 4, (x, y, angle) => toSide(context, x, y, angle, 6));
       break;
     case 'ridge':
       leeStrokes(pen, piece, scene);
@@ -158,17 +158,10 @@ function across(context: CanvasRenderingContext2D, x: number, y: number, angle: 
   context.lineTo(x - half * Math.sin(angle), y + half * Math.cos(angle));
 }
 
-/** A stroke to one side: +1 to the right of travel (screen), −1 to the left. */
-function toSide(
-  context: CanvasRenderingContext2D,
-  x: number,
-  y: number,
-  angle: number,
-  side: 1 | -1,
-  length: number,
-): void {
+/** A stroke to one side: a positive length to the right of travel (screen), a negative one to the left. */
+function toSide(context: CanvasRenderingContext2D, x: number, y: number, angle: number, length: number): void {
   context.moveTo(x, y);
-  context.lineTo(x - side * length * Math.sin(angle), y + side * length * Math.cos(angle));
+  context.lineTo(x - length * Math.sin(angle), y + length * Math.cos(angle));
 }
 
 /**
@@ -182,7 +175,7 @@ function leeStrokes(pen: Pen, piece: Piece, scene: MapScene): void {
   const { context } = pen;
   walk(piece, 8, 4, (x, y, angle, along) => {
     const side = leeSide(angle, east, south);
-    if (side !== 0) toSide(context, x, y, angle, side, Math.round(along / 8) % 2 === 0 ? 15 : 9);
+    if (side !== 0) toSide(context, x, y, angle, side * (Math.round(along / 8) % 2 === 0 ? 15 : 9));
   });
 }
 

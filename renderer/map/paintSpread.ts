@@ -245,7 +245,7 @@ function paintCase(pen: Pen, one: MapCase, scene: MapScene): void {
     paintEllipse(pen, one.ellipse, `case ellipse/${one.name}`, role, percentWords(one.ellipse.percent));
   const at = spotOf(pen, one.landing);
   if (!onScreen(pen, at)) return;
-  drawCaseMark(pen, one.mark, at, 7.5, colour, chosen);
+  drawCaseMark(pen, one.mark, at, colour, chosen);
   block(pen, at, 10);
   pen.texts.push({
     id: `case/${one.name}`,

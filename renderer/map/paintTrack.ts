@@ -95,7 +95,7 @@ function paintTicks(pen: Pen, scene: MapScene, ticks: readonly Tick[]): void {
  * "from 250°, 41 kt" at a height, linear in the vector between levels as the physics has it; null outside the levels
  * given.
  */
-export function windAtHeight(track: MapTrack, height_m: number): { from_deg: number; speed_mps: number } | null {
+function windAtHeight(track: MapTrack, height_m: number): { from_deg: number; speed_mps: number } | null {
   const levels = track.winds;
   for (let i = 0; i + 1 < levels.length; i++) {
     const a = levels[i];

@@ -3,7 +3,7 @@
 import { DEG_PER_RAD, RAD_PER_DEG, wrap180, type LonLat } from '../../core/base/units.ts';
 
 /** Beyond this latitude the square Mercator world ends; places nearer a pole are drawn at its edge. */
-export const LATITUDE_MAX_DEG = 85.0511287798;
+const LATITUDE_MAX_DEG = 85.0511287798;
 
 export const worldX = (lon_deg: number): number => lon_deg / 360 + 0.5;
 

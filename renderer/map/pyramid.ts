@@ -3,6 +3,7 @@
 // terrain's size.
 import { TerrainGrid } from '../../core/earth/terrain.ts';
 import { RAD_PER_DEG } from '../../core/base/units.ts';
+import { numberAt } from '../../core/base/nth.ts';
 
 /**
  * Metres to a degree of latitude, to half a per cent: good enough to shade a hill, and used for nothing that is read as
@@ -78,10 +79,10 @@ export function halved(grid: TerrainGrid): TerrainGrid {
   for (let row = 0; row < rows; row++) {
     for (let column = 0; column < columns; column++) {
       const at = 2 * row * grid.columns + 2 * column;
-      const a = h[at] as number;
-      const b = h[at + 1] as number;
-      const c = h[at + grid.columns] as number;
-      const d = h[at + grid.columns + 1] as number;
+      const a = numberAt(h, at);
+      const b = numberAt(h, at + 1);
+      const c = numberAt(h, at + grid.columns);
+      const d = numberAt(h, at + grid.columns + 1);
       const all = (a + b + c + d) / 4;
       out[row * columns + column] = Number.isNaN(all) ? meanKnown(a, b, c, d) : all;
     }
@@ -111,9 +112,9 @@ function rmsSlope(grid: TerrainGrid): number {
     const { x_m, y_m } = stepMetres(grid, grid.north_deg - row * grid.stepLat_deg);
     for (let column = 0; column + 1 < grid.columns; column += stride) {
       const at = row * grid.columns + column;
-      const here = grid.heights_m[at] as number;
-      const east = ((grid.heights_m[at + 1] as number) - here) / x_m;
-      const south = ((grid.heights_m[at + grid.columns] as number) - here) / y_m;
+      const here = numberAt(grid.heights_m, at);
+      const east = (numberAt(grid.heights_m, at + 1) - here) / x_m;
+      const south = (numberAt(grid.heights_m, at + grid.columns) - here) / y_m;
       const square = east * east + south * south;
       if (!Number.isFinite(square)) continue;
       sum += square;

@@ -56,7 +56,7 @@ export interface MapScene {
   readonly fixes: readonly MapFix[];
 }
 
-export interface MapThing {
+interface MapThing {
   readonly kind: MapKind;
   readonly name: string;
 }
@@ -158,7 +158,7 @@ export interface MapMoment {
   readonly at_s: number | null;
 }
 
-export interface MapTrailPoint {
+interface MapTrailPoint {
   readonly position: LonLat;
   readonly age_s: number;
   /** Why the landing was there: "before Team 2's wind". */

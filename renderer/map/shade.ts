@@ -3,6 +3,7 @@
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { GridPart } from '../../core/base/isolines.ts';
 import { stepMetres } from './pyramid.ts';
+import { numberAt } from '../../core/base/nth.ts';
 
 const LIGHT_EAST = -0.5;
 const LIGHT_NORTH = 0.5;
@@ -38,9 +39,8 @@ export function shadeOf(grid: TerrainGrid, part: GridPart, stretch: number, lit:
     for (let column = part.column0; column <= part.column1; column++) {
       const west = Math.max(column - 1, 0);
       const east = Math.min(column + 1, grid.columns - 1);
-      const dx =
-        (stretch * ((h[here + east] as number) - (h[here + west] as number))) / (x_m * Math.max(east - west, 1));
-      const dy = (stretch * ((h[north + column] as number) - (h[south + column] as number))) / (2 * y_m);
+      const dx = (stretch * (numberAt(h, here + east) - numberAt(h, here + west))) / (x_m * Math.max(east - west, 1));
+      const dy = (stretch * (numberAt(h, north + column) - numberAt(h, south + column))) / (2 * y_m);
       const light = (LIGHT_UP - LIGHT_EAST * dx - LIGHT_NORTH * dy) / Math.sqrt(1 + dx * dx + dy * dy);
       const shade = LEVEL_GROUND + sign * GAIN * (Math.max(light, 0) - LIGHT_UP);
       out[k++] = Number.isNaN(shade) ? -1 : Math.round(255 * Math.min(Math.max(shade, 0), 1));

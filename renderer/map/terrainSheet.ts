@@ -26,7 +26,7 @@ interface Tile {
   readonly part: GridPart;
 }
 
-export interface TerrainStyle {
+interface TerrainStyle {
   readonly look: Look;
   readonly palette: Palette;
   readonly unit: 'm' | 'ft';
@@ -130,9 +130,11 @@ export class TerrainSheet {
       else lines.push(...block);
     }
     const strength = style.look === 'day' ? 1 : 0.8;
-    strokeLines(context, screen, lines, false, faded(style.palette.quiet, 0.2 * strength), 0.75);
-    strokeLines(context, screen, lines, true, faded(style.palette.quiet, 0.42 * strength), 1);
+    const { quiet } = style.palette;
     this.#visible = lines.filter((line) => line.index);
+    const between = lines.filter((line) => !line.index);
+    strokeLines(context, screen, between, { colour: faded(quiet, 0.2 * strength), width: 0.75 });
+    strokeLines(context, screen, this.#visible, { colour: faded(quiet, 0.42 * strength), width: 1 });
     return complete;
   }
 
@@ -279,13 +281,10 @@ function strokeLines(
   context: CanvasRenderingContext2D,
   screen: Screen,
   lines: readonly ContourLine[],
-  index: boolean,
-  colour: string,
-  width: number,
+  { colour, width }: { readonly colour: string; readonly width: number },
 ): void {
   context.beginPath();
   for (const line of lines) {
-    if (line.index !== index) continue;
     for (let i = 0; i < line.world.length; i += 2) {
       const x = (line.world[i] ?? NaN) * screen.scale - screen.left;
       const y = (line.world[i + 1] ?? NaN) * screen.scale - screen.top;

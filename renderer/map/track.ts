@@ -80,7 +80,7 @@ export class TrackCache {
 }
 
 /** A point of a track between two of its samples, in px, with its height and time. */
-export interface TrackSpot {
+interface TrackSpot {
   readonly x: number;
   readonly y: number;
   /** Direction of travel, radians, x right, y down. */

@@ -41,7 +41,7 @@ const triggerStart: Readonly<Record<TriggerKind, number>> = {
   none: 0,
 };
 
-export function kindOf(stage: Stage): TriggerKind {
+function kindOf(stage: Stage): TriggerKind {
   const until = stage.until;
   return triggerKinds.find((kind) => until !== undefined && kind in until) ?? 'none';
 }
@@ -213,7 +213,7 @@ const curveText = (curve: Stage['machFactor']): string =>
   (curve ?? []).map(([mach, factor]) => `${mach}: ${factor}`).join(', ');
 
 /** "0: 1, 0.9: 1.08, 1.4: 1.1" as pairs; Mach numbers must rise, factors must not be negative. */
-export function parseCurve(text: string): Parsed<[number, number][]> {
+function parseCurve(text: string): Parsed<[number, number][]> {
   const right = 'expected pairs such as 0: 1, 0.9: 1.08, 1.4: 1.1';
   const curve: [number, number][] = [];
   if (text.trim() === '') return { ok: true, value: curve };

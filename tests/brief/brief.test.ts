@@ -11,15 +11,19 @@ import {
   holdsOf,
   radioCorrections,
 } from '../../core/brief/changes.ts';
-import { itemsOf, READ_S_MAX, readingTime_s, wordsToRead, type Brief } from '../../core/brief/model.ts';
+import { itemsOf, readingTime_s, wordsToRead, type Brief } from '../../core/brief/model.ts';
 import { NINE_LINES } from '../../core/brief/nineLine.ts';
 import { plannedCase } from '../../core/brief/source.ts';
-import { soundAlikes, WORDS_A_BREATH } from '../../core/brief/spoken.ts';
+import { WORDS_A_BREATH } from '../../core/brief/spoken.ts';
+import { soundAlikes } from './soundAlikes.ts';
 import { briefText, crewText } from '../../core/brief/text.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { changedBrief, DEMOS, madeBrief } from './made.ts';
+
+/** What a crew reads before a flight, s: common practice. */
+const READ_S_MAX = 90;
 
 const textOf = (brief: Brief, key: string): string => {
   const item = itemsOf(brief).get(key);

@@ -3,9 +3,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
-  asPronounced,
   breaths,
-  sayAltitude,
   sayDegreesMinutes,
   sayDigits,
   sayDirection,
@@ -16,10 +14,10 @@ import {
   sayNumber,
   sayTime,
   sayWind,
-  soundAlikes,
   WORDS_A_BREATH,
 } from '../../core/brief/spoken.ts';
 import { MPS_PER_KT } from '../../core/base/units.ts';
+import { soundAlikes } from './soundAlikes.ts';
 
 const kt = (x: number): number => x * MPS_PER_KT;
 
@@ -45,17 +43,6 @@ describe('numbers as they are said', () => {
     ]);
   });
 
-  it('altitudes in whole hundreds and thousands: digits of the thousands, then the word', () => {
-    const printed = [
-      [800, 'eight hundred'],
-      [3400, 'three thousand four hundred'],
-      [12_000, 'one two thousand'],
-    ] as const;
-    for (const [feet, words] of printed) expect(sayAltitude(feet)).toBe(words);
-    expect(printed).toHaveLength(3);
-    expect([sayAltitude(1450), sayAltitude(90)]).toEqual(['one four five zero', 'niner zero']);
-  });
-
   it('other numbers digit by digit, the decimal mark as "decimal", 9 as "niner", 0 as "zero"', () => {
     expect(sayDigits('118.95')).toBe('one one eight decimal niner five');
     expect(sayNumber(-2.5, 1)).toBe('minus two decimal five');
@@ -65,10 +52,6 @@ describe('numbers as they are said', () => {
       'four two kilometres',
     ]);
     expect(sayTime(Date.UTC(2027, 3, 14, 7, 42, 10) / 1000)).toBe('zero seven four two Zulu');
-  });
-
-  it('is written with tree and fife for those who want the pronunciation', () => {
-    expect(asPronounced('three five niner zero')).toBe('tree fife niner zero');
   });
 
   it('says places in degrees and minutes and as a grid reference, letters by the spelling alphabet', () => {

@@ -16,7 +16,7 @@ import { DEFAULT_CORRELATION_DISTANCE_M, DEFAULT_CORRELATION_TIME_S } from '../.
 import { readMission } from '../../core/plan/read.ts';
 import { mission } from '../../core/plan/schema.ts';
 import { ROTOR_WASH_M } from '../../core/recovery/keepClear.ts';
-import { DEFAULT_WEIGHTS as PLACEMENT_WEIGHTS } from '../../core/recovery/placementCost.ts';
+import { PLACEMENT_WEIGHTS } from '../../core/recovery/placementCost.ts';
 import { DEFAULT_CORRELATION_LENGTH_M, DEFAULT_STD_MPS } from '../../core/winds/errors.ts';
 import { DEFAULT_ROUGHNESS_M } from '../../core/winds/field.ts';
 import { main } from '../../main/cli/cli.ts';

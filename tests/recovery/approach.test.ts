@@ -2,7 +2,7 @@
 // must never be.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { approachOf, downwash_mps, GLARE_OFF_DEG, slopeOf_deg } from '../../core/recovery/approach.ts';
+import { approachOf, GLARE_OFF_DEG } from '../../core/recovery/approach.ts';
 import { roundCircle } from '../../core/recovery/approachPath.ts';
 import { fireCaution, smokeFor, type SmokeInput } from '../../core/recovery/smoke.ts';
 import { caseTable } from '../../core/recovery/caseTable.ts';
@@ -11,7 +11,7 @@ import { routeOf } from '../../core/recovery/routes.ts';
 import { sceneOf, type Scene } from '../../core/recovery/scene.ts';
 import { readRoads } from '../../core/recovery/roads.ts';
 import { PEOPLE_M } from '../../core/recovery/landable.ts';
-import { square, type Point } from '../../core/recovery/plane.ts';
+import { toStretch, type Point } from '../../core/recovery/plane.ts';
 import { caseOutlooks, type CaseOutlook } from '../../core/mission/caseOutlooks.ts';
 import { casesOf } from '../../core/mission/cases.ts';
 import { direct, inverse } from '../../core/earth/geodesic.ts';
@@ -36,27 +36,6 @@ const planned = (outlooks: readonly CaseOutlook[]) => {
   if (one?.kind !== 'flown') throw new Error('flown');
   return one.outlook;
 };
-
-describe('figures', () => {
-  // ref: recovery.md §2; momentum theory, mark C, as printed there to 0.1 m/s.
-  it.each([
-    [2250, 10.69, 10.0, 20.0],
-    [5080, 14.63, 11.0, 22.0],
-    [9980, 16.36, 13.8, 27.6],
-  ])('downwash of %d kg under %s m', (mass, rotor, disc, wake) => {
-    const found = downwash_mps(mass, rotor);
-    expect(Math.abs(found.disc - disc)).toBeLessThanOrEqual(0.05);
-    expect(Math.abs(found.wake - wake)).toBeLessThanOrEqual(0.1);
-  });
-  // ref: recovery.md §2: 10 in 100 is 5.71° exactly (C), 15 percent 8.5°, a climb of 1 in 5 is 11.3° (F).
-  it.each([
-    [10, 100, 5.71, 0.005],
-    [15, 100, 8.5, 0.05],
-    [1, 5, 11.3, 0.05],
-  ])('%d in %d', (rise, run, degrees, half) => {
-    expect(Math.abs(slopeOf_deg(rise, run) - degrees)).toBeLessThanOrEqual(half);
-  });
-});
 
 describe('the way round the canopy', () => {
   const length = (points: readonly Point[]): number =>
@@ -86,7 +65,7 @@ describe('the way round the canopy', () => {
         if (points.length > 2) bent += 1;
         const clear = points.every((p, i) => {
           const q = points[i + 1];
-          return q === undefined || Math.sqrt(square(0, 0, p[0], p[1], q[0], q[1])) >= radius_m * (1 - 1e-6);
+          return q === undefined || toStretch([0, 0], p, q) >= radius_m * (1 - 1e-6);
         });
         const straight = Math.hypot(bx - ax, by - ay);
         return clear && length(points) >= straight - 1e-6 && length(points) <= straight * (Math.PI / 2) * 1.005 + 1e-6;

@@ -2,7 +2,7 @@
 // is measured against. No stand-ins and no search: every landing counts. Pairs that a bound proves worse than one
 // already known are passed over.
 import { earliest, ExpectedByBins, ownMean } from '../../core/recovery/placementCost.ts';
-import { allowsTimes, type Mover, type Team } from '../../core/recovery/placementSearch.ts';
+import { allowsTimes, type Mover, type GoalCrews } from '../../core/recovery/placementSearch.ts';
 import type { Point } from '../../core/recovery/plane.ts';
 import type { Scene } from '../../core/recovery/scene.ts';
 import { refusesPlace } from '../../core/recovery/standby.ts';
@@ -25,7 +25,7 @@ interface Row {
  * backward  times from the landings outward, all places at once: the same numbers (`tests/recovery/placement.test.ts`)
  *           in less time
  */
-export function bruteForce(scene: Scene, team: Team, reach_m: number, backward: boolean): Brute {
+export function bruteForce(scene: Scene, team: GoalCrews, reach_m: number, backward: boolean): Brute {
   const { movers, targets, worstTenth, second } = team;
   const share = second / (movers.length + team.fixed.length);
   const known = earliest(team.fixed, targets.count);
@@ -64,7 +64,7 @@ export function bruteForce(scene: Scene, team: Team, reach_m: number, backward: 
   return { cost: best, places, pairs };
 }
 
-function rowsOf(scene: Scene, { targets }: Team, mover: Mover, reach_m: number, backward: boolean): Row[] {
+function rowsOf(scene: Scene, { targets }: GoalCrews, mover: Mover, reach_m: number, backward: boolean): Row[] {
   const places: Point[] = [];
   for (let y = -reach_m; y <= reach_m; y += GRID_M)
     for (let x = -reach_m; x <= reach_m; x += GRID_M)

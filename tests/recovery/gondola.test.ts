@@ -8,7 +8,7 @@ import {
   separationOf,
   type FallingOther,
 } from '../../core/recovery/gondola.ts';
-import { meetingOf, type Track } from '../../core/recovery/meeting.ts';
+import { meetingOf, type BodyPath } from '../../core/recovery/meeting.ts';
 import { Ensemble } from '../../core/descent/ensemble.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
@@ -147,7 +147,7 @@ describe('the other bodies', () => {
 });
 
 describe('the nearest approach', () => {
-  const straight = (from: readonly number[], velocity: readonly number[], times: readonly number[]): Track => {
+  const straight = (from: readonly number[], velocity: readonly number[], times: readonly number[]): BodyPath => {
     const row = (k: number): Float64Array => Float64Array.from(times, (t) => (from[k] ?? 0) + (velocity[k] ?? 0) * t);
     return { t: Float64Array.from(times), east: row(0), north: row(1), up: row(2) };
   };

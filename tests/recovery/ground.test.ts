@@ -185,13 +185,13 @@ describe('ground to land on', () => {
     expect(flat.refusesStanding(0, 10)).toBeNull();
   });
   it('is found nearest first and downwind first', () => {
-    const place = flat.setDownNear(0, 1000, 7, 61, 1500, 90);
+    const place = flat.setDownNear([0, 1000], 7, 90, [61, 1500]);
     expect(place?.[0]).toBeCloseTo(61, 6);
     expect(place?.[1]).toBeCloseTo(1000, 6);
-    const moved = flat.setDownNear(0, 0, 7, 61, 1500, 90);
+    const moved = flat.setDownNear([0, 0], 7, 90, [61, 1500]);
     expect(moved).not.toBeNull();
     expect(flat.refusesLanding(moved?.[0] ?? 0, moved?.[1] ?? 0, 7)).toBeNull();
-    expect(new LandableGround([], slope(20), frame).setDownNear(0, 0, 7, 61, 1500, 0)).toBeNull();
+    expect(new LandableGround([], slope(20), frame).setDownNear([0, 0], 7, 0, [61, 1500])).toBeNull();
   });
   it('what stands near is listed, the nearest first, without ridges and water', () => {
     expect(flat.obstaclesNear(0, 100, 402).map((one) => [one.name, Math.round(one.distance_m)])).toEqual([

@@ -3,7 +3,7 @@
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import { placeCrews } from '../../core/recovery/placement.ts';
-import { earliest, expectedOf, ExpectedByBins, UNREACHED_S } from '../../core/recovery/placementCost.ts';
+import { earliest, expectedTimeOf, ExpectedByBins, UNREACHED_S } from '../../core/recovery/placementCost.ts';
 import { ReachTimes } from '../../core/recovery/reachTimes.ts';
 import type { Scene, Targets } from '../../core/recovery/scene.ts';
 import { marginOf, refusesPlace } from '../../core/recovery/standby.ts';
@@ -75,19 +75,22 @@ describe('the cost', () => {
   it('of hand-made numbers: ten equal landings, the worst tenth is the worst one', () => {
     const times = Float64Array.from([60, 70, 80, 90, 100, 110, 120, 130, 140, 700]);
     const weight = new Float64Array(10).fill(0.1);
-    const { mean_s, worst_s } = expectedOf(times, weight);
+    const { mean_s, worst_s } = expectedTimeOf(times, weight);
     expect(mean_s).toBeCloseTo(160, 12);
     expect(worst_s).toBeCloseTo(700, 12);
     // A quarter of the weight at 400 s: the tenth lies inside it.
-    expect(expectedOf(Float64Array.from([100, 400]), Float64Array.from([0.75, 0.25])).worst_s).toBeCloseTo(400, 12);
+    expect(expectedTimeOf(Float64Array.from([100, 400]), Float64Array.from([0.75, 0.25])).worst_s).toBeCloseTo(400, 12);
     // A twentieth at 1000 s, the rest at 200 s: half of the tenth each.
-    expect(expectedOf(Float64Array.from([200, 1000]), Float64Array.from([0.95, 0.05])).worst_s).toBeCloseTo(600, 12);
-    expect(expectedOf(Float64Array.from([Infinity]), Float64Array.from([1])).mean_s).toBe(UNREACHED_S);
+    expect(expectedTimeOf(Float64Array.from([200, 1000]), Float64Array.from([0.95, 0.05])).worst_s).toBeCloseTo(
+      600,
+      12,
+    );
+    expect(expectedTimeOf(Float64Array.from([Infinity]), Float64Array.from([1])).mean_s).toBe(UNREACHED_S);
   });
   it('of a normal sample: the mean of the worst tenth lies 1.755 deviations above the mean', () => {
     const random = new Random(5, 5);
     const times = Float64Array.from({ length: 40_000 }, () => 1000 + 100 * random.normal());
-    const { mean_s, worst_s } = expectedOf(times, new Float64Array(40_000).fill(1 / 40_000));
+    const { mean_s, worst_s } = expectedTimeOf(times, new Float64Array(40_000).fill(1 / 40_000));
     // φ(z)/0.1 at z = 1.28155 (tables of the normal distribution): 0.17550/0.1. Four standard errors of the tail's mean
     // are 2.6 s.
     expect(Math.abs(worst_s - mean_s - 175.5)).toBeLessThan(2.6);
@@ -104,7 +107,7 @@ describe('the cost', () => {
             Float64Array,
             Float64Array,
           ];
-          const exact = expectedOf(earliest([a, b], rows.length), weight);
+          const exact = expectedTimeOf(earliest([a, b], rows.length), weight);
           const quick = new ExpectedByBins({ weight } as Targets).of(a, b);
           return Math.abs(exact.mean_s - quick.mean_s) < 1e-6 && Math.abs(exact.worst_s - quick.worst_s) < 1;
         },

@@ -1,9 +1,10 @@
 // The placement beside brute force on a grid and beside random places: what the tests check of the costs, and the bench
 // of the times.
-import { rolesOf, teamOf } from '../../core/recovery/placement.ts';
-import { earliest, expectedOf, weightsOf } from '../../core/recovery/placementCost.ts';
+import { teamOf } from '../../core/recovery/placement.ts';
+import { rolesOf } from '../../core/recovery/crewPlace.ts';
+import { earliest, expectedTimeOf, weightsOf } from '../../core/recovery/placementCost.ts';
 import { otherBody } from '../../core/recovery/gondola.ts';
-import { allowsTimes, searchPlaces, teamCost, type Team } from '../../core/recovery/placementSearch.ts';
+import { allowsTimes, searchPlaces, teamCost, type GoalCrews } from '../../core/recovery/placementSearch.ts';
 import { readRoads } from '../../core/recovery/roads.ts';
 import { sceneOf, type Scene } from '../../core/recovery/scene.ts';
 import { refusesPlace } from '../../core/recovery/standby.ts';
@@ -29,14 +30,14 @@ export function sceneWith(situation: Situation, roads: unknown, members: number)
   return scene;
 }
 
-export const mainTeam = (scene: Scene): Team =>
+export const mainTeam = (scene: Scene): GoalCrews =>
   teamOf(scene, rolesOf(scene).first, scene.jumper, weightsOf(scene.mission));
 
 /**
  * Mean expected time of the first crew over random allowed places of the crews that move, anywhere on the map that the
  * placement searches.
  */
-function atRandom(scene: Scene, team: Team, seed: number): number {
+function atRandom(scene: Scene, team: GoalCrews, seed: number): number {
   const random = new Random(seed, 99);
   let sum = 0;
   const TRIES = 24;
@@ -51,7 +52,7 @@ function atRandom(scene: Scene, team: Team, seed: number): number {
       }
       throw new Error(`${mover.crew.name} may stand nowhere`);
     });
-    sum += expectedOf(earliest([...team.fixed, ...times], team.targets.count), team.targets.weight).mean_s;
+    sum += expectedTimeOf(earliest([...team.fixed, ...times], team.targets.count), team.targets.weight).mean_s;
   }
   return sum / TRIES;
 }

@@ -29,7 +29,7 @@ const map = (roads: readonly Road[], hazards: readonly Hazard[] = []): WayMap =>
 const time = (ways: WayMap, a: Point, b: Point, road_mps = 20, offRoad_mps = 5): number => {
   const out = new Float64Array(1);
   const speeds = { road_mps, offRoad_mps };
-  ways.times(ways.field(a[0], a[1], speeds), a[0], a[1], ways.attach([b], true), speeds, out);
+  ways.times(a, ways.field(a[0], a[1], speeds), ways.attach([b], true), speeds, out);
   return out[0] as number;
 };
 

@@ -6,6 +6,16 @@ import type { CoordinateFormat } from '../../earth/grid.ts';
 import { toUtm, utmZone } from '../../earth/utm.ts';
 import { wrap180, type LonLat } from '../../base/units.ts';
 
+export interface PaperOptions {
+  readonly width_mm: number;
+  readonly height_mm: number;
+  readonly grid: CoordinateFormat;
+  /** The crew whose map it is: its way is drawn strong and its approach is shown. */
+  readonly crew?: string;
+  /** Before the names of patterns, so that several maps stand on one page. */
+  readonly id: string;
+}
+
 export type Mm = readonly [x: number, y: number];
 
 export interface PaperFrame {

@@ -17,7 +17,8 @@ export interface Furniture {
   readonly boxes: readonly Box[];
 }
 
-const LABEL = 1.9;
+/** 7 pt, as all words of the map (`words.ts`). */
+const LABEL = 2.5;
 
 export function furniture(paper: PaperFrame, map: BriefMap, format: CoordinateFormat): Furniture {
   const { width_mm: w, height_mm: h } = paper;
@@ -25,21 +26,21 @@ export function furniture(paper: PaperFrame, map: BriefMap, format: CoordinateFo
   const crosses = grid.crosses.map(([x, y]) => `M${mm(x - 1)} ${mm(y)}h2M${mm(x)} ${mm(y - 1)}v2`).join('');
   const under = tag('path', { d: crosses, stroke: GREY, 'stroke-width': 0.2 });
   // The corner panel: wind, north, scale, on white so that nothing runs into them.
-  const panel = { x: w - 45, y: h - 21, width: 45, height: 21 };
+  const panel = { x: w - 52, y: h - 24, width: 52, height: 24 };
   const bar = scaleBar(paper, panel.x + 3, h - 4);
   const calm = !(map.wind.speed_mps >= CALM_MPS);
   const wind = calm
-    ? text(panel.x + 3, panel.y + 4, 2.3, 'wind calm', { fill: INK })
+    ? text(panel.x + 3, panel.y + 4, LABEL, 'wind calm', { fill: INK })
     : windArrow([panel.x + 8, panel.y + 8], map.wind.from_deg) +
-      text(panel.x + 15.5, panel.y + 5, 2.3, `FROM ${threeDigits(map.wind.from_deg)}`, {
+      text(panel.x + 15.5, panel.y + 5, LABEL, `FROM ${threeDigits(map.wind.from_deg)}`, {
         fill: INK,
         'font-weight': 600,
       }) +
-      text(panel.x + 15.5, panel.y + 8.2, 2.1, octant(map.wind.from_deg), { fill: INK }) +
+      text(panel.x + 15.5, panel.y + 8.4, LABEL, octant(map.wind.from_deg), { fill: INK }) +
       text(
         panel.x + 15.5,
-        panel.y + 11.2,
-        2.1,
+        panel.y + 11.8,
+        LABEL,
         `${Math.round(map.wind.speed_mps / MPS_PER_KT)}${THIN}kt on the ground`,
         { fill: INK },
       );
@@ -66,7 +67,7 @@ const inCorner = ({ at: [, y], edge }: Tick, height_mm: number): boolean =>
 function magnetic({ declination_deg }: BriefMap, panel: Box): string {
   if (declination_deg === null) return '';
   const words = `mag. north ${Math.abs(declination_deg).toFixed(0)}° ${declination_deg < 0 ? 'W' : 'E'}`;
-  return text(panel.x + panel.width - 1, panel.y + panel.height - 6, LABEL, words, { 'text-anchor': 'end', fill: INK });
+  return text(panel.x + panel.width - 1, panel.y + panel.height - 7, LABEL, words, { 'text-anchor': 'end', fill: INK });
 }
 
 function tickMark({ at: [x, y], edge, label }: Tick): string {
@@ -102,6 +103,6 @@ function scaleBar(paper: PaperFrame, x: number, y: number): string {
     box +
     text(x, y + 2.6, LABEL, '0', { fill: INK }) +
     text(x + length, y + 2.6, LABEL, words, { 'text-anchor': 'middle', fill: INK }) +
-    text(x + 40, y + 2.6, LABEL, ratio, { 'text-anchor': 'end', fill: INK })
+    text(x + 46, y + 2.6, LABEL, ratio, { 'text-anchor': 'end', fill: INK })
   );
 }

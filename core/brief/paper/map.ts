@@ -3,13 +3,12 @@
 // lines, the track, the crews by shape, the ground to keep clear, what lies off the sheet as arrows at its edge; scale
 // bar, north, the crews' grid.
 import { isInside, localFrame } from '../../earth/geodesic.ts';
-import type { CoordinateFormat } from '../../earth/grid.ts';
 import { boxesAlong } from '../../base/labels.ts';
 import { whole } from '../../words/say.ts';
 import type { LonLat } from '../../base/units.ts';
 import { outlineOf, type BriefMap, type MapBody, type MapCrew, type MapHazard } from '../mapData.ts';
 import { furniture } from './furniture.ts';
-import { frameFor, isOn, project, type Mm, type PaperFrame } from './frame.ts';
+import { frameFor, isOn, project, type Mm, type PaperFrame, type PaperOptions } from './frame.ts';
 import {
   acrossTicks,
   bodyMark,
@@ -34,23 +33,12 @@ import {
   offSheet,
   radiusOf,
   SIZE,
-  SMALL,
   wishAround,
   wishOn,
   type Drawing,
 } from './words.ts';
-import { mm, pathOf, tag } from './svg.ts';
+import { mm, svgPath, tag } from './svg.ts';
 import { THIN } from '../words.ts';
-
-export interface PaperOptions {
-  readonly width_mm: number;
-  readonly height_mm: number;
-  readonly grid: CoordinateFormat;
-  /** The crew whose map it is: its way is drawn strong and its approach is shown. */
-  readonly crew?: string;
-  /** Before the names of patterns, so that several maps stand on one page. */
-  readonly id: string;
-}
 
 /** Crews and bodies farther than this from the landing are arrows at the edge, however few there are. */
 const FAR_M = 15_000;
@@ -155,7 +143,7 @@ function keepClear(drawing: Drawing, map: BriefMap): string {
     fill: string,
     stroke: object,
   ): string => {
-    const paths = map.keepClear.map((part) => pathOf(on(drawing, pick(part)), true));
+    const paths = map.keepClear.map((part) => svgPath(on(drawing, pick(part)), true));
     return (
       paths.map((d) => tag('path', { d, fill: 'none', ...stroke })).join('') +
       paths.map((d) => tag('path', { d, fill, stroke: 'none' })).join('')
@@ -166,11 +154,13 @@ function keepClear(drawing: Drawing, map: BriefMap): string {
   // On the outer edge of the whole: where a part's edge lies inside no other part.
   const edge = map.keepClear.flatMap((part) =>
     part.ring.filter(
-      (place, k) => k % 4 === 0 && !map.keepClear.some((other) => other !== part && isInside(place, other.ring)),
+      (place, k) => k % 2 === 0 && !map.keepClear.some((other) => other !== part && isInside(place, other.ring)),
     ),
   );
   const spots = on(drawing, edge).filter((point) => isOn(drawing.paper, point, 4));
-  wishOn(drawing, 'keep clear', 2, spots, 'KEEP CLEAR until TOUCHDOWN', SMALL, true);
+  wishOn(drawing, spots, { id: 'keep clear', priority: 0, words: 'KEEP CLEAR', bold: true });
+  // Where the whole edge lies off the sheet or under other words, it stands beside the landing.
+  alsoAround(drawing, project(drawing.paper, map.center), 6);
   const helicopters = map.crews.some((crew) => crew.kind === 'helicopter');
   const rotor = helicopters
     ? outlines((part) => part.rotorRing, PAPER, { stroke: GREY, 'stroke-width': 0.5, 'stroke-dasharray': '0.4 1.2' })
@@ -179,19 +169,24 @@ function keepClear(drawing: Drawing, map: BriefMap): string {
 }
 
 function hazardShape(drawing: Drawing, hazard: MapHazard): string {
-  const { id } = drawing.options;
+  const id = `hazard ${hazard.name}`;
   const points = on(drawing, hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line);
   const seen = points.filter((point) => isOn(drawing.paper, point, 3));
   const words = `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m`}`;
   if (hazard.shape.kind === 'area') {
     const middle = centreOf(points);
     if (isOn(drawing.paper, middle, 3))
-      wishAround(drawing, `hazard ${hazard.name}`, 5, middle, words, SMALL, radiusOf(points, middle));
-    else if (seen.length > 0) wishOn(drawing, `hazard ${hazard.name}`, 6, seen, words, SMALL, false);
-    return tag('path', { d: pathOf(points, true), fill: `url(#${id}-hatch)`, stroke: INK, 'stroke-width': 0.35 });
+      wishAround(drawing, middle, radiusOf(points, middle), { id, priority: 5, words });
+    else if (seen.length > 0) wishOn(drawing, seen, { id, priority: 6, words });
+    return tag('path', {
+      d: svgPath(points, true),
+      fill: `url(#${drawing.options.id}-hatch)`,
+      stroke: INK,
+      'stroke-width': 0.35,
+    });
   }
-  wishOn(drawing, `hazard ${hazard.name}`, 6, alongLine(drawing.paper, points), words, SMALL, false);
-  const d = pathOf(points);
+  wishOn(drawing, alongLine(drawing.paper, points), { id, priority: 6, words });
+  const d = svgPath(points);
   const line = (stroke: string, width: number, dashes?: string): string =>
     tag('path', {
       d,
@@ -230,12 +225,16 @@ function zones(drawing: Drawing, map: BriefMap): string {
       const ring = on(drawing, zone.ring);
       const top = [...ring].sort((a, b) => a[1] - b[1]);
       const middle = centreOf(ring);
-      const size = zone.aimed ? SIZE : SMALL;
-      wishOn(drawing, `zone ${zone.name}`, zone.aimed ? 1 : 4, inward(top, middle), zone.name, size, zone.aimed);
+      const wish = { id: `zone ${zone.name}`, words: zone.name };
+      wishOn(
+        drawing,
+        inward(top, middle),
+        zone.aimed ? { ...wish, priority: 1, size: SIZE, bold: true } : { ...wish, priority: 4 },
+      );
       // A zone that is smaller than its name has it beside it.
       if (isOn(drawing.paper, middle, 2)) alsoAround(drawing, middle, radiusOf(ring, middle));
       const outline = tag('path', {
-        d: pathOf(ring, true),
+        d: svgPath(ring, true),
         fill: 'none',
         stroke: INK,
         'stroke-width': zone.aimed ? 0.55 : 0.3,
@@ -250,14 +249,14 @@ function landmarks(drawing: Drawing, map: BriefMap): string {
   return map.landmarks
     .map((mark) => {
       const points = on(drawing, mark.line);
+      const wish = { id: `mark ${mark.name}`, priority: 9, words: mark.name };
       const first = points[0];
       if (points.length > 1) {
-        if (!named.has(mark.name))
-          wishOn(drawing, `mark ${mark.name}`, 9, alongLine(drawing.paper, points), mark.name, SMALL, false);
+        if (!named.has(mark.name)) wishOn(drawing, alongLine(drawing.paper, points), wish);
         return named.has(mark.name)
           ? ''
           : tag('path', {
-              d: pathOf(points),
+              d: svgPath(points),
               fill: 'none',
               stroke: GREY,
               'stroke-width': 0.3,
@@ -265,10 +264,10 @@ function landmarks(drawing: Drawing, map: BriefMap): string {
             });
       }
       if (first === undefined || !isOn(drawing.paper, first, 2)) return '';
-      wishAround(drawing, `mark ${mark.name}`, 9, first, mark.name, SMALL, 1.6);
+      wishAround(drawing, first, 1.6, wish);
       const [x, y] = first;
       const triangle: Mm[] = [[x, y - 1.4], [x + 1.3, y + 0.9], [x - 1.3, y + 0.9]]; // prettier-ignore
-      return tag('path', { d: pathOf(triangle, true), fill: PAPER, stroke: INK, 'stroke-width': 0.4 });
+      return tag('path', { d: svgPath(triangle, true), fill: PAPER, stroke: INK, 'stroke-width': 0.4 });
     })
     .join('');
 }
@@ -280,9 +279,13 @@ function ellipses(drawing: Drawing, body: MapBody, name: string, width: number):
     .map((ellipse) => {
       const points = on(drawing, outlineOf(ellipse));
       const spots = points.filter((point, k) => k % 8 === 4 && isOn(drawing.paper, point, 2));
-      wishOn(drawing, `${body.name} ${ellipse.percent}`, 3, spots, `${name}${ellipse.percent}${THIN}%`, SMALL, false);
+      wishOn(drawing, spots, {
+        id: `${body.name} ${ellipse.percent}`,
+        priority: 3,
+        words: `${name}${ellipse.percent}${THIN}%`,
+      });
       return tag('path', {
-        d: pathOf(points, true),
+        d: svgPath(points, true),
         fill: 'none',
         stroke: INK,
         'stroke-width': width,
@@ -299,7 +302,7 @@ function bodyShape(drawing: Drawing, body: MapBody): string {
   );
   return (
     ellipses(drawing, body, `${body.name} `, 0.3) +
-    tag('path', { d: pathOf(path), fill: 'none', stroke: GREY, 'stroke-width': 0.3, 'stroke-dasharray': '0.5 1' })
+    tag('path', { d: svgPath(path), fill: 'none', stroke: GREY, 'stroke-width': 0.3, 'stroke-dasharray': '0.5 1' })
   );
 }
 
@@ -317,19 +320,15 @@ function jumperShape(drawing: Drawing, body: MapBody): string {
   if (body.opens !== null && opening !== undefined && isOn(drawing.paper, opening, 1)) {
     mark = tag('circle', { cx: opening[0], cy: opening[1], r: 1.1, fill: PAPER, stroke: INK, 'stroke-width': 0.5 });
     if (height !== undefined)
-      wishAround(
-        drawing,
-        'opening',
-        3,
-        opening,
-        `opens ${whole(10 * Math.round(height / 10))}${THIN}m MSL`,
-        SMALL,
-        1.8,
-      );
+      wishAround(drawing, opening, 1.8, {
+        id: 'opening',
+        priority: 3,
+        words: `opens ${whole(10 * Math.round(height / 10))}${THIN}m MSL`,
+      });
   }
   const line = (points: readonly Mm[], stroke: string, width: number, dashes?: string): string =>
     tag('path', {
-      d: pathOf(points),
+      d: svgPath(points),
       fill: 'none',
       stroke,
       'stroke-width': width,
@@ -357,7 +356,7 @@ function crewWay(drawing: Drawing, crew: MapCrew): string {
           : leg.kind === 'off road'
             ? '1.6 1'
             : '0.6 0.8';
-    const d = pathOf(on(drawing, leg.line));
+    const d = svgPath(on(drawing, leg.line));
     const edge = tag('path', { d, fill: 'none', stroke: PAPER, 'stroke-width': width + 0.7 });
     return edge + tag('path', { d, fill: 'none', stroke: INK, 'stroke-width': width, 'stroke-dasharray': dashes });
   });
@@ -367,7 +366,7 @@ function crewWay(drawing: Drawing, crew: MapCrew): string {
 function approach(drawing: Drawing, crew: MapCrew): string {
   const gates = crew.gates.map((gate) => ({ gate, at: project(drawing.paper, gate.position) }));
   const line = tag('path', {
-    d: pathOf(gates.map(({ at }) => at)),
+    d: svgPath(gates.map(({ at }) => at)),
     fill: 'none',
     stroke: INK,
     'stroke-width': 0.5,
@@ -376,11 +375,11 @@ function approach(drawing: Drawing, crew: MapCrew): string {
   const signs = gates.map(({ gate, at }) => {
     if (!isOn(drawing.paper, at, 1)) return '';
     if (gate.name === 'hold') {
-      wishAround(drawing, 'hold', 2, at, `HOLD ${Math.round(gate.agl_m)}${THIN}m AGL`, SMALL, 2.8);
+      wishAround(drawing, at, 2.8, { id: 'hold', priority: 2, words: `HOLD ${Math.round(gate.agl_m)}${THIN}m AGL` });
       return holdMark(at);
     }
     if (gate.name === 'initial')
-      wishAround(drawing, 'initial', 6, at, `${Math.round(gate.agl_m)}${THIN}m AGL`, SMALL, 1.8);
+      wishAround(drawing, at, 1.8, { id: 'initial', priority: 6, words: `${Math.round(gate.agl_m)}${THIN}m AGL` });
     return gate.name === 'set down' ? '' : gateMark(at);
   });
   return line + signs.join('');
@@ -399,13 +398,14 @@ function marks(drawing: Drawing, map: BriefMap, crews: readonly MapCrew[]): stri
     for (const one of map.cases) if (one.letter !== 'P') put(one.landing, 1.7, (at) => caseMark(at, one.letter));
   for (const body of map.others) {
     const at = put(body.landing, 1.8, bodyMark);
-    if (at !== null) wishAround(drawing, body.name, 2, at, body.name, SIZE, 2.4);
+    if (at !== null) wishAround(drawing, at, 2.4, { id: body.name, priority: 2, words: body.name, size: SIZE });
   }
   if (map.smoke !== null && drawing.paper.scale <= 10_000) put(map.smoke.position, 1.5, smokeMark);
   if (map.jumper !== null) put(map.jumper.landing, 2.6, landingMark);
   for (const crew of crews) {
     const at = put(crew.standby, 3.2, (point) => crewMark(point, crew.kind, crew.medical));
-    if (at !== null) wishAround(drawing, `crew ${crew.name}`, 0, at, crew.name, SIZE, 3.6, true);
+    if (at !== null)
+      wishAround(drawing, at, 3.6, { id: `crew ${crew.name}`, priority: 0, words: crew.name, size: SIZE, bold: true });
   }
   return out.join('');
 }

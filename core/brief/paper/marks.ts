@@ -1,7 +1,7 @@
 // The signs of the map on paper. Each differs from the others in shape, so that the map is read in black and white, and
 // from a copy of a copy. Millimetres; every sign stands on a thin white edge so that it is seen on hatches.
 import type { Mm } from './frame.ts';
-import { mm, pathOf, tag, text } from './svg.ts';
+import { mm, svgPath, tag, text } from './svg.ts';
 
 export const INK = '#111';
 export const GREY = '#666';
@@ -85,7 +85,7 @@ export function cornerTicks(ring: readonly Mm[], length: number): string {
     .map((corner, k) => {
       const before = ring[(k + ring.length - 1) % ring.length] ?? corner;
       const after = ring[(k + 1) % ring.length] ?? corner;
-      return pathOf([toward(corner, before, length), corner, toward(corner, after, length)]);
+      return svgPath([toward(corner, before, length), corner, toward(corner, after, length)]);
     })
     .join('');
   return tag('path', { d: path, fill: 'none', stroke: INK, 'stroke-width': 1, 'stroke-linejoin': 'miter' });
@@ -132,9 +132,9 @@ export function windArrow([x, y]: Mm, from_deg: number): string {
 }
 
 export const northArrow = ([x, y]: Mm): string =>
-  tag('path', { d: pathOf([[x, y - 5], [x + 2, y + 3], [x, y + 1.6]], true), fill: INK }) + // prettier-ignore
+  tag('path', { d: svgPath([[x, y - 5], [x + 2, y + 3], [x, y + 1.6]], true), fill: INK }) + // prettier-ignore
   tag('path', {
-    d: pathOf(
+    d: svgPath(
       [
         [x, y - 5],
         [x - 2, y + 3],

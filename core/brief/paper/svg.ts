@@ -3,7 +3,7 @@ import { xmlText } from '../../formats/out/xmlText.ts';
 import { assert } from '../../base/problem.ts';
 import type { Mm } from './frame.ts';
 
-export type Attributes = Readonly<Record<string, string | number | undefined>>;
+type Attributes = Readonly<Record<string, string | number | undefined>>;
 
 export function mm(x: number): string {
   assert(Number.isFinite(x), 'what is drawn has a place');
@@ -18,7 +18,7 @@ export function tag(name: string, attributes: Attributes, content: string | null
   return content === null ? `<${name}${written}/>` : `<${name}${written}>${content}</${name}>`;
 }
 
-export const pathOf = (points: readonly Mm[], closed = false): string =>
+export const svgPath = (points: readonly Mm[], closed = false): string =>
   points.length === 0 ? '' : `M${points.map(([x, y]) => `${mm(x)} ${mm(y)}`).join('L')}${closed ? 'Z' : ''}`;
 
 export const text = (x: number, y: number, size_mm: number, words: string, attributes: Attributes = {}): string =>

@@ -12,15 +12,15 @@ import {
 import { lengthWords } from '../../words/say.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { BriefMap } from '../mapData.ts';
-import { isOn, project, type Mm, type PaperFrame } from './frame.ts';
+import { isOn, project, type Mm, type PaperFrame, type PaperOptions } from './frame.ts';
 import { INK, PAPER } from './marks.ts';
-import type { PaperOptions } from './map.ts';
 import { mm, tag, text } from './svg.ts';
 
-export const SIZE = 2.5;
-export const SMALL = 2.1;
+/** Letters are 7 pt (2.47 mm) or more, to be read in a cockpit that shakes. */
+export const SIZE = 2.9;
+const SMALL = 2.5;
 /** Mean width of a letter of the bundled face, em; wide enough for its capitals. */
-export const LETTER_EM = 0.57;
+const LETTER_EM = 0.57;
 
 /** What is gathered while the layers are drawn: words that want a place, and what they must not cover. */
 export interface Drawing {
@@ -79,7 +79,7 @@ function edgeArrow(drawing: Drawing, group: readonly Beyond[], k: number): void 
     .map((one) => one.words)
     .join(' · ');
   drawing.blocked.push({ x: x - 2, y: y - 2, width: 4, height: 4 });
-  wishAround(drawing, `off ${k}`, 1, [x, y], words, SMALL, 2.6);
+  wishAround(drawing, [x, y], 2.6, { id: `off ${k}`, priority: 1, words });
   const arrow = tag(
     'g',
     { transform: `translate(${mm(x)} ${mm(y)}) rotate(${mm((angle * 180) / Math.PI)})` },
@@ -88,45 +88,36 @@ function edgeArrow(drawing: Drawing, group: readonly Beyond[], k: number): void 
   drawing.arrows.set(`off ${k}`, arrow);
 }
 
-export function wishAround(
-  drawing: Drawing,
-  id: string,
-  priority: number,
-  [x, y]: Mm,
-  words: string,
-  size: number,
-  gap: number,
-  bold = false,
-): void {
-  const [width, height] = sizeOf(words, size);
-  drawing.wishes.push({
-    id,
-    priority,
-    width,
-    height,
-    words,
-    bold,
-    size,
-    spots: spotsAround(x, y, width, height, Math.min(gap, 12)),
-  });
+/** Words that want a place; the smaller its priority, the sooner it gets one. */
+interface Wish {
+  readonly id: string;
+  readonly priority: number;
+  readonly words: string;
+  readonly size?: number;
+  readonly bold?: boolean;
 }
 
-export function wishOn(
-  drawing: Drawing,
-  id: string,
-  priority: number,
-  points: readonly Mm[],
-  words: string,
-  size: number,
-  bold: boolean,
-): void {
-  const [width, height] = sizeOf(words, size);
-  const spots = spotsOn(
-    points.map(([x, y]): Spot => ({ x, y })),
-    width,
-    height,
+export function wishAround(drawing: Drawing, [x, y]: Mm, gap: number, wish: Wish): void {
+  const [width, height] = sizeOf(wish);
+  push(drawing, wish, spotsAround(x, y, width, height, Math.min(gap, 12)));
+}
+
+export function wishOn(drawing: Drawing, points: readonly Mm[], wish: Wish): void {
+  const [width, height] = sizeOf(wish);
+  push(
+    drawing,
+    wish,
+    spotsOn(
+      points.map(([x, y]): Spot => ({ x, y })),
+      width,
+      height,
+    ),
   );
-  drawing.wishes.push({ id, priority, width, height, words, bold, size, spots });
+}
+
+function push(drawing: Drawing, wish: Wish, spots: Spot[]): void {
+  const [width, height] = sizeOf(wish);
+  drawing.wishes.push({ size: SMALL, bold: false, ...wish, width, height, spots });
 }
 
 /** Gives the wish that was made last more places, about a point. */
@@ -136,7 +127,7 @@ export function alsoAround(drawing: Drawing, [x, y]: Mm, gap: number): void {
   drawing.wishes.push({ ...last, spots: [...last.spots, ...spotsAround(x, y, last.width, last.height, gap)] });
 }
 
-const sizeOf = (words: string, size: number): readonly [number, number] => [
+const sizeOf = ({ words, size = SMALL }: Wish): readonly [number, number] => [
   words.length * size * LETTER_EM + 0.6,
   size * 1.25,
 ];

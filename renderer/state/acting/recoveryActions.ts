@@ -1,6 +1,6 @@
 // What a person does about crews and brief: a proposed place accepted (undoable), a crew tried elsewhere, contact lost
 // or there again and a brief acknowledged (each an event of the log, one deliberate key, not undone), files written.
-import type { CrewPlace } from '../../../core/recovery/placement.ts';
+import type { CrewPlace } from '../../../core/recovery/crewPlace.ts';
 import { acknowledgementItem } from '../../../core/brief/changes.ts';
 import { inverse } from '../../../core/earth/geodesic.ts';
 import type { BriefFile } from '../../../core/work/recoveryWork.ts';

@@ -2,7 +2,7 @@
 // come to the jumper) and of an exit on the way up. The plan's file has carrier, gondola and envelope; they have no
 // field to lead to.
 import { AIR_SEPARATION_M, GROUND_SEPARATION_M, type Separation } from '../../../core/recovery/gondola.ts';
-import type { Nearest } from '../../../core/recovery/meeting.ts';
+import type { Passing } from '../../../core/recovery/meeting.ts';
 import type { Where } from '../../../core/recovery/where.ts';
 import type { Landing } from '../../../core/descent/prediction.ts';
 import type { ExitState } from '../../../core/descent/flight.ts';
@@ -158,7 +158,7 @@ export function apartWhy(
 function meetingWords(
   of: OthersOf,
   name: string,
-  nearest: Nearest | null,
+  nearest: Passing | null,
   together: Separation['together'],
   since: string,
 ): string {
