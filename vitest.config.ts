@@ -8,8 +8,9 @@ export default defineConfig({
     testTimeout: 4 * PATIENCE_ms,
     hookTimeout: 4 * PATIENCE_ms,
     expect: { poll: PATIENT },
-    // The machines that run this are small: two threads are as fast as more and need half the memory.
-    pool: 'threads',
+    // The machines that run this are small: two processes are as fast as more and need half the memory. Processes, for npm
+    // geotiff cannot be loaded in a worker thread that was given no data.
+    pool: 'forks',
     maxWorkers: 2,
   },
 });

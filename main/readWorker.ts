@@ -1,8 +1,7 @@
-// A thread for one netCDF-4 file (`core/formats/grids/apart.ts`).
+// A thread for one file (`core/mission/apart.ts`). A failure is not caught: it ends the thread, which the host says.
 import { parentPort } from 'node:worker_threads';
-import type { ApartAsk } from '../core/formats/grids/apart.ts';
-import { readNetcdf } from '../core/formats/grids/netcdf.ts';
+import { answerApart, type ApartAsk } from '../core/mission/apart.ts';
 
-parentPort?.once('message', ({ bytes, options }: ApartAsk) => {
-  void readNetcdf(bytes, options).then((read) => parentPort?.postMessage(read));
+parentPort?.once('message', (ask: ApartAsk) => {
+  void answerApart(ask).then((answer) => parentPort?.postMessage(answer));
 });

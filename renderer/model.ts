@@ -11,6 +11,7 @@ import { usableLevels } from '../core/air/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { clockUtc } from './format.ts';
 import { isObject, type Json } from './state/stored/json.ts';
+import { windsFrom } from '../core/mission/apart.ts';
 import { readApart } from './work/readApart.ts';
 
 export type MissionProblem = FileProblem;
@@ -114,10 +115,8 @@ export interface ReadFile {
 
 /** A wind file decoded and put beside the rest; a file of the same name gives way to it. */
 export async function withFile(beside: Beside, mission: Mission, { name, bytes }: WindFileBytes): Promise<ReadFile> {
-  // The readers are loaded when the first file comes.
-  const { readWindFile } = await import('../core/formats/winds/winds.ts');
   const reference_s = Date.parse(mission.exit.time) / 1000;
-  const read = await readWindFile({ name, bytes }, { near: mission.site.position, reference_s, apart: readApart });
+  const read = await windsFrom({ name, bytes }, { near: mission.site.position, reference_s }, readApart);
   const source: WindSource = { file: name, ...read.value, problems: read.problems };
   const problems = read.problems.map(({ line, text }) => (line > 0 ? `line ${line}: ${text}` : text));
   const found = read.problems.map((problem) => ({ ...problem, file: name }));

@@ -1,7 +1,9 @@
-// A Web Worker for one netCDF-4 file (`core/formats/grids/apart.ts`).
-import type { ApartAsk } from '../core/formats/grids/apart.ts';
-import { readNetcdf } from '../core/formats/grids/netcdf.ts';
+// A Web Worker for one file (`core/mission/apart.ts`).
+import { answerApart, type ApartAsk } from '../core/mission/apart.ts';
 
 self.addEventListener('message', ({ data }: MessageEvent<ApartAsk>) => {
-  void readNetcdf(data.bytes, data.options).then((read) => self.postMessage(read));
+  answerApart(data).then(
+    (answer) => self.postMessage(answer),
+    (error: unknown) => reportError(error),
+  );
 });

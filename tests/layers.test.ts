@@ -39,6 +39,7 @@ const PURE_PACKAGES = new Set([
   'zod',
   'fflate',
   'geographiclib-geodesic',
+  'geotiff',
   'geomagnetism',
   'mgrs',
   'suncalc',

@@ -3,11 +3,11 @@
 import type { Problem, Read } from '../base/problem.ts';
 import { worldOf, type World } from '../descent/scenario.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
-import type { ReadApart } from '../formats/grids/apart.ts';
 import { readLog } from '../log/read.ts';
 import type { LogEvent } from '../log/events.ts';
 import { readMission } from '../plan/read.ts';
 import type { Mission } from '../plan/schema.ts';
+import { terrainFrom, windsFrom, type AskApart } from './apart.ts';
 import { windsOf, type WindSource, type WindsPlan } from './winds.ts';
 
 /** The files of a mission, unparsed. `attachments` are those that the plan names, by the name that it uses. */
@@ -48,7 +48,7 @@ interface LoadedFiles {
 /** Reads plan, log and attachments. `value` is null only where the plan itself cannot be used. */
 export async function loadMission(
   files: MissionFiles,
-  apart?: ReadApart,
+  apart: AskApart | null = null,
 ): Promise<Read<Loaded | null> & { readonly problems: readonly FileProblem[] }> {
   const plan = readMission(files.planText);
   const planProblems = inFile('plan', plan.problems);
@@ -80,7 +80,7 @@ export function assemble(
 export async function loadFiles(
   mission: Mission,
   attachments: MissionFiles['attachments'],
-  apart?: ReadApart,
+  apart: AskApart | null = null,
 ): Promise<LoadedFiles> {
   const problems: FileProblem[] = [];
   const windSources: WindSource[] = [];
@@ -93,15 +93,8 @@ export async function loadFiles(
   for (const file of mission.winds?.files ?? []) {
     const bytes = find(file);
     if (bytes === null) continue;
-    const { readWindFile } = await import('../formats/winds/winds.ts');
-    const read = await readWindFile(
-      { name: file, bytes },
-      {
-        near: mission.site.position,
-        reference_s: Date.parse(mission.exit.time) / 1000,
-        ...(apart === undefined ? {} : { apart }),
-      },
-    );
+    const options = { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 };
+    const read = await windsFrom({ name: file, bytes }, options, apart);
     windSources.push({ file, decoded: read.value.decoded, grids: read.value.grids, problems: read.problems });
     problems.push(...inFile(file, read.problems));
   }
@@ -109,8 +102,7 @@ export async function loadFiles(
   if (mission.site.terrain !== undefined) {
     const bytes = find(mission.site.terrain);
     if (bytes !== null) {
-      const { readTerrain } = await import('../formats/terrain/terrain.ts');
-      const read = await readTerrain(mission.site.terrain, bytes, mission.site.position);
+      const read = await terrainFrom({ name: mission.site.terrain, bytes }, mission.site.position, apart);
       terrain = read.value;
       problems.push(...inFile(mission.site.terrain, read.problems));
     }

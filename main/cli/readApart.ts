@@ -1,23 +1,23 @@
-// A netCDF-4 file in a worker thread of its own, which is ended with the answer, with a failure, or when its time is
-// over.
+// A file in a worker thread of its own, which is ended with the answer, with a failure, or when its time is over.
 import { Worker } from 'node:worker_threads';
-import { APART_LIMIT_S, notReadApart, type ApartAsk, type ReadApart } from '../../core/formats/grids/apart.ts';
+import type { ApartAsk, AskApart } from '../../core/mission/apart.ts';
 import { builtThread } from './workers.ts';
 
-/** `program`: the built `main/readWorker.ts`; `limit_s` after which the file is given up. */
-export function readerApart(program: URL = builtThread('readWorker'), limit_s: number = APART_LIMIT_S): ReadApart {
-  return (bytes, options) =>
+/** `program`: the built `main/readWorker.ts`; `heap_MB`: of the thread's own objects, typed arrays not counted. */
+export function readerApart(program: URL = builtThread('readWorker'), heap_MB: number = 1000): AskApart {
+  return (ask, limit_s) =>
     new Promise((resolve) => {
-      const worker = new Worker(program);
-      const end = (read: Awaited<ReturnType<ReadApart>>): void => {
+      // npm geotiff loads only in a thread that was given data.
+      const worker = new Worker(program, { workerData: {}, resourceLimits: { maxOldGenerationSizeMb: heap_MB } });
+      const end = (answer: Awaited<ReturnType<AskApart>>): void => {
         clearTimeout(limit);
         void worker.terminate();
-        resolve(read);
+        resolve(answer);
       };
-      const limit = setTimeout(() => end(notReadApart('late')), limit_s * 1000);
+      const limit = setTimeout(() => end('late'), limit_s * 1000);
       worker.once('message', end);
-      worker.once('error', (error: Error) => end(notReadApart({ failed: error.message })));
-      worker.once('exit', () => end(notReadApart({ failed: 'its thread ended' })));
-      worker.postMessage({ bytes, options } satisfies ApartAsk);
+      worker.once('error', (error: Error) => end({ failed: error.message }));
+      worker.once('exit', () => end({ failed: 'its thread ended' }));
+      worker.postMessage(ask satisfies ApartAsk);
     });
 }

@@ -1,5 +1,5 @@
 // `plumbline winds`: any wind file that the program reads, decoded, as a table or as JSON (FORMAT.md).
-import { readWindFile } from '../../core/formats/winds/winds.ts';
+import { windsFrom } from '../../core/mission/apart.ts';
 import type { Problem } from '../../core/base/problem.ts';
 import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT, PA_PER_HPA, type LonLat } from '../../core/base/units.ts';
 import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
@@ -65,7 +65,7 @@ async function decode(path: string, ask: Ask, output: Output): Promise<readonly 
     complainOf(path, { line: 0, text: file }, output);
     return [];
   }
-  const read = await readWindFile(file, { ...ask.reading, apart: readerApart() });
+  const read = await windsFrom(file, ask.reading, readerApart());
   const said = new Set<string>();
   const complain = (problem: Problem): void => {
     const key = `${problem.line} ${problem.text}`;

@@ -1,19 +1,19 @@
-// A netCDF-4 file in a Web Worker of its own, which is ended with the answer, with a failure, or when its time is over.
-import { APART_LIMIT_S, notReadApart, type ApartAsk, type ReadApart } from '../../core/formats/grids/apart.ts';
+// A file in a Web Worker of its own, which is ended with the answer, with a failure, or when its time is over.
+import type { ApartAnswer, ApartAsk, AskApart } from '../../core/mission/apart.ts';
 
-export const readApart: ReadApart = (bytes, options) =>
+export const readApart: AskApart = (ask, limit_s) =>
   new Promise((resolve) => {
     const worker = new Worker(new URL('../readWorker.ts', import.meta.url), { type: 'module' });
-    const end = (read: Awaited<ReturnType<ReadApart>>): void => {
+    const end = (answer: Awaited<ReturnType<AskApart>>): void => {
       clearTimeout(limit);
       worker.terminate();
-      resolve(read);
+      resolve(answer);
     };
-    const limit = setTimeout(() => end(notReadApart('late')), APART_LIMIT_S * 1000);
-    worker.addEventListener('message', (event: MessageEvent<Awaited<ReturnType<ReadApart>>>) => end(event.data));
+    const limit = setTimeout(() => end('late'), limit_s * 1000);
+    worker.addEventListener('message', (event: MessageEvent<ApartAnswer>) => end(event.data));
     worker.addEventListener('error', (event) =>
-      end(notReadApart({ failed: event.message === '' ? 'no thread started' : event.message })),
+      end({ failed: event.message === '' ? 'no thread started' : event.message }),
     );
-    worker.addEventListener('messageerror', () => end(notReadApart({ failed: 'its answer did not arrive' })));
-    worker.postMessage({ bytes, options } satisfies ApartAsk);
+    worker.addEventListener('messageerror', () => end({ failed: 'its answer did not arrive' }));
+    worker.postMessage(ask satisfies ApartAsk);
   });

@@ -38,6 +38,7 @@ import { readMission } from '../../core/plan/read.ts';
 import { mission as missionSchema } from '../../core/plan/schema.ts';
 import type { Read } from '../../core/base/problem.ts';
 import type { DecodedWinds } from '../../core/air/levels.ts';
+import { windsFrom } from '../../core/mission/apart.ts';
 import { readerApart } from '../../main/cli/readApart.ts';
 import { builtProgram } from '../build.ts';
 import { openData, projectRoot } from '../openData.ts';
@@ -226,7 +227,7 @@ const GRIDDED: readonly FuzzReader[] = [
     seeds: [await hdf5Bytes(NETCDF), await hdf5Bytes(forecast(PLAIN))],
     marks: ['\u0089HDF\r\n\u001a\n'],
     read: async (bytes) => {
-      const { value, problems } = await (await apart)(bytes, { near: [6.5, 42.5] });
+      const { value, problems } = await windsFrom({ name: 'fuzz.nc', bytes }, { near: [6.5, 42.5] }, await apart);
       return { value: value.decoded, problems };
     },
     broken: () => null,

@@ -35,8 +35,12 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
   const spots = JSON.parse(readFileSync(join(folder, 'spot-heights.json'), 'utf8')) as SpotFile[];
   const table: string[] = [];
 
-  const rasterOf = (file: string, bytes: Uint8Array): Read<Raster | null> =>
-    file.endsWith('.hgt') ? readHgt(file, bytes) : file.endsWith('.asc') ? readAscGrid(bytes) : readGeoTiff(bytes);
+  const rasterOf = async (file: string, bytes: Uint8Array): Promise<Read<Raster | null>> =>
+    file.endsWith('.hgt')
+      ? readHgt(file, bytes)
+      : file.endsWith('.asc')
+        ? readAscGrid(bytes)
+        : readGeoTiff(bytes, null);
 
   const gridOf = async (
     file: string,
@@ -68,7 +72,7 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
       const { grid, problems } = await gridOf(zipped ? `${file}.zip` : file);
       const utm = file.includes('utm');
       if (!zipped) {
-        const { value: raster } = rasterOf(file, bytesOf(file));
+        const { value: raster } = await rasterOf(file, bytesOf(file));
         if (raster === null) throw new Error('no raster');
         expect([raster.columns, raster.rows]).toEqual(spot.size);
         for (const { lat, lon, nearest: h } of spot.points)
@@ -111,7 +115,7 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
       expect(other.grid.heights_m).toEqual(first?.grid.heights_m);
       expect(other.problems).toEqual([]);
     }
-    const tif = readGeoTiff(bytesOf('mt-washington-utm19n-100m-nodata.tif')).value;
+    const tif = (await readGeoTiff(bytesOf('mt-washington-utm19n-100m-nodata.tif'), null)).value;
     const asc = readAscGrid(bytesOf('mt-washington-utm19n-100m.asc')).value;
     expect(asc?.heights_m).toEqual(tif?.heights_m);
     expect(asc?.x0).toBeCloseTo(tif?.x0 ?? NaN, 6);
@@ -119,7 +123,7 @@ describeOpenData('terrain of the outside data', ({ openData }) => {
   });
 
   it('every cell of the UTM file: re-gridded height within a sixteenth of the second differences about it', async () => {
-    const { value: raster } = readGeoTiff(bytesOf('mt-washington-utm19n-100m-nodata.tif'));
+    const { value: raster } = await readGeoTiff(bytesOf('mt-washington-utm19n-100m-nodata.tif'), null);
     const { grid } = await gridOf('mt-washington-utm19n-100m-nodata.tif');
     if (raster === null) throw new Error('no raster');
     const { columns, rows, heights_m: h } = raster;

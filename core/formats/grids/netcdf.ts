@@ -39,7 +39,7 @@ export async function readNetcdf(bytes: Uint8Array, options: GridOptions): Promi
   );
 }
 
-export function isHdf5(bytes: Uint8Array): boolean {
+function isHdf5(bytes: Uint8Array): boolean {
   for (let at = 0; at < bytes.length; at = at === 0 ? 512 : at * 2) {
     if (HDF5.every((byte, k) => bytes[at + k] === byte)) return true;
   }

@@ -40,8 +40,8 @@ export interface Raster {
   readonly crs: Crs;
 }
 
-/** No cell count above this is read: 64 million, 256 MB of heights. A tile of 1° at 30 m has 13 million. */
-export const CELLS_MAX = 64_000_000;
+/** Cells that are read of one file: 25 million, 100 MB of heights. A tile of 1° at 30 m has 13 million. */
+export const CELLS_MAX = 25_000_000;
 
 export const utmCrs = (zone: number, south: boolean): TransverseMercator => ({
   kind: 'transverse Mercator',
@@ -83,6 +83,18 @@ export function toTerrainGrid(raster: Raster, near: LonLat | null): Read<Terrain
       text: 'corners that lie on no place of the Earth in this projection; expected a smaller region',
     });
   return { value: grid, problems };
+}
+
+/** Column and row of a place, fractions kept; null where the coordinate system is not named. */
+export function placeIn(
+  raster: Pick<Raster, 'x0' | 'y0' | 'stepX' | 'stepY' | 'crs'>,
+  place: LonLat,
+): readonly [i: number, j: number] | null {
+  const { crs, x0, y0, stepX, stepY } = raster;
+  if (crs.kind === 'unknown') return null;
+  const [x, y] =
+    crs.kind === 'geographic' ? [x0 + wrap180(place[0] - x0 - 180) + 180, place[1]] : project(crs)(place[0], place[1]);
+  return [(x - x0) / stepX, (y - y0) / stepY];
 }
 
 function outsideEarth(raster: Raster): string | null {

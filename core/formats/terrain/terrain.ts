@@ -4,11 +4,10 @@ import type { Read } from '../../base/problem.ts';
 import type { TerrainGrid } from '../../earth/terrain.ts';
 import type { LonLat } from '../../base/units.ts';
 import { looksLikeAscGrid, readAscGrid } from './ascGrid.ts';
-import { readGeoTiff } from './geotiff.ts';
+import { looksLikeTiff, readGeoTiff } from './geotiff.ts';
 import { readHgt } from './hgt.ts';
 import { toTerrainGrid } from './raster.ts';
 import type { Raster } from './raster.ts';
-import { looksLikeTiff } from './tiffDirectory.ts';
 
 /** What a zip may unpack to: the largest tile there is, and a margin. */
 const UNZIPPED_BYTES_MAX = 120_000_000;
@@ -30,15 +29,15 @@ export async function readTerrain(
       value: null,
       problems: [{ line: 0, text: 'the file is empty; expected terrain: GeoTIFF, .hgt or Arc ASCII' }],
     };
-  const read = await readRaster(name, bytes);
+  const read = await readRaster(name, bytes, near);
   if (read.value === null) return { value: null, problems: read.problems };
   const grid = toTerrainGrid(read.value, near);
   return { value: grid.value, problems: [...read.problems, ...grid.problems] };
 }
 
-async function readRaster(name: string, bytes: Uint8Array): Promise<Read<Raster | null>> {
-  if (looksLikeTiff(bytes)) return readGeoTiff(bytes);
-  if (bytes[0] === 0x50 && bytes[1] === 0x4b && bytes[2] === 3 && bytes[3] === 4) return readZip(bytes);
+async function readRaster(name: string, bytes: Uint8Array, near: LonLat | null): Promise<Read<Raster | null>> {
+  if (looksLikeTiff(bytes)) return readGeoTiff(bytes, near);
+  if (bytes[0] === 0x50 && bytes[1] === 0x4b && bytes[2] === 3 && bytes[3] === 4) return readZip(bytes, near);
   if (looksLikeAscGrid(bytes)) return readAscGrid(bytes);
   if (/\.hgt$/i.test(name) || bytes.length === 2_884_802 || bytes.length === 25_934_402) return readHgt(name, bytes);
   return {
@@ -48,7 +47,7 @@ async function readRaster(name: string, bytes: Uint8Array): Promise<Read<Raster 
 }
 
 /** The first terrain file of a zip; what else lies in it is said. */
-async function readZip(bytes: Uint8Array): Promise<Read<Raster | null>> {
+async function readZip(bytes: Uint8Array, near: LonLat | null): Promise<Read<Raster | null>> {
   const { unzipSync } = await import('fflate');
   const refuse = (text: string): Read<null> => ({ value: null, problems: [{ line: 0, text }] });
   const found: string[] = [];
@@ -81,7 +80,7 @@ async function readZip(bytes: Uint8Array): Promise<Read<Raster | null>> {
     return refuse('a zip without terrain; expected a .hgt, .tif or .asc file in it');
   }
   if (content[0] === 0x50 && content[1] === 0x4b) return refuse('a zip in a zip; expected a terrain file in it');
-  const read = await readRaster(name, content);
+  const read = await readRaster(name, content, near);
   const more =
     others.length === 0
       ? []

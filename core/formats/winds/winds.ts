@@ -8,7 +8,6 @@ import type { Problem, Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { WindGrid } from '../../air/grid.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
-import type { ReadApart } from '../grids/apart.ts';
 import { isTable, readCsv } from './csv.ts';
 import { isDropsondeHeader, readDropsonde } from './dropsonde.ts';
 import { FB_HEADER } from './fb.ts';
@@ -32,8 +31,6 @@ export interface WindFileOptions {
   readonly reference_s?: number;
   /** Only this station of a file that holds several. */
   readonly station?: string;
-  /** How the host reads a netCDF-4 file where it can be stopped; left out: in this thread. */
-  readonly apart?: ReadApart;
 }
 
 /** What is in an archive, unpacked, at most; a forecast of one region has tens of MB. */
@@ -193,10 +190,7 @@ async function readPlain(bytes: Uint8Array, options: WindFileOptions): Promise<R
   const near = options.near === undefined ? {} : { near: options.near };
   const kind = binaryKind(bytes);
   if (kind === 'GRIB') return (await import('../grids/grib2.ts')).readGrib2(bytes, near);
-  if (kind === 'netCDF') {
-    const { isHdf5, readNetcdf } = await import('../grids/netcdf.ts');
-    return options.apart !== undefined && isHdf5(bytes) ? options.apart(bytes, near) : readNetcdf(bytes, near);
-  }
+  if (kind === 'netCDF') return (await import('../grids/netcdf.ts')).readNetcdf(bytes, near);
   const text = decodeText(bytes);
   return text.value === ''
     ? { value: { decoded: [], grids: [] }, problems: text.problems }

@@ -12,6 +12,7 @@ import type { BackgroundErrors } from '../../../core/winds/errors.ts';
 import type { DecodedLevel, DecodedWinds } from '../../../core/air/levels.ts';
 import { trackReports, windsFromTrack, type TrackFix } from '../../../core/winds/tracked.ts';
 import type { LonLat } from '../../../core/base/units.ts';
+import { windsFrom } from '../../../core/mission/apart.ts';
 import { readApart } from '../../work/readApart.ts';
 
 export interface FeedInput {
@@ -74,16 +75,16 @@ interface Sources {
 }
 
 async function decodedOf(input: FeedInput, text: string, context: FeedContext): Promise<Sources> {
-  const { readWindFile, textKind } = await import('../../../core/formats/winds/winds.ts');
+  const { textKind } = await import('../../../core/formats/winds/winds.ts');
   const { decodeText } = await import('../../../core/formats/text/text.ts');
   const columns = input.head === undefined ? '' : columnLines(decodeText(input.head).value);
   const kind = textKind(`${columns}${text}`);
   if (kind === 'FB') return { sources: [], problems: ['is a forecast and no report; add it as a wind file (Ctrl+I)'] };
-  const options = { near: context.site, reference_s: context.now_s, apart: readApart };
+  const options = { near: context.site, reference_s: context.now_s };
   const sources: { decoded: DecodedWinds; kind: TextKind }[] = [];
   const problems: string[] = [];
   for (const bytes of piecesOf(input, columns, text, kind)) {
-    const read = await readWindFile({ name: input.name, bytes }, options);
+    const read = await windsFrom({ name: input.name, bytes }, options, readApart);
     if (read.value.grids.length > 0)
       return { sources: [], problems: ['is a gridded forecast and no report; add it as a wind file (Ctrl+I)'] };
     sources.push(...read.value.decoded.map((decoded) => ({ decoded, kind })));
