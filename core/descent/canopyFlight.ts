@@ -5,7 +5,7 @@ import { nth } from '../base/nth.ts';
 import { RHO0 } from '../air/air.ts';
 import { WGS84_A, WGS84_E2 } from '../earth/gravity.ts';
 import type { Random } from '../base/random.ts';
-import { LOG_LAYER_M } from '../winds/field.ts';
+import { LOG_LAYER_M, type WindOffset } from '../winds/field.ts';
 import type { WindLines } from '../winds/lines.ts';
 import {
   STEER_DRIFT,
@@ -15,22 +15,28 @@ import {
   STEER_TARGET,
   type CompiledCanopy,
 } from './body.ts';
+import { approach_agl_m, LandingPlan, legHeading } from './landingPlan.ts';
 import type { Surroundings } from './surroundings.ts';
 
 /**
- * Inside this distance of its target a canopy slows its closing speed in proportion, to none at the target: it holds
- * over it.
+ * Where the landing that lies ahead is nearer to the aim than this, a canopy drives toward it in proportion, not at all
+ * once it is there.
  */
 export const HOLD_RADIUS_M = 50;
 /** The longest step while the canopy flies without feedback, m. */
 const STEP_M_MAX = 250;
 /** The longest step by a line: in 150 m the air's density, and with it the sink, bends little. */
 const STEP_LINE_M = 150;
-/** Homing is a feedback on place: shorter steps, shorter still near the target. */
-const STEP_HOMING_M = 10;
-const STEP_HOLDING_M = 1;
-/** This near to its target a canopy that can hold is held: what is left dies away whatever the step. */
+/** Homing is a feedback on place: shorter steps, shorter still while the drive toward the aim dies away. */
+const STEP_HOMING_M = 20;
+const STEP_CLOSING_M = 4;
+/** This near to the aim what is left dies away whatever the step. */
 const HELD_M = 1;
+/**
+ * What of its airspeed a pilot gives to mending the pattern, by turn points and brakes: what half brakes take off the
+ * speed of the library's canopies. Common practice.
+ */
+const MENDING_SHARE = 0.3;
 /**
  * Facing the wind, a canopy turns about where the wind changes its sign: a step spans this share of the height over
  * which the wind there would fade to nothing, and at least the least step. Landings of 55 random missions: 2 cm in the
@@ -57,6 +63,20 @@ const MERIDIAN = 4;
 /** An element that is there. */
 const at = (x: Float64Array, i: number): number => nth(x, i);
 
+/** One member's canopy and pilot. Scales and errors are the ensemble's draws. */
+export interface CanopyStart {
+  readonly mass_kg: number;
+  readonly airspeedScale: number;
+  readonly sinkScale: number;
+  /** Of a heading that is held. */
+  readonly headingError_rad: number;
+  /** What the pilot knows of the wind beyond the forecast (`LandingPlan`). */
+  readonly known: WindOffset | null;
+  /** By how much the pilot's aim is off the target, m. */
+  readonly aimEast_m: number;
+  readonly aimNorth_m: number;
+}
+
 export class CanopyFlight {
   readonly around: Surroundings;
   canopy: CompiledCanopy | null = null;
@@ -82,6 +102,14 @@ export class CanopyFlight {
   #headN = 1;
   #nextTurn_s = Infinity;
   #line: WindLines | null = null;
+  readonly #plan: LandingPlan;
+  #aimEast_m = 0;
+  #aimNorth_m = 0;
+  /** From the landing that lies ahead to the aim, at the last evaluation, m. */
+  #toAim_m = 0;
+  /** Where a step begins: whether the approach has begun, and the heading of its leg. */
+  #approaching = false;
+  #leg_rad = 0;
   readonly #figure = new Float64Array(5);
   readonly #k = Array.from({ length: 4 }, () => new Float64Array(3));
   readonly #trial = new Float64Array(4);
@@ -89,6 +117,7 @@ export class CanopyFlight {
 
   constructor(around: Surroundings) {
     this.around = around;
+    this.#plan = new LandingPlan(around);
   }
 
   get lat_rad(): number {
@@ -115,24 +144,32 @@ export class CanopyFlight {
     this.state[TIME] = t_s;
   }
 
-  /**
-   * Begins at an open canopy. Scales of airspeed and sink, and an error of the heading that is held, come from the
-   * ensemble's draws.
-   */
-  start(
-    canopy: CompiledCanopy,
-    mass_kg: number,
-    airspeedScale: number,
-    sinkScale: number,
-    headingError_rad: number,
-  ): void {
+  /** Begins at an open canopy, where `place` has put it. */
+  start(canopy: CompiledCanopy, pilot: CanopyStart): void {
     this.canopy = canopy;
-    this.#speedScale = Math.sqrt((RHO0 * mass_kg) / canopy.referenceMass_kg);
-    this.#airspeed = canopy.airspeed_mps * airspeedScale;
-    this.#sink = canopy.sink_mps * sinkScale;
-    this.#headingError = headingError_rad;
+    this.#speedScale = Math.sqrt((RHO0 * pilot.mass_kg) / canopy.referenceMass_kg);
+    this.#airspeed = canopy.airspeed_mps * pilot.airspeedScale;
+    this.#sink = canopy.sink_mps * pilot.sinkScale;
+    this.#headingError = pilot.headingError_rad;
     this.#head(canopy.heading_rad);
     this.#nextTurn_s = -Infinity;
+    if (!this.#homes) return;
+    this.#aimEast_m = pilot.aimEast_m;
+    this.#aimNorth_m = pilot.aimNorth_m;
+    this.#toAim_m = Infinity;
+    this.#plan.make({
+      canopy,
+      speedScale: this.#speedScale,
+      height_m: this.h_m,
+      t_s: this.t_s,
+      exit_s: this.around.start_s,
+      known: pilot.known,
+    });
+  }
+
+  get #homes(): boolean {
+    const policy = this.canopy?.policy;
+    return policy === STEER_TARGET || policy === STEER_PATTERN;
   }
 
   #head(heading_rad: number): void {
@@ -185,36 +222,14 @@ export class CanopyFlight {
     const rN = (nth(g, PRIME) + h) * (nth(g, COS) - (lat - nth(g, LAT_0)) * nth(g, SIN));
     const drive = this.#airspeed * scale;
     const policy = canopy.policy;
-    if (policy !== STEER_DRIFT && drive > 0) {
-      const homing =
-        policy === STEER_TARGET ||
-        (policy === STEER_PATTERN && this.#isAbove(canopy.legs_agl_m[0] + 1e-3, lat, lon, h));
-      if (homing) {
-        const toE = wrapPi(this.#goalLon - lon) * rN;
-        const toN = (this.#goalLat - lat) * rM;
-        const d = Math.sqrt(toE * toE + toN * toN);
-        this.#toGoal_m = d;
-        const nE = d > 1e-9 ? toE / d : 0;
-        const nN = d > 1e-9 ? toN / d : 1;
-        const along = wE * nE + wN * nN;
-        const crossE = wE - along * nE;
-        const crossN = wN - along * nN;
-        const cross2 = crossE * crossE + crossN * crossN;
-        const spare = drive * drive - cross2;
-        // Crab: the drive across the line cancels the wind across it as far as it can; what is left drives along the
-        // line.
-        const closing = spare > 0 ? along + Math.sqrt(spare) : along;
-        this.#closing_mps = closing;
-        const leftOver = spare > 0 ? 0 : 1 - drive / Math.sqrt(cross2);
-        const taper = closing > 0 && d < HOLD_RADIUS_M ? d / HOLD_RADIUS_M : 1;
-        gE = closing * taper * nE + leftOver * crossE;
-        gN = closing * taper * nN + leftOver * crossN;
-      } else {
-        if (policy === STEER_INTO_WIND) this.#head(Math.atan2(0 - wE, 0 - wN));
-        else if (policy === STEER_PATTERN) this.#head(this.#legHeading(lat, lon, h));
-        gE += drive * this.#headE;
-        gN += drive * this.#headN;
-      }
+    if (policy === STEER_TARGET || policy === STEER_PATTERN) {
+      this.#home(drive, wE, wN, wrapPi(canopy.targetLon_rad - lon) * rN, (canopy.targetLat_rad - lat) * rM, h);
+      gE += this.#driveE;
+      gN += this.#driveN;
+    } else if (policy !== STEER_DRIFT && drive > 0) {
+      if (policy === STEER_INTO_WIND) this.#head(Math.atan2(0 - wE, 0 - wN));
+      gE += drive * this.#headE;
+      gN += drive * this.#headN;
     }
     this.groundE_mps = gE;
     this.groundN_mps = gN;
@@ -224,22 +239,36 @@ export class CanopyFlight {
     out[2] = -1 / sink;
   }
 
-  /** Clear of the highest ground by it, it is: the ground below need not be looked up. */
-  #isAbove(agl_m: number, lat: number, lon: number, h: number): boolean {
-    const { ground } = this.around;
-    return h - ground.top_m > agl_m || h - ground.heightAt(lat, lon) > agl_m;
-  }
+  #driveE = 0;
+  #driveN = 0;
 
-  #goalLat = 0;
-  #goalLon = 0;
-  #toGoal_m = 0;
-  #closing_mps = 0;
-
-  #legHeading(lat: number, lon: number, h: number): number {
-    const canopy = this.canopy as CompiledCanopy;
-    const agl = h - this.around.ground.heightAt(lat, lon);
-    const [downwind, base, final] = canopy.legs_rad;
-    return agl > canopy.legs_agl_m[1] + 1e-3 ? downwind : agl > canopy.legs_agl_m[2] + 1e-3 ? base : final;
+  /**
+   * The drive through the air: what the plan asks for, and toward the aim by where the landing ahead lies. In the
+   * approach the plan comes first, and mending it gets a share; no sum is more than the canopy can do.
+   */
+  #home(drive: number, wE: number, wN: number, targetE_m: number, targetN_m: number, h: number): void {
+    this.#plan.from(h);
+    const toE = targetE_m + this.#aimEast_m - this.#plan.east_m;
+    const toN = targetN_m + this.#aimNorth_m - this.#plan.north_m;
+    const d = Math.sqrt(toE * toE + toN * toN);
+    this.#toAim_m = d;
+    const pattern = this.#approaching && this.canopy?.policy === STEER_PATTERN;
+    const mending = d > 0 ? ((pattern ? MENDING_SHARE : 1) * drive * Math.min(1, d / HOLD_RADIUS_M)) / d : 0;
+    let e = mending * toE;
+    let n = mending * toN;
+    if (pattern) {
+      e += drive * Math.sin(this.#leg_rad);
+      n += drive * Math.cos(this.#leg_rad);
+    } else if (this.#approaching) {
+      const wind = Math.sqrt(wE * wE + wN * wN);
+      const facing = wind > drive ? drive / wind : 1;
+      e -= facing * wE;
+      n -= facing * wN;
+    }
+    const speed = Math.sqrt(e * e + n * n);
+    const limit = speed > drive ? drive / speed : 1;
+    this.#driveE = limit * e;
+    this.#driveN = limit * n;
   }
 
   /** One step down by dz metres. */
@@ -250,6 +279,7 @@ export class CanopyFlight {
     const half = -dz / 2;
     const sixth = -dz / 6;
     this.#carry();
+    if (this.#homes) this.#beginLeg();
     this.#line = this.#lined ? this.#lineOver(dz) : null;
     this.#slope(s, k1);
     for (let i = 0; i < HEIGHT; i++) z[i] = at(s, i) + half * at(k1, i);
@@ -262,6 +292,15 @@ export class CanopyFlight {
     this.#slope(z, k4);
     for (let i = 0; i < HEIGHT; i++) s[i] = at(s, i) + sixth * (at(k1, i) + 2 * (at(k2, i) + at(k3, i)) + at(k4, i));
     s[HEIGHT] = at(z, HEIGHT);
+  }
+
+  /** A step keeps one leg: its last evaluation lies where the next one begins. */
+  #beginLeg(): void {
+    const { canopy } = this;
+    if (canopy === null) return;
+    const agl = this.h_m - this.around.ground.heightAt(this.lat_rad, this.lon_rad);
+    this.#approaching = agl < approach_agl_m(canopy) + 1e-3;
+    if (this.#approaching) this.#leg_rad = legHeading(canopy, agl);
   }
 
   /** A canopy that faces the wind goes by its direction, which a line through it does not keep. */
@@ -303,9 +342,11 @@ export class CanopyFlight {
     const h = this.h_m;
     let dz = this.step_m_max;
     if (canopy.policy === STEER_INTO_WIND) dz = Math.min(dz, this.#facingStep());
-    if (canopy.policy === STEER_TARGET || canopy.policy === STEER_PATTERN) {
-      const near = this.#toGoal_m < 4 * HOLD_RADIUS_M && this.#toGoal_m > HELD_M;
-      dz = Math.min(dz, near || this.#closing_mps < 0 ? STEP_HOLDING_M : STEP_HOMING_M);
+    if (this.#homes) {
+      const closing = this.#toAim_m < 3 * HOLD_RADIUS_M && this.#toAim_m > HELD_M;
+      dz = Math.min(dz, closing ? STEP_CLOSING_M : STEP_HOMING_M);
+      const approach = approach_agl_m(canopy);
+      if (agl > approach + 1e-3) dz = Math.min(dz, agl - approach);
     }
     const lined =
       this.#lined &&
@@ -342,7 +383,6 @@ export class CanopyFlight {
   land(turns: Random, onStep: ((flight: CanopyFlight) => void) | null): boolean {
     const ground = this.around.ground;
     const canopy = this.canopy as CompiledCanopy;
-    if (canopy.policy === STEER_TARGET || canopy.policy === STEER_PATTERN) this.#aim();
     const here = this.state;
     for (let n = 0; n < STEPS_MAX; n++) {
       const agl = at(here, HEIGHT) - ground.heightAt(at(here, LAT), at(here, LON));
@@ -375,34 +415,6 @@ export class CanopyFlight {
       this.state.set(start);
     }
     this.#step(length);
-  }
-
-  /**
-   * The place that homing steers to: the target itself, or the pattern's entry, from which the legs in the wind of the
-   * moment end on the target.
-   */
-  #aim(): void {
-    const canopy = this.canopy as CompiledCanopy;
-    this.#goalLat = canopy.targetLat_rad;
-    this.#goalLon = canopy.targetLon_rad;
-    const legs = canopy.legs_agl_m;
-    if (canopy.policy !== STEER_PATTERN) return;
-    const start = this.state.slice();
-    const goalGround = this.around.ground.heightAt(canopy.targetLat_rad, canopy.targetLon_rad);
-    const entry_m = goalGround + Math.min(legs[0], at(start, HEIGHT) - goalGround);
-    this.place(canopy.targetLat_rad, canopy.targetLon_rad, entry_m, at(start, TIME));
-    this.#goalLat = this.lat_rad;
-    this.#goalLon = this.lon_rad;
-    // The legs flown once from over the target, over level ground, show by how much they displace.
-    const fly = [...legs, 0];
-    for (let leg = 1; leg < fly.length; leg++) {
-      const floor = goalGround + (fly[leg] ?? 0);
-      for (let guard = 0; this.h_m > floor + 1e-6 && guard < 1000; guard++)
-        this.#step(Math.min(STEP_HOMING_M, this.h_m - floor));
-    }
-    this.#goalLat = 2 * canopy.targetLat_rad - this.lat_rad;
-    this.#goalLon = 2 * canopy.targetLon_rad - this.lon_rad;
-    this.state.set(start);
   }
 }
 

@@ -7,7 +7,8 @@ import type { Steps } from '../base/steps.ts';
 import { Flight, LANDED } from './flight.ts';
 import { surroundingsOf, type Scenario } from './scenario.ts';
 import { drawInputs, type Spread } from './spread.ts';
-import { drawWind, type WindError } from './windError.ts';
+import { drawWind, meanOffset, type WindError } from './windError.ts';
+import type { WindOffset } from '../winds/field.ts';
 
 export interface EnsembleSetup {
   readonly scenario: Scenario;
@@ -108,6 +109,7 @@ export class Ensemble {
   readonly #flight: Flight;
   readonly #random: Random;
   readonly #normals: Float64Array;
+  readonly #known: WindOffset;
   readonly #offset: { heights_m: Float64Array; u_mps: Float64Array; v_mps: Float64Array };
 
   constructor(setup: EnsembleSetup) {
@@ -115,6 +117,7 @@ export class Ensemble {
     this.#flight = new Flight(surroundingsOf(setup.scenario.world), setup.scenario.body);
     this.#flight.followLines();
     this.#random = new Random(setup.seed, 0);
+    this.#known = meanOffset(setup.error);
     const n = setup.error.heights_m.length;
     this.#normals = new Float64Array(2 * n);
     this.#offset = { heights_m: setup.error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };
@@ -149,7 +152,7 @@ export class Ensemble {
     drawWind(error, random, this.#normals, this.#offset);
     flight.draws.seed = seed ^ 0x5bd1e995;
     flight.draws.stream = member;
-    flight.fly(scenario.exit, this.#offset);
+    flight.fly(scenario.exit, this.#offset, null, this.#known);
     members.peakSpeed_mps[row] = flight.peakSpeed_mps;
     members.shock_g[row] = flight.shock_g;
     members.openingLon_deg[row] = flight.openingLon_rad * DEG;

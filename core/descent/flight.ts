@@ -36,6 +36,8 @@ export class Draws {
   exitTime_s = 0;
   triggerHeight_m = 0;
   heading_rad = 0;
+  aimEast_m = 0;
+  aimNorth_m = 0;
   /** Stream of the random headings. */
   seed = 1;
   stream = 0;
@@ -66,6 +68,7 @@ export class Flight {
   readonly motion: Motion;
   readonly canopyFlight: CanopyFlight;
   readonly #turns = new Random(1, 0);
+  #known: WindOffset | null = null;
   /** Steps while the canopy fills, at least: the peak force is read from them, to some 0.3 % with these. */
   fillSteps = 16;
   outcome = 0;
@@ -108,8 +111,14 @@ export class Flight {
     this.canopyFlight.byLines = true;
   }
 
-  /** Flies one descent with the present draws. `offset` is added to the wind. */
-  fly(exit: ExitState, offset: WindOffset | null, watcher: FlightWatcher | null = null): void {
+  /** Flies one descent with the present draws. `offset` is added to the wind, `known` to what the pilot knows of it. */
+  fly(
+    exit: ExitState,
+    offset: WindOffset | null,
+    watcher: FlightWatcher | null = null,
+    known: WindOffset | null = offset,
+  ): void {
+    this.#known = known;
     this.#begin(exit, offset);
     const body = this.body;
     const motion = this.motion;
@@ -385,7 +394,15 @@ export class Flight {
     const y = motion.y;
     if (watcher !== null) watcher.stageBegan('canopy', motion.t, nth(y, 2));
     canopyFlight.place(nth(y, 0), nth(y, 1), nth(y, 2), motion.t);
-    canopyFlight.start(canopy, motion.mass_kg, draws.canopyAirspeed, draws.canopySink, draws.heading_rad);
+    canopyFlight.start(canopy, {
+      mass_kg: motion.mass_kg,
+      airspeedScale: draws.canopyAirspeed,
+      sinkScale: draws.canopySink,
+      headingError_rad: draws.heading_rad,
+      known: this.#known,
+      aimEast_m: draws.aimEast_m,
+      aimNorth_m: draws.aimNorth_m,
+    });
     this.#turns.restart(draws.seed, draws.stream);
     const landed = canopyFlight.land(this.#turns, watcher === null ? null : (flight) => watcher.glided(flight));
     this.outcome = landed ? LANDED : COULD_NOT_STEP;

@@ -5,7 +5,7 @@
 import { nth } from '../base/nth.ts';
 import { RHO0, type Air } from '../air/air.ts';
 import { localFrame } from '../earth/geodesic.ts';
-import type { Canopy, LandingZone } from '../plan/schema.ts';
+import type { Canopy, CanopySetting, LandingZone } from '../plan/schema.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import { WindSampler, type WindField, type WindOffset } from '../winds/field.ts';
 import { flownSetting, PATTERN_DEFAULT_AGL_M } from './body.ts';
@@ -68,7 +68,7 @@ export class Reach {
     const scale = Math.sqrt((RHO0 * mass_kg) / canopy.referenceMass_kg);
     const flown = flownSetting(canopy);
     // Time runs back from the landing: the pattern first.
-    let t = -reserve_m(canopy) / flown.sink_mps;
+    let t = this.#keep(sampler, column, reserve_m(canopy), scale, flown);
     for (let k = 0; k < steps; k++) {
       // Midpoint rule: second order in 25 m layers, a ten-thousandth of the displacement.
       const z = this.floor_m + (k + 0.5) * STEP_M;
@@ -77,6 +77,32 @@ export class Reach {
       sampler.sample(column.place[1] * RAD_PER_DEG, column.place[0] * RAD_PER_DEG, z, t);
       this.#layer(k, canopy, s, sampler.out[0] ?? 0, sampler.out[1] ?? 0, flown.sink_mps * s);
     }
+  }
+
+  /**
+   * In the height that is kept a canopy holds over the target as far as it can: a wind above its airspeed takes it
+   * along by the difference, and that part belongs to every displacement. Answers when the floor is passed, s.
+   */
+  #keep(sampler: WindSampler, column: ReachColumn, kept_m: number, scale: number, flown: CanopySetting): number {
+    const layers = Math.ceil(kept_m / STEP_M);
+    const dz = kept_m / layers;
+    let t = 0;
+    for (let k = 0; k < layers; k++) {
+      const z = column.ground_m + (k + 0.5) * dz;
+      const s = scale / Math.sqrt(column.air.density(z));
+      const passing = dz / (flown.sink_mps * s);
+      sampler.sample(column.place[1] * RAD_PER_DEG, column.place[0] * RAD_PER_DEG, z, t - passing / 2);
+      t -= passing;
+      const [wE, wN] = [nth(sampler.out, 0), nth(sampler.out, 1)];
+      const speed = Math.hypot(wE, wN);
+      const left = speed > 0 ? (passing * Math.max(0, speed - flown.airspeed_mps * s)) / speed : 0;
+      for (let d = 0; d < DIRECTIONS; d++) {
+        this.#east[d] = nth(this.#east, d) + left * wE;
+        this.#north[d] = nth(this.#north, d) + left * wN;
+        this.#support[d] = nth(this.#support, d) + left * (wE * nth(SIN, d) + wN * nth(COS, d));
+      }
+    }
+    return t;
   }
 
   #layer(k: number, canopy: Canopy, scale: number, wE: number, wN: number, sink: number): void {

@@ -3,7 +3,7 @@
 // `uncertainty` replaces any of them; 0 switches it off. Draws are normal, independent, cut at three standard
 // deviations.
 import { RAD_PER_DEG } from '../base/units.ts';
-import type { Uncertainty } from '../plan/schema.ts';
+import type { Jumper, Uncertainty } from '../plan/schema.ts';
 import type { Random } from '../base/random.ts';
 import type { Draws } from './flight.ts';
 
@@ -17,6 +17,7 @@ export interface Spread {
   readonly exitTime_s: number;
   readonly triggerHeight_m: number;
   readonly heading_deg: number;
+  readonly accuracy_m: number;
 }
 
 export const DEFAULT_SPREAD: Readonly<
@@ -56,9 +57,20 @@ export const DEFAULT_SPREAD: Readonly<
     reason: 'barometric devices and altimeters, against a pressure of the day before (common practice)',
   },
   heading_deg: { value: 5, unit: '°', reason: 'a heading held by hand (common practice)' },
+  accuracy_m: {
+    value: 30,
+    unit: 'm from the aim',
+    reason:
+      'distance from the aim that a licensed pilot lands at in a field that is not known; students 50 m, experts 16 m ' +
+      '(common practice: twice what licence tests ask of chosen landings, 10 m on 10 jumps and 2 m on 25)',
+  },
 };
 
-export function spreadOf(uncertainty: Uncertainty | undefined): Spread {
+/** By experience: the pilot's own default of `accuracy_m`. */
+const ACCURACY_M = { student: 50, licensed: DEFAULT_SPREAD.accuracy_m.value, expert: 16 } as const;
+
+/** `experience`: of the jumper whose accuracy it is. */
+export function spreadOf(uncertainty: Uncertainty | undefined, experience: Jumper['experience'] = 'licensed'): Spread {
   const of = (key: keyof Spread): number => uncertainty?.[key] ?? DEFAULT_SPREAD[key].value;
   return {
     mass_kg: of('mass_kg'),
@@ -70,6 +82,7 @@ export function spreadOf(uncertainty: Uncertainty | undefined): Spread {
     exitTime_s: of('exitTime_s'),
     triggerHeight_m: of('triggerHeight_m'),
     heading_deg: of('heading_deg'),
+    accuracy_m: uncertainty?.accuracy_m ?? ACCURACY_M[experience],
   };
 }
 
@@ -88,4 +101,7 @@ export function drawInputs(spread: Spread, random: Random, draws: Draws): void {
   draws.exitTime_s = spread.exitTime_s * random.normalCut3();
   draws.triggerHeight_m = spread.triggerHeight_m * random.normalCut3();
   draws.heading_rad = spread.heading_deg * random.normalCut3() * RAD_PER_DEG;
+  // Radial: the mean square of both axes together is its square.
+  draws.aimEast_m = spread.accuracy_m * Math.SQRT1_2 * random.normalCut3();
+  draws.aimNorth_m = spread.accuracy_m * Math.SQRT1_2 * random.normalCut3();
 }

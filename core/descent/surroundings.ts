@@ -29,6 +29,8 @@ export class Surroundings {
    * them (MODEL.md §3).
    */
   surfaceWindGiven: boolean;
+  /** When the flight began, s since 1970. */
+  start_s = 0;
   readonly #logScale: number;
 
   constructor(air: Air, wind: WindField, ground: Ground, options: SurroundingsOptions = {}) {
@@ -44,6 +46,7 @@ export class Surroundings {
 
   /** Starts a flight: its t = 0 in seconds since 1970, and what is added to the wind. */
   start(start_s: number, offset: WindOffset | null): void {
+    this.start_s = start_s;
     this.sampler.start(start_s, offset);
     if (this.lines !== null) this.lines.start(start_s, offset);
     this.surfaceWindGiven = this.sampler.field.levelled(start_s, start_s).bottom_m <= this.ground.site_m + LOG_LAYER_M;

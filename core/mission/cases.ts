@@ -224,7 +224,7 @@ export function readyCase(
 ): ReadyCase {
   const { world } = situation;
   const { plan, leaves } = one;
-  const spread: Spread = { ...spreadOf(plan.uncertainty), ...one.spread };
+  const spread: Spread = { ...spreadOf(plan.uncertainty, plan.jumper.experience), ...one.spread };
   const ready = (scenario: Scenario, release: CarrierPoint | null): ReadyCase => ({
     kind: 'ready',
     scenario,

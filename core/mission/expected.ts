@@ -58,7 +58,7 @@ function lastMetre(situation: FlownSituation, { time_s, place }: Touchdown): Sce
 
 export function expectedOf(situation: FlownSituation): Expected {
   const { mission, world, state } = situation;
-  const spread = spreadOf(mission.uncertainty);
+  const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
   const planned = outlookOf(scenarioOf(mission, world, mission.jumper, exitOf(mission, state)));
   const down = touchdownIn(state);
   if (down !== null) {

@@ -190,7 +190,7 @@ export function flyRest(
   return casesStillOpen(cases, known, planned).map((one) => {
     const scenario = restOf(situation, one.plan, known);
     const outlook = outlookOf(scenario);
-    const spread = { ...spreadOf(one.plan.uncertainty), ...one.spread, ...FIX_SPREAD };
+    const spread = { ...spreadOf(one.plan.uncertainty, one.plan.jumper.experience), ...one.spread, ...FIX_SPREAD };
     return {
       case: one,
       outlook,

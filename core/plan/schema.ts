@@ -211,6 +211,7 @@ export const uncertainty = z.looseObject({
   exitTime_s: notNegative.optional(),
   triggerHeight_m: notNegative.optional(),
   heading_deg: notNegative.optional(),
+  accuracy_m: notNegative.optional(),
 });
 
 /**

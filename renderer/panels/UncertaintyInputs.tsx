@@ -66,6 +66,7 @@ const names: Readonly<Record<keyof Spread, string>> = {
   fill_s: 'Filling time',
   triggerHeight_m: 'Trigger heights, all together',
   heading_deg: 'Heading held',
+  accuracy_m: 'Landing off the aim',
 };
 const order = Object.keys(names).filter((key): key is keyof Spread => key in names);
 
@@ -77,6 +78,7 @@ function scaleOf(key: keyof Spread, units: Units): Scale {
       return percent;
     case 'exitPosition_m':
       return lengths(units, 50_000);
+    case 'accuracy_m':
     case 'triggerHeight_m':
       return lengths(units, 2000);
     case 'mass_kg':
@@ -94,7 +96,7 @@ function scaleOf(key: keyof Spread, units: Units): Scale {
 
 export function UncertaintyInputs({ store, mission }: Part): JSX.Element {
   const units = store.view.units.value;
-  const spread = spreadOf(mission.uncertainty);
+  const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
   const statistics = store.decision.spread.value?.statistics ?? null;
   return (
     <>

@@ -362,6 +362,8 @@ static void fly(int number, double *eu, double *ev, double *normals, double *lan
   double d_mass = sp[0] * normal_cut(), drag = scale_of(sp[1] * normal_cut()), sink = scale_of(sp[2] * normal_cut()),
          speed = scale_of(sp[3] * normal_cut()), d_fill = sp[4] * normal_cut(), east = sp[5] * normal_cut(), north = sp[5] * normal_cut(),
          d_time = sp[6] * normal_cut(), d_height = sp[7] * normal_cut(), turn = sp[8] * normal_cut() * RAD;
+  /* Two draws that only a canopy that homes needs. */
+  normal_cut(); normal_cut();
   draw_wind(in.mean_u, normals, eu);
   draw_wind(in.mean_v, normals, ev);
   member m = {in.time + d_time, 0, in.heights - 2, in.nodes - 2, in.levels - 2, eu, ev};

@@ -112,6 +112,7 @@ describe('an ensemble', () => {
       exitTime_s: 0,
       triggerHeight_m: 0,
       heading_deg: 0,
+      accuracy_m: 0,
     });
     const still = { ...setup.error, factor: setup.error.factor.map(() => 0) };
     const one = new Ensemble({ ...setup, spread: nothing, error: still }).run(0, 1);

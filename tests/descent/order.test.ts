@@ -139,7 +139,15 @@ describe('the open canopy', () => {
     flight.around.start(0, null);
     flight.step_m_max = 8000 / steps;
     flight.place(0.7, 0.2, 10_000, 0);
-    flight.start(canopy, 100, 1, 1, 0);
+    flight.start(canopy, {
+      mass_kg: 100,
+      airspeedScale: 1,
+      sinkScale: 1,
+      headingError_rad: 0,
+      known: null,
+      aimEast_m: 0,
+      aimNorth_m: 0,
+    });
     expect(flight.land(new Random(1), null)).toBe(true);
     return [flight.lat_rad * 6.37e6, flight.lon_rad * 6.37e6 * Math.cos(0.7), flight.t_s];
   }

@@ -140,7 +140,54 @@ function falling(c: ReferenceCase, area: (t: number, mach: number) => number): (
   };
 }
 
-function gliding(c: ReferenceCase): (t: number, y: State) => State {
+const targetGround = (c: ReferenceCase): number => groundOf(c, [c.target[1] * D, c.target[0] * D, 0]);
+
+/**
+ * How far the landing lies from each height, [east, north] m, if the canopy drifts and, below 100 m, faces the wind:
+ * trapezia of 1 m in the wind at the target.
+ */
+function landingAhead(c: ReferenceCase, t0: number, top: number): (h: number) => [number, number] {
+  const canopy = c.body.canopy;
+  const setting = canopy?.settings.find((one) => one.name === canopy.setting) ?? canopy?.settings[0];
+  const ground = targetGround(c);
+  const n = Math.max(1, Math.ceil(top - ground));
+  const dz = (top - ground) / n;
+  const scaleAt = (h: number): number =>
+    Math.sqrt((1.225 / airOf(c)(h).density_kgpm3) * (c.body.mass_kg / (canopy?.referenceMass_kg ?? 1)));
+  /** Metres of displacement for a metre of height, east and north. */
+  const rateAt = (h: number, time: number): [number, number] => {
+    const s = scaleAt(h);
+    const [u, v] = windOf(c, time, [c.target[1] * D, c.target[0] * D, h]);
+    const V = (setting?.airspeed_mps ?? 0) * s;
+    const left = h < ground + 100 ? Math.max(0, 1 - V / Math.max(Math.hypot(u, v), 1e-9)) : 1;
+    const sink = (setting?.sink_mps ?? 1) * s;
+    return [(left * u) / sink, (left * v) / sink];
+  };
+  const rates: [number, number][] = [];
+  let t = t0;
+  for (let k = 0; k < n; k++) {
+    const h = top - (k + 0.5) * dz;
+    const passing = dz / ((setting?.sink_mps ?? 1) * scaleAt(h));
+    rates.push(rateAt(h, t + passing / 2));
+    t += passing;
+  }
+  const sums: [number, number][] = [[0, 0]];
+  for (let k = n - 1; k >= 0; k--) {
+    const [belowE, belowN] = sums[0] ?? [0, 0];
+    const [rateE, rateN] = rates[k] ?? [0, 0];
+    sums.unshift([belowE + rateE * dz, belowN + rateN * dz]);
+  }
+  return (h) => {
+    const x = Math.min(Math.max((top - h) / dz, 0), n);
+    const k = Math.min(Math.floor(x), n - 1);
+    const a = sums[k] ?? [0, 0];
+    const b = sums[k + 1] ?? a;
+    return [a[0] + (x - k) * (b[0] - a[0]), a[1] + (x - k) * (b[1] - a[1])];
+  };
+}
+
+/** `plan`: where homing's landing lies (`landingAhead`); null where nothing homes. */
+function gliding(c: ReferenceCase, plan: ((h: number) => [number, number]) | null): (t: number, y: State) => State {
   const canopy = c.body.canopy;
   if (canopy === undefined) throw new Error('a canopy is needed');
   const setting = canopy.settings.find((one) => one.name === canopy.setting) ?? canopy.settings[0];
@@ -163,18 +210,23 @@ function gliding(c: ReferenceCase): (t: number, y: State) => State {
       const speed = Math.hypot(fu, fv);
       gE -= speed > 0 ? (V * fu) / speed : 0;
       gN -= speed > 0 ? (V * fv) / speed : -V;
-    } else if (steering.policy === 'to target') {
-      const toE = (c.target[0] * D - lon) * (N + h) * Math.cos(lat);
-      const toN = (c.target[1] * D - lat) * (M + h);
-      const d = Math.max(Math.hypot(toE, toN), 1e-6);
-      const along = (wu * toE + wv * toN) / d;
-      const cross = (-wu * toN + wv * toE) / d;
-      const room = V * V - cross * cross;
-      const closing = room > 0 ? along + Math.sqrt(room) : along;
-      const slip = room > 0 ? 0 : cross - Math.sign(cross) * V;
-      const pace = closing > 0 && d < 50 ? (closing * d) / 50 : closing;
-      gE = (pace * toE - slip * toN) / d;
-      gN = (pace * toN + slip * toE) / d;
+    } else if (plan !== null) {
+      // The landing ahead, of drifting and of facing the wind in the last 100 m, is moved onto the target (MODEL.md §6).
+      const [aheadE, aheadN] = plan(h);
+      const toE = (c.target[0] * D - lon) * (N + h) * Math.cos(lat) - aheadE;
+      const toN = (c.target[1] * D - lat) * (M + h) - aheadN;
+      const d = Math.max(Math.hypot(toE, toN), 1e-9);
+      const pace = (V * Math.min(1, d / 50)) / d;
+      let driveE = pace * toE;
+      let driveN = pace * toN;
+      if (h < targetGround(c) + 100) {
+        const held = Math.min(1, V / Math.max(Math.hypot(wu, wv), 1e-9));
+        driveE -= held * wu;
+        driveN -= held * wv;
+      }
+      const most = Math.min(1, V / Math.max(Math.hypot(driveE, driveN), 1e-9));
+      gE += most * driveE;
+      gN += most * driveN;
     }
     return [gN / (M + h), gE / ((N + h) * Math.cos(lat)), -w];
   };
@@ -283,7 +335,15 @@ export function referenceLanding(c: ReferenceCase, tolerance = 1e-12): Reference
       shock = Math.max(shock, (0.5 * airOf(c)(y[2] ?? 0).density_kgpm3 * grown(t) * rel2) / c.body.mass_kg);
     }
     y = y.slice(0, 3);
-    [t, y] = until(gliding(c), t, y, 5, (_t, s) => (s[2] ?? 0) - groundOf(c, s), tolerance);
+    const homing = canopy.steering?.policy === 'to target';
+    [t, y] = until(
+      gliding(c, homing ? landingAhead(c, t, y[2] ?? 0) : null),
+      t,
+      y,
+      5,
+      (_t, s) => (s[2] ?? 0) - groundOf(c, s),
+      tolerance,
+    );
   } else {
     [t, y] = until(falling(c, area), t, y, 2, (_t, s) => (s[2] ?? 0) - groundOf(c, s), tolerance);
   }

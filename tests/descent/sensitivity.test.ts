@@ -35,6 +35,7 @@ const NOTHING_BUT_WIND = spreadOf({
   exitTime_s: 0,
   triggerHeight_m: 0,
   heading_deg: 0,
+  accuracy_m: 0,
 });
 
 /** Twenty random missions whose canopy drifts or holds. */
