@@ -57,6 +57,8 @@ export interface DeskCalls {
   'mission/open': (path: string) => Promise<Outcome<OpenedMission>>;
   /** A dialog where the host has one; `ok: false` where it has none or the person backed out. */
   'mission/choose': () => Promise<Outcome<OpenedMission>>;
+  /** A new mission in a folder of its own among the person's missions, opened; a name that is taken gets a number. */
+  'mission/create': (name: string, planText: string) => Promise<Outcome<OpenedMission>>;
   /**
    * Written whole or not at all. Demo missions are not overwritten: they are saved as a copy, and the answer says
    * where.
@@ -114,6 +116,7 @@ export const callNames: { readonly [C in CallName]: AnswerOf<C> } = {
   'mission/demos': 'plain',
   'mission/open': 'outcome',
   'mission/choose': 'outcome',
+  'mission/create': 'outcome',
   'mission/save': 'outcome',
   'mission/attach': 'outcome',
   'log/append': 'outcome',

@@ -6,7 +6,7 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { DemoMission, DeskEvents, EventName, Handlers, OpenedMission, Outcome, Saved } from './contract.ts';
 import { Feeds } from './feeds.ts';
-import { writeAtomic, writeNew } from './files/atomic.ts';
+import { makeFolder, writeAtomic, writeNew } from './files/atomic.ts';
 import { readAttachments } from './files/attachments.ts';
 import { logPathOf, readLog } from './files/log.ts';
 import { digestOf, Missions, readPlan, type OpenMission } from './files/missions.ts';
@@ -120,7 +120,10 @@ async function onPath<T>(path: string, step: () => Promise<Outcome<T>>): Promise
   }
 }
 
-type MissionHandlers = Pick<Handlers, 'mission/demos' | 'mission/open' | 'mission/choose' | 'host/about'>;
+type MissionHandlers = Pick<
+  Handlers,
+  'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create' | 'host/about'
+>;
 
 function missionHandlers({ options, missions }: Parts): MissionHandlers {
   /** Reads a mission that the person chose and admits it. */
@@ -162,6 +165,14 @@ function missionHandlers({ options, missions }: Parts): MissionHandlers {
       const path = await options.dialogs.mission();
       return path === null ? refused('No mission was chosen.') : open(path);
     },
+    'mission/create': (name, planText) =>
+      onPath(options.copyFolder, async () => {
+        const bare = fileNameOf(name);
+        const folder = await makeFolder(join(options.copyFolder, bare));
+        const path = join(folder, `${bare}.mission.json`);
+        await writeAtomic(path, planText);
+        return open(path);
+      }),
     'host/about': async () => ({
       host: options.host,
       version: options.version,
@@ -171,6 +182,15 @@ function missionHandlers({ options, missions }: Parts): MissionHandlers {
     }),
   };
 }
+
+/** A mission's name as a file's: letters and digits of any script, everything else a hyphen. */
+const fileNameOf = (name: string): string =>
+  name
+    .normalize('NFC')
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, '-')
+    .replace(/^-+|-+$/g, '')
+    .slice(0, 60) || 'mission';
 
 /** Every demo below the folder, by path. One that cannot be read is left out: the demos are the program's own. */
 export async function demosIn(folder: string): Promise<DemoMission[]> {

@@ -32,6 +32,7 @@ export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[
   'mission/demos': z.tuple([]),
   'mission/open': z.tuple([path]),
   'mission/choose': z.tuple([]),
+  'mission/create': z.tuple([z.string().min(1).max(200), text]),
   'mission/save': z.tuple([path, text]),
   'mission/attach': z.tuple([path, fileName, bytes]),
   'log/append': z.tuple([path, newEvent, time.optional()]),

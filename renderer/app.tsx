@@ -7,11 +7,23 @@ import { StoreContext, useStore } from './context.ts';
 import { BriefPages } from './dialogs/BriefPages.tsx';
 import { Help } from './dialogs/Help.tsx';
 import { Intro } from './dialogs/Intro.tsx';
-import { Open, OpenChoices } from './dialogs/Open.tsx';
+import { NewMission } from './dialogs/NewMission.tsx';
+import { Open } from './dialogs/Open.tsx';
+import { Welcome } from './dialogs/Welcome.tsx';
 import { EntryLine } from './entry/EntryLine.tsx';
+import { drawTool, type DrawCalls } from './map/drawTool.ts';
 import { MapView } from './map/MapView.tsx';
 import { panels } from './panels/table.ts';
 import { edit, endEdit } from './state/acting/actions.ts';
+import {
+  addPlace,
+  cancelDrawing,
+  cornersOf,
+  finishDrawing,
+  movePlace,
+  removePlace,
+  splitSide,
+} from './state/acting/drawing.ts';
 import { moveExit } from './state/stored/edits.ts';
 import { listenToKeys } from './state/acting/keys.ts';
 import { placeCrew } from './state/acting/recoveryActions.ts';
@@ -43,6 +55,7 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
       </main>
       {floating === 'help' ? <Help /> : null}
       {floating === 'open' ? <Open /> : null}
+      {floating === 'new' ? <NewMission /> : null}
       {floating === 'pages' ? <BriefPages /> : null}
     </StoreContext.Provider>
   );
@@ -54,7 +67,7 @@ function MapSlot(): JSX.Element {
   const open = useMemo(() => computed(() => scene.value !== null), [scene]).value;
   return (
     <section class="map" id="map" aria-label="Map and messages">
-      {open ? <TheMap store={store} scene={scene} /> : <NoMission store={store} />}
+      {open ? <TheMap store={store} scene={scene} /> : <Welcome store={store} />}
       <Past />
       <Connection store={store} />
       <Intro />
@@ -83,6 +96,16 @@ function TheMap({
       store.view.panel.value = 'Crews';
     else if (thing.kind === 'landing' || thing.kind === 'opening') store.view.panel.value = 'Descent';
   };
+  const drawn = useMemo(
+    () =>
+      computed(() => {
+        const drawing = store.drawing.value;
+        if (drawing === null) return null;
+        const closed = drawing.shape !== 'line' && drawing.shape !== 'point';
+        return { places: drawing.places, corners: cornersOf(drawing), closed, inPlan: 'path' in drawing.of };
+      }),
+    [store],
+  );
   const point = (height_m: number | null): void => {
     store.pointedHeight_m.value = height_m;
   };
@@ -98,33 +121,19 @@ function TheMap({
         store.slice_m.value = height_m;
       }}
       goal={store.goal.value}
+      tool={(map) => drawTool(map, drawn, drawCalls(store))}
     />
   );
 }
 
-/** Nothing is open: what is under way, or why not, and what can be done about it. */
-function NoMission({ store }: { readonly store: Store }): JSX.Element {
-  const busy = store.busy.value;
-  const trouble = store.trouble.value;
-  if (busy !== null) {
-    return (
-      <p class="empty quiet" role="status">
-        {busy}
-      </p>
-    );
-  }
-  return (
-    <div class="empty">
-      <h2>{trouble === null ? 'No mission is open' : 'The mission could not be opened'}</h2>
-      {trouble === null ? null : (
-        <p role="alert" class="wrong-words">
-          {trouble}
-        </p>
-      )}
-      <OpenChoices store={store} />
-    </div>
-  );
-}
+const drawCalls = (store: Store): DrawCalls => ({
+  add: (place) => addPlace(store, place),
+  move: (index, place, final) => movePlace(store, index, place, final),
+  split: (index, place) => splitSide(store, index, place),
+  remove: (index) => removePlace(store, index),
+  finish: () => finishDrawing(store),
+  cancel: () => cancelDrawing(store),
+});
 
 function Connection({ store }: { readonly store: Store }): JSX.Element | null {
   const state = store.deskState.value;

@@ -1,5 +1,5 @@
 // The window starts here: the desk is reached, the store made, the mission opened that the desk names, else the last
-// one, else a demo.
+// one, else the welcome with its ways on.
 import '@fontsource/ibm-plex-sans/latin-400.css';
 import '@fontsource/ibm-plex-sans/latin-500.css';
 import '@fontsource/ibm-plex-sans/latin-600.css';
@@ -80,10 +80,7 @@ async function openFirst(store: Store): Promise<void> {
   const last = store.view.lastPath.peek();
   if (last !== null) await openPath(store, last);
   const why = store.trouble.peek();
-  const demo = store.demos.peek()[0]?.path ?? null;
-  if (store.mission.peek() !== null || demo === null) return;
-  await openPath(store, demo);
-  if (why !== null) say(store, `The mission of last time could not be opened; a demo is shown. ${why}`, true);
+  if (why !== null) store.trouble.value = `The mission of last time could not be opened. ${why}`;
 }
 
 async function start(): Promise<void> {

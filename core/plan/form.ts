@@ -1,7 +1,7 @@
 // The plan's schema as a form: which fields there are, in which unit, between which bounds, and how a person calls
 // them. It is read off `schema.ts` (as JSON Schema, draft 2020-12), so that a new key of the plan has a field at once.
 import { z } from 'zod';
-import { assert } from '../base/problem.ts';
+import { assert, never } from '../base/problem.ts';
 import { mission } from './schema.ts';
 
 interface Named {
@@ -23,7 +23,10 @@ export type FormField = Named &
         readonly above: boolean;
         readonly whole: boolean;
       }
-    | { readonly kind: 'text' | 'flag' | 'time' | 'position' }
+    | { readonly kind: 'text' }
+    | { readonly kind: 'flag' }
+    | { readonly kind: 'time' }
+    | { readonly kind: 'position' }
     | { readonly kind: 'fixed'; readonly value: string }
     | { readonly kind: 'word'; readonly words: readonly string[] }
     /** A line or an outline: at least so many places. */
@@ -243,4 +246,76 @@ export function formThatFits(
     ),
   );
   return Math.max(0, fits);
+}
+
+/** What a new value may lean on: the place and the moment of the mission. */
+export interface FormContext {
+  readonly position: readonly [number, number];
+  readonly time: string;
+}
+
+type FormValue = null | boolean | number | string | readonly FormValue[] | { readonly [key: string]: FormValue };
+
+/** A valid value for a field that is added, to be typed over. `name`: what a new thing is called. */
+export function firstValue(field: FormField, context: FormContext, name = 'unnamed'): FormValue {
+  switch (field.kind) {
+    case 'number':
+      return firstNumber(field);
+    case 'text':
+      return field.key === 'kind' ? 'trees' : name;
+    case 'flag':
+      return true;
+    case 'time':
+      return context.time;
+    case 'position':
+      return [...context.position];
+    case 'fixed':
+      return field.value;
+    case 'word':
+      return field.words[0] ?? '';
+    case 'places':
+      return ringAround(context.position, field.atLeast);
+    case 'knots':
+      return [[0, 1]];
+    case 'numbers':
+      return Array.from({ length: field.count }, () => 0);
+    case 'texts':
+      return [];
+    case 'list':
+      return Array.from({ length: field.atLeast }, () => firstValue(field.item, context, name));
+    case 'group':
+      return firstGroup(field.fields, context, name);
+    case 'forms':
+      return firstGroup(field.forms[0]?.fields ?? [], context, name);
+    case 'table':
+      return {};
+    default:
+      return never(field);
+  }
+}
+
+const firstGroup = (fields: readonly FormField[], context: FormContext, name: string): FormValue =>
+  Object.fromEntries(
+    fields.filter((field) => field.required).map((field) => [field.key, firstValue(field, context, name)]),
+  );
+
+/** Usual sizes by unit: a number that is added should be of the right order before it is typed over. */
+const USUAL: Readonly<Record<string, number>> = { kg: 90, 'm/s': 10, s: 60, 'm²': 0.5, 'm AGL': 300, m: 100, '°': 0 };
+
+function firstNumber({ unit, min, max, above }: Extract<FormField, { readonly kind: 'number' }>): number {
+  const usual = USUAL[unit] ?? 1;
+  const fits = (above ? usual > min : usual >= min) && usual <= max;
+  return fits ? usual : above ? min + 1 : min;
+}
+
+/** Corners some hundred metres about a place: two for a line, else a square. */
+function ringAround([lon, lat]: readonly [number, number], atLeast: number): [number, number][] {
+  const d = 0.001;
+  const square: [number, number][] = [
+    [lon - d, lat - d],
+    [lon + d, lat - d],
+    [lon + d, lat + d],
+    [lon - d, lat + d],
+  ];
+  return atLeast < 3 ? square.slice(0, 2) : square;
 }

@@ -167,7 +167,7 @@ export const CARRIERS: readonly LibrarySet<CarrierSet>[] = [
 
 export const CREWS: readonly LibrarySet<CrewSet>[] = [
   {
-    name: 'helicopter, light',
+    name: 'light helicopter',
     source: 'common practice for a light single: 110 kt, 2 h; 20 min kept back by 14 CFR 91.151',
     values: {
       kind: 'helicopter',

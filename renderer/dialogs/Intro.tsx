@@ -16,7 +16,7 @@ export function IntroText(): JSX.Element {
 
 export function Intro(): JSX.Element | null {
   const store = useStore();
-  if (store.view.introduced.value || store.mission.value === null) return null;
+  if (store.view.introduced.value || store.mission.value === null || store.drawing.value !== null) return null;
   const demo = store.file.value?.demo === true;
   return (
     <aside class="intro float" aria-label="What is seen here">

@@ -5,6 +5,7 @@ import { useStore } from '../context.ts';
 import { openPath } from '../state/acting/actions.ts';
 import type { Store } from '../state/derived/store.ts';
 import { Dialog } from './Dialog.tsx';
+import { Demos } from './Welcome.tsx';
 
 export function Open(): JSX.Element {
   const store = useStore();
@@ -20,7 +21,7 @@ export function Open(): JSX.Element {
   );
 }
 
-export function OpenChoices({ store }: { readonly store: Store }): JSX.Element {
+function OpenChoices({ store }: { readonly store: Store }): JSX.Element {
   const path = useSignal('');
   const open = (event: Event): void => {
     event.preventDefault();
@@ -56,16 +57,7 @@ export function OpenChoices({ store }: { readonly store: Store }): JSX.Element {
       </form>
       {store.notice.value?.amiss === true ? <p class="wrong-words">{store.notice.value.text}</p> : null}
       <h2>Demo missions, all invented</h2>
-      <ul>
-        {store.demos.value.map((demo) => (
-          <li key={demo.path} style={{ padding: '4px 0' }}>
-            <button type="button" class="act" data-demo={demo.path} onClick={() => void openPath(store, demo.path)}>
-              {demo.title}
-            </button>
-            <p class="small quiet">{demo.text}</p>
-          </li>
-        ))}
-      </ul>
+      <Demos store={store} />
     </>
   );
 }

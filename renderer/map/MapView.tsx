@@ -2,6 +2,7 @@
 // it.
 import './map.css';
 import { effect, untracked, useSignal, type ReadonlySignal } from '@preact/signals';
+import type { Map as LeafletMap } from 'leaflet';
 import type { JSX } from 'preact';
 import { useLayoutEffect, useMemo, useRef } from 'preact/hooks';
 import type { LonLat } from '../../core/base/units.ts';
@@ -25,6 +26,8 @@ interface MapViewProps {
   readonly onSlice?: (height_m: number) => void;
   /** A place to go to; a new object each time it is asked for. */
   readonly goal?: { readonly position: LonLat } | null;
+  /** Something of its own on the map, from its making until the answer is called. */
+  readonly tool?: (map: LeafletMap) => () => void;
 }
 
 /** A site elsewhere is another map: its date line, its first look and its handles begin anew. */
@@ -68,6 +71,7 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
     const first = now.current.now;
     const made = new MapDrawing(ground.current, first, looks.peek(), calls);
     drawing.current = made;
+    const endTool = now.current.tool?.(made.map);
     // At once, so that a drag is on the screen in the frame it happened in; another site's scene is for the map that
     // comes with it.
     const end = effect(() => {
@@ -77,6 +81,7 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
     });
     return () => {
       end();
+      endTool?.();
       drawing.current = null;
       made.destroy();
     };

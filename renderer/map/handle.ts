@@ -9,7 +9,7 @@ import { unwrapLon } from './projection.ts';
 export const KEY_STEP_M = 10;
 export const KEY_STEP_SHIFT_M = 100;
 
-interface HandleLook {
+export interface HandleLook {
   readonly className: string;
   /** Trusted markup of ours: the shape's SVG. */
   readonly svg: string;
@@ -24,6 +24,8 @@ interface HandleWords {
 interface HandleCalls {
   moved(position: LonLat, final: boolean): void;
   picked(): void;
+  /** Another key on the mark; answers whether it meant something. */
+  key?(key: string): boolean;
 }
 
 const bearings: Readonly<Record<string, number>> = { ArrowUp: 0, ArrowRight: 90, ArrowDown: 180, ArrowLeft: 270 };
@@ -141,6 +143,11 @@ export class Handle {
       event.preventDefault();
       event.stopPropagation();
       this.#calls.picked();
+      return;
+    }
+    if (this.#calls.key?.(event.key) === true) {
+      event.preventDefault();
+      event.stopPropagation();
       return;
     }
     const bearing = bearings[event.key];

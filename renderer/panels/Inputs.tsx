@@ -73,13 +73,16 @@ interface Part {
   readonly mission: Mission;
 }
 
+/** A place as it was understood: degrees and grid reference. */
+export const placeReadBack = (place: LonLat): string => `${formatDegrees(place, 4)} · ${formatMgrs(place, 4)}`;
+
 export function parsePlace(text: string): Parsed<LonLat> {
   const read = readPosition(text);
   if (read.value === null) {
     const why = read.problems[0]?.text ?? 'not a position';
     return { ok: false, why: `${why}; such as 30.0856 S 22.4125 E, 30 05.14 S 22 24.75 E or 34J FL 2623 9812` };
   }
-  return { ok: true, value: read.value, readBack: `${formatDegrees(read.value, 4)} · ${formatMgrs(read.value, 4)}` };
+  return { ok: true, value: read.value, readBack: placeReadBack(read.value) };
 }
 
 function ExitInputs({ store, mission }: Part): JSX.Element {

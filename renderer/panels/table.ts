@@ -6,6 +6,7 @@ import { CasesPanel } from './Cases.tsx';
 import { CrewsPanel } from './Crews.tsx';
 import { DescentPanel } from './Descent.tsx';
 import { LogPanel } from './Log.tsx';
+import { PlanPanel } from './Plan.tsx';
 import { ProblemsPanel } from './Problems.tsx';
 import { ZonesPanel } from './Zones.tsx';
 import { ReportsPanel } from '../reports/ReportsPanel.tsx';
@@ -22,6 +23,7 @@ export const panels: readonly Panel[] = [
   { name: 'Cases', component: CasesPanel },
   { name: 'Crews', component: CrewsPanel },
   { name: 'Brief', component: BriefPanel },
+  { name: 'Plan', component: PlanPanel },
   { name: 'Log', component: LogPanel },
   { name: 'Problems', component: ProblemsPanel },
 ];

@@ -75,6 +75,14 @@ function Tools({ store }: { readonly store: Store }): JSX.Element {
           run={() => redo(store)}
         />
         <Tool text="Save" title="Save (Ctrl+S)" off={history === null} run={() => void save(store)} />
+        <Tool
+          text="New"
+          title="A new mission, or this one moved (Alt+N)"
+          off={false}
+          run={() => {
+            store.floating.value = 'new';
+          }}
+        />
         <Tool text="Open" title="Open a mission (Ctrl+O)" off={false} run={() => void choose(store)} />
         <Tool text="Help" title="Keys, and what is seen here (?)" off={false} run={help} />
       </div>

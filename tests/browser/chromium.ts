@@ -12,6 +12,8 @@ import { builtProgram } from '../build.ts';
 import { leftOut, projectRoot, requireAll } from '../openData.ts';
 import { PATIENCE_ms } from '../patience.ts';
 
+const FIRST_DEMO = join(projectRoot, 'data', 'salt-plain', 'salt-plain.mission.json');
+
 export { findChromium } from '../../main/browser/chromium.ts';
 
 export interface Launched {
@@ -66,8 +68,8 @@ export interface OpenedWindow extends Launched {
 }
 
 export interface WindowOptions extends Partial<LaunchOptions> {
-  /** A mission to open; left out: none, and the window shows what it shows at a first start. */
-  readonly mission?: string;
+  /** A mission to open; left out: the first demo. Null: none, and the window shows what it shows at a first start. */
+  readonly mission?: string | null;
   readonly now?: () => Date;
 }
 
@@ -78,7 +80,7 @@ export async function openWindow(options: WindowOptions = {}): Promise<OpenedWin
   const host = await startHost({
     root: projectRoot,
     port: 0,
-    mission: options.mission ?? null,
+    mission: options.mission === undefined ? FIRST_DEMO : options.mission,
     copyFolder,
     poll_ms: 100,
     ...(options.now === undefined ? {} : { now: options.now }),

@@ -106,7 +106,7 @@ async function words(page: Page): Promise<string> {
 }
 
 describeBrowser('the first look', () => {
-  it('opens the first demo with the text of the first run, which is put away for good and found again under Help', async () => {
+  it('opens a demo with the text of the first run, which is put away for good and found again under Help', async () => {
     const window = await openWindow();
     open.push(window);
     const { page } = window;

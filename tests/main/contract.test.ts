@@ -102,6 +102,17 @@ describe.each([
     expect(opened.problems).toEqual(['The file "winds/missing.txt" that the plan names does not exist.']);
   });
 
+  it('makes a new mission in a folder of its own, opened; a second one of the same name gets a number', async () => {
+    const made = value(await side.desk.call('mission/create', 'Hay meadow: Ü/..', planText));
+    expect(made.path).toBe(join(side.folder.copies, 'hay-meadow-ü', 'hay-meadow-ü.mission.json'));
+    expect(readFileSync(made.path, 'utf8')).toBe(planText);
+    const other = value(await side.desk.call('mission/create', 'hay meadow ü', planText));
+    expect(other.path).toBe(join(side.folder.copies, 'hay-meadow-ü-2', 'hay-meadow-ü.mission.json'));
+    expect(value(await side.desk.call('mission/create', '///', planText)).path).toContain('mission.mission.json');
+    // It can be written to at once: it belongs to this session.
+    expect(value(await side.desk.call('mission/save', made.path, '{}')).path).toBe(made.path);
+  });
+
   it('takes no file from outside the folder of the mission', async () => {
     side.folder.write('secret.txt', 'not for the window');
     symlinkSync(join(side.folder.root, 'secret.txt'), join(side.folder.root, 'own', 'link.txt'));

@@ -8,6 +8,7 @@ import { ownClockOf, stampOf } from '../stored/clock.ts';
 import { draftOf, keepDraft, type Draft } from '../stored/drafts.ts';
 import { addFile, removeFile } from '../stored/edits.ts';
 import { fieldSelector, focusWhenDrawn } from './focus.ts';
+import { withRecent } from '../stored/view.ts';
 import { cancelled, closed, edited, opened, redone, undone } from '../stored/history.ts';
 import { at, type Json } from '../stored/json.ts';
 import { markWindChanged } from '../../work/marks.ts';
@@ -83,6 +84,12 @@ export async function choose(store: Store): Promise<void> {
   await openOutcome(store, 'Opening a mission…', store.desk.call('mission/choose'));
 }
 
+/** A new mission from a plan, in a folder of its own, and opened. Answers whether it is there. */
+export async function createMission(store: Store, name: string, plan: Json): Promise<boolean> {
+  await openOutcome(store, 'Making the mission…', store.desk.call('mission/create', name, planText(plan)));
+  return store.mission.peek()?.name === name;
+}
+
 async function openOutcome(store: Store, sentence: string, answer: Promise<Outcome<OpenedMission>>): Promise<void> {
   store.busy.value = sentence;
   try {
@@ -130,6 +137,11 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     store.history.value = opened(plan);
     store.file.value = { path: from.path, demo, saved: plan, savedAt: null };
     store.view.lastPath.value = from.path;
+    if (!demo)
+      store.view.recent.value = withRecent(store.view.recent.peek(), {
+        path: from.path,
+        name: reading.mission?.name ?? '',
+      });
     if (draft !== null) restore(store, plan, draft);
   });
 }

@@ -53,6 +53,15 @@ const general: readonly Command[] = [
   { id: 'save', what: 'Save', chords: ['Ctrl+S'], words: ['save'], run: (store) => void save(store) },
   { id: 'open', what: 'Open a mission', chords: ['Ctrl+O'], words: ['open'], run: (store) => void choose(store) },
   {
+    id: 'new',
+    what: 'A new mission, or the open one for another day, place or carrier',
+    chords: ['Alt+N'],
+    words: ['new mission'],
+    run: (store) => {
+      store.floating.value = 'new';
+    },
+  },
+  {
     id: 'demos',
     what: 'Demo missions, or a mission by its path',
     chords: ['Ctrl+Shift+O'],

@@ -9,6 +9,7 @@ import type { Beside } from '../../model.ts';
 import { derivedFrom, type Derived } from './graph.ts';
 import { createDecision, type Decision } from '../stored/decision.ts';
 import { arrivalsInto, type Arrivals } from '../stored/arrivals.ts';
+import type { Drawing } from '../stored/drawing.ts';
 import type { History } from '../stored/history.ts';
 import type { Json } from '../stored/json.ts';
 import { createRecoveryView, type RecoveryView } from '../stored/recovery.ts';
@@ -32,7 +33,7 @@ export interface Notice {
 }
 
 /** `pages`: the brief as it is printed. */
-export type Floating = 'help' | 'open' | 'pages' | null;
+export type Floating = 'help' | 'open' | 'new' | 'pages' | null;
 
 export type InputGroup = 'exit' | 'body' | 'canopy' | 'uncertainty';
 
@@ -86,6 +87,10 @@ export interface Store extends Derived {
   /** What they find out about cases, crews and brief. */
   readonly recovery: RecoveryView;
   /** The place that the map is asked to go to; a new object each time. */
+  /** What is being drawn on the map; null: nothing. */
+  readonly drawing: Signal<Drawing | null>;
+  /** The part of the plan that stands open in its panel; null: none. */
+  readonly planOpen: Signal<string | null>;
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
   readonly plan: ReadonlySignal<Json | null>;
@@ -135,6 +140,8 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     reports: createReportsView(),
     decision: createDecision(),
     recovery: createRecoveryView(),
+    drawing: signal<Drawing | null>(null),
+    planOpen: signal<string | null>(null),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
   };
 }

@@ -32,8 +32,30 @@ export interface View {
   /** The first-run text has been read and put away. */
   readonly introduced: Signal<boolean>;
   readonly lastPath: Signal<string | null>;
+  /** Missions that were open here, the newest first: path and name. */
+  readonly recent: Signal<readonly RecentMission[]>;
   /** Who sits at this window: written beside what is entered here; empty: not said. */
   readonly operator: Signal<string>;
+}
+
+export interface RecentMission {
+  readonly path: string;
+  readonly name: string;
+}
+
+/** As many as a person finds at a glance. */
+const MOST_RECENT = 6;
+
+/** The list with a mission in front, each path once. */
+export const withRecent = (list: readonly RecentMission[], opened: RecentMission): RecentMission[] =>
+  [opened, ...list.filter(({ path }) => path !== opened.path)].slice(0, MOST_RECENT);
+
+function recentIn(value: unknown): RecentMission[] {
+  if (!Array.isArray(value)) return [];
+  return value.flatMap((one: unknown) => {
+    if (typeof one !== 'object' || one === null || !('path' in one) || !('name' in one)) return [];
+    return typeof one.path === 'string' && typeof one.name === 'string' ? [{ path: one.path, name: one.name }] : [];
+  });
 }
 
 export interface Kept {
@@ -80,6 +102,7 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
     crewsPinned: signal(was['crewsPinned'] === true),
     introduced: signal(was['introduced'] === true),
     operator: signal(typeof was['operator'] === 'string' ? was['operator'] : ''),
+    recent: signal(recentIn(was['recent'])),
     lastPath: signal(typeof was['lastPath'] === 'string' ? was['lastPath'] : null),
   };
   effect(() => {
@@ -97,6 +120,7 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
       crewsPinned: view.crewsPinned.value,
       introduced: view.introduced.value,
       lastPath: view.lastPath.value,
+      recent: view.recent.value,
       operator: view.operator.value,
     };
     try {

@@ -1,0 +1,86 @@
+// Nothing is open: three ways on, and the missions of last time. What could not be opened is said above them.
+import type { JSX } from 'preact';
+import { choose, openPath } from '../state/acting/actions.ts';
+import type { Store } from '../state/derived/store.ts';
+
+export function Welcome({ store }: { readonly store: Store }): JSX.Element {
+  const busy = store.busy.value;
+  const trouble = store.trouble.value;
+  if (busy !== null) {
+    return (
+      <p class="empty quiet" role="status">
+        {busy}
+      </p>
+    );
+  }
+  return (
+    <div class="empty welcome">
+      {trouble === null ? null : (
+        <p role="alert" class="wrong-words">
+          {trouble}
+        </p>
+      )}
+      <h2>Begin with</h2>
+      <div class="ways">
+        <button
+          type="button"
+          class="act first"
+          onClick={() => {
+            store.floating.value = 'new';
+          }}
+        >
+          A new mission
+        </button>
+        <button type="button" class="act" onClick={() => void choose(store)}>
+          A mission file
+        </button>
+        {store.demos.value.slice(0, 1).map((demo) => (
+          <button key={demo.path} type="button" class="act" onClick={() => void openPath(store, demo.path)}>
+            An invented demo
+          </button>
+        ))}
+      </div>
+      <Recent store={store} />
+      <h2>Demo missions, all invented</h2>
+      <Demos store={store} />
+      <p class="small quiet">
+        Plumbline advises; it does not decide. Local rules, the people on the spot and licensed practice come first.
+      </p>
+    </div>
+  );
+}
+
+function Recent({ store }: { readonly store: Store }): JSX.Element | null {
+  const recent = store.view.recent.value;
+  if (recent.length === 0) return null;
+  return (
+    <>
+      <h2>Open last time</h2>
+      <ul>
+        {recent.map(({ path, name }) => (
+          <li key={path}>
+            <button type="button" class="act" onClick={() => void openPath(store, path)}>
+              {name === '' ? path : name}
+            </button>
+            <p class="small quiet">{path}</p>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
+export function Demos({ store }: { readonly store: Store }): JSX.Element {
+  return (
+    <ul>
+      {store.demos.value.map((demo) => (
+        <li key={demo.path}>
+          <button type="button" class="act" data-demo={demo.path} onClick={() => void openPath(store, demo.path)}>
+            {demo.title}
+          </button>
+          <p class="small quiet">{demo.text}</p>
+        </li>
+      ))}
+    </ul>
+  );
+}
