@@ -6,7 +6,14 @@ import { never, type Problem } from '../base/problem.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
 import type { WindGrid } from './grid.ts';
 import { latticeAround, type Lattice } from './lattice.ts';
-import { usableLevels, type DecodedLevel, type DecodedWinds } from './levels.ts';
+import {
+  isWindTime,
+  TEMPERATURE_K,
+  usableLevels,
+  WIND_MAX_MPS,
+  type DecodedLevel,
+  type DecodedWinds,
+} from './levels.ts';
 import { stencilOf, type Mesh, type Stencil } from './mesh.ts';
 import { among, inWords, placeText, Tally } from './gridProblems.ts';
 
@@ -57,10 +64,16 @@ export function gridColumns(
   const decoded: DecodedWinds[] = [];
   const grids: WindGrid[] = [];
   const problems: Problem[] = [];
-  const grounds = groundsOf(fields);
-  for (const source of bySource(fields)) {
+  const dated = fields.filter(({ valid_s }) => valid_s === null || isWindTime(valid_s));
+  if (dated.length < fields.length)
+    problems.push({
+      line: 0,
+      text: `${among(fields.length - dated.length, fields.length)} fields left out: their time is no time of a forecast (the year lies outside 1900 to 2100)`,
+    });
+  const grounds = groundsOf(dated);
+  for (const source of bySource(dated)) {
     // The height of the ground alone is no forecast: it serves the others on its grid.
-    if (source.fields.every(isGround) && fields.length > source.fields.length) continue;
+    if (source.fields.every(isGround) && dated.length > source.fields.length) continue;
     const made = sourceColumns(source, grounds.get(source.mesh.key) ?? null, options);
     decoded.push(...made.decoded);
     if (made.grid !== null) grids.push(made.grid);
@@ -301,6 +314,9 @@ function levelValues(moment: Moment, ground: GridField | null, sampler: Sampler,
     const temperature = fields.get('temperature_K');
     const heat = temperature === undefined ? null : sampler.scalar(temperature);
     if (typeof wind === 'string') tally.add(wind, level);
+    else if (wind !== null && takeOut(wind, -WIND_MAX_MPS, WIND_MAX_MPS)) tally.add('impossible winds', level);
+    if (heat !== null && typeof heat !== 'string' && takeOut([heat], TEMPERATURE_K.min, TEMPERATURE_K.max))
+      tally.add('impossible temperatures', level);
     if (typeof heat === 'string') tally.add(heat, level);
     const n =
       (own ?? orography ?? (Array.isArray(wind) ? wind[0] : null) ?? (typeof heat === 'string' ? null : heat))
@@ -320,6 +336,17 @@ function levelValues(moment: Moment, ground: GridField | null, sampler: Sampler,
     });
   }
   return out;
+}
+
+/** Makes values outside the bounds missing, of all lists at the same place; whether there were any. */
+function takeOut(lists: readonly Float64Array[], min: number, max: number): boolean {
+  let found = false;
+  lists[0]?.forEach((_, p) => {
+    if (!lists.some((list) => (list[p] ?? 0) < min || (list[p] ?? 0) > max)) return;
+    found = true;
+    for (const list of lists) list[p] = NaN;
+  });
+  return found;
 }
 
 /** No level of air that this program uses lies lower or higher. */

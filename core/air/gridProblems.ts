@@ -1,6 +1,7 @@
 // What is wrong with the levels of a gridded forecast, in sentences: one a kind of trouble, with the levels it touches.
 import { never } from '../base/problem.ts';
 import { wrap180, type LonLat } from '../base/units.ts';
+import { WIND_MAX_MPS } from './levels.ts';
 import type { FieldLevel, GridField } from './gridColumns.ts';
 
 /** "45.00° N 12.50° E". */
@@ -46,6 +47,8 @@ const KNOWN: Readonly<Record<string, string>> = {
   'v without u': 'v without u, so no wind',
   'wind without height': 'wind without a height (no height field, no orography): not usable for a descent',
   'standard height': 'wind without a height field: the height is that of its pressure in the standard atmosphere',
+  'impossible winds': `winds above ${WIND_MAX_MPS} m/s, which no wind has: left out (an unmarked sign for missing, or damage)`,
+  'impossible temperatures': 'temperatures that no air has: left out',
   'missing here': 'wind or height missing at this place (marked so in the file)',
 };
 

@@ -61,6 +61,17 @@ export interface DecodedLevel {
   readonly qnh_Pa?: number;
 }
 
+/** No wind, temperature or time outside these was ever measured or forecast: such a number is a mark or damage. */
+export const WIND_MAX_MPS = 150;
+export const TEMPERATURE_K = { min: 130, max: 340 } as const;
+const YEARS = [1900, 2100] as const;
+
+/** Whether a time (s since 1970) can be that of a wind. */
+export function isWindTime(time_s: number): boolean {
+  const year = 1970 + time_s / (365.25 * 86_400);
+  return year >= YEARS[0] && year < YEARS[1];
+}
+
 /**
  * The levels of a decoded source that the wind physics can use: height and wind known; in rising order; of equal
  * heights the first.

@@ -81,6 +81,36 @@ describe('columns of fields', () => {
     expect(compared).toBe(16);
   });
 
+  it('leave out winds, temperatures and times that cannot be: an unmarked −9999, damage, the year 65535', () => {
+    const fields = (value: number): GridField[] => [
+      fieldOf(mesh, 'u_mps', P(500), () => value),
+      fieldOf(mesh, 'v_mps', P(500), () => 1),
+      fieldOf(mesh, 'height_m', P(500), () => 5600),
+      fieldOf(mesh, 'temperature_K', P(500), () => 250),
+    ];
+    for (const value of [-9999, 7e13]) {
+      const { value: made, problems } = gridColumns(fields(value), { near });
+      expect(made.decoded[0]?.levels[0]?.speed_mps).toBeNull();
+      expect(made.decoded[0]?.levels[0]?.temperature_K).toBeCloseTo(250, 9);
+      expect(made.grids).toEqual([]);
+      expect(texts({ value: made, problems })).toContain('winds above 150 m/s, which no wind has');
+    }
+    const [u, v, z] = fields(20);
+    const cold = fieldOf(mesh, 'temperature_K', P(500), () => -9999);
+    const kept = gridColumns(
+      [u, v, z, cold].filter((field) => field !== undefined),
+      { near },
+    );
+    expect(kept.value.grids.length).toBe(1);
+    expect(kept.value.decoded[0]?.levels[0]?.temperature_K).toBeNull();
+    const late = gridColumns(
+      fields(20).map((field) => ({ ...field, valid_s: 2e12 })),
+      { near },
+    );
+    expect(late.value).toEqual({ decoded: [], grids: [] });
+    expect(late.problems[0]?.text).toContain('the year lies outside 1900 to 2100');
+  });
+
   it('turn geopotential metres to metres, and leave metres alone', () => {
     const both = [
       ...wind(mesh, P(10)),

@@ -7,9 +7,9 @@ import type { DecodedWinds } from '../../air/levels.ts';
 
 /**
  * A day of one station has under 0.1 MB, the longest single ascent here 0.3 MB; more than this is an archive, not a
- * wind file.
+ * wind file. The slowest reader (FB) takes half a second of processor a megabyte.
  */
-export const TEXT_BYTES_MAX = 20_000_000;
+export const TEXT_BYTES_MAX = 5_000_000;
 
 /**
  * Where in a file something stands: the line, counted from 1 (0: the whole file), and a label where lines say nothing
@@ -151,7 +151,30 @@ export function decodeText(bytes: Uint8Array): Read<string> {
   const unmarked = unmarkedUtf16(bytes);
   if (unmarked !== null) return yes(utf16(bytes, 0, unmarked === 'big'));
   if (looksBinary(bytes)) return no('binary data of an unknown kind; expected GRIB2, netCDF, a zip, or text');
-  return yes(strFromU8(a === 0xef && b === 0xbb && c === 0xbf ? bytes.subarray(3) : bytes));
+  const text = strFromU8(a === 0xef && b === 0xbb && c === 0xbf ? bytes.subarray(3) : bytes);
+  return yes(text.includes('\uFFFD') && !isUtf8(bytes) ? windows1252(bytes) : text);
+}
+
+/** Every byte above 127 belongs to a sequence of the right length. */
+function isUtf8(bytes: Uint8Array): boolean {
+  for (let i = 0; i < bytes.length;) {
+    const byte = bytes[i] ?? 0;
+    const more = byte < 0x80 ? 0 : byte >= 0xf0 ? 3 : byte >= 0xe0 ? 2 : 1;
+    if ((byte >= 0x80 && byte < 0xc2) || byte > 0xf4) return false;
+    for (let k = 1; k <= more; k++) if (((bytes[i + k] ?? 0) & 0xc0) !== 0x80) return false;
+    i += 1 + more;
+  }
+  return true;
+}
+
+/** Code page 1252 from 0x80 to 0x9f (Unicode's mapping table CP1252); its other bytes are those of Latin-1. */
+const CP1252 = '€\u0081‚ƒ„…†‡ˆ‰Š‹Œ\u008dŽ\u008f\u0090‘’“”•–—˜™š›œ\u009džŸ';
+
+function windows1252(bytes: Uint8Array): string {
+  let text = '';
+  for (const byte of bytes)
+    text += byte >= 0x80 && byte < 0xa0 ? CP1252.charAt(byte - 0x80) : String.fromCharCode(byte);
+  return text;
 }
 
 /**

@@ -2,6 +2,7 @@
 // A unit is always said by the header (its name's ending, or a fixed mnemonic), never guessed from the numbers.
 import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KMH, MPS_PER_KT, MPS_PER_MPH, PA_PER_HPA } from '../../base/units.ts';
 import { shown } from '../text/shown.ts';
+import { TEMPERATURE_K, WIND_MAX_MPS } from '../../air/levels.ts';
 import { isMissing, numberOf } from '../text/text.ts';
 import type { Findings, Place } from '../text/text.ts';
 
@@ -105,13 +106,13 @@ const MEANINGS: Readonly<Record<Quantity, Meaning>> = {
   geopotential: { says: 'height', kind: 'length', min: -1000, max: 100_000 },
   agl: { says: 'height above ground', kind: 'length', min: -1000, max: 100_000 },
   pressure: { says: 'pressure', kind: 'pressure', min: 0.1, max: 110_000 },
-  temperature: { says: 'temperature', kind: 'temperature', min: 130, max: 340 },
+  temperature: { says: 'temperature', kind: 'temperature', ...TEMPERATURE_K },
   dewPoint: { says: 'dew point', kind: 'temperature', min: 100, max: 340 },
   from: { says: 'direction', kind: 'angle', min: 0, max: 360 },
-  speed: { says: 'speed', kind: 'speed', min: 0, max: 150 },
-  gust: { says: 'gust', kind: 'speed', min: 0, max: 150 },
-  u: { says: 'eastward wind', kind: 'speed', min: -150, max: 150 },
-  v: { says: 'northward wind', kind: 'speed', min: -150, max: 150 },
+  speed: { says: 'speed', kind: 'speed', min: 0, max: WIND_MAX_MPS },
+  gust: { says: 'gust', kind: 'speed', min: 0, max: WIND_MAX_MPS },
+  u: { says: 'eastward wind', kind: 'speed', min: -WIND_MAX_MPS, max: WIND_MAX_MPS },
+  v: { says: 'northward wind', kind: 'speed', min: -WIND_MAX_MPS, max: WIND_MAX_MPS },
   latitude: { says: 'latitude', kind: 'angle', min: -90, max: 90 },
   longitude: { says: 'longitude', kind: 'angle', min: -180, max: 360 },
   time: { says: 'time', kind: 'time', min: -Infinity, max: Infinity },
@@ -218,7 +219,7 @@ export type Named =
 const plain = (name: string): string =>
   name
     .toLowerCase()
-    .replace(/°/g, 'deg')
+    .replace(/[°º˚]/g, 'deg')
     .replace(/[\s./()[\]:-]+/g, '_')
     .replace(/^_+|_+$/g, '');
 

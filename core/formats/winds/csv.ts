@@ -141,7 +141,28 @@ function missingColumns(columns: readonly Column[]): string | null {
   return `the columns do not say ${missing.join(' and ')}; ${NEEDED}`;
 }
 
+const HEIGHTS: ReadonlySet<Quantity> = new Set(['height', 'geopotential', 'agl']);
+
+/** A height of the table as it is written, to tell "12.000" for twelve thousand from twelve. */
+const THOUSANDS = /^\d{1,3}\.\d{3}$/;
+
+/**
+ * Heights in metres or feet that are all written with three decimals, or with three beside whole ones, and that all
+ * would lie below 100, are as likely thousands: they are not used.
+ */
+function ambiguousHeights(rows: readonly string[]): boolean {
+  const written = rows.filter((text) => text !== '');
+  const grouped = written.filter((text) => THOUSANDS.test(text));
+  if (grouped.length === 0 || !grouped.every((text) => Number(text) < 100)) return false;
+  return (
+    grouped.every((text) => text.endsWith('00')) &&
+    written.every((text) => THOUSANDS.test(text) || /^\d{1,3}$/.test(text))
+  );
+}
+
 interface Table {
+  /** Heights as they are written, where the unit is metre or foot. */
+  readonly heights: string[];
   readonly validTime: string | null;
   position: LonLat | null;
   readonly rows: PlacedLevel[];
@@ -173,6 +194,7 @@ export function readCsv(text: string): Read<DecodedWinds[]> {
   const notes: Notes = { source: null, validTime: null, position: null, elevation_m: null };
   let columns: Column[] | null = null;
   let separator: ReturnType<typeof separatorOf> = ',';
+  let width = 0;
   const tables = new Map<string, Table>();
   for (const [i, raw] of linesOf(text).entries()) {
     const line = i + 1;
@@ -183,26 +205,37 @@ export function readCsv(text: string): Read<DecodedWinds[]> {
       separator = separatorOf(raw);
       const names = cut(raw, separator);
       columns = readHeader(names, line, general);
+      width = names.length;
       if (columns === null) return refused(line, `no column is known in ${shown(row)}; ${NEEDED}`);
       const why = missingColumns(columns);
       if (why !== null) return answer([], [{ line, text: why }, ...general.all()]);
-    } else addRow(raw, line, separator, columns, notes, tables, general);
+    } else addRow({ raw, line }, { separator, columns, width }, notes, tables, general);
   }
   if (columns === null) return refused(0, `there is no table; ${NEEDED}`);
   return finish([...tables.values()], notes, general);
 }
 
+interface Layout {
+  readonly separator: string;
+  readonly columns: readonly Column[];
+  /** Cells that the header names, known or not. */
+  readonly width: number;
+}
+
 function addRow(
-  raw: string,
-  line: number,
-  separator: string,
-  columns: readonly Column[],
+  { raw, line }: { readonly raw: string; readonly line: number },
+  { separator, columns, width }: Layout,
   notes: Notes,
   tables: Map<string, Table>,
   general: Findings,
 ): void {
   const place = { line };
   const cells = cut(raw, separator);
+  if (cells.slice(width).some((cell) => cell.trim() !== '')) {
+    const found = `${cells.length} cells under a header of ${width}`;
+    general.add('rows with surplus cells', place, `${found}; decimal commas would do that. The row is left out`);
+    return;
+  }
   const last = columns[columns.length - 1];
   if (last !== undefined && cells.length <= last.index) {
     const found = `${cells.length} column${cells.length === 1 ? '' : 's'}`;
@@ -220,10 +253,13 @@ function addRow(
   const key = setting.validTime ?? '';
   let table = tables.get(key);
   if (table === undefined) {
-    table = { validTime: setting.validTime ?? setting.time, position: null, rows: [], findings: new Findings() };
+    const validTime = setting.validTime ?? setting.time;
+    table = { heights: [], validTime, position: null, rows: [], findings: new Findings() };
     tables.set(key, table);
   }
   const read = readCells(columns, plain, place, table.findings);
+  const heights = columns.find(({ unit, quantity }) => HEIGHTS.has(quantity) && unit.factor <= 1);
+  if (heights !== undefined) table.heights.push((plain[heights.index] ?? '').trim());
   const level = levelOf(read, place, table.findings, notes.elevation_m);
   if (level.agl_m !== undefined) {
     table.findings.add(
@@ -243,13 +279,22 @@ function finish(tables: readonly Table[], notes: Notes, general: Findings): Read
   const shared: Problem[] = general.all();
   if (tables.length === 0) return answer([], [{ line: 0, text: 'the header is not followed by any row' }, ...shared]);
   const sources = tables.map((table) => {
-    checkHeights(table.rows, table.findings);
+    const doubtful = ambiguousHeights(table.heights);
+    if (doubtful) {
+      const example = table.heights.find((text) => THOUSANDS.test(text)) ?? '';
+      const both = `${Number(example)} or ${Number(example.replace('.', ''))}`;
+      table.findings.add(
+        'heights',
+        { line: 0 },
+        `heights such as ${shown(example)} may be ${both}: write them without a sign between thousands; they are not used`,
+      );
+    } else checkHeights(table.rows, table.findings);
     const source = decodedWinds(
       {
         source: notes.source ?? 'wind table',
         validTime: table.validTime ?? notes.validTime,
         position: table.position ?? notes.position,
-        levels: table.rows.map((row) => row.level),
+        levels: table.rows.map(({ level }) => (doubtful ? { ...level, height_m: null } : level)),
       },
       table.findings,
       'no row holds a level',

@@ -8,6 +8,7 @@ import type { Problem, Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { WindGrid } from '../../air/grid.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
+import { checkedWinds } from './checked.ts';
 import { isTable, readCsv } from './csv.ts';
 import { isDropsondeHeader, readDropsonde } from './dropsonde.ts';
 import { FB_HEADER } from './fb.ts';
@@ -15,7 +16,7 @@ import { IGRA_HEADER, readIgra } from './igra.ts';
 import { isListingHeader, readListing } from './listing.ts';
 import { readMesonet } from './mesonet.ts';
 import { shown } from '../text/shown.ts';
-import { decodeText, linesOf } from '../text/text.ts';
+import { decodeText, linesOf, TEXT_BYTES_MAX } from '../text/text.ts';
 
 export interface WindFile {
   /** Profiles, one a station and time. */
@@ -36,6 +37,8 @@ export interface WindFileOptions {
 /** What is in an archive, unpacked, at most; a forecast of one region has tens of MB. */
 const UNPACKED_BYTES_MAX = 400_000_000;
 const ENTRIES_MAX = 200;
+/** Characters of a sentence. */
+const SENTENCE_MAX = 299;
 
 type BinaryKind = 'GRIB' | 'netCDF' | 'zip' | 'gzip';
 export type TextKind =
@@ -172,8 +175,17 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
   const decoded: DecodedWinds[] = [];
   const grids: WindGrid[] = [];
   const problems: Problem[] = [];
-  for (const file of files) {
+  let text = 0;
+  for (const [k, file] of files.entries()) {
     const inner = binaryKind(file.bytes);
+    if (inner === null) text += file.bytes.length;
+    if (text > TEXT_BYTES_MAX) {
+      problems.push({
+        line: 0,
+        text: `${files.length - k} of ${files.length} files of the ${kind} not read: of the texts in it at most ${megabytes(TEXT_BYTES_MAX)} are`,
+      });
+      break;
+    }
     const read =
       inner === 'zip' || inner === 'gzip'
         ? nothing(`an archive inside the ${kind}; unpack it first`)
@@ -197,6 +209,13 @@ async function readPlain(bytes: Uint8Array, options: WindFileOptions): Promise<R
     : readText(text.value, options);
 }
 
+/** Without control characters and direction marks, and short enough for one look. */
+function tidy({ line, text }: Problem): Problem {
+  // eslint-disable-next-line no-control-regex -- these are what is taken out
+  const plain = text.replace(/[\u0000-\u001f\u007f-\u009f\u200e\u200f\u2028-\u202e\u2066-\u2069]/g, '·');
+  return { line, text: plain.length > SENTENCE_MAX ? `${plain.slice(0, SENTENCE_MAX - 1)}…` : plain };
+}
+
 /** What readers call a source that does not name itself; the file's name is then said after it. */
 const NAMELESS = new Set(['wind table', 'upper-air listing', 'dropsonde']);
 
@@ -216,8 +235,15 @@ export async function readWindFile(
     ? readPacked(file.bytes, kind, options)
     : readPlain(file.bytes, options));
   const name = file.name.split(/[/\\]/).at(-1) ?? '';
-  const decoded = read.value.decoded.map((source) =>
-    NAMELESS.has(source.source) ? { ...source, source: `${source.source} ${name}` } : source,
+  const decoded = read.value.decoded.map((found) => {
+    const source = checkedWinds(found);
+    return NAMELESS.has(source.source) ? { ...source, source: `${source.source} ${name}` } : source;
+  });
+  const before = new Set(read.value.decoded.flatMap((source) => source.problems));
+  const checks = decoded.flatMap((source) =>
+    source.problems
+      .filter((problem) => !before.has(problem))
+      .map(({ line, text }) => ({ line, text: decoded.length > 1 ? `${source.source}: ${text}` : text })),
   );
-  return { value: { decoded, grids: read.value.grids }, problems: read.problems };
+  return { value: { decoded, grids: read.value.grids }, problems: [...read.problems, ...checks].map(tidy) };
 }

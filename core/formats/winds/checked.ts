@@ -1,0 +1,91 @@
+// What a source of winds says is held against physics before it is used: heights, pressures and temperatures must fit
+// one another, and gusts the mean. A unit that is merely likely is proposed, never taken.
+import { G0, geopotentialHeight, R_AIR, standardAir } from '../../air/air.ts';
+import type { DecodedLevel, DecodedWinds } from '../../air/levels.ts';
+import type { Problem } from '../../base/problem.ts';
+
+/** The source with what cannot be taken out, and a sentence for each such thing. */
+export function checkedWinds(source: DecodedWinds): DecodedWinds {
+  const problems: Problem[] = [];
+  const levels = withoutWrongUnits(withoutLowGusts(source.levels, problems), problems);
+  return problems.length === 0 ? source : { ...source, levels, problems: [...source.problems, ...problems] };
+}
+
+function withoutLowGusts(levels: readonly DecodedLevel[], problems: Problem[]): readonly DecodedLevel[] {
+  const low = levels.filter((level) => (level.gust_mps ?? Infinity) < (level.speed_mps ?? 0));
+  const [first] = low;
+  if (first === undefined) return levels;
+  const example = `${(first.gust_mps ?? 0).toFixed(1)} m/s below the mean of ${(first.speed_mps ?? 0).toFixed(1)} m/s`;
+  problems.push({ line: 0, text: `${low.length} gusts lower than the mean wind, such as ${example}; left out` });
+  return levels.map((level) => {
+    if (!low.includes(level)) return level;
+    const { gust_mps: _, ...rest } = level;
+    return rest;
+  });
+}
+
+/** A median of fewer pairs of levels says nothing. */
+const PAIRS_MIN = 3;
+/** Moist air, coarse levels and rounded heights change a thickness by some per cent; a wrong unit by a factor of 3. */
+const FITS = [0.85, 1.18] as const;
+
+const HEIGHT_UNITS = [
+  [1 / 0.3048, 'they are probably feet'],
+  [0.3048, 'they are probably metres'],
+  [1000, 'they are probably metres'],
+  [0.001, 'they are probably kilometres'],
+  [0.1, 'they are probably tens of metres'],
+] as const;
+
+const PRESSURE_UNITS = [
+  [0.01, 'they are probably hPa'],
+  [100, 'they are probably Pa'],
+  [0.001, 'they are probably kPa'],
+  [10, 'they are probably hPa'],
+  [0.1, 'they are probably kPa'],
+] as const;
+
+/**
+ * The hydrostatic equation between levels (dz = R T / g · d ln p, ICAO Doc 7488) tests heights against temperatures,
+ * whatever the unit of pressure; the standard atmosphere at the heights then tests the pressures.
+ */
+function withoutWrongUnits(levels: readonly DecodedLevel[], problems: Problem[]): readonly DecodedLevel[] {
+  const known = levels
+    .flatMap(({ height_m, pressure_Pa, temperature_K }) =>
+      height_m === null || pressure_Pa === null || temperature_K === null
+        ? []
+        : [{ H_m: geopotentialHeight(height_m), height_m, pressure_Pa, temperature_K }],
+    )
+    .sort((a, b) => b.pressure_Pa - a.pressure_Pa);
+  const thick: number[] = [];
+  known.forEach((upper, k) => {
+    const lower = known[k - 1];
+    const span = lower === undefined ? 0 : Math.log(lower.pressure_Pa / upper.pressure_Pa);
+    if (lower === undefined || !(span > 0.02)) return;
+    const expected_m = ((R_AIR * (lower.temperature_K + upper.temperature_K)) / 2 / G0) * span;
+    thick.push((upper.H_m - lower.H_m) / expected_m);
+  });
+  if (thick.length < PAIRS_MIN) return levels;
+  const rise = median(thick);
+  if (!within(rise, 1)) {
+    const unit = HEIGHT_UNITS.find(([factor]) => within(rise, factor));
+    const text = `heights do not fit pressures and temperatures: from level to level they rise ${factorText(rise)} times what air of these temperatures does`;
+    problems.push({
+      line: 0,
+      text: `${text}; ${unit === undefined ? 'check the units' : `${unit[1]}, and are not used until the file says so`}`,
+    });
+    return unit === undefined ? levels : levels.map((level) => ({ ...level, height_m: null }));
+  }
+  const ratio = median(known.map(({ height_m, pressure_Pa }) => pressure_Pa / standardAir(height_m).pressure_Pa));
+  const unit = PRESSURE_UNITS.find(([factor]) => ratio > factor / 2 && ratio < factor * 2);
+  if (unit === undefined) return levels;
+  problems.push({
+    line: 0,
+    text: `pressures are ${factorText(ratio)} times those of the standard atmosphere at their heights; ${unit[1]}, and are not used until the file says so`,
+  });
+  return levels.map((level) => ({ ...level, pressure_Pa: null }));
+}
+
+const within = (value: number, factor: number): boolean => value > FITS[0] * factor && value < FITS[1] * factor;
+const factorText = (factor: number): string => String(Number(factor.toPrecision(3)));
+const median = (values: readonly number[]): number => values.toSorted((a, b) => a - b)[values.length >> 1] ?? NaN;
