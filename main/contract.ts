@@ -18,6 +18,8 @@ export interface OpenedMission {
   readonly attachments: readonly Attachment[];
   /** Files that the plan names and that could not be read, a sentence each. */
   readonly problems: readonly string[];
+  /** Of the plan as it was read: a save says what it is based on. */
+  readonly digest: string;
 }
 
 export interface DemoMission {
@@ -33,6 +35,8 @@ export interface DemoMission {
 export interface Saved {
   readonly path: string;
   readonly savedAt: string;
+  /** Of the plan as it was written: what the next save is based on. */
+  readonly digest: string;
   readonly note?: string;
 }
 
@@ -61,9 +65,10 @@ export interface DeskCalls {
   'mission/create': (name: string, planText: string) => Promise<Outcome<OpenedMission>>;
   /**
    * Written whole or not at all. Demo missions are not overwritten: they are saved as a copy, and the answer says
-   * where.
+   * where. `basedOn` is the digest of the plan that this window last read or wrote: where the file is another by now,
+   * that one is kept beside it, and the note says what differs.
    */
-  'mission/save': (path: string, planText: string) => Promise<Outcome<Saved>>;
+  'mission/save': (path: string, planText: string, basedOn?: string) => Promise<Outcome<Saved>>;
   /** Puts a wind file that was dropped on the window beside the mission, so that the plan can name it. */
   'mission/attach': (
     missionPath: string,
@@ -91,6 +96,8 @@ export interface DeskCalls {
 export interface DeskEvents {
   /** Goes to every window of this desk, the one that appended included; `seq` tells a window what it already has. */
   'log/appended': { readonly missionPath: string; readonly event: LogEvent };
+  /** The log was cut, replaced or deleted by another program. */
+  'log/trouble': { readonly missionPath: string; readonly why: string };
   /** A demo was written to and now lives elsewhere as a copy: later calls may name either path. */
   'mission/copied': { readonly from: string; readonly to: string };
   /**
@@ -130,6 +137,7 @@ export const callNames: { readonly [C in CallName]: AnswerOf<C> } = {
 
 export const eventNames: { readonly [E in EventName]: true } = {
   'log/appended': true,
+  'log/trouble': true,
   'mission/copied': true,
   'feed/file': true,
   'feed/trouble': true,

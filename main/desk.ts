@@ -6,10 +6,11 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { DemoMission, DeskEvents, EventName, Handlers, OpenedMission, Outcome, Saved } from './contract.ts';
 import { Feeds } from './feeds.ts';
-import { makeFolder, writeAtomic, writeNew } from './files/atomic.ts';
+import { makeFolder, sweepOrphans, writeAtomic, writeNew } from './files/atomic.ts';
 import { readAttachments } from './files/attachments.ts';
 import { logPathOf, readLog } from './files/log.ts';
 import { digestOf, Missions, readPlan, type OpenMission } from './files/missions.ts';
+import { savePlan } from './files/save.ts';
 import { isMissing, isTrouble, sentenceOf } from './files/trouble.ts';
 
 /** What a host with windows of its own can ask a person. Each answers a path, or null where the person backed out. */
@@ -48,6 +49,8 @@ export interface DeskService {
 const refused = (why: string): { readonly ok: false; readonly why: string } => ({ ok: false, why });
 const done = <T>(value: T): { readonly ok: true; readonly value: T } => ({ ok: true, value });
 
+/** How often the logs are looked at for what other programs wrote. */
+const FOLLOW_ms = 1_000;
 /** How deep below the demo folder missions are looked for. */
 const DEMO_DEPTH = 3;
 
@@ -81,19 +84,33 @@ export function createDesk(options: DeskOptions): DeskService {
   const tell = <E extends EventName>(name: E, event: DeskEvents[E]): void => {
     for (const listener of listeners) listener(name, event);
   };
-  const missions = new Missions(options.demoFolder, options.copyFolder, (from, to) =>
-    tell('mission/copied', { from, to }),
+  const missions = new Missions(
+    options.demoFolder,
+    options.copyFolder,
+    (from, to) => tell('mission/copied', { from, to }),
+    (missionPath, { events, trouble }) => {
+      for (const event of events) tell('log/appended', { missionPath, event });
+      if (trouble !== null) tell('log/trouble', { missionPath, why: trouble });
+    },
   );
+  const following = setInterval(() => void missions.follow(), options.poll_ms ?? FOLLOW_ms);
+  following.unref();
   const feeds = new Feeds(tell, options.poll_ms);
   const parts = { options, missions, feeds, tell };
   return {
-    handlers: { ...missionHandlers(parts), ...writingHandlers(parts), ...feedHandlers(parts) },
+    handlers: {
+      ...missionHandlers(parts),
+      ...writingHandlers(parts),
+      ...exportHandlers(parts),
+      ...feedHandlers(parts),
+    },
     listen(listener) {
       const own: typeof listener = (name, event) => listener(name, event);
       listeners.add(own);
       return () => void listeners.delete(own);
     },
     async close() {
+      clearInterval(following);
       listeners.clear();
       await feeds.close();
     },
@@ -134,16 +151,21 @@ function missionHandlers({ options, missions }: Parts): MissionHandlers {
       if (typeof plan === 'string') return refused(`${given} ${plan}.`);
       if (!/\.json$/i.test(path)) return refused(`${given} is not a mission; expected a file named *.mission.json.`);
       const { attachments, problems } = await readAttachments(path, plan.text);
+      const digest = digestOf(plan.bytes);
+      const mission = missions.admit(path, digest);
+      if (!(await missions.isDemo(path))) await sweepOrphans(mission.folder);
+      // Before the log is read, so that nothing falls between what the window reads and what it is told.
+      await mission.log.follow().catch(() => undefined);
       const log = await readLog(logPathOf(path)).catch((error: unknown) => ({
         why: `The log ${logPathOf(path)} ${sentenceOf(error)}.`,
       }));
-      missions.admit(path, digestOf(plan.bytes));
       const logText = typeof log === 'string' ? log : '';
       return done({
         path,
         planText: plan.text,
         logText,
         attachments,
+        digest,
         problems: typeof log === 'string' ? problems : [log.why, ...problems],
       });
     });
@@ -224,40 +246,59 @@ async function demoOf(path: string): Promise<DemoMission> {
   }
 }
 
-type WritingHandlers = Pick<Handlers, 'mission/save' | 'mission/attach' | 'log/append' | 'export/write' | 'export/pdf'>;
+/** Runs a write on the mission's own file, or on a demo's copy. */
+const writing = <T>(
+  missions: Missions,
+  given: string,
+  write: (mission: OpenMission) => Promise<Outcome<T>>,
+): Promise<Outcome<T>> =>
+  onPath(given, async () => {
+    const mission = await missions.writable(await canonical(given));
+    return mission === null ? refused(`${given} was not opened in this session; open it first.`) : write(mission);
+  });
+
+type WritingHandlers = Pick<Handlers, 'mission/save' | 'mission/attach' | 'log/append'>;
 
 function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
-  /** Runs a write on the mission's own file, or on a demo's copy. */
-  const writing = <T>(given: string, write: (mission: OpenMission) => Promise<Outcome<T>>): Promise<Outcome<T>> =>
-    onPath(given, async () => {
-      const mission = await missions.writable(await canonical(given));
-      return mission === null ? refused(`${given} was not opened in this session; open it first.`) : write(mission);
-    });
-
-  const save = async (given: string, planText: string): Promise<Outcome<Saved>> => {
+  const save = async (given: string, planText: string, basedOn: string | undefined): Promise<Outcome<Saved>> => {
     const path = await canonical(given);
     // A plan that was made in the window, saved for the first time under a path that the person typed.
     if (missions.get(path) === null && options.typedPaths && /\.mission\.json$/i.test(path) && !(await exists(path)))
       missions.admit(path, null);
     const demo = await missions.isDemo(path);
-    return writing(given, (mission) =>
+    return writing(missions, given, (mission) =>
       mission.inTurn(async () => {
-        const kept = await keepForeign(mission, options.now());
-        await writeAtomic(mission.path, planText);
-        mission.digest = digestOf(planText);
-        const notes = [
-          ...(demo ? [`The demo stays as it is; this is a copy in ${mission.folder}.`] : []),
-          ...(kept === null ? [] : [`Another program had changed the file; its version is kept as ${basename(kept)}.`]),
-        ];
-        return done({
-          path: mission.path,
-          savedAt: options.now().toISOString(),
-          ...(notes.length === 0 ? {} : { note: notes.join(' ') }),
-        });
+        const saved = await savePlan(mission, planText, basedOn ?? mission.digest, options.now());
+        const copied = demo ? `The demo stays as it is; this is a copy in ${mission.folder}.` : null;
+        const notes = [copied, saved.note ?? null].filter((note) => note !== null);
+        return done({ ...saved, ...(notes.length === 0 ? {} : { note: notes.join(' ') }) });
       }),
     );
   };
+  return {
+    'mission/save': (path, planText, basedOn) => onPath(path, () => save(path, planText, basedOn)),
+    'mission/attach': (path, name, bytes) =>
+      writing(missions, path, (mission) =>
+        mission.inTurn(async () => {
+          if (isReserved(name))
+            return refused(
+              `A file named ${name} cannot be put beside the mission: that is a name of the mission's own files.`,
+            );
+          const there = await readFile(join(mission.folder, name)).catch(() => null);
+          if (there !== null && digestOf(there) === digestOf(bytes)) return done({ name });
+          return done({ name: basename(await writeNew(join(mission.folder, name), bytes)) });
+        }),
+      ),
+    'log/append': (path, event, at) =>
+      writing(missions, path, async (mission) => {
+        const appended = await mission.log.append(event, at ?? options.now().toISOString());
+        tell('log/appended', { missionPath: mission.path, event: appended });
+        return done(appended);
+      }),
+  };
+}
 
+function exportHandlers({ options, missions }: Parts): Pick<Handlers, 'export/write' | 'export/pdf'> {
   /**
    * Where an export goes: the dialog's path, or a new name in the mission's folder (for an untouched demo: the copies'
    * folder).
@@ -286,27 +327,7 @@ function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
         return done({ path: chosen });
       });
     });
-
   return {
-    'mission/save': (path, planText) => onPath(path, () => save(path, planText)),
-    'mission/attach': (path, name, bytes) =>
-      writing(path, (mission) =>
-        mission.inTurn(async () => {
-          if (isReserved(name))
-            return refused(
-              `A file named ${name} cannot be put beside the mission: that is a name of the mission's own files.`,
-            );
-          const there = await readFile(join(mission.folder, name)).catch(() => null);
-          if (there !== null && digestOf(there) === digestOf(bytes)) return done({ name });
-          return done({ name: basename(await writeNew(join(mission.folder, name), bytes)) });
-        }),
-      ),
-    'log/append': (path, event, at) =>
-      writing(path, async (mission) => {
-        const appended = await mission.log.append(event, at ?? options.now().toISOString());
-        tell('log/appended', { missionPath: mission.path, event: appended });
-        return done(appended);
-      }),
     'export/write': (path, name, bytes) => exportTo(path, name, async () => done(bytes)),
     'export/pdf': async (path, name, html) => {
       const print = options.printPdf;
@@ -324,17 +345,6 @@ async function exists(path: string): Promise<boolean> {
     () => true,
     () => false,
   );
-}
-
-/** A plan that another program changed since it was read here is put beside the mission before it is replaced. */
-async function keepForeign(mission: OpenMission, now: Date): Promise<string | null> {
-  const there = await readFile(mission.path).catch((error: unknown) => {
-    if (isMissing(error)) return null;
-    throw error;
-  });
-  if (there === null || digestOf(there) === mission.digest) return null;
-  const stamp = now.toISOString().slice(0, 19).replaceAll(':', '');
-  return writeNew(mission.path.replace(/(\.mission)?\.json$/i, `.kept-${stamp}Z.json`), there);
 }
 
 function feedHandlers({ options, missions, feeds }: Parts): Pick<Handlers, 'feed/watch' | 'feed/choose' | 'feed/stop'> {

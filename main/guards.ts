@@ -3,7 +3,7 @@ import { z } from 'zod';
 import { logEvent, type NewEvent } from '../core/log/events.ts';
 import { time } from '../core/plan/schema.ts';
 import type { CallName, DeskCalls } from './contract.ts';
-import { MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
+import { isShallow, isShallowText, MAX_DEPTH, MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
 
 const path = z
   .string()
@@ -20,20 +20,25 @@ const bytes = z
   .instanceof(Uint8Array)
   .refine((given) => given.length <= MAX_FILE_BYTES, `expected at most ${MAX_FILE_BYTES} bytes`);
 const text = z.string().max(MAX_PLAN_BYTES);
+const planText = text.refine(isShallowText, `expected lists and groups at most ${MAX_DEPTH} deep`);
+const digest = z.string().regex(/^[0-9a-f]{64}$/, 'expected a digest');
 
 // An event before the desk has numbered it: the log's own schema with stand-ins for the two keys that the desk adds.
-const newEvent = z.unknown().refine((event): event is NewEvent => {
-  if (typeof event !== 'object' || event === null || 'seq' in event || 'at' in event) return false;
-  return logEvent.safeParse({ ...event, seq: 0, at: '1970-01-01T00:00:00Z' }).success;
-}, 'expected a log event without seq and at');
+const newEvent = z
+  .unknown()
+  .refine(isShallow, `expected an event at most ${MAX_DEPTH} deep`)
+  .refine((event): event is NewEvent => {
+    if (typeof event !== 'object' || event === null || 'seq' in event || 'at' in event) return false;
+    return logEvent.safeParse({ ...event, seq: 0, at: '1970-01-01T00:00:00Z' }).success;
+  }, 'expected a log event without seq and at');
 
 /** A call without a guard does not compile. */
 export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[C]>> } = {
   'mission/demos': z.tuple([]),
   'mission/open': z.tuple([path]),
   'mission/choose': z.tuple([]),
-  'mission/create': z.tuple([z.string().min(1).max(200), text]),
-  'mission/save': z.tuple([path, text]),
+  'mission/create': z.tuple([z.string().min(1).max(200), planText]),
+  'mission/save': z.tuple([path, planText, digest.optional()]),
   'mission/attach': z.tuple([path, fileName, bytes]),
   'log/append': z.tuple([path, newEvent, time.optional()]),
   'export/write': z.tuple([path, fileName, bytes]),

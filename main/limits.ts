@@ -4,6 +4,10 @@
 /** The plan's text, and a brief's HTML. */
 export const MAX_PLAN_BYTES = 32_000_000;
 export const MAX_LOG_BYTES = 64_000_000;
+/** One event as a line of the log; a longer one is a file in the wrong place. */
+export const MAX_EVENT_BYTES = 1_000_000;
+/** How deep lists and groups may lie in each other: a plan needs eight. What is deeper could end a worker's stack. */
+export const MAX_DEPTH = 64;
 /** One wind, terrain or road file, and one export. */
 export const MAX_FILE_BYTES = 64_000_000;
 /** All attachments of one mission together: they cross to the window in one answer. */
@@ -16,4 +20,27 @@ export const MAX_FEED_BYTES = 8_000_000;
 /** Bytes as people say them: "12.3 MB". */
 export function inMegabytes(bytes: number): string {
   return `${(bytes / 1e6).toFixed(1)} MB`;
+}
+
+/** Whether no list or group of plain data lies deeper than MAX_DEPTH. Walks without recursion. */
+export function isShallow(value: unknown): boolean {
+  let level: unknown[] = [value];
+  for (let depth = 0; level.length > 0; depth += 1) {
+    if (depth > MAX_DEPTH) return false;
+    level = level.flatMap((one) =>
+      typeof one === 'object' && one !== null && !ArrayBuffer.isView(one) ? Object.values(one) : [],
+    );
+  }
+  return true;
+}
+
+/** The same of a text that may be JSON, before it is parsed: brackets within its strings do not count. */
+export function isShallowText(text: string): boolean {
+  let depth = 0;
+  for (const [token] of text.matchAll(/"(?:[^"\\]|\\.)*"|[[{]|[\]}]/gs)) {
+    if (token === '[' || token === '{') depth += 1;
+    else if (token === ']' || token === '}') depth -= 1;
+    if (depth > MAX_DEPTH) return false;
+  }
+  return true;
 }

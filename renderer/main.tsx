@@ -45,6 +45,9 @@ function follow(store: Store): void {
   desk.on('log/appended', ({ missionPath, event }) => {
     if (missionPath === store.file.peek()?.path) logged(store, event);
   });
+  desk.on('log/trouble', ({ missionPath, why }) => {
+    if (missionPath === store.file.peek()?.path) say(store, why, true);
+  });
   desk.on('mission/copied', ({ from, to }) => {
     const file = store.file.peek();
     if (file === null || file.path !== from) return;

@@ -37,6 +37,7 @@ const ROOMS = [
 /** Packages without side effects that run the same in a window, a worker and Node. */
 const PURE_PACKAGES = new Set([
   'zod',
+  '@noble/hashes',
   '@turf/turf',
   'fflate',
   'geographiclib-geodesic',

@@ -1,6 +1,7 @@
 // The log beside a mission, `*.log.jsonl`: one event a line, only ever appended to (FORMAT.md "The log").
 // Reading is patient: a line that cannot be used is named with its reason, and every other line counts.
 import type { Problem, Read } from '../base/problem.ts';
+import { Chain } from './chain.ts';
 import { logEvent, type LogEvent } from './events.ts';
 
 const KINDS: ReadonlySet<string> = new Set(logEvent.options.map((option) => option.shape.kind.value));
@@ -15,8 +16,8 @@ const MOST_PROBLEMS = 200;
  *          kind that
  *          this version does not know, a missing or misread key, a time that is not ISO 8601 UTC, a `seq` that occurred
  *          already
- *          with other content (the first counts). A gap in `seq`, and a clock that went back, are said; the events
- *          count.
+ *          with other content (the first counts). A gap in `seq`, a clock that went back, and a line whose hash does
+ *          not fit (`chain.ts`) are said; the events count.
  */
 export function readLog(text: string): Read<LogEvent[]> {
   const problems: Problem[] = [];
@@ -24,10 +25,12 @@ export function readLog(text: string): Read<LogEvent[]> {
   const seen = new Map<number, string>();
   const unread = new Set<number>();
   const lines = text.split('\n');
+  const chain = new Chain();
   lines.forEach((raw, i) => {
     const line = i + 1;
     const content = (i === 0 ? raw.replace(/^\uFEFF/, '') : raw).trim();
     if (content === '') return;
+    const broken = chain.broken(content);
     const answer = readLine(content, line === lines.length && !text.endsWith('\n'));
     if (typeof answer === 'string') {
       problems.push({ line, text: answer });
@@ -35,6 +38,7 @@ export function readLog(text: string): Read<LogEvent[]> {
       if (seq !== undefined) unread.add(Number(seq));
       return;
     }
+    if (broken !== null) problems.push({ line, text: `${broken}; it counts, so check what it says` });
     const before = seen.get(answer.seq);
     if (before === undefined) {
       seen.set(answer.seq, content);
@@ -68,12 +72,19 @@ function readLine(content: string, torn: boolean): LogEvent | string {
     return `kind "${kind.slice(0, 40)}" is not known to this version; the line is kept and does not count`;
   const result = logEvent.safeParse(parsed);
   if (result.success) {
-    if (Date.parse(result.data.at) === Date.parse(result.data.at)) return result.data;
+    if (Date.parse(result.data.at) === Date.parse(result.data.at)) return withoutChain(result.data);
     return `at: "${result.data.at}" is no day of the calendar; expected an ISO 8601 time in UTC`;
   }
   const issue = result.error.issues[0];
   const where = issue === undefined || issue.path.length === 0 ? '' : `${issue.path.join('.')}: `;
   return `${kind}, ${where}${issue?.message ?? 'not as expected'}${found(parsed, issue?.path)}`;
+}
+
+/** The event alone: what ties its line to the others belongs to the file. */
+function withoutChain(event: LogEvent): LogEvent {
+  if (!('chain' in event) && !('v' in event)) return event;
+  const { chain: _chain, v: _v, ...rest } = event;
+  return rest;
 }
 
 /** What stood where something else was expected: `; found "yesterday"`. */
@@ -137,11 +148,8 @@ function bounded(problems: readonly Problem[]): Problem[] {
   return [...problems.slice(0, MOST_PROBLEMS), { line: 0, text: `and ${rest} more problems of this kind` }];
 }
 
-/**
- * One line of the log, with its line end. `seq`, `at` and `kind` come first; JSON escapes every line break within a
- * text.
- */
-export function writeLogLine(event: LogEvent): string {
-  const { seq, at, kind, ...rest } = event;
-  return `${JSON.stringify({ seq, at, kind, ...rest })}\n`;
+/** The event of one line that another program wrote; null where it is none. */
+export function eventOfLine(line: string): LogEvent | null {
+  const answer = readLine(line.trim(), false);
+  return typeof answer === 'string' ? null : answer;
 }

@@ -1,6 +1,6 @@
 // Files written whole or not at all: into a temporary file of the same folder, to the disk, and then under their name.
 import { randomBytes } from 'node:crypto';
-import { constants, copyFile, link, mkdir, open, rename, stat, unlink } from 'node:fs/promises';
+import { constants, copyFile, link, mkdir, open, readdir, rename, stat, unlink } from 'node:fs/promises';
 import { basename, dirname, join, parse } from 'node:path';
 import { isMissing, Trouble } from './trouble.ts';
 
@@ -54,6 +54,19 @@ async function withTemporary<T>(
     return await use(temporary);
   } finally {
     await unlink(temporary).catch(() => undefined);
+  }
+}
+
+const TEMPORARY = /^\..+\.[0-9a-f]{12}\.tmp$/;
+/** A write takes seconds; a temporary file of this age was left behind by a crash. */
+const ORPHAN_ms = 3_600_000;
+
+/** Takes away the temporary files that a crash left in a folder. What cannot be looked at is left. */
+export async function sweepOrphans(folder: string): Promise<void> {
+  for (const name of (await readdir(folder).catch(() => [])).filter((one) => TEMPORARY.test(one))) {
+    const path = join(folder, name);
+    const found = await stat(path).catch(() => null);
+    if (found !== null && Date.now() - found.mtimeMs > ORPHAN_ms) await unlink(path).catch(() => undefined);
   }
 }
 

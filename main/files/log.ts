@@ -1,14 +1,16 @@
-// The log beside a plan: one event a line, numbered without gaps, only ever appended to. A line that was torn by a
-// crash is kept as it is, and the next event starts on a line of its own.
-import { open, readFile, stat, type FileHandle } from 'node:fs/promises';
+// The log beside a plan: one event a line, numbered without gaps, only ever appended to, each line tied to the one
+// before (`core/log/chain.ts`). Other programs may write into the same file: what they append is told, and what they
+// take away is said. A line that was torn by a crash stays as it is, and the next event starts on a line of its own.
+import { lstat, open, readFile, realpath, stat, type FileHandle } from 'node:fs/promises';
 import { dirname } from 'node:path';
+import { linkOf, logLine } from '../../core/log/chain.ts';
 import type { LogEvent, NewEvent } from '../../core/log/events.ts';
-import { inMegabytes, MAX_LOG_BYTES } from '../limits.ts';
+import { eventOfLine } from '../../core/log/read.ts';
+import { inMegabytes, MAX_EVENT_BYTES, MAX_LOG_BYTES } from '../limits.ts';
+import { isInside } from './attachments.ts';
 import { syncFolder } from './atomic.ts';
+import { whileLocked } from './lock.ts';
 import { isMissing, Trouble } from './trouble.ts';
-
-/** One event may hold this much; a longer one is a file in the wrong place. */
-const MAX_LINE_BYTES = 1_000_000;
 
 /** `x.mission.json` → `x.log.jsonl`. */
 export function logPathOf(missionPath: string): string {
@@ -28,44 +30,50 @@ export async function readLog(path: string): Promise<string> {
   }
 }
 
-/** The largest number in a log, 0 where there is none. Lines that cannot be read have none: nobody was told of them. */
-function lastSeq(text: string): number {
-  let last = 0;
-  for (const line of text.split('\n')) {
-    if (line.trim() === '') continue;
-    try {
-      const event: unknown = JSON.parse(line);
-      if (typeof event === 'object' && event !== null && 'seq' in event && Number.isSafeInteger(event.seq))
-        last = Math.max(last, Number(event.seq));
-    } catch {
-      // A torn line; the reader in the window says so.
-    }
-  }
-  return last;
-}
+/** The last bytes that were read are kept: by them a file that only grew is told from one that was changed. */
+const TAIL_BYTES = 512;
 
-/**
- * What the writer knows of the file as it left it. Another size means that another program wrote: then it is read anew.
- */
+/** What is known of the file, up to the end of the last line that was read. */
 interface Known {
-  readonly size: number;
+  readonly inode: number;
+  readonly end: number;
+  readonly tail: Buffer;
+  /** The largest number in the file, or that was ever given here: no number is given twice. */
   readonly seq: number;
-  readonly endsLine: boolean;
+  /** What the next line is tied to. */
+  readonly link: string;
 }
 
-async function look(path: string, size: number): Promise<Known> {
-  if (size === 0) return { size: 0, seq: 0, endsLine: true };
-  const text = await readLog(path);
-  return { size, seq: lastSeq(text), endsLine: text.endsWith('\n') };
+const NOTHING: Known = { inode: 0, end: 0, tail: Buffer.alloc(0), seq: 0, link: '' };
+
+/** Lines that another program wrote, and what it took away, if it did. */
+export interface Foreign {
+  readonly events: readonly LogEvent[];
+  readonly trouble: string | null;
 }
 
-async function isNew(path: string): Promise<boolean> {
+const NONE: Foreign = { events: [], trouble: null };
+
+/** Bytes of a file from `from` to `to`. */
+async function bytesOf(handle: FileHandle, from: number, to: number): Promise<Buffer> {
+  const room = Buffer.alloc(Math.max(0, to - from));
+  let done = 0;
+  while (done < room.length) {
+    const { bytesRead } = await handle.read(room, done, room.length - done, from + done);
+    if (bytesRead === 0) break;
+    done += bytesRead;
+  }
+  return room.subarray(0, done);
+}
+
+/** The number of a line, whatever else it holds; 0 where it has none: nobody was told of it. */
+function seqOf(line: string): number {
   try {
-    await stat(path);
-    return false;
-  } catch (error) {
-    if (isMissing(error)) return true;
-    throw error;
+    const event: unknown = JSON.parse(line);
+    if (typeof event !== 'object' || event === null || !('seq' in event)) return 0;
+    return Number.isSafeInteger(event.seq) ? Number(event.seq) : 0;
+  } catch {
+    return 0;
   }
 }
 
@@ -75,46 +83,164 @@ async function writeAll(handle: FileHandle, data: Buffer): Promise<void> {
   while (done < data.length) done += (await handle.write(data, done, data.length - done)).bytesWritten;
 }
 
-/** The one writer of a log file in this process: appends wait for each other, so that no number is given twice. */
+export interface LogWriterOptions {
+  /** The lock of the mission; left out: one of the log's own. */
+  readonly lock?: string;
+  /** Hears what other programs did to the file, as it is noticed. */
+  readonly onForeign?: (foreign: Foreign) => void;
+}
+
+/** The one writer of a log file in this process: appends wait for each other, and for other processes by the lock. */
 export class LogWriter {
   readonly #path: string;
+  readonly #lock: string;
+  readonly #onForeign: (foreign: Foreign) => void;
   #known: Known | null = null;
   #queue: Promise<unknown> = Promise.resolve();
 
-  constructor(path: string) {
+  constructor(path: string, { lock = `${path}.lock`, onForeign = () => undefined }: LogWriterOptions = {}) {
     this.#path = path;
+    this.#lock = lock;
+    this.#onForeign = onForeign;
+  }
+
+  #inTurn<T>(step: () => Promise<T>): Promise<T> {
+    const turn = this.#queue.then(step);
+    this.#queue = turn.catch(() => undefined);
+    return turn;
   }
 
   /**
    * Appends one event under the next number. Resolves when the line is on the disk; throws what the file system says.
    */
   append(event: NewEvent, at: string): Promise<LogEvent> {
-    const turn = this.#queue.then(() => this.#append(event, at));
-    this.#queue = turn.catch(() => undefined);
-    return turn;
+    return this.#inTurn(() => whileLocked(this.#lock, () => this.#append(event, at)));
+  }
+
+  /** Looks at the file without writing: what other programs did to it is told. The first look tells nothing. */
+  follow(): Promise<void> {
+    return this.#inTurn(async () => {
+      const known = this.#known;
+      if (known !== null && !(await this.#changed(known))) return;
+      const handle = await open(this.#path, 'r').catch((error: unknown) => {
+        if (isMissing(error)) return null;
+        throw error;
+      });
+      try {
+        this.#tell(await this.#catchUp(handle, false));
+      } finally {
+        await handle?.close();
+      }
+    });
+  }
+
+  async #changed(known: Known): Promise<boolean> {
+    const found = await stat(this.#path).catch((error: unknown) => {
+      if (isMissing(error)) return null;
+      throw error;
+    });
+    if (found === null) return known.end > 0;
+    return found.ino !== known.inode || found.size !== known.end;
+  }
+
+  #tell(foreign: Foreign): void {
+    if (foreign.events.length > 0 || foreign.trouble !== null) this.#onForeign(foreign);
+  }
+
+  /**
+   * Reads what is new since the last look and remembers it.
+   *
+   * handle  null where there is no file
+   * torn    whether a last line without its end is taken for torn: under the lock nobody is writing it
+   */
+  async #catchUp(handle: FileHandle | null, torn: boolean): Promise<Foreign> {
+    const known = this.#known;
+    const before = known ?? NOTHING;
+    const found = handle === null ? null : await handle.stat();
+    const same =
+      found !== null &&
+      handle !== null &&
+      (known === null || found.ino === before.inode || before.end === 0) &&
+      found.size >= before.end &&
+      (await bytesOf(handle, before.end - before.tail.length, before.end)).equals(before.tail);
+    const from = same ? before.end : 0;
+    const size = found?.size ?? 0;
+    if (size - from > MAX_LOG_BYTES)
+      throw new Trouble(`holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_LOG_BYTES)}`);
+    const fresh = handle === null ? Buffer.alloc(0) : await bytesOf(handle, from, size);
+    const whole = torn ? fresh : fresh.subarray(0, fresh.lastIndexOf(0x0a) + 1);
+    const lines = whole
+      .toString('utf8')
+      .split('\n')
+      .map((line) => line.trim())
+      .filter((line) => line !== '');
+    const end = from + whole.length;
+    const last = lines.at(-1)?.replace(/^\uFEFF/, '');
+    this.#known = {
+      inode: found?.ino ?? 0,
+      end,
+      tail: Buffer.concat([same ? before.tail : Buffer.alloc(0), whole]).subarray(-TAIL_BYTES),
+      seq: lines.reduce((most, line) => Math.max(most, seqOf(line)), before.seq),
+      link: last !== undefined ? linkOf(last) : same ? before.link : '',
+    };
+    if (known === null) return NONE;
+    const events = lines.map(eventOfLine).filter((event) => event !== null && event.seq > before.seq);
+    return { events: events.filter((event) => event !== null), trouble: same ? null : lost(before, size) };
   }
 
   async #append(event: NewEvent, at: string): Promise<LogEvent> {
-    const fresh = await isNew(this.#path);
-    const handle = await open(this.#path, 'a', 0o644);
+    const fresh = await this.#mayWrite();
+    const handle = await open(this.#path, 'a+', 0o644);
     try {
-      const { size } = await handle.stat();
-      const known = this.#known?.size === size ? this.#known : await look(this.#path, size);
-      // Number and time come first in the line, where a person who reads the file looks for them.
+      const foreign = await this.#catchUp(handle, true);
+      const known = this.#known ?? NOTHING;
       const numbered: LogEvent = { seq: known.seq + 1, at, ...event };
-      const line = `${known.endsLine ? '' : '\n'}${JSON.stringify(numbered)}\n`;
-      const data = Buffer.from(line, 'utf8');
-      if (data.length > MAX_LINE_BYTES)
+      const line = logLine(numbered, known.link);
+      // A last line without its end was torn by a crash: the event starts on a line of its own.
+      const data = Buffer.from(`${known.end === 0 || known.tail.at(-1) === 0x0a ? '' : '\n'}${line}\n`, 'utf8');
+      if (data.length > MAX_EVENT_BYTES)
         throw new Trouble(`did not take an event of ${inMegabytes(data.length)}; expected at most 1 MB`);
       // Forgotten while writing: if it fails half way, the next append reads what is really there.
-      this.#known = null;
+      this.#known = { ...known, end: 0, tail: Buffer.alloc(0), inode: 0 };
       await writeAll(handle, data);
       await handle.sync();
-      this.#known = { size: size + data.length, seq: numbered.seq, endsLine: true };
+      this.#known = {
+        inode: (await handle.stat()).ino,
+        end: known.end + data.length,
+        tail: Buffer.concat([known.tail, data]).subarray(-TAIL_BYTES),
+        seq: numbered.seq,
+        link: linkOf(line),
+      };
       if (fresh) await syncFolder(dirname(this.#path));
+      this.#tell(foreign);
       return numbered;
     } finally {
       await handle.close();
     }
   }
+
+  /** Whether the file will be new. A link that leads out of the folder is refused: the log would grow elsewhere. */
+  async #mayWrite(): Promise<boolean> {
+    try {
+      const found = await lstat(this.#path);
+      if (!found.isSymbolicLink()) return false;
+      const folder = await realpath(dirname(this.#path));
+      const target = await realpath(this.#path).catch(() => null);
+      if (target === null || !isInside(folder, target))
+        throw new Trouble('has become a link that leads out of the folder of the mission; nothing was written');
+      return false;
+    } catch (error) {
+      if (isMissing(error)) return true;
+      throw error;
+    }
+  }
+}
+
+/** What became of a log that is no longer the one that was read. */
+function lost(before: Known, size: number): string {
+  const was = `It held ${before.end} bytes, up to event ${before.seq}.`;
+  const after = 'What this window has stays in it; new events go on from that number. Look for a copy of the file.';
+  if (size === 0) return `The log was deleted or emptied by another program. ${was} ${after}`;
+  if (size < before.end) return `The log was cut by another program: it holds ${size} bytes now. ${was} ${after}`;
+  return `The log was changed or replaced by another program. ${was} ${after}`;
 }

@@ -6,12 +6,16 @@ import { basename, dirname, join } from 'node:path';
 import { inMegabytes, MAX_PLAN_BYTES } from '../limits.ts';
 import { makeFolder } from './atomic.ts';
 import { isInside, namedFiles, staysInside } from './attachments.ts';
-import { LogWriter, logPathOf } from './log.ts';
+import { LogWriter, logPathOf, type Foreign } from './log.ts';
+import { lockPathOf, whileLocked } from './lock.ts';
 import { isMissing } from './trouble.ts';
 
 export const digestOf = (data: string | Uint8Array): string => createHash('sha256').update(data).digest('hex');
 
-/** A mission of this session. Its writes wait for each other. */
+/** Hears what other programs did to the log of a mission. */
+export type OnForeign = (missionPath: string, foreign: Foreign) => void;
+
+/** A mission of this session. Its writes wait for each other, and for those of other programs. */
 export class OpenMission {
   readonly path: string;
   readonly log: LogWriter;
@@ -19,10 +23,13 @@ export class OpenMission {
   digest: string | null;
   #queue: Promise<unknown> = Promise.resolve();
 
-  constructor(path: string, digest: string | null) {
+  constructor(path: string, digest: string | null, onForeign: OnForeign) {
     this.path = path;
     this.digest = digest;
-    this.log = new LogWriter(logPathOf(path));
+    this.log = new LogWriter(logPathOf(path), {
+      lock: lockPathOf(path),
+      onForeign: (foreign) => onForeign(path, foreign),
+    });
   }
 
   get folder(): string {
@@ -31,7 +38,7 @@ export class OpenMission {
 
   /** Runs one write after all that were asked before it. */
   inTurn<T>(write: () => Promise<T>): Promise<T> {
-    const turn = this.#queue.then(write);
+    const turn = this.#queue.then(() => whileLocked(lockPathOf(this.path), write));
     this.#queue = turn.catch(() => undefined);
     return turn;
   }
@@ -55,11 +62,18 @@ export class Missions {
   readonly #demoFolder: string;
   readonly #copyFolder: string;
   readonly #onCopy: (from: string, to: string) => void;
+  readonly #onForeign: OnForeign;
 
-  constructor(demoFolder: string, copyFolder: string, onCopy: (from: string, to: string) => void) {
+  constructor(
+    demoFolder: string,
+    copyFolder: string,
+    onCopy: (from: string, to: string) => void,
+    onForeign: OnForeign = () => undefined,
+  ) {
     this.#demoFolder = demoFolder;
     this.#copyFolder = copyFolder;
     this.#onCopy = onCopy;
+    this.#onForeign = onForeign;
   }
 
   async isDemo(path: string): Promise<boolean> {
@@ -82,9 +96,15 @@ export class Missions {
       known.digest = digest;
       return known;
     }
-    const mission = new OpenMission(path, digest);
+    const mission = new OpenMission(path, digest, this.#onForeign);
     this.#open.set(path, mission);
     return mission;
+  }
+
+  /** Looks at every log of this session that may be written to: what other programs appended is told. */
+  async follow(): Promise<void> {
+    for (const mission of this.#open.values())
+      if (!(await this.isDemo(mission.path))) await mission.log.follow().catch(() => undefined);
   }
 
   isOpen(path: string): boolean {

@@ -1,7 +1,9 @@
 // The log: what FORMAT.md says of it, and what a crash, a second writer or a hand with an editor can do to it.
+import { createHash } from 'node:crypto';
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { readLog, writeLogLine } from '../../core/log/read.ts';
+import { linkOf, logLine } from '../../core/log/chain.ts';
+import { readLog } from '../../core/log/read.ts';
 import { logEvent, type LogEvent } from '../../core/log/events.ts';
 
 const note = (seq: number, text = 'x', at = `2026-03-14T06:${String(seq % 60).padStart(2, '0')}:00Z`): LogEvent => ({
@@ -10,6 +12,16 @@ const note = (seq: number, text = 'x', at = `2026-03-14T06:${String(seq % 60).pa
   kind: 'note',
   text,
 });
+
+/** A line of version 1. */
+const v1 = (event: LogEvent): string => `${JSON.stringify(event)}\n`;
+
+/** A log of version 2: each line tied to the one before. */
+function chained(events: readonly LogEvent[]): string[] {
+  const lines: string[] = [];
+  for (const event of events) lines.push(logLine(event, lines.length === 0 ? '' : linkOf(lines.at(-1) ?? '')));
+  return lines;
+}
 
 describe('the log', () => {
   it('reads the line that FORMAT.md prints', () => {
@@ -27,21 +39,21 @@ describe('the log', () => {
     fc.assert(
       fc.property(fc.array(text, { maxLength: 20 }), (texts) => {
         const events = texts.map((one, i) => note(i, one));
-        const { value, problems } = readLog(events.map(writeLogLine).join(''));
+        const { value, problems } = readLog(`${chained(events).join('\n')}\n`);
         expect(problems).toEqual([]);
         expect(value).toEqual(events);
       }),
     );
   });
 
-  it('writes one line, seq, at and kind first, unknown keys kept', () => {
+  it('writes one line, seq, at and kind first, unknown keys kept, the link at its end', () => {
     const event = logEvent.parse({ kind: 'note', text: 'a\nb', mood: 'calm', at: '2026-03-14T06:00:00Z', seq: 3 });
-    expect(writeLogLine(event)).toBe(
-      '{"seq":3,"at":"2026-03-14T06:00:00Z","kind":"note","text":"a\\nb","mood":"calm"}\n',
+    expect(logLine(event, '')).toMatch(
+      /^\{"seq":3,"at":"2026-03-14T06:00:00Z","kind":"note","text":"a\\nb","mood":"calm","v":2,"chain":"[0-9a-f]{16}"\}$/,
     );
   });
 
-  const whole = [1, 2, 3, 4].map((seq) => writeLogLine(note(seq)));
+  const whole = [1, 2, 3, 4].map((seq) => v1(note(seq)));
   const cases: readonly [
     name: string,
     text: string,
@@ -69,10 +81,10 @@ describe('the log', () => {
       [1, 2, 4],
       { line: 3, text: /seq 3 is missing; what is here counts/ },
     ],
-    ['a wide gap', [whole[0], writeLogLine(note(9))].join(''), [1, 9], { line: 2, text: /seq 2 to 8 are missing/ }],
+    ['a wide gap', [whole[0], v1(note(9))].join(''), [1, 9], { line: 2, text: /seq 2 to 8 are missing/ }],
     [
       'a seq twice with other content',
-      [...whole, writeLogLine(note(2, 'other'))].join(''),
+      [...whole, v1(note(2, 'other'))].join(''),
       [1, 2, 3, 4],
       { line: 5, text: /seq 2 occurred before/ },
     ],
@@ -119,7 +131,7 @@ describe('the log', () => {
     ],
     [
       'a clock that went back',
-      writeLogLine(note(1, 'x', '2026-03-14T06:10:00Z')) + writeLogLine(note(2, 'x', '2026-03-14T06:09:30Z')),
+      v1(note(1, 'x', '2026-03-14T06:10:00Z')) + v1(note(2, 'x', '2026-03-14T06:09:30Z')),
       [1, 2],
       { line: 2, text: /clock went back 30 s/ },
     ],
@@ -162,5 +174,56 @@ describe('the log', () => {
     const { problems } = readLog('nonsense\n'.repeat(1000));
     expect(problems).toHaveLength(201);
     expect(problems[200]?.text).toBe('and 800 more problems of this kind');
+  });
+});
+
+describe('the chain of a log', () => {
+  const events = [1, 2, 3, 4].map((seq) => note(seq, `the wind is ${seq} m/s`));
+  const lines = chained(events);
+  const problemsOf = (text: string): string[] => readLog(text).problems.map(({ line, text: why }) => `${line}: ${why}`);
+
+  it('is the hash of the line before and of the line: SHA-256, FIPS 180-4, its first 64 bits', () => {
+    const sha = (text: string): string => createHash('sha256').update(text).digest('hex').slice(0, 16);
+    let before = '';
+    for (const line of lines) {
+      const [, content = '', chain] = /^(.*),"chain":"(.*)"\}$/.exec(line) ?? [];
+      expect(chain).toBe(sha(before + content));
+      before = chain ?? '';
+    }
+  });
+
+  it('shows every changed byte, the last line included', () => {
+    const text = `${lines.join('\n')}\n`;
+    expect(problemsOf(text)).toEqual([]);
+    let unseen = 0;
+    for (let i = 0; i < text.length; i++) {
+      // A line end that becomes another blank is the same log.
+      if (text[i] === '\n' && i === text.length - 1) continue;
+      const other = String.fromCharCode(text.charCodeAt(i) ^ 1);
+      if (problemsOf(text.slice(0, i) + other + text.slice(i + 1)).length === 0) unseen += 1;
+    }
+    expect(text.length).toBeGreaterThan(290);
+    expect(unseen).toBe(0);
+  });
+
+  it('shows a line that was taken out, put in or moved, and reads the rest', () => {
+    const [a = '', b = '', c = '', d = ''] = lines;
+    const odd = (list: readonly string[]): string[] => problemsOf(`${list.join('\n')}\n`);
+    expect(odd([a, c, d])).toEqual([
+      '2: this line does not fit the line before it: one of the two was changed, or a line between them is missing; it counts, so check what it says',
+      expect.stringMatching(/^2: seq 2 is missing/),
+    ]);
+    expect(odd([a, c, b, d]).some((why) => why.startsWith('2: this line does not fit'))).toBe(true);
+    expect(odd([a, b, JSON.stringify(note(9)), c, d])).toContain(
+      '3: this line carries no hash, but the line before it does; it counts, so check what it says',
+    );
+  });
+
+  it('goes on behind a log of version 1 and behind a line that was torn', () => {
+    const old = [note(1), note(2)].map((event) => JSON.stringify(event));
+    const torn = '{"seq":3,"at":"2026-0';
+    const more = logLine(note(3), linkOf(torn));
+    expect(problemsOf(`${[...old, logLine(note(3), linkOf(old[1] ?? ''))].join('\n')}\n`)).toEqual([]);
+    expect(problemsOf(`${[...old, torn, more].join('\n')}\n`)).toEqual([expect.stringMatching(/^3: no JSON/)]);
   });
 });

@@ -1,9 +1,11 @@
 // The contract, once, against both hosts: every call with its answer and its refusals, every event, as the window sees
 // them.
-import { existsSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
+import { appendFileSync, existsSync, mkdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { readLog } from '../../core/log/read.ts';
 import { callNames, type DeskEvents, type EventName } from '../../main/contract.ts';
+import { digestOf } from '../../main/files/missions.ts';
 import { NOTE, PLAN } from './folder.ts';
 import { browserSide, electronSide, FIXED_NOW, type PreloadElectron, type Side } from './sides.ts';
 import { PATIENT } from '../patience.ts';
@@ -145,6 +147,7 @@ describe.each([
         logText: '',
         attachments: [],
         problems: [],
+        digest: digestOf(text),
       });
     }
   });
@@ -173,7 +176,11 @@ describe.each([
     await open();
     const changed = planText.replace('Test plain', 'Tést plain ✓');
     const saved = value(await side.desk.call('mission/save', side.folder.mission, changed));
-    expect(saved).toEqual({ path: side.folder.mission, savedAt: FIXED_NOW.toISOString() });
+    expect(saved).toEqual({
+      path: side.folder.mission,
+      savedAt: FIXED_NOW.toISOString(),
+      digest: digestOf(changed),
+    });
     expect(readFileSync(side.folder.mission, 'utf8')).toBe(changed);
     expect((await open()).planText).toBe(changed);
   });
@@ -182,14 +189,63 @@ describe.each([
     await open();
     writeFileSync(side.folder.mission, '{"by":"another program"}');
     const saved = value(await side.desk.call('mission/save', side.folder.mission, planText));
-    expect(saved.note).toBe(
-      'Another program had changed the file; its version is kept as test.kept-2026-03-14T060000Z.json.',
+    expect(saved.note).toMatch(
+      /^Another window or program had changed the file; its version is kept as test\.kept-2026-03-14T060000Z\.json\. It differs from what is saved now in by, format, /,
     );
     expect(readFileSync(join(side.folder.root, 'own', 'test.kept-2026-03-14T060000Z.json'), 'utf8')).toBe(
       '{"by":"another program"}',
     );
     expect(readFileSync(side.folder.mission, 'utf8')).toBe(planText);
     expect(value(await side.desk.call('mission/save', side.folder.mission, `${planText}\n`)).note).toBeUndefined();
+  });
+
+  it('keeps what another window of this desk saved, and says in what it differs', async () => {
+    const { digest } = await open();
+    const theirs = planText.replace('Two lines', 'Three lines');
+    value(await side.desk.call('mission/save', side.folder.mission, theirs, digest));
+    const mine = planText.replace('"Test plain"', '"My plain"');
+    const saved = value(await side.desk.call('mission/save', side.folder.mission, mine, digest));
+    expect(saved.note).toBe(
+      'Another window or program had changed the file; its version is kept as test.kept-2026-03-14T060000Z.json. It differs from what is saved now in name, notes.',
+    );
+    expect(readFileSync(join(side.folder.root, 'own', 'test.kept-2026-03-14T060000Z.json'), 'utf8')).toBe(theirs);
+    expect(
+      value(await side.desk.call('mission/save', side.folder.mission, planText, saved.digest)).note,
+    ).toBeUndefined();
+  });
+
+  it('tells what another program wrote into the log, and what it took away', async () => {
+    const appended = collect('log/appended');
+    const troubles = collect('log/trouble');
+    await open();
+    value(await side.desk.call('log/append', side.folder.mission, NOTE));
+    appendFileSync(side.folder.log, '{"seq":2,"at":"2026-03-14T06:00:01Z","kind":"note","text":"by another"}\n');
+    expect((await appended.next(2))[1]).toEqual({
+      missionPath: side.folder.mission,
+      event: { seq: 2, at: '2026-03-14T06:00:01Z', kind: 'note', text: 'by another' },
+    });
+    rmSync(side.folder.log);
+    expect((await troubles.next(1))[0]?.why).toMatch(/^The log was deleted or emptied by another program\./);
+    expect(value(await side.desk.call('log/append', side.folder.mission, NOTE)).seq).toBe(3);
+    appended.stop();
+    troubles.stop();
+  });
+
+  it('takes no event and no plan that is nested deeper than any is', async () => {
+    await open();
+    const deep = JSON.parse(`${'['.repeat(3000)}${']'.repeat(3000)}`) as unknown;
+    const event = { ...NOTE, unknown: deep } as typeof NOTE;
+    expect(refusal(await side.desk.call('log/append', side.folder.mission, event))).toMatch(
+      /^The call log\/append was refused: argument 2: expected an event at most 64 deep\.$/,
+    );
+    const plan = `{"x":${JSON.stringify(deep)}}`;
+    expect(refusal(await side.desk.call('mission/save', side.folder.mission, plan))).toMatch(
+      /argument 2: expected lists and groups at most 64 deep\.$/,
+    );
+    expect(existsSync(side.folder.log)).toBe(false);
+    expect(value(await side.desk.call('mission/save', side.folder.mission, '{"x":"[[[["}')).path).toBe(
+      side.folder.mission,
+    );
   });
 
   it('writes nothing of a mission that was not opened', async () => {
@@ -254,7 +310,7 @@ describe.each([
     expect(await appended.next(2)).toEqual(
       [first, exercise].map((event) => ({ missionPath: side.folder.mission, event })),
     );
-    expect(readFileSync(side.folder.log, 'utf8')).toBe(`${JSON.stringify(first)}\n${JSON.stringify(exercise)}\n`);
+    expect(readLog(readFileSync(side.folder.log, 'utf8'))).toEqual({ value: [first, exercise], problems: [] });
     appended.stop();
     const wrong: unknown[] = [
       { ...NOTE, seq: 9 },

@@ -1,7 +1,7 @@
 // What is on the disk after a crash: a save is whole or was not there, an event that was acknowledged is in the log,
 // its number is the next one, and a torn line stays as it is. The crash is real: a process of its own, killed while it
 // writes.
-import { spawn } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import {
   appendFileSync,
   chmodSync,
@@ -9,16 +9,22 @@ import {
   mkdirSync,
   readdirSync,
   readFileSync,
+  rmSync,
   statSync,
   symlinkSync,
+  truncateSync,
+  utimesSync,
   writeFileSync,
 } from 'node:fs';
+import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { build } from 'vite';
-import { makeFolder, writeAtomic, writeNew } from '../../main/files/atomic.ts';
+import { makeFolder, sweepOrphans, writeAtomic, writeNew } from '../../main/files/atomic.ts';
 import { namedFiles, staysInside } from '../../main/files/attachments.ts';
-import { LogWriter, logPathOf, readLog } from '../../main/files/log.ts';
+import { readLog as readEvents } from '../../core/log/read.ts';
+import { LogWriter, logPathOf, readLog, type Foreign } from '../../main/files/log.ts';
+import { whileLocked } from '../../main/files/lock.ts';
 import { Missions } from '../../main/files/missions.ts';
 import { projectRoot } from '../openData.ts';
 import { NOTE, testFolder, type TestFolder } from './folder.ts';
@@ -48,7 +54,8 @@ describe('the log', () => {
       Array.from({ length: 200 }, (_, i) => log.append({ kind: 'note', text: `line ${i}\nwith a break ✓` }, AT)),
     );
     expect(events.map((event) => event.seq)).toEqual(Array.from({ length: 200 }, (_, i) => i + 1));
-    expect(lines(folder.log).map((line) => JSON.parse(line) as unknown)).toEqual(events);
+    const { value, problems } = readEvents(readFileSync(folder.log, 'utf8'));
+    expect([value, problems]).toEqual([events, []]);
   });
 
   it.each([
@@ -64,9 +71,12 @@ describe('the log', () => {
     expect((await log.append(NOTE, AT)).seq).toBe(last + 2);
     const after = readFileSync(folder.log);
     expect(after.subarray(0, size).toString('latin1')).toBe(before);
-    expect(after.subarray(size).toString()).toBe(
-      `\n${JSON.stringify({ seq: last + 1, at: AT, ...NOTE })}\n${JSON.stringify({ seq: last + 2, at: AT, ...NOTE })}\n`,
-    );
+    expect(after.subarray(size, size + 1).toString()).toBe('\n');
+    expect(readEvents(after.subarray(size).toString()).value).toEqual([
+      { seq: last + 1, at: AT, ...NOTE },
+      { seq: last + 2, at: AT, ...NOTE },
+    ]);
+    expect(readEvents(after.toString('utf8')).problems.filter(({ text }) => text.includes('fit'))).toEqual([]);
   });
 
   it('goes on from what another program appended meanwhile', async () => {
@@ -92,6 +102,120 @@ describe('the log', () => {
       code: 'ENOENT',
     });
     expect(await readLog(join(folder.root, 'none.log.jsonl'))).toBe('');
+  });
+});
+
+describe('a log that another program writes to', () => {
+  const LINE = '{"seq":2,"at":"2026-03-14T06:00:01Z","kind":"note","text":"by hand"}\n';
+  /** A writer with one event on the disk, and what it heard of others. */
+  async function begun(): Promise<{ log: LogWriter; heard: Foreign[] }> {
+    const heard: Foreign[] = [];
+    const log = new LogWriter(folder.log, { onForeign: (foreign) => void heard.push(foreign) });
+    await log.append(NOTE, AT);
+    return { log, heard };
+  }
+  const troubles = (heard: readonly Foreign[]): string => heard.map(({ trouble }) => trouble ?? '').join('|');
+
+  it('is followed: whole lines are told once, a half one when it is whole', async () => {
+    const { log, heard } = await begun();
+    await log.follow();
+    expect(heard).toEqual([]);
+    appendFileSync(folder.log, LINE + LINE.slice(0, 20));
+    await log.follow();
+    await log.follow();
+    expect(heard).toEqual([{ events: [expect.objectContaining({ seq: 2, text: 'by hand' })], trouble: null }]);
+    expect((await log.append(NOTE, AT)).seq).toBe(3);
+    await log.follow();
+    expect(heard.length).toBe(1);
+  });
+
+  it('tells at the next append what came meanwhile, and numbers behind it', async () => {
+    const { log, heard } = await begun();
+    appendFileSync(folder.log, LINE);
+    expect((await log.append(NOTE, AT)).seq).toBe(3);
+    expect(heard.map(({ events }) => events.map(({ seq }) => seq))).toEqual([[2]]);
+  });
+
+  it.each([
+    ['cut', (path: string) => truncateSync(path, 30), /^The log was cut by another program: it holds 30 bytes now\./],
+    ['emptied', (path: string) => truncateSync(path), /^The log was deleted or emptied by another program\./],
+    ['deleted', (path: string) => rmSync(path), /^The log was deleted or emptied by another program\./],
+    [
+      'replaced by a longer one',
+      (path: string) => {
+        rmSync(path);
+        writeFileSync(path, LINE.repeat(9));
+      },
+      /^The log was changed or replaced by another program\./,
+    ],
+    [
+      'changed in place',
+      (path: string) => {
+        const text = readFileSync(path, 'utf8').replace('canopies', 'canopieS');
+        writeFileSync(path, text);
+      },
+      /^The log was changed or replaced by another program\./,
+    ],
+  ])('that was %s is said at the next append, and no number is given twice', async (_what, change, sentence) => {
+    const { log, heard } = await begun();
+    await log.append(NOTE, AT);
+    await log.append(NOTE, AT);
+    change(folder.log);
+    expect((await log.append(NOTE, AT)).seq).toBe(4);
+    expect(troubles(heard)).toMatch(sentence);
+    expect(troubles(heard)).toContain('up to event 3.');
+    expect((await log.append(NOTE, AT)).seq).toBe(5);
+    expect(heard.length).toBe(1);
+  });
+
+  it('that became a link out of the folder is refused, and nothing is written there', async () => {
+    const { log } = await begun();
+    const elsewhere = folder.write('elsewhere.txt', 'mine\n');
+    rmSync(folder.log);
+    symlinkSync(elsewhere, folder.log);
+    await expect(log.append(NOTE, AT)).rejects.toThrow('has become a link that leads out of the folder of the mission');
+    expect(readFileSync(elsewhere, 'utf8')).toBe('mine\n');
+  });
+});
+
+describe('the lock of a mission', () => {
+  const lock = (): string => join(folder.root, 'own', '.test.lock');
+
+  it('lets one write at a time, and leaves nothing behind', async () => {
+    let writing = 0;
+    let most = 0;
+    const write = async (): Promise<void> => {
+      most = Math.max(most, (writing += 1));
+      await new Promise((resolve) => setImmediate(resolve));
+      writing -= 1;
+    };
+    await Promise.all(Array.from({ length: 20 }, () => whileLocked(lock(), write)));
+    expect([most, existsSync(lock())]).toEqual([1, false]);
+    await expect(whileLocked(lock(), () => Promise.reject(new Error('a write failed')))).rejects.toThrow('failed');
+    expect(existsSync(lock())).toBe(false);
+  });
+
+  it('is taken over from a process that is gone, and from one that is far too old', async () => {
+    const gone = spawnSync(process.execPath, ['-e', '']).pid;
+    const owner = { host: hostname(), pid: gone, since: AT };
+    writeFileSync(lock(), JSON.stringify(owner));
+    expect(await whileLocked(lock(), async () => 'written')).toBe('written');
+    writeFileSync(lock(), JSON.stringify({ ...owner, host: 'another computer' }));
+    const long = new Date(Date.now() - 60_000);
+    utimesSync(lock(), long, long);
+    expect(await whileLocked(lock(), async () => 'written')).toBe('written');
+    expect(readdirSync(join(folder.root, 'own')).filter((name) => name.includes('lock'))).toEqual([]);
+  });
+});
+
+describe('temporary files that a crash left', () => {
+  it('are swept once they are old; nothing else is touched', async () => {
+    const old = folder.write('own/.test.mission.json.0123456789ab.tmp', 'half');
+    const fresh = folder.write('own/.test.mission.json.ba9876543210.tmp', 'being written');
+    const other = folder.write('own/.keep.tmp', 'of another program');
+    for (const path of [old, other]) utimesSync(path, new Date(0), new Date(0));
+    await sweepOrphans(join(folder.root, 'own'));
+    expect([old, fresh, other].map((path) => existsSync(path))).toEqual([false, true, true]);
   });
 });
 
@@ -207,6 +331,7 @@ describe('a crash', () => {
       configFile: false,
       root: projectRoot,
       logLevel: 'silent',
+      ssr: { noExternal: true },
       build: {
         ssr: true,
         outDir: writers,
@@ -256,6 +381,24 @@ describe('a crash', () => {
     expect(acknowledged).toBeGreaterThanOrEqual(38);
     const written = seqs(folder.log);
     expect(written).toEqual(written.map((_, i) => i + 1));
+  });
+
+  it('of neither of two processes on one log loses an event, and no number is given twice', async () => {
+    const script = `import { LogWriter } from ${JSON.stringify(join(writers, 'log.mjs'))};
+      import { writeSync } from 'node:fs';
+      const log = new LogWriter(${JSON.stringify(folder.log)});
+      for (let i = 0; i < 100; i += 1) { const event = await log.append({ kind: 'note', text: String(process.pid) }, ${JSON.stringify(AT)}); writeSync(1, event.seq + '\\n'); }`;
+    const said = await Promise.all([killedAfter(script, Infinity), killedAfter(script, Infinity)]);
+    const { value, problems } = readEvents(readFileSync(folder.log, 'utf8'));
+    expect(problems).toEqual([]);
+    expect(
+      said
+        .flat()
+        .map(Number)
+        .toSorted((a, b) => a - b),
+    ).toEqual(Array.from({ length: 200 }, (_, i) => i + 1));
+    expect(value.map(({ seq }) => seq)).toEqual(Array.from({ length: 200 }, (_, i) => i + 1));
+    expect(new Set(value.map((event) => (event.kind === 'note' ? event.text : ''))).size).toBe(2);
   });
 
   it('leaves the old plan or the new one, never a part of either', async () => {

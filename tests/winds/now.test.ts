@@ -1,7 +1,7 @@
 // The winds of a mission at a moment, from the lines of a log: what counts, what is held, what is said. How long it
 // takes: `npm run bench`.
 import { describe, expect, it } from 'vitest';
-import { readLog, writeLogLine } from '../../core/log/read.ts';
+import { readLog } from '../../core/log/read.ts';
 import { missionAt } from '../../core/log/fold.ts';
 import { mission as missionSchema } from '../../core/plan/schema.ts';
 import type { LogEvent, WindReport } from '../../core/log/events.ts';
@@ -121,7 +121,7 @@ describe('the winds now', () => {
       });
     });
     const a = winds(log, T0 + 5000).analysis;
-    const b = winds(readLog(log.map(writeLogLine).join('')).value, T0 + 5000).analysis;
+    const b = winds(readLog(log.map((event) => `${JSON.stringify(event)}\n`).join('')).value, T0 + 5000).analysis;
     expect(b.covariance).toEqual(a.covariance);
     expect(b.increment).toEqual(a.increment);
     expect(a.observations.length).toBeGreaterThan(40);

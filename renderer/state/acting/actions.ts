@@ -135,7 +135,7 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     store.beside.value = beside;
     store.log.value = beside.log;
     store.history.value = opened(plan);
-    store.file.value = { path: from.path, demo, saved: plan, savedAt: null };
+    store.file.value = { path: from.path, demo, saved: plan, savedAt: null, digest: from.digest };
     store.view.lastPath.value = from.path;
     if (!demo)
       store.view.recent.value = withRecent(store.view.recent.peek(), {
@@ -187,14 +187,19 @@ export async function save(store: Store): Promise<void> {
   if (file === null || plan === null) return;
   store.busy.value = 'Saving…';
   try {
-    const outcome = await store.desk.call('mission/save', file.path, planText(plan));
+    const outcome = await store.desk.call(
+      'mission/save',
+      file.path,
+      planText(plan),
+      ...(file.digest === undefined ? [] : [file.digest]),
+    );
     if (!outcome.ok) {
       say(store, `Not saved: ${outcome.why}`, true);
       return;
     }
-    const { path, savedAt, note } = outcome.value;
+    const { path, savedAt, digest, note } = outcome.value;
     batch(() => {
-      store.file.value = { path, demo: file.demo && path === file.path, saved: plan, savedAt };
+      store.file.value = { path, demo: file.demo && path === file.path, saved: plan, savedAt, digest };
       store.view.lastPath.value = path;
       endEdit(store);
       if (note !== undefined) say(store, note);

@@ -25,6 +25,8 @@ export interface MissionFile {
   /** The plan as it was last read or written; the same object as the history's present while nothing is unsaved. */
   readonly saved: Json;
   readonly savedAt: string | null;
+  /** Of the file as it was last read or written here; left out: the desk's own knowledge of it counts. */
+  readonly digest?: string;
 }
 
 export interface Notice {
