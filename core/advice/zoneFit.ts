@@ -2,6 +2,7 @@
 // turbulence behind obstacles and ridges, sun and light, access. Each part is a number from 0 to 1 with its reason in
 // words; the weights are visible and a mission can edit them (`zoneWeights`). Directions degrees true, winds FROM,
 // metres.
+import { booleanIntersects, lineString, polygon } from '@turf/turf';
 import {
   direct,
   distanceToPolygon,
@@ -337,24 +338,15 @@ function chord(zone: LandingZone, through: LonLat, bearing_deg: number): number 
 const pointsOf = (hazard: Hazard): readonly LonLat[] =>
   ('polygon' in hazard ? hazard.polygon : hazard.line) as readonly LonLat[];
 
-/** Whether a hazard lies in a zone, wholly or in part. */
+/** Whether a hazard lies in a zone, wholly or in part: on the plane about the zone, whose metres Turf takes too. */
 function touches(hazard: Hazard, zone: LandingZone): boolean {
-  const points = pointsOf(hazard);
-  if (points.some((point) => isInside(point, zone.polygon))) return true;
-  if ('polygon' in hazard && zone.polygon.some((corner) => isInside(corner, points))) return true;
   const frame = localFrame(zoneMiddle(zone));
-  const line = points.map((point) => frame.toLocal(point));
-  const ring = zone.polygon.map((corner) => frame.toLocal(corner));
-  return line.some((a, i) => {
-    const b = line[i + 1] ?? ('polygon' in hazard ? line[0] : undefined);
-    return b !== undefined && ring.some((c, k) => crosses(a, b, c, ring[(k + 1) % ring.length] ?? c));
-  });
+  const local = (places: readonly LonLat[]): [number, number][] => places.map((place) => [...frame.toLocal(place)]);
+  const ring = (places: readonly LonLat[]): [number, number][] => local([...places, ...places.slice(0, 1)]);
+  const points = pointsOf(hazard);
+  const shape = 'polygon' in hazard ? polygon([ring(points)]) : lineString(local(points));
+  return booleanIntersects(shape, polygon([ring(zone.polygon)]));
 }
-
-type P = readonly [number, number];
-const side = (a: P, b: P, c: P): number => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
-const crosses = (a: P, b: P, c: P, d: P): boolean =>
-  side(a, b, c) > 0 !== side(a, b, d) > 0 && side(c, d, a) > 0 !== side(c, d, b) > 0;
 
 /** Obstacles and rising ground upwind of a zone within 20 of their heights, the nearest in heights first. */
 function turbulenceAt(zone: LandingZone, middle: LonLat, { mission, terrain, wind }: FitInput): Turbulence[] {

@@ -3,7 +3,7 @@
 import type { Approach, Gate } from '../recovery/approach.ts';
 import { windOver } from '../recovery/crews.ts';
 import type { RouteLeg } from '../recovery/routes.ts';
-import { middleOf } from '../plan/places.ts';
+import { centroid } from '../earth/geodesic.ts';
 import { ellipseRing, type PlacedEllipse } from '../earth/ellipse.ts';
 import type { LandingStatistics } from '../descent/statistics.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
@@ -120,7 +120,7 @@ export function mapOf(source: BriefSource): BriefMap {
     zones: (mission.landingZones ?? []).map(({ name, polygon }) => ({
       name,
       ring: polygon,
-      middle: middleOf(polygon),
+      middle: centroid(polygon),
       aimed: name === aimed,
     })),
     hazards: (mission.hazards ?? []).map((hazard) => ({

@@ -5,9 +5,8 @@ import { limitSentence } from '../advice/limits.ts';
 import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
 import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../earth/sun.ts';
 import { windOver } from '../recovery/crews.ts';
-import { inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
+import { centroid, inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
 import { clockZ, durationWords, lengthWords, percent, whole } from '../words/say.ts';
-import { middleOf } from '../plan/places.ts';
 import type { LonLat } from '../base/units.ts';
 import { directionWords, octant, threeDigits } from '../words/winds.ts';
 import { CALLS, GONDOLA_CALLS, type Clockwork } from './calls.ts';
@@ -251,7 +250,7 @@ export function zonesSection({ source }: Facts): BriefSection {
   const { mission } = source.situation;
   const { statistics, zones } = source.advised.advice;
   const items = (mission.landingZones ?? []).map((zone) => {
-    const middle = middleOf(zone.polygon);
+    const middle = centroid(zone.polygon);
     const fit = zones.find((one) => one.zone.name === zone.name);
     const share = statistics?.inZone[zone.name]?.p;
     return row(`zone.${zone.name}`, zone.name, [

@@ -1,6 +1,7 @@
 // Distances, bearings and positions on the WGS 84 ellipsoid, metres and degrees; whatever is shown or integrated is
 // measured here, never on a sphere. Geodesics: Karney, Algorithms for geodesics, J. Geodesy 87 (2013), through its
 // authors' library.
+import { centerOfMass, multiPoint, polygon } from '@turf/turf';
 import { Geodesic } from 'geographiclib-geodesic';
 import { assert } from '../base/problem.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, wrap180, wrap360 } from '../base/units.ts';
@@ -211,23 +212,12 @@ export function centroid(ring: readonly LonLat[]): LonLat {
   const first = places[0];
   assert(first !== undefined, 'a ring has places');
   const frame = localFrame(first);
-  const local = places.map((place) => frame.toLocal(place));
-  let twice = 0;
-  let east = 0;
-  let north = 0;
-  let meanEast = 0;
-  let meanNorth = 0;
-  local.forEach(([x, y], k) => {
-    const [x2, y2] = local[(k + 1) % local.length] ?? [x, y];
-    const cross = x * y2 - x2 * y;
-    twice += cross;
-    east += (x + x2) * cross;
-    north += (y + y2) * cross;
-    meanEast += x / local.length;
-    meanNorth += y / local.length;
-  });
-  const flat = !(Math.abs(twice) > 1e-6);
-  return frame.toLonLat(flat ? meanEast : east / (3 * twice), flat ? meanNorth : north / (3 * twice));
+  const local = places.map((place): [number, number] => [...frame.toLocal(place)]);
+  // Turf takes any plane's coordinates, here metres.
+  const middle =
+    local.length < 3 ? centerOfMass(multiPoint(local)) : centerOfMass(polygon([[...local, ...local.slice(0, 1)]]));
+  const [east = 0, north = 0] = middle.geometry.coordinates;
+  return frame.toLonLat(east, north);
 }
 
 /**

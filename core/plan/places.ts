@@ -3,6 +3,7 @@
 // true north.
 import type { LonLat } from '../base/units.ts';
 import { RAD_PER_DEG, toward_deg, wrap180 } from '../base/units.ts';
+import { centroid } from '../earth/geodesic.ts';
 import { meridianRadius, primeVerticalRadius } from '../earth/gravity.ts';
 import type { Mission } from './schema.ts';
 
@@ -20,7 +21,7 @@ export interface Place {
 export function placesOf(mission: Pick<Mission, 'site' | 'landingZones' | 'landmarks' | 'hazards'>): Place[] {
   const places: Place[] = [{ name: mission.site.name, kind: 'site', points: [mission.site.position] }];
   for (const zone of mission.landingZones ?? [])
-    places.push({ name: zone.name, kind: 'zone', points: [middleOf(zone.polygon)] });
+    places.push({ name: zone.name, kind: 'zone', points: [centroid(zone.polygon)] });
   for (const mark of mission.landmarks ?? [])
     places.push({ name: mark.name, kind: 'landmark', points: pointsIn(mark) });
   for (const hazard of mission.hazards ?? [])
@@ -33,35 +34,8 @@ function pointsIn(of: { position?: unknown; line?: unknown; polygon?: unknown })
     Array.isArray(x) && x.length === 2 && x.every((c) => typeof c === 'number');
   if (isPoint(of.position)) return [of.position];
   if (Array.isArray(of.line)) return of.line.filter(isPoint);
-  return Array.isArray(of.polygon) ? [middleOf(of.polygon.filter(isPoint))] : [];
-}
-
-/**
- * Middle of an area (the centroid of its outline on the plane of longitude and latitude); of an outline without area
- * the mean of its corners.
- */
-export function middleOf(ring: readonly LonLat[]): LonLat {
-  const first = ring[0];
-  if (first === undefined) return [0, 0];
-  let area = 0;
-  let x = 0;
-  let y = 0;
-  for (let i = 0; i < ring.length; i++) {
-    // Relative to the first corner, and the short way round: degrees about 180° keep their digits and their neighbours.
-    const a = ring[i] ?? first;
-    const b = ring[(i + 1) % ring.length] ?? first;
-    const [ax, ay, bx, by] = [wrap180(a[0] - first[0]), a[1] - first[1], wrap180(b[0] - first[0]), b[1] - first[1]];
-    const cross = ax * by - bx * ay;
-    area += cross;
-    x += (ax + bx) * cross;
-    y += (ay + by) * cross;
-  }
-  if (Math.abs(area) < 1e-14) {
-    const n = ring.length;
-    const mean = (of: (p: LonLat) => number): number => ring.reduce((sum, p) => sum + of(p), 0) / n;
-    return [wrap180(first[0] + mean((p) => wrap180(p[0] - first[0]))), mean((p) => p[1])];
-  }
-  return [wrap180(first[0] + x / (3 * area)), first[1] + y / (3 * area)];
+  const corners = Array.isArray(of.polygon) ? of.polygon.filter(isPoint) : [];
+  return corners.length === 0 ? [] : [centroid(corners)];
 }
 
 /**

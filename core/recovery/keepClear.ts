@@ -160,21 +160,25 @@ export class KeepClear {
     return best;
   }
 
+  /** The outline of a part at a distance: along the outward normal of its ellipse. */
+  outline(k: number, margin_m: number, corners: number): (readonly [x: number, y: number])[] {
+    const one = this.ellipses[k];
+    if (one === undefined) return [];
+    const [a, b, sin, cos] = [one.semiMajor_m, one.semiMinor_m, nth(this.#sin, k), nth(this.#cos, k)];
+    return Array.from({ length: corners }, (_, i) => {
+      const angle = (2 * Math.PI * i) / corners;
+      const [n1, n2] = [b * Math.cos(angle), a * Math.sin(angle)];
+      const scale = margin_m / Math.max(Math.hypot(n1, n2), 1e-9);
+      const [along, across] = [a * Math.cos(angle) + scale * n1, b * Math.sin(angle) + scale * n2];
+      return [one.east + along * sin + across * cos, one.north + along * cos - across * sin] as const;
+    });
+  }
+
   /** The outline of each part, as rings of places: for the map and the brief. */
   rings(frame: LocalFrame, margin_m = 0): { readonly name: string; readonly ring: readonly LonLat[] }[] {
-    return this.ellipses.map((one, k) => ({
-      name: one.name,
-      ring: Array.from({ length: 72 }, (_, i) => {
-        const angle = (2 * Math.PI * i) / 72;
-        const [a, b] = [one.semiMajor_m, one.semiMinor_m];
-        // The curve at a distance: along the outward normal.
-        const [p, q] = [a * Math.cos(angle), b * Math.sin(angle)];
-        const [n1, n2] = [b * Math.cos(angle), a * Math.sin(angle)];
-        const scale = margin_m / Math.max(Math.hypot(n1, n2), 1e-9);
-        const [along, across] = [p + scale * n1, q + scale * n2];
-        const [sin, cos] = [nth(this.#sin, k), nth(this.#cos, k)];
-        return frame.toLonLat(one.east + along * sin + across * cos, one.north + along * cos - across * sin);
-      }),
+    return this.ellipses.map(({ name }, k) => ({
+      name,
+      ring: this.outline(k, margin_m, 72).map(([x, y]) => frame.toLonLat(x, y)),
     }));
   }
 }
