@@ -7,6 +7,7 @@ import { StoreContext, useStore } from './context.ts';
 import { BriefPages } from './dialogs/BriefPages.tsx';
 import { Help } from './dialogs/Help.tsx';
 import { Intro } from './dialogs/Intro.tsx';
+import { Import } from './dialogs/Import.tsx';
 import { NewMission } from './dialogs/NewMission.tsx';
 import { Open } from './dialogs/Open.tsx';
 import { Welcome } from './dialogs/Welcome.tsx';
@@ -56,6 +57,7 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
       {floating === 'help' ? <Help /> : null}
       {floating === 'open' ? <Open /> : null}
       {floating === 'new' ? <NewMission /> : null}
+      {floating === 'import' ? <Import /> : null}
       {floating === 'pages' ? <BriefPages /> : null}
     </StoreContext.Provider>
   );

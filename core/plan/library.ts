@@ -232,7 +232,7 @@ export function jumperOf(body: BodySet, canopy: CanopySet, mass_kg = USUAL_MASS_
 }
 
 /** A carrier of the library at a place and an exit time. */
-export function carrierOf(
+export function carrierFrom(
   set: CarrierSet,
   site: { readonly position: readonly [number, number]; readonly elevation_m: number },
   exitTime_s: number,

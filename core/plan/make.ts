@@ -2,7 +2,7 @@
 // what a person has not given yet is left out, and the panels say what is missing.
 import type { LonLat } from '../base/units.ts';
 import { direct, inverse } from '../earth/geodesic.ts';
-import { carrierOf, jumperOf, type BodySet, type CanopySet, type CarrierSet } from './library.ts';
+import { carrierFrom, jumperOf, type BodySet, type CanopySet, type CarrierSet } from './library.ts';
 import type { Mission } from './schema.ts';
 
 export interface NewPlan {
@@ -23,7 +23,7 @@ export interface NewPlan {
 /** The mission of a new plan. The exit lies over the site: the advice says from where it should be. */
 export function newPlan(of: NewPlan): Mission {
   const { position, elevation_m, exitTime_s } = of;
-  const carrier = carrierOf(of.carrier, { position, elevation_m }, exitTime_s);
+  const carrier = carrierFrom(of.carrier, { position, elevation_m }, exitTime_s);
   const altitude_m = carrier.kind === 'balloon' ? carrier.float_m : carrier.altitude_m;
   return {
     format: 'plumbline/mission',

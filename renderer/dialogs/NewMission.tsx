@@ -4,7 +4,7 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { positionIn } from '../../core/earth/positionIn.ts';
 import type { LonLat } from '../../core/base/units.ts';
-import { BODIES, CANOPIES, CARRIERS, carrierOf, USUAL_MASS_KG, type LibrarySet } from '../../core/plan/library.ts';
+import { BODIES, CANOPIES, CARRIERS, carrierFrom, USUAL_MASS_KG, type LibrarySet } from '../../core/plan/library.ts';
 import { movedPlan, newPlan } from '../../core/plan/make.ts';
 import { useStore } from '../context.ts';
 import { Choice, Field, type Parsed } from '../parts/Field.tsx';
@@ -113,7 +113,7 @@ function planOf(store: Store, draft: Draft): Json {
     const moved = movedPlan(open, { ...site, exitTime_s }) as Json;
     return carrier === undefined || !isObject(moved)
       ? moved
-      : { ...moved, carrier: carrierOf(carrier, site, exitTime_s) as unknown as Json };
+      : { ...moved, carrier: carrierFrom(carrier, site, exitTime_s) as unknown as Json };
   }
   const body = named(BODIES, draft.body) ?? BODIES[0]?.values;
   const canopy = named(CANOPIES, draft.canopy) ?? CANOPIES[0]?.values;

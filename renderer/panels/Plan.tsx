@@ -100,6 +100,15 @@ function Draw({ store, mission }: { readonly store: Store; readonly mission: Mis
       <section aria-labelledby="plan-draw">
         <h2 id="plan-draw">Draw on the map</h2>
         <Starts store={store} things={['zone', 'hazard area', 'hazard line', 'landmark', 'crew']} />
+        <button
+          type="button"
+          class="act"
+          onClick={() => {
+            store.floating.value = 'import';
+          }}
+        >
+          Take places from a file
+        </button>
       </section>
     );
   const zones = (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, ring: polygon }));

@@ -141,4 +141,28 @@ describeBrowser('a place of one’s own', () => {
       .first()
       .waitFor({ state: 'detached' });
   });
+
+  it('takes a file of places: each feature is what its tags say, and all of it is one step of undo', async () => {
+    window = await openWindow({ mission: join(projectRoot, 'data', 'town-meadow', 'town-meadow.mission.json') });
+    const { page } = window;
+    const line = (properties: object) => ({
+      type: 'Feature',
+      properties,
+      geometry: { type: 'LineString', coordinates: [[14.9, 49.4], [14.91, 49.41]] }, // prettier-ignore
+    });
+    const features = [line({ power: 'line', name: 'Hill line' }), line({ power: 'line', name: 'Valley wire' }), line({ boundary: 'yes' })]; // prettier-ignore
+    await page.getByRole('tab', { name: 'Plan' }).click();
+    await page.getByRole('button', { name: 'Take places from a file' }).click();
+    const buffer = Buffer.from(JSON.stringify({ type: 'FeatureCollection', features }));
+    await page
+      .locator('#places-file')
+      .setInputFiles({ name: 'extract.geojson', mimeType: 'application/geo+json', buffer });
+    await page.getByRole('button', { name: 'Take 2 of 3 into the plan' }).click();
+    await page.getByText('2 places are in the plan').waitFor();
+    const hazards = page.locator('details.part', { hasText: /^Hazards/ });
+    await hazards.locator('summary').first().click();
+    await page.getByText('Valley wire').first().waitFor();
+    await page.keyboard.press('Control+z');
+    await page.getByText('Valley wire').first().waitFor({ state: 'detached' });
+  });
 });

@@ -15,7 +15,7 @@ export interface Area {
   readonly polygons: readonly (readonly (readonly LonLat[])[])[];
 }
 
-type Rings = readonly (readonly LonLat[])[];
+export type Rings = readonly (readonly LonLat[])[];
 
 /** Twice the area in square degrees, positive counter-clockwise: only its sign is used. */
 function turn(ring: readonly LonLat[]): number {
@@ -74,7 +74,12 @@ function ringOf(
 }
 
 /** A polygon of raw rings; a hole that is none is left out, a polygon without an outer ring is null. */
-function polygonOf(raw: readonly (readonly LonLat[])[], what: string, line: number, findings: Findings): Rings | null {
+export function polygonOf(
+  raw: readonly (readonly LonLat[])[],
+  what: string,
+  line: number,
+  findings: Findings,
+): Rings | null {
   const [outer, ...holes] = raw;
   const ring = outer === undefined ? null : ringOf(outer, true, what, line, findings);
   if (ring === null) return null;
@@ -91,7 +96,7 @@ const isFields = (x: unknown): x is Fields => typeof x === 'object' && x !== nul
 const isList = (x: unknown): x is readonly unknown[] => Array.isArray(x);
 
 /** GeoJSON positions; those that are none are counted and left out. */
-function positions(list: unknown, what: string, findings: Findings): LonLat[] {
+export function positions(list: unknown, what: string, findings: Findings): LonLat[] {
   if (!isList(list)) {
     findings.add('coordinates', { line: 0 }, `${what}: a ring is no list of positions`);
     return [];
@@ -111,7 +116,7 @@ function positions(list: unknown, what: string, findings: Findings): LonLat[] {
 
 const MOST_NESTING = 20;
 
-function geometryPolygons(geometry: unknown, what: string, findings: Findings, depth = 0): Rings[] {
+export function geometryPolygons(geometry: unknown, what: string, findings: Findings, depth = 0): Rings[] {
   if (!isFields(geometry) || depth > MOST_NESTING) return [];
   const { type, coordinates, geometries } = geometry;
   const polygon = (rings: unknown, name: string): Rings[] => {
@@ -138,7 +143,7 @@ function geometryPolygons(geometry: unknown, what: string, findings: Findings, d
 }
 
 /** A feature's name: the usual keys of its properties, its id, or its number. */
-function featureName(feature: Fields, index: number): string {
+export function featureName(feature: Fields, index: number): string {
   const properties = isFields(feature['properties']) ? feature['properties'] : {};
   for (const key of ['name', 'Name', 'NAME', 'title', 'label']) {
     const name = properties[key];
@@ -174,7 +179,7 @@ function geoJsonAreas(text: string, findings: Findings): Area[] {
   });
 }
 
-function kmlRing(element: XmlElement | undefined, findings: Findings): LonLat[] {
+export function kmlRing(element: XmlElement | undefined, findings: Findings): LonLat[] {
   if (element === undefined) return [];
   return elementsNamed(element, 'coordinates').flatMap((c) => coordinatesOf(c, findings).map((at) => at.position));
 }

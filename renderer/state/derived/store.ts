@@ -35,7 +35,7 @@ export interface Notice {
 }
 
 /** `pages`: the brief as it is printed. */
-export type Floating = 'help' | 'open' | 'new' | 'pages' | null;
+export type Floating = 'help' | 'open' | 'new' | 'import' | 'pages' | null;
 
 export type InputGroup = 'exit' | 'body' | 'canopy' | 'uncertainty';
 
