@@ -15,33 +15,8 @@ import {
   type DecodedWinds,
 } from './levels.ts';
 import { stencilOf, type Mesh, type Stencil } from './mesh.ts';
+import { isoTime, type FieldLevel, type GridField, type Quantity } from './gridFields.ts';
 import { among, inWords, placeText, Tally } from './gridProblems.ts';
-
-/** `height_gpm`: geopotential metres; `height_m`: geometric ones. */
-export type Quantity = 'u_mps' | 'v_mps' | 'height_gpm' | 'height_m' | 'temperature_K';
-
-/** `value`: Pa, m above the sea, m above the ground, or the number of a model level. */
-export interface FieldLevel {
-  readonly kind: 'pressure' | 'above sea' | 'above ground' | 'ground' | 'model';
-  readonly value: number;
-}
-
-/** One field of a source. The values are decoded when they are asked for, and not kept here. */
-export interface GridField {
-  readonly quantity: Quantity;
-  readonly level: FieldLevel;
-  /** Seconds since 1970; null where the file does not say. */
-  readonly valid_s: number | null;
-  /** When the forecast was run; of two fields for one moment the later run counts. Null where the file does not say. */
-  readonly run_s: number | null;
-  /** Who made it, without the run: what tells one source of the file from another. */
-  readonly source: string;
-  readonly mesh: Mesh;
-  /** u and v point along the mesh's axes. */
-  readonly alongGrid: boolean;
-  /** Values at positions of the file's order; NaN where missing; a sentence where they cannot be had. */
-  valuesAt(at: Int32Array): Float64Array | string;
-}
 
 export interface GridColumns {
   readonly decoded: readonly DecodedWinds[];
@@ -192,8 +167,6 @@ function sourceColumns(source: Source, ground: GridField | null, options: GridOp
   const grid = gridOf(name, lattice, columns, notes);
   return { decoded, grid, problems: notes };
 }
-
-export const isoTime = (seconds: number): string => new Date(seconds * 1000).toISOString().replace('.000Z', 'Z');
 
 function extentText(mesh: Mesh): string {
   const corner = (i: number, j: number): string => placeText(mesh.place(i, j));

@@ -2,7 +2,7 @@
 import { never } from '../base/problem.ts';
 import { wrap180, type LonLat } from '../base/units.ts';
 import { WIND_MAX_MPS } from './levels.ts';
-import type { FieldLevel, GridField } from './gridColumns.ts';
+import type { FieldLevel, GridField } from './gridFields.ts';
 
 /** "45.00° N 12.50° E". */
 export function placeText([lon, lat]: LonLat): string {

@@ -1,13 +1,6 @@
 // Units. SI and radians inside `core/`; every other unit is turned at the edge, here and nowhere else.
 // Factors are exact by definition: NIST SP 811 (2008) §B.8; the knot and the nautical mile: §5.2.
 
-declare const unit: unique symbol;
-type Quantity<U extends string> = number & { readonly [unit]: U };
-export type Degrees = Quantity<'deg'>;
-export type Radians = Quantity<'rad'>;
-export type HeightMsl = Quantity<'m above mean sea level'>;
-export type HeightAgl = Quantity<'m above ground'>;
-
 /** A place, [longitude, latitude] in degrees on WGS 84, the order of GeoJSON (RFC 7946 §3.1.1). */
 export type LonLat = readonly [lon: number, lat: number];
 
@@ -21,14 +14,6 @@ export const PA_PER_HPA = 100;
 export const KELVIN_AT_0_C = 273.15;
 export const RAD_PER_DEG = Math.PI / 180;
 export const DEG_PER_RAD = 180 / Math.PI;
-
-export const degrees = (x: number): Degrees => x as Degrees;
-export const toRadians = (x: Degrees): Radians => (x * RAD_PER_DEG) as Radians;
-export const toDegrees = (x: Radians): Degrees => (x * DEG_PER_RAD) as Degrees;
-export const msl = (x: number): HeightMsl => x as HeightMsl;
-export const agl = (x: number): HeightAgl => x as HeightAgl;
-export const aglOf = (height: HeightMsl, ground: HeightMsl): HeightAgl => (height - ground) as HeightAgl;
-export const mslOf = (height: HeightAgl, ground: HeightMsl): HeightMsl => (height + ground) as HeightMsl;
 
 /** Any angle in degrees brought into [0, 360). */
 export function wrap360(angle_deg: number): number {

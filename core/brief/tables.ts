@@ -1,6 +1,6 @@
 // A brief's tables for a spreadsheet: the drawn landings, the cases, the winds by level. SI units, named in the head of
 // each column.
-import { toCsv, type Cell, type Column } from '../formats/out/csvOut.ts';
+import { toCsv, type Cell, type CsvColumn } from '../formats/out/csvOut.ts';
 import { never } from '../base/problem.ts';
 import { RAD_PER_DEG, windFrom } from '../base/units.ts';
 import { WindSampler } from '../winds/field.ts';
@@ -24,7 +24,7 @@ export function csvOf(source: BriefSource, table: Table): string {
 
 /** Every drawn descent of every case. */
 function members({ cases: outlooks }: BriefSource): string {
-  const columns: Column[] = [
+  const columns: CsvColumn[] = [
     { name: 'case' },
     { name: 'member', decimals: 0 },
     { name: 'lon_deg', decimals: 7 },
@@ -72,7 +72,10 @@ function cases({ table }: BriefSource): string {
     'first95_s',
     'why',
   ];
-  const columns = names.map((name): Column => ({ name, decimals: name === 'lon_deg' || name === 'lat_deg' ? 7 : 3 }));
+  const columns = names.map((name): CsvColumn => ({
+    name,
+    decimals: name === 'lon_deg' || name === 'lat_deg' ? 7 : 3,
+  }));
   const rows = table.map((one): Cell[] => {
     const head = [one.case.mark.letter, one.case.name, one.case.weight];
     if (one.kind === 'no landing') return [...head, ...Array.from({ length: names.length - 4 }, () => null), one.why];
@@ -111,7 +114,7 @@ function levels({ situation, advised }: BriefSource): string {
     const { from_deg, speed_mps } = windFrom(sampler.out[0] ?? NaN, sampler.out[1] ?? NaN);
     return [height_m, height_m - ground, from_deg, speed_mps, winds.analysis.std_mps[k] ?? null];
   });
-  const columns = ['height_m_msl', 'height_m_agl', 'from_deg_true', 'speed_mps', 'std_mps'].map((name): Column => ({
+  const columns = ['height_m_msl', 'height_m_agl', 'from_deg_true', 'speed_mps', 'std_mps'].map((name): CsvColumn => ({
     name,
     decimals: 2,
   }));

@@ -6,10 +6,9 @@ import { Geodesic } from 'geographiclib-geodesic';
 import { assert } from '../base/problem.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, wrap180, wrap360 } from '../base/units.ts';
 import type { LonLat } from '../base/units.ts';
+import { WGS84_A, WGS84_E2 } from './gravity.ts';
 
-export const WGS84_A_M = 6_378_137;
-export const WGS84_F = 1 / 298.257223563;
-const E2 = WGS84_F * (2 - WGS84_F);
+const E2 = WGS84_E2;
 
 export interface GeodesicInverse {
   readonly distance_m: number;
@@ -47,7 +46,7 @@ export function offset(from: LonLat, east_m: number, north_m: number): LonLat {
 export function radii(lat_deg: number): { readonly meridian_m: number; readonly primeVertical_m: number } {
   const s = Math.sin(lat_deg * RAD_PER_DEG);
   const w2 = 1 - E2 * s * s;
-  const primeVertical_m = WGS84_A_M / Math.sqrt(w2);
+  const primeVertical_m = WGS84_A / Math.sqrt(w2);
   return { meridian_m: (primeVertical_m * (1 - E2)) / w2, primeVertical_m };
 }
 
@@ -103,7 +102,7 @@ export class LocalFrame {
     const middle = lat0 * RAD_PER_DEG + dLat / 2;
     const s = Math.sin(middle);
     const w2 = 1 - E2 * s * s;
-    const n = WGS84_A_M / Math.sqrt(w2);
+    const n = WGS84_A / Math.sqrt(w2);
     const m = (n * (1 - E2)) / w2;
     const chordEast = 2 * n * Math.cos(middle) * Math.sin(dLon / 2);
     const chordNorth = 2 * m * Math.sin(dLat / 2) * Math.cos(dLon / 2);
@@ -152,14 +151,14 @@ function arcRadius(m: number, n: number, east: number, north: number): number {
 /** The inverse of the mid-latitude formulae by fixed-point iteration; each round gains about three digits. */
 function midLatitudeDirect(lon0: number, lat0: number, azimuth: number, length: number): LonLat {
   const start = lat0 * RAD_PER_DEG;
-  let dLat = (length * Math.cos(azimuth)) / WGS84_A_M;
+  let dLat = (length * Math.cos(azimuth)) / WGS84_A;
   let dLon = 0;
   let half = 0;
   for (let round = 0; round < 20; round++) {
     const middle = start + dLat / 2;
     const s = Math.sin(middle);
     const w2 = 1 - E2 * s * s;
-    const n = WGS84_A_M / Math.sqrt(w2);
+    const n = WGS84_A / Math.sqrt(w2);
     const m = (n * (1 - E2)) / w2;
     const along = azimuth + half;
     const mean = arcRadius(m, n, Math.sin(along), Math.cos(along));

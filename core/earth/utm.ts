@@ -1,9 +1,11 @@
 // UTM and MGRS on WGS 84, exact to a fraction of a millimetre. Projection: Krüger's series to the sixth order, Karney,
 // Transverse Mercator with an accuracy of a few nanometers, J. Geodesy 85 (2011), eqs. 7 to 36; the grid's letters:
-// NGA.STND.0037 (2014).
+// NGA.STND.0037 (2014). npm mgrs 2.2.0 is not used: it reads 34JAA1234, no square of band J, as a place in
+// band K, takes zones 32X, 34X and 36X, which do not exist, and writes 180° E into zone 60 instead of zone 1
+// (`tests/published/geodesy.test.ts`). Neither writes the polar grid (UPS).
 import { DEG_PER_RAD, RAD_PER_DEG, wrap180 } from '../base/units.ts';
 import type { LonLat } from '../base/units.ts';
-import { WGS84_A_M, WGS84_F } from './geodesic.ts';
+import { WGS84_A, WGS84_F } from './gravity.ts';
 
 const K0 = 0.9996;
 const FALSE_EASTING_M = 500_000;
@@ -15,7 +17,7 @@ const polynomial = (first: number, ...rows: readonly number[]): number =>
   N ** first * rows.reduceRight((sum, row) => sum * N + row, 0);
 
 /** Rectifying radius A, eq. 14. */
-const RADIUS_M = (WGS84_A_M / (1 + N)) * (1 + N ** 2 / 4 + N ** 4 / 64 + N ** 6 / 256);
+const RADIUS_M = (WGS84_A / (1 + N)) * (1 + N ** 2 / 4 + N ** 4 / 64 + N ** 6 / 256);
 
 /** α of eq. 35: from the conformal sphere to the plane. */
 const ALPHA: readonly number[] = [

@@ -61,7 +61,7 @@ export function backward(l: Float64Array, n: number, x: Float64Array): void {
 }
 
 /** The whole inverse (L Lᵀ)⁻¹, n × n row-major, both triangles. */
-export function inverse(l: Float64Array, n: number): Float64Array {
+export function inverseMatrix(l: Float64Array, n: number): Float64Array {
   // Column j of L⁻¹ is kept as row j of `t`, so that the products below run along rows.
   const t = new Float64Array(n * n);
   for (let j = 0; j < n; j++) {

@@ -13,7 +13,7 @@ import {
   type Observation,
   type Points,
 } from './analysis.ts';
-import { dot, inverse } from './cholesky.ts';
+import { dot, inverseMatrix } from './cholesky.ts';
 import type { BackgroundErrors } from './errors.ts';
 import { choose, sampleMean, samplesOf } from './thinning.ts';
 
@@ -133,7 +133,7 @@ export function judge(input: JudgeInput): Judgement {
   const points = pointsOf(means, errors);
   const others: Others = {
     n,
-    a: inverse(observationFactor(points, means), n),
+    a: inverseMatrix(observationFactor(points, means), n),
     wu: new Float64Array(n),
     wv: new Float64Array(n),
     in: new Uint8Array(n).fill(1),

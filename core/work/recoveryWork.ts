@@ -65,11 +65,11 @@ export interface RecoveryJob {
   readonly roads: unknown;
 }
 
-export type PlacedEllipse = Ellipse & { readonly center: LonLat };
+export type CentredEllipse = Ellipse & { readonly center: LonLat };
 
 export interface CaseShown {
   readonly row: CaseRow;
-  readonly ellipse90: PlacedEllipse | null;
+  readonly ellipse90: CentredEllipse | null;
   readonly track: readonly LonLat[];
 }
 
@@ -85,7 +85,7 @@ export type BodyShown =
         readonly elevation_m: number;
         readonly after_s: number;
       } | null;
-      readonly ellipse90: PlacedEllipse | null;
+      readonly ellipse90: CentredEllipse | null;
       /** Drawn descents that reach the ground: what the ellipse is made of. */
       readonly drawn: number;
       readonly track: readonly LonLat[];

@@ -4,7 +4,8 @@
 import { describe, expect, it } from 'vitest';
 import { pressureAltitude } from '../../core/air/air.ts';
 import { windVector, wrap180, type LonLat } from '../../core/base/units.ts';
-import { gridColumns, type FieldLevel, type GridField, type Quantity } from '../../core/air/gridColumns.ts';
+import { gridColumns } from '../../core/air/gridColumns.ts';
+import type { FieldLevel, GridField, Quantity } from '../../core/air/gridFields.ts';
 import { latLonMesh, projectedMesh, rotatedMesh, type Mesh, type Scan } from '../../core/air/mesh.ts';
 import { lambert } from '../../core/air/projections.ts';
 

@@ -2,7 +2,7 @@
 // manuals and test set, npm geodesy's documents: mark F; GeodSolve and GeoConvert 2.1.2: mark C). Tolerance there: 1 mm
 // and 1e-8 deg; MGRS exact.
 import { describe, expect, it } from 'vitest';
-import { forward } from 'mgrs';
+import { forward, toPoint } from 'mgrs';
 import { direct, inverse, localFrame, offset, radii } from '../../core/earth/geodesic.ts';
 import { formatDegreesMinutesSeconds, formatMgrs, readPosition, sexagesimal } from '../../core/earth/grid.ts';
 import { fromMgrs, toMgrs, toUtm } from '../../core/earth/utm.ts';
@@ -228,6 +228,16 @@ describe('geodesy.md §3, UTM and MGRS', () => {
       corner: { zone: 31, hemisphere: 'north', easting_m: 448251, northing_m: 5411932 },
       side_m: 1,
     });
+  });
+
+  it('npm mgrs 2.2.0 takes references that name no square, and puts 180° into zone 60: why it is not used', () => {
+    expect(toPoint('34JAA1234')[1]).toBeGreaterThan(-24);
+    expect(toPoint('32XMG1369680760').every(Number.isFinite)).toBe(true);
+    expect(forward([180, 0], 5)).toMatch(/^60N/);
+    // Ours: bands of 8° (J: −32° to −24°), no 32X, and 180° as the western edge of zone 1 (NGA.STND.0037 §3.2).
+    expect(readPosition('34JAA1234').value).toBeNull();
+    expect(readPosition('32XMG1369680760').value).toBeNull();
+    expect(formatMgrs([180, 0])).toMatch(/^1N/);
   });
 
   it('agrees with npm mgrs 2.2.0 (an independent program) over 3000 places, away from its edges of a square', () => {

@@ -2,10 +2,11 @@
 // Legal: several messages, repeated sections, headings between messages, fields that are no winds. Not legal, and said
 // in a sentence: no bytes, bytes without "GRIB", edition 1, messages cut short, grids and packings that are not read.
 import type { Problem, Read } from '../../base/problem.ts';
-import { gridColumns, type GridColumns, type GridField, type GridOptions } from '../../air/gridColumns.ts';
+import { gridColumns, type GridColumns, type GridOptions } from '../../air/gridColumns.ts';
+import type { GridField } from '../../air/gridFields.ts';
 import { gridOf, type GridDefinition } from './grib2/gridDefinition.ts';
 import { rawFields, type RawField } from './grib2/messages.ts';
-import { levelOf, productOf, quantityOf, type Product } from './grib2/product.ts';
+import { fieldLevelOf, productOf, quantityOf, type Product } from './grib2/product.ts';
 import { openJpeg2000, type Jpeg2000 } from './grib2/jpeg2000.ts';
 import { needsJpeg2000, packingName, valuesAt, valuesOf } from './grib2/values.ts';
 import type { Octets } from './grib2/octets.ts';
@@ -114,7 +115,7 @@ function adapt(raws: readonly RawField[], jpeg: Jpeg2000 | string): { fields: Gr
       leave('a quantity other than wind, height or temperature', raw.message);
       continue;
     }
-    const level = levelOf(product);
+    const level = fieldLevelOf(product);
     const why =
       level === null
         ? 'a layer or a surface other than a level of pressure, height or model'

@@ -5,7 +5,7 @@ import { plainNumber } from './xmlText.ts';
 
 export type Cell = string | number | boolean | null;
 
-export interface Column {
+export interface CsvColumn {
   readonly name: string;
   /** Of its numbers; left out: 3. */
   readonly decimals?: number;
@@ -15,7 +15,7 @@ export interface Column {
 // eslint-disable-next-line no-control-regex -- control characters are what is looked for
 const CONTROL = /[\u0000-\u0008\u000B\u000C\u000E-\u001F]/g;
 
-export function toCsv(columns: readonly Column[], rows: readonly (readonly Cell[])[]): string {
+export function toCsv(columns: readonly CsvColumn[], rows: readonly (readonly Cell[])[]): string {
   const head = columns.map((column) => field(column.name, 0)).join(',');
   const body = rows.map((row) => columns.map((column, k) => field(row[k] ?? null, column.decimals ?? 3)).join(','));
   return `${[head, ...body].join('\r\n')}\r\n`;

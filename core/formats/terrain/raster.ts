@@ -1,7 +1,7 @@
 // Heights as a terrain file has them, in the file's own coordinates, and their way to the program's grid of longitude
 // and latitude. Datums within some metres of WGS 84 (ETRS89, NAD83, GDA, SIRGAS…) are taken as WGS 84: terrain cells
 // are tens of metres.
-import { WGS84_A_M } from '../../earth/geodesic.ts';
+import { WGS84_A } from '../../earth/gravity.ts';
 import { bilinear, TerrainGrid } from '../../earth/terrain.ts';
 import type { TerrainShape } from '../../earth/terrain.ts';
 import { inverseTransverseMercator, toUtm, transverseMercator, utmZone } from '../../earth/utm.ts';
@@ -188,8 +188,7 @@ function withoutNonsense(raster: Raster, problems: Problem[]): Raster | null {
 
 /** Median slope between neighbours along rows, degrees, of a sample of cells; 0 where the step's unit is unknown. */
 function medianSlope(raster: Raster): number {
-  const perUnit =
-    raster.crs.kind === 'geographic' ? (Math.PI / 180) * WGS84_A_M * Math.cos(raster.y0 * RAD_PER_DEG) : 1;
+  const perUnit = raster.crs.kind === 'geographic' ? (Math.PI / 180) * WGS84_A * Math.cos(raster.y0 * RAD_PER_DEG) : 1;
   const run = raster.stepX * perUnit;
   if (raster.crs.kind === 'unknown' || !(run > 0)) return 0;
   const rises: number[] = [];
@@ -240,7 +239,7 @@ type Projected = Exclude<Crs, { kind: 'unknown' } | { kind: 'geographic' }>;
 
 function project(crs: Projected): (lon_deg: number, lat_deg: number) => [x: number, y: number] {
   if (crs.kind === 'web Mercator') {
-    return (lon, lat) => [WGS84_A_M * lon * RAD_PER_DEG, WGS84_A_M * Math.asinh(Math.tan(lat * RAD_PER_DEG))];
+    return (lon, lat) => [WGS84_A * lon * RAD_PER_DEG, WGS84_A * Math.asinh(Math.tan(lat * RAD_PER_DEG))];
   }
   const [, yOrigin] = transverseMercator(0, crs.lat0_deg * RAD_PER_DEG);
   return (lon, lat) => {
@@ -252,7 +251,7 @@ function project(crs: Projected): (lon_deg: number, lat_deg: number) => [x: numb
 /** The inverse; longitudes as they come, so that a region across 180° stays in one piece. */
 function unproject(crs: Projected): (x: number, y: number) => LonLat {
   if (crs.kind === 'web Mercator') {
-    return (x, y) => [(x / WGS84_A_M) * DEG_PER_RAD, Math.atan(Math.sinh(y / WGS84_A_M)) * DEG_PER_RAD];
+    return (x, y) => [(x / WGS84_A) * DEG_PER_RAD, Math.atan(Math.sinh(y / WGS84_A)) * DEG_PER_RAD];
   }
   const [, yOrigin] = transverseMercator(0, crs.lat0_deg * RAD_PER_DEG);
   return (x, y) => {

@@ -15,7 +15,7 @@ export const TEXT_BYTES_MAX = 5_000_000;
  * Where in a file something stands: the line, counted from 1 (0: the whole file), and a label where lines say nothing
  * (JSON).
  */
-export interface Place {
+export interface TextPlace {
   readonly line: number;
   readonly label?: string;
 }
@@ -31,7 +31,7 @@ export class Findings {
   readonly #counts = new Map<string, { more: number; last: number }>();
 
   /** `kind`: a plural noun phrase, for the sentence that counts the rest ("directions out of range"). */
-  add(kind: string, place: Place, text: string): void {
+  add(kind: string, place: TextPlace, text: string): void {
     const seen = this.#counts.get(kind) ?? { more: -KEPT_OF_A_KIND, last: 0 };
     seen.more += 1;
     seen.last = place.line;

@@ -4,9 +4,9 @@ import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KMH, MPS_PER_KT, MPS_PER_MPH, PA_PER_H
 import { shown } from '../text/shown.ts';
 import { TEMPERATURE_K, WIND_MAX_MPS } from '../../air/levels.ts';
 import { isMissing, numberOf } from '../text/text.ts';
-import type { Findings, Place } from '../text/text.ts';
+import type { Findings, TextPlace } from '../text/text.ts';
 
-export type Quantity =
+export type CellQuantity =
   | 'height'
   | 'geopotential'
   | 'agl'
@@ -101,7 +101,7 @@ interface Meaning {
   readonly max: number;
 }
 
-const MEANINGS: Readonly<Record<Quantity, Meaning>> = {
+const MEANINGS: Readonly<Record<CellQuantity, Meaning>> = {
   height: { says: 'height', kind: 'length', min: -1000, max: 100_000 },
   geopotential: { says: 'height', kind: 'length', min: -1000, max: 100_000 },
   agl: { says: 'height above ground', kind: 'length', min: -1000, max: 100_000 },
@@ -120,7 +120,7 @@ const MEANINGS: Readonly<Record<Quantity, Meaning>> = {
 };
 
 /** Names before the unit, lower case, parts joined by `_`. A height without more is geometric, above mean sea level. */
-const NAMES = new Map<string, Quantity>(
+const NAMES = new Map<string, CellQuantity>(
   Object.entries({
     height: 'height',
     altitude: 'height',
@@ -174,7 +174,7 @@ const NAMES = new Map<string, Quantity>(
 );
 
 /** The fixed four-letter names of upper-air tables; heights in them are geopotential. Written in capitals only. */
-const MNEMONICS = new Map<string, readonly [Quantity, Unit]>(
+const MNEMONICS = new Map<string, readonly [CellQuantity, Unit]>(
   Object.entries({
     PRES: ['pressure', HPA],
     PRESS: ['pressure', HPA],
@@ -207,7 +207,7 @@ const UNREAD = new Set(
 export interface Column {
   readonly index: number;
   readonly name: string;
-  readonly quantity: Quantity;
+  readonly quantity: CellQuantity;
   readonly unit: Unit;
 }
 
@@ -291,7 +291,7 @@ const EXAMPLES: Readonly<Record<Kind, string>> = {
  * The cells of one row that hold a number, in SI. `refused`: another cell of the row held what is none, and a finding
  * says so.
  */
-export type Cells = Partial<Record<Quantity, number>> & { refused?: boolean };
+export type Cells = Partial<Record<CellQuantity, number>> & { refused?: boolean };
 
 const rounded = (value: number): string => String(Number(value.toPrecision(4)));
 
@@ -303,7 +303,7 @@ const rounded = (value: number): string => String(Number(value.toPrecision(4)));
 export function readCell(
   column: Pick<Column, 'quantity' | 'unit'>,
   text: string,
-  place: Place,
+  place: TextPlace,
   findings: Findings,
   missing: (text: string) => boolean = isMissing,
 ): number | null {
@@ -332,7 +332,7 @@ export function readCell(
 export function readCells(
   columns: readonly Column[],
   cells: readonly string[],
-  place: Place,
+  place: TextPlace,
   findings: Findings,
 ): Cells {
   const row: Cells = {};

@@ -18,7 +18,7 @@ import type { Problem, Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
 import { columnOf, readCell, readCells } from './columns.ts';
-import type { Column, Quantity } from './columns.ts';
+import type { Column, CellQuantity } from './columns.ts';
 import { checkHeights, hasContent, isBlank, levelOf, positionOf } from './rows.ts';
 import type { PlacedLevel } from './rows.ts';
 import { shown } from '../text/shown.ts';
@@ -102,7 +102,7 @@ const NEEDED =
 function readHeader(names: readonly string[], line: number, findings: Findings): Column[] | null {
   const columns: Column[] = [];
   const wrong: string[] = [];
-  const taken = new Map<Quantity, Column>();
+  const taken = new Map<CellQuantity, Column>();
   names.forEach((name, index) => {
     if (name.trim() === '') return;
     const named = columnOf(name.replace(/^"|"$/g, ''), index);
@@ -130,7 +130,7 @@ export function isTable(text: string): boolean {
 
 /** What a header must have before its rows are worth reading; null where it has. */
 function missingColumns(columns: readonly Column[]): string | null {
-  const has = (...wanted: Quantity[]): boolean => columns.some((column) => wanted.includes(column.quantity));
+  const has = (...wanted: CellQuantity[]): boolean => columns.some((column) => wanted.includes(column.quantity));
   const wind = (has('from') && has('speed')) || (has('u') && has('v'));
   if (wind && has('height', 'geopotential', 'agl')) return null;
   const missing = [
@@ -141,7 +141,7 @@ function missingColumns(columns: readonly Column[]): string | null {
   return `the columns do not say ${missing.join(' and ')}; ${NEEDED}`;
 }
 
-const HEIGHTS: ReadonlySet<Quantity> = new Set(['height', 'geopotential', 'agl']);
+const HEIGHTS: ReadonlySet<CellQuantity> = new Set(['height', 'geopotential', 'agl']);
 
 /** A height of the table as it is written, to tell "12.000" for twelve thousand from twelve. */
 const THOUSANDS = /^\d{1,3}\.\d{3}$/;
@@ -176,7 +176,7 @@ function readSetting(
   line: number,
   findings: Findings,
 ): { time: string | null; validTime: string | null } {
-  const read = (quantity: Quantity): string | null => {
+  const read = (quantity: CellQuantity): string | null => {
     const column = columns.find((candidate) => candidate.quantity === quantity);
     const text = column === undefined ? '' : (cells[column.index] ?? '').trim();
     if (text === '') return null;

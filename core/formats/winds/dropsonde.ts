@@ -13,7 +13,7 @@ import type { Column } from './columns.ts';
 import { hasContent, isBlank, levelOf, positionOf } from './rows.ts';
 import { shown } from '../text/shown.ts';
 import { answer, decodedWinds, Findings, linesOf, numberOf, refused } from '../text/text.ts';
-import type { Place } from '../text/text.ts';
+import type { TextPlace } from '../text/text.ts';
 import { parseTime } from '../text/times.ts';
 
 /**
@@ -34,7 +34,7 @@ const ALTITUDE_SPIKE_M = 60;
 const ABOUT = 4;
 
 interface Sample {
-  readonly place: Place;
+  readonly place: TextPlace;
   readonly time: string | null;
   readonly position: LonLat | null;
   level: DecodedLevel;

@@ -6,12 +6,12 @@ import type { Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
 import { readCell, M, PA } from './columns.ts';
-import type { Cells, Quantity, Unit } from './columns.ts';
+import type { Cells, CellQuantity, Unit } from './columns.ts';
 import { checkHeights, hasContent, isBlank, levelOf, positionOf } from './rows.ts';
 import type { PlacedLevel } from './rows.ts';
 import { shown } from '../text/shown.ts';
 import { answer, decodedWinds, Findings, linesOf, refused } from '../text/text.ts';
-import type { Place } from '../text/text.ts';
+import type { TextPlace } from '../text/text.ts';
 import { isoOf, utcSeconds } from '../text/times.ts';
 
 const LOWEST_M = -1000;
@@ -45,7 +45,7 @@ function integer(
   from: number,
   to: number,
   what: string,
-  place: Place,
+  place: TextPlace,
   findings: Findings,
 ): number | null {
   const text = columns(line, from, to);
@@ -66,7 +66,7 @@ function integer(
  */
 function timesOf(
   line: string,
-  place: Place,
+  place: TextPlace,
   findings: Findings,
 ): { validTime: string | null; releasedAt: string | null } {
   const [year = NaN, month = NaN, day = NaN, nominal = NaN] = [14, 19, 22, 25].map((at, i) =>
@@ -111,7 +111,7 @@ const TENTHS_K: Unit = { name: 'K in tenths', kind: 'temperature', factor: 0.1, 
 const TENTHS_MPS: Unit = { name: 'm/s in tenths', kind: 'speed', factor: 0.1, offset: 0 };
 const DEGREES: Unit = { name: '°', kind: 'angle', factor: 1, offset: 0 };
 
-type Field = readonly [quantity: Quantity, from: number, to: number, unit: Unit];
+type Field = readonly [quantity: CellQuantity, from: number, to: number, unit: Unit];
 
 const DATA_FIELDS: readonly Field[] = [
   ['pressure', 10, 15, PA],
@@ -128,7 +128,7 @@ const DERIVED_FIELDS: readonly Field[] = [
   ['v', 129, 135, TENTHS_MPS],
 ];
 
-function readFields(fields: readonly Field[], line: string, place: Place, findings: Findings): Cells {
+function readFields(fields: readonly Field[], line: string, place: TextPlace, findings: Findings): Cells {
   const row: Cells = {};
   for (const [quantity, from, to, unit] of fields) {
     const text = columns(line, from, to);

@@ -3,14 +3,14 @@
 import type { Problem, Read } from '../../base/problem.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
 import { CELSIUS, DEG, HPA, KT, M, readCell } from './columns.ts';
-import type { Cells, Quantity, Unit } from './columns.ts';
+import type { Cells, CellQuantity, Unit } from './columns.ts';
 import { checkHeights, hasContent, isBlank, levelOf } from './rows.ts';
 import type { PlacedLevel } from './rows.ts';
 import { shown } from '../text/shown.ts';
 import { answer, decodedWinds, Findings, refused } from '../text/text.ts';
 import { parseTime } from '../text/times.ts';
 
-const FIELDS: readonly (readonly [key: string, quantity: Quantity, unit: Unit])[] = [
+const FIELDS: readonly (readonly [key: string, quantity: CellQuantity, unit: Unit])[] = [
   ['pres', 'pressure', HPA],
   ['hght', 'geopotential', M],
   ['tmpc', 'temperature', CELSIUS],

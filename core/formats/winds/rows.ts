@@ -6,15 +6,19 @@ import { windFrom, wrap180 } from '../../base/units.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { DecodedLevel } from '../../air/levels.ts';
 import type { Cells } from './columns.ts';
-import type { Findings, Place } from '../text/text.ts';
+import type { Findings, TextPlace } from '../text/text.ts';
 
 export interface PlacedLevel {
   readonly level: DecodedLevel;
-  readonly place: Place;
+  readonly place: TextPlace;
 }
 
 /** The wind of a row: both numbers, or none. A speed of 0 needs no direction. */
-function windOf(row: Cells, place: Place, findings: Findings): { from_deg: number | null; speed_mps: number | null } {
+function windOf(
+  row: Cells,
+  place: TextPlace,
+  findings: Findings,
+): { from_deg: number | null; speed_mps: number | null } {
   const { from, speed, u, v } = row;
   if (speed !== undefined && (from !== undefined || speed === 0)) return { from_deg: from ?? null, speed_mps: speed };
   if (u !== undefined && v !== undefined) return windFrom(u, v);
@@ -49,7 +53,12 @@ function windOf(row: Cells, place: Place, findings: Findings): { from_deg: numbe
  *           at 30 km by
  *           at most 80 m more, which in a shear of 5 m/s a km is 0.4 m/s: below what a sonde's wind is good for
  */
-export function levelOf(row: Cells, place: Place, findings: Findings, ground_m: number | null = null): DecodedLevel {
+export function levelOf(
+  row: Cells,
+  place: TextPlace,
+  findings: Findings,
+  ground_m: number | null = null,
+): DecodedLevel {
   const { height, geopotential, agl } = row;
   let height_m: number | null = null;
   const unplaced = height === undefined && geopotential === undefined && agl !== undefined && ground_m === null;
@@ -98,7 +107,7 @@ export function checkHeights(rows: readonly PlacedLevel[], findings: Findings): 
     if (before !== undefined && row.height_m !== before.height_m) rises += row.height_m > before.height_m ? 1 : -1;
   });
   const sign = rises >= 0 ? 1 : -1;
-  const seen = new Map<number, Place>();
+  const seen = new Map<number, TextPlace>();
   placed.forEach((row, i) => {
     const before = placed[i - 1];
     const first = seen.get(row.height_m);
@@ -119,7 +128,7 @@ export function checkHeights(rows: readonly PlacedLevel[], findings: Findings): 
 }
 
 /** [longitude, latitude] with the longitude brought into −180…180; null, with a finding, where it is no place. */
-export function positionOf(lon: number, lat: number, place: Place, findings: Findings): LonLat | null {
+export function positionOf(lon: number, lat: number, place: TextPlace, findings: Findings): LonLat | null {
   if (!(lat >= -90 && lat <= 90)) {
     findings.add('positions out of range', place, `latitude ${lat}; expected -90 to 90`);
     return null;

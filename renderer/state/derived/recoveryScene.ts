@@ -3,7 +3,7 @@
 // its panel is open, or as long as it is pinned.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { THIN, clock, distance, duration } from '../../format.ts';
-import type { CrewShown, PlacedEllipse, RecoveryAnswer } from '../../../core/work/recoveryWork.ts';
+import type { CrewShown, CentredEllipse, RecoveryAnswer } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import type { MapBody, MapCase, MapCrew, MapEllipse, MapFix, MapScene, MapStandby } from '../../map/scene.ts';
 import { ascentOf } from './ascent.ts';
@@ -48,7 +48,7 @@ export function createRecoveryScene(store: Store): ReadonlySignal<Recovered> {
 const clearLabel = (names: readonly string[]): string =>
   names.length < 3 ? `keep clear: ${names.join(', ')}` : `keep clear: ${names.length} cases and bodies`;
 
-const ellipseOf = (ellipse: PlacedEllipse | null): MapEllipse | null =>
+const ellipseOf = (ellipse: CentredEllipse | null): MapEllipse | null =>
   ellipse === null ? null : { ...ellipse, percent: 90 };
 
 function casesOf(answer: RecoveryAnswer | null, hidden: ReadonlySet<string>): MapCase[] {

@@ -1,7 +1,7 @@
 // What a GRIB2 field is of: quantity, level, valid time, run and member; sections 1 and 4.
 // Source: WMO-No. 306, vol. I.2, code tables 4.1, 4.2, 4.4, 4.5 and product definition templates 4.0, 4.1, 4.2, 4.8,
 // 4.11, 4.12.
-import type { FieldLevel, Quantity } from '../../../air/gridColumns.ts';
+import type { FieldLevel, Quantity } from '../../../air/gridFields.ts';
 import { G0 } from '../../../air/air.ts';
 import type { Octets } from './octets.ts';
 import type { RawField } from './messages.ts';
@@ -147,7 +147,7 @@ export function quantityOf(product: Product): { readonly quantity: Quantity; rea
 }
 
 /** The level of a product that a column is made of; null for layers and for surfaces such as the tropopause. */
-export function levelOf(product: Product): FieldLevel | null {
+export function fieldLevelOf(product: Product): FieldLevel | null {
   const { levelType, levelValue, layer } = product;
   // Of the ground and the model's own levels some centres write a value or a second surface, which says nothing here.
   if (levelType === 1) return { kind: 'ground', value: 0 };

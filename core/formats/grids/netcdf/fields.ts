@@ -1,9 +1,9 @@
 // Gridded netCDF variables to fields: one quantity, one level, one time, one member each, on a longitude-latitude grid.
 import { wrap180 } from '../../../base/units.ts';
-import type { FieldLevel, GridField } from '../../../air/gridColumns.ts';
+import type { FieldLevel, GridField } from '../../../air/gridFields.ts';
 import { latLonMesh, type Mesh } from '../../../air/mesh.ts';
-import { allOf, MOST_NUMBERS, numberOf, textOf, unpack, type NcFile, type NcVariable } from './file.ts';
-import { axisOf, levelsOf, meaningOf, type Axis, type Meaning } from './quantities.ts';
+import { allOf, MOST_NUMBERS, numberIn, textIn, unpack, type NcFile, type NcVariable } from './file.ts';
+import { axisOf, levelsOf, meaningOf, type Axis, type NcMeaning } from './quantities.ts';
 import { timeUnit } from './time.ts';
 
 export interface NcFields {
@@ -42,7 +42,7 @@ export function fieldsOf(file: NcFile): NcFields {
 }
 
 function sourceText(file: NcFile): string {
-  const title = textOf(file.attributes, 'title') || textOf(file.attributes, 'source');
+  const title = textIn(file.attributes, 'title') || textIn(file.attributes, 'source');
   return title === '' ? '' : ` ${title.replaceAll(/\s+/g, ' ').slice(0, 60)}`;
 }
 
@@ -61,7 +61,12 @@ interface Place {
   readonly others: readonly number[];
 }
 
-function variableFields(file: NcFile, variable: NcVariable, meaning: Meaning, context: Context): GridField[] | string {
+function variableFields(
+  file: NcFile,
+  variable: NcVariable,
+  meaning: NcMeaning,
+  context: Context,
+): GridField[] | string {
   const axes = variable.dims.map((name, d) => axisOf(name, variable.shape[d] ?? 0, file.variables));
   const place = placeOf(axes);
   if (typeof place === 'string') return place;
@@ -155,12 +160,12 @@ function coordinate(axis: Axis | undefined): number[] | string {
 function levelsFor(
   file: NcFile,
   variable: NcVariable,
-  meaning: Meaning,
+  meaning: NcMeaning,
   axis: Axis | undefined,
 ): readonly FieldLevel[] | string {
   if (axis !== undefined) return levelsOf(axis);
   if (meaning.level !== null) return [meaning.level];
-  for (const name of textOf(variable.attributes, 'coordinates').split(/\s+/)) {
+  for (const name of textIn(variable.attributes, 'coordinates').split(/\s+/)) {
     const single = file.variables.find((candidate) => candidate.name === name && candidate.shape.every((n) => n === 1));
     const levels = single === undefined ? 'none' : levelsOf({ kind: 'level', variable: single, length: 1 });
     if (typeof levels !== 'string') return levels;
@@ -172,7 +177,7 @@ function levelsFor(
 function timesFor(file: NcFile, axis: Axis | undefined): readonly (number | null)[] | string {
   if (axis === undefined) return [scalarTime(file.variables, /^(time|valid_time)$/)];
   if (axis.variable === null) return Array.from({ length: axis.length }, () => null);
-  const unit = timeUnit(textOf(axis.variable.attributes, 'units'), textOf(axis.variable.attributes, 'calendar'));
+  const unit = timeUnit(textIn(axis.variable.attributes, 'units'), textIn(axis.variable.attributes, 'calendar'));
   if (typeof unit === 'string') return unit;
   const values = allOf(axis.variable);
   if (typeof values === 'string') return values;
@@ -185,7 +190,7 @@ const validTime = (seconds: number): number | null => (Math.abs(seconds) < 8.64e
 function scalarTime(variables: readonly NcVariable[], name: RegExp): number | null {
   const variable = variables.find((candidate) => name.test(candidate.name) && candidate.shape.every((n) => n === 1));
   if (variable === undefined) return null;
-  const unit = timeUnit(textOf(variable.attributes, 'units'), textOf(variable.attributes, 'calendar'));
+  const unit = timeUnit(textIn(variable.attributes, 'units'), textIn(variable.attributes, 'calendar'));
   const values = allOf(variable);
   if (typeof unit === 'string' || typeof values === 'string') return null;
   return validTime(unit.origin_s + (values[0] ?? NaN) * unit.step_s);
@@ -204,7 +209,7 @@ interface Box {
  * where that fits: the parts of a compressed file often reach over several levels, and would be unpacked again for
  * each.
  */
-function reader(variable: NcVariable, meaning: Meaning, place: Place, mesh: Mesh) {
+function reader(variable: NcVariable, meaning: NcMeaning, place: Place, mesh: Mesh) {
   const { shape } = variable;
   let kept: { readonly at: Int32Array; readonly box: Box; readonly values: Float64Array | string } | null = null;
   const rank = shape.length;
@@ -274,6 +279,6 @@ export function singleNumber(file: NcFile, name: RegExp): number | null {
     const x = typeof values === 'string' ? NaN : (values[0] ?? NaN);
     if (Number.isFinite(x)) return x;
   }
-  for (const attribute of file.attributes.keys()) if (name.test(attribute)) return numberOf(file.attributes, attribute);
+  for (const attribute of file.attributes.keys()) if (name.test(attribute)) return numberIn(file.attributes, attribute);
   return null;
 }

@@ -27,12 +27,12 @@ export interface NcFile {
 /** The most numbers that are read at once: 16 million, 128 MB. */
 export const MOST_NUMBERS = 2 ** 24;
 
-export function textOf(attributes: ReadonlyMap<string, AttributeValue>, name: string): string {
+export function textIn(attributes: ReadonlyMap<string, AttributeValue>, name: string): string {
   const value = attributes.get(name);
   return typeof value === 'string' ? value.trim() : '';
 }
 
-export function numberOf(attributes: ReadonlyMap<string, AttributeValue>, name: string): number | null {
+export function numberIn(attributes: ReadonlyMap<string, AttributeValue>, name: string): number | null {
   const value = attributes.get(name);
   if (value === undefined) return null;
   const x = typeof value === 'string' ? (value.trim() === '' ? NaN : Number(value)) : (value[0] ?? NaN);
@@ -67,8 +67,8 @@ export function unpack(variable: NcVariable, raw: Float64Array): Float64Array {
   });
   const fill = DEFAULT_FILL[bits];
   if (!attributes.has('_FillValue') && fill !== undefined) marks.push(fill);
-  const scale = numberOf(attributes, 'scale_factor');
-  const offset = numberOf(attributes, 'add_offset');
+  const scale = numberIn(attributes, 'scale_factor');
+  const offset = numberIn(attributes, 'add_offset');
   const packed = scale !== null || offset !== null;
   const range = attributes.get('valid_range');
   // Of packed numbers files disagree whether the range is of the packed or the unpacked ones: there it decides nothing.
@@ -76,13 +76,13 @@ export function unpack(variable: NcVariable, raw: Float64Array): Float64Array {
     ? -Infinity
     : typeof range === 'object'
       ? (range[0] ?? -Infinity)
-      : (numberOf(attributes, 'valid_min') ?? -Infinity);
+      : (numberIn(attributes, 'valid_min') ?? -Infinity);
   const most = packed
     ? Infinity
     : typeof range === 'object'
       ? (range[1] ?? Infinity)
-      : (numberOf(attributes, 'valid_max') ?? Infinity);
-  const unsigned = bits > 0 && textOf(attributes, '_Unsigned') === 'true' ? 2 ** bits : 0;
+      : (numberIn(attributes, 'valid_max') ?? Infinity);
+  const unsigned = bits > 0 && textIn(attributes, '_Unsigned') === 'true' ? 2 ** bits : 0;
   for (let k = 0; k < raw.length; k++) {
     let x = raw[k] ?? NaN;
     if (marks.includes(x) || !(x >= least && x <= most) || (bits === 0 && !(Math.abs(x) < FLOAT_FILL))) {

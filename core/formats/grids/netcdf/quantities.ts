@@ -3,10 +3,10 @@
 // server write them.
 import { G0 } from '../../../air/air.ts';
 import { KELVIN_AT_0_C, MPS_PER_KMH, MPS_PER_KT, PA_PER_HPA } from '../../../base/units.ts';
-import type { FieldLevel, Quantity } from '../../../air/gridColumns.ts';
-import { allOf, textOf, type NcVariable } from './file.ts';
+import type { FieldLevel, Quantity } from '../../../air/gridFields.ts';
+import { allOf, textIn, type NcVariable } from './file.ts';
 
-export interface Meaning {
+export interface NcMeaning {
   readonly quantity: Quantity;
   /** value · factor + offset is in our unit. */
   readonly factor: number;
@@ -40,12 +40,12 @@ const STANDARD_NAMES: Readonly<Record<string, readonly [Quantity, FieldLevel | n
 };
 
 /** The meaning of a variable; null where it is of something else, a sentence where its unit is none that is read. */
-export function meaningOf(variable: NcVariable): Meaning | string | null {
-  const standard = STANDARD_NAMES[textOf(variable.attributes, 'standard_name')];
+export function meaningOf(variable: NcVariable): NcMeaning | string | null {
+  const standard = STANDARD_NAMES[textIn(variable.attributes, 'standard_name')];
   const named = NAMES.find(([pattern]) => pattern.test(variable.name.toLowerCase()));
   const quantity = standard?.[0] ?? named?.[1];
   if (quantity === undefined) return null;
-  const units = textOf(variable.attributes, 'units');
+  const units = textIn(variable.attributes, 'units');
   const scale = scaleOf(quantity, units);
   if (scale === null) return `"${variable.name}" in "${units}"; expected ${EXPECTED[quantity]}`;
   return { quantity, ...scale, level: standard?.[1] ?? (named?.[1] === quantity ? named[2] : null) };
@@ -110,8 +110,8 @@ const PRESSURE: readonly (readonly [RegExp, number])[] = [
 export function axisOf(name: string, length: number, variables: readonly NcVariable[]): Axis {
   const variable = variables.find((candidate) => candidate.name === name && candidate.dims.length === 1) ?? null;
   if (variable === null) return { kind: kindByName(name), variable, length };
-  const units = textOf(variable.attributes, 'units');
-  const standard = textOf(variable.attributes, 'standard_name');
+  const units = textIn(variable.attributes, 'units');
+  const standard = textIn(variable.attributes, 'standard_name');
   const unit = bare(units);
   const kind: AxisKind = /since/.test(units)
     ? 'time'
@@ -135,8 +135,8 @@ function kindByName(name: string): AxisKind {
 
 /** How a coordinate variable of heights or pressures turns to levels; null where it is neither. */
 function levelScale(variable: NcVariable): { readonly kind: FieldLevel['kind']; readonly factor: number } | null {
-  const units = bare(textOf(variable.attributes, 'units'));
-  const standard = textOf(variable.attributes, 'standard_name');
+  const units = bare(textIn(variable.attributes, 'units'));
+  const standard = textIn(variable.attributes, 'standard_name');
   const pressure = PRESSURE.find(([pattern]) => pattern.test(units));
   if (pressure !== undefined) return { kind: 'pressure', factor: pressure[1] };
   const name = variable.name.toLowerCase();
@@ -152,7 +152,7 @@ export function levelsOf(axis: Axis): readonly FieldLevel[] | string {
   const { variable } = axis;
   if (variable === null) return 'levels without a coordinate variable, so nothing says which they are';
   const scale = levelScale(variable);
-  const units = textOf(variable.attributes, 'units');
+  const units = textIn(variable.attributes, 'units');
   if (scale === null) return `levels "${variable.name}" in "${units}"; expected Pa, hPa, or metres above ground or sea`;
   const values = allOf(variable);
   if (typeof values === 'string') return values;

@@ -1,10 +1,10 @@
 // Soundings in netCDF: one ascent, each sample with its own height, wind, pressure and position along one dimension.
 // The files of the ARM facility are of this form (doi:10.5439/1595321); other names of the same things are taken too.
-import { isoTime } from '../../../air/gridColumns.ts';
+import { isoTime } from '../../../air/gridFields.ts';
 import type { DecodedLevel, DecodedWinds } from '../../../air/levels.ts';
 import { KELVIN_AT_0_C, PA_PER_HPA, windFrom, wrap180, wrap360, type LonLat } from '../../../base/units.ts';
 import { geometricHeight } from '../../../air/air.ts';
-import { allOf, textOf, type NcFile, type NcVariable } from './file.ts';
+import { allOf, textIn, type NcFile, type NcVariable } from './file.ts';
 import { singleNumber } from './fields.ts';
 import { meaningOf } from './quantities.ts';
 import { timeUnit } from './time.ts';
@@ -78,7 +78,7 @@ export function soundingOf(file: NcFile, dim: string): DecodedWinds {
 
 function siteText(file: NcFile): string {
   const site =
-    textOf(file.attributes, 'facility_id') || textOf(file.attributes, 'site_id') || textOf(file.attributes, 'title');
+    textIn(file.attributes, 'facility_id') || textIn(file.attributes, 'site_id') || textIn(file.attributes, 'title');
   return site === '' ? '' : ` ${site.slice(0, 60)}`;
 }
 
@@ -105,7 +105,7 @@ function samplesOf(file: NcFile, dim: string, problems: string[]): Samples {
       problems.push(values);
       return null;
     }
-    const units = textOf(variable.attributes, 'units');
+    const units = textIn(variable.attributes, 'units');
     const marked = variable.attributes.has('missing_value') || variable.attributes.has('_FillValue');
     // −9999 is missing in these files whether or not an attribute says so; no number here is ever that low.
     return values.map((x) => (!marked && x <= -8888 ? NaN : convert(x, units)));
@@ -120,7 +120,7 @@ function samplesOf(file: NcFile, dim: string, problems: string[]): Samples {
     const scaled = read(name, (x) => x * (meaning?.factor ?? 1) + (meaning?.offset ?? 0));
     // An altitude is geometric; a geopotential height, which says so by its name, is turned.
     return scaled !== null &&
-      /geopotential|gph|^zg?$/i.test(`${variable?.name} ${textOf(variable?.attributes ?? new Map(), 'standard_name')}`)
+      /geopotential|gph|^zg?$/i.test(`${variable?.name} ${textIn(variable?.attributes ?? new Map(), 'standard_name')}`)
       ? scaled.map(geometricHeight)
       : scaled;
   };
@@ -179,13 +179,13 @@ function startOf(file: NcFile, dim: string, problems: string[]): string | null {
   const candidates = file.variables.filter(
     ({ name, dims }) => NAMES.time.test(name) && (dims.length === 0 || (dims.length === 1 && dims[0] === dim)),
   );
-  const timed = candidates.filter(({ attributes }) => /since/.test(textOf(attributes, 'units')));
+  const timed = candidates.filter(({ attributes }) => /since/.test(textIn(attributes, 'units')));
   const variable = timed.find(({ name }) => name === 'time') ?? timed[0];
   if (variable === undefined) {
     problems.push('nothing says when the sounding began');
     return null;
   }
-  const unit = timeUnit(textOf(variable.attributes, 'units'), textOf(variable.attributes, 'calendar'));
+  const unit = timeUnit(textIn(variable.attributes, 'units'), textIn(variable.attributes, 'calendar'));
   const values = allOf(variable);
   if (typeof unit === 'string' || typeof values === 'string') {
     problems.push(typeof unit === 'string' ? unit : String(values));
