@@ -74,6 +74,19 @@ function follow(store: Store): void {
   window.addEventListener('pagehide', () => keepUnsaved(store));
 }
 
+const LINE_KEY = 'plumbline.line';
+
+/** A half-typed line is there again after the page was loaded anew; it is this window's, not the next start's. */
+function keepLine(store: Store): void {
+  try {
+    const session = window.sessionStorage;
+    store.entryText.value = session.getItem(LINE_KEY) ?? '';
+    effect(() => session.setItem(LINE_KEY, store.entryText.value));
+  } catch {
+    // A page that is denied its storage begins with an empty line.
+  }
+}
+
 async function openFirst(store: Store): Promise<void> {
   const { desk } = store;
   const about = await desk.call('host/about');
@@ -96,6 +109,7 @@ async function start(): Promise<void> {
   const desk = await connectDesk();
   root.textContent = '';
   const store = createStore(desk, view, kept, Date.now());
+  keepLine(store);
   store.busy.value = 'Opening the mission…';
   panelsAfterMap();
   render(<App store={store} />, root);

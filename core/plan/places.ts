@@ -49,6 +49,15 @@ export function offset_m(from: LonLat, to: LonLat): readonly [east: number, nort
   return [east, meridianRadius(s2) * (to[1] - from[1]) * RAD_PER_DEG];
 }
 
+/** Farther than this from the site nobody means a place of the mission. */
+const FAR_M = 400_000;
+
+/** A far place whose latitude and longitude, put the other way round, lie near the site; null for any other place. */
+export function turnedToward([lon, lat]: LonLat, site: LonLat): LonLat | null {
+  const isFar = (place: LonLat): boolean => !(Math.hypot(...offset_m(site, place)) <= FAR_M);
+  return Math.abs(lon) <= 90 && isFar([lon, lat]) && !isFar([lat, lon]) ? [lat, lon] : null;
+}
+
 /** Bearing and distance to the nearest of a place's points, lines taken between their nodes. */
 export function toPlace(from: LonLat, place: Place): { bearing_deg: number; distance_m: number } {
   const points = place.points.map((point) => offset_m(from, point));

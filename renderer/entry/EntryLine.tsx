@@ -8,18 +8,21 @@ import type { Mission } from '../../core/plan/schema.ts';
 import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { declination_deg } from '../../core/earth/declination.ts';
 import { reportContext, type Answers, type NewReport } from '../../core/formats/messages/report.ts';
+import { correctionText } from '../../core/formats/messages/report/correction.ts';
+import type { HeldReport } from '../../core/winds/now.ts';
 import { useStore } from '../context.ts';
 import { height, offsetOf_s } from '../format.ts';
 import { edit, endEdit, note, say } from '../state/acting/actions.ts';
 import { commands } from '../state/acting/commands.ts';
 import { moveExit, setExitHeight } from '../state/stored/edits.ts';
-import { confirm, logCalled, logReport, withdraw } from '../state/acting/reportActions.ts';
+import { beginLine, confirm, logCalled, logReport, withdraw } from '../state/acting/reportActions.ts';
 import { nextReportId } from '../state/derived/reports.ts';
 import type { Store } from '../state/derived/store.ts';
 import { columnsOf, nearestInTime } from '../state/derived/winds.ts';
 import { namedSources } from '../model.ts';
 import { panelNames } from '../panels/table.ts';
 import { addByHand } from '../winds/LevelEditor.tsx';
+import { formsFor } from './forms.ts';
 import { WindArrow } from './WindArrow.tsx';
 import { EXAMPLES, heightOf, readEntry, readingBack, type Entry, type EntryContext } from './read.ts';
 
@@ -60,6 +63,7 @@ function calledContext(store: Store, mission: Mission, now_s: number): CalledCon
   const ground = store.world.value?.ground;
   return {
     now_s,
+    site: mission.site.position,
     teams: (mission.teams ?? []).map(({ name }) => name),
     groundAt: (place) => {
       if (place === null || ground === undefined) return mission.site.elevation_m;
@@ -94,7 +98,8 @@ interface Line {
 
 const answersOf = ({ text, answered }: Line): Answers =>
   answered.value.text === text.value ? answered.value.answers : {};
-const isAsking = ({ text, asking }: Line): boolean => asking.value !== null && asking.value === text.value;
+const isAsking = ({ store, text, asking }: Line): boolean =>
+  asking.value !== null && asking.value === text.value && (text.value !== '' || heldNow(store) !== null);
 
 function clear({ text, answered, asking }: Line): void {
   text.value = '';
@@ -138,7 +143,10 @@ export function EntryLine(): JSX.Element {
   const entry: Entry = context === null ? { kind: 'nothing' } : readEntry(text.value, context, answersOf(line));
   const submit = (event: Event): void => {
     event.preventDefault();
-    if (entry.kind === 'nothing') return;
+    if (entry.kind === 'nothing') {
+      if (text.value === '' && heldNow(store) !== null) asking.value = '';
+      return;
+    }
     if (entry.kind === 'unknown') return say(store, entry.why, true);
     if (entry.kind === 'asked') {
       asking.value = text.value;
@@ -186,13 +194,39 @@ function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Lin
     else event.currentTarget.blur();
     return;
   }
+  const held = text.value === '' && isAsking(line) ? heldNow(line.store) : null;
+  if (held !== null && event.key !== 'Tab' && !event.ctrlKey && !event.altKey && !event.metaKey) {
+    event.preventDefault();
+    return decideHeld(line, held, event.key);
+  }
   if (!isAsking(line) || entry.kind !== 'asked' || event.ctrlKey || event.altKey || event.metaKey) return;
   const chosen = entry.question.keys.find(({ key }) => key.toLowerCase() === event.key.toLowerCase());
   if (event.key !== 'Tab') event.preventDefault();
   if (chosen === undefined) return;
   answered.value = { text: text.value, answers: { ...answersOf(line), ...chosen.resolves } };
-  // Where another question is open it is asked at once; else Enter takes what is read back.
-  asking.value = readEntry(text.value, contextOf(line.store), answersOf(line)).kind === 'asked' ? text.value : null;
+  // Where another question is open it is asked at once; after the last one the line is entered: Enter was pressed.
+  const next = readEntry(text.value, contextOf(line.store), answersOf(line));
+  asking.value = next.kind === 'asked' ? text.value : null;
+  if (next.kind === 'unknown') say(line.store, next.why, true);
+  else if (next.kind !== 'nothing' && next.kind !== 'asked') void leave(line, next);
+}
+
+/** The newest report that is held back, where the empty line may decide about it; null where none is. */
+const heldNow = (store: Store): HeldReport | null =>
+  store.past.value ? null : (store.situation.value?.winds.held.at(-1) ?? null);
+
+const HELD_KEYS = 'C confirms it, E corrects it, W withdraws it';
+
+/** One key for the report that is held back, after Enter on the empty line. */
+function decideHeld(line: Line, held: HeldReport, key: string): void {
+  const { store, asking } = line;
+  const { report } = held;
+  if (!/^[cew]$/i.test(key)) return;
+  asking.value = null;
+  if (key.toLowerCase() === 'c') void confirm(store, report.id);
+  else if (key.toLowerCase() === 'e')
+    beginLine(store, `correct ${report.id} ${correctionText(report.event, held.suggested)}`);
+  else beginLine(store, `withdraw ${report.id} `);
 }
 
 function Words({
@@ -213,13 +247,29 @@ function Words({
     isAsking(line) && entry.kind === 'asked'
       ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.`
       : null;
+  const held = text.value === '' ? heldNow(store) : null;
+  const heldWords =
+    held === null
+      ? ''
+      : isAsking(line)
+        ? `${held.sentence} ${HELD_KEYS}. Esc goes back.`
+        : `${held.report.id} is held back. Enter, then one key: ${HELD_KEYS}.`;
+  // What can be typed stands where it is typed, and narrows as one types.
+  const forms = typing && context !== null && entry.kind === 'unknown' ? formsFor(text.value, context.commands) : [];
   const words =
-    asked ?? (typing && context !== null ? readingBack(entry, context) : (store.busy.value ?? notice?.text ?? ''));
+    asked ??
+    (held !== null && isAsking(line)
+      ? ''
+      : typing && context !== null
+        ? readingBack(entry, context)
+        : (store.busy.value ?? notice?.text ?? ''));
   const from_deg = typing && 'from_deg' in entry ? entry.from_deg : null;
   return (
     <output id="entry-words" class={`${amiss ? 'amiss' : ''}${asked === null ? '' : ' asked'}`} aria-live="polite">
       {from_deg === null ? null : <WindArrow from_deg={from_deg} />}
-      {words === '' ? <span class="quiet small">Type {EXAMPLES}.</span> : <span>{words}</span>}
+      {words === '' && heldWords === '' ? <span class="quiet small">Type {EXAMPLES}.</span> : <span>{words}</span>}
+      {heldWords === '' ? null : <span class="caution-words"> {heldWords}</span>}
+      {forms.length === 0 ? null : <span class="quiet small"> Such as “{forms.join('”, “')}”.</span>}
     </output>
   );
 }

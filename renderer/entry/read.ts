@@ -6,7 +6,7 @@ import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
 import { readReport, type Answers, type NewReport, type ReportContext } from '../../core/formats/messages/report.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { questionWords } from '../../core/formats/messages/hear.ts';
-import { readCalled, type CalledContext } from '../../core/formats/messages/called.ts';
+import { orderQuestion, placeMeant, readCalled, type CalledContext } from '../../core/formats/messages/called.ts';
 import type { NewEvent } from '../../core/log/events.ts';
 import { height, type Units } from '../format.ts';
 import { parseNumber } from '../parts/typed.ts';
@@ -69,9 +69,9 @@ export function readEntry(text: string, context: EntryContext, answers: Answers 
         ? { kind: 'unknown', why: 'A note needs a sentence after the word.' }
         : { kind: 'note', text: after };
     case 'go':
-      return placeEntry(after, 'go');
+      return placeEntry(after, 'go', context, answers);
     case 'exit':
-      return after === '' && command !== undefined ? { kind: 'command', command } : exitEntry(after, context);
+      return after === '' && command !== undefined ? { kind: 'command', command } : exitEntry(after, context, answers);
     case 'level':
       return windEntry(after, context, answers, 'level');
     case 'i':
@@ -114,30 +114,36 @@ function windEntry(text: string, { report }: EntryContext, answers: Answers, kin
   }
 }
 
-function placeEntry(text: string, kind: 'go' | 'exit'): Entry {
+function placeEntry(text: string, kind: 'go' | 'exit', { report }: EntryContext, answers: Answers): Entry {
   const read = readPosition(text);
-  if (read.value !== null) return { kind, position: read.value };
+  if (read.value !== null) {
+    const position = report === null ? read.value : placeMeant(read.value, report.site.position, answers);
+    if (position === null) return { kind: 'asked', question: orderQuestion(read.value), words: text };
+    return { kind, position };
+  }
   return {
     kind: 'unknown',
     why: `${kind === 'go' ? 'Go to' : 'Exit at'} where? ${read.problems[0]?.text ?? 'expected a position'}.`,
   };
 }
 
-const LENGTH = /^([\d\s.,\u2009]+)\s*(m|ft)?\s*(msl|agl)?$/i;
+const LENGTH = /^([-−+]?[\d\s.,\u2009]+)\s*(m|ft)?\s*(msl|agl)?$/i;
 
-function exitEntry(text: string, { units, ground_m }: EntryContext): Entry {
+function exitEntry(text: string, context: EntryContext, answers: Answers): Entry {
+  const { units, ground_m } = context;
   const found = LENGTH.exec(text);
   // "30.07 22.35" is a place and "38000" a height: a height is one number of at least three digits, or says its unit.
   const isHeight =
     found !== null && (found[2] !== undefined || found[3] !== undefined || /^\d{3,6}$/.test(text.trim()));
-  if (!isHeight) return placeEntry(text, 'exit');
+  if (!isHeight) return placeEntry(text, 'exit', context, answers);
   const unit = (found[2]?.toLowerCase() ?? units.length) === 'ft' ? 'ft' : 'm';
   const agl = (found[3]?.toUpperCase() ?? units.height) === 'AGL';
   const scale = unit === 'ft' ? 0.3048 : 1;
   const zero = agl ? ground_m : 0;
   const parsed = parseNumber(
     found[1] ?? '',
-    { min: -500, max: 85_000 },
+    // An exit below the ground is a typing error, or a height above ground that was taken for one above the sea.
+    { min: ground_m, max: 85_000, above: true },
     unit,
     (x) => x * scale + zero,
     (x) => (x - zero) / scale,

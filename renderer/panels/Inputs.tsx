@@ -118,7 +118,7 @@ function ExitInputs({ store, mission }: Part): JSX.Element {
         undoLabel="exit height"
         {...heightUnit(units, site.elevation_m)}
         value={exit.altitude_m}
-        bounds={HEIGHT_BOUNDS}
+        bounds={{ ...HEIGHT_BOUNDS, min: site.elevation_m, above: true }}
         decimals={1}
         step={100}
         change={setExitHeight}

@@ -1,6 +1,6 @@
 // One value that can be edited: label, box, unit, and beside it what is wrong or how it was understood. Applied while
-// typing, as long as it is valid; what is wrong stays visible and gives the plan back the value that stood there; so
-// does Escape.
+// typing, as long as it is valid. What is wrong gives the plan back the value that stood there, and stays with its
+// sentence, also when the field is left, until it is mended; Escape and undo end it.
 import { useId, useRef, useState } from 'preact/hooks';
 import type { ComponentChildren, JSX } from 'preact';
 
@@ -48,19 +48,25 @@ export function Field<T>(props: FieldProps<T>): JSX.Element {
       props.revert?.();
     }
   };
-  const leave = (): void => {
+  const end = (): void => {
     setDraft(null);
+    applied.current = 0;
+    props.done?.();
+  };
+  const leave = (): void => {
+    // A wrong value does not vanish in silence: nobody would know that it was never taken.
+    if (wrong === null) return end();
     applied.current = 0;
     props.done?.();
   };
   const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLInputElement>): void => {
     // Undo is the window's: what stands in the field follows the plan again.
-    if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') leave();
+    if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') end();
     else if (event.key === 'Enter') leave();
     else if (event.key === 'Escape') {
       event.stopPropagation();
       if (applied.current > 0) props.revert?.();
-      leave();
+      end();
       if (draft === null) event.currentTarget.blur();
     } else if ((event.key === 'ArrowUp' || event.key === 'ArrowDown') && props.step !== undefined) {
       event.preventDefault();

@@ -53,7 +53,7 @@ function drifting(mission: string): string {
 }
 
 describeBrowser('a report that is typed', () => {
-  it('is read back in words and arrow while typing, asked about with one key, logged by Enter, and moves the landing downwind', async () => {
+  it('is read back in words and arrow while typing, asked about and logged by the keys that are named, and moves the landing downwind', async () => {
     const mission = drifting(bench.copy('salt-plain'));
     const { page, complaints } = await bench.shown(mission);
     const before = await landing(page);
@@ -62,14 +62,20 @@ describeBrowser('a report that is typed', () => {
     await poll(() => words(page)).toMatch(/true or magnetic\? T 300° true, M 300° magnetic/);
     await page.keyboard.press('Enter');
     await poll(() => words(page)).toMatch(/^Which/);
-    await page.keyboard.press('t');
+    // Esc goes back to the text, where the line can say it itself.
+    await page.keyboard.press('Escape');
+    await type(page, 'Ground One 300/14 kt true 3 min ago');
     // 14 kt are 7.2 m/s; 300° − 180° = 120°.
     await poll(() => words(page)).toMatch(
       /from 300° \(north-west\), 14 kt \(7\.2 m\/s\), blowing toward 120° \(south-east\)/,
     );
     expect(await words(page)).toContain('crew Ground One');
     expect(await page.locator('#entry-words .wind-arrow g').getAttribute('transform')).toBe('rotate(300)');
+    // One line and the keys that the prompt names: Enter, then T. Nothing else is pressed.
+    await type(page, 'Ground One 300/14 kt 3 min ago');
     await page.keyboard.press('Enter');
+    await poll(() => words(page)).toMatch(/^Which/);
+    await page.keyboard.press('t');
     await row(page, 'w6').waitFor();
     await poll(() => words(page)).toMatch(/^Landing moved \d+\sm toward \d{3}°/);
     const said = await words(page);

@@ -9,6 +9,7 @@ const now_s = Date.UTC(2027, 3, 14, 7, 45) / 1000;
 const context: CalledContext = {
   now_s,
   teams: ['Kite', 'Ground One'],
+  site: [22.41, -30.09],
   groundAt: (place) => (place === null ? 951 : 960),
 };
 const read = (text: string, answers = {}) => readCalled(text, context, answers);
@@ -21,6 +22,8 @@ describe('a call', () => {
   it.each([
     ['called exit', { kind: 'mark', mark: 'exit', observedAt: '2027-04-14T07:45:00Z' }],
     ['Called exit 0742:05Z', { mark: 'exit', observedAt: '2027-04-14T07:42:05Z' }],
+    ['called exit at 0720', { mark: 'exit', observedAt: '2027-04-14T07:20:00Z' }],
+    ['called exit at 0720Z', { mark: 'exit', observedAt: '2027-04-14T07:20:00Z' }],
     ['called exit 07:42', { mark: 'exit', observedAt: '2027-04-14T07:42:00Z' }],
     ['called canopy open 2400 m msl', { mark: 'opening', height_m: 2400 }],
     [
@@ -62,6 +65,15 @@ describe('a fix', () => {
       .map(({ resolves }) => event('fix 30.08 S 22.40 E 1200 m', resolves))
       .map((one) => (one as { height_m?: number }).height_m);
     expect(heights).toEqual([1200, 2160]);
+  });
+
+  it('with latitude and longitude the other way round, far from the site, is asked about', () => {
+    const line = 'fix 22.40 -30.08 12000 m msl';
+    expect(read(line)).toMatchObject({ kind: 'asked', question: { about: 'latitude or longitude first' } });
+    expect(event(line, { coordinates: 'the other way round' })).toMatchObject({ position: [22.4, -30.08] });
+    expect(event(line, { coordinates: 'as typed' })).toMatchObject({ position: [-30.08, 22.4] });
+    // Far off either way it is taken as it stands: nothing says that it was turned.
+    expect(event('fix 51.0 N 7.0 E 12000 m msl')).toMatchObject({ position: [7, 51] });
   });
 
   it('in MGRS keeps its digits: they are no time', () => {

@@ -6,6 +6,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { missionAt } from '../../core/log/fold.ts';
 import { readMission } from '../../core/plan/read.ts';
+import { FORMS, formsFor } from '../../renderer/entry/forms.ts';
 import { readEntry, readingBack, type EntryContext } from '../../renderer/entry/read.ts';
 import { projectRoot } from '../openData.ts';
 import { chordOf, commands } from '../../renderer/state/acting/commands.ts';
@@ -88,6 +89,13 @@ describe('what is typed', () => {
       'Correct W5 from 125 true',
       { kind: 'correction', event: { corrects: 'w5', id: 'w9', from_deg: 125, speed_mps: 3.1, by: 'Ground One' } },
     ],
+    // w6 says 125° and is the one that is held back.
+    ['corrected: the other way round', { kind: 'correction', event: { corrects: 'w6', from_deg: 305 } }],
+    ['correction: from 300 true', { kind: 'correction', event: { corrects: 'w6', from_deg: 300 } }],
+    ['w6 reversed', { kind: 'correction', event: { corrects: 'w6', from_deg: 305, speed_mps: 3.1 } }],
+    ['w5 is the other way round', { kind: 'correction', event: { corrects: 'w5', from_deg: 125 } }],
+    ['go 22.41 -30.09', { kind: 'asked', question: { about: 'latitude or longitude first' } }],
+    ['exit 22.36 -30.07', { kind: 'asked', question: { about: 'latitude or longitude first' } }],
     ['withdraw w5 wrong field', { kind: 'withdrawal', of: 'w5', reason: 'wrong field' }],
     ['confirm w6', { kind: 'confirmation', of: 'w6' }],
     ['090/7', { kind: 'asked', question: { about: 'knots or m/s' } }],
@@ -100,6 +108,9 @@ describe('what is typed', () => {
     ['correct w5', 'nothing to correct yet'],
     ['confirm w5', 'not held back: it counts already'],
     ['correct w5 from 400', 'expected 000 to 360'],
+    // The ground lies at 951 m.
+    ['exit -5 m', 'expected more than 951'],
+    ['exit 900 m msl', 'expected more than 951'],
   ])('%s says what is missing', (text, sentence) => {
     expect(readEntry(text, context)).toMatchObject({
       kind: 'unknown',
@@ -116,6 +127,17 @@ describe('what is typed', () => {
     },
   );
 
+  test('a correction that names no report is asked about where none is held back', () => {
+    const none = { ...context, reports: { ...(context.reports ?? { find: () => null, newest: [] }), held: [] } };
+    const entry = readEntry('corrected: the other way round', none);
+    expect(entry).toMatchObject({ kind: 'asked', question: { about: 'which report' } });
+    const keys = entry.kind === 'asked' ? entry.question.keys : [];
+    expect(readEntry('corrected: the other way round', none, keys[1]?.resolves)).toMatchObject({
+      kind: 'correction',
+      event: { corrects: 'w5', from_deg: 125 },
+    });
+  });
+
   test('every word of the help runs its command', () => {
     const words = all.flatMap((command) => command.words.map((word) => [word, command.id] as const));
     expect(words.length).toBeGreaterThan(25);
@@ -129,6 +151,32 @@ describe('what is typed', () => {
         expect(typeof readingBack(readEntry(text, context), context)).toBe('string');
       }),
     );
+  });
+});
+
+describe('what can be typed', () => {
+  test('is shown as it is typed, and narrows', () => {
+    expect(formsFor('', all)).toEqual([]);
+    expect(formsFor('c', all).length).toBeGreaterThan(1);
+    expect(formsFor('called t', all)).toEqual(['called touchdown']);
+    expect(formsFor('correct w6', all)).toEqual(['correct w5 from 125']);
+    expect(formsFor('zzz', all)).toEqual([]);
+  });
+  // A form that is shown and not understood would lead nowhere.
+  test.each(FORMS)('%s is a line that is understood', (form) => {
+    const called = {
+      now_s: Date.parse('2027-04-14T07:45:00Z') / 1000,
+      site: [22.41, -30.09],
+      teams: [],
+      groundAt: () => 951,
+    } as const;
+    const report =
+      context.report === null
+        ? null
+        : { ...context.report, teams: [{ name: 'Ground One', position: [22.4, -30.1] as const }] };
+    const held = context.reports?.held.map((one) => ({ ...one, report: w5 })) ?? [];
+    const reports = { find: () => w5, newest: ['w5'], held };
+    expect(readEntry(form, { ...context, called, report, reports }).kind).not.toBe('unknown');
   });
 });
 

@@ -3,6 +3,7 @@
 // nobody said is asked about.
 import { formatDegrees, readPosition } from '../../earth/grid.ts';
 import type { NewEvent } from '../../log/events.ts';
+import { turnedToward } from '../../plan/places.ts';
 import { M_PER_FT, type LonLat } from '../../base/units.ts';
 import type { Answers, Question } from './report.ts';
 
@@ -10,6 +11,8 @@ export interface CalledContext {
   readonly now_s: number;
   /** Whose fixes can be given besides the jumper's: the teams of the mission. */
   readonly teams: readonly string[];
+  /** Where the mission is: a place far from it whose figures fit the other way round is asked about. */
+  readonly site: LonLat;
   /** Height of the ground at a place (null: at the site), m MSL. */
   readonly groundAt: (place: LonLat | null) => number;
 }
@@ -64,7 +67,9 @@ function readMark(text: string, context: CalledContext, answers: Answers): Calle
   if (found === undefined)
     return unknown(`${text === '' ? 'Called what?' : `“${text.slice(0, 40)}” is no call known here;`} ${RIGHT_MARK}.`);
   const [word, mark] = found;
-  const parts = partsOf(text.replace(word, ''), context, answers);
+  // After "at" bare digits are a time: "called exit at 0720". A fix may have digits of a grid there.
+  const rest = text.replace(word, '').replace(/\bat\s+(\d{4}|\d{6})\s*(?:z|utc)?\s*$/i, '$1Z');
+  const parts = partsOf(rest, context, answers);
   if ('kind' in parts) return parts;
   const { position, height_m, time_s } = parts;
   const event: NewEvent = { kind: 'mark', mark, ...placed(position, height_m), observedAt: iso(time_s) };
@@ -111,7 +116,8 @@ function partsOf(text: string, context: CalledContext, answers: Answers): Called
     const read = readPosition(place);
     if (read.value === null)
       return unknown(`“${place.slice(0, 60)}” is no place: ${read.problems[0]?.text ?? 'expected a position'}.`);
-    position = read.value;
+    position = placeMeant(read.value, context.site, answers);
+    if (position === null) return { kind: 'asked', words: place, question: orderQuestion(read.value) };
   }
   if (high.value_m === null) return { position, height_m: null, time_s: timed.time_s };
   const reference = high.reference ?? answers.reference ?? null;
@@ -121,6 +127,25 @@ function partsOf(text: string, context: CalledContext, answers: Answers): Called
     return unknown(`${metres(height_m)} MSL is out of bounds; expected −500 to 85 000 m.`);
   return { position, height_m, time_s: timed.time_s };
 }
+
+/** A place as it was meant; null where that has to be asked: it lies far off, and would not the other way round. */
+export function placeMeant(typed: LonLat, site: LonLat, answers: Answers): LonLat | null {
+  const turned = turnedToward(typed, site);
+  if (turned === null) return typed;
+  return answers.coordinates === undefined ? null : answers.coordinates === 'as typed' ? typed : turned;
+}
+
+export const orderQuestion = ([lon, lat]: LonLat): Question => ({
+  about: 'latitude or longitude first',
+  keys: [
+    { key: 't', meaning: `${formatDegrees([lon, lat], 4)}, as typed`, resolves: { coordinates: 'as typed' } },
+    {
+      key: 'o',
+      meaning: `${formatDegrees([lat, lon], 4)}, the other way round`,
+      resolves: { coordinates: 'the other way round' },
+    },
+  ],
+});
 
 const askReference = (value_m: number): CalledReading => ({
   kind: 'asked',

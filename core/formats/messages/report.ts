@@ -69,7 +69,8 @@ export function partsIn(text: string, context: ReportContext): Parts | string {
   const whole = weatherLine(line);
   if (whole !== null) return whole;
   const names = [...context.teams.map((team) => team.name), ...context.places.map((place) => place.name)];
-  const tokens = tokensOf(line, names);
+  const zones = context.places.filter((place) => place.kind === 'zone').map((place) => place.name);
+  const tokens = tokensOf(line, names, new Map(zones.length === 0 ? [] : [['zone', zones]]));
   if (tokens.length === 0) return `nothing yet; ${RIGHT}`;
   return partsOf(tokens, new Set(context.teams.map((team) => team.name)));
 }

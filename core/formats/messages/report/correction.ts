@@ -1,7 +1,7 @@
 // A correction in one line: only what is to be changed is said, the rest is as the report has it. Read by the same
 // rules as a report, with the same questions; the answer holds the whole new report, as the log wants it.
 import type { Correction, NewEvent, WindReport } from '../../../log/events.ts';
-import { MPS_PER_KT, M_PER_FT } from '../../../base/units.ts';
+import { MPS_PER_KT, M_PER_FT, wrap360 } from '../../../base/units.ts';
 import { threeDigits, trimmed } from '../../../words/winds.ts';
 import { partsIn, refusalOf } from '../report.ts';
 import { isCalm, type Parts } from './parts.ts';
@@ -41,10 +41,17 @@ interface Unsaid {
   readonly who: boolean;
 }
 
+/** A direction that was given the wrong way round, as people say it. */
+const TURNED =
+  /^(?:(?:it|that|direction|wind)\s+)?(?:is\s+|was\s+|should\s+be\s+)?(?:the\s+)?(?:other\s+way(?:\s+(?:a?round|about))?|wrong\s+way(?:\s+(?:a?round|about))?|reversed?|opposite|reciprocal|turned\s+round|180\s+(?:degrees\s+)?out)[.!]?$/i;
+
+/** Whether a line says that a direction was the wrong way round: "the other way round", "reversed". */
+export const saysTurned = (text: string): boolean => TURNED.test(text.trim());
+
 /**
  * Reads what follows "correct w5".
  *
- * Legal    "from 125"  "6 kt"  "125/6 kt"  "at 1500 ft agl"  "calm"  "crew Team 2"  "10 min ago": the rest stays as it
+ * Legal    "the other way round"  "from 125"  "6 kt"  "125/6 kt"  "at 1500 ft agl"  "calm"  "crew Team 2"  "10 min ago": the rest stays as it
  *          was
  * Asked    whatever a report is asked: "125" of a crew's wind (true or magnetic), "6" (knots or m/s)
  * Not      "" and what a report may not hold
@@ -57,6 +64,12 @@ export function readCorrection(
 ): CorrectionReading {
   if (text.trim() === '')
     return { kind: 'refused', why: 'nothing to correct yet; say what is right, such as: from 125, 6 kt, at 300 m agl' };
+  if (saysTurned(text)) {
+    if (of.variable === true || of.speed_mps < 0.05)
+      return { kind: 'refused', why: 'it has no direction that could be turned round' };
+    const from = trimmed(wrap360(of.from_deg + 180), 1).padStart(3, '0');
+    return readCorrection(`from ${from}° true`, of, context, answers);
+  }
   // The one who reported may be no team of this mission, and is meant all the same.
   const { by } = of;
   const known = by === undefined || context.teams.some((team) => team.name === by);

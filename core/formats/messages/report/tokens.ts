@@ -78,9 +78,18 @@ function piecesOf(text: string): Piece[] {
   });
 }
 
-/** The tokens of a line, without fillers and pauses. `names`: the places and crews of the mission. */
-export function tokensOf(text: string, names: readonly string[]): Token[] {
-  return classed(withNumbers(withNames(piecesOf(text), names))).filter(
+/**
+ * The tokens of a line, without fillers and pauses.
+ *
+ * names  the places and crews of the mission
+ * kinds  words that stand for one of several names: "the zone"
+ */
+export function tokensOf(
+  text: string,
+  names: readonly string[],
+  kinds: ReadonlyMap<string, readonly string[]> = new Map(),
+): Token[] {
+  return classed(withNumbers(withNames(piecesOf(text), names, kinds))).filter(
     (one) => one.class !== 'pause' && one.class !== 'filler',
   );
 }
@@ -100,7 +109,11 @@ const spelling = (one: Piece | undefined): string => (one === undefined ? '' : (
  * where the word has no meaning of its own and at least four letters. A word that several names share keeps all of
  * them.
  */
-function withNames(pieces: readonly Piece[], names: readonly string[]): Piece[] {
+function withNames(
+  pieces: readonly Piece[],
+  names: readonly string[],
+  kinds: ReadonlyMap<string, readonly string[]>,
+): Piece[] {
   const known = names
     .map((name) => ({ name, words: piecesOf(name).filter((one) => one.kind !== 'pause') }))
     .filter(({ words }) => words.some((word) => !isVocabulary(word.text)) || words.length > 1)
@@ -111,9 +124,8 @@ function withNames(pieces: readonly Piece[], names: readonly string[]): Piece[] 
     if (one === undefined) break;
     const whole = known.find(({ words }) => words.every((word, k) => spelling(pieces[i + k]) === spelling(word)));
     const part = whole === undefined && one.kind === 'word' && one.text.length >= 4 && !isVocabulary(one.text);
-    const sharing = part
-      ? known.filter(({ words }) => words.some((word) => word.text === one.text)).map(({ name }) => name)
-      : [];
+    const inName = known.filter(({ words }) => words.some((word) => word.text === one.text)).map(({ name }) => name);
+    const sharing = !part ? [] : inName.length > 0 ? inName : (kinds.get(one.text) ?? []);
     if (whole !== undefined) out.push({ kind: 'name', text: one.text, names: [whole.name] });
     else if (sharing.length > 0) out.push({ kind: 'name', text: one.text, names: [...new Set(sharing)] });
     else out.push(one);

@@ -43,6 +43,9 @@ export interface Answers {
   readonly measured?: 'here' | 'elsewhere';
   readonly speaker?: 'on the ground' | 'in the air';
   readonly belowGround?: 'AGL' | 'surface';
+  /** Id of the report that a line without one is about. */
+  readonly report?: string;
+  readonly coordinates?: 'as typed' | 'the other way round';
 }
 
 export type QuestionAbout =
@@ -58,6 +61,8 @@ export type QuestionAbout =
   | 'below the ground'
   | 'on the ground or in the air'
   | 'measured here or elsewhere'
+  | 'which report'
+  | 'latitude or longitude first'
   | 'UTC or local';
 
 export interface QuestionKey {
