@@ -31,6 +31,7 @@ const ROOMS = [
   'advice',
   'recovery',
   'brief',
+  'live',
   'work',
 ] as const;
 
