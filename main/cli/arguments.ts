@@ -2,12 +2,14 @@
 import { parseArgs } from 'node:util';
 import type { LonLat } from '../../core/base/units.ts';
 
-/** The options of a command: `flag` stands alone, `value` takes a word. */
-export type OptionKinds = { readonly [name: string]: 'flag' | 'value' };
+/** The options of a command: `flag` stands alone, `value` takes a word, `values` a word each time that it is given. */
+export type OptionKinds = { readonly [name: string]: 'flag' | 'value' | 'values' };
 
 export interface Arguments<K extends OptionKinds> {
   readonly files: readonly string[];
-  readonly options: { readonly [N in keyof K]?: K[N] extends 'flag' ? boolean : string };
+  readonly options: {
+    readonly [N in keyof K]?: K[N] extends 'flag' ? boolean : K[N] extends 'values' ? string[] : string;
+  };
 }
 
 /**
@@ -31,7 +33,7 @@ export function readArguments<const K extends OptionKinds>(args: readonly string
   const options = Object.fromEntries(
     Object.entries(kinds).map(([name, kind]) => [
       name,
-      { type: kind === 'flag' ? ('boolean' as const) : ('string' as const) },
+      { type: kind === 'flag' ? ('boolean' as const) : ('string' as const), multiple: kind === 'values' },
     ]),
   );
   try {

@@ -71,6 +71,19 @@ export const commands: readonly Command[] = [
     run: async (args, output) => (await import('./hear.ts')).runHear(args, output),
   },
   {
+    name: 'follow',
+    summary: 'follows recorded tracks as if they came now: phases, landing, spread, alerts',
+    usage: `  plumbline follow FILE.mission.json --feed BODY=PATH… [--every S] [--at TIME] [--members N] [--seed N] [--json]
+
+  --feed BODY=PATH   a track and whose it is (jumper, gondola, balloon, a team's name): NMEA, APRS, gpsd, GPX, IGC, KML
+  --every S          one answer each so many seconds of the tracks' own time (10)
+  --at TIME          the mission's winds at a moment, ISO 8601 UTC; left out: the newest event of its log
+  --members N        how many descents are drawn for each answer (200)
+  --seed N           of the draws (1)
+  --json             one JSON object a step: at, phases, landing, ellipses, alerts`,
+    run: async (args, output) => (await import('./follow.ts')).runFollow(args, output),
+  },
+  {
     name: 'winds',
     summary: 'decodes any wind file that the program reads',
     usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]

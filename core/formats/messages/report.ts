@@ -77,7 +77,9 @@ export function partsIn(text: string, context: ReportContext): Parts | string {
 
 /** Whether anything of a wind stands in a line. */
 function isAboutWind(parts: Parts): boolean {
-  const { directions, speeds, gusts, heights } = parts;
+  const { speeds, gusts, heights } = parts;
+  // A name by itself is a direction only beside a speed.
+  const directions = parts.directions.filter((one) => one.kind !== 'name');
   return (
     parts.notWind === null &&
     (parts.windy ||

@@ -1,0 +1,89 @@
+// `plumbline follow` by its contract in mission-format.md, on a track of a descent whose truth is known
+// (tests/live/simulated.ts): shapes, phases in their order, a landing near the hidden one, exit status 0 or 2.
+import { mkdtempSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { z } from 'zod';
+import { main } from '../../main/cli/cli.ts';
+import { localFrame } from '../../core/earth/geodesic.ts';
+import { demo } from '../demo.ts';
+import { seenBy, truthOf } from '../live/simulated.ts';
+import { projectRoot } from '../openData.ts';
+
+const SALT = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
+
+async function follow(...args: string[]) {
+  const out: string[] = [];
+  const complaints: string[] = [];
+  const status = await main(['follow', ...args], {
+    print: (text) => void out.push(text),
+    complain: (line) => void complaints.push(line),
+  });
+  return { status, out, complaints };
+}
+
+const place = z.tuple([z.number(), z.number()]);
+const ellipse = z.object({ semiMajor_m: z.number(), semiMinor_m: z.number(), bearing_deg: z.number() });
+const step = z.object({
+  at: z.iso.datetime(),
+  phases: z.record(
+    z.string(),
+    z.object({
+      phase: z.enum(['ascent', 'float', 'freefall', 'drogue', 'opening', 'canopy', 'down']),
+      since: z.iso.datetime(),
+      confidence: z.number().min(0).max(1),
+    }),
+  ),
+  landing: z.object({ position: place, at: z.iso.datetime() }).nullable(),
+  ellipses: z.object({ '50': ellipse, '90': ellipse }).nullable(),
+  alerts: z.array(z.object({ kind: z.string(), since: z.iso.datetime(), text: z.string().min(10) })),
+});
+
+describe('follow', () => {
+  it('--json answers a step of the documented shape, and comes to the landing', async () => {
+    const { situation } = await demo('salt-plain');
+    const truth = truthOf(situation, 3);
+    const points = seenBy(truth, 3).fixes.map(
+      ({ time_s, position: [lon, lat], height_m }) =>
+        `<trkpt lat="${lat}" lon="${lon}"><ele>${height_m}</ele><time>${new Date(time_s * 1000).toISOString()}</time></trkpt>`,
+    );
+    const path = join(mkdtempSync(join(tmpdir(), 'follow-')), 'jumper.gpx');
+    writeFileSync(
+      path,
+      `<?xml version="1.0"?><gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>${points.join('')}</trkseg></trk></gpx>`,
+    );
+    const { status, out } = await follow(
+      SALT,
+      '--feed',
+      `jumper=${path}`,
+      '--every',
+      '60',
+      '--members',
+      '50',
+      '--json',
+    );
+    expect(status).toBe(0);
+    const steps = out.map((text) => step.parse(JSON.parse(text)));
+    const order = ['ascent', 'float', 'freefall', 'drogue', 'opening', 'canopy', 'down'];
+    const told = steps.map((one) => order.indexOf(one.phases['jumper']?.phase ?? 'ascent'));
+    expect(told).toEqual(told.toSorted((a, b) => a - b));
+    expect(new Set(told).size).toBeGreaterThanOrEqual(4);
+    expect(steps.at(-1)?.phases['jumper']?.phase).toBe('down');
+    const canopy = steps.findLast((one) => one.phases['jumper']?.phase === 'canopy');
+    const [e, n] = localFrame(truth.landing).toLocal(canopy?.landing?.position ?? [0, 0]);
+    // A minute or less before the touchdown, at some m/s of wind error.
+    expect(Math.hypot(e, n)).toBeLessThan(400);
+  });
+
+  it.each([
+    [['--feed', 'jumper'], 'expected BODY=PATH'],
+    [[], 'no feed'],
+    [['--feed', 'jumper=/no/such/file.gpx'], '/no/such/file.gpx'],
+    [['--feed', 'jumper=tcp://127.0.0.1:1'], 'not read yet'],
+  ])('%j is refused with status 2', async (args, sentence) => {
+    const { status, out, complaints } = await follow(SALT, ...args);
+    expect([status, out.length]).toEqual([2, 0]);
+    expect(complaints.at(-1)).toContain(sentence);
+  });
+});
