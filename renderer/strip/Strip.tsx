@@ -77,7 +77,7 @@ function Tools({ store }: { readonly store: Store }): JSX.Element {
         <Tool text="Save" title="Save (Ctrl+S)" off={history === null} run={() => void save(store)} />
         <Tool
           text="New"
-          title="A new mission, or this one moved (Alt+N)"
+          title="A new mission, or this one moved (Alt+K)"
           off={false}
           run={() => {
             store.floating.value = 'new';

@@ -55,7 +55,7 @@ const general: readonly Command[] = [
   {
     id: 'new',
     what: 'A new mission, or the open one for another day, place or carrier',
-    chords: ['Alt+N'],
+    chords: ['Alt+K'],
     words: ['new mission'],
     run: (store) => {
       store.floating.value = 'new';
