@@ -2,7 +2,6 @@
 // Unix seconds.
 import { strFromU8 } from 'fflate';
 import type { Read } from '../../base/problem.ts';
-import { never } from '../../base/problem.ts';
 import { readAprs } from './aprs.ts';
 import type { Track } from './fixes.ts';
 import { readGpsd } from './gpsd.ts';
@@ -14,41 +13,47 @@ import { decodeText } from '../text/text.ts';
 
 export type { Fix, Track } from './fixes.ts';
 
-export type TrackForm = 'NMEA' | 'APRS' | 'gpsd' | 'GPX' | 'IGC' | 'KML';
+interface TrackReader {
+  /** Of a file whose content does not show its form. */
+  readonly ending: string;
+  /** An element near the beginning, or lines of which the form with the most wins. */
+  readonly element?: RegExp;
+  readonly row?: RegExp;
+  read(text: string, options: { readonly reference_s?: number | undefined }): Read<Track[]>;
+}
+
+/** A form of track is one file and one row here. */
+const READERS = {
+  GPX: { ending: 'gpx', element: /<(?:\w+:)?gpx[\s>]/, read: readGpx },
+  KML: { ending: 'kml', element: /<(?:\w+:)?kml[\s>]/, read: readKmlTracks },
+  NMEA: { ending: 'nmea', row: /\$[A-Z]{2}(GGA|RMC|GNS|GLL),/, read: readNmea },
+  gpsd: { ending: 'json', row: /^\s*\{.*"class"\s*:\s*"/, read: readGpsd },
+  APRS: { ending: 'aprs', row: /^[A-Za-z0-9]{1,9}(-[A-Za-z0-9]{1,2})?>[^:]{1,80}:[!=/@]/, read: readAprs },
+  IGC: { ending: 'igc', row: /^B\d{13}[NS]\d{8}[EW][AV]/, read: readIgc },
+} as const satisfies Readonly<Record<string, TrackReader>>;
+
+export type TrackForm = keyof typeof READERS;
+
+const ROWS: readonly (readonly [TrackForm, TrackReader])[] = (Object.keys(READERS) as TrackForm[]).map((form) => [
+  form,
+  READERS[form],
+]);
 
 const MOST_BYTES = 100_000_000;
-
-/** How many lines of a text look like each form; the most wins. */
-function lineForm(text: string): TrackForm | null {
-  const sample = text.slice(0, 400_000).split(/[\r\n]+/);
-  const count = (pattern: RegExp): number => sample.filter((row) => pattern.test(row)).length;
-  const counts: readonly (readonly [TrackForm, number])[] = [
-    ['NMEA', count(/\$[A-Z]{2}(GGA|RMC|GNS|GLL),/)],
-    ['gpsd', count(/^\s*\{.*"class"\s*:\s*"/)],
-    ['APRS', count(/^[A-Za-z0-9]{1,9}(-[A-Za-z0-9]{1,2})?>[^:]{1,80}:[!=/@]/)],
-    ['IGC', count(/^B\d{13}[NS]\d{8}[EW][AV]/)],
-  ];
-  const [form, most] = counts.reduce((a, b) => (b[1] > a[1] ? b : a));
-  return most > 0 ? form : null;
-}
 
 /** The form of a track file; null where it is none of those read here. */
 export function trackForm(name: string, text: string): TrackForm | null {
   const head = text.slice(0, 4000);
-  if (/<(?:\w+:)?gpx[\s>]/.test(head)) return 'GPX';
-  if (/<(?:\w+:)?kml[\s>]/.test(head)) return 'KML';
-  const byLines = lineForm(text);
-  if (byLines !== null) return byLines;
-  const extension = /\.(nmea|aprs|json|gpx|igc|kml)$/i.exec(name)?.[1]?.toLowerCase();
-  const named: Readonly<Record<string, TrackForm>> = {
-    nmea: 'NMEA',
-    aprs: 'APRS',
-    json: 'gpsd',
-    gpx: 'GPX',
-    igc: 'IGC',
-    kml: 'KML',
-  };
-  return extension === undefined ? null : (named[extension] ?? null);
+  const byElement = ROWS.find(([, { element }]) => element?.test(head) === true);
+  if (byElement !== undefined) return byElement[0];
+  const sample = text.slice(0, 400_000).split(/[\r\n]+/);
+  let best: { readonly form: TrackForm; readonly count: number } | null = null;
+  for (const [form, { row }] of ROWS) {
+    const count = row === undefined ? 0 : sample.filter((line) => row.test(line)).length;
+    if (count > (best?.count ?? 0)) best = { form, count };
+  }
+  if (best !== null) return best.form;
+  return ROWS.find(([, { ending }]) => name.toLowerCase().endsWith(`.${ending}`))?.[0] ?? null;
 }
 
 /**
@@ -74,25 +79,9 @@ export function readTrack(
   const wide = (bytes[0] === 0xff && bytes[1] === 0xfe) || (bytes[0] === 0xfe && bytes[1] === 0xff);
   const text = (wide ? decodeText(bytes).value : strFromU8(bytes)).replace(/^\uFEFF/, '');
   const form = trackForm(name, text);
-  switch (form) {
-    case 'NMEA':
-      return readNmea(text, options);
-    case 'APRS':
-      return readAprs(text, options);
-    case 'gpsd':
-      return readGpsd(text);
-    case 'GPX':
-      return readGpx(text);
-    case 'IGC':
-      return readIgc(text, options);
-    case 'KML':
-      return readKmlTracks(text);
-    case null:
-      return {
-        value: [],
-        problems: [{ line: 0, text: 'no track that is known here; expected NMEA, APRS, gpsd JSON, GPX, IGC or KML' }],
-      };
-    default:
-      return never(form);
-  }
+  if (form !== null) return READERS[form].read(text, options);
+  return {
+    value: [],
+    problems: [{ line: 0, text: 'no track that is known here; expected NMEA, APRS, gpsd JSON, GPX, IGC or KML' }],
+  };
 }

@@ -3,7 +3,6 @@
 // JSON, dropsonde samples, tables with named columns; each also inside a zip or gzip. The readers of the binary and of
 // the coded kinds are loaded when first needed.
 import { gunzipSync, unzipSync } from 'fflate';
-import { never } from '../../base/problem.ts';
 import type { Problem, Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { WindGrid } from '../../air/grid.ts';
@@ -40,10 +39,6 @@ const ENTRIES_MAX = 200;
 /** Characters of a sentence. */
 const SENTENCE_MAX = 299;
 
-type BinaryKind = 'GRIB' | 'netCDF' | 'zip' | 'gzip';
-export type TextKind =
-  'mesonet JSON' | 'IGRA' | 'FB' | 'TEMP' | 'PILOT' | 'listing' | 'METAR' | 'dropsonde' | 'table' | 'unknown';
-
 const startsWith = (bytes: Uint8Array, ...wanted: number[]): boolean => wanted.every((byte, i) => bytes[i] === byte);
 
 /** GRIB messages may stand behind a bulletin heading: the word is looked for in the first bytes. */
@@ -55,35 +50,63 @@ function hasGribMark(bytes: Uint8Array): boolean {
   return false;
 }
 
-/** The kind of a binary file by its first bytes; null where it is to be read as text. */
-function binaryKind(bytes: Uint8Array): BinaryKind | null {
-  if (hasGribMark(bytes)) return 'GRIB';
-  if (startsWith(bytes, 0x43, 0x44, 0x46) && [1, 2, 5].includes(bytes[3] ?? 0)) return 'netCDF';
-  if (startsWith(bytes, 0x89, 0x48, 0x44, 0x46, 0x0d, 0x0a, 0x1a, 0x0a)) return 'netCDF';
-  if (startsWith(bytes, 0x50, 0x4b, 0x03, 0x04) || startsWith(bytes, 0x50, 0x4b, 0x05, 0x06)) return 'zip';
-  return startsWith(bytes, 0x1f, 0x8b) ? 'gzip' : null;
+const isZip = (bytes: Uint8Array): boolean =>
+  startsWith(bytes, 0x50, 0x4b, 0x03, 0x04) || startsWith(bytes, 0x50, 0x4b, 0x05, 0x06);
+const isGzip = (bytes: Uint8Array): boolean => startsWith(bytes, 0x1f, 0x8b);
+
+interface BinaryReader {
+  is(bytes: Uint8Array): boolean;
+  read(bytes: Uint8Array, options: WindFileOptions): Promise<Read<WindFile>>;
 }
 
-const TEMP_PART = /(?:^|\s)(?:TT|UU|XX|II)(?:AA|BB|CC|DD)\s/;
-const PILOT_PART = /(?:^|\s)(?:PP|QQ|EE)(?:AA|BB|CC|DD)\s/;
-const METAR_REPORT = /(?:^|\s)(?:(?:METAR|SPECI)|[A-Z][A-Z0-9]{3}\s+\d{6}Z)\s/;
+/** A binary format is one file and one row here; the first row that knows the bytes reads them. */
+const BINARY_READERS: readonly BinaryReader[] = [
+  { is: hasGribMark, read: async (bytes, options) => (await import('../grids/grib2.ts')).readGrib2(bytes, options) },
+  {
+    is: (bytes) =>
+      (startsWith(bytes, 0x43, 0x44, 0x46) && [1, 2, 5].includes(bytes[3] ?? 0)) ||
+      startsWith(bytes, 0x89, 0x48, 0x44, 0x46, 0x0d, 0x0a, 0x1a, 0x0a),
+    read: async (bytes, options) => (await import('../grids/netcdf.ts')).readNetcdf(bytes, options),
+  },
+];
 
-/** The kind of a text, by what stands in it. */
-export function textKind(text: string): TextKind {
-  const start = text.trimStart();
-  if (start.startsWith('{') || start.startsWith('[')) return 'mesonet JSON';
-  // The marks of every kind stand near its beginning; a page around a listing is a few kB.
+interface TextReader {
+  readonly kind: string;
+  /** By the first 100 000 characters and their lines: a page around a listing has a few thousand. */
+  is(head: string, lines: readonly string[]): boolean;
+  read(text: string, options: WindFileOptions): Read<DecodedWinds[]> | Promise<Read<DecodedWinds[]>>;
+}
+
+const readStream = async (text: string, options: WindFileOptions): Promise<Read<DecodedWinds[]>> =>
+  (await import('./bulletins.ts')).readBulletins(text, options);
+
+/** A text format is one file and one row here; the first row that knows the text reads it, so what is vague stands last. */
+const TEXT_READERS = [
+  { kind: 'mesonet JSON', is: (head) => /^\s*[{[]/.test(head), read: readMesonet },
+  { kind: 'IGRA', is: (_, lines) => lines.some((line) => IGRA_HEADER.test(line)), read: readIgra },
+  { kind: 'FB', is: (_, lines) => lines.some((line) => FB_HEADER.test(line)), read: readStream },
+  { kind: 'listing', is: (_, lines) => lines.some(isListingHeader), read: readListing },
+  { kind: 'dropsonde', is: (_, lines) => lines.some(isDropsondeHeader), read: readDropsonde },
+  { kind: 'TEMP', is: (head) => /(?:^|\s)(?:TT|UU|XX|II)(?:AA|BB|CC|DD)\s/.test(head), read: readStream },
+  { kind: 'PILOT', is: (head) => /(?:^|\s)(?:PP|QQ|EE)(?:AA|BB|CC|DD)\s/.test(head), read: readStream },
+  {
+    kind: 'METAR',
+    is: (head) => /(?:^|\s)(?:(?:METAR|SPECI)|[A-Z][A-Z0-9]{3}\s+\d{6}Z)\s/.test(head),
+    read: readStream,
+  },
+  { kind: 'table', is: isTable, read: readCsv },
+] as const satisfies readonly TextReader[];
+
+export type TextKind = (typeof TEXT_READERS)[number]['kind'] | 'unknown';
+
+function textReader(text: string): (typeof TEXT_READERS)[number] | null {
   const head = text.slice(0, 100_000);
   const lines = linesOf(head);
-  if (lines.some((line) => IGRA_HEADER.test(line))) return 'IGRA';
-  if (lines.some((line) => FB_HEADER.test(line))) return 'FB';
-  if (lines.some(isListingHeader)) return 'listing';
-  if (lines.some(isDropsondeHeader)) return 'dropsonde';
-  if (TEMP_PART.test(head)) return 'TEMP';
-  if (PILOT_PART.test(head)) return 'PILOT';
-  if (METAR_REPORT.test(head)) return 'METAR';
-  return isTable(head) ? 'table' : 'unknown';
+  return TEXT_READERS.find(({ is }) => is(head, lines)) ?? null;
 }
+
+/** The kind of a text, by what stands in it. */
+export const textKind = (text: string): TextKind => textReader(text)?.kind ?? 'unknown';
 
 const profiles = (read: Read<DecodedWinds[]>): Read<WindFile> => ({
   value: { decoded: read.value, grids: [] },
@@ -106,33 +129,6 @@ function readUnknown(text: string): Read<WindFile> {
   return nothing(
     `no wind file that is known: the first line is ${shown(first.trim())}; expected ${kinds}, such as height_m,from_deg,speed_kt`,
   );
-}
-
-async function readText(text: string, options: WindFileOptions): Promise<Read<WindFile>> {
-  const station = options.station === undefined ? {} : { station: options.station };
-  const reference = options.reference_s === undefined ? {} : { reference_s: options.reference_s };
-  const kind = textKind(text);
-  switch (kind) {
-    case 'mesonet JSON':
-      return profiles(readMesonet(text, station));
-    case 'IGRA':
-      return profiles(readIgra(text, station));
-    case 'listing':
-      return profiles(readListing(text));
-    case 'dropsonde':
-      return profiles(readDropsonde(text));
-    case 'FB':
-    case 'TEMP':
-    case 'PILOT':
-    case 'METAR':
-      return profiles((await import('./bulletins.ts')).readBulletins(text, { ...station, ...reference }));
-    case 'table':
-      return profiles(readCsv(text));
-    case 'unknown':
-      return readUnknown(text);
-    default:
-      return never(kind);
-  }
 }
 
 const megabytes = (bytes: number): string => `${(bytes / 1e6).toFixed(1)} MB`;
@@ -177,8 +173,8 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
   const problems: Problem[] = [];
   let text = 0;
   for (const [k, file] of files.entries()) {
-    const inner = binaryKind(file.bytes);
-    if (inner === null) text += file.bytes.length;
+    const packed = isZip(file.bytes) || isGzip(file.bytes);
+    if (!packed && binaryReader(file.bytes) === null) text += file.bytes.length;
     if (text > TEXT_BYTES_MAX) {
       problems.push({
         line: 0,
@@ -186,10 +182,9 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
       });
       break;
     }
-    const read =
-      inner === 'zip' || inner === 'gzip'
-        ? nothing(`an archive inside the ${kind}; unpack it first`)
-        : await readPlain(file.bytes, options);
+    const read = packed
+      ? nothing(`an archive inside the ${kind}; unpack it first`)
+      : await readPlain(file.bytes, options);
     decoded.push(...read.value.decoded);
     grids.push(...read.value.grids);
     const name = files.length > 1 ? `${shown(file.name)}: ` : '';
@@ -198,15 +193,15 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
   return { value: { decoded, grids }, problems };
 }
 
+const binaryReader = (bytes: Uint8Array): BinaryReader | null => BINARY_READERS.find((one) => one.is(bytes)) ?? null;
+
 async function readPlain(bytes: Uint8Array, options: WindFileOptions): Promise<Read<WindFile>> {
-  const near = options.near === undefined ? {} : { near: options.near };
-  const kind = binaryKind(bytes);
-  if (kind === 'GRIB') return (await import('../grids/grib2.ts')).readGrib2(bytes, near);
-  if (kind === 'netCDF') return (await import('../grids/netcdf.ts')).readNetcdf(bytes, near);
+  const binary = binaryReader(bytes);
+  if (binary !== null) return binary.read(bytes, options);
   const text = decodeText(bytes);
-  return text.value === ''
-    ? { value: { decoded: [], grids: [] }, problems: text.problems }
-    : readText(text.value, options);
+  if (text.value === '') return { value: { decoded: [], grids: [] }, problems: text.problems };
+  const reader = textReader(text.value);
+  return reader === null ? readUnknown(text.value) : profiles(await reader.read(text.value, options));
 }
 
 /** Without control characters and direction marks, and short enough for one look. */
@@ -230,10 +225,8 @@ export async function readWindFile(
   file: { readonly name: string; readonly bytes: Uint8Array },
   options: WindFileOptions = {},
 ): Promise<Read<WindFile>> {
-  const kind = binaryKind(file.bytes);
-  const read = await (kind === 'zip' || kind === 'gzip'
-    ? readPacked(file.bytes, kind, options)
-    : readPlain(file.bytes, options));
+  const packed = isZip(file.bytes) ? 'zip' : isGzip(file.bytes) ? 'gzip' : null;
+  const read = await (packed === null ? readPlain(file.bytes, options) : readPacked(file.bytes, packed, options));
   const name = file.name.split(/[/\\]/).at(-1) ?? '';
   const decoded = read.value.decoded.map((found) => {
     const source = checkedWinds(found);
