@@ -13,6 +13,7 @@ import { meanOffset } from '../descent/windError.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { ringRegion, type Region } from '../earth/region.ts';
 import type { Hazard, LandingZone } from '../plan/schema.ts';
+import { Random } from '../base/random.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 
@@ -23,6 +24,9 @@ export interface DriftSample {
   readonly north_m: Float64Array;
   /** 0 for a canopy that does not home. */
   readonly reach_m: Float64Array;
+  /** How far off its target each pilot aims, m; nothing for a canopy that does not home. */
+  readonly aimEast_m: Float64Array;
+  readonly aimNorth_m: Float64Array;
   /** The landing that is predicted for the exit of the sample, by the same policy. */
   readonly predicted: readonly [east_m: number, north_m: number];
 }
@@ -55,7 +59,7 @@ const patternHeight_m = (body: CompiledBody): number =>
   body.canopy?.policy === STEER_PATTERN ? body.canopy.legs_agl_m[0] : 0;
 
 /** `drifting`: members of `driftScenario(scenario)`. */
-export function driftSample(scenario: Scenario, error: WindError, drifting: Members): DriftSample {
+export function driftSample(scenario: Scenario, error: WindError, drifting: Members, accuracy_m: number): DriftSample {
   const frame = localFrame([scenario.exit.lon_deg, scenario.exit.lat_deg]);
   const canopy = scenario.body.canopy;
   const glide = canopy === null ? 0 : canopy.airspeed_mps / canopy.sink_mps;
@@ -68,11 +72,16 @@ export function driftSample(scenario: Scenario, error: WindError, drifting: Memb
     rows.push([east, north, homes(scenario.body) ? Math.max(0, nth(drifting.reach_m, i) - kept) : 0]);
   }
   const predicted = landingOf(driftScenario(scenario), error);
+  const random = new Random(rows.length, 0);
+  const axis_m = homes(scenario.body) ? accuracy_m * Math.SQRT1_2 : 0;
+  const aims = (): Float64Array => Float64Array.from(rows, () => axis_m * random.normalCut3());
   return {
     frame,
     east_m: Float64Array.from(rows, (row) => row[0]),
     north_m: Float64Array.from(rows, (row) => row[1]),
     reach_m: Float64Array.from(rows, (row) => row[2]),
+    aimEast_m: aims(),
+    aimNorth_m: aims(),
     predicted: predicted === null ? [NaN, NaN] : frame.toLocal(predicted),
   };
 }
@@ -166,7 +175,7 @@ export class ExitJudge {
     shiftN: number,
     hazards: boolean,
   ): { inside: number; reached: number; hazard: number; margin_m: number } {
-    const { east_m, north_m, reach_m, predicted } = this.sample;
+    const { east_m, north_m, reach_m, aimEast_m, aimNorth_m, predicted } = this.sample;
     const n = east_m.length;
     let inside = 0;
     let reached = 0;
@@ -187,8 +196,8 @@ export class ExitJudge {
         if (d <= reach) reached += 1;
         if (reach > 0) {
           const share = d <= reach ? 1 : reach / d;
-          e += share * toE;
-          m += share * toN;
+          e += share * toE + nth(aimEast_m, i);
+          m += share * toN + nth(aimNorth_m, i);
         }
       }
       lon[0] = this.#lon0 + (e - predicted[0]) * this.#metresToLon;

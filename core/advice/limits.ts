@@ -5,6 +5,14 @@ import { never } from '../base/problem.ts';
 import type { Jumper, Limits } from '../plan/schema.ts';
 
 export type LimitName =
+  | 'exitOverdue_s'
+  | 'exitInWindow_s'
+  | 'exitOffLine_m'
+  | 'windQuestions'
+  | 'windsAloftAge_s'
+  | 'blownBack_mps'
+  | 'lee_heights'
+  | 'deadlyHazardProbability'
   | 'surfaceWind_mps'
   | 'gust_mps'
   | 'windShear_mps'
@@ -23,7 +31,7 @@ export interface LimitKind {
   readonly name: LimitName;
   /** In words, after which "over the 8 m/s limit" or "under the …" reads. */
   readonly label: string;
-  readonly unit: 'm/s' | 'share' | 's' | 'g' | 'm';
+  readonly unit: 'm/s' | 'share' | 's' | 'g' | 'm' | 'heights' | 'count';
   /** Whether the value must stay at or below the number, or at or above it. */
   readonly keep: 'below' | 'above';
   readonly severity: Severity;
@@ -52,94 +60,60 @@ function surfaceWind(experience: Jumper['experience']): Pick<LimitKind, 'number'
   }
 }
 
+type Row = readonly [
+  LimitName,
+  label: string,
+  LimitKind['unit'],
+  LimitKind['keep'],
+  Severity,
+  number: number,
+  source: string,
+];
+
+/** In the order in which reasons are said: first whether this exit, now, is one at all. */
+const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => [
+  ['exitOverdue_s', 'time since the planned exit', 's', 'below', 'hold', 60, OURS],
+  ['exitInWindow_s', 'planned exit inside the window', 's', 'above', 'hold', 0, OURS],
+  ['exitOffLine_m', 'planned exit off the carrier’s line', 'm', 'below', 'hold', 500, OURS],
+  ['windQuestions', 'open questions about the wind at the zone', 'count', 'below', 'hold', 0, OURS],
+  ['windsAloftAge_s', 'age of the winds aloft', 's', 'below', 'hold', 6 * 3600, WINDS_AGE],
+  ['surfaceWind_mps', 'surface wind', 'm/s', 'below', 'no-go', wind.number, wind.source],
+  ['gust_mps', 'gust', 'm/s', 'below', 'no-go', wind.number + 2, PRACTICE],
+  ['windShear_mps', 'wind change in the lowest 300 m', 'm/s', 'below', 'hold', 8, PRACTICE],
+  ['blownBack_mps', 'wind over the canopy’s airspeed', 'm/s', 'below', 'hold', 0, PRACTICE],
+  ['lee_heights', 'distance behind what stands upwind', 'heights', 'above', 'hold', 10, LEE],
+  ['zoneProbability', 'chance of the zone', 'share', 'above', 'hold', 0.8, OURS],
+  ['hazardProbability', 'chance of a hazard', 'share', 'below', 'hold', 0.05, OURS],
+  ['deadlyHazardProbability', 'chance of a wire, water, cliff or town', 'share', 'below', 'hold', 0.01, OURS],
+  ['daylight_s', 'daylight left after touchdown', 's', 'above', 'no-go', 5400, OURS],
+  ['surfaceWindAge_s', 'age of the newest surface wind', 's', 'below', 'hold', 1800, OURS],
+  ['openingShock_g', 'opening shock', 'g', 'below', 'no-go', 9, PRACTICE],
+  ['oxygenReserve_s', 'oxygen left below 15 000 ft', 's', 'above', 'no-go', 120, OXYGEN],
+  ['cloudClearance_m', 'cloud base above the exit', 'm', 'above', 'hold', 300, CLOUD],
+];
+
+const OXYGEN = '14 CFR 91.211 asks for oxygen above 15 000 ft MSL; the reserve is common practice';
+const CLOUD = '14 CFR 105.17: not into or through cloud; the margin is common practice';
+const LEE = 'WMO Guide no. 8 asks for 10 heights from an obstacle before its wind counts as open';
+const WINDS_AGE =
+  'winds 12 h old are off by 10 m/s a component at 9 to 13 km (open soundings of 1980); half of that time';
+
+/** A landing on one of these is not one in twenty that a flight can live with. Kinds as `plan/schema.ts` names them. */
+const DEADLY = /power line|wire|water|cliff|town|sea|lake/i;
+
+export const isDeadly = ({ kind }: { readonly kind: string }): boolean => DEADLY.test(kind);
+
 /** The limits with their defaults for a jumper. */
-export function defaultLimits(experience: Jumper['experience']): readonly LimitKind[] {
-  const wind = surfaceWind(experience);
-  return [
-    { name: 'surfaceWind_mps', label: 'surface wind', unit: 'm/s', keep: 'below', severity: 'no-go', ...wind },
-    {
-      name: 'gust_mps',
-      label: 'gust',
-      unit: 'm/s',
-      keep: 'below',
-      severity: 'no-go',
-      number: wind.number + 2,
-      source: PRACTICE,
-    },
-    {
-      name: 'windShear_mps',
-      label: 'wind change in the lowest 300 m',
-      unit: 'm/s',
-      keep: 'below',
-      severity: 'hold',
-      number: 8,
-      source: PRACTICE,
-    },
-    {
-      name: 'zoneProbability',
-      label: 'chance of the zone',
-      unit: 'share',
-      keep: 'above',
-      severity: 'hold',
-      number: 0.8,
-      source: OURS,
-    },
-    {
-      name: 'hazardProbability',
-      label: 'chance of a hazard',
-      unit: 'share',
-      keep: 'below',
-      severity: 'hold',
-      number: 0.05,
-      source: OURS,
-    },
-    {
-      name: 'daylight_s',
-      label: 'daylight left after touchdown',
-      unit: 's',
-      keep: 'above',
-      severity: 'no-go',
-      number: 5400,
-      source: OURS,
-    },
-    {
-      name: 'surfaceWindAge_s',
-      label: 'age of the newest surface wind',
-      unit: 's',
-      keep: 'below',
-      severity: 'hold',
-      number: 1800,
-      source: OURS,
-    },
-    {
-      name: 'openingShock_g',
-      label: 'opening shock',
-      unit: 'g',
-      keep: 'below',
-      severity: 'no-go',
-      number: 9,
-      source: PRACTICE,
-    },
-    {
-      name: 'oxygenReserve_s',
-      label: 'oxygen left below 15 000 ft',
-      unit: 's',
-      keep: 'above',
-      severity: 'no-go',
-      number: 120,
-      source: '14 CFR 91.211 asks for oxygen above 15 000 ft MSL; the reserve is common practice',
-    },
-    {
-      name: 'cloudClearance_m',
-      label: 'cloud base above the opening',
-      unit: 'm',
-      keep: 'above',
-      severity: 'hold',
-      number: 300,
-      source: PRACTICE,
-    },
-  ];
-}
+export const defaultLimits = (experience: Jumper['experience']): readonly LimitKind[] =>
+  rowsFor(surfaceWind(experience)).map(([name, label, unit, keep, severity, number, source]) => ({
+    name,
+    label,
+    unit,
+    keep,
+    severity,
+    number,
+    source,
+  }));
 
 /**
  * The limits of a mission: its numbers where it has some. Names that are no limit are answered too, so that they are
@@ -167,8 +141,16 @@ export type LimitValue =
       readonly value: number;
       /** One standard deviation, in the unit. */ readonly error?: number;
       readonly how: string;
+      /** The whole sentence where the limit is broken: what is wrong, and the mend. */
+      readonly said?: string;
     }
-  | { readonly kind: 'not given'; readonly why: string };
+  | {
+      readonly kind: 'not given';
+      readonly why: string;
+      /** Whether nobody goes without it; `said` is then the whole sentence. */
+      readonly holds?: boolean;
+      readonly said?: string;
+    };
 
 export type LimitState = 'kept' | 'close' | 'broken' | 'not given';
 
@@ -186,7 +168,10 @@ export function judgeLimit(limit: LimitKind, value: LimitValue): Judged {
   if (!Number.isFinite(value.value))
     return { limit, value: { kind: 'not given', why: 'it could not be computed' }, state: 'not given', margin: null };
   const margin = limit.keep === 'below' ? limit.number - value.value : value.value - limit.number;
-  const close = Math.max(limit.unit === 'share' ? 0.02 : Math.abs(limit.number) * 0.1, value.error ?? 0);
+  const close = Math.max(
+    limit.unit === 'share' ? Math.min(0.02, limit.number / 2) : Math.abs(limit.number) * 0.1,
+    value.error ?? 0,
+  );
   return { limit, value, margin, state: margin < 0 ? 'broken' : margin < close ? 'close' : 'kept' };
 }
 
@@ -199,7 +184,14 @@ export type Word = 'GO' | 'HOLD' | 'NO-GO';
 export type AdviceWord = Word | 'IN FLIGHT' | 'DOWN';
 
 /** Limits whose value must be known before anybody goes. */
-const NEEDED: ReadonlySet<LimitName> = new Set(['surfaceWind_mps', 'zoneProbability', 'surfaceWindAge_s']);
+const NEEDED: ReadonlySet<LimitName> = new Set([
+  'windsAloftAge_s',
+  'surfaceWind_mps',
+  'zoneProbability',
+  'surfaceWindAge_s',
+]);
+
+const holdsAlone = (value: LimitValue): boolean => value.kind === 'not given' && value.holds === true;
 
 /** The word, and the limits that make it, the gravest first. */
 export function wordOf(judged: readonly Judged[]): { readonly word: Word; readonly because: readonly Judged[] } {
@@ -207,7 +199,7 @@ export function wordOf(judged: readonly Judged[]): { readonly word: Word; readon
   const holds = judged.filter(
     (one) =>
       (one.state === 'broken' && one.limit.severity === 'hold') ||
-      (one.state === 'not given' && NEEDED.has(one.limit.name)),
+      (one.state === 'not given' && (NEEDED.has(one.limit.name) || holdsAlone(one.value))),
   );
   return { word: stops.length > 0 ? 'NO-GO' : holds.length > 0 ? 'HOLD' : 'GO', because: [...stops, ...holds] };
 }
@@ -221,6 +213,10 @@ export function limitText(value: number, unit: LimitKind['unit']): string {
       return Math.abs(value) < 120 ? `${Math.round(value)}\u202fs` : `${Math.round(value / 60)}\u202fmin`;
     case 'm':
       return `${Math.round(value)}\u202fm`;
+    case 'heights':
+      return `${value.toFixed(1)}\u202fheights`;
+    case 'count':
+      return String(Math.round(value));
     case 'g':
       return `${value.toFixed(1)}\u202fg`;
     case 'm/s':
@@ -231,7 +227,8 @@ export function limitText(value: number, unit: LimitKind['unit']): string {
 }
 
 /** "gust 9.0 m/s over the 8.0 m/s limit", or what is missing. */
-export function limitSentence({ limit, value, margin }: Judged): string {
+export function limitSentence({ limit, value, margin, state }: Judged): string {
+  if (value.said !== undefined && (state === 'broken' || value.kind === 'not given')) return value.said;
   if (value.kind === 'not given') return `${limit.label} not given: ${value.why}`;
   const side =
     limit.keep === 'below'

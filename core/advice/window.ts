@@ -12,6 +12,8 @@ import { driftScenario, exitsInSteps, judgeExits, landingOf, type ExitJudge, typ
 export interface ExitWindow {
   readonly opens_s: number;
   readonly closes_s: number;
+  /** One standard error of both: where the carrier is then, and how long after the call the jumper leaves. */
+  readonly error_s: number;
 }
 
 export interface ExitLine {
@@ -26,6 +28,8 @@ export interface ExitLine {
 export interface WindowLimits {
   readonly zoneProbability: number;
   readonly hazardProbability: number;
+  /** Of the times of the window, one standard error. */
+  readonly error_s: number;
 }
 
 const EXITS_MAX = 121;
@@ -96,7 +100,7 @@ function windowAbout(
       i += step;
     }
   };
-  return { opens_s: edge(-1), closes_s: edge(1) };
+  return { opens_s: edge(-1), closes_s: edge(1), error_s: limits.error_s };
 }
 
 /** A run heading through the plan's place, and what the best exit on it promises. */

@@ -15,6 +15,7 @@ import {
 import { groundWithin, type GroundWithin, type TerrainGrid } from '../earth/terrain.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
+import { chanceWords } from '../words/say.ts';
 import { never } from '../base/problem.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
@@ -79,6 +80,12 @@ export interface Turbulence {
   readonly heights: number;
 }
 
+/** The chance of a zone, and how far its middle lies inside reach, m; null where nothing is steered to. */
+export interface ZoneChance {
+  readonly p: number;
+  readonly margin_m: number | null;
+}
+
 export interface FitInput {
   readonly mission: Mission;
   readonly terrain: TerrainGrid | null;
@@ -92,7 +99,7 @@ export interface FitInput {
    * Chance of landing in the zone when it is steered for, and how far inside the reach it lies; null where not
    * computed.
    */
-  readonly chance: (zone: LandingZone) => { readonly p: number; readonly margin_m: number } | null;
+  readonly chance: (zone: LandingZone) => ZoneChance | null;
 }
 
 /**
@@ -104,7 +111,7 @@ const SLOPE_LIMIT_DEG = 7;
 const RUN_IN_M = 300;
 /** Turbulence reaches 10 to 20 obstacle heights downwind. ref: drift-handbook.md §6; source: SIM Category C; mark F. */
 const STRONG_HEIGHTS = 10;
-const WEAK_HEIGHTS = 20;
+export const WEAK_HEIGHTS = 20;
 /** Obstacles lower than this, and ground that rises less, do not disturb a canopy. Common practice. */
 const OBSTACLE_M = 3;
 const RISE_M = 30;
@@ -190,18 +197,21 @@ const whole = (x: number): string =>
     .toString()
     .replace(/\B(?=(\d{3})+$)/g, '\u202f');
 
-function scores(facts: Facts, chance: { readonly p: number; readonly margin_m: number } | null): Part[] {
+function scores(facts: Facts, chance: ZoneChance | null): Part[] {
   const parts: Part[] = [];
   if (chance !== null) {
-    parts.push({ part: 'chance', score: clip(chance.p), reason: `${Math.round(chance.p * 100)}\u202f% of landings` });
-    parts.push({
-      part: 'reach',
-      score: clip(0.5 + chance.margin_m / 1000),
-      reason:
-        chance.margin_m >= 0
-          ? `${whole(chance.margin_m)}\u202fm of reach to spare`
-          : `${whole(-chance.margin_m)}\u202fm beyond the canopy's reach`,
-    });
+    parts.push({ part: 'chance', score: clip(chance.p), reason: `${chanceWords(chance.p)} of landings` });
+    const { margin_m } = chance;
+    if (margin_m !== null) {
+      parts.push({
+        part: 'reach',
+        score: clip(0.5 + margin_m / 1000),
+        reason:
+          margin_m >= 0
+            ? `${whole(margin_m)}\u202fm of reach to spare`
+            : `${whole(-margin_m)}\u202fm beyond the canopy's reach`,
+      });
+    }
   }
   parts.push({
     part: 'size',

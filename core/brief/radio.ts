@@ -64,6 +64,9 @@ export function radioBrief(facts: Facts, version: BriefVersion): RadioLine[] {
   );
 }
 
+/** No word hides in another: "no go" clipped is "go". ref: radio.md §1. */
+const SPOKEN = { GO: 'GO', HOLD: 'HOLD', 'NO-GO': 'ABORT' } as const;
+
 function verdictPhrases({ source }: Facts): string[] {
   const { word, because } = source.advised.advice;
   const labels = because.slice(0, 2).map((one) => sayName(one.limit.label));
@@ -71,9 +74,7 @@ function verdictPhrases({ source }: Facts): string[] {
     const outside = labels.length === 0 ? [] : [`Outside its limit, ${labels.join(' and ')}.`];
     return [word === 'DOWN' ? 'The jumper is down.' : 'The jumper is in flight.', ...outside];
   }
-  return [
-    `Advice is ${word === 'NO-GO' ? 'NO GO' : word}${labels.length === 0 ? '' : `, because of ${labels.join(' and ')}`}.`,
-  ];
+  return [`Advice is ${SPOKEN[word]}${labels.length === 0 ? '' : `, because of ${labels.join(' and ')}`}.`];
 }
 
 /** A direction as this flight says it: magnetic where the declination is known, else true; never without its north. */

@@ -23,7 +23,7 @@ export interface WindError {
 export type DescentPath = readonly PointOf[];
 
 /** An analysis without reports: the forecast with its error. */
-function noReports(errors: BackgroundErrors): Solved {
+export function noReports(errors: BackgroundErrors): Solved {
   const none = new Float64Array(0);
   return { points: pointsOf([], errors), factor: none, weightsU: none, weightsV: none };
 }

@@ -180,8 +180,8 @@ type ReadyCase =
 const isoOf = (time_s: number): string => new Date(Math.round(time_s * 1000)).toISOString();
 
 /** The carrier's way in the analysed wind; null where the plan names no carrier. */
-export const carrierOf = ({ mission, world }: Situation): CarrierPath | null =>
-  carrierPath(mission, world, world.analysis?.increment ?? null);
+export const carrierOf = ({ mission, world, state }: Situation): CarrierPath | null =>
+  carrierPath(mission, world, world.analysis?.increment ?? null, state);
 
 /**
  * When the gondola leaves the balloon, s since 1970: as the log has it, else as its plan says, else five minutes after

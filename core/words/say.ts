@@ -33,3 +33,7 @@ export const clockZ = (time_s: number): string => `${new Date(Math.round(time_s)
 /** "87 %"; a share below half a per cent that is not nothing is "under 1 %". */
 export const percent = (p: number): string =>
   p > 0 && p < 0.005 ? `under 1${THIN}%` : `${Math.round(100 * p)}${THIN}%`;
+
+/** A chance out of a sample: never "100 %" or "0 %", which no sample can know. */
+export const chanceWords = (p: number): string =>
+  p > 0.99 ? `over 99${THIN}%` : p < 0.01 ? `under 1${THIN}%` : percent(p);

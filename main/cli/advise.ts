@@ -1,6 +1,8 @@
 // `plumbline advise`: the word, the exit window, the zones and every limit of a mission at a moment, then cases,
 // gondola, crews and search, as text or JSON.
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import type { Situation } from '../../core/mission/situation.ts';
+import { chanceWords as percent, durationWords } from '../../core/words/say.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
 import { recoveryOn } from '../../core/recovery/recovery.ts';
@@ -32,14 +34,36 @@ export async function runAdvise(args: readonly string[], output: Output): Promis
     output.complain(`${ask.path}: limits.${name}: this limit is not known here; it is kept in the file and not used`);
   output.print(
     ask.options.json === true
-      ? JSON.stringify({ ...advice, recovery: recoveryData(recovery) })
+      ? JSON.stringify({ ...advice, reports: reportStates(situation), recovery: recoveryData(recovery) })
       : [adviceText(situation.mission.name, advice), '', ...recoveryText(recovery)].join('\n'),
   );
   return 0;
 }
 
+/** What became of each report of the log. */
+interface ReportLine {
+  readonly id: string;
+  readonly by: string | null;
+  readonly state: 'counts' | 'held' | 'left out' | 'struck';
+  readonly why: string;
+}
+
+function reportStates({ state, winds }: Situation): ReportLine[] {
+  const held = new Map(winds.held.map(({ report, sentence }) => [report.id, sentence]));
+  return state.reports.map(({ id, event, outcome }) => {
+    const line = { id, by: event.by ?? null };
+    const why = held.get(id);
+    if (why !== undefined) return { ...line, state: 'held', why };
+    if (outcome.kind === 'counts')
+      return winds.used.has(id)
+        ? { ...line, state: 'counts', why: 'it is in the analysis' }
+        : { ...line, state: 'left out', why: 'other reports say the same better' };
+    const struck = outcome.kind === 'struck' || outcome.kind === 'withdrawn';
+    return { ...line, state: struck ? 'struck' : 'left out', why: outcome.sentence };
+  });
+}
+
 const clock = (time_s: number): string => `${new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19)}Z`;
-const percent = (p: number): string => `${Math.round(100 * p)}\u202f%`;
 const whole = (x: number): string =>
   Math.round(x)
     .toString()
@@ -77,7 +101,9 @@ export function adviceText(name: string, advice: Advice): string {
   if (planned !== null) text.push(exitRow(advice.basis === null ? 'planned' : 'left', planned, zone));
   if (exits.best !== null) text.push(exitRow('best', exits.best, zone));
   if (exits.window !== null)
-    text.push(`  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}`);
+    text.push(
+      `  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}, each ± ${durationWords(exits.window.error_s)}`,
+    );
   if (anywhere !== null) {
     text.push(
       `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${percent(anywhere.share)}, ${whole(anywhere.away_m)} m toward ${degrees3(anywhere.bearing_deg)} from the planned exit`,

@@ -4,6 +4,7 @@ import type { JSX } from 'preact';
 import {
   judgeLimit,
   limitsOf,
+  limitText,
   type Judged,
   type LimitKind,
   type LimitState,
@@ -89,6 +90,12 @@ export function typedLimit(unit: LimitKind['unit'], units: Units): Typed {
         max: 50_000,
         words,
       };
+    }
+    case 'heights':
+    case 'count': {
+      const decimals = unit === 'count' ? 0 : 1;
+      const words = (x: number): string => limitText(x, unit);
+      return { unit: '', toPlan: (x) => x, fromPlan: (x) => x, decimals, step: 1, max: 100, words };
     }
     default:
       return never(unit);

@@ -59,7 +59,12 @@ describe('the chance of a zone from another exit', () => {
       const setup = await demo(name, steering);
       const { scenario, error, mission } = setup;
       const zones = (mission.landingZones ?? []).filter((one) => one.name === zone);
-      const judge = new ExitJudge(driftSample(scenario, error, drifting(setup, 11, 1500)), zones, [], zone);
+      const judge = new ExitJudge(
+        driftSample(scenario, error, drifting(setup, 11, 1500), setup.spread.accuracy_m),
+        zones,
+        [],
+        zone,
+      );
       let compared = 0;
       for (const [east, north] of [
         [0, 0],
@@ -131,7 +136,7 @@ describe('the best exit', () => {
     async ({ name, zone, steering }) => {
       const { scenario, error, spread, mission } = await demo(name, steering);
       const zones = (mission.landingZones ?? []).filter((one) => one.name === zone);
-      const sample = driftSample(scenario, error, drifting({ scenario, error, spread }, 3, 800));
+      const sample = driftSample(scenario, error, drifting({ scenario, error, spread }, 3, 800), spread.accuracy_m);
       const judge = new ExitJudge(sample, zones, [], zone);
       let asked = 0;
       const score = judge.score.bind(judge);

@@ -404,8 +404,10 @@ function marks(drawing: Drawing, map: BriefMap, crews: readonly MapCrew[]): stri
   if (map.jumper !== null) put(map.jumper.landing, 2.6, landingMark);
   for (const crew of crews) {
     const at = put(crew.standby, 3.2, (point) => crewMark(point, crew.kind, crew.medical));
-    if (at !== null)
-      wishAround(drawing, at, 3.6, { id: `crew ${crew.name}`, priority: 0, words: crew.name, size: SIZE, bold: true });
+    if (at === null) continue;
+    wishAround(drawing, at, 3.6, { id: `crew ${crew.name}`, priority: -1, words: crew.name, size: SIZE, bold: true });
+    // Among many marks a crew is named further off rather than not at all.
+    for (const gap of [7, 11]) alsoAround(drawing, at, gap);
   }
   return out.join('');
 }

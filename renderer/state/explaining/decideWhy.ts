@@ -44,7 +44,10 @@ export function leftWhy({ limit, value, margin }: Judged, words: (value: number)
   const state = margin < 0 ? ' It is below 0: by so much the limit is broken.' : '';
   const error =
     value.error === undefined ? '' : `, or than the value’s own error (one standard deviation), ${words(value.error)}`;
-  const close = limit.unit === 'share' ? '2 in 100' : `a tenth of the limit, ${words(Math.abs(limit.number) / 10)}`;
+  const close =
+    limit.unit === 'share'
+      ? '2 in 100 or half the limit'
+      : `a tenth of the limit, ${words(Math.abs(limit.number) / 10)}`;
   return {
     key,
     title,
@@ -59,12 +62,20 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
   switch (name) {
     case 'zoneProbability':
     case 'hazardProbability':
+    case 'deadlyHazardProbability':
+    case 'exitOffLine_m':
       return [{ label: 'exit', value: 'position', field: 'exit.position' }];
     case 'openingShock_g':
       return [{ label: 'filling', value: 'time', field: 'canopy.fill' }];
     case 'daylight_s':
+    case 'exitOverdue_s':
+    case 'exitInWindow_s':
+    case 'windsAloftAge_s':
     case 'oxygenReserve_s':
       return [{ label: 'exit', value: 'time', field: 'exit.time' }];
+    case 'windQuestions':
+    case 'blownBack_mps':
+    case 'lee_heights':
     case 'surfaceWind_mps':
     case 'gust_mps':
     case 'windShear_mps':

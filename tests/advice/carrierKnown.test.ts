@@ -1,0 +1,59 @@
+// The carrier's line follows from what the log knows of the balloon: its launch mark and its last fix.
+import { describe, expect, it } from 'vitest';
+import { adviseOn } from '../../core/advice/advise.ts';
+import { limitSentence } from '../../core/advice/limits.ts';
+import { carrierError_m } from '../../core/descent/carrierError.ts';
+import { carrierOf } from '../../core/mission/cases.ts';
+import { situationAt } from '../../core/mission/situation.ts';
+import type { LogEvent } from '../../core/log/events.ts';
+import { metresBetween } from '../descent/metres.ts';
+import { loadDemo } from '../demo.ts';
+
+const EXIT_S = Date.parse('2027-04-14T07:42:00Z') / 1000;
+const NOW_S = Date.parse('2027-04-14T07:24:30Z') / 1000;
+const { mission, log, world } = await loadDemo('salt-plain');
+
+/** The demo's log with its last fix moved east by so many degrees, or without it. */
+function situation(fix: 'as logged' | 'left out' | { readonly east_deg: number }, at_s = NOW_S) {
+  const events = log.flatMap((event): LogEvent[] => {
+    if (event.kind !== 'fix' || fix === 'as logged') return [event];
+    if (fix === 'left out') return [];
+    return [{ ...event, position: [event.position[0] + fix.east_deg, event.position[1]] }];
+  });
+  return situationAt(mission, events, world, at_s);
+}
+
+describe('the carrier’s line', () => {
+  it('starts from the last fix: a fix 9.6 km further east puts the line there, and the planned exit off it', () => {
+    const [as, moved] = [situation('as logged'), situation({ east_deg: 0.1 })];
+    const end = (of: typeof as) => carrierOf(of)?.points.at(-1)?.position ?? [NaN, NaN];
+    const apart = metresBetween(end(as), end(moved));
+    expect(apart).toBeGreaterThan(9000);
+    expect(apart).toBeLessThan(10_200);
+    const { advice } = adviseOn(moved, { members: 300 });
+    expect(advice.word).toBe('HOLD');
+    const reasons = advice.because.map(limitSentence);
+    expect(reasons.join('; ')).toMatch(/planned exit 07:42:00Z is 9\.\d\u202fkm from where the carrier will be/);
+  });
+
+  it('is known worse the more is left to fly: hours before, minutes after the last fix', () => {
+    const errors = (['left out', 'as logged'] as const).map((fix) => {
+      const of = situation(fix);
+      const line = carrierOf(of);
+      if (line === null) throw new Error('the demo has a carrier');
+      return carrierError_m(line, of.world, EXIT_S);
+    });
+    // By the demo's wind error of 6 m/s at 39 km: 18 min are at most 6.6 km; a whole ascent is more.
+    expect(errors[1]).toBeGreaterThan(1000);
+    expect(errors[1]).toBeLessThan(7000);
+    expect(errors[0]).toBeGreaterThan(1.3 * (errors[1] ?? NaN));
+  });
+
+  it('gives the window its own error', () => {
+    const { advice } = adviseOn(situation('as logged'), { members: 300 });
+    const before = adviseOn(situation('left out'), { members: 300 }).advice;
+    expect(advice.exits.window?.error_s).toBeGreaterThan(60);
+    if (before.exits.window !== null && advice.exits.window !== null)
+      expect(before.exits.window.error_s).toBeGreaterThan(advice.exits.window.error_s);
+  });
+});
