@@ -40,7 +40,9 @@ export function bodyPlan(prediction: Prediction, canopySink_mps: BodyPlan['canop
   const start_m = track[0]?.[3] ?? 0;
   const last = track.at(-1) ?? [0, 0, 0, start_m];
   const heightAt = (t: number): number => {
-    const i = Math.min(Math.max(Math.floor(t), 0), track.length - 1);
+    // A point each second, and one more where a stage ends.
+    let i = Math.min(Math.max(Math.floor(t), 0) + stages.length + 1, track.length - 1);
+    while (i > 0 && (track[i]?.[0] ?? 0) > t) i -= 1;
     const a = track[i] ?? last;
     const b = track[i + 1] ?? a;
     return b[0] > a[0] ? a[3] + ((b[3] - a[3]) * (t - a[0])) / (b[0] - a[0]) : a[3];

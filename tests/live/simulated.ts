@@ -81,13 +81,15 @@ export function truthOf({ mission, world }: Situation, seed: number): Truth {
   const scenario = scenarioOf(mission, world, jumper, { ...exit, position: moved, time });
   const n = planned.error.heights_m.length;
   const offset = { heights_m: planned.error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };
-  drawWind(planned.error, new Random(seed, 7), new Float64Array(2 * n), offset);
+  drawWind(planned.error, new Random(77, seed), new Float64Array(2 * n), offset);
   const { track, landing, opening, stages } = predict(scenario, offset);
   if (landing === null || opening === null) throw new Error('the drawn descent lands under a canopy');
   const exit_s = scenario.exit.time_s;
   const at = (time_s: number): readonly [number, number, number] => {
     const t = Math.min(Math.max(time_s - exit_s, 0), track.at(-1)?.[0] ?? 0);
-    const i = Math.min(Math.floor(t), track.length - 2);
+    // A track has a point each second, and one more where a stage ends.
+    let i = Math.min(Math.floor(t) + stages.length + 1, track.length - 2);
+    while (i > 0 && (track[i]?.[0] ?? 0) > t) i -= 1;
     const [a, b] = [track[i] ?? [0, 0, 0, 0], track[i + 1] ?? [0, 0, 0, 0]];
     const share = b[0] > a[0] ? Math.min((t - a[0]) / (b[0] - a[0]), 1) : 0;
     return [a[1] + share * (b[1] - a[1]), a[2] + share * (b[2] - a[2]), a[3] + share * (b[3] - a[3])];
