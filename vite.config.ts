@@ -44,11 +44,25 @@ function stamp(): Plugin {
   };
 }
 
+/**
+ * The page reads netCDF-4 in a worker of its own, which brings the HDF5 library (5 MB). The page's bundle would bring a
+ * second one that never runs; workers are bundled without this plugin.
+ */
+function hdf5InItsWorker(): Plugin {
+  return {
+    name: 'plumbline-hdf5-in-its-worker',
+    enforce: 'pre',
+    applyToEnvironment: ({ name }) => name === 'client',
+    resolveId: (id) => (id === 'h5wasm' ? '\0h5wasm-elsewhere' : null),
+    load: (id) => (id === '\0h5wasm-elsewhere' ? "throw new Error('netCDF-4 is read in a thread of its own');" : null),
+  };
+}
+
 export default defineConfig({
   root: join(root, 'renderer'),
   base: './',
   publicDir: false,
-  plugins: [stamp()],
+  plugins: [stamp(), hdf5InItsWorker()],
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   // The content policy knows no inline script, style or data: font, so nothing is inlined and no polyfill is injected.
   build: {

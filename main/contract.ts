@@ -164,7 +164,8 @@ export type FrameToDesk =
  * guard refused.
  */
 export type FrameToWindow =
-  | { readonly kind: 'welcome' }
+  /** With the token where the window came with a ticket, which opened it once. */
+  | { readonly kind: 'welcome'; readonly token?: string }
   | { readonly kind: 'answer'; readonly id: number; readonly value: unknown }
   | { readonly kind: 'failed'; readonly id: number; readonly why: string }
   | { readonly kind: 'event'; readonly name: string; readonly value: unknown };

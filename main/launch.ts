@@ -115,7 +115,7 @@ function browserWindow({ cache, say }: Launch, running: BrowserHost): BrowserWin
     return { closed: new Promise(() => undefined), close: () => undefined };
   }
   const begun = Date.now();
-  const child = openAppWindow(browser, running.url, join(cache, 'window'));
+  const child = openAppWindow(browser, running.windowUrl(), join(cache, 'window'));
   child.unref();
   const closed = new Promise<void>((done) => {
     child.once('error', () =>

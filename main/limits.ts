@@ -34,12 +34,24 @@ export function isShallow(value: unknown): boolean {
   return true;
 }
 
+/** Where a JSON string ends that begins at `from`; the text's end where it does not. */
+function endOfString(text: string, from: number): number {
+  for (let at = text.indexOf('"', from + 1); at >= 0; at = text.indexOf('"', at + 1)) {
+    let escapes = 0;
+    while (text[at - 1 - escapes] === '\\') escapes += 1;
+    if (escapes % 2 === 0) return at;
+  }
+  return text.length;
+}
+
 /** The same of a text that may be JSON, before it is parsed: brackets within its strings do not count. */
 export function isShallowText(text: string): boolean {
   let depth = 0;
-  for (const [token] of text.matchAll(/"(?:[^"\\]|\\.)*"|[[{]|[\]}]/gs)) {
-    if (token === '[' || token === '{') depth += 1;
-    else if (token === ']' || token === '}') depth -= 1;
+  for (let at = 0; at < text.length; at += 1) {
+    const one = text[at];
+    if (one === '"') at = endOfString(text, at);
+    else if (one === '[' || one === '{') depth += 1;
+    else if (one === ']' || one === '}') depth -= 1;
     if (depth > MAX_DEPTH) return false;
   }
   return true;

@@ -53,13 +53,13 @@ const base64: Base64 = {
 };
 
 /**
- * The token from the address's fragment, kept for reloads of this tab and taken out of the address bar, so that it is
+ * The token (or, in a window that the program opened, a ticket for it) from the address's fragment, kept for reloads of this tab and taken out of the address bar, so that it is
  * neither photographed nor bookmarked. A fragment is never sent to a server, and session storage is bound to host and
  * port.
  */
 function takeToken(): string {
   const fragment = new URLSearchParams(window.location.hash.slice(1));
-  const token = fragment.get('token');
+  const token = fragment.get('token') ?? fragment.get('ticket');
   if (token !== null) {
     window.sessionStorage.setItem(TOKEN_KEY, token);
     window.history.replaceState(null, '', window.location.pathname + window.location.search);
@@ -90,7 +90,7 @@ interface Waiting {
 
 class SocketDesk implements ConnectedDesk {
   readonly #address: string;
-  readonly #token: string;
+  #token: string;
   readonly #subscriptions = new Subscriptions();
   readonly #stateListeners = new Set<(state: DeskState) => void>();
   readonly #waiting = new Map<number, Waiting>();
@@ -166,6 +166,10 @@ class SocketDesk implements ConnectedDesk {
   #receive(frame: FrameToWindow): void {
     switch (frame.kind) {
       case 'welcome':
+        if (frame.token !== undefined) {
+          this.#token = frame.token;
+          window.sessionStorage.setItem(TOKEN_KEY, frame.token);
+        }
         this.#retry_ms = FIRST_RETRY_ms;
         this.#become('connected');
         return;

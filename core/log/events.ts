@@ -60,6 +60,15 @@ export const confirmation = z.looseObject({
   of: z.string(),
   by: z.string().optional(),
 });
+/** Takes an event of any kind out of what counts: one that was entered in error, or under a wrong clock. */
+export const annulment = z.looseObject({
+  ...stamp,
+  kind: z.literal('annulment'),
+  /** The number of the event. */
+  of: z.number().int().min(0),
+  reason: z.string().optional(),
+  by: z.string().optional(),
+});
 export const fix = z.looseObject({
   ...stamp,
   kind: z.literal('fix'),
@@ -98,6 +107,7 @@ export const logEvent = z.discriminatedUnion('kind', [
   correction,
   withdrawal,
   confirmation,
+  annulment,
   fix,
   mark,
   advised,

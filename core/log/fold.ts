@@ -97,10 +97,9 @@ export type FoldedPlan = Pick<Mission, 'site' | 'teams' | 'landingZones' | 'land
  */
 export function missionAt(mission: FoldedPlan, log: readonly LogEvent[], at_s: number): MissionState {
   const fold = new Fold(mission, at_s);
-  for (const event of inOrder(log)) {
-    const facts = factsOf(event);
-    if (facts.at_s <= at_s) fold.take(event, facts);
-  }
+  const taken = inOrder(log).filter((event) => factsOf(event).at_s <= at_s);
+  const annulled = annulledIn(taken);
+  for (const event of taken) if (!annulled.has(event.seq)) fold.take(event, factsOf(event));
   return fold.state();
 }
 
@@ -154,6 +153,10 @@ class Fold {
         this.#fix(event, facts);
         return;
       case 'mark':
+        if (!(facts.observed_s <= facts.at_s + CLOCK_TOLERANCE_S)) {
+          this.#remark(event, `a mark from the future (${clockWords(facts.observed_s)}): it does not count`);
+          return;
+        }
         this.#marks.push({
           seq: event.seq,
           mark: event.mark,
@@ -176,6 +179,8 @@ class Fold {
         return;
       case 'note':
         this.#notes.push(event);
+        return;
+      case 'annulment':
         return;
     }
   }
@@ -308,6 +313,19 @@ class Fold {
       remarks: this.#remarks,
     };
   }
+}
+
+/**
+ * The numbers of the events that an annulment takes out. An annulment that is annulled itself takes out nothing; none
+ * reaches an event after it. Linear, and nothing where a log has none.
+ */
+export function annulledIn(log: readonly LogEvent[]): ReadonlySet<number> {
+  const annulled = new Set<number>();
+  for (let i = log.length - 1; i >= 0; i--) {
+    const event = log[i];
+    if (event?.kind === 'annulment' && !annulled.has(event.seq) && event.of < event.seq) annulled.add(event.of);
+  }
+  return annulled;
 }
 
 /** By `seq`; the log as it is where it is so already, which it is but for one that was put together from several. */

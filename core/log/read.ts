@@ -1,5 +1,6 @@
 // The log beside a mission, `*.log.jsonl`: one event a line, only ever appended to (FORMAT.md "The log").
 // Reading is patient: a line that cannot be used is named with its reason, and every other line counts.
+import { plainData, plainText } from '../base/plainText.ts';
 import type { Problem, Read } from '../base/problem.ts';
 import { Chain } from './chain.ts';
 import { logEvent, type LogEvent } from './events.ts';
@@ -72,7 +73,7 @@ function readLine(content: string, torn: boolean): LogEvent | string {
     return `kind "${kind.slice(0, 40)}" is not known to this version; the line is kept and does not count`;
   const result = logEvent.safeParse(parsed);
   if (result.success) {
-    if (Date.parse(result.data.at) === Date.parse(result.data.at)) return withoutChain(result.data);
+    if (Date.parse(result.data.at) === Date.parse(result.data.at)) return withoutChain(plainData(result.data));
     return `at: "${result.data.at}" is no day of the calendar; expected an ISO 8601 time in UTC`;
   }
   const issue = result.error.issues[0];
@@ -106,8 +107,7 @@ function found(parsed: object, path: readonly PropertyKey[] | undefined): string
 }
 
 const excerpt = (content: string): string => {
-  // oxlint-disable-next-line no-control-regex -- a binary file must not reach a terminal as it is
-  const plain = content.replace(/[\u0000-\u001f\u007f-\u009f]/g, '�');
+  const plain = plainText(content);
   return plain.length > 60 ? `${plain.slice(0, 57)}…` : plain;
 };
 

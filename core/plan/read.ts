@@ -2,6 +2,7 @@
 // be left out (an element of a list, an optional key) is left out and said, and the rest is used. Only what no descent
 // can do without refuses it.
 import { z } from 'zod';
+import { plainData, plainText } from '../base/plainText.ts';
 import type { Problem, Read } from '../base/problem.ts';
 import { mission as missionSchema, type Mission, type MissionWindLevel } from './schema.ts';
 
@@ -46,8 +47,15 @@ export function readMission(text: string): Read<ReadMission | null> {
   }
   const pruned = prune(raw);
   if (pruned.mission === null) return { value: null, problems: pruned.problems };
-  const problems = [...pruned.problems, ...unknownKeys(missionSchema, raw, ''), ...doubts(pruned.mission)];
-  return { value: { mission: tidy(pruned.mission), raw }, problems };
+  // Texts of the plan go to terminals, pages and the radio: what cannot be seen in them goes nowhere.
+  const mission = plainData(pruned.mission);
+  const problems = [...pruned.problems, ...unknownKeys(missionSchema, raw, ''), ...doubts(mission)];
+  if (mission !== pruned.mission)
+    problems.push({
+      line: 0,
+      text: 'the file holds control characters or marks of writing direction in its texts; each is shown as \ufffd',
+    });
+  return { value: { mission: tidy(mission), raw }, problems };
 }
 
 /**
@@ -66,6 +74,7 @@ export function readEdited(last: ReadMission, raw: Readonly<Record<string, unkno
     const schema = Object.hasOwn(shape, key) ? shape[key] : undefined;
     const answer = schema?.safeParse(value === undefined ? undefined : copyJson(value));
     if (schema === undefined || answer?.success !== true || unknownKeys(schema, value, key).length > 0) return null;
+    if (plainData(answer.data) !== answer.data) return null;
     changed[key] = answer.data;
   }
   const mission = { ...last.mission, ...changed };
@@ -231,7 +240,7 @@ function name(path: Path, root: unknown, origins: Origins): string {
 
 function show(value: unknown): string {
   if (value === undefined) return 'nothing';
-  const text = JSON.stringify(value);
+  const text = plainText(JSON.stringify(value));
   return text.length > 60 ? `${text.slice(0, 57)}…` : text;
 }
 

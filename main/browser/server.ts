@@ -12,15 +12,20 @@ import { clientFiles, type ClientFile } from '../clientFiles.ts';
 import { pack, TOKEN_REFUSED, unpack, type FrameToWindow } from '../contract.ts';
 import type { DeskService } from '../desk.ts';
 import { createDispatch, type Dispatch, type Report } from '../dispatch.ts';
-import { MAX_MESSAGE_BYTES } from '../limits.ts';
+import { isShallowText, MAX_MESSAGE_BYTES } from '../limits.ts';
 import { pageHeaders } from '../policy.ts';
 
 const LOOPBACK = '127.0.0.1';
 /** 256 bits: not to be guessed, whatever the number of tries. */
 const TOKEN_BYTES = 32;
-/** How long a connection may stay without having shown the token, and how many connections there may be. */
+/** How long a connection may stay without having shown the token, and what it may send until then. */
 const TOKEN_WAIT_ms = 5_000;
-const MAX_CONNECTIONS = 32;
+const MAX_BYTES_BEFORE_TOKEN = 64_000;
+/** As many may wait; one more, and the one that waited longest goes: strangers cannot keep a window out. */
+const MAX_WAITING = 256;
+const MAX_WINDOWS = 32;
+/** A ticket opens one window, soon after it was made; a browser may take its time to start. */
+const TICKET_ms = 120_000;
 const MAX_CALLS_AT_ONCE = 64;
 const HEARTBEAT_ms = 30_000;
 
@@ -39,6 +44,11 @@ export interface BrowserHost {
   readonly token: string;
   /** With the token in the fragment, which no browser sends on. */
   readonly url: string;
+  /**
+   * The address for a browser that this program starts: others can read its arguments, so in place of the token it has
+   * a ticket, which opens one window and is then worth nothing.
+   */
+  readonly windowUrl: () => string;
   /** How many windows have shown the token and are there. */
   readonly windows: () => number;
   readonly close: () => Promise<void>;
@@ -70,26 +80,27 @@ export async function startServer(options: ServerOptions): Promise<BrowserHost> 
     perMessageDeflate: false,
     clientTracking: true,
   });
-  const admitted = new Set<WebSocket>();
+  const door = new Door(token);
   const dispatch = createDispatch(options.desk.handlers, options.report);
   server.on('upgrade', (request, stream, head) => {
     // A page of another site may try (its Origin tells), and a name that leads here by a trick of DNS may too (the Host
     // tells).
     const right =
       request.headers.host === `${LOOPBACK}:${port}` && request.headers.origin === origin && request.url === '/desk';
-    if (!right || sockets.clients.size >= MAX_CONNECTIONS) refuseUpgrade(stream);
-    else sockets.handleUpgrade(request, stream, head, (socket) => attend(socket, token, admitted, dispatch));
+    if (!right) refuseUpgrade(stream);
+    else sockets.handleUpgrade(request, stream, head, (socket) => attend(socket, stream, door, dispatch));
   });
   const unlisten = options.desk.listen((name, value) => {
     const text = pack({ kind: 'event', name, value } satisfies FrameToWindow, base64);
-    for (const socket of admitted) socket.send(text);
+    for (const socket of door.admitted) socket.send(text);
   });
   const stopHeartbeat = heartbeat(sockets);
   return {
     port,
     token,
     url: `${origin}/#token=${token}`,
-    windows: () => admitted.size,
+    windowUrl: () => `${origin}/#ticket=${door.ticket()}`,
+    windows: () => door.admitted.size,
     async close() {
       stopHeartbeat();
       unlisten();
@@ -133,26 +144,84 @@ function heartbeat(sockets: WebSocketServer): () => void {
   return () => clearInterval(timer);
 }
 
+/** Who waits with a connection, and who has shown the token or a ticket. */
+class Door {
+  readonly admitted = new Set<WebSocket>();
+  readonly #token: string;
+  readonly #waiting = new Set<WebSocket>();
+  /** Each with the time until which it counts, on the monotonic clock. */
+  readonly #tickets = new Map<string, number>();
+
+  constructor(token: string) {
+    this.#token = token;
+  }
+
+  ticket(): string {
+    const ticket = randomBytes(TOKEN_BYTES).toString('base64url');
+    this.#tickets.set(ticket, performance.now() + TICKET_ms);
+    return ticket;
+  }
+
+  wait(socket: WebSocket): void {
+    const [longest] = this.#waiting;
+    if (this.#waiting.size >= MAX_WAITING && longest !== undefined) {
+      this.#waiting.delete(longest);
+      longest.terminate();
+    }
+    this.#waiting.add(socket);
+  }
+
+  leave(socket: WebSocket): void {
+    this.#waiting.delete(socket);
+    this.admitted.delete(socket);
+  }
+
+  /** What the window is told where it showed the right thing; null: it is sent away. */
+  admit(socket: WebSocket, shown: string): FrameToWindow | null {
+    const by = sameSecret(shown, this.#token) ? 'token' : this.#takes(shown) ? 'ticket' : null;
+    if (by === null || this.admitted.size >= MAX_WINDOWS) return null;
+    this.#waiting.delete(socket);
+    this.admitted.add(socket);
+    return by === 'token' ? { kind: 'welcome' } : { kind: 'welcome', token: this.#token };
+  }
+
+  #takes(shown: string): boolean {
+    const found = [...this.#tickets].find(([ticket]) => sameSecret(shown, ticket));
+    if (found === undefined) return false;
+    this.#tickets.delete(found[0]);
+    return found[1] > performance.now();
+  }
+}
+
 /** One connection: the token first, within its time; then calls. What is not understood ends it. */
-function attend(socket: WebSocket, token: string, admitted: Set<WebSocket>, dispatch: Dispatch): void {
+function attend(socket: WebSocket, stream: Duplex, door: Door, dispatch: Dispatch): void {
   let running = 0;
   const send = (frame: FrameToWindow): void => {
     if (socket.readyState === WebSocket.OPEN) socket.send(pack(frame, base64));
   };
+  door.wait(socket);
   const timer = setTimeout(() => socket.close(TOKEN_REFUSED, 'no token'), TOKEN_WAIT_ms);
+  // Whoever has not shown the token gets no room for a large message, whole or not.
+  let heard = 0;
+  const count = (chunk: Buffer): void => {
+    heard += chunk.length;
+    if (heard > MAX_BYTES_BEFORE_TOKEN) socket.terminate();
+  };
+  stream.on('data', count);
   socket.on('close', () => {
     clearTimeout(timer);
-    admitted.delete(socket);
+    door.leave(socket);
   });
   // A message over the limit, or a broken one: ws closes the connection by itself.
   socket.on('error', () => undefined);
   socket.on('message', (data, binary) => {
     const frame = binary ? null : frameOf(textOf(data));
-    if (!admitted.has(socket)) {
-      if (frame?.kind !== 'token' || !sameSecret(frame.token, token)) return socket.close(TOKEN_REFUSED, 'wrong token');
+    if (!door.admitted.has(socket)) {
+      const welcome = frame?.kind === 'token' ? door.admit(socket, frame.token) : null;
+      if (welcome === null) return socket.close(TOKEN_REFUSED, 'wrong token');
       clearTimeout(timer);
-      admitted.add(socket);
-      return send({ kind: 'welcome' });
+      stream.off('data', count);
+      return send(welcome);
     }
     if (frame?.kind !== 'call') return socket.close(1008, 'not a call');
     const { id } = frame;
@@ -175,6 +244,8 @@ type Frame =
 
 /** What a window sent, if it has the form of a frame; what a call holds is the dispatch's to judge. */
 function frameOf(text: string): Frame | null {
+  // What is nested deeper than any call could end the stack of whoever walks it.
+  if (!isShallowText(text)) return null;
   let value: unknown;
   try {
     value = unpack(text, base64);

@@ -19,8 +19,14 @@ const CASE_MEMBERS_MAX = 500;
 export async function runAdvise(args: readonly string[], output: Output): Promise<number> {
   const ask = await askMission('advise', args, { json: 'flag', at: 'value', members: 'value', seed: 'value' }, output);
   if (ask === null) return REFUSED;
-  const members = wholeNumber('advise', 'members', ask.options.members, 2000, 100, 100_000, output);
-  const seed = wholeNumber('advise', 'seed', ask.options.seed, 1, 0, 2 ** 31 - 1, output);
+  const members = wholeNumber(
+    'advise',
+    'members',
+    ask.options.members,
+    { otherwise: 2000, min: 100, max: 100_000 },
+    output,
+  );
+  const seed = wholeNumber('advise', 'seed', ask.options.seed, { otherwise: 1, min: 0, max: 2 ** 31 - 1 }, output);
   const situation = situationOf('advise', ask.loaded, ask.options.at, output);
   if (members === null || seed === null || situation === null) return REFUSED;
   const advised = adviseOn(situation, { members, seed, roads: roadLines(ask.loaded.roads) });

@@ -42,14 +42,19 @@ export function situationOf(command: string, loaded: Loaded, at: string | undefi
   return situationAt(loaded.mission, loaded.log, loaded.world, at_s);
 }
 
-/** A whole number of an option, between bounds; null where it was refused. */
+/** What a whole number of an option may be, and what it is where it is left out. */
+export interface WholeNumber {
+  readonly otherwise: number;
+  readonly min: number;
+  readonly max: number;
+}
+
+/** A whole number of an option; null where it was refused. */
 export function wholeNumber(
   command: string,
   option: string,
   text: string | undefined,
-  otherwise: number,
-  min: number,
-  max: number,
+  { otherwise, min, max }: WholeNumber,
   output: Output,
 ): number | null {
   if (text === undefined) return otherwise;

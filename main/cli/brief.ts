@@ -34,8 +34,20 @@ export async function runBrief(args: readonly string[], output: Output): Promise
   const { options, loaded, path } = ask;
   const format = oneOf('format', options.format, FORMATS, 'text', output);
   const table = oneOf('table', options.table, TABLES, 'cases', output);
-  const members = wholeNumber('brief', 'members', options.members, BRIEF_OPTIONS.caseMembers, 50, 20_000, output);
-  const seed = wholeNumber('brief', 'seed', options.seed, BRIEF_OPTIONS.seed, 0, 2 ** 31 - 1, output);
+  const members = wholeNumber(
+    'brief',
+    'members',
+    options.members,
+    { otherwise: BRIEF_OPTIONS.caseMembers, min: 50, max: 20_000 },
+    output,
+  );
+  const seed = wholeNumber(
+    'brief',
+    'seed',
+    options.seed,
+    { otherwise: BRIEF_OPTIONS.seed, min: 0, max: 2 ** 31 - 1 },
+    output,
+  );
   const situation = situationOf('brief', loaded, options.at, output);
   const since_s = options.since === undefined ? null : readTime('since', options.since);
   if (typeof since_s === 'string') output.complain(`plumbline brief: ${since_s}`);

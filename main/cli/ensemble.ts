@@ -16,9 +16,15 @@ export async function runEnsemble(args: readonly string[], output: Output): Prom
     output,
   );
   if (ask === null) return REFUSED;
-  const members = wholeNumber('ensemble', 'members', ask.options.members, 10_000, 1, MEMBERS_MAX, output);
-  const seed = wholeNumber('ensemble', 'seed', ask.options.seed, 1, 0, 2 ** 31 - 1, output);
-  const workers = wholeNumber('ensemble', 'workers', ask.options.workers, 0, 0, 64, output);
+  const members = wholeNumber(
+    'ensemble',
+    'members',
+    ask.options.members,
+    { otherwise: 10_000, min: 1, max: MEMBERS_MAX },
+    output,
+  );
+  const seed = wholeNumber('ensemble', 'seed', ask.options.seed, { otherwise: 1, min: 0, max: 2 ** 31 - 1 }, output);
+  const workers = wholeNumber('ensemble', 'workers', ask.options.workers, { otherwise: 0, min: 0, max: 64 }, output);
   const situation = situationOf('ensemble', ask.loaded, ask.options.at, output);
   if (members === null || seed === null || workers === null || situation === null) return REFUSED;
   const { mission } = situation;

@@ -1,5 +1,6 @@
 // Where a command's answer and its complaints go, and how a refusal reads: one line a problem, file or key first.
 import { createInterface } from 'node:readline';
+import { plainJson, plainText } from '../../core/base/plainText.ts';
 import type { Problem } from '../../core/base/problem.ts';
 
 /** Exit status where the input was refused (FORMAT.md). */
@@ -15,8 +16,12 @@ export interface Output {
 }
 
 export const processOutput: Output = {
-  print: (text) => void process.stdout.write(text.endsWith('\n') ? text : `${text}\n`),
-  complain: (line) => void process.stderr.write(`${line}\n`),
+  print: (text) => {
+    // Names and texts come from files: what would drive a terminal is shown, in JSON as an escape with the same meaning.
+    const plain = /^[[{]/.test(text) ? plainJson(text) : plainText(text);
+    process.stdout.write(plain.endsWith('\n') ? plain : `${plain}\n`);
+  },
+  complain: (line) => void process.stderr.write(`${plainText(line)}\n`),
 };
 
 /** Standard input, line by line as it comes. */

@@ -3,6 +3,7 @@
 // take away is said. A line that was torn by a crash stays as it is, and the next event starts on a line of its own.
 import { lstat, open, readFile, realpath, stat, type FileHandle } from 'node:fs/promises';
 import { dirname } from 'node:path';
+import { plainData } from '../../core/base/plainText.ts';
 import { linkOf, logLine } from '../../core/log/chain.ts';
 import type { LogEvent, NewEvent } from '../../core/log/events.ts';
 import { eventOfLine } from '../../core/log/read.ts';
@@ -194,7 +195,7 @@ export class LogWriter {
     try {
       const foreign = await this.#catchUp(handle, true);
       const known = this.#known ?? NOTHING;
-      const numbered: LogEvent = { seq: known.seq + 1, at, ...event };
+      const numbered: LogEvent = plainData({ seq: known.seq + 1, at, ...event });
       const line = logLine(numbered, known.link);
       // A last line without its end was torn by a crash: the event starts on a line of its own.
       const data = Buffer.from(`${known.end === 0 || known.tail.at(-1) === 0x0a ? '' : '\n'}${line}\n`, 'utf8');

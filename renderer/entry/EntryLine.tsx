@@ -15,7 +15,7 @@ import { height, offsetOf_s } from '../format.ts';
 import { edit, endEdit, note, say } from '../state/acting/actions.ts';
 import { commands } from '../state/acting/commands.ts';
 import { moveExit, setExitHeight } from '../state/stored/edits.ts';
-import { beginLine, confirm, logCalled, logReport, withdraw } from '../state/acting/reportActions.ts';
+import { annul, beginLine, confirm, logCalled, logReport, withdraw } from '../state/acting/reportActions.ts';
 import { nextReportId } from '../state/derived/reports.ts';
 import type { Store } from '../state/derived/store.ts';
 import { columnsOf, nearestInTime } from '../state/derived/winds.ts';
@@ -297,6 +297,8 @@ function perform(store: Store, entry: Doable): Promise<boolean> | null {
       return withdraw(store, entry.of, entry.reason);
     case 'confirmation':
       return confirm(store, entry.of);
+    case 'annulment':
+      return annul(store, entry.of, entry.reason);
     case 'called':
       return logCalled(store, entry.event, entry.words);
     case 'go':

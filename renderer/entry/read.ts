@@ -177,6 +177,7 @@ export function readingBack(entry: Entry, context: EntryContext): string {
     case 'correction':
     case 'withdrawal':
     case 'confirmation':
+    case 'annulment':
       return `Enter ${entry.words}`;
     case 'called':
     case 'what if':

@@ -1,4 +1,5 @@
-// What can be typed about a report that is in the log: "correct w5 from 125", "withdraw w5 wrong field", "confirm w5".
+// What can be typed about a report that is in the log: "correct w5 from 125", "withdraw w5 wrong field", "confirm w5",
+// and about any event: "annul 12 wrong clock".
 import { readCorrection, saysTurned, type NewCorrection } from '../../core/formats/messages/report/correction.ts';
 import type { Answers, Question, ReportContext } from '../../core/formats/messages/report.ts';
 import type { ReportState } from '../../core/log/fold.ts';
@@ -23,6 +24,7 @@ export type ReportEntry =
   | { readonly kind: 'asked'; readonly question: Question; readonly words: string }
   | { readonly kind: 'withdrawal'; readonly of: string; readonly reason: string; readonly words: string }
   | { readonly kind: 'confirmation'; readonly of: string; readonly words: string }
+  | { readonly kind: 'annulment'; readonly of: number; readonly reason: string; readonly words: string }
   | { readonly kind: 'unknown'; readonly why: string };
 
 const unknown = (why: string): ReportEntry => ({ kind: 'unknown', why });
@@ -44,6 +46,8 @@ export function readAboutReport(
   reports: ReportLookup,
   answers: Answers,
 ): ReportEntry | null {
+  const [, annul, number = '', why = ''] = /^(annul)\b[:]?\s*(\S*)\s*(.*)$/is.exec(text) ?? [];
+  if (annul !== undefined) return annulment(number, why);
   const [, turned = ''] = /^(\w+)[\s,:]+(.*)$/s.exec(text) ?? [];
   const isTurned = reports.find(turned) !== null && saysTurned(text.slice(turned.length).replace(/^[\s,:]+/, ''));
   const [, verb = '', after = ''] = VERB.exec(isTurned ? `correct ${text}` : text) ?? [];
@@ -106,6 +110,14 @@ function correctionOf(report: ReportState, text: string, context: ReportContext,
     words: `corrects ${report.id}: ${reading.words}`,
     from_deg: reading.from_deg,
   };
+}
+
+/** The log panel shows the numbers; whether there is such an event is the log's to say. */
+function annulment(number: string, reason: string): ReportEntry {
+  if (!/^\d{1,9}$/.test(number)) return unknown('Annul which event? Type its number, which stands in the log.');
+  if (reason === '') return unknown(`Annul event ${number}: why? Type the reason behind it; it stays in the log.`);
+  const of = Number(number);
+  return { kind: 'annulment', of, reason, words: `annuls event ${of} of the log: ${reason}` };
 }
 
 function confirmation(report: ReportState, reports: ReportLookup): ReportEntry {

@@ -16,6 +16,8 @@ function words(event: LogEvent, units: Units): string {
       return `withdraws ${event.of}${event.reason === undefined ? '' : `: ${event.reason}`}`;
     case 'confirmation':
       return `confirms ${event.of}`;
+    case 'annulment':
+      return `annuls event ${event.of}${event.reason === undefined ? '' : `: ${event.reason}`}`;
     case 'fix':
       return `fix of ${event.body}${event.height_m === undefined ? '' : ` at ${Math.round(event.height_m)}\u2009m MSL`}`;
     case 'mark':
@@ -52,7 +54,8 @@ export function LogPanel(): JSX.Element {
   if (log.length === 0) {
     return (
       <p class="quiet">
-        Nothing is logged yet. Type “note” and a sentence on the entry line below: it is written at once and stays.
+        Nothing is logged yet. Type “note” and a sentence on the entry line below: it is written at once and stays. What
+        was entered in error is taken out by its number: “annul 12 wrong clock”.
       </p>
     );
   }
@@ -63,7 +66,7 @@ export function LogPanel(): JSX.Element {
         {newest.map((event) => (
           <li key={event.seq}>
             <div class="small quiet">
-              {clock(Date.parse(event.at), units, zone)}
+              {event.seq} · {clock(Date.parse(event.at), units, zone)}
               {byOf(event) === '' ? '' : ` · ${byOf(event)}`}
             </div>
             {words(event, units)}

@@ -43,6 +43,8 @@ const loggedName = (event: LogEvent): string => {
       return `withdrawal of ${event.of}`;
     case 'confirmation':
       return `confirmation of ${event.of}`;
+    case 'annulment':
+      return `annulment of event ${event.of}`;
     case 'fix':
       return `fix of ${event.body}`;
     case 'mark':

@@ -4,6 +4,7 @@
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
 import { missionAt } from '../../core/log/fold.ts';
+import { defaultMoment_s } from '../../core/mission/situation.ts';
 import { landmarkToward, placesOf, toPlace } from '../../core/plan/places.ts';
 import { mission as missionSchema } from '../../core/plan/schema.ts';
 import type { Correction, LogEvent, WindReport } from '../../core/log/events.ts';
@@ -314,5 +315,48 @@ describe('places', () => {
     expect(landmarkToward(placesOf(plan), site, 10)).toBe('Windmill');
     expect(landmarkToward(placesOf(plan), site, 85)).toBe('Salt Flat');
     expect(landmarkToward(placesOf(plan), site, 180)).toBeNull();
+  });
+});
+
+describe('a mark from the future', () => {
+  it('does not count, and is said: two clocks may differ by two minutes', () => {
+    const mark = (seq: number, ahead_s: number): LogEvent => ({
+      seq,
+      at: iso(seq),
+      kind: 'mark',
+      mark: 'exit',
+      observedAt: iso(seq + ahead_s),
+    });
+    expect(missionAt(plan, [mark(1, 120)], now).marks.get('exit')?.seq).toBe(1);
+    const { marks, remarks } = missionAt(plan, [mark(1, 86_400)], now);
+    expect(marks.size).toBe(0);
+    expect(remarks.map(({ text }) => text)).toEqual([expect.stringMatching(/^a mark from the future \(/)]);
+  });
+});
+
+describe('an annulment', () => {
+  const at = (minute: number): string => `2026-03-14T06:${String(minute).padStart(2, '0')}:00Z`;
+  const noteOf = (seq: number): LogEvent => ({ seq, at: at(seq), kind: 'note', text: `note ${seq}` });
+  const annuls = (seq: number, of: number): LogEvent => ({ seq, at: at(seq), kind: 'annulment', of, reason: 'error' });
+  const notes = (log: readonly LogEvent[], at_s: number): number[] =>
+    missionAt(plan, log, at_s).notes.map(({ seq }) => seq);
+  const end = Date.parse(at(59)) / 1000;
+
+  it('takes an event of any kind out, from its own time on', () => {
+    const log = [noteOf(1), noteOf(2), annuls(3, 1)];
+    expect(notes(log, end)).toEqual([2]);
+    expect(notes(log, Date.parse(at(2)) / 1000)).toEqual([1, 2]);
+  });
+
+  it('that is annulled itself takes out nothing, and none reaches forward', () => {
+    expect(notes([noteOf(1), annuls(2, 1), annuls(3, 2)], end)).toEqual([1]);
+    expect(notes([annuls(1, 2), noteOf(2)], end)).toEqual([2]);
+  });
+
+  it('cures an event that was logged under a clock a day ahead: the moment is again that of the others', () => {
+    const ahead: LogEvent = { seq: 2, at: '2026-03-15T06:02:00Z', kind: 'note', text: 'clock a day ahead' };
+    const log = [noteOf(1), ahead, annuls(3, 2)];
+    expect(defaultMoment_s(plan, [noteOf(1), ahead])).toBe(Date.parse(ahead.at) / 1000);
+    expect(defaultMoment_s(plan, log)).toBe(Date.parse(at(3)) / 1000);
   });
 });

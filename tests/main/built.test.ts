@@ -1,5 +1,5 @@
 // The build as it lies in dist: what each part may hold is what its place allows.
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { builtinModules } from 'node:module';
 import { join } from 'node:path';
 import { runInNewContext } from 'node:vm';
@@ -74,6 +74,16 @@ describe('the window', () => {
     const addresses = [...page.matchAll(/(?:src|href)="([^"]*)"/g)].map((match) => match[1]);
     expect(addresses.length).toBeGreaterThan(1);
     for (const address of addresses) expect(address).toMatch(/^\.\//);
+  });
+
+  it('holds the HDF5 library once: 5 MB each', () => {
+    const sizes = readdirSync(join(dist, 'client', 'assets')).map((name) => ({
+      name,
+      bytes: statSync(join(dist, 'client', 'assets', name)).size,
+    }));
+    expect(sizes.filter(({ bytes }) => bytes > 2_000_000).map(({ name }) => name.replace(/-.*/, ''))).toEqual([
+      'hdf5_hl',
+    ]);
   });
 
   it('holds fonts as files, and no word of Node', () => {

@@ -2,7 +2,7 @@
 // What a header means: RFC 9110 §7.2 (Host), RFC 6454 §7 and RFC 6455 §10.2 (Origin); DNS rebinding is stopped by the
 // Host.
 import { request as httpRequest } from 'node:http';
-import { connect } from 'node:net';
+import { connect, type Socket } from 'node:net';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { WebSocket } from 'ws';
 import { base64 } from '../../main/base64.ts';
@@ -286,11 +286,62 @@ describe('who is heard', () => {
     window.terminate();
   });
 
-  it('refuses more connections than any person has windows', async () => {
-    const made = await Promise.all(Array.from({ length: 32 }, () => opened()));
-    expect(await socket({ origin: ownOrigin() })).toBe('Unexpected server response: 403');
-    for (const one of made) one.terminate();
-    await vi.waitFor(async () => (await opened()).terminate(), PATIENT);
+  it('lets no stranger keep a window out: one more that waits, and the one that waited longest goes', async () => {
+    const strangers = await Promise.all(Array.from({ length: 256 }, () => opened()));
+    const first = closing(strangers[0] as WebSocket);
+    (await admitted()).terminate();
+    expect(await first).toBe(1006);
+    for (const one of strangers) one.terminate();
+  });
+
+  it('takes 64 kB at most of whoever has not shown the token, whole message or not', async () => {
+    const made = await opened();
+    const closed = closing(made);
+    made.send(pack({ kind: 'token', token: 'x'.repeat(70_000) }, base64));
+    expect(await closed).toBe(1006);
+    // Half a frame of a megabyte by its header (RFC 6455 §5.2), so that no message ever comes to be.
+    const half = await opened();
+    const ended = closing(half);
+    const raw = Reflect.get(half, '_socket') as Socket;
+    raw.write(Buffer.concat([Buffer.from([0x81, 0xff, 0, 0, 0, 0, 0, 0x10, 0, 0, 1, 2, 3, 4]), Buffer.alloc(65_000)]));
+    expect(await ended).toBe(1006);
+    expect(host.windows()).toBe(0);
+  });
+
+  it('refuses more windows than any person has', async () => {
+    const windows = await Promise.all(Array.from({ length: 32 }, () => admitted()));
+    const more = await opened();
+    const closed = closing(more);
+    more.send(pack({ kind: 'token', token: host.token }, base64));
+    expect(await closed).toBe(TOKEN_REFUSED);
+    for (const one of windows) one.terminate();
+    await vi.waitFor(async () => (await admitted()).terminate(), PATIENT);
+  });
+
+  it('admits a window that the program opened by a ticket, once, and tells it the token', async () => {
+    const url = new URL(host.windowUrl());
+    expect(url.href).not.toContain(host.token);
+    const ticket = new URLSearchParams(url.hash.slice(1)).get('ticket') ?? '';
+    expect(Buffer.from(ticket, 'base64url').length).toBe(32);
+    const show = async (): Promise<unknown> => {
+      const made = await opened();
+      const said = new Promise((resolve) => {
+        made.once('message', (data: Buffer) => resolve(unpack(data.toString(), base64)));
+        made.once('close', resolve);
+      });
+      made.send(pack({ kind: 'token', token: ticket }, base64));
+      return said;
+    };
+    expect(await show()).toEqual({ kind: 'welcome', token: host.token });
+    expect(await show()).toBe(TOKEN_REFUSED);
+  });
+
+  it('closes at a message that is nested deeper than any call, and lives on', async () => {
+    const made = await admitted();
+    const closed = closing(made);
+    made.send(`{"kind":"call","id":1,"name":"x","args":${'['.repeat(100_000)}${']'.repeat(100_000)}}`);
+    expect(await closed).toBe(1008);
+    (await admitted()).terminate();
   });
 });
 
@@ -328,6 +379,19 @@ describe('the window’s connection', () => {
     vi.unstubAllGlobals();
     for (const retry of retries) expect(retry).not.toThrow();
     host = await startedServer(folder);
+  });
+
+  it('keeps the token that its ticket brought, for the next connection and for a reload', async () => {
+    standInPage({ url: host.windowUrl() });
+    const desk = await connectDesk();
+    expect(window.sessionStorage.getItem('plumbline-token')).toBe(host.token);
+    const { port, token } = host;
+    await host.close();
+    await vi.waitFor(() => expect(desk.state()).toBe('lost'), PATIENT);
+    host = await startedServer(folder, [], {}, { port, token });
+    await vi.waitFor(() => expect(desk.state()).toBe('connected'), PATIENT);
+    expect((await desk.call('host/about')).host).toBe('browser');
+    desk.close();
   });
 
   it('says that a token of another start is refused, and does not go on trying', async () => {

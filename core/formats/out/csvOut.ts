@@ -25,6 +25,8 @@ function field(cell: Cell, decimals: number): string {
   if (cell === null) return '';
   if (typeof cell === 'number') return plainNumber(cell, decimals) ?? '';
   if (typeof cell === 'boolean') return String(cell);
-  const text = cell.replace(CONTROL, '');
+  const plain = cell.replace(CONTROL, '');
+  // A spreadsheet would work out a text that begins like a formula, whoever wrote it: the apostrophe makes it text.
+  const text = /^[=+\-@\t\r]/.test(plain) ? `'${plain}` : plain;
   return /[",\r\n]/.test(text) || text !== text.trim() ? `"${text.replaceAll('"', '""')}"` : text;
 }

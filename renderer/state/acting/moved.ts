@@ -25,6 +25,7 @@ const movesLanding = (event: LogEvent): boolean =>
   event.kind === 'wind-report' ||
   event.kind === 'correction' ||
   event.kind === 'withdrawal' ||
+  event.kind === 'annulment' ||
   event.kind === 'confirmation' ||
   (event.kind === 'mark' && ['exit', 'opening', 'touchdown'].includes(event.mark)) ||
   (event.kind === 'fix' && event.body === 'jumper');

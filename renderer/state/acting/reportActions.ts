@@ -46,6 +46,9 @@ export const confirm = (store: Store, of: string): Promise<boolean> =>
 export const withdraw = (store: Store, of: string, reason: string): Promise<boolean> =>
   enter(store, { kind: 'withdrawal', of, reason, ...by(store) });
 
+export const annul = (store: Store, of: number, reason: string): Promise<boolean> =>
+  enter(store, { kind: 'annulment', of, reason, ...by(store) });
+
 /** Begins a line on the entry line: what it means is read back there, and nothing is done before Enter. */
 export function beginLine(store: Store, text: string): void {
   store.entryText.value = text;

@@ -28,6 +28,8 @@ export function becauseOf(event: LogEvent, now: Situation): string {
       return `${event.of} was withdrawn${event.reason === undefined ? '' : `: ${event.reason}`}`;
     case 'confirmation':
       return `${event.of} was confirmed`;
+    case 'annulment':
+      return `event ${event.of} was annulled${event.reason === undefined ? '' : `: ${event.reason}`}`;
     case 'mark':
       return `the ${event.mark} was marked`;
     case 'fix':
