@@ -161,7 +161,6 @@ export class LogWriter {
     const same =
       found !== null &&
       handle !== null &&
-      (known === null || found.ino === before.inode || before.end === 0) &&
       found.size >= before.end &&
       (await bytesOf(handle, before.end - before.tail.length, before.end)).equals(before.tail);
     const from = same ? before.end : 0;

@@ -6,6 +6,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
 import type { LogEvent } from '../../core/log/events.ts';
+import { readLog } from '../../core/log/read.ts';
 import { projectRoot } from '../openData.ts';
 import { openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 
@@ -58,11 +59,7 @@ export class Bench {
 
 export const logPath = (mission: string): string => mission.replace('.mission.json', '.log.jsonl');
 
-export const logOf = (mission: string): LogEvent[] =>
-  readFileSync(logPath(mission), 'utf8')
-    .split('\n')
-    .filter((line) => line !== '')
-    .map((line) => JSON.parse(line) as LogEvent);
+export const logOf = (mission: string): LogEvent[] => readLog(readFileSync(logPath(mission), 'utf8')).value;
 
 export const appendRaw = (mission: string, text: string): void => appendFileSync(logPath(mission), text);
 

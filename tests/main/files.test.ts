@@ -168,6 +168,15 @@ describe('a log that another program writes to', () => {
     expect(heard.length).toBe(1);
   });
 
+  it('that was put back as it was is the same log', async () => {
+    const { log, heard } = await begun();
+    const bytes = readFileSync(folder.log);
+    rmSync(folder.log);
+    writeFileSync(folder.log, bytes);
+    expect((await log.append(NOTE, AT)).seq).toBe(2);
+    expect(heard).toEqual([]);
+  });
+
   it('that became a link out of the folder is refused, and nothing is written there', async () => {
     const { log } = await begun();
     const elsewhere = folder.write('elsewhere.txt', 'mine\n');
