@@ -9,7 +9,6 @@ export const MPS_PER_KMH = 1 / 3.6;
 export const MPS_PER_MPH = 1609.344 / 3600;
 export const M_PER_FT = 0.3048;
 export const M_PER_NM = 1852;
-export const KG_PER_LB = 0.45359237;
 export const PA_PER_HPA = 100;
 export const KELVIN_AT_0_C = 273.15;
 export const RAD_PER_DEG = Math.PI / 180;
