@@ -19,9 +19,9 @@ export async function runFollow(args: readonly string[], output: Output): Promis
   const ask = await askMission('follow', withFeeds(args), kinds, output);
   if (ask === null) return REFUSED;
   const { options } = ask;
-  const every_s = wholeNumber('follow', 'every', options.every, 10, 1, 3600, output);
-  const members = wholeNumber('follow', 'members', options.members, 200, 50, 100_000, output);
-  const seed = wholeNumber('follow', 'seed', options.seed, 1, 0, 2 ** 31 - 1, output);
+  const every_s = wholeNumber('follow', 'every', options.every, { otherwise: 10, min: 1, max: 3600 }, output);
+  const members = wholeNumber('follow', 'members', options.members, { otherwise: 200, min: 50, max: 100_000 }, output);
+  const seed = wholeNumber('follow', 'seed', options.seed, { otherwise: 1, min: 0, max: 2 ** 31 - 1 }, output);
   const situation = situationOf('follow', ask.loaded, options.at, output);
   if (every_s === null || members === null || seed === null || situation === null) return REFUSED;
   const feeds = options.feed ?? [];
