@@ -118,7 +118,7 @@ export class ExitJudge {
   readonly #lon = new Float64Array(1);
   readonly #lat = new Float64Array(1);
 
-  /** `target`: name of the zone that the plan steers for or hopes for; left out: the first. */
+  /** `target`: the zone that the plan steers for or hopes for; left out: the first; a name that none has: no zone. */
   constructor(sample: DriftSample, zones: readonly LandingZone[], hazards: readonly Hazard[], target?: string) {
     this.sample = sample;
     this.#zones = zones.map((zone) => ({
@@ -127,10 +127,7 @@ export class ExitJudge {
       target: sample.frame.toLocal(zoneMiddle(zone)),
     }));
     this.#hazards = hazards.map(hazardRegion);
-    this.#target = Math.max(
-      0,
-      zones.findIndex((zone) => zone.name === target),
-    );
+    this.#target = target === undefined ? 0 : zones.findIndex((zone) => zone.name === target);
     // The sample spans some km about its mean: there degrees are metres by a constant, to a metre in ten kilometres.
     const [lon0, lat0] = sample.frame.toLonLat(sample.predicted[0], sample.predicted[1]);
     const [lonE] = sample.frame.toLonLat(sample.predicted[0] + 1000, sample.predicted[1]);
@@ -165,7 +162,7 @@ export class ExitJudge {
       inZone[zone.name] = shareOf(counted.inside, n);
       if (i === this.#target) plan = counted;
     });
-    if (this.#zones.length === 0) plan = this.#count(null, east_m, north_m, true);
+    if (this.target === null) plan = this.#count(null, east_m, north_m, true);
     return { inZone, inHazard: shareOf(plan.hazard, n), reaches: shareOf(plan.reached, n), margin_m: plan.margin_m };
   }
 

@@ -197,7 +197,11 @@ function lee(facts: LimitFacts): LimitValue {
   );
 }
 
-function zoneProbability({ planned, zone }: LimitFacts): LimitValue {
+function zoneProbability({ situation, planned, zone }: LimitFacts): LimitValue {
+  const steering = situation.mission.jumper.canopy?.steering;
+  const homing = steering?.policy === 'to target' || steering?.policy === 'pattern';
+  if (zone === null && homing && steering.zone !== undefined)
+    return notGiven(`the plan steers to “${steering.zone}”, and no zone has that name`);
   if (planned === null || zone === null) return notGiven('the plan names no landing zone');
   const error = planned.inZone[zone]?.error ?? 0;
   return known(chanceOf(zone, planned), 'drawn descents from the planned exit, flown', { error });

@@ -45,6 +45,8 @@ export interface CompiledCanopy {
   /** Sc of MODEL.md §5: the drag area whose terminal speed at the reference mass and sea-level density is the sink. */
   readonly dragArea_m2: number;
   readonly policy: number;
+  /** Whether it should home and has nothing to home on: then it drifts. */
+  readonly aimless?: boolean;
   readonly heading_rad: number;
   readonly every_s: number;
   /** Steering's goal; NaN where the policy has none. */
@@ -123,6 +125,7 @@ export function compileCanopy(canopy: Canopy, goal: SteeringGoal): CompiledCanop
     fillExponent: canopy.fillExponent ?? 2,
     dragArea_m2: (2 * canopy.referenceMass_kg * G0) / (RHO0 * setting.sink_mps * setting.sink_mps),
     policy: noGoal ? STEER_DRIFT : wanted,
+    aimless: noGoal,
     heading_rad: steering.policy === 'hold' ? steering.heading_deg * RAD_PER_DEG : 0,
     every_s: steering.policy === 'random' ? steering.every_s : Infinity,
     targetLon_rad: goal.target === null ? NaN : goal.target[0] * RAD_PER_DEG,

@@ -144,7 +144,6 @@ export class Flight {
     this.openingHeight_m = NaN;
     this.shock_mps2 = NaN;
     this.reach_m = 0;
-    this.peakSpeed_mps = -1;
     around.start(exit.time_s + draws.exitTime_s, offset);
     const lat = exit.lat_deg * RAD_PER_DEG;
     // Metres to radians on the mean sphere: the draw is a scatter of some hundred metres, not a survey.
@@ -167,6 +166,12 @@ export class Flight {
     motion.dragArea_m2 = this.body.stages[0]?.dragArea_m2 ?? 1;
     motion.machCurve = this.body.stages[0]?.machCurve ?? motion.machCurve;
     motion.restart(0);
+    // The exit itself can be the fastest moment: a slow canopy out of a fast aircraft.
+    this.peakSpeed_mps = norm3(y);
+    this.peak_s = 0;
+    this.peakHeight_m = exit.height_m;
+    this.#peakEnd.set(y);
+    this.#peakEnd_s = 0;
   }
 
   /** One stage to its trigger. Answers true when the descent has ended (ground, time, no step possible). */

@@ -66,13 +66,16 @@ export function zoneMiddle(zone: LandingZone): LonLat {
   return [corners.reduce((sum, c) => sum + c[0], 0) / n, corners.reduce((sum, c) => sum + c[1], 0) / n];
 }
 
-/** Where steering goes: the position or zone that the canopy names, else the first zone, else nowhere. */
+/**
+ * Where steering goes: the position or zone that the canopy names, the first zone where it names none, else nowhere. A
+ * name that no zone has is nowhere: it is not taken for another zone.
+ */
 export function steeringTarget(mission: Pick<Mission, 'landingZones'>, body: Body): LonLat | null {
   const steering = body.canopy?.steering;
   if (steering === undefined || (steering.policy !== 'to target' && steering.policy !== 'pattern')) return null;
   if (steering.position !== undefined) return steering.position;
   const zones = mission.landingZones ?? [];
-  const zone = zones.find((one) => one.name === steering.zone) ?? zones[0];
+  const zone = steering.zone === undefined ? zones[0] : zones.find((one) => one.name === steering.zone);
   return zone === undefined ? null : zoneMiddle(zone);
 }
 

@@ -1,6 +1,8 @@
 // What a prediction had to assume: wherever it went outside its data, said in a sentence with heights and times
 // (MODEL.md §3).
-import { DEG_PER_RAD } from '../base/units.ts';
+import { G0, RHO0 } from '../air/air.ts';
+import { DEG_PER_RAD, RAD_PER_DEG } from '../base/units.ts';
+import { TRIGGER_AGL, TRIGGER_MSL } from './body.ts';
 import type { Scenario } from './scenario.ts';
 
 const whole = (x: number): string =>
@@ -42,6 +44,7 @@ export function warningsOf(
       `Air above ${whole(air.measured.top_m)} m MSL is not measured: it goes over into the standard atmosphere within 5\u202f000 m.`,
     );
   }
+  said.push(...bodyWarnings(scenario));
   if (body.canopy === null) said.push('No canopy opens in this descent: the landing is an impact.');
   else if (!opened) said.push('The ground is met before the canopy opens: the landing is an impact.');
   if (ground.terrain !== null) {
@@ -57,6 +60,34 @@ export function warningsOf(
       );
     }
   }
+  return said;
+}
+
+/** A body falls at 6.5 to 150 m/s near the ground, a person under a canopy at 1.5 to 12: common practice. */
+const BODY_MPS = [6.5, 150] as const;
+const CANOPY_MPS = [1.5, 12] as const;
+
+/** What the plan may not mean: stages that are over at the exit, and speeds that no body or canopy falls at. */
+function bodyWarnings({ world, body, exit }: Scenario): string[] {
+  const said: string[] = [];
+  const ground_m = world.ground.heightAt(exit.lat_deg * RAD_PER_DEG, exit.lon_deg * RAD_PER_DEG);
+  for (const { name, trigger, triggerAt, dragArea_m2 } of body.stages) {
+    const ends_m = trigger === TRIGGER_MSL ? triggerAt : trigger === TRIGGER_AGL ? triggerAt + ground_m : -Infinity;
+    if (ends_m >= exit.height_m)
+      said.push(
+        `The stage “${name}” ends at ${whole(ends_m)} m MSL, above the exit at ${whole(exit.height_m)} m MSL: it is over as soon as it begins.`,
+      );
+    const terminal = Math.sqrt((2 * body.mass_kg * G0) / (RHO0 * dragArea_m2));
+    if (terminal < BODY_MPS[0] || terminal > BODY_MPS[1])
+      said.push(
+        `The stage “${name}” would fall at ${terminal.toFixed(1)} m/s near the ground with ${dragArea_m2} m² and ${whole(body.mass_kg)} kg: check its drag area.`,
+      );
+  }
+  const sink = body.canopy?.sink_mps ?? CANOPY_MPS[0];
+  if (sink < CANOPY_MPS[0] || sink > CANOPY_MPS[1])
+    said.push(`The canopy sinks at ${sink} m/s: check its setting “${body.canopy?.setting ?? ''}”.`);
+  if (body.canopy?.aimless === true)
+    said.push('The plan steers to a target and names no landing zone or place that there is: the canopy drifts.');
   return said;
 }
 

@@ -400,6 +400,12 @@ const SITUATIONS: readonly Row[] = [
     'HOLD',
     /^no exit on the carrier’s line/,
   ],
+  [
+    'the plan steers to a zone with a misspelt name',
+    { plan: steering({ policy: 'to target', zone: 'Feild' }) },
+    'HOLD',
+    /./,
+  ],
   ['no carrier in the plan', { plan: (plan) => ({ ...plan, carrier: undefined }) }, 'GO', ''],
   [
     'the exit is in the log',
