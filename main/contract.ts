@@ -106,6 +106,10 @@ export interface DeskEvents {
    */
   'feed/file': { readonly path: string; readonly bytes: Uint8Array; readonly head?: Uint8Array };
   'feed/trouble': { readonly path: string; readonly why: string };
+  /** The program was started again with a mission while this window is open: it may be opened now. */
+  'mission/offered': { readonly path: string };
+  /** What the host has to say of itself: that the page stopped and was loaded again. */
+  'host/said': { readonly text: string };
 }
 
 export type CallName = keyof DeskCalls;
@@ -141,6 +145,8 @@ export const eventNames: { readonly [E in EventName]: true } = {
   'mission/copied': true,
   'feed/file': true,
   'feed/trouble': true,
+  'mission/offered': true,
+  'host/said': true,
 };
 
 export const isCallName = (name: unknown): name is CallName =>

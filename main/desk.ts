@@ -43,6 +43,8 @@ export interface DeskService {
   readonly handlers: Handlers;
   /** Hears every event; returns its own unsubscribe. */
   readonly listen: (listener: <E extends EventName>(name: E, event: DeskEvents[E]) => void) => () => void;
+  /** A mission that the person named at another start: it may be opened, and every window hears of it. */
+  readonly offer: (path: string) => void;
   readonly close: () => Promise<void>;
 }
 
@@ -96,7 +98,8 @@ export function createDesk(options: DeskOptions): DeskService {
   const following = setInterval(() => void missions.follow(), options.poll_ms ?? FOLLOW_ms);
   following.unref();
   const feeds = new Feeds(tell, options.poll_ms);
-  const parts = { options, missions, feeds, tell };
+  const named = new Set(options.mission === null ? [] : [options.mission]);
+  const parts = { options, missions, feeds, tell, named };
   return {
     handlers: {
       ...missionHandlers(parts),
@@ -108,6 +111,10 @@ export function createDesk(options: DeskOptions): DeskService {
       const own: typeof listener = (name, event) => listener(name, event);
       listeners.add(own);
       return () => void listeners.delete(own);
+    },
+    offer(path) {
+      named.add(path);
+      tell('mission/offered', { path });
     },
     async close() {
       clearInterval(following);
@@ -122,6 +129,8 @@ interface Parts {
   readonly missions: Missions;
   readonly feeds: Feeds;
   readonly tell: <E extends EventName>(name: E, event: DeskEvents[E]) => void;
+  /** Missions that a person named when starting the program. */
+  readonly named: ReadonlySet<string>;
 }
 
 /**
@@ -142,7 +151,7 @@ type MissionHandlers = Pick<
   'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create' | 'host/about'
 >;
 
-function missionHandlers({ options, missions }: Parts): MissionHandlers {
+function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
   /** Reads a mission that the person chose and admits it. */
   const open = (given: string): Promise<Outcome<OpenedMission>> =>
     onPath(given, async () => {
@@ -173,8 +182,8 @@ function missionHandlers({ options, missions }: Parts): MissionHandlers {
     if (options.typedPaths) return true;
     const path = await canonical(given).catch(() => null);
     if (path === null) return false;
-    const named = options.mission === null ? null : await canonical(options.mission).catch(() => null);
-    return missions.isOpen(path) || path === named || missions.isDemo(path);
+    const chosen = await Promise.all([...named].map((one) => canonical(one).catch(() => null)));
+    return missions.isOpen(path) || chosen.includes(path) || missions.isDemo(path);
   };
   return {
     'mission/demos': () => demosIn(options.demoFolder),

@@ -18,6 +18,7 @@ startShell(
     preload: join(root, 'dist', 'preload', 'preload.cjs'),
     platform: process.platform,
     development: process.env['PLUMBLINE_DEVELOPMENT'] === '1' && !app.isPackaged,
+    mission: mission === undefined || mission === '' ? null : mission,
     report: reportFault,
     createDesk: ({ dialogs, printPdf }) =>
       createDesk({

@@ -1,9 +1,11 @@
 // One schema per call, of its arguments. What comes from a window is unknown until its guard has said yes.
 import { z } from 'zod';
 import { logEvent, type NewEvent } from '../core/log/events.ts';
+import { isDeeper } from '../core/base/depth.ts';
+import { EVENT_DEPTH_MAX, EVENT_LENGTH_MAX } from '../core/log/read.ts';
 import { time } from '../core/plan/schema.ts';
 import type { CallName, DeskCalls } from './contract.ts';
-import { isShallow, isShallowText, MAX_DEPTH, MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
+import { isShallowText, MAX_DEPTH, MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
 
 const path = z
   .string()
@@ -23,14 +25,16 @@ const text = z.string().max(MAX_PLAN_BYTES);
 const planText = text.refine(isShallowText, `expected lists and groups at most ${MAX_DEPTH} deep`);
 const digest = z.string().regex(/^[0-9a-f]{64}$/, 'expected a digest');
 
+/** For `seq`, `at` and the hash, which the desk adds. */
+const HEAD_LENGTH = 300;
+
 // An event before the desk has numbered it: the log's own schema with stand-ins for the two keys that the desk adds.
-const newEvent = z
-  .unknown()
-  .refine(isShallow, `expected an event at most ${MAX_DEPTH} deep`)
-  .refine((event): event is NewEvent => {
-    if (typeof event !== 'object' || event === null || 'seq' in event || 'at' in event) return false;
-    return logEvent.safeParse({ ...event, seq: 0, at: '1970-01-01T00:00:00Z' }).success;
-  }, 'expected a log event without seq and at');
+const newEvent = z.unknown().refine((event): event is NewEvent => {
+  if (typeof event !== 'object' || event === null || 'seq' in event || 'at' in event) return false;
+  // JSON.stringify follows every level: how deep it may be is asked first.
+  if (isDeeper(event, EVENT_DEPTH_MAX) || JSON.stringify(event).length > EVENT_LENGTH_MAX - HEAD_LENGTH) return false;
+  return logEvent.safeParse({ ...event, seq: 0, at: '1970-01-01T00:00:00Z' }).success;
+}, `expected a log event without seq and at, of ${EVENT_LENGTH_MAX} characters and ${EVENT_DEPTH_MAX} levels at most`);
 
 /** A call without a guard does not compile. */
 export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[C]>> } = {

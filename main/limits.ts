@@ -22,18 +22,6 @@ export function inMegabytes(bytes: number): string {
   return `${(bytes / 1e6).toFixed(1)} MB`;
 }
 
-/** Whether no list or group of plain data lies deeper than MAX_DEPTH. Walks without recursion. */
-export function isShallow(value: unknown): boolean {
-  let level: unknown[] = [value];
-  for (let depth = 0; level.length > 0; depth += 1) {
-    if (depth > MAX_DEPTH) return false;
-    level = level.flatMap((one) =>
-      typeof one === 'object' && one !== null && !ArrayBuffer.isView(one) ? Object.values(one) : [],
-    );
-  }
-  return true;
-}
-
 /** Where a JSON string ends that begins at `from`; the text's end where it does not. */
 function endOfString(text: string, from: number): number {
   for (let at = text.indexOf('"', from + 1); at >= 0; at = text.indexOf('"', at + 1)) {
@@ -44,7 +32,7 @@ function endOfString(text: string, from: number): number {
   return text.length;
 }
 
-/** The same of a text that may be JSON, before it is parsed: brackets within its strings do not count. */
+/** Whether no list or group of a text that may be JSON lies deeper than MAX_DEPTH, before it is parsed: brackets within its strings do not count. */
 export function isShallowText(text: string): boolean {
   let depth = 0;
   for (let at = 0; at < text.length; at += 1) {

@@ -14,6 +14,7 @@ import { Welcome } from './dialogs/Welcome.tsx';
 import { EntryLine } from './entry/EntryLine.tsx';
 import { drawTool, type DrawCalls } from './map/drawTool.ts';
 import { MapView } from './map/MapView.tsx';
+import { Boundary } from './parts/Boundary.tsx';
 import { panels } from './panels/table.ts';
 import { edit, endEdit } from './state/acting/actions.ts';
 import {
@@ -46,12 +47,22 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
   return (
     <StoreContext.Provider value={store}>
       <main class={store.past.value ? 'window is-past' : 'window'} aria-label="Plumbline">
-        <Strip />
-        <WindsColumn />
-        <MapSlot />
-        <DeskSide />
+        <Boundary store={store} name="The strip" class="strip">
+          <Strip />
+        </Boundary>
+        <Boundary store={store} name="The wind column" class="winds">
+          <WindsColumn />
+        </Boundary>
+        <Boundary store={store} name="The map" class="map">
+          <MapSlot />
+        </Boundary>
+        <Boundary store={store} name="The desk" class="desk">
+          <DeskSide />
+        </Boundary>
         <EntryLine />
-        <TimeBar />
+        <Boundary store={store} name="The time bar" class="time">
+          <TimeBar />
+        </Boundary>
         <WindFiles />
       </main>
       {floating === 'help' ? <Help /> : null}

@@ -54,6 +54,8 @@ function follow(store: Store): void {
     store.file.value = { ...file, path: to, demo: false };
     store.view.lastPath.value = to;
   });
+  desk.on('mission/offered', ({ path }) => void openPath(store, path));
+  desk.on('host/said', ({ text }) => say(store, text, true));
   watchMoves(store);
   startWork(store);
   listenToFeeds(store);

@@ -1,6 +1,7 @@
 // A Web Worker of the window: the core's workbench behind the worker's port.
 import { Served } from '../core/work/served.ts';
 import type { Ask } from '../core/work/work.ts';
+import type { Letter } from '../core/work/letters.ts';
 
 /** A message to oneself comes after those that are there already. */
 const turn = new MessageChannel();
@@ -18,5 +19,5 @@ async function pause(): Promise<void> {
   paused_ms = performance.now();
 }
 
-const served = new Served((answer) => self.postMessage(answer), pause);
-self.addEventListener('message', (event: MessageEvent<Ask>) => served.hear(event.data));
+const served = new Served((letter) => self.postMessage(letter), pause);
+self.addEventListener('message', (event: MessageEvent<Letter<Ask>>) => served.hear(event.data));

@@ -15,7 +15,7 @@ import { toEnd, type Steps } from '../base/steps.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { LonLat } from '../base/units.ts';
 import { DEG_PER_RAD, windFrom } from '../base/units.ts';
-import { expectedOf } from '../mission/expected.ts';
+import { expectedOf, type Expected } from '../mission/expected.ts';
 import { Flyer } from './flown.ts';
 import { driftSample, driftScenario, ExitJudge, judgeExits, type ExitOption } from './exits.ts';
 import { judgeLimit, limitSentence, limitsOf, wordOf, type Judged, type LimitName, type AdviceWord } from './limits.ts';
@@ -73,6 +73,8 @@ export interface AdviseOptions {
   /** Size of the samples. */
   readonly members?: number;
   readonly roads?: readonly (readonly LonLat[])[];
+  /** The situation's, where it is worked out already. */
+  readonly expected?: Expected;
 }
 
 export const CAUTIONS = [
@@ -87,7 +89,7 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   const { mission, world } = situation;
   const seed = options.seed ?? 1;
   const count = options.members ?? 2000;
-  const expected = expectedOf(situation);
+  const expected = options.expected ?? expectedOf(situation);
   const { outlook, spread } = expected;
   const { scenario } = outlook;
   // Once the jumper has left, no exit is chosen any more.

@@ -1,33 +1,26 @@
 // Everything that a brief says, worked out for one moment: the advice, the cases, what else comes down, the crews with
 // their standby, way, approach and smoke. The window has most of it already and hands it over; the command line has it
 // made here.
-import { adviseInSteps, type Advised } from '../advice/advise.ts';
+import { adviseOn, type Advised } from '../advice/advise.ts';
 import { approachOf, type Approach } from '../recovery/approach.ts';
 import { caseTable, type CaseRow } from '../recovery/caseTable.ts';
 import { boardInSteps, type CrewBoard } from '../recovery/crewBoard.ts';
 import type { Crew } from '../recovery/crews.ts';
 import { flightTime_s } from '../recovery/crews.ts';
-import {
-  othersInSteps,
-  separationOf,
-  type FallingOther,
-  type OtherBody,
-  type Separation,
-} from '../recovery/gondola.ts';
-import { placementInSteps, type Placement } from '../recovery/placement.ts';
+import { type FallingOther, type OtherBody, type Separation } from '../recovery/gondola.ts';
+import { type Placement } from '../recovery/placement.ts';
 import { type CrewPlace } from '../recovery/crewPlace.ts';
 import { reachOf, summaryOf, type ReachSummary } from '../recovery/reachTimes.ts';
-import { readRoads } from '../recovery/roads.ts';
 import { routeOf, type Route } from '../recovery/routes.ts';
-import { sceneOf, type Scene } from '../recovery/scene.ts';
-import { smokeOn } from '../recovery/recovery.ts';
+import { type Scene } from '../recovery/scene.ts';
+import { recoveryOn, type Recovery } from '../recovery/recovery.ts';
+import { roadLines } from '../formats/areas/areas.ts';
 import type { Smoke } from '../recovery/smoke.ts';
-import { unfold } from '../recovery/unfolding.ts';
 import { Reach } from '../descent/reach.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
-import { carrierOf, casesOf } from '../mission/cases.ts';
+import { carrierOf } from '../mission/cases.ts';
 import type { LogEvent } from '../log/events.ts';
 import type { LandingZone } from '../plan/schema.ts';
 import type { Situation } from '../mission/situation.ts';
@@ -88,48 +81,39 @@ interface BriefOptions {
 /** Ours: a spread that is known to some per cent, in about two seconds for ten cases. */
 export const BRIEF_OPTIONS: BriefOptions = { seed: 1, members: 2000, caseMembers: 500 };
 
-/**
- * `roads`: the network as `Loaded` has it, unchecked. Cost: one to three seconds with ten cases (2-core server, Node
- * 20).
- */
-export const briefSource = (
-  situation: Situation,
-  log: readonly LogEvent[],
-  roads: unknown,
-  options: BriefOptions = BRIEF_OPTIONS,
-): SourceMade => toEnd(sourceInSteps(situation, log, roads, options));
-
-interface SourceMade {
+export interface SourceMade {
   readonly source: BriefSource;
   readonly problems: readonly Problem[];
 }
 
-export function* sourceInSteps(
+/**
+ * `roads`: the network as `Loaded` has it, unchecked. Cost: one to three seconds with ten cases (2-core server, Node
+ * 20).
+ */
+export function briefSource(
   situation: Situation,
   log: readonly LogEvent[],
   roads: unknown,
-  options: BriefOptions,
+  { seed, members, caseMembers }: BriefOptions = BRIEF_OPTIONS,
+): SourceMade {
+  const advised = adviseOn(situation, { seed, members, roads: roadLines(roads) });
+  const flown = { planned: advised.planned, carrier: carrierOf(situation) };
+  const recovery = recoveryOn(situation, flown, { seed, members: caseMembers, roads });
+  return toEnd(sourceInSteps(situation, log, { advised, recovery }));
+}
+
+/** The same where advice and recovery of the situation are worked out already. */
+export function* sourceInSteps(
+  situation: Situation,
+  log: readonly LogEvent[],
+  { advised, recovery }: { readonly advised: Advised; readonly recovery: Recovery },
 ): Steps<SourceMade> {
   const { mission } = situation;
-  const network = readRoads(roads);
-  const advised = yield* adviseInSteps(situation, {
-    seed: options.seed,
-    members: options.members,
-    roads: network.value.map((road) => road.line),
-  });
-  const made = casesOf(mission);
-  const draws = { seed: options.seed, members: options.caseMembers };
-  const { outlooks: cases, stage } = yield* unfold(situation, advised.planned, made.cases, draws);
-  const path = carrierOf(situation);
-  const others = yield* othersInSteps(situation, draws, path);
-  yield;
-  const scene = sceneOf({ situation, cases, others, roads: network.value });
-  const placement = scene === null ? null : yield* placementInSteps(scene);
-  yield;
+  const { outlooks: cases, others, scene, placement, separations, smoke } = recovery;
   const crews = scene === null ? [] : crewSources(scene, cases, placement);
   const standbys = new Map(crews.map((one) => [one.crew.name, one.standby]));
+  yield;
   const board = scene === null ? null : yield* boardInSteps(scene, standbys);
-  const planned = plannedCase(cases);
   const place = advised.outlook.prediction.landing?.position ?? mission.site.position;
   return {
     source: {
@@ -139,20 +123,16 @@ export function* sourceInSteps(
       cases,
       table: caseTable(cases, mission.landingZones ?? [], board),
       others,
-      separations: others.flatMap((one) =>
-        one.kind === 'falls' && planned !== null && stage !== 'down'
-          ? [{ name: one.name, separation: separationOf(planned, one) }]
-          : [],
-      ),
+      separations,
       scene,
       placement,
       board,
       crews,
-      smoke: scene === null || stage === 'down' ? null : smokeOn(scene, situation, planned?.outlook ?? advised.outlook),
+      smoke,
       declination: declination_deg(place, mission.site.elevation_m, situation.at_s),
       cone: coneOf(situation, advised),
     },
-    problems: [...network.problems, ...made.problems],
+    problems: recovery.problems.map((text) => ({ line: 0, text })),
   };
 }
 

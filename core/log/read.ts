@@ -2,9 +2,14 @@
 // Reading is patient: a line that cannot be used is named with its reason, and every other line counts.
 import { plainData, plainText } from '../base/plainText.ts';
 import type { Problem, Read } from '../base/problem.ts';
+import { isDeeper } from '../base/depth.ts';
 import { Chain } from './chain.ts';
 import { logEvent, type LogEvent } from './events.ts';
 
+/** The longest event that the window writes has 2 kB; a call or a note can be long. */
+export const EVENT_LENGTH_MAX = 64_000;
+/** A position lies three deep. */
+export const EVENT_DEPTH_MAX = 16;
 const KINDS: ReadonlySet<string> = new Set(logEvent.options.map((option) => option.shape.kind.value));
 /** More problems than this are counted, not listed: a binary file would fill the screen. */
 const MOST_PROBLEMS = 200;
@@ -57,6 +62,8 @@ export function readLog(text: string): Read<LogEvent[]> {
 }
 
 function readLine(content: string, torn: boolean): LogEvent | string {
+  if (content.length > EVENT_LENGTH_MAX)
+    return `the line has ${content.length} characters; an event has ${EVENT_LENGTH_MAX} at most`;
   let parsed: unknown;
   try {
     parsed = JSON.parse(content);
@@ -67,6 +74,8 @@ function readLine(content: string, torn: boolean): LogEvent | string {
   }
   if (typeof parsed !== 'object' || parsed === null || Array.isArray(parsed))
     return `found ${excerpt(content)}; expected one event in braces`;
+  if (isDeeper(parsed, EVENT_DEPTH_MAX))
+    return `lists or objects lie more than ${EVENT_DEPTH_MAX} deep; an event has no such keys`;
   const kind = 'kind' in parsed ? parsed.kind : undefined;
   if (typeof kind !== 'string') return 'no "kind"; expected one of ' + [...KINDS].join(', ');
   if (!KINDS.has(kind))

@@ -2,6 +2,7 @@
 // be left out (an element of a list, an optional key) is left out and said, and the rest is used. Only what no descent
 // can do without refuses it.
 import { z } from 'zod';
+import { isDeeper } from '../base/depth.ts';
 import { plainData, plainText } from '../base/plainText.ts';
 import type { Problem, Read } from '../base/problem.ts';
 import { mission as missionSchema, type Mission, type MissionWindLevel } from './schema.ts';
@@ -9,6 +10,8 @@ import { mission as missionSchema, type Mission, type MissionWindLevel } from '.
 /** A plan longer than this is not a plan: the demo missions have 12 kB. */
 const TEXT_LENGTH_MAX = 20_000_000;
 const PRUNES_MAX = 2000;
+/** A corner of a zone's outline lies five deep. */
+const DEPTH_MAX = 64;
 
 export interface ReadMission {
   readonly mission: Mission;
@@ -34,6 +37,8 @@ export function readMission(text: string): Read<ReadMission | null> {
   const raw = json.value;
   if (typeof raw !== 'object' || raw === null || Array.isArray(raw))
     return refuse(1, 'the file holds no object; expected { "format": "plumbline/mission", … }');
+  if (isDeeper(raw, DEPTH_MAX))
+    return refuse(0, `lists or objects lie more than ${DEPTH_MAX} deep; a plan has no such keys`);
   const head = raw as Record<string, unknown>;
   if (head['format'] !== 'plumbline/mission') {
     return refuse(0, `format: found ${show(head['format'])}; expected "plumbline/mission"`);

@@ -4,12 +4,11 @@
 import type { CaseRow } from '../recovery/caseTable.ts';
 import { boardRowAt, type BoardRow } from '../recovery/crewBoard.ts';
 import { surfaceFrom_deg } from '../recovery/crewWords.ts';
-import { expectedOf } from '../mission/expected.ts';
 import type { OtherBody, Separation } from '../recovery/gondola.ts';
 import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
 import { clearOutlines, type ClearOutline } from '../recovery/keepClearOutline.ts';
 import type { Placement } from '../recovery/placement.ts';
-import { recoveryInSteps, type Recovery } from '../recovery/recovery.ts';
+import { type Recovery } from '../recovery/recovery.ts';
 import type { Scene } from '../recovery/scene.ts';
 import type { SearchPlan } from '../recovery/search.ts';
 import type { Smoke } from '../recovery/smoke.ts';
@@ -29,41 +28,20 @@ import { crewState, taskNow, type CrewState } from '../brief/crewState.ts';
 import { exportBrief, type ExportFormat } from '../brief/exports.ts';
 import { briefHtml } from '../brief/html.ts';
 import type { Brief, BriefItem, RadioLine } from '../brief/model.ts';
-import {
-  BRIEF_OPTIONS,
-  crewSources,
-  plannedCase,
-  sourceInSteps,
-  type BriefSource,
-  type CrewSource,
-} from '../brief/source.ts';
+import { crewSources, plannedCase, type BriefSource, type CrewSource } from '../brief/source.ts';
 import { csvOf, type Table } from '../brief/tables.ts';
 import { briefText } from '../brief/text.ts';
 import { planMark } from '../brief/version.ts';
 import type { Ellipse } from '../descent/statistics.ts';
 import type { Outlook } from '../descent/outlook.ts';
-import type { World } from '../descent/scenario.ts';
 import { declination_deg } from '../earth/declination.ts';
-import { carrierOf, releaseTime_s } from '../mission/cases.ts';
+import { releaseTime_s } from '../mission/cases.ts';
 import type { LogEvent } from '../log/events.ts';
-import type { Mission } from '../plan/schema.ts';
-import { situationAt, type Situation } from '../mission/situation.ts';
+import type { Situation } from '../mission/situation.ts';
 import { assert, never } from '../base/problem.ts';
+import { Moment, type MomentOf } from './moment.ts';
 import type { Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
-
-/** A moment of a mission, in the forecast of a world that was sent before. */
-export interface RecoveryJob {
-  readonly world: number;
-  readonly mission: Mission;
-  readonly log: readonly LogEvent[];
-  readonly at_s: number;
-  /** Drawn descents in each case. */
-  readonly members: number;
-  readonly seed: number;
-  /** GeoJSON of the mission's roads as it was loaded, unchecked; null where there is none. */
-  readonly roads: unknown;
-}
 
 export type CentredEllipse = Ellipse & { readonly center: LonLat };
 
@@ -155,9 +133,6 @@ export interface BriefFileAnswer {
   readonly problems: readonly string[];
 }
 
-const situationOf = ({ mission, log, at_s }: RecoveryJob, world: World): Situation =>
-  situationAt(mission, log, world, at_s);
-
 /** One worker's side: the last recovery's plane and the last brief stay for what is asked about them. */
 export class RecoveryBench {
   #scene: Scene | null = null;
@@ -176,15 +151,12 @@ export class RecoveryBench {
     this.#older.clear();
   }
 
-  *recovery(job: RecoveryJob, world: World): Steps<RecoveryAnswer> {
-    const situation = situationOf(job, world);
-    const { planned } = expectedOf(situation);
-    const carrier = carrierOf(situation);
-    const { members, seed, roads } = job;
-    const found = yield* recoveryInSteps(situation, { planned, carrier }, { members, seed, roads });
+  /** `members`: drawn descents in each case. */
+  *recovery(moment: Moment, members: number): Steps<RecoveryAnswer> {
+    const found = yield* moment.recovered(members);
     this.#scene = found.scene;
     yield;
-    return answerOf(found, situation, planned, job.log);
+    return answerOf(found, moment.situation, moment.expected.planned, moment.of.log);
   }
 
   /** Null where there is nobody to go to, or no such crew. */
@@ -195,28 +167,28 @@ export class RecoveryBench {
     return boardRowAt(scene, crew, position);
   }
 
-  *brief(job: RecoveryJob, world: World): Steps<BriefAnswer> {
-    const made = yield* this.#make(job, world, job.at_s);
-    this.#brief = { ...made, changes: new Map() };
-    const { brief } = made;
+  *brief(moment: Moment, members: number): Steps<BriefAnswer> {
+    const { source, problems } = yield* moment.source(members);
+    const brief = briefOf(source);
+    this.#brief = { source, brief, changes: new Map() };
     const names = brief.crews.map((one) => one.crew);
-    const found = acknowledged(job.log, job.at_s, names);
+    const found = acknowledged(moment.of.log, moment.of.stamp.at_s, names);
     const held = names.map((crew): Held => ({
       crew,
       holds: holdsOf(found.get(crew), brief.head.version.number),
       at_s: found.get(crew)?.at_s ?? null,
     }));
-    return { brief, held, problems: made.problems };
+    return { brief, held, problems: problems.map((problem) => problem.text) };
   }
 
   /** For each crew that holds another version, against the brief of the moment at which it acknowledged that one. */
-  *changes(job: RecoveryJob, world: World, held: readonly Held[]): Steps<CrewChanges[]> {
+  *changes(moment: Moment, members: number, held: readonly Held[]): Steps<CrewChanges[]> {
     const now = this.#brief;
     assert(now !== null, 'the brief is made before its changes are asked for');
     const all: CrewChanges[] = [];
     for (const { crew, at_s } of held) {
       if (at_s === null) continue;
-      const older = yield* this.#briefAt(job, world, at_s);
+      const older = yield* this.#briefAt(moment.of, members, at_s);
       const since = `version ${older.head.version.number} of ${utc(at_s)}`;
       all.push({
         crew,
@@ -251,15 +223,12 @@ export class RecoveryBench {
     }
   }
 
-  *#make(job: RecoveryJob, world: World, at_s: number) {
-    const draws = { seed: job.seed, caseMembers: job.members, members: BRIEF_OPTIONS.members };
-    const { source, problems } = yield* sourceInSteps(situationOf({ ...job, at_s }, world), job.log, job.roads, draws);
-    return { source, brief: briefOf(source), problems: problems.map((problem) => problem.text) };
-  }
-
-  *#briefAt(job: RecoveryJob, world: World, at_s: number): Steps<Brief> {
-    const key = `${planMark(job.mission)} ${at_s}`;
-    const found = this.#older.get(key) ?? (yield* this.#make(job, world, at_s)).brief;
+  *#briefAt(of: MomentOf, members: number, at_s: number): Steps<Brief> {
+    const key = `${planMark(of.mission)} ${at_s}`;
+    const known = this.#older.get(key);
+    if (known !== undefined) return known;
+    const then = new Moment({ ...of, stamp: { ...of.stamp, at_s } });
+    const found = briefOf((yield* then.source(members)).source);
     this.#older.set(key, found);
     return found;
   }

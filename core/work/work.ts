@@ -2,8 +2,8 @@
 // data crosses, results too by copy: the first buffer that a thread hands over makes V8 look, at every access to any
 // typed array of that thread, whether it is still there, and a descent then takes a third longer. A bench keeps the
 // world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
-import { adviseInSteps, type Advice } from '../advice/advise.ts';
-import { whatIf, type WhatIf } from '../advice/whatIf.ts';
+import type { Advice } from '../advice/advise.ts';
+import type { WhatIf } from '../advice/whatIf.ts';
 import { Air } from '../air/air.ts';
 import type { CompiledBody } from '../descent/body.ts';
 import type { CarrierPath } from '../descent/carrier.ts';
@@ -16,8 +16,7 @@ import type { Spread } from '../descent/spread.ts';
 import type { WindError } from '../descent/windError.ts';
 import { TerrainGrid } from '../earth/terrain.ts';
 import type { LogEvent } from '../log/events.ts';
-import type { Mission } from '../plan/schema.ts';
-import { situationAt } from '../mission/situation.ts';
+import { Moment, type MomentOf, type Stamp } from './moment.ts';
 import { assert, never } from '../base/problem.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import {
@@ -29,7 +28,6 @@ import {
   type CrewTimes,
   type Held,
   type RecoveryAnswer,
-  type RecoveryJob,
 } from './recoveryWork.ts';
 import type { LonLat } from '../base/units.ts';
 import { unpackAir, unpackWorld, type WorldAsk } from './worldWork.ts';
@@ -44,17 +42,9 @@ export interface EnsembleJob {
   readonly seed: number;
 }
 
-/** The advice on a mission at a moment, in the forecast of a world that was sent before. */
-export interface AdviceJob {
+/** A moment of a mission, in the forecast of a world and with a log that were sent before; one is kept at a time. */
+export interface MomentJob extends Omit<MomentOf, 'world' | 'log'> {
   readonly world: number;
-  readonly mission: Mission;
-  readonly log: readonly LogEvent[];
-  readonly at_s: number;
-  readonly members: number;
-  readonly seed: number;
-  readonly roads: readonly (readonly LonLat[])[];
-  /** A change of the wind that is only asked about; null: the winds as they are known. */
-  readonly whatIf: WhatIf | null;
 }
 
 /** What comes of it, without the sample itself. */
@@ -71,13 +61,20 @@ export type Ask =
   | { readonly kind: 'ensemble'; readonly job: EnsembleJob }
   | { readonly kind: 'members'; readonly ensemble: number; readonly first: number; readonly count: number }
   | { readonly kind: 'forget'; readonly ensemble: number }
-  | { readonly kind: 'advice'; readonly job: AdviceJob }
-  | { readonly kind: 'recovery'; readonly job: RecoveryJob }
+  /** Events from the one at `from` on; those before it were sent before. */
+  | { readonly kind: 'log'; readonly from: number; readonly events: readonly LogEvent[] }
+  | { readonly kind: 'moment'; readonly job: MomentJob }
+  /** Of the moment that was sent last. `whatIf`: a wind that is only asked about; null: the winds as they are known. */
+  | { readonly kind: 'advice'; readonly members: number; readonly whatIf: WhatIf | null }
+  /** `members`: drawn descents in each case. */
+  | { readonly kind: 'recovery'; readonly members: number }
+  | { readonly kind: 'brief'; readonly members: number }
+  /** Of the brief that was asked for last. */
+  | { readonly kind: 'brief changes'; readonly members: number; readonly held: readonly Held[] }
   /** Of the recovery that was asked for last. */
   | { readonly kind: 'crew times'; readonly crew: string; readonly position: LonLat }
-  | { readonly kind: 'brief'; readonly job: RecoveryJob }
-  /** Of the brief that was asked for last. */
-  | { readonly kind: 'brief changes'; readonly job: RecoveryJob; readonly held: readonly Held[] }
+  /** Whether anybody is there. */
+  | { readonly kind: 'alive' }
   | { readonly kind: 'brief file'; readonly wanted: BriefFile }
   /** Nobody waits any more for what was asked before; what must be known later is still heard (`served.ts`). */
   | { readonly kind: 'stop' };
@@ -92,10 +89,10 @@ export type Answer =
       readonly count: number;
       readonly columns: Float64Array;
     }
-  | { readonly kind: 'advice'; readonly answer: AdviceAnswer }
-  | { readonly kind: 'recovery'; readonly answer: RecoveryAnswer }
+  | { readonly kind: 'advice'; readonly stamp: Stamp; readonly answer: AdviceAnswer }
+  | { readonly kind: 'recovery'; readonly stamp: Stamp; readonly answer: RecoveryAnswer }
   | { readonly kind: 'crew times'; readonly times: CrewTimes | null }
-  | { readonly kind: 'brief'; readonly answer: BriefAnswer }
+  | { readonly kind: 'brief'; readonly stamp: Stamp; readonly answer: BriefAnswer }
   | { readonly kind: 'brief changes'; readonly changes: readonly CrewChanges[] }
   | { readonly kind: 'brief file'; readonly file: BriefFileAnswer }
   /** A stop came before the answer. */
@@ -112,6 +109,8 @@ export class Workbench {
   readonly #worlds = new Map<number, World>();
   readonly #ensembles = new Map<number, Ensemble>();
   readonly #recovery = new RecoveryBench();
+  #moment: Moment | null = null;
+  #log: readonly LogEvent[] = [];
   #terrain: TerrainGrid | null = null;
   #air: Air | null = null;
 
@@ -135,6 +134,7 @@ export class Workbench {
         this.#worlds.clear();
         this.#ensembles.clear();
         this.#recovery.forget();
+        this.#moment = null;
         this.#worlds.set(ask.world, unpackWorld(ask.data, this.#terrain, this.#air));
         return { kind: 'done' };
       case 'terrain':
@@ -166,22 +166,35 @@ export class Workbench {
       case 'forget':
         this.#ensembles.delete(ask.ensemble);
         return { kind: 'done' };
-      case 'advice':
-        return { kind: 'advice', answer: yield* this.#advise(ask.job) };
-      case 'recovery':
-        return { kind: 'recovery', answer: yield* this.#recovery.recovery(ask.job, this.#worldOf(ask.job.world)) };
+      case 'log':
+        this.#log = [...this.#log.slice(0, ask.from), ...ask.events];
+        return { kind: 'done' };
+      case 'moment': {
+        const { world, ...of } = ask.job;
+        this.#moment = new Moment({ ...of, log: this.#log, world: this.#worldOf(world) });
+        return { kind: 'done' };
+      }
+      case 'advice': {
+        const { stamp } = this.#now.of;
+        const { advice, outlook, carrier, sensitivity } = yield* this.#now.advised(ask.members, ask.whatIf);
+        return { kind: 'advice', stamp, answer: { advice, prediction: outlook.prediction, carrier, sensitivity } };
+      }
+      case 'recovery': {
+        const { stamp } = this.#now.of;
+        return { kind: 'recovery', stamp, answer: yield* this.#recovery.recovery(this.#now, ask.members) };
+      }
       case 'crew times':
         return { kind: 'crew times', times: this.#recovery.crewTimes(ask.crew, ask.position) };
-      case 'brief':
-        return { kind: 'brief', answer: yield* this.#recovery.brief(ask.job, this.#worldOf(ask.job.world)) };
+      case 'brief': {
+        const { stamp } = this.#now.of;
+        return { kind: 'brief', stamp, answer: yield* this.#recovery.brief(this.#now, ask.members) };
+      }
       case 'brief changes':
-        return {
-          kind: 'brief changes',
-          changes: yield* this.#recovery.changes(ask.job, this.#worldOf(ask.job.world), ask.held),
-        };
+        return { kind: 'brief changes', changes: yield* this.#recovery.changes(this.#now, ask.members, ask.held) };
       case 'brief file':
         return { kind: 'brief file', file: this.#recovery.file(ask.wanted) };
       case 'stop':
+      case 'alive':
         return { kind: 'done' };
       default:
         return never(ask);
@@ -194,12 +207,8 @@ export class Workbench {
     return world;
   }
 
-  *#advise(job: AdviceJob): Steps<AdviceAnswer> {
-    const world = this.#worldOf(job.world);
-    const now = situationAt(job.mission, job.log, world, job.at_s);
-    const situation = job.whatIf === null ? now : whatIf(now, job.whatIf);
-    const { seed, members, roads } = job;
-    const { advice, outlook, carrier, sensitivity } = yield* adviseInSteps(situation, { seed, members, roads });
-    return { advice, prediction: outlook.prediction, carrier, sensitivity };
+  get #now(): Moment {
+    assert(this.#moment !== null, 'a moment was sent before what is asked about it');
+    return this.#moment;
   }
 }

@@ -4,7 +4,8 @@ import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { Ensemble, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
 import { EnsemblePool, type WorkerLike } from '../../core/work/pool.ts';
-import type { Answer, Ask } from '../../core/work/work.ts';
+import { Letters, type Letter } from '../../core/work/letters.ts';
+import type { Answer } from '../../core/work/work.ts';
 
 /** Below this a thread's start costs more than it saves. */
 const THREADS_FROM = 3000;
@@ -29,30 +30,14 @@ export const builtThread = (name: 'worker' | 'readWorker'): URL =>
   new URL(import.meta.url.includes('/parts/') ? `../${name}.js` : `./${name}.js`, import.meta.url);
 
 /**
- * A worker thread behind the pool's interface: answers come in the order of the questions; of a thread that ended, none
+ * A worker thread behind the pool's interface: answers are matched to their questions; of a thread that ended, none
  * comes any more.
  */
 export function threadWorker(program: URL = builtThread('worker')): WorkerLike {
   const worker = new Worker(program);
-  let ended: Error | null = null;
-  const waiting: { resolve: (answer: Answer) => void; reject: (error: Error) => void }[] = [];
-  const fail = (error: Error): void => {
-    ended ??= error;
-    for (const one of waiting.splice(0)) one.reject(error);
-  };
-  worker.on('message', (answer: Answer) => waiting.shift()?.resolve(answer));
-  worker.on('error', fail);
-  worker.on('exit', () => fail(new Error('the worker thread ended')));
-  return {
-    ask: (question: Ask) =>
-      new Promise<Answer>((resolve, reject) => {
-        if (ended !== null) {
-          reject(ended);
-          return;
-        }
-        waiting.push({ resolve, reject });
-        worker.postMessage(question);
-      }),
-    terminate: () => void worker.terminate(),
-  };
+  const letters = new Letters((letter) => worker.postMessage(letter));
+  worker.on('message', (letter: Letter<Answer>) => letters.heard(letter));
+  worker.on('error', (error) => letters.end(error instanceof Error ? error : new Error(String(error))));
+  worker.on('exit', () => letters.end(new Error('the worker thread ended')));
+  return { ask: (question) => letters.ask(question), terminate: () => void worker.terminate() };
 }

@@ -24,10 +24,17 @@ export interface NavigationPort extends StoppablePort {
   readonly isMainFrame: boolean;
 }
 
+/** Why a process of the program is gone: "crashed", "oom", "killed". */
+export interface GonePort {
+  readonly reason: string;
+}
+
 export interface ContentsPort {
   on(event: 'will-frame-navigate', listener: (details: NavigationPort) => void): unknown;
   on(event: 'will-redirect', listener: (details: NavigationPort) => void): unknown;
   on(event: 'will-attach-webview', listener: (event: StoppablePort) => void): unknown;
+  on(event: 'render-process-gone', listener: (event: unknown, details: GonePort) => void): unknown;
+  forcefullyCrashRenderer(): void;
   setWindowOpenHandler(handler: () => { action: 'deny' }): void;
   send(channel: string, value: unknown): void;
   printToPDF(options: PrintToPDFOptions): Promise<Uint8Array>;
@@ -37,7 +44,7 @@ export interface WindowPort {
   readonly webContents: ContentsPort;
   loadURL(url: string): Promise<void>;
   once(event: 'ready-to-show', listener: () => void): unknown;
-  on(event: 'closed', listener: () => void): unknown;
+  on(event: 'closed' | 'unresponsive', listener: () => void): unknown;
   show(): void;
   focus(): void;
   isMinimized(): boolean;
@@ -67,10 +74,18 @@ export interface InvokePort {
 export interface ElectronPort<W extends WindowPort, M> {
   readonly app: {
     enableSandbox(): void;
-    requestSingleInstanceLock(): boolean;
+    /** What is given reaches the first instance. */
+    requestSingleInstanceLock(given: { readonly mission: string | null }): boolean;
     whenReady(): Promise<void>;
     quit(): void;
-    on(event: 'second-instance', listener: () => void): unknown;
+    on(
+      event: 'second-instance',
+      listener: (event: unknown, argv: string[], folder: string, given: unknown) => void,
+    ): unknown;
+    on(
+      event: 'child-process-gone',
+      listener: (event: unknown, details: GonePort & { readonly type: string }) => void,
+    ): unknown;
     on(event: 'window-all-closed', listener: () => void): unknown;
     on(event: 'web-contents-created', listener: (event: unknown, contents: ContentsPort) => void): unknown;
   };

@@ -18,6 +18,8 @@ export interface ShellOptions {
   readonly platform: NodeJS.Platform;
   /** Developer tools and reload in the menu. */
   readonly development: boolean;
+  /** The mission named at this start; null: none. */
+  readonly mission: string | null;
   readonly report: Report;
   readonly createDesk: (host: {
     readonly dialogs: Dialogs;
@@ -30,7 +32,7 @@ export function startShell<W extends WindowPort, M>(electron: ElectronPort<W, M>
   const { app } = electron;
   electron.protocol.registerSchemesAsPrivileged(schemes);
   app.enableSandbox();
-  if (!app.requestSingleInstanceLock()) {
+  if (!app.requestSingleInstanceLock({ mission: options.mission })) {
     app.quit();
     return;
   }
@@ -76,9 +78,12 @@ async function open<W extends WindowPort, M>(electron: ElectronPort<W, M>, optio
 
   const window = new electron.BrowserWindow(windowOptions(options.preload, options.development));
   const desk = options.createDesk({ dialogs: dialogsOf(electron, window), printPdf: createPrinter(electron) });
-  serveCalls(electron, window, desk, options.report);
-  electron.app.on('second-instance', () => {
+  const says = keepRunning(electron, window, options.report);
+  serveCalls(electron, { window, desk, report: options.report, says });
+  electron.app.on('second-instance', (_event, _argv, _folder, given) => {
     if (window.isDestroyed()) return;
+    const mission = missionIn(given);
+    if (mission !== null) desk.offer(mission);
     if (window.isMinimized()) window.restore();
     window.focus();
   });
@@ -93,12 +98,56 @@ async function open<W extends WindowPort, M>(electron: ElectronPort<W, M>, optio
   await window.loadURL(APP_URL);
 }
 
+/** The mission that a second start was given; what comes from another process is unknown until it is looked at. */
+function missionIn(given: unknown): string | null {
+  if (typeof given !== 'object' || given === null || !('mission' in given)) return null;
+  return typeof given.mission === 'string' && given.mission !== '' ? given.mission : null;
+}
+
+/** A page that is gone this often within a minute is not loaded again: the fault lies elsewhere. */
+const RELOADS_MAX = 3;
+const MINUTE_MS = 60_000;
+
+/**
+ * A page that crashed or hangs is loaded again: the log is on the disk, and what was not saved is brought back. Answers
+ * what the next page is to be told.
+ */
+function keepRunning<W extends WindowPort, M>({ app }: ElectronPort<W, M>, window: W, report: Report): string[] {
+  const says: string[] = [];
+  let gone_ms: number[] = [];
+  window.webContents.on('render-process-gone', (_event, { reason }) => {
+    if (window.isDestroyed() || reason === 'clean-exit') return;
+    const now_ms = performance.now();
+    gone_ms = [...gone_ms.filter((one) => now_ms - one < MINUTE_MS), now_ms];
+    report('The window stopped and is loaded again', new Error(reason));
+    if (gone_ms.length > RELOADS_MAX) return report('The window stops again and again; start the program anew', reason);
+    says.push(`The window stopped (${reason}) and was loaded again. The log is whole; check what was being entered.`);
+    window.loadURL(APP_URL).catch((error: unknown) => report('The window could not be loaded again', error));
+  });
+  window.on('unresponsive', () => {
+    report('The window does not answer and is ended', new Error('unresponsive'));
+    if (!window.isDestroyed()) window.webContents.forcefullyCrashRenderer();
+  });
+  app.on('child-process-gone', (_event, { type, reason }) => {
+    report(`A process of the program is gone: ${type}`, new Error(reason));
+    if (!window.isDestroyed() && reason !== 'clean-exit')
+      window.webContents.send(eventChannel('host/said'), { text: `A helper process stopped (${type}, ${reason}).` });
+  });
+  return says;
+}
+
+interface Served<W> {
+  readonly window: W;
+  readonly desk: DeskService;
+  readonly report: Report;
+  /** What the next page is to be told. */
+  readonly says: string[];
+}
+
 /** One channel a call. The sender is checked before the arguments are looked at. */
 function serveCalls<W extends WindowPort, M>(
   electron: ElectronPort<W, M>,
-  window: W,
-  desk: DeskService,
-  report: Report,
+  { window, desk, report, says }: Served<W>,
 ): void {
   const dispatch = createDispatch(desk.handlers, report);
   for (const name of Object.keys(callNames).filter(isCallName)) {
@@ -106,6 +155,9 @@ function serveCalls<W extends WindowPort, M>(
       if (!isOwnPage(event, window)) throw new Error('This page may not call the desk.');
       const reply = await dispatch(name, args);
       if (reply.kind === 'failed') throw new Error(reply.why);
+      // The page asks this when it listens: what happened to the one before is told to it now.
+      if (name === 'host/about')
+        for (const text of says.splice(0)) window.webContents.send(eventChannel('host/said'), { text });
       return reply.value;
     });
   }

@@ -76,8 +76,6 @@ export class MapDrawing {
   #look: Look;
   /** Takes back the frame that was asked for; null: none was. */
   #noFrame: (() => void) | null = null;
-  /** Whether that frame may wait for the picture of a spread. */
-  #patient = false;
   #picksTimer: ReturnType<typeof setTimeout> | undefined;
   #framed = false;
   #moved = false;
@@ -136,7 +134,7 @@ export class MapDrawing {
     this.#look = look;
     this.#terrain.set(scene.terrain, this.#world.near_deg);
     this.#slide.follow(before.landing?.position ?? null, scene.landing?.position ?? null, this.#handles.held);
-    this.#wantSoon(...changes(before, scene));
+    this.#want(...changes(before, scene));
     this.#handles.show(scene);
     this.#frameOnce();
     clearTimeout(this.#picksTimer);
@@ -274,28 +272,14 @@ export class MapDrawing {
     return inverse(placeAt(screen, x - 50, y), placeAt(screen, x + 50, y)).distance_m / 100;
   }
 
-  /** Paints sheets anew in the next frame: the person moved the map, or something on it is moving. */
+  /** Paints sheets anew in the next frame. */
   #want(...sheets: readonly SheetName[]): void {
-    if (this.#patient) {
-      this.#noFrame?.();
-      this.#noFrame = null;
-    }
-    this.#ask(sheets, false);
-  }
-
-  /** … in the next frame, or with the picture of a spread that is on its way. */
-  #wantSoon(...sheets: readonly SheetName[]): void {
-    this.#ask(sheets, true);
-  }
-
-  #ask(sheets: readonly SheetName[], patient: boolean): void {
     for (const sheet of sheets) this.#dirty.add(sheet);
     if (this.#dirty.size === 0 || this.#noFrame !== null) return;
-    this.#patient = patient;
     this.#noFrame = mapFrame((now) => {
       this.#noFrame = null;
       this.#paint(now);
-    }, patient);
+    });
   }
 
   #paint(now: number): void {

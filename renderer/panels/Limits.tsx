@@ -28,6 +28,7 @@ import { NumberField } from '../parts/PlanField.tsx';
 import { edit, endEdit } from '../state/acting/actions.ts';
 import { defaultLimit, setLimit } from '../state/stored/decideEdits.ts';
 import { leftWhy, limitWhy } from '../state/explaining/decideWhy.ts';
+import { missingWords } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
 
@@ -111,6 +112,17 @@ export function judgedNow(mission: Mission, advised: readonly Judged[]): Judged[
   );
 }
 
+/** Values that are not of now stand there with that said. */
+function NotCurrent({ store }: { readonly store: Store }): JSX.Element | null {
+  const verdict = store.verdict.value;
+  if (verdict.kind === 'current' || store.decision.advice.value === null) return null;
+  return (
+    <p class="small quiet" role="status">
+      {missingWords(verdict)} The values below are of the state before.
+    </p>
+  );
+}
+
 export function LimitsSection({ store, mission }: { readonly store: Store; readonly mission: Mission }): JSX.Element {
   const answer = store.decision.advice.value;
   const rows = judgedNow(mission, answer?.advice.limits ?? []);
@@ -118,6 +130,7 @@ export function LimitsSection({ store, mission }: { readonly store: Store; reado
   return (
     <section aria-labelledby="limits">
       <h2 id="limits">Limits</h2>
+      <NotCurrent store={store} />
       <table class="limits">
         <thead>
           <tr>

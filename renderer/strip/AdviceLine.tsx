@@ -4,7 +4,8 @@ import '../theme/decide.css';
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
 import { limitSentence, type AdviceWord, type Judged } from '../../core/advice/limits.ts';
-import { clock, MISSING, type Units } from '../format.ts';
+import { clock, MISSING, number, type Units } from '../format.ts';
+import { missingWords, type Verdict } from '../state/derived/asked.ts';
 import { percentWords } from '../state/derived/decideScene.ts';
 import { limitWhy } from '../state/explaining/decideWhy.ts';
 import {
@@ -51,6 +52,18 @@ export function WordMark({ word }: { readonly word: AdviceWord }): JSX.Element {
   );
 }
 
+/** No word: a hollow ring, and that it is being looked for. */
+function CheckingMark(): JSX.Element {
+  return (
+    <span class="word-mark checking">
+      <svg viewBox="-9 -9 18 18" width="18" height="18" aria-hidden="true">
+        <circle r="7" />
+      </svg>
+      <strong id="advice-word">checking</strong>
+    </span>
+  );
+}
+
 const SHAPES: Readonly<Record<AdviceWord, string>> = {
   GO: 'M-8 0a8 8 0 1 0 16 0a8 8 0 1 0-16 0Z',
   HOLD: 'M0-8.5L9 7.5H-9Z',
@@ -62,32 +75,36 @@ const SHAPES: Readonly<Record<AdviceWord, string>> = {
 export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
   const mission = store.mission.value;
   if (mission === null) return <div class="advice" />;
-  const answer = store.decision.advice.value;
+  const verdict = store.verdict.value;
   const units = store.view.units.value;
   const zone = mission.site.timeZone;
   const landing = landingPart(store);
-  const reasons = answer === null ? [landing] : [...reasonParts(answer.advice), { words: ' · ' }, landing];
+  const advice = verdict.kind === 'current' ? verdict.answer.advice : null;
+  const reasons = advice === null ? [landing] : [...reasonParts(advice), { words: ' · ' }, landing];
+  const full = verdict.kind === 'current' && !verdict.rough;
   const open = (): void => {
     store.view.panel.value = 'Zones';
   };
   return (
-    <div class="advice" role="status" aria-label="Advice" aria-busy={store.decision.advising.value}>
-      {answer === null ? (
-        <p class="advice-line">
-          <span class="quiet">{store.decision.trouble.value ?? 'The advice is being worked out…'}</span>
-        </p>
-      ) : (
-        <p class="advice-line" title={windowWords(answer.advice, units, zone)}>
-          <button type="button" class="advice-word" onClick={open} title="The limits behind this word">
-            <WordMark word={answer.advice.word} />
-          </button>
+    <div class="advice" role="status" aria-label="Advice" aria-busy={!full}>
+      <p class="advice-line" title={advice === null ? '' : windowWords(advice, units, zone)}>
+        <button type="button" class="advice-word" onClick={open} title="The limits behind this word">
+          {verdict.kind === 'current' ? <WordMark word={verdict.answer.advice.word} /> : null}
+          {verdict.kind === 'hold' ? <WordMark word="HOLD" /> : null}
+          {verdict.kind === 'checking' || verdict.kind === 'none' ? <CheckingMark /> : null}
+        </button>
+        {advice === null ? (
+          <span class="quiet" id="advice-missing">
+            {missingWords(verdict)}
+          </span>
+        ) : (
           <LineWords
             store={store}
             id="advice-line"
-            parts={windowParts(answer.advice, units, zone).map((part) => told(store, part))}
+            parts={[...windowParts(advice, units, zone).map((part) => told(store, part)), ...roughParts(verdict)]}
           />
-        </p>
-      )}
+        )}
+      </p>
       <p class="small quiet advice-why" title={wordsOf(reasons)}>
         <LineWords store={store} id="advice-reasons" parts={reasons} />
         <span class="advice-caution">
@@ -98,6 +115,11 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
     </div>
   );
 }
+
+const roughParts = (verdict: Verdict): readonly LinePart[] =>
+  verdict.kind === 'current' && verdict.rough
+    ? [{ words: ` · rough, of ${number(verdict.answer.advice.drawn)} descents` }]
+    : [];
 
 /** What moved last and why, for a quarter of an hour; a press leads to the list of all that moved. */
 function NewestMove({ store }: { readonly store: Store }): JSX.Element | null {

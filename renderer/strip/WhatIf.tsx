@@ -18,7 +18,8 @@ export function WhatIfPanel(): JSX.Element | null {
   const mission = store.mission.value;
   if (shown === null || mission === null) return null;
   const units = store.view.units.value;
-  const now = store.decision.advice.value;
+  const verdict = store.verdict.value;
+  const now = verdict.kind === 'current' ? verdict.answer : null;
   const { surface_mps } = shown.asked;
   const by = `${speed(Math.abs(surface_mps), units, units.speed === 'm/s' ? 1 : 0)} ${surface_mps < 0 ? 'less' : 'more'}`;
   const end = (): void => {

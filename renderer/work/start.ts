@@ -4,21 +4,18 @@ import type { AdviceAnswer } from '../../core/work/work.ts';
 import { PLAN } from '../state/derived/moves.ts';
 import type { Move } from '../state/stored/reportsView.ts';
 import type { Store } from '../state/derived/store.ts';
-import { watchAdvice } from './adviceRun.ts';
-import { watchRecovery } from './recoveryRun.ts';
-import { watchSpread } from './spreadRun.ts';
+import type { Found } from '../state/stored/decision.ts';
+import { watchMoment } from './analyst.ts';
+import { watchSpread } from './spread.ts';
 import { webWorker } from './webWorker.ts';
 
 /** Answers its own end. */
 export function startWork(store: Store): () => void {
-  const note = noteChanges(store);
-  const advice = watchAdvice(store, webWorker, note);
-  const endSpread = watchSpread(store, webWorker, advice.pictured);
-  const endRecovery = watchRecovery(store, webWorker);
+  const endMoment = watchMoment(store, webWorker, noteChanges(store));
+  const endSpread = watchSpread(store, webWorker);
   return () => {
-    endRecovery();
     endSpread();
-    advice.end();
+    endMoment();
   };
 }
 
@@ -27,14 +24,14 @@ export function startWork(store: Store): () => void {
  * change that moved no landing (a limit, a zone's edge) and yet changed an answer gets a line of its own; time that
  * goes on is not a change.
  */
-function noteChanges(store: Store): (before: AdviceAnswer | null, now: AdviceAnswer) => void {
+function noteChanges(store: Store): (before: Found | null, now: Found) => void {
   let seen = { moves: store.reports.moves.peek(), plan: store.plan.peek() };
   return (before, now) => {
     const was = seen;
     const { moves } = store.reports;
     seen = { moves: moves.peek(), plan: store.plan.peek() };
     if (before === null) return;
-    const limits = limitChanges(before, now);
+    const limits = limitChanges(before.answer, now.answer);
     const last = moves.peek().at(-1);
     if (limits.length === 0) return;
     if (last !== undefined && last !== was.moves.at(-1))

@@ -11,7 +11,8 @@ import { situationAt } from '../../core/mission/situation.ts';
 import { windFrom } from '../../core/base/units.ts';
 import { WindField, WindSampler } from '../../core/winds/field.ts';
 import { Workbench } from '../../core/work/work.ts';
-import { WorldNews } from '../../core/work/worldWork.ts';
+import { MomentNews } from '../../core/work/momentNews.ts';
+import { momentOf } from '../work/moments.ts';
 
 const GROUND_M = 400;
 const EXIT = '2027-05-01T10:00:00Z';
@@ -93,12 +94,13 @@ describe('more wind near the ground', () => {
 
 describe('advice through a bench', () => {
   const at_s = Date.parse(EXIT) / 1000 - 600;
-  const job = { world: 1, mission, log: [], at_s, members: 200, seed: 3, roads: [], whatIf: null };
+  const question = { kind: 'advice', members: 200, whatIf: null } as const;
+  const told = { mission, log: [], world, at_s, seed: 3 };
   const bench = new Workbench();
-  for (const ask of new WorldNews().tell(world).asks) bench.answer(structuredClone(ask));
+  for (const ask of new MomentNews().tell(momentOf(told))) bench.answer(structuredClone(ask));
 
   it('is the advice that is computed here', () => {
-    const answer = structuredClone(bench.answer(structuredClone({ kind: 'advice', job })));
+    const answer = structuredClone(bench.answer(structuredClone(question)));
     const { advice } = adviseOn(situationAt(mission, [], world, at_s), { members: 200, seed: 3 });
     expect(answer.kind === 'advice' ? answer.answer.advice : answer).toEqual(structuredClone(advice));
   });
@@ -106,24 +108,21 @@ describe('advice through a bench', () => {
   it('knows a calm that nobody gave from a calm that was given', () => {
     const calm = worldOf(mission, WindField.calm(), new Air([]), null);
     const other = new Workbench();
-    for (const ask of new WorldNews().tell(calm).asks) other.answer(structuredClone(ask));
-    const answer = other.answer({ kind: 'advice', job });
+    for (const ask of new MomentNews().tell(momentOf({ ...told, world: calm }))) other.answer(structuredClone(ask));
+    const answer = other.answer(question);
     const { advice } = adviseOn(situationAt(mission, [], calm, at_s), { members: 200, seed: 3 });
     expect(answer.kind === 'advice' ? answer.answer.advice.cautions : answer).toEqual(advice.cautions);
     expect(advice.cautions.join(' ')).toContain('no wind is known');
   });
 
-  it('answers a job without its world with a sentence', () => {
-    const answer = new Workbench().answer({ kind: 'advice', job });
-    expect(answer.kind === 'fault' ? answer.why : '').toContain('world 1');
+  it('answers a question without its moment with a sentence', () => {
+    const answer = new Workbench().answer(question);
+    expect(answer.kind === 'fault' ? answer.why : '').toContain('a moment was sent before');
   });
 
   it('with more surface wind breaks the surface wind limit by so much', () => {
     const surface = (by: number | null): number => {
-      const answer = bench.answer({
-        kind: 'advice',
-        job: { ...job, whatIf: by === null ? null : { surface_mps: by } },
-      });
+      const answer = bench.answer({ ...question, whatIf: by === null ? null : { surface_mps: by } });
       const row =
         answer.kind === 'advice'
           ? answer.answer.advice.limits.find(({ limit }) => limit.name === 'surfaceWind_mps')

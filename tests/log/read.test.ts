@@ -154,6 +154,17 @@ describe('the log', () => {
     expect(problems.map((one) => one.text)).toContain('seq 2 is missing: not readable, see above');
   });
 
+  it('does not count an event that would break whoever goes through it: nested without end, or as long as a book', () => {
+    const note = '"seq":1,"at":"2026-03-14T06:00:00Z","kind":"note","text":"hello"';
+    const deep = readLog(`{${note},"own":${'['.repeat(3000)}${']'.repeat(3000)}}`);
+    expect(deep.value).toEqual([]);
+    expect(deep.problems[0]?.text).toContain('more than 16 deep');
+    const long = readLog(`{${note},"own":"${'x'.repeat(70_000)}"}`);
+    expect(long.value).toEqual([]);
+    expect(long.problems[0]?.text).toContain('64000 at most');
+    expect(readLog(`{${note},"own":[[1,[2]]]}`).value).toHaveLength(1);
+  });
+
   it('reads any bytes without a throw, and a log torn at any place loses at most one event', () => {
     fc.assert(
       fc.property(fc.string({ unit: 'binary', maxLength: 300 }), (text) => void readLog(text)),

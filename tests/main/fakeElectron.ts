@@ -4,6 +4,7 @@ import type {
   ContentsPort,
   ElectronPort,
   FramePort,
+  GonePort,
   InvokePort,
   NavigationPort,
   SessionPort,
@@ -54,6 +55,7 @@ export class FakeContents implements ContentsPort {
 
   on(event: 'will-frame-navigate' | 'will-redirect', listener: (details: NavigationPort) => void): void;
   on(event: 'will-attach-webview', listener: (event: StoppablePort) => void): void;
+  on(event: 'render-process-gone', listener: (event: unknown, details: GonePort) => void): void;
   on(event: string, listener: Listener): void {
     this.events.add(event, listener);
   }
@@ -66,6 +68,10 @@ export class FakeContents implements ContentsPort {
     const crossed: unknown = structuredClone(value);
     this.sent.push({ channel, value: crossed });
     for (const hear of this.sentTo) hear(channel, crossed);
+  }
+
+  forcefullyCrashRenderer(): void {
+    this.events.emit('render-process-gone', {}, { reason: 'killed' });
   }
 
   async printToPDF(options: unknown): Promise<Uint8Array> {
@@ -98,7 +104,7 @@ export class FakeWindow implements WindowPort {
     this.events.add(event, listener, true);
   }
 
-  on(event: 'closed', listener: () => void): void {
+  on(event: 'closed' | 'unresponsive', listener: () => void): void {
     this.events.add(event, listener);
   }
 

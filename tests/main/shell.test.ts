@@ -6,7 +6,7 @@ import { callNames } from '../../main/contract.ts';
 import { FUSE_WIRE, fuses, readFuseWire } from '../../main/electron/fuses.ts';
 import { startShell, type ShellOptions } from '../../main/electron/shell.ts';
 import { fakeElectron, ownFrame, strict, type FakeElectron, type FakeWindow, type Plan } from './fakeElectron.ts';
-import { testFolder, type TestFolder } from './folder.ts';
+import { PLAN, testFolder, type TestFolder } from './folder.ts';
 import { clientFolder, deskOptions } from './sides.ts';
 import { PATIENT } from '../patience.ts';
 
@@ -28,6 +28,7 @@ async function started(
     preload: '/program/dist/preload/preload.cjs',
     platform: 'linux',
     development: false,
+    mission: null,
     report: (line) => void faults.push(line),
     createDesk: (given) => createDesk(deskOptions(folder, { host: 'electron', typedPaths: false, ...given })),
     ...more,
@@ -106,6 +107,7 @@ describe('the window', () => {
       preload: '/',
       platform: 'linux',
       development: false,
+      mission: null,
       report: () => undefined,
       createDesk: () => {
         throw new Error('no desk');
@@ -121,6 +123,43 @@ describe('the window', () => {
     expect(window.done).toEqual(['restore', 'focus']);
   });
 
+  it('opens the mission that a second start was given: the page hears of it and may open it', async () => {
+    const { window, appEvents, invoke } = await started();
+    const path = folder.write('other.mission.json', JSON.stringify(PLAN));
+    expect(await invoke('plumbline:call:mission/open', [path])).toMatchObject({ ok: false });
+    appEvents.emit('second-instance', {}, [], '/', { mission: path });
+    expect(window.contents.sent).toEqual([{ channel: 'plumbline:event:mission/offered', value: { path } }]);
+    expect(await invoke('plumbline:call:mission/open', [path])).toMatchObject({ ok: true });
+    for (const given of [null, 7, {}, { mission: 7 }]) appEvents.emit('second-instance', {}, [], '/', given);
+    expect(window.contents.sent.length).toBe(1);
+  });
+
+  it('whose page crashed or hangs is loaded again and says so, three times in a minute at most', async () => {
+    const { window, invoke, appEvents } = await started();
+    const gone = (reason: string): unknown => window.contents.events.emit('render-process-gone', {}, { reason });
+    gone('clean-exit');
+    expect(window.loaded.length).toBe(1);
+    gone('crashed');
+    expect(window.loaded.length).toBe(2);
+    await invoke('plumbline:call:host/about', []);
+    expect(window.contents.sent).toEqual([
+      {
+        channel: 'plumbline:event:host/said',
+        value: {
+          text: 'The window stopped (crashed) and was loaded again. The log is whole; check what was being entered.',
+        },
+      },
+    ]);
+    window.events.emit('unresponsive');
+    expect(window.loaded.length).toBe(3);
+    gone('oom');
+    gone('oom');
+    expect(window.loaded.length).toBe(4);
+    appEvents.emit('child-process-gone', {}, { type: 'GPU', reason: 'crashed' });
+    expect(window.contents.sent.at(-1)?.value).toEqual({ text: 'A helper process stopped (GPU, crashed).' });
+    expect(faults.join(' ')).toContain('again and again');
+  });
+
   it('ends the program when it is closed', async () => {
     const { done, appEvents } = await started();
     appEvents.emit('window-all-closed');
@@ -134,6 +173,7 @@ describe('the window', () => {
       preload: '/',
       platform: 'linux',
       development: false,
+      mission: null,
       report: (line) => void faults.push(line),
       createDesk: () => {
         throw new Error('unused');

@@ -131,6 +131,7 @@ export async function electronSide(preload: PreloadElectron): Promise<Side & { r
     preload: '/preload.cjs',
     platform: 'linux',
     development: false,
+    mission: null,
     report: (line) => void faults.push(line),
     createDesk: (given) => createDesk(deskOptions(folder, { host: 'electron', typedPaths: false, ...given })),
   });

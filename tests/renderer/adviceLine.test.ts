@@ -28,7 +28,8 @@ const demos = new Map<string, Demo>();
 function storeOf({ advice, mission }: Pick<Demo, 'advice' | 'mission'>, rest: object): Store {
   const store = {
     mission: signal(mission),
-    decision: { advice: signal({ advice }), advising: signal(false), trouble: signal(null) },
+    decision: { advice: signal({ advice }) },
+    verdict: signal({ kind: 'current', answer: { advice }, rough: false }),
     view: { units: signal({ length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' }), panel: signal('Crews') },
     provenance: signal(null),
     reports: { moves: signal([]) },

@@ -9,6 +9,8 @@ import { readPosition } from '../../core/earth/grid.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { Mission, Team } from '../../core/plan/schema.ts';
 import type { Situation } from '../../core/mission/situation.ts';
+import { momentOf } from '../work/moments.ts';
+import { Moment } from '../../core/work/moment.ts';
 import { RecoveryBench, type RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { toEnd } from '../../core/base/steps.ts';
 import { CrewRows } from '../../renderer/panels/Crews.tsx';
@@ -35,9 +37,7 @@ beforeAll(async () => {
 
 function recovered(log: readonly LogEvent[], at_s: number = situation.at_s): RecoveryAnswer {
   const { mission, world } = situation;
-  return toEnd(
-    new RecoveryBench().recovery({ world: 1, mission, log, at_s, members: MEMBERS, seed: 1, roads: null }, world),
-  );
+  return toEnd(new RecoveryBench().recovery(new Moment(momentOf({ mission, log, at_s, world })), MEMBERS));
 }
 
 const teams = (mission: Mission = situation.mission): readonly Team[] => mission.teams ?? [];

@@ -8,6 +8,8 @@ import { expectedOf } from '../../core/mission/expected.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { readPosition } from '../../core/earth/grid.ts';
 import type { Situation } from '../../core/mission/situation.ts';
+import { momentOf } from '../work/moments.ts';
+import { Moment } from '../../core/work/moment.ts';
 import { RecoveryBench, type RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { toEnd } from '../../core/base/steps.ts';
 import { AscentSection } from '../../renderer/panels/Ascent.tsx';
@@ -30,8 +32,7 @@ let answer: RecoveryAnswer;
 beforeAll(async () => {
   ({ situation } = await demo('salt-plain'));
   const { mission, world, at_s } = situation;
-  const job = { world: 1, mission, log: [], at_s, members: MEMBERS, seed: 1, roads: null };
-  answer = toEnd(new RecoveryBench().recovery(job, world));
+  answer = toEnd(new RecoveryBench().recovery(new Moment(momentOf({ mission, log: [], at_s, world })), MEMBERS));
 });
 
 function storeOf(here: Situation = situation): Store {

@@ -15,22 +15,22 @@ import { carrierOf } from '../../core/mission/cases.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { Loaded } from '../../core/mission/load.ts';
 import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
-import type { RecoveryJob } from '../../core/work/recoveryWork.ts';
 import { Workbench, type Answer, type Ask } from '../../core/work/work.ts';
-import { WorldNews } from '../../core/work/worldWork.ts';
+import { MomentNews } from '../../core/work/momentNews.ts';
+import { momentOf, type Told } from './moments.ts';
 import { openMission } from '../../main/cli/mission.ts';
 import { projectRoot } from '../openData.ts';
 
 const MEMBERS = 60;
 let loaded: Loaded;
-let job: RecoveryJob;
+let told: Told;
 let straight: Recovery;
 
 /** A bench that hears and answers through the structured clone, as a worker does. */
-function crossing(): <K extends Answer['kind']>(ask: Ask, kind: K) => Extract<Answer, { kind: K }> {
+function crossing(of: Told = told): <K extends Answer['kind']>(ask: Ask, kind: K) => Extract<Answer, { kind: K }> {
   const bench = new Workbench();
   const ask = (question: Ask): Answer => structuredClone(bench.answer(structuredClone(question)));
-  for (const told of new WorldNews().tell(loaded.world).asks) ask(told);
+  for (const first of new MomentNews().tell(momentOf(of))) ask(first);
   return (question, kind) => {
     const answer = ask(question);
     if (answer.kind !== kind) throw new Error(answer.kind === 'fault' ? answer.why : `answered ${answer.kind}`);
@@ -47,7 +47,7 @@ beforeAll(async () => {
   loaded = opened;
   const { mission, log, world, roads } = loaded;
   const at_s = defaultMoment_s(mission, log);
-  job = { world: 1, mission, log, at_s, members: MEMBERS, seed: 1, roads };
+  told = { mission, log, world, at_s, roads };
   const situation = situationAt(mission, log, world, at_s);
   const outlook = outlookOf(scenarioOf(mission, situation.world));
   straight = recoveryOn(
@@ -59,7 +59,7 @@ beforeAll(async () => {
 
 describe('the recovery of a worker', () => {
   it('is the core’s own: every case, body, crew and proposed place, and crosses whole', () => {
-    const { answer } = crossing()({ kind: 'recovery', job }, 'recovery');
+    const { answer } = crossing()({ kind: 'recovery', members: MEMBERS }, 'recovery');
     expect(answer.cases.map(({ row }) => row)).toEqual(structuredClone(straight.table));
     expect(answer.cases.length).toBeGreaterThan(8);
     expect(answer.placement).toEqual(structuredClone(straight.placement));
@@ -80,7 +80,7 @@ describe('the recovery of a worker', () => {
 
   it('answers for a crew somewhere else: at its own place what the board says, at the landing without way only its making ready', () => {
     const ask = crossing();
-    const { answer } = ask({ kind: 'recovery', job }, 'recovery');
+    const { answer } = ask({ kind: 'recovery', members: MEMBERS }, 'recovery');
     const kite = answer.crews.find((one) => one.crew.name === 'Kite');
     if (kite === undefined || answer.landing === null) throw new Error('the demo has Kite and a landing');
     const same = ask({ kind: 'crew times', crew: 'Kite', position: kite.now.position }, 'crew times').times;
@@ -93,36 +93,38 @@ describe('the recovery of a worker', () => {
   });
 
   it('says so where the plan names no crew, and where one is for two landings', () => {
-    const ask = crossing();
-    const none = ask({ kind: 'recovery', job: { ...job, mission: { ...job.mission, teams: [] } } }, 'recovery').answer;
+    const recovery = { kind: 'recovery', members: MEMBERS } as const;
+    const none = crossing({ ...told, mission: { ...told.mission, teams: [] } })(recovery, 'recovery').answer;
     expect(none.crews).toEqual([]);
     expect(none.placement?.answers.join(' ')).toContain('No crew is named');
-    const teams = (job.mission.teams ?? []).filter((team) => team.name === 'Kite');
-    const one = ask({ kind: 'recovery', job: { ...job, mission: { ...job.mission, teams } } }, 'recovery').answer;
+    const teams = (told.mission.teams ?? []).filter((team) => team.name === 'Kite');
+    const one = crossing({ ...told, mission: { ...told.mission, teams } })(recovery, 'recovery').answer;
     expect(one.placement?.answers.join(' ')).toContain('One crew for two landings: Kite');
   });
 });
 
 describe('the brief of a worker', () => {
   it('is the core’s own, with its files; changes are those since the moment that a crew acknowledged', () => {
-    const ask = crossing();
     // An older version is acknowledged by Kite: some of what changed since must be marked for Kite and for nobody else.
     const wind = loaded.log.findIndex((event) => event.kind === 'wind-report');
     const first = loaded.log[wind];
     if (first === undefined) throw new Error('the demo has wind reports');
     const ack: LogEvent = { seq: 1e6, at: first.at, kind: 'check', item: acknowledgementItem(1), by: 'Kite' };
-    const noted = { ...job, log: [...job.log, ack] };
-    const { answer } = ask({ kind: 'brief', job: noted }, 'brief');
+    const noted = { ...told, log: [...told.log, ack] };
+    const ask = crossing(noted);
+    const { answer } = ask({ kind: 'brief', members: MEMBERS }, 'brief');
     const { mission, world, roads } = loaded;
     const draws = { seed: 1, members: BRIEF_OPTIONS.members, caseMembers: MEMBERS };
-    const made = briefOf(briefSource(situationAt(mission, noted.log, world, job.at_s), noted.log, roads, draws).source);
+    const made = briefOf(
+      briefSource(situationAt(mission, noted.log, world, told.at_s), noted.log, roads, draws).source,
+    );
     expect(answer.brief).toEqual(structuredClone(made));
     expect(answer.held.map((one) => [one.crew, one.holds.kind])).toEqual([
       ['Kite', 'behind'],
       ['Ground One', 'none'],
       ['Ground Two', 'none'],
     ]);
-    const { changes } = ask({ kind: 'brief changes', job: noted, held: answer.held }, 'brief changes');
+    const { changes } = ask({ kind: 'brief changes', members: MEMBERS, held: answer.held }, 'brief changes');
     expect(changes.map((one) => one.crew)).toEqual(['Kite']);
     const keys = new Set(itemsOf(made).keys());
     const marked = [...(changes[0]?.marks.changes.values() ?? [])];

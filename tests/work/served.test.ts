@@ -3,82 +3,125 @@
 import { describe, expect, it } from 'vitest';
 import { Served } from '../../core/work/served.ts';
 import type { Answer, Ask } from '../../core/work/work.ts';
-import { WorldNews } from '../../core/work/worldWork.ts';
+import { MomentNews } from '../../core/work/momentNews.ts';
+import { momentOf } from './moments.ts';
 import { adviseOn } from '../../core/advice/advise.ts';
 import { situationAt } from '../../core/mission/situation.ts';
 import { loadDemo } from '../demo.ts';
 
 const { mission, world, log } = await loadDemo('salt-plain');
 const at_s = Date.parse(mission.exit.time) / 1000 - 3600;
-const advice = (number: number, members: number): Ask => ({
-  kind: 'advice',
-  job: { world: number, mission, log, at_s, members, seed: 2, roads: [], whatIf: null },
-});
+const advice = (members: number): Ask => ({ kind: 'advice', members, whatIf: null });
+const asks = (of = momentOf({ mission, log, world, at_s, seed: 2 }), news = new MomentNews()): readonly Ask[] =>
+  news.tell(of);
+
+interface Heard {
+  readonly hear: (...asks: readonly Ask[]) => void;
+  /** In the order in which they came, each with the number of its question. */
+  readonly answers: { readonly id: number; readonly says: Answer }[];
+  readonly pauses: () => number;
+}
 
 /** A worker whose pauses are counted, and that hears something in one of them. */
-function worker(inPause: (pauses: number, served: Served) => void = () => {}): {
-  served: Served;
-  answers: Answer[];
-  pauses: () => number;
-} {
-  const answers: Answer[] = [];
+function worker(inPause: (pauses: number, heard: Heard) => void = () => {}): Heard {
   let pauses = 0;
+  let last = 0;
   const served = new Served(
-    (answer) => answers.push(answer),
+    (letter) => heard.answers.push(letter),
     () => {
       pauses += 1;
-      inPause(pauses, served);
+      inPause(pauses, heard);
       return Promise.resolve();
     },
   );
-  return { served, answers, pauses: () => pauses };
+  const heard: Heard = {
+    hear: (...all) => {
+      for (const says of all) served.hear({ id: (last += 1), says });
+    },
+    answers: [],
+    pauses: () => pauses,
+  };
+  return heard;
 }
 
 const until = async (done: () => boolean): Promise<void> => {
   while (!done()) await new Promise((resolve) => setTimeout(resolve, 5));
 };
+const kinds = ({ answers }: Heard): string[] => answers.map(({ says }) => says.kind);
 
 describe('what a worker serves', () => {
-  it('answers a long question in steps with what the same question gives at once', async () => {
-    const { served, answers, pauses } = worker();
-    const { number, asks } = new WorldNews().tell(world);
-    for (const ask of [...asks, advice(number, 300)]) served.hear(ask);
-    await until(() => answers.length === asks.length + 1);
-    expect(answers.slice(0, -1)).toEqual(asks.map(() => ({ kind: 'done' })));
-    const answer = answers.at(-1) as Answer;
+  it('answers a long question in steps with what the same question gives at once, and for which moment', async () => {
+    const one = worker();
+    const first = asks();
+    one.hear(...first, advice(300));
+    await until(() => one.answers.length === first.length + 1);
+    expect(kinds(one).slice(0, -1)).toEqual(first.map(() => 'done'));
+    const answer = one.answers.at(-1)?.says;
     const straight = adviseOn(situationAt(mission, log, world, at_s), { members: 300, seed: 2 });
-    expect(answer.kind === 'advice' ? answer.answer.advice : answer).toEqual(straight.advice);
-    expect(pauses()).toBeGreaterThan(5);
+    expect(answer?.kind === 'advice' ? answer.answer.advice : answer).toEqual(straight.advice);
+    expect(answer).toMatchObject({ stamp: { moment: 1, seq: log.at(-1)?.seq, at_s } });
+    expect(one.pauses()).toBeGreaterThan(5);
   });
 
-  it('stops at the next step, keeps the order, and still hears of the world that came meanwhile', async () => {
-    const news = new WorldNews();
-    const first = news.tell(world);
-    const other = news.tell({ ...world });
-    const { served, answers, pauses } = worker((n, self) => {
+  it('stops at the next step, and still hears of the moment that came meanwhile', async () => {
+    const news = new MomentNews();
+    const first = asks(undefined, news);
+    const next = asks(momentOf({ mission, log, world: { ...world }, at_s, seed: 2 }), news);
+    const one = worker((n, self) => {
       if (n !== 3) return;
-      // What waits behind the long question when the stop comes: another long one, and a world.
-      for (const ask of [advice(first.number, 5000), ...other.asks]) self.hear(ask);
-      self.hear({ kind: 'stop' });
-      self.hear(advice(other.number, 100));
+      // What waits behind the long question when the stop comes: another long one, and a world with its moment.
+      self.hear(advice(4000), ...next, { kind: 'stop' }, advice(100));
     });
-    for (const ask of [...first.asks, advice(first.number, 5000)]) served.hear(ask);
-    await until(() => answers.length === 8);
-    // terrain, air, world, advice | advice, world, stop, advice
-    expect(answers.map(({ kind }) => kind)).toEqual([
-      'done',
-      'done',
-      'done',
+    one.hear(...first, advice(5000));
+    await until(() => one.answers.length === first.length + 1 + 1 + next.length + 2);
+    expect(kinds(one)).toEqual([
+      ...first.map(() => 'done'),
       'stopped',
       'stopped',
-      'done',
+      ...next.map(() => 'done'),
       'done',
       'advice',
     ]);
     // Three pauses before the stop; behind it those of the last question alone.
     const last = worker();
-    for (const ask of [...first.asks, advice(first.number, 100)]) last.served.hear(ask);
-    await until(() => last.answers.length === 4);
-    expect(pauses()).toBe(3 + last.pauses());
+    last.hear(...first, advice(100));
+    await until(() => last.answers.length === first.length + 1);
+    expect(one.pauses()).toBe(3 + last.pauses());
+  });
+
+  it('answers whether it is there between two steps of a long question', async () => {
+    const one = worker((n, self) => (n === 2 ? self.hear({ kind: 'alive' }) : undefined));
+    const first = asks();
+    one.hear(...first, advice(200));
+    await until(() => one.answers.length === first.length + 2);
+    const [alive, long] = one.answers.slice(-2);
+    expect([alive?.says.kind, long?.says.kind]).toEqual(['done', 'advice']);
+    expect(alive?.id).toBeGreaterThan(long?.id ?? Infinity);
+  });
+
+  it('works a moment out once: the same question again is answered without a step', async () => {
+    const one = worker();
+    const first = asks();
+    one.hear(...first, advice(200));
+    await until(() => one.answers.length === first.length + 1);
+    const pauses = one.pauses();
+    one.hear(advice(200));
+    await until(() => one.answers.length === first.length + 2);
+    expect(one.pauses()).toBe(pauses);
+    expect(one.answers.at(-1)?.says).toEqual(one.answers.at(-2)?.says);
+  });
+});
+
+describe('what a worker is told of a moment', () => {
+  it('is of the log only what it has not heard', () => {
+    const news = new MomentNews();
+    const told = { mission, world, at_s };
+    const heard = (length: number): unknown =>
+      news
+        .tell(momentOf({ ...told, log: log.slice(0, length) }))
+        .flatMap((ask) => (ask.kind === 'log' ? [[ask.from, ask.events.length]] : []));
+    expect(heard(3)).toEqual([[0, 3]]);
+    expect(heard(5)).toEqual([[3, 2]]);
+    expect(heard(2)).toEqual([[2, 0]]);
   });
 });

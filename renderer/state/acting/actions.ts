@@ -33,7 +33,6 @@ export function edit(store: Store, label: string, change: (plan: Json) => Json, 
   if (history === null) return { ok: false, why: 'No mission is open.' };
   const next = change(history.present.plan);
   if (next === history.present.plan) return { ok: true };
-  store.edits.value += 1;
   const { mission, problems } = store.reading(next);
   if (mission === null) return { ok: false, why: problems[0]?.text ?? 'The plan would not be readable.' };
   store.history.value = edited(history, next, label, merge);

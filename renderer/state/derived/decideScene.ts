@@ -8,7 +8,6 @@ import type { CarrierPath } from '../../../core/descent/carrier.ts';
 import { RAD_PER_DEG } from '../../../core/base/units.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene, MapSlice } from '../../map/scene.ts';
 import { number } from '../../format.ts';
-import { behindFrame } from '../../frame.ts';
 import type { SpreadPicture } from '../stored/decision.ts';
 import type { Store } from './store.ts';
 
@@ -59,15 +58,11 @@ export function createDecideScene(store: Store): ReadonlySignal<Decided> {
     const outlook = store.outlook.value;
     return mission === null || outlook === null ? null : reachOf(mission, outlook);
   });
-  // Some milliseconds of work and a sheet of the map: the track does not wait for them.
-  const inReach = behindFrame(
-    () => [store.mission.value, store.outlook.value, store.slice_m.value, view.reach.value],
-    (): Pick<Decided, 'reach' | 'slice'> => {
-      if (!view.reach.value) return { reach: [], slice: null };
-      const slice = sliceOf(store, reach.value);
-      return { reach: regionsOf(store, reach.value, slice), slice };
-    },
-  );
+  const inReach = computed((): Pick<Decided, 'reach' | 'slice'> => {
+    if (!view.reach.value) return { reach: [], slice: null };
+    const slice = sliceOf(store, reach.value);
+    return { reach: regionsOf(store, reach.value, slice), slice };
+  });
   const exitLine = computed(() => exitLineOf(store));
   const bestExit = computed((): Decided['bestExit'] => {
     const found = store.decision.advice.value?.advice.anywhere ?? null;

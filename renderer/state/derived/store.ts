@@ -6,6 +6,7 @@ import type { LogEvent } from '../../../core/log/events.ts';
 import type { About, DemoMission } from '../../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../../desk.ts';
 import type { Beside } from '../../model.ts';
+import { askedFrom, type Asked } from './asked.ts';
 import { derivedFrom, type Derived } from './graph.ts';
 import { createDecision, type Decision } from '../stored/decision.ts';
 import { arrivalsInto, type Arrivals } from '../stored/arrivals.ts';
@@ -39,7 +40,7 @@ export type Floating = 'help' | 'open' | 'new' | 'import' | 'pages' | null;
 
 export type InputGroup = 'exit' | 'body' | 'canopy' | 'uncertainty';
 
-export interface Store extends Derived {
+export interface Store extends Derived, Asked {
   readonly desk: ConnectedDesk;
   readonly view: View;
   /** Where the browser keeps things between two starts; null where it does not. */
@@ -55,11 +56,6 @@ export interface Store extends Derived {
   readonly moment_ms: Signal<number | null>;
   readonly file: Signal<MissionFile | null>;
   readonly history: Signal<History | null>;
-  /**
-   * Counts edits, turned up just before each: what is being worked out from the plan as it was stops first, and the
-   * edit has the machine.
-   */
-  readonly edits: Signal<number>;
   readonly beside: Signal<Beside | null>;
   readonly log: Signal<readonly LogEvent[]>;
   /** Events on their way into the log. */
@@ -109,14 +105,18 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     moment_ms: signal<number | null>(null),
   };
   const plan = computed(() => signals.history.value?.present.plan ?? null);
+  const path = computed(() => signals.file.value?.path ?? null);
+  const given = { ...signals, plan };
+  const derived = derivedFrom(given);
+  const decision = createDecision();
   const provenance = signal<Provenance | null>(null);
   return {
     desk,
     view,
     kept,
     ...signals,
-    edits: signal(0),
-    ...derivedFrom({ ...signals, plan }),
+    ...derived,
+    ...askedFrom({ ...given, path }, derived, decision),
     plan,
     unsaved: computed(() => {
       const { file } = signals;
@@ -140,7 +140,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     inputGroup: signal<InputGroup>('exit'),
     entryText: signal(''),
     reports: createReportsView(),
-    decision: createDecision(),
+    decision,
     recovery: createRecoveryView(),
     drawing: signal<Drawing | null>(null),
     planOpen: signal<string | null>(null),

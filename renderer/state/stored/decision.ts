@@ -1,12 +1,35 @@
-// What the workers found out, as the window shows it: the spread of the landings, growing; the advice; and the answer
-// to a what-if.
-import { signal, type Signal } from '@preact/signals';
+// What the workers found out, as the window shows it, each with what it was asked: the spread of the landings, growing;
+// the advice; and the answer to a what-if.
+import { computed, signal, type ReadonlySignal, type Signal } from '@preact/signals';
 import type { WhatIf } from '../../../core/advice/whatIf.ts';
-import { contoursOf, type Contour } from '../../../core/descent/density.ts';
-import type { Members } from '../../../core/descent/ensemble.ts';
-import { statisticsOf, type LandingStatistics } from '../../../core/descent/statistics.ts';
-import type { Mission } from '../../../core/plan/schema.ts';
+import type { Contour } from '../../../core/descent/density.ts';
+import type { EnsembleSetup } from '../../../core/descent/ensemble.ts';
+import type { World } from '../../../core/descent/scenario.ts';
+import type { LandingStatistics } from '../../../core/descent/statistics.ts';
+import type { LogEvent } from '../../../core/log/events.ts';
+import type { Hazard, LandingZone, Mission } from '../../../core/plan/schema.ts';
 import type { AdviceAnswer } from '../../../core/work/work.ts';
+import type { Stamp } from '../../../core/work/moment.ts';
+
+/** The drawn descents behind the landing, and what is counted among them. */
+export interface SpreadAsked {
+  readonly setup: EnsembleSetup;
+  readonly zones: readonly LandingZone[];
+  readonly hazards: readonly Hazard[];
+}
+
+/** A mission at the moment that is shown: what advice, crews and brief are worked out for. */
+export interface MomentAsked {
+  readonly path: string;
+  readonly mission: Mission;
+  readonly log: readonly LogEvent[];
+  readonly at_s: number;
+  /** The forecast's, without reports. */
+  readonly world: World;
+  readonly roads: unknown;
+  /** A moment before now: what was known then. */
+  readonly past: boolean;
+}
 
 export interface SpreadPicture {
   readonly done: number;
@@ -27,47 +50,42 @@ export interface WhatIfShown {
   readonly answer: AdviceAnswer | null;
 }
 
+export interface Found {
+  readonly asked: MomentAsked;
+  readonly stamp: Stamp;
+  readonly answer: AdviceAnswer;
+  /** Of few drawn descents. */
+  readonly rough: boolean;
+}
+
 export interface Decision {
   readonly spread: Signal<SpreadPicture | null>;
   readonly run: Signal<RunState>;
-  readonly advice: Signal<AdviceAnswer | null>;
-  /** A newer advice is being worked out. */
-  readonly advising: Signal<boolean>;
+  readonly found: Signal<Found | null>;
+  /** The advice that was found last; whether it is of now says the verdict. */
+  readonly advice: ReadonlySignal<AdviceAnswer | null>;
+  /** What is asked has waited too long for any answer. */
+  readonly late: Signal<boolean>;
   readonly whatIf: Signal<WhatIfShown | null>;
+  /** A part of the window that failed, in a sentence; null: none did. */
+  readonly fault: Signal<string | null>;
   /** Why the workers do not answer; null: they do. */
   readonly trouble: Signal<string | null>;
-  /** Turned up by one to stop the run, or to go on with it. */
+  /** Whether the run is wanted: a person may stop it, and go on with it. */
   readonly wanted: Signal<'running' | 'stopped'>;
 }
 
 export function createDecision(): Decision {
+  const found = signal<Found | null>(null);
   return {
     spread: signal<SpreadPicture | null>(null),
     run: signal<RunState>('idle'),
-    advice: signal<AdviceAnswer | null>(null),
-    advising: signal(false),
+    found,
+    advice: computed(() => found.value?.answer ?? null),
+    late: signal(false),
+    fault: signal<string | null>(null),
     whatIf: signal<WhatIfShown | null>(null),
     trouble: signal<string | null>(null),
     wanted: signal<'running' | 'stopped'>('running'),
-  };
-}
-
-export const CONTOUR_SHARES = [0.5, 0.9] as const;
-
-export function pictureOf(members: Members, total: number, mission: Mission): SpreadPicture {
-  const dots = new Float32Array(2 * members.count);
-  let n = 0;
-  for (let i = 0; i < members.count; i++) {
-    const lon = members.lon_deg[i] as number;
-    if (lon !== lon) continue;
-    dots[n++] = lon;
-    dots[n++] = members.lat_deg[i] as number;
-  }
-  return {
-    done: members.count,
-    total,
-    statistics: statisticsOf(members, mission.landingZones ?? [], mission.hazards ?? []),
-    contours: contoursOf(members, CONTOUR_SHARES),
-    dots: dots.subarray(0, n),
   };
 }

@@ -1,0 +1,90 @@
+// A mission at a moment, worked out once for every question about it: the log is folded and its winds are analysed
+// once, the advice is worked out once for a size of sample, and the brief is written from the recovery that the crews'
+// board shows. Times s since 1970.
+import { adviseInSteps, type Advised } from '../advice/advise.ts';
+import { whatIf, type WhatIf } from '../advice/whatIf.ts';
+import type { Steps } from '../base/steps.ts';
+import { BRIEF_OPTIONS, sourceInSteps, type SourceMade } from '../brief/source.ts';
+import type { World } from '../descent/scenario.ts';
+import type { LogEvent } from '../log/events.ts';
+import { roadLines } from '../formats/areas/areas.ts';
+import { carrierOf } from '../mission/cases.ts';
+import { expectedOf, type Expected } from '../mission/expected.ts';
+import { situationAt, type Situation } from '../mission/situation.ts';
+import type { Mission } from '../plan/schema.ts';
+import { recoveryInSteps, type Recovery } from '../recovery/recovery.ts';
+
+/** What an answer was made for: the newest event in the log, which reading of the plan, and the moment. */
+export interface Stamp {
+  /** Number of the moment, given by the asker: grows with each. */
+  readonly moment: number;
+  /** Number of the log's newest event; −1 of an empty log. */
+  readonly seq: number;
+  /** Grows with each plan that the asker has asked about. */
+  readonly plan: number;
+  readonly at_s: number;
+}
+
+export interface MomentOf {
+  readonly stamp: Stamp;
+  readonly mission: Mission;
+  readonly log: readonly LogEvent[];
+  /** The forecast's, without reports. */
+  readonly world: World;
+  /** GeoJSON of the mission's roads as it was loaded, unchecked; null where there is none. */
+  readonly roads: unknown;
+  readonly seed: number;
+}
+
+export class Moment {
+  readonly of: MomentOf;
+  readonly situation: Situation;
+  #expected: Expected | null = null;
+  readonly #advised = new Map<string, Advised>();
+  readonly #recovered = new Map<number, Recovery>();
+  readonly #written = new Map<number, SourceMade>();
+
+  constructor(of: MomentOf) {
+    this.of = of;
+    this.situation = situationAt(of.mission, of.log, of.world, of.stamp.at_s);
+  }
+
+  get expected(): Expected {
+    return (this.#expected ??= expectedOf(this.situation));
+  }
+
+  /** `change`: a wind that is only asked about; null: the winds as they are known. */
+  *advised(members: number, change: WhatIf | null = null): Steps<Advised> {
+    const key = `${members} ${change?.surface_mps ?? 'as known'}`;
+    const known = this.#advised.get(key);
+    if (known !== undefined) return known;
+    const { seed, roads } = this.of;
+    const situation = change === null ? this.situation : whatIf(this.situation, change);
+    const expected = change === null ? this.expected : expectedOf(situation);
+    const found = yield* adviseInSteps(situation, { seed, members, roads: roadLines(roads), expected });
+    this.#advised.set(key, found);
+    return found;
+  }
+
+  /** `members`: drawn descents in each case. */
+  *recovered(members: number): Steps<Recovery> {
+    const known = this.#recovered.get(members);
+    if (known !== undefined) return known;
+    const { seed, roads } = this.of;
+    const flown = { planned: this.expected.planned, carrier: carrierOf(this.situation) };
+    const found = yield* recoveryInSteps(this.situation, flown, { members, seed, roads });
+    this.#recovered.set(members, found);
+    return found;
+  }
+
+  /** What a brief says; `caseMembers` as in `recovered`. */
+  *source(caseMembers: number): Steps<SourceMade> {
+    const known = this.#written.get(caseMembers);
+    if (known !== undefined) return known;
+    const advised = yield* this.advised(BRIEF_OPTIONS.members);
+    const recovery = yield* this.recovered(caseMembers);
+    const found = yield* sourceInSteps(this.situation, this.of.log, { advised, recovery });
+    this.#written.set(caseMembers, found);
+    return found;
+  }
+}

@@ -1,0 +1,86 @@
+// What the workers are asked, and whether what they answered is of now.
+import { computed, type ReadonlySignal } from '@preact/signals';
+import type { AdviceAnswer } from '../../../core/work/work.ts';
+import type { Decision, MomentAsked, SpreadAsked } from '../stored/decision.ts';
+import type { Derived, Given } from './graph.ts';
+import { steady } from './parts.ts';
+
+/** One seed for the window, as on the command line: the same mission gives the same picture. */
+export const SEED = 1;
+
+export type Verdict =
+  | { readonly kind: 'none' }
+  /** `rough`: of few drawn descents, a better one is on its way. */
+  | { readonly kind: 'current'; readonly answer: AdviceAnswer; readonly rough: boolean }
+  /** `newer`: what came since the last answer, "1 newer report"; null: there is no answer yet. */
+  | { readonly kind: 'checking'; readonly newer: string | null }
+  /** No word can be given, and that is a hold. */
+  | { readonly kind: 'hold'; readonly why: string };
+
+export interface Asked {
+  readonly spreadAsked: ReadonlySignal<SpreadAsked | null>;
+  readonly momentAsked: ReadonlySignal<MomentAsked | null>;
+  readonly verdict: ReadonlySignal<Verdict>;
+}
+
+export function askedFrom(
+  given: Given & { readonly path: ReadonlySignal<string | null> },
+  derived: Derived,
+  decision: Decision,
+): Asked {
+  const { parts, mission, expected, forecastWorld, shown_s, past } = derived;
+  const spreadAsked = steady((): SpreadAsked | null => {
+    const now = expected.value;
+    if (parts.value === null || now === null) return null;
+    const { outlook, spread } = now;
+    const setup = { scenario: outlook.scenario, error: outlook.error, spread, seed: SEED };
+    return { setup, zones: parts.value.landingZones ?? [], hazards: parts.value.hazards ?? [] };
+  });
+  const momentAsked = computed((): MomentAsked | null => {
+    const beside = given.beside.value;
+    const of = { path: given.path.value, mission: mission.value, world: forecastWorld.value };
+    if (of.path === null || of.mission === null || of.world === null || beside === null) return null;
+    return {
+      path: of.path,
+      mission: of.mission,
+      log: given.log.value,
+      at_s: shown_s.value,
+      world: of.world,
+      roads: beside.roads,
+      past: past.value,
+    };
+  });
+  const verdict = computed(() => verdictOf(momentAsked.value, decision));
+  return { spreadAsked, momentAsked, verdict };
+}
+
+function verdictOf(asked: MomentAsked | null, { found, late, trouble, fault }: Decision): Verdict {
+  if (asked === null) return { kind: 'none' };
+  if (fault.value !== null) return { kind: 'hold', why: fault.value };
+  if (trouble.value !== null) return { kind: 'hold', why: `The advice could not be worked out: ${trouble.value}` };
+  const newer = found.value === null ? null : newerThan(found.value.asked, asked);
+  if (found.value !== null && newer === null && !late.value)
+    return { kind: 'current', answer: found.value.answer, rough: found.value.rough };
+  if (!late.value) return { kind: 'checking', newer };
+  const since = newer === null ? '' : `, ${newer}`;
+  return { kind: 'hold', why: `The advice is not current: no answer for 3 s${since}.` };
+}
+
+/** What there is now that an answer does not know; null: nothing but time that went on. */
+export function newerThan(before: MomentAsked, now: MomentAsked): string | null {
+  const known = before.log.at(-1)?.seq ?? -1;
+  const fresh = now.log.filter(({ seq }) => seq > known).length;
+  if (before.log !== now.log && fresh > 0) return `${fresh} newer ${fresh === 1 ? 'report' : 'reports'}`;
+  if (before.mission !== now.mission) return 'the plan was edited';
+  if (before.world !== now.world) return 'the winds were changed';
+  if (before.log !== now.log || before.path !== now.path || before.roads !== now.roads) return 'another mission';
+  // Time that goes on is nothing newer; another moment that is looked at is.
+  return (before.past || now.past) && before.at_s !== now.at_s ? 'another moment is looked at' : null;
+}
+
+/** Why no word stands: never the word that was. */
+export function missingWords(verdict: Verdict): string {
+  if (verdict.kind === 'hold') return verdict.why;
+  if (verdict.kind === 'checking' && verdict.newer !== null) return `Not current: ${verdict.newer}.`;
+  return 'The advice is being worked out…';
+}

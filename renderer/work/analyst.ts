@@ -1,0 +1,247 @@
+// Advice, crews and brief of the moment that is shown, worked out by one worker that folds its log and analyses its
+// winds once: a rough word first, then the crews, then the word of the full sample, and the brief where it is read.
+import { computed, effect } from '@preact/signals';
+import type { WhatIf } from '../../core/advice/whatIf.ts';
+import type { MomentOf } from '../../core/work/moment.ts';
+import { MomentNews } from '../../core/work/momentNews.ts';
+import type { WorkerLike } from '../../core/work/pool.ts';
+import type { Answer, Ask } from '../../core/work/work.ts';
+import { SEED } from '../state/derived/asked.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Found, MomentAsked } from '../state/stored/decision.ts';
+import { lateness } from './lateness.ts';
+import { Latest } from './latest.ts';
+
+/** Sample of the first word and of the one that stays. */
+export const ROUGH = 400;
+export const FULL = 2000;
+/** Drawn descents in each case: as many as the brief of the command line draws, so that both say the same. */
+export const CASE_MEMBERS = 500;
+
+interface Question {
+  readonly asked: MomentAsked;
+  readonly whatIf: WhatIf | null;
+  readonly brief: boolean;
+}
+
+type Kind = 'advice' | 'recovery' | 'brief' | 'brief changes';
+type Of<K extends Answer['kind']> = Extract<Answer, { kind: K }>;
+
+/** One worker, what it was told, and which answers of the moment it was told last are known. */
+class Analyst {
+  readonly #worker: WorkerLike;
+  readonly #news = new MomentNews();
+  readonly known = new Set<string>();
+  #of: MomentOf | null = null;
+  #asked: MomentAsked | null = null;
+  #moments = 0;
+  #plans = 0;
+
+  constructor(worker: WorkerLike) {
+    this.#worker = worker;
+  }
+
+  /** Tells the worker of a moment; all that is asked from now on is of it. */
+  turnTo(asked: MomentAsked): void {
+    if (asked === this.#asked) return;
+    if (asked.mission !== this.#asked?.mission) this.#plans += 1;
+    this.#asked = asked;
+    this.known.clear();
+    const { mission, log, at_s, world, roads } = asked;
+    this.#moments += 1;
+    const stamp = { moment: this.#moments, seq: log.at(-1)?.seq ?? -1, plan: this.#plans, at_s };
+    this.#of = { stamp, mission, log, world, roads, seed: SEED };
+    // A worker that is gone says so at the question that follows.
+    for (const ask of this.#news.tell(this.#of)) void this.#worker.ask(ask).catch(() => {});
+  }
+
+  /** Null where a stop came before the answer. */
+  async ask<K extends Answer['kind']>(question: Ask, kind: K): Promise<Of<K> | null> {
+    const moment = this.#of?.stamp.moment;
+    const answer = await this.#worker.ask(question);
+    if (answer.kind === 'stopped') return null;
+    if (!isOf(answer, kind)) throw new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
+    if ('stamp' in answer && answer.stamp.moment !== moment) throw new Error('a worker answered for another moment');
+    return answer;
+  }
+
+  stop(): void {
+    void this.#worker.ask({ kind: 'stop' }).catch(() => {});
+  }
+
+  end(): void {
+    this.#worker.terminate();
+  }
+}
+
+const isOf = <K extends Answer['kind']>(answer: Answer, kind: K): answer is Of<K> => answer.kind === kind;
+
+type Finding =
+  | { readonly kind: 'known' }
+  | { readonly kind: 'word'; readonly answer: Of<'advice'>; readonly rough: boolean }
+  | { readonly kind: 'what if'; readonly answer: Of<'advice'>; readonly asked: WhatIf }
+  | Of<'recovery'>
+  | Of<'brief'>
+  | Of<'brief changes'>;
+
+async function* findings(analyst: Analyst, { asked, whatIf, brief }: Question): AsyncGenerator<Finding> {
+  analyst.turnTo(asked);
+  const { known } = analyst;
+  // A word of this moment stands already: whatever else is asked may be left for something newer.
+  if (known.has('word')) yield { kind: 'known' };
+  const word = async (members: number): Promise<Of<'advice'> | null> =>
+    analyst.ask({ kind: 'advice', members, whatIf: null }, 'advice');
+  const once = async <T>(name: string, ask: () => Promise<T | null>): Promise<T | null> => {
+    const answer = known.has(name) ? null : await ask();
+    if (answer !== null) known.add(name);
+    return answer;
+  };
+  const rough = await once('word', () => word(ROUGH));
+  if (rough !== null) yield { kind: 'word', answer: rough, rough: true };
+  const members = CASE_MEMBERS;
+  const recovery = await once('recovery', () => analyst.ask({ kind: 'recovery', members }, 'recovery'));
+  if (recovery !== null) yield recovery;
+  const full = await once('full', () => word(FULL));
+  if (full !== null) yield { kind: 'word', answer: full, rough: false };
+  if (whatIf !== null) {
+    const answer = await analyst.ask({ kind: 'advice', members: FULL, whatIf }, 'advice');
+    if (answer !== null) yield { kind: 'what if', answer, asked: whatIf };
+  }
+  if (!brief) return;
+  const written = await once('brief', () => analyst.ask({ kind: 'brief', members }, 'brief'));
+  if (written === null) return;
+  yield written;
+  const held = written.answer.held.filter((one) => one.holds.kind === 'behind');
+  if (held.length === 0) return;
+  const changes = await analyst.ask({ kind: 'brief changes', members, held }, 'brief changes');
+  if (changes !== null) yield changes;
+}
+
+/** What is being worked out once an answer of a kind has come. */
+const NEXT: Readonly<Record<Kind, string | null>> = {
+  advice: 'Flying the cases and placing the crews…',
+  recovery: null,
+  brief: 'Comparing it with what the crews hold…',
+  'brief changes': null,
+};
+
+/** Runs until its answer is called. `changed` is told of each full word of now with the full one before it. */
+export function watchMoment(
+  store: Store,
+  makeWorker: () => WorkerLike,
+  changed: (before: Found | null, now: Found) => void,
+): () => void {
+  const { decision, recovery, view } = store;
+  let analyst = new Analyst(makeWorker());
+  let full: Found | null = null;
+  const late = lateness((is) => (decision.late.value = is));
+  const take = (finding: Finding, { asked }: Question): void => {
+    decision.trouble.value = null;
+    recovery.trouble.value = null;
+    switch (finding.kind) {
+      case 'known':
+        return;
+      case 'word': {
+        const { stamp, answer } = finding.answer;
+        late.answered(asked);
+        decision.found.value = { asked, stamp, answer, rough: finding.rough };
+        if (finding.rough) recovery.working.value = NEXT.advice;
+        // What was known at a past moment that is looked at is no change: now is compared with the last now.
+        if (finding.rough || asked.past) return;
+        changed(full?.asked.path === asked.path ? full : null, decision.found.value);
+        full = decision.found.value;
+        return;
+      }
+      case 'what if':
+        if (decision.whatIf.peek()?.asked === finding.asked)
+          decision.whatIf.value = { asked: finding.asked, answer: finding.answer.answer };
+        return;
+      case 'recovery':
+        recovery.answer.value = finding.answer;
+        recovery.tried.value = null;
+        recovery.working.value = null;
+        recovery.writing.value = briefWanted.peek() ? 'Writing the brief…' : null;
+        return;
+      case 'brief':
+        recovery.brief.value = finding.answer;
+        recovery.changes.value = [];
+        recovery.writing.value = NEXT.brief;
+        return;
+      case 'brief changes':
+        recovery.changes.value = finding.changes;
+    }
+  };
+  const latest = new Latest<Question, Finding>(
+    (question) => findings(analyst, question),
+    {
+      answer: take,
+      done: () => (recovery.writing.value = null),
+      fault: (why) => {
+        analyst.end();
+        analyst = new Analyst(makeWorker());
+        decision.trouble.value = why;
+        recovery.trouble.value = why;
+        recovery.working.value = null;
+        recovery.writing.value = null;
+      },
+    },
+    () => analyst.stop(),
+  );
+  const whatIf = computed(() => decision.whatIf.value?.asked ?? null);
+  const briefWanted = computed(() => view.panel.value === 'Brief' || store.floating.value === 'pages');
+  let before: MomentAsked | null = null;
+  const endAsking = effect(() => {
+    const asked = store.momentAsked.value;
+    if (asked === null || before?.path !== asked.path) forget(store);
+    if (asked === null) late.nothing();
+    else if (asked !== before) {
+      late.asked(asked);
+      recovery.working.value = 'Waiting for the advice…';
+    }
+    before = asked;
+    latest.want(asked === null ? null : { asked, whatIf: whatIf.value, brief: briefWanted.value });
+  });
+  const endTrying = watchTrying(store, () => analyst);
+  recovery.files.value = async (wanted) => {
+    const answer = await analyst.ask({ kind: 'brief file', wanted }, 'brief file');
+    if (answer === null) throw new Error('the plan changed meanwhile');
+    return answer.file;
+  };
+  return () => {
+    endAsking();
+    endTrying();
+    recovery.files.value = null;
+    latest.want(null);
+    late.nothing();
+    analyst.end();
+  };
+}
+
+/** Another mission's word and crews must not stand for a moment under this one's name. */
+function forget({ decision, recovery }: Store): void {
+  decision.found.value = null;
+  decision.trouble.value = null;
+  recovery.answer.value = null;
+  recovery.brief.value = null;
+  recovery.changes.value = [];
+  recovery.tried.value = null;
+}
+
+/** Of the places that a crew is dragged over while one is asked about, the last is asked next. */
+function watchTrying({ recovery }: Store, analyst: () => Analyst): () => void {
+  type Trying = NonNullable<typeof recovery.trying.value>;
+  const latest = new Latest<Trying, Of<'crew times'>>(
+    async function* (asked) {
+      const answer = await analyst().ask({ kind: 'crew times', ...asked }, 'crew times');
+      if (answer !== null) yield answer;
+    },
+    {
+      answer: ({ times }, asked) => {
+        recovery.tried.value = { ...asked, times };
+      },
+      // Its answer comes with the next board.
+      fault: () => {},
+    },
+  );
+  return effect(() => latest.want(recovery.trying.value));
+}
