@@ -7,7 +7,7 @@ import { clockworkOf } from './calls.ts';
 import { bothClocks, dateWords, siteClock, zoneWords } from './clock.ts';
 import { crewBrief } from './crewPage.ts';
 import { mapOf } from './mapData.ts';
-import type { Brief, BriefHead } from './model.ts';
+import type { Brief, BriefHead, BriefSection } from './model.ts';
 import { radioBrief } from './radio.ts';
 import {
   callsSection,
@@ -26,7 +26,7 @@ import {
   type Facts,
 } from './sheet.ts';
 import { plannedCase, type BriefSource } from './source.ts';
-import { versionOf } from './version.ts';
+import { identityOf, versionOf } from './version.ts';
 
 export function briefOf(source: BriefSource): Brief {
   const { situation, log } = source;
@@ -43,6 +43,7 @@ export function briefOf(source: BriefSource): Brief {
     times: clockworkOf(
       source.advised.planned,
       outlook,
+      state.marks.has('exit'),
       released ? { release_s: releaseTime_s(mission, state.marks), touchdown_s: gondola?.touchdown_s ?? null } : null,
     ),
     landing,
@@ -58,7 +59,28 @@ export function briefOf(source: BriefSource): Brief {
     word: source.advised.advice.word,
     verdict: verdictOf(facts),
   };
-  const sections = [
+  const sections = sectionsOf(facts);
+  const names = source.crews.map((one) => one.crew.name);
+  const held = acknowledged(log, at_s, names);
+  const crews = source.crews.map((one) => crewBrief(facts, one));
+  const radio = radioBrief(facts, version);
+  return {
+    head,
+    // The moment is no content: a brief that says the same a minute later is the same.
+    identity: identityOf(JSON.stringify([head.word, head.verdict, version.plan, sections, crews, map, radio])),
+    sections,
+    crews,
+    map,
+    radio,
+    held: crews.map(({ crew, identity }) =>
+      holdsWords(crew, holdsOf(held.get(crew), version.number, identity), version.number),
+    ),
+  };
+}
+
+/** The sheet for all crews, without the sections that have nothing to say. */
+function sectionsOf(facts: Facts): BriefSection[] {
+  return [
     timesSection(facts),
     landingSection(facts),
     windSection(facts),
@@ -72,14 +94,4 @@ export function briefOf(source: BriefSource): Brief {
     callsSection(facts),
     cautionsSection(facts),
   ].filter((section) => section.items.length > 0);
-  const names = source.crews.map((one) => one.crew.name);
-  const held = acknowledged(log, at_s, names);
-  return {
-    head,
-    sections,
-    crews: source.crews.map((one) => crewBrief(facts, one)),
-    map,
-    radio: radioBrief(facts, version),
-    held: names.map((name) => holdsWords(name, holdsOf(held.get(name), version.number), version.number)),
-  };
 }

@@ -8,7 +8,8 @@ import type { Declination } from '../earth/declination.ts';
 import type { BriefItem } from './model.ts';
 import type { CrewSource } from './source.ts';
 import { awayWords, bothNorths, minutesWords, THIN, utcMinuteDown } from './words.ts';
-import { utcMinute, utcMinuteUp } from './clock.ts';
+import { sinceExit, utcMinute, utcMinuteUp } from './clock.ts';
+import { STANDBY_BEFORE_S } from '../recovery/orders.ts';
 
 export type Call =
   | 'EXIT'
@@ -36,13 +37,13 @@ export const GONDOLA_CALLS: typeof CALLS = [
   { call: 'GONDOLA DOWN', from: 'who sees it', means: 'with the place; its crew goes' },
 ];
 
-/** How long before the exit a crew is at its standby: time for one radio brief and one correction. Ours. */
-const STANDBY_BEFORE_S = 600;
 /** How long after the predicted opening a missing call is taken for a missing canopy. Ours. */
 export const NO_CALL_S = 60;
 
 export interface Clockwork {
   readonly exit_s: number;
+  /** Whether the exit is in the log: only then is T a time of the clock. */
+  readonly left: boolean;
   readonly opening_s: number | null;
   readonly touchdown_s: number | null;
   readonly release_s: number | null;
@@ -53,6 +54,7 @@ export interface Clockwork {
 export function clockworkOf(
   planned: Outlook,
   expected: Outlook,
+  left: boolean,
   gondola: { readonly release_s: number; readonly touchdown_s: number | null } | null,
 ): Clockwork {
   const { opening } = planned.prediction;
@@ -60,12 +62,17 @@ export function clockworkOf(
   const exit_s = planned.scenario.exit.time_s;
   return {
     exit_s,
+    left,
     opening_s: opening === null ? null : exit_s + opening.time_s,
     touchdown_s: landing === null ? null : expected.scenario.exit.time_s + landing.time_s,
     release_s: gondola?.release_s ?? null,
     gondolaDown_s: gondola?.touchdown_s ?? null,
   };
 }
+
+/** A time after the exit as every crew counts it: "T+9:08", with the clock beside it once the exit is in the log. */
+export const onClock = ({ exit_s, left }: Clockwork, at_s: number): string =>
+  left ? `${sinceExit(at_s - exit_s)} (${clockZ(at_s)})` : sinceExit(at_s - exit_s);
 
 /** When the crew is at its standby, and when it must leave its base to be there. */
 export const standbyBy_s = (clock: Clockwork): number => clock.exit_s - STANDBY_BEFORE_S;
@@ -83,15 +90,22 @@ export function tasksOf(
   clock: Clockwork,
   { at_s, declination, withHelicopter }: TaskFacts,
 ): BriefItem[] {
+  if (source.status === 'refused') return [refusedTask(source)];
   const after =
     source.goal.name === 'gondola' ? gondolaTasks(source) : jumperTasks(source, clock, declination, withHelicopter);
-  const rows = [beforeTask(source, clock, at_s), ...after];
+  const rows = clock.left ? after : [beforeTask(source, clock, at_s), ...after];
   return rows.map(([call, task]) => ({
     key: `crew.${source.crew.name}.task.${call.startsWith('By ') ? 'before' : call.toLowerCase().replaceAll(' ', '-')}`,
     label: call,
     text: task,
     cells: [task],
   }));
+}
+
+/** A crew that is refused does nothing on any call, and knows why. */
+function refusedTask({ crew, why }: CrewSource): BriefItem {
+  const text = `you do not go: ${why ?? 'no way is open'}. Stay where you are and listen`;
+  return { key: `crew.${crew.name}.task.refused`, label: 'All calls', text, cells: [text] };
 }
 
 type Row = readonly [call: string, task: string];
@@ -111,8 +125,8 @@ function jumperTasks(
     leave.on === 'canopy open and seen'
       ? [
           ['EXIT', ready],
-          ['CANOPY OPEN', `leave at ${clockZ(leave.at_s)} for the hold; canopy in sight, never over it`],
-          ['TOUCHDOWN', 'wait at the hold'],
+          ['CANOPY OPEN', `leave at ${onClock(clock, leave.at_s)} for the hold; canopy in sight, never over it`],
+          approach.alone ? ['TOUCHDOWN', 'from the hold by the gates'] : ['TOUCHDOWN', 'wait at the hold'],
         ]
       : [
           ['EXIT', 'stay'],
@@ -121,14 +135,21 @@ function jumperTasks(
   const where =
     setDown.kind === 'ground'
       ? `set down ${awayWords(approach.jumper, setDown.position) ?? 'beside'} of the jumper, no nearer`
-      : setDown.kind === 'hoist'
-        ? 'let down by hoist'
-        : 'no ground to set down is known: look first';
-  return [
-    ...first,
-    ['CANOPY GATHERED', `final ${bothNorths(approach.final_deg, declination)}, from behind and below; ${where}`],
-    lost,
-  ];
+      : 'let down by hoist';
+  const final = `final ${bothNorths(approach.final_deg, declination)}, from behind and below; ${where}`;
+  if (approach.alone && setDown.kind === 'ground')
+    return [
+      ...first,
+      ['SET DOWN', `${final}; one of you walks in, gathers and holds the canopy, then calls CANOPY GATHERED`],
+      lost,
+    ];
+  if (approach.alone)
+    return [
+      ...first,
+      ['LEAD ACCEPTS', `${final}; nobody gathers the canopy before you: only on the lead's word`],
+      lost,
+    ];
+  return [...first, ['CANOPY GATHERED', final], lost];
 }
 
 function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
@@ -144,20 +165,21 @@ function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
 const noCanopy = (clock: Clockwork): string =>
   clock.opening_s === null
     ? 'stay until lead says where'
-    : `or none open by ${utcMinuteUp(clock.opening_s + NO_CALL_S)}: stay until lead says where`;
+    : `or none open by ${sinceExit(60 * Math.ceil((clock.opening_s - clock.exit_s + NO_CALL_S) / 60 - 1e-9))}: stay until lead says where`;
 
 /** Where the crew should be when, and when it must leave for it; late where it can no longer be there in time. */
 function beforeTask(source: CrewSource, clock: Clockwork, at_s: number): Row {
   const by_s = standbyBy_s(clock);
   const engine = source.crew.waits === 'running' ? 'engine running' : 'engine off';
   const label = by_s < at_s ? 'Now' : `By ${utcMinute(by_s)}`;
+  if (source.status === 'proposed')
+    return [label, `stay where you are: the standby is proposed, not ordered, until lead says so; ${engine}`];
   if (source.getThere_s === 0) return [label, `you are at standby; ${engine}; radio check`];
-  if (!(source.getThere_s < Infinity)) return [label, 'at standby: no way there is known, say so now'];
   const leave_s = by_s - source.getThere_s - (source.crew.kind === 'helicopter' ? source.crew.ready_s : 0);
+  const there_s = at_s + by_s - leave_s;
+  const late = there_s > clock.exit_s ? ', after the exit: stop where you are at EXIT' : '';
   const how =
-    leave_s < at_s
-      ? `leave now, there about ${utcMinuteUp(at_s + by_s - leave_s)}`
-      : `leave by ${utcMinuteDown(leave_s)}`;
+    leave_s < at_s ? `leave now, there about ${utcMinuteUp(there_s)}${late}` : `leave by ${utcMinuteDown(leave_s)}`;
   return [label, `at standby (${how}); ${engine}; radio check`];
 }
 

@@ -47,12 +47,14 @@ export const marksOf = (since: string, changes: readonly Change[]): Marks => ({
 export interface Acknowledged {
   readonly crew: string;
   readonly version: number;
+  /** Of the crew's page, as it was read back; null where the log has none. */
+  readonly identity: string | null;
   readonly at_s: number;
   readonly seq: number;
 }
 
-const ITEM = /^\s*brief\s+v(?:ersion)?\s*(\d+)\s*$/i;
-const SAID = /\bbrief\s+v(?:ersion)?\s*(\d+)\b/i;
+const ITEM = /^\s*brief\s+v(?:ersion)?\s*(\d+)(?:\s+([A-Z2-9]{4}))?\s*$/i;
+const SAID = /\bbrief\s+v(?:ersion)?\s*(\d+)(?:\s+([A-Z2-9]{4}))?\b/i;
 
 /** What each crew acknowledged last, by crew name, at a moment. Names are compared without regard to case. */
 export function acknowledged(
@@ -70,24 +72,34 @@ export function acknowledged(
     if (crew === undefined || match === null) continue;
     const before = found.get(crew);
     if (before === undefined || event.seq >= before.seq)
-      found.set(crew, { crew, version: Number(match[1]), at_s: time_s, seq: event.seq });
+      found.set(crew, {
+        crew,
+        version: Number(match[1]),
+        identity: match[2]?.toUpperCase() ?? null,
+        at_s: time_s,
+        seq: event.seq,
+      });
   }
   return found;
 }
 
 /** The item that a crew's acknowledgement of a version carries in the log. */
-export const acknowledgementItem = (version: number): string => `brief v${version}`;
+export const acknowledgementItem = (version: number, identity: string): string => `brief v${version} ${identity}`;
 
 export type Holds =
   | { readonly kind: 'current' }
   | { readonly kind: 'behind'; readonly version: number }
   | { readonly kind: 'none' }
+  /** This version's number, but the crew's page has changed since, or was never compared. */
+  | { readonly kind: 'other content'; readonly version: number }
   /** A version that this log does not have yet: another log, or a slip of the tongue. */
   | { readonly kind: 'unknown version'; readonly version: number };
 
-export function holdsOf(found: Acknowledged | undefined, current: number): Holds {
+/** `identity`: of the crew's page as it is now. A page that is the same needs no new reading back, whatever its number. */
+export function holdsOf(found: Acknowledged | undefined, current: number, identity: string): Holds {
   if (found === undefined) return { kind: 'none' };
-  if (found.version === current) return { kind: 'current' };
+  if (found.identity === identity && found.version <= current) return { kind: 'current' };
+  if (found.version === current) return { kind: 'other content', version: current };
   return found.version < current
     ? { kind: 'behind', version: found.version }
     : { kind: 'unknown version', version: found.version };
@@ -97,9 +109,11 @@ export function holdsOf(found: Acknowledged | undefined, current: number): Holds
 export function holdsWords(crew: string, holds: Holds, current: number): string {
   switch (holds.kind) {
     case 'current':
-      return `${crew} has acknowledged this version.`;
+      return `${crew} has acknowledged its page as it is.`;
     case 'behind':
       return `${crew} holds version ${holds.version}; this is version ${current}.`;
+    case 'other content':
+      return `${crew} acknowledged version ${holds.version}, but its page has changed since: it must read back again.`;
     case 'none':
       return `${crew} has acknowledged no version.`;
     case 'unknown version':

@@ -3,23 +3,26 @@
 // and is not read but filled in.
 import { nearestOnLine } from '../earth/geodesic.ts';
 import { windOver } from '../recovery/crews.ts';
-import { marginOf } from '../recovery/standby.ts';
+import type { Gate } from '../recovery/final.ts';
+import { marginOf } from '../recovery/margin.ts';
 import { lightLeft, sunTimes } from '../earth/sun.ts';
 import type { CoordinateFormat } from '../earth/grid.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { clockZ, lengthWords } from '../words/say.ts';
+import { clockZ, lengthWords, whole } from '../words/say.ts';
 import type { LonLat } from '../base/units.ts';
+import { threeDigits } from '../words/winds.ts';
 import { tasksOf } from './calls.ts';
 import { bothClocks, sinceExit, utcMinute } from './clock.ts';
 import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { nineLine } from './nineLine.ts';
-import { line, smokeWords, spreadWords, verdictOf, whereWords, type Facts } from './sheet.ts';
+import { identityOf } from './version.ts';
+import { isDown, line, smokeWords, spreadWords, verdictOf, whereWords, type Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
 import {
-  aglWords,
   atLeastWords,
   bothNorths,
+  magneticOf,
   byWords,
   capital,
   minutesWords,
@@ -67,14 +70,16 @@ export function crewBrief(facts: Facts, one: CrewSource): CrewBrief {
       : crew.serves === 'both'
         ? 'to the jumper, then the gondola'
         : 'to the jumper';
+  const form = crew.medical ? nineLine(facts, one) : null;
   return {
     crew: crew.name,
+    identity: identityOf(JSON.stringify([sections, form, one.ways])),
     kind: crew.kind,
     medical: crew.medical,
     coordinates: format,
     subtitle: `${capital(kind)}, ${serves}`,
     sections,
-    nineLine: crew.medical ? nineLine(facts, one) : null,
+    nineLine: form,
   };
 }
 
@@ -121,7 +126,7 @@ function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
 
 function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own: Own): BriefItem[] {
   const { source } = facts;
-  const { crew, standby, goal, route } = one;
+  const { crew, standby, goal } = one;
   const gondola = goal.name === 'gondola';
   const ellipse = source.scene?.gondola?.groups[0]?.statistics.ellipses['90'];
   const spread = gondola
@@ -131,10 +136,15 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
     : spreadWords(facts).replace(/, long axis.*$/, '');
   const where = gondola ? 'Gondola' : capital(whereWords(facts));
   const way = inverse(standby, goal.position);
-  const from = one.standbyFrom === 'proposed' ? ' (proposed)' : '';
+  if (one.status === 'refused')
+    return [
+      own('landing', 'Landing', `${where}, ${placeWords(goal.position, format)}; ${spread}`, true),
+      own('refusal', 'Refused', `you do not go: ${one.why ?? 'no way is open'}`, true),
+    ];
+  const from = one.status === 'proposed' ? ' (proposed, not ordered)' : '';
   const items = [
     own('landing', 'Landing', `${where}, ${placeWords(goal.position, format)}; ${spread}`, true),
-    own('standby', 'Standby', `${placeWords(standby, format)}${from}`, true),
+    own('standby', isDown(source) ? 'From' : 'Standby', `${placeWords(standby, format)}${from}`, true),
     own(
       'bearing',
       'Then',
@@ -145,9 +155,7 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
     own('time', 'There in', reachWords(one)),
   ];
   if (crew.kind === 'vehicle') items.push(own('route', 'Way', routeWords(one)));
-  else if (route.kind === 'no way') items.push(own('route', 'Way', `no way: ${route.why}`, true));
-  if (one.place?.refusal != null)
-    items.push(own('refusal', 'Against it', `${one.place.refusal.why}: say so to lead`, true));
+  if (one.why !== null) items.push(own('why', 'Because', one.why, true));
   return items;
 }
 
@@ -179,18 +187,11 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   const items = [own('clear', 'Keep clear', `stay ${far}outside the marked ground until ${until}`, true)];
   if (approach !== null) {
     const hold = approach.gates.find((gate) => gate.name === 'hold');
-    if (hold !== undefined)
-      items.push(
-        own(
-          'hold',
-          'Hold',
-          `${placeWords(hold.position, crew.team.coordinates ?? 'degrees-minutes')}, ${aglWords(hold.agl_m)}`,
-        ),
-      );
+    if (hold !== undefined) items.push(own('hold', 'Hold', holdWords(facts, one, hold)));
     if (approach.glare.inEyes) items.push(own('sun', 'Sun', 'in your eyes on final', true));
   }
   items.push(own('hazards', 'Hazards', hazardWords(facts.hazards, one)));
-  if (one.goal.name === 'jumper') items.push(own('smoke', 'Smoke', smokeWords(source)));
+  if (one.goal.name === 'jumper') items.push(own('smoke', 'Smoke', smokeWords(facts)));
   items.push(own('light', 'Dark', darkWords(facts)));
   items.push(
     own(
@@ -202,6 +203,16 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
     ),
   );
   return items;
+}
+
+/** Where the hold is, how it lies from the standby, how long the way there takes. */
+function holdWords({ source }: Facts, { crew, standby, approach }: CrewSource, { position, agl_m }: Gate): string {
+  const { distance_m, bearing_deg } = inverse(standby, position);
+  const place = placeWords(position, crew.team.coordinates ?? 'degrees-minutes');
+  const magnetic = magneticOf(bearing_deg, source.declination);
+  const north = magnetic === null ? `${threeDigits(bearing_deg)} true` : `${threeDigits(magnetic)} magnetic`;
+  const way = `${lengthWords(distance_m)} on ${north}`;
+  return `${place}, ${whole(agl_m)}${THIN}m AGL; ${way}, ${minutesWords(approach?.toHold_s ?? Infinity)}`;
 }
 
 /** The highest things near the way and the goal: "Tamber power line 30 m". */

@@ -81,7 +81,7 @@ function sheetPages(brief: Brief, options: HtmlOptions): string[] {
     high('crews') +
     high('rules');
   const first =
-    headerHtml(head.mission, under, head) +
+    headerHtml(head.mission, under, head, brief.identity) +
     verdictHtml(head) +
     sinceHtml(marks) +
     two(put('times'), put('landing') + put('wind')) +
@@ -90,7 +90,7 @@ function sheetPages(brief: Brief, options: HtmlOptions): string[] {
     mapHtml(brief, 'degrees-minutes', mapHeight_mm(used, 2, MAP_MM_MAX, face), 'sheet') +
     footerHtml(head, 'Sheet for all crews, 1 of 2');
   const second =
-    headerHtml(head.mission, 'To look up', head) +
+    headerHtml(head.mission, 'To look up', head, brief.identity) +
     `<div class="look">${put('zones')}${put('cases')}${put('hazards')}${put('others')}` +
     `${two(put('calls'), put('sun') + heldHtml(brief))}${put('cautions')}</div>` +
     footerHtml(head, 'Sheet for all crews, 2 of 2');
@@ -114,22 +114,25 @@ function crewPage(brief: Brief, crew: CrewBrief, options: HtmlOptions, index: nu
     high(mind) +
     formHeight_mm(form, marks, face);
   return (
-    headerHtml(crew.crew, under, brief.head) +
+    headerHtml(crew.crew, under, brief.head, crew.identity) +
     sinceHtml(marks) +
     two(put(now), put(you)) +
     put(tasks) +
     put(mind) +
     mapHtml(brief, crew.coordinates, mapHeight_mm(used, 1, MAP_MM_MAX, face), `crew${index}`, crew.crew) +
     (form === null ? '' : formHtml(form, marks)) +
-    footerHtml(brief.head, `${crew.crew}: read back the version to say that you have it`)
+    footerHtml(
+      brief.head,
+      `${crew.crew}: read back v${brief.head.version.number} ${crew.identity} to say that you have it`,
+    )
   );
 }
 
 const two = (left: string, right: string): string => `<div class="two"><div>${left}</div><div>${right}</div></div>`;
 
-const headerHtml = (title: string, under: string, { version }: BriefHead): string =>
+const headerHtml = (title: string, under: string, { version }: BriefHead, identity: string): string =>
   `<header><div><h1>${xmlText(title)}</h1><p>${xmlText(under)}</p></div>` +
-  `<div class="version"><b>v${version.number}</b>${xmlText(
+  `<div class="version"><b>v${version.number} ${identity}</b>${xmlText(
     version.words
       .split('; ')
       .filter((part) => !part.startsWith('landing'))

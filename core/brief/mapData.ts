@@ -1,13 +1,14 @@
 // What a brief's map shows, as places: the same data for the picture on paper and for every export. Positions
 // [longitude, latitude].
-import type { Approach, Gate } from '../recovery/approach.ts';
+import type { Approach } from '../recovery/approach.ts';
+import type { Gate } from '../recovery/final.ts';
 import { windOver } from '../recovery/crews.ts';
 import type { RouteLeg } from '../recovery/routes.ts';
 import { centroid } from '../earth/geodesic.ts';
 import { ellipseRing, type PlacedEllipse } from '../earth/ellipse.ts';
 import type { LandingStatistics } from '../descent/statistics.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
-import { marginOf } from '../recovery/standby.ts';
+import { marginOf } from '../recovery/margin.ts';
 import { aimedZone, plannedCase, type BriefSource, type ConeSlice, type CrewSource } from './source.ts';
 
 type TrackPoint = readonly [time_s: number, lon: number, lat: number, height_m: number];
@@ -37,6 +38,7 @@ export interface MapCrew {
   readonly kind: 'helicopter' | 'vehicle';
   readonly medical: boolean;
   readonly standby: LonLat;
+  readonly status: CrewSource['status'];
   readonly base: LonLat;
   readonly goal: LonLat;
   readonly goalName: 'jumper' | 'gondola';
@@ -173,12 +175,13 @@ function bodyOf(
   };
 }
 
-function crewOf({ crew, standby, goal, route, approach }: CrewSource): MapCrew {
+function crewOf({ crew, standby, goal, route, approach, status }: CrewSource): MapCrew {
   return {
     name: crew.name,
     kind: crew.kind,
     medical: crew.medical,
     standby,
+    status,
     base: crew.base,
     goal: goal.position,
     goalName: goal.name,

@@ -53,6 +53,8 @@ export interface BriefHead {
 /** What one crew reads: everything in its own terms and in its own way of writing coordinates. */
 export interface CrewBrief {
   readonly crew: string;
+  /** Four signs that differ, in all likelihood, where anything on this page does. */
+  readonly identity: string;
   readonly kind: 'helicopter' | 'vehicle';
   readonly medical: boolean;
   readonly coordinates: CoordinateFormat;
@@ -64,6 +66,8 @@ export interface CrewBrief {
 
 export interface Brief {
   readonly head: BriefHead;
+  /** The same of all that the brief holds. */
+  readonly identity: string;
   /** The sheet for all crews. */
   readonly sections: readonly BriefSection[];
   readonly crews: readonly CrewBrief[];

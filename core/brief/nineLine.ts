@@ -66,7 +66,7 @@ function location({ source, landing }: Facts): string {
 
 function equipment({ approach }: CrewSource): string {
   const choices = 'none (A), hoist (B), extraction (C), ventilator (D)';
-  if (approach?.setDown.kind === 'none') return `hoist (B) likely: ${approach.setDown.why}; else ${UNKNOWN}`;
+  if (approach?.setDown.kind === 'hoist') return `hoist (B) likely: ${approach.setDown.why}; else ${UNKNOWN}`;
   return `${UNKNOWN}: ${choices}`;
 }
 

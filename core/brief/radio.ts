@@ -1,7 +1,7 @@
 // The radio brief: what is read aloud to all crews, a breath a line, each line tied to the line of the sheet that it
 // says. Short sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a digit
 // beside a number.
-import { marginOf } from '../recovery/standby.ts';
+import { marginOf } from '../recovery/margin.ts';
 import { windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
@@ -126,18 +126,38 @@ function windPhrases(facts: Facts): string[] {
 function crewSaid(facts: Facts, one: CrewSource): Said[] {
   const { crew, standby, goal, approach } = one;
   const name = sayName(crew.name);
+  const key = `crew.${crew.name}.standby`;
+  if (one.status === 'refused')
+    return [
+      { key, phrases: [`${name}, you do not go.`, 'Stay where you are and listen.'] },
+      { key, phrases: [`${name}, READ BACK you do not go.`], readBack: true },
+    ];
+  if (one.status === 'proposed')
+    return [
+      { key, phrases: [`${name}, stay where you are.`, 'Your new standby is proposed, not ordered.'] },
+      { key, phrases: [`${name}, READ BACK you stay.`], readBack: true },
+    ];
   const place = crew.team.coordinates === 'MGRS' ? sayMgrs(standby) : sayDegreesMinutes(standby);
   const way = inverse(standby, goal.position);
   const [bearing, north] = northOf(facts, way.bearing_deg);
   const what = goal.name === 'gondola' ? 'Gondola landing' : 'Landing';
   const by_s = standbyBy_s(facts.times);
-  const when = by_s < facts.source.situation.at_s ? 'now' : `by ${sayTime(by_s)}`;
-  const said: Said[] = [
+  const down = isDown(facts.source);
+  const there_s = facts.source.situation.at_s + one.getThere_s;
+  const late = one.getThere_s > 0 && there_s > by_s;
+  const when = late ? `about ${sayTime(there_s)}` : by_s < facts.source.situation.at_s ? 'now' : `by ${sayTime(by_s)}`;
+  const waits: Said[] = [
     {
       key: `crew.${crew.name}.standby`,
       phrases: [`${name}, your standby,`, `${place[0] ?? ''},`, `${place[1] ?? ''}.`],
     },
-    { key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there ${when}.`] },
+    ...(facts.times.left ? [] : [{ key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there ${when}.`] }]),
+  ];
+  const said: Said[] = [
+    // Whoever is down is gone to: nobody waits any more.
+    ...(down
+      ? [{ key, phrases: [approach === null ? `${name}, go.` : `${name}, come by your hold and your gates.`] }]
+      : waits),
     {
       key: `crew.${crew.name}.bearing`,
       phrases: [
@@ -153,7 +173,7 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
       phrases: [`${name}, final ${sayHeading(final, finalNorth)},`, 'from behind and below, never over the canopy.'],
     });
   }
-  said.push({ key: `crew.${crew.name}.standby`, phrases: [`${name}, READ BACK your standby.`], readBack: true });
+  said.push({ key, phrases: [`${name}, READ BACK your ${down ? 'way' : 'standby'}.`], readBack: true });
   return said;
 }
 
@@ -172,7 +192,7 @@ function callPhrases({ times, source }: Facts): string[] {
     times.opening_s === null
       ? []
       : [
-          `Without canopy open by ${sayTime(60 * Math.ceil((times.opening_s + NO_CALL_S) / 60 - 1e-9))}, stay and listen.`,
+          `Without canopy open by exit plus ${sayNumber(Math.ceil((times.opening_s - times.exit_s + NO_CALL_S) / 60 - 1e-9))} minutes, stay and listen.`,
         ];
   const flies = source.crews.some((one) => one.crew.kind === 'helicopter');
   return [

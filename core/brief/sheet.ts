@@ -9,7 +9,7 @@ import { centroid, inverse, isInside, nearestOnLine } from '../earth/geodesic.ts
 import { clockZ, durationWords, lengthWords, percent, whole } from '../words/say.ts';
 import type { LonLat } from '../base/units.ts';
 import { directionWords, octant, threeDigits } from '../words/winds.ts';
-import { CALLS, GONDOLA_CALLS, type Clockwork } from './calls.ts';
+import { CALLS, GONDOLA_CALLS, onClock, type Clockwork } from './calls.ts';
 import { bothClocks, sinceExit, utcMinute, utcMinuteUp, type SiteClock } from './clock.ts';
 import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection } from './model.ts';
@@ -166,8 +166,11 @@ export function crewTable({ source }: Facts): BriefSection {
   const items = source.crews.map((one) => {
     const { crew, standby, goal, reach } = one;
     const format = crew.team.coordinates ?? 'degrees-minutes';
+    if (one.status === 'refused')
+      return row(`crews.${crew.name}`, crew.name, ['refused', one.why ?? 'no way is open', MISSING]);
+    const proposed = one.status === 'proposed' ? ', proposed' : '';
     return row(`crews.${crew.name}`, crew.name, [
-      placeWords(standby, format),
+      `${placeWords(standby, format)}${proposed}`,
       wayWords(source, standby, goal),
       minutesWords(reach.p50_s),
     ]);
@@ -208,7 +211,7 @@ export function rulesSection(facts: Facts): BriefSection {
         `${approach.crew.name} on ${threeDigits(approach.approach.final_deg)} true, from behind and below, never over the canopy`,
       ),
     );
-  items.push(line('rules.smoke', 'Smoke', smokeWords(source)));
+  items.push(line('rules.smoke', 'Smoke', smokeWords(facts)));
   items.push(
     line(
       'rules.defer',
@@ -238,12 +241,12 @@ function keepClearWords({ source, landing }: Facts): string {
   return `until TOUCHDOWN ${who} stay off the marked ground${size}${add}`;
 }
 
-export function smokeWords({ smoke }: BriefSource): string {
+export function smokeWords({ source: { smoke }, times }: Facts): string {
   if (smoke === null) return 'none: no canopy comes down';
   if (smoke.kind === 'none') return `none. ${smoke.why}`;
   const where = `${lengthWords(smoke.downwind_m)} downwind, ${lengthWords(smoke.aside_m)} ${smoke.side} of the final`;
   if (smoke.device !== 'smoke') return `${smoke.device}, ${where}`;
-  return `${where}, lit ${clockZ(smoke.light_s)}; fire: ${smoke.fire.level}`;
+  return `${where}, lit ${onClock(times, smoke.light_s)}; fire: ${smoke.fire.level}`;
 }
 
 export function zonesSection({ source }: Facts): BriefSection {
@@ -385,6 +388,11 @@ export function cautionsSection({ source }: Facts): BriefSection {
       : []),
     ...(source.placement?.answers ?? []),
     ...source.crews.flatMap((one) => one.approach?.warnings ?? []),
+    ...source.crews.flatMap(({ crew, approach }) =>
+      approach === null || approach.instead === null
+        ? []
+        : [`${crew.name}: a better final is not open, ${approach.instead}.`],
+    ),
   ];
   const surface = source.situation.winds.newestSurface;
   said.push(

@@ -2,50 +2,31 @@
 // their standby, way, approach and smoke. The window has most of it already and hands it over; the command line has it
 // made here.
 import { adviseOn, type Advised } from '../advice/advise.ts';
-import { approachOf, type Approach } from '../recovery/approach.ts';
 import { caseTable, type CaseRow } from '../recovery/caseTable.ts';
 import { boardInSteps, type CrewBoard } from '../recovery/crewBoard.ts';
-import type { Crew } from '../recovery/crews.ts';
-import { flightTime_s } from '../recovery/crews.ts';
 import { type FallingOther, type OtherBody, type Separation } from '../recovery/gondola.ts';
+import { goalsOf, ordersOf, type CrewOrder } from '../recovery/orders.ts';
 import { type Placement } from '../recovery/placement.ts';
-import { type CrewPlace } from '../recovery/crewPlace.ts';
 import { reachOf, summaryOf, type ReachSummary } from '../recovery/reachTimes.ts';
-import { routeOf, type Route } from '../recovery/routes.ts';
 import { type Scene } from '../recovery/scene.ts';
 import { recoveryOn, type Recovery } from '../recovery/recovery.ts';
 import { roadLines } from '../formats/areas/areas.ts';
 import type { Smoke } from '../recovery/smoke.ts';
 import { Reach } from '../descent/reach.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
-import { inverse } from '../earth/geodesic.ts';
 import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf } from '../mission/cases.ts';
 import type { LogEvent } from '../log/events.ts';
 import type { LandingZone } from '../plan/schema.ts';
-import type { Situation } from '../mission/situation.ts';
+import { exitTime_s, type Situation } from '../mission/situation.ts';
 import type { Problem } from '../base/problem.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 
-/** A crew as the brief sees it: where it is to wait, where it goes from there, and how long that takes. */
-export interface CrewSource {
-  readonly crew: Crew;
-  readonly standby: LonLat;
-  /** Whose place that is: the plan's (a placement that was accepted is in the plan), or this program's proposal. */
-  readonly standbyFrom: 'plan' | 'proposed';
-  readonly place: CrewPlace | null;
-  /** The landing that the crew goes to. */
-  readonly goal: { readonly name: 'jumper' | 'gondola'; readonly position: LonLat };
-  readonly route: Route;
-  /** From the word to go to the drawn landings of the flight as planned, from the standby. */
+/** A crew as the brief sees it: what it is told, and how long it takes. */
+export interface CrewSource extends CrewOrder {
+  /** From touchdown to the drawn landings of the flight as planned, from the standby. */
   readonly reach: ReachSummary;
-  /**
-   * From where it was last heard, else from its base, to the standby: 0 where it stands there, endless where it cannot
-   * get there.
-   */
-  readonly getThere_s: number;
-  readonly approach: Approach | null;
 }
 
 export interface ConeSlice {
@@ -110,7 +91,7 @@ export function* sourceInSteps(
 ): Steps<SourceMade> {
   const { mission } = situation;
   const { outlooks: cases, others, scene, placement, separations, smoke } = recovery;
-  const crews = scene === null ? [] : crewSources(scene, cases, placement);
+  const crews = scene === null ? [] : crewSources(scene, others, placement);
   const standbys = new Map(crews.map((one) => [one.crew.name, one.standby]));
   yield;
   const board = scene === null ? null : yield* boardInSteps(scene, standbys);
@@ -129,7 +110,7 @@ export function* sourceInSteps(
       board,
       crews,
       smoke,
-      declination: declination_deg(place, mission.site.elevation_m, situation.at_s),
+      declination: declination_deg(place, mission.site.elevation_m, exitTime_s(mission, situation.state)),
       cone: coneOf(situation, advised),
     },
     problems: recovery.problems.map((text) => ({ line: 0, text })),
@@ -139,43 +120,13 @@ export function* sourceInSteps(
 export const plannedCase = (cases: readonly CaseOutlook[]): FlownCase | null =>
   cases.find((one): one is FlownCase => one.kind === 'flown' && one.case.kind === 'as planned') ?? null;
 
-export function crewSources(scene: Scene, cases: readonly CaseOutlook[], placement: Placement | null): CrewSource[] {
-  const planned = plannedCase(cases);
-  const landing = planned?.outlook.prediction.landing?.position ?? scene.landing;
-  const gondola = scene.gondola?.groups[0]?.statistics.mean ?? null;
-  return scene.crews.map((crew) => {
-    const place = placement?.crews.find((one) => one.crew.name === crew.name) ?? null;
-    const byPlan = crew.fixed || crew.team.standby !== undefined || place === null;
-    const standby = byPlan ? crew.standby : place.position;
-    const goal =
-      crew.serves === 'gondola' && gondola !== null
-        ? { name: 'gondola' as const, position: gondola }
-        : { name: 'jumper' as const, position: landing };
-    const targets = goal.name === 'gondola' && scene.gondola !== null ? scene.gondola : scene.jumper;
-    const [x, y] = scene.frame.toLocal(standby);
-    return {
-      crew,
-      standby,
-      standbyFrom: byPlan ? 'plan' : 'proposed',
-      place,
-      goal,
-      route: routeOf(scene, crew, standby, goal.position),
-      reach: summaryOf(reachOf(scene, crew, targets).from(x, y), targets, 0),
-      getThere_s: getThere_s(scene, crew, standby),
-      approach: goal.name === 'jumper' && planned !== null ? approachOf(scene, planned.outlook, crew, standby) : null,
-    };
+export function crewSources(scene: Scene, others: readonly OtherBody[], placement: Placement | null): CrewSource[] {
+  const goalOf = goalsOf(scene, others);
+  return ordersOf(scene, placement, goalOf).map((order) => {
+    const targets = order.goal.name === 'gondola' && scene.gondola !== null ? scene.gondola : scene.jumper;
+    const [x, y] = scene.frame.toLocal(order.standby);
+    return { ...order, reach: summaryOf(reachOf(scene, order.crew, targets).from(x, y), targets, 0) };
   });
-}
-
-/** A crew that is this near to its standby stands there. */
-const THERE_M = 100;
-
-function getThere_s(scene: Scene, crew: Crew, standby: LonLat): number {
-  const from = crew.heard?.position ?? crew.base;
-  if (inverse(from, standby).distance_m < THERE_M) return 0;
-  if (crew.kind === 'helicopter') return flightTime_s(crew, from, standby, scene.windOf(crew));
-  const route = routeOf(scene, crew, from, standby);
-  return route.kind === 'route' ? route.time_s : Infinity;
 }
 
 const SLICES = 6;

@@ -79,7 +79,7 @@ export function sayMgrs(place: LonLat): readonly string[] {
 }
 
 /** Letters by the spelling alphabet, digits singly. */
-function sayLetters(text: string): string {
+export function sayLetters(text: string): string {
   return Array.from(text.toUpperCase())
     .map((sign) => LETTERS[sign] ?? (/\d/.test(sign) ? sayDigits(sign) : ''))
     .filter((word) => word !== '')

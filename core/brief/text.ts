@@ -17,7 +17,7 @@ export function briefText(brief: Brief, marks: Marks | null = null): string {
   const out = [
     head.mission,
     `Brief for ${head.site}, ${head.at}`,
-    head.version.words,
+    `${head.version.words}; brief ${brief.identity}`,
     '',
     head.verdict,
     ...since(marks),
@@ -35,7 +35,7 @@ export function crewText(brief: Brief, crew: CrewBrief, marks: Marks | null = nu
   const out = [
     `${crew.crew}: ${crew.subtitle}`,
     `${head.mission}, ${head.at}`,
-    head.version.words,
+    `${head.version.words}; page ${crew.identity}`,
     ...since(marks),
     ...sectionsText(crew.sections, marks),
     '',

@@ -34,13 +34,25 @@ export function versionOf(mission: Mission, log: readonly LogEvent[], state: Mis
   return { number, windsTo_s, plan, at_s: state.at_s, words: `${winds}; landing version ${number}; plan ${plan}` };
 }
 
-/**
- * FNV-1a (32 bit, public domain, Fowler, Noll and Vo) of the plan's text, folded to 16 bits: to tell plans apart, not
- * to protect them.
- */
-export function planMark(mission: Mission): string {
+/** FNV-1a (32 bit, public domain, Fowler, Noll and Vo): to tell texts apart, not to protect them. */
+function fnv1a(text: string): number {
   let hash = 0x811c9dc5;
-  const text = JSON.stringify(mission);
   for (let i = 0; i < text.length; i++) hash = Math.imul(hash ^ text.charCodeAt(i), 0x01000193);
+  return hash >>> 0;
+}
+
+/** Four hexadecimal digits of the plan's text. */
+export function planMark(mission: Mission): string {
+  const hash = fnv1a(JSON.stringify(mission));
   return (((hash >>> 16) ^ hash) & 0xffff).toString(16).padStart(4, '0');
+}
+
+/** Letters and digits that nobody mishears or misreads for one another: no I, O, 0, 1. */
+const SIGNS = 'ABCDEFGHJKLMNPQRSTUVWXYZ23456789';
+
+/** Four signs of a text, to be compared over the radio: one in a million of changed texts has the same. */
+export function identityOf(text: string): string {
+  let hash = fnv1a(text);
+  hash ^= hash >>> 15;
+  return Array.from({ length: 4 }, (_, k) => SIGNS[(hash >>> (5 * k)) & 31] ?? '').join('');
 }

@@ -177,6 +177,8 @@ export const team = z.looseObject({
   seats: z.number().int().positive().optional(),
   hoist: z.boolean().optional(),
   slope_deg_max: positive.optional(),
+  /** Most wind on the ground, gusts with it, in which a helicopter flies. */
+  wind_mps_max: positive.optional(),
   reserve_s: notNegative.optional(),
   cruise_agl_m: positive.optional(),
   offRoad_mps: positive.optional(),

@@ -1,77 +1,34 @@
-// How a helicopter comes to the jumper: into the wind, from behind and below the canopy's path, never over the canopy;
-// by which gates, when to leave standby, where to set down, how near it comes to the canopy on its way, whether the
-// pilot looks into the sun. Advisory only: the pilot decides. Metres, m/s, times s since 1970, headings degrees true.
+// How a helicopter comes to the jumper: when it leaves its standby, round what is kept clear to the hold, from there by
+// the final (`final.ts`), how near it comes to the canopy on its way. Every way has passed the one check of its corridor.
+// Advisory only: the pilot decides. Metres, m/s, times s since 1970, headings degrees true.
 import { inverse } from '../earth/geodesic.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { clockZ, durationWords, lengthWords, whole } from '../words/say.ts';
-import { RAD_PER_DEG, windFrom, wrap180, wrap360, type LonLat } from '../base/units.ts';
+import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
-import { approachPath, type Circle, type PathLeg } from './approachPath.ts';
+import { breaks, levelFlight, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
-import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
-import { meetingOf, type Passing, type BodyPath } from './meeting.ts';
+import { Detour, hullOf, type Area } from './detour.ts';
+import { finalOf, GATHER_S, offWind_deg, type Final } from './final.ts';
+import { meetingOf, type BodyPath, type Passing } from './meeting.ts';
 import type { Point } from './plane.ts';
-import { SET_DOWN_M_MAX } from './reachTimes.ts';
 import type { Scene } from './scene.ts';
-import { sunOffHeading_deg, sunPosition } from '../earth/sun.ts';
-import { marginOf } from './standby.ts';
+import { marginOf } from './margin.ts';
 
-/**
- * No approach is steeper than 1 in 5 (ref: recovery.md §2; source: field-expedient manual; mark F); the gates' 1 in 8
- * is ours.
- */
-export const GATE_SLOPE = 1 / 8;
-/** Gates on the final, metres before setting down. Ours. */
-export const GATES_M = [1600, 600, 200] as const;
-/** A sun within this of the heading and this low is in the pilot's eyes. Common practice. */
-export const GLARE_OFF_DEG = 30;
-const GLARE_ELEVATION_DEG = 30;
-/** The heading may be turned out of the wind by so much to spare the pilot the sun. Ours. */
-const TURN_DEG_MAX = 30;
-/** From touchdown until the canopy is collapsed, gathered and held. Ours: the call decides, not the clock. */
-const GATHER_S = 60;
 /**
  * Nearer to an open canopy than this, seen from above, is warned of: 1000 ft, the larger of weak figures
  * (`keepClear.ts`).
  */
 const NEAR_M = 304.8;
-const CALM_MPS = 1;
+/** A way passes a town no nearer than this. Ours. */
+const TOWN_ASIDE_M = 150;
 
-export interface Gate {
-  readonly name: 'hold' | 'initial' | 'final' | 'short final' | 'set down';
-  readonly position: LonLat;
-  readonly agl_m: number;
-  readonly rule: string;
-}
-
-interface Glare {
-  readonly sunAzimuth_deg: number;
-  readonly sunElevation_deg: number;
-  readonly off_deg: number;
-  readonly inEyes: boolean;
-}
-
-type SetDown =
-  | {
-      readonly kind: 'ground';
-      readonly position: LonLat;
-      readonly walk_m: number;
-      readonly obstacles: readonly Obstacle[];
-    }
-  | { readonly kind: 'hoist'; readonly why: string }
-  | { readonly kind: 'none'; readonly why: string };
-
-export interface Approach {
+export interface Approach extends Final {
   readonly crew: Crew;
   /** The predicted landing. */
   readonly jumper: LonLat;
-  /** Heading of the final; and of one straight into the wind. */
-  readonly final_deg: number;
-  readonly intoWind_deg: number;
-  readonly gates: readonly Gate[];
-  readonly setDown: SetDown;
-  /** From standby to the hold. */
-  readonly path: readonly PathLeg[];
+  /** From the standby to the hold; times from leaving. */
+  readonly toHold: readonly WayPoint[];
   readonly toHold_s: number;
   readonly fromHold_s: number;
   readonly leave: {
@@ -83,184 +40,132 @@ export interface Approach {
   readonly arrives_s: number;
   /** To the open canopy, on the way to the hold and there; null where no canopy opens or they are never up together. */
   readonly nearest: Passing | null;
-  readonly glare: Glare;
   readonly warnings: readonly string[];
   readonly sentences: readonly string[];
 }
 
-/** The approach of a helicopter from a standby; null where it cannot hold a track in the wind. */
-export function approachOf(scene: Scene, outlook: Outlook, crew: Crew, standby: LonLat): Approach | null {
-  const { landing, opening } = outlook.prediction;
-  if (crew.kind !== 'helicopter' || landing === null) return null;
-  const exit_s = outlook.scenario.exit.time_s;
-  const touchdown_s = exit_s + landing.time_s;
-  const at = scene.frame.toLocal(landing.position);
-  const [u, v] = scene.surface;
-  const calm = !(Math.hypot(u, v) >= CALM_MPS);
-  // In a calm from the side of the standby: the shortest way that does not lead over the canopy.
-  const intoWind_deg = calm ? inverse(standby, landing.position).bearing_deg : windFrom(u, v).from_deg;
-  const setDown = setDownOf(scene, crew, at, intoWind_deg + 180);
-  const target = setDown.kind === 'ground' ? scene.frame.toLocal(setDown.position) : at;
-  const glareAt = touchdown_s + GATHER_S;
-  const { heading: final_deg, glare } = finalHeading(scene, landing.position, glareAt, intoWind_deg);
-  const circle = keepOff(scene, crew, at);
-  const hold = holdOn(target, final_deg, circle);
-  const path = approachPath(scene, crew, scene.frame.toLocal(standby), hold, circle);
-  const last = approachPath(scene, crew, hold, target, null);
-  if (path === null || last === null) return null;
-  const toHold_s = path.reduce((sum, leg) => sum + leg.time_s, 0);
-  const fromHold_s = last.reduce((sum, leg) => sum + leg.time_s, 0);
-  const opened_s = opening === null ? null : exit_s + opening.time_s;
-  const leave = leaveOf(crew, touchdown_s, opened_s, toHold_s);
-  const arrives_s = Math.max(leave.at_s + toHold_s, touchdown_s + GATHER_S) + fromHold_s;
-  const nearest =
-    opened_s === null
-      ? null
-      : nearestToCanopy(scene, outlook, path, leave.at_s, touchdown_s, opened_s, crew, landing.elevation_m);
-  const gates = gatesOf(scene, crew, target, final_deg, hold);
+export type ApproachFound =
+  { readonly kind: 'approach'; readonly approach: Approach } | { readonly kind: 'none'; readonly why: string };
+
+/** The approach of a helicopter from a standby, or why none is flown. */
+export function approachOf(scene: Scene, outlook: Outlook, crew: Crew, standby: LonLat): ApproachFound {
+  const found = finalOf(scene, outlook, crew);
+  const { landing } = outlook.prediction;
+  if (found.kind === 'none' || landing === null)
+    return { kind: 'none', why: found.kind === 'none' ? found.why : 'no landing is predicted' };
+  const { final } = found;
+  const toHold = flightRound(scene, crew, { from: scene.frame.toLocal(standby), to: final.hold }, final.way[0]?.up_m);
+  if (typeof toHold === 'string') return { kind: 'none', why: `the way to the hold is not open: ${toHold}` };
+  const touchdown_s = outlook.scenario.exit.time_s + landing.time_s;
+  const { opening } = outlook.prediction;
+  const opened_s = opening === null ? null : outlook.scenario.exit.time_s + opening.time_s;
+  const toHold_s = toHold.at(-1)?.time_s ?? 0;
+  const fromHold_s = final.way.at(-1)?.time_s ?? 0;
+  const leave = leaveOf(scene, crew, touchdown_s, opened_s, toHold_s);
+  const waits_s = final.alone || scene.stage === 'down' ? 0 : GATHER_S;
   const facts = {
+    ...final,
     crew,
     jumper: landing.position,
-    final_deg,
-    intoWind_deg,
-    gates,
-    setDown,
-    path,
+    toHold,
     toHold_s,
     fromHold_s,
     leave,
-    arrives_s,
-    nearest,
-    glare,
+    arrives_s: Math.max(leave.at_s + toHold_s, touchdown_s + waits_s) + fromHold_s,
+    nearest: opened_s === null ? null : nearestToCanopy(scene, outlook, toHold, { leave, touchdown_s, opened_s }),
   };
   const warnings = warningsOf(facts);
-  return { ...facts, warnings, sentences: sentencesOf(facts, touchdown_s) };
+  return { kind: 'approach', approach: { ...facts, warnings, sentences: sentencesOf(facts, touchdown_s) } };
 }
 
 type Facts = Omit<Approach, 'warnings' | 'sentences'>;
 
 /**
- * What is flown around while the canopy is up: the planned landing's 99 % ellipse with its margin, as a circle about
- * the landing.
+ * A flight between two places round the ground that is kept clear and round towns; a string: why there is none.
+ *
+ * ends_m  height over the last place; left out: down to the ground there
  */
-function keepOff(scene: Scene, crew: Crew, at: Point): Circle {
-  const own = scene.clear.ellipses[0];
-  const reach = own === undefined ? 0 : Math.hypot(own.east - at[0], own.north - at[1]) + own.semiMajor_m;
-  return { center: at, radius_m: reach + marginOf(scene, crew) };
-}
-
-function setDownOf(scene: Scene, crew: Crew, [x, y]: Point, downwind_deg: number): SetDown {
-  const { ground, frame } = scene;
-  const place = ground.setDownNear([x, y], crew.slope_deg_max, downwind_deg, [PEOPLE_M, SET_DOWN_M_MAX]);
-  const why = ground.refusesLanding(x, y, crew.slope_deg_max) ?? 'no ground about it serves';
-  if (place === null && crew.hoist) return { kind: 'hoist', why };
-  if (place === null)
-    return { kind: 'none', why: `no ground to set down within ${lengthWords(SET_DOWN_M_MAX)} of the jumper: ${why}` };
-  return {
-    kind: 'ground',
-    position: frame.toLonLat(place[0], place[1]),
-    walk_m: Math.hypot(place[0] - x, place[1] - y),
-    obstacles: ground.obstaclesNear(place[0], place[1], REPORT_M),
-  };
-}
-
-/** Into the wind, turned by as little as brings a low sun out of the pilot's eyes, where 30° do. */
-function finalHeading(
+export function flightRound(
   scene: Scene,
-  place: LonLat,
-  time_s: number,
-  intoWind_deg: number,
-): { readonly heading: number; readonly glare: Glare } {
-  const sun = sunPosition(place, time_s);
-  const low = sun.elevation_deg > -1 && sun.elevation_deg < GLARE_ELEVATION_DEG;
-  const blinds = (heading: number): boolean => low && sunOffHeading_deg(heading, sun) < GLARE_OFF_DEG;
-  const calm = !(Math.hypot(scene.surface[0], scene.surface[1]) >= CALM_MPS);
-  const most = calm ? 180 : TURN_DEG_MAX;
-  let heading = intoWind_deg;
-  for (let turn = 5; turn <= most && blinds(heading); turn += 5) {
-    const better = [intoWind_deg + turn, intoWind_deg - turn].find((one) => !blinds(one));
-    if (better !== undefined) heading = better;
-  }
-  return {
-    heading: wrap360(heading),
-    glare: {
-      sunAzimuth_deg: sun.azimuth_deg,
-      sunElevation_deg: sun.elevation_deg,
-      off_deg: sunOffHeading_deg(heading, sun),
-      inEyes: blinds(heading),
-    },
-  };
-}
-
-/** The first place on the final's line backwards that lies outside the circle, the outermost gate at least. */
-function holdOn(target: Point, final_deg: number, circle: Circle): Point {
-  const [e, n] = [-Math.sin(final_deg * RAD_PER_DEG), -Math.cos(final_deg * RAD_PER_DEG)];
-  let d: number = GATES_M[0];
-  for (let tries = 0; tries < 50; tries++) {
-    const out =
-      Math.hypot(target[0] + d * e - circle.center[0], target[1] + d * n - circle.center[1]) - circle.radius_m;
-    if (out >= -1e-6) break;
-    d += Math.max(-out, 1);
-  }
-  return [target[0] + d * e, target[1] + d * n];
-}
-
-function gatesOf(scene: Scene, crew: Crew, target: Point, final_deg: number, hold: Point): Gate[] {
-  const back = (d: number): LonLat =>
-    scene.frame.toLonLat(
-      target[0] - d * Math.sin(final_deg * RAD_PER_DEG),
-      target[1] - d * Math.cos(final_deg * RAD_PER_DEG),
-    );
-  const height = (d: number): number => Math.min(crew.cruise_agl_m, d * GATE_SLOPE);
-  const [initial, final, short] = GATES_M;
-  return [
-    {
-      name: 'hold',
-      position: scene.frame.toLonLat(hold[0], hold[1]),
-      agl_m: crew.cruise_agl_m,
-      rule: 'wait here, canopy in sight and above, until touchdown is called and the canopy is gathered',
-    },
-    {
-      name: 'initial',
-      position: back(initial),
-      agl_m: height(initial),
-      rule: 'canopy down, collapsed and held; wires and people called',
-    },
-    {
-      name: 'final',
-      position: back(final),
-      agl_m: height(final),
-      rule: 'touchdown place in sight, loose items secured, else go around',
-    },
-    {
-      name: 'short final',
-      position: back(short),
-      agl_m: height(short),
-      rule: 'guide in sight, arms not waved overhead, else go around',
-    },
-    { name: 'set down', position: back(0), agl_m: 0, rule: 'nobody comes near before the signal' },
+  crew: Crew,
+  { from, to }: { readonly from: Point; readonly to: Point },
+  ends_m: number = scene.groundAt(to[0], to[1]),
+): WayPoint[] | string {
+  const margin = marginOf(scene, crew);
+  const ground_m = scene.groundAt(to[0], to[1]);
+  const landsThere = ends_m <= ground_m;
+  const keepsClear = scene.stage !== 'before the exit' || !landsThere;
+  if (keepsClear && scene.clear.distance_m(from[0], from[1]) < margin - 1)
+    return 'it would begin inside the ground that is kept clear';
+  const areas = [
+    ...(keepsClear ? scene.clear.outlines(margin) : []),
+    ...scene.ground.towns.map((town) => hullOf(town, TOWN_ASIDE_M)),
   ];
+  const corners = cornersRound(areas, from, to);
+  if (corners === null) return 'towns and the ground that is kept clear lie all about';
+  const way = levelFlight(scene, crew, corners, { first: 'standby', last: landsThere ? 'standby' : 'hold' }, ends_m);
+  if (way === null) return 'the wind does not let it hold its track';
+  const clear = keepsClear ? scene.clear : null;
+  return breaks(scene, way, { beginsLow: true, endsLow: landsThere, clear, clear_m: margin }) ?? way;
 }
 
-/** So that the hold is reached as the jumper lands, but not before the canopy is open and seen. */
-function leaveOf(crew: Crew, touchdown_s: number, opened_s: number | null, toHold_s: number): Approach['leave'] {
-  const wanted = touchdown_s - toHold_s;
+/**
+ * Corners of the way round areas. The areas' corners lie a little outside of what they are about, so an end at its very
+ * edge may lie within one: it is left, or come to, straight outward. A base in a town is left straight away.
+ */
+function cornersRound(areas: readonly Area[], from: Point, to: Point): Point[] | null {
+  const all = new Detour(areas);
+  const out = (end: Point): Point | null => {
+    let place = end;
+    for (let tries = 0; all.holds(place) && tries < 30; tries++) {
+      const area = areas.find((one) => new Detour([one]).holds(place));
+      const middle = area === undefined ? place : middleOf(area);
+      place = [place[0] + 0.01 * (place[0] - middle[0]), place[1] + 0.01 * (place[1] - middle[1])];
+    }
+    return all.holds(place) ? null : place;
+  };
+  const [a, b] = [out(from), out(to)];
+  const left = areas.filter((area) => {
+    const one = new Detour([area]);
+    return !(a === null && one.holds(from)) && !(b === null && one.holds(to));
+  });
+  const way = new Detour(left).way(a ?? from, b ?? to);
+  if (way === null) return null;
+  return [...(a === null || a === from ? [] : [from]), ...way, ...(b === null || b === to ? [] : [to])];
+}
+
+const middleOf = (area: Area): Point => [
+  area.reduce((sum, point) => sum + point[0], 0) / area.length,
+  area.reduce((sum, point) => sum + point[1], 0) / area.length,
+];
+
+/** So that the hold is reached as the jumper lands, but not before the canopy is open and seen. Engines run from EXIT. */
+function leaveOf(
+  scene: Scene,
+  crew: Crew,
+  touchdown_s: number,
+  opened_s: number | null,
+  toHold_s: number,
+): Approach['leave'] {
+  const ready_s = scene.exit_s + crew.ready_s;
+  if (scene.stage === 'down')
+    return {
+      at_s: Math.max(scene.at_s, ready_s, touchdown_s),
+      on: 'touchdown called',
+      why: 'the jumper is down',
+    };
   if (opened_s === null)
     return {
-      at_s: touchdown_s + crew.ready_s,
+      at_s: Math.max(touchdown_s, ready_s),
       on: 'touchdown called',
       why: 'no canopy opens: nothing is flown toward what still falls',
     };
-  if (wanted >= opened_s)
-    return {
-      at_s: wanted,
-      on: 'canopy open and seen',
-      why: `it makes ready ${durationWords(crew.ready_s)} before, and is at the hold at touchdown`,
-    };
-  const at_s = opened_s + crew.ready_s;
-  const late = durationWords(at_s + toHold_s - touchdown_s);
+  const earliest_s = Math.max(opened_s, ready_s, scene.at_s);
+  const wanted = touchdown_s - toHold_s;
+  if (wanted >= earliest_s) return { at_s: wanted, on: 'canopy open and seen', why: 'it is at the hold at touchdown' };
+  const late = durationWords(earliest_s + toHold_s - touchdown_s);
   return {
-    at_s,
+    at_s: earliest_s,
     on: 'canopy open and seen',
     why: `the canopy is up for less than the way to the hold; it leaves at once and is there ${late} after touchdown`,
   };
@@ -273,13 +178,11 @@ function leaveOf(crew: Crew, touchdown_s: number, opened_s: number | null, toHol
 function nearestToCanopy(
   scene: Scene,
   outlook: Outlook,
-  path: readonly PathLeg[],
-  leave_s: number,
-  touchdown_s: number,
-  opened_s: number,
-  crew: Crew,
-  ground_m: number,
+  toHold: readonly WayPoint[],
+  times: { readonly leave: Approach['leave']; readonly touchdown_s: number; readonly opened_s: number },
 ): Passing | null {
+  const { touchdown_s, opened_s } = times;
+  const leave_s = times.leave.at_s;
   const start_s = outlook.scenario.exit.time_s;
   const { track } = outlook.prediction;
   const places = track.map(([, lon, lat]) => scene.frame.toLocal([lon, lat]));
@@ -289,24 +192,16 @@ function nearestToCanopy(
     north: Float64Array.from(places, (place) => place[1]),
     up: Float64Array.from(track, (point) => point[3]),
   };
-  let t = leave_s;
-  const knots: [t: number, point: Point][] = path.length === 0 ? [] : [[t, (path[0] as PathLeg).from]];
-  for (const leg of path) {
-    t += leg.time_s;
-    knots.push([t, leg.to]);
-  }
-  const last = knots.at(-1);
-  if (last === undefined) return null;
-  knots.push([Math.max(t, touchdown_s), last[1]]);
-  const up_m = ground_m + crew.cruise_agl_m;
-  const flight: BodyPath = {
-    t: Float64Array.from(knots, (knot) => knot[0]),
-    east: Float64Array.from(knots, (knot) => knot[1][0]),
-    north: Float64Array.from(knots, (knot) => knot[1][1]),
-    up: Float64Array.from(knots, () => up_m),
-  };
+  const last = toHold.at(-1);
   const from_s = Math.max(leave_s, opened_s);
-  if (!(touchdown_s > from_s)) return null;
+  if (last === undefined || !(touchdown_s > from_s)) return null;
+  const knots = [...toHold, { ...last, time_s: Math.max(last.time_s, touchdown_s - leave_s) }];
+  const flight: BodyPath = {
+    t: Float64Array.from(knots, (knot) => leave_s + knot.time_s),
+    east: Float64Array.from(knots, (knot) => knot.at[0]),
+    north: Float64Array.from(knots, (knot) => knot.at[1]),
+    up: Float64Array.from(knots, (knot) => knot.up_m),
+  };
   return meetingOf(canopy, flight, from_s, touchdown_s, opened_s).horizontal;
 }
 
@@ -323,21 +218,20 @@ function warningsOf({ crew, nearest, glare, setDown }: Facts): string[] {
     said.push(
       `The sun stands ${Math.round(glare.off_deg)}° off the nose, ${Math.round(glare.sunElevation_deg)}° high, on the final.`,
     );
-  if (setDown.kind === 'none') said.push(`${crew.name}: ${setDown.why}.`);
   if (setDown.kind === 'hoist') said.push(`${crew.name} lets down by hoist: ${setDown.why}.`);
   return said;
 }
 
 function sentencesOf(facts: Facts, touchdown_s: number): string[] {
-  const { crew, final_deg, intoWind_deg, leave, setDown, glare, nearest } = facts;
-  const turned = Math.round(wrap180(final_deg - intoWind_deg));
-  const how =
-    turned === 0 ? 'into the wind' : `${Math.abs(turned)}° ${turned > 0 ? 'right' : 'left'} of the wind, for the sun`;
+  const { crew, final_deg, leave, setDown, glare, nearest, instead, alone } = facts;
+  const turned = offWind_deg(facts);
+  const how = turned === 0 ? 'into the wind' : `${Math.abs(turned)}° ${turned > 0 ? 'right' : 'left'} of the wind`;
   const when = leave.on === 'canopy open and seen' ? 'when the canopy is open and seen' : 'when touchdown is called';
   const said = [
     `${crew.name} approaches on ${directionWords(final_deg)}, ${how}, from behind and below the canopy's path, never over the canopy.`,
     `Leave standby ${when}, about ${clockZ(leave.at_s)} (${relative(leave.at_s - touchdown_s)}): ${leave.why}.`,
   ];
+  if (instead !== null) said.push(`A better final is not open: ${instead}.`);
   if (setDown.kind === 'ground') {
     const { bearing_deg } = inverse(facts.jumper, setDown.position);
     const tall = setDown.obstacles.map(
@@ -349,6 +243,10 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
       `Set down ${lengthWords(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ${obstacles}.`,
     );
   }
+  if (alone)
+    said.push(
+      `Nobody on the ground gathers the canopy: one of ${crew.name} walks in from the set-down, gathers and holds it.`,
+    );
   const elevation = Math.round(glare.sunElevation_deg);
   if (elevation > 0) said.push(`Sun ${elevation}° high, ${Math.round(glare.off_deg)}° off the heading of the final.`);
   if (nearest !== null)

@@ -9,7 +9,7 @@ import { earliest } from './placementCost.ts';
 import { farthestOf } from './placementSearch.ts';
 import { reachOf, summaryOf, type ReachSummary } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
-import { fuelFor, refusesPlace, refusesTimes, type Refusal } from './standby.ts';
+import { fuelFor, refusesCrew, refusesPlace, type Refusal } from './standby.ts';
 import { nth } from '../base/nth.ts';
 
 export interface BoardRow {
@@ -58,7 +58,11 @@ export function* boardInSteps(
     yield;
     all.push(standing(scene, crew, standbys.get(crew.name) ?? crew.standby, asHeard ? crew.heard : null));
   }
-  const serving = all.filter(({ crew }) => crew.serves !== 'gondola');
+  // A refused crew comes nowhere: it is first in no case.
+  const able = all.filter(
+    ({ crew, position, times }) => refusesCrew(scene, crew, position, farthestOf(times, scene.jumper)) === null,
+  );
+  const serving = able.filter(({ crew }) => crew.serves !== 'gondola');
   const medical = serving.filter(({ crew }) => crew.medical);
   const rows: BoardRow[] = [];
   for (const one of all) {
@@ -98,7 +102,7 @@ function rowOf(scene: Scene, { crew, heard, position, times }: Standing): BoardR
     allCases: summaryOf(times, scene.jumper),
     toGondola: scene.gondola === null ? null : summaryOf(reachOf(scene, crew, scene.gondola).from(x, y), scene.gondola),
     fuel: fuelFor(scene, crew, position, far),
-    refusal: refusesTimes(scene, crew, position, far) ?? refusesPlace(scene, crew, x, y),
+    refusal: refusesCrew(scene, crew, position, far) ?? refusesPlace(scene, crew, x, y),
   };
 }
 

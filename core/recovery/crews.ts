@@ -14,6 +14,8 @@ import { DEG_PER_RAD, RAD_PER_DEG, wrap360, type LonLat } from '../base/units.ts
 export const HELICOPTER_RESERVE_S = 1200;
 /** Steepest ground to land on without warning. ref: recovery.md §2; source: FM 3-21.38; mark F. */
 const LANDING_SLOPE_DEG = 7;
+/** Most wind in which a light helicopter starts and stops its rotor: 45 kt. Common practice. */
+const WIND_MPS_MAX = 23;
 /** Height of a crew's flight above ground where it says none; common practice away from towns. */
 const CRUISE_AGL_M = 150;
 /**
@@ -47,6 +49,8 @@ export interface Crew {
   readonly endurance_s: number | null;
   readonly reserve_s: number;
   readonly slope_deg_max: number;
+  /** Most wind on the ground, gusts with it, in which it flies. */
+  readonly wind_mps_max: number;
   readonly cruise_agl_m: number;
   readonly seats: number | null;
   readonly hoist: boolean;
@@ -92,6 +96,9 @@ export function crewsOf(mission: Mission, state: MissionState | null = null): Cr
       slope_deg_max: helicopter
         ? or(team.slope_deg_max, LANDING_SLOPE_DEG, `landing on ground up to ${LANDING_SLOPE_DEG}° (FM 3-21.38)`)
         : (team.slope_deg_max ?? 15),
+      wind_mps_max: helicopter
+        ? or(team.wind_mps_max, WIND_MPS_MAX, `wind on the ground up to ${WIND_MPS_MAX} m/s (common practice)`)
+        : Infinity,
       cruise_agl_m: helicopter
         ? or(team.cruise_agl_m, CRUISE_AGL_M, `flight ${CRUISE_AGL_M} m above ground (common practice)`)
         : (team.cruise_agl_m ?? 0),

@@ -6,6 +6,7 @@ import type { Members } from '../descent/ensemble.ts';
 import { ellipseOf, landingsIn } from '../descent/statistics.ts';
 import type { LocalFrame } from '../earth/geodesic.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import type { Point } from './plane.ts';
 import { nth } from '../base/nth.ts';
 
 const KEEP_CLEAR_SHARE = 0.99;
@@ -171,6 +172,23 @@ export class KeepClear {
       const scale = margin_m / Math.max(Math.hypot(n1, n2), 1e-9);
       const [along, across] = [a * Math.cos(angle) + scale * n1, b * Math.sin(angle) + scale * n2];
       return [one.east + along * sin + across * cos, one.north + along * cos - across * sin] as const;
+    });
+  }
+
+  /** Twenty-four corners about each part, its margin with it: their edges touch the curve and cut nowhere into it. */
+  outlines(margin_m: number): Point[][] {
+    return this.ellipses.map((one, k) => {
+      const [sin, cos] = [nth(this.#sin, k), nth(this.#cos, k)];
+      const step = Math.PI / 12;
+      const reach = (angle: number): number =>
+        Math.hypot(one.semiMajor_m * Math.cos(angle), one.semiMinor_m * Math.sin(angle)) + margin_m;
+      return Array.from({ length: 24 }, (_, i): Point => {
+        const [a, b] = [i * step, (i + 1) * step];
+        // Where the tangents of two neighbouring directions meet.
+        const along = (reach(a) * Math.sin(b) - reach(b) * Math.sin(a)) / Math.sin(step);
+        const across = (reach(b) * Math.cos(a) - reach(a) * Math.cos(b)) / Math.sin(step);
+        return [one.east + along * sin + across * cos, one.north + along * cos - across * sin];
+      });
     });
   }
 

@@ -5,7 +5,7 @@ import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { lengthWords } from '../words/say.ts';
-import { toLine, within, type Point } from './plane.ts';
+import { nearestOn, toLine, within, type Point } from './plane.ts';
 
 /** A general emergency site is 100 × 100 ft (30.5 m): half of it to each side. source: FAA AIM 10-2-3; mark F. */
 export const HALF_SITE_M = 15.25;
@@ -24,6 +24,20 @@ export const STAND_SLOPE_DEG = 15;
 
 const PEOPLE: ReadonlySet<string> = new Set(['town', 'homestead', 'building', 'house', 'camp', 'public']);
 const SOFT: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal']);
+/** Where people are many: not flown over low. */
+const TOWN: ReadonlySet<string> = new Set(['town', 'camp', 'public']);
+/** What stands this high where the plan gives no height. Ours: above most of its kind. */
+const ASSUMED_M: Readonly<Record<string, number>> = {
+  'power line': 60,
+  cable: 60,
+  mast: 100,
+  tower: 100,
+  trees: 30,
+  building: 15,
+  house: 15,
+  homestead: 15,
+  town: 30,
+};
 /** Heights of these are those of the ground, which the slope tells. */
 const GROUND: ReadonlySet<string> = new Set(['ridge', 'cliff', 'hill', 'road']);
 const NO_STANDING: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal', 'trees', 'building', 'cliff']);
@@ -37,6 +51,13 @@ interface Shape {
   readonly points: readonly Point[];
   readonly clear_m: number;
   readonly box: readonly [west: number, south: number, east: number, north: number];
+}
+
+/** Something under a flight: how high it stands, and where it is nearest. */
+export interface Under {
+  readonly words: string;
+  readonly height_m: number;
+  readonly nearest: Point;
 }
 
 export interface Obstacle {
@@ -105,6 +126,36 @@ export class LandableGround {
     return this.#terrain.slopeAt(lon, lat)?.slope_deg ?? null;
   }
 
+  /** What stands higher than the ground within a distance of a place. */
+  under(x: number, y: number, within_m: number): Under[] {
+    const found: Under[] = [];
+    for (const { hazard, closed, points, box, clear_m } of this.#shapes) {
+      const height_m = hazard.height_m ?? ASSUMED_M[hazard.kind] ?? 0;
+      // Where the ground is known, a ridge's height is in it.
+      if (!(height_m > 0) || SOFT.has(hazard.kind) || (GROUND.has(hazard.kind) && this.#terrain !== null)) continue;
+      const far = within_m - clear_m;
+      if (x < box[0] - far || y < box[1] - far || x > box[2] + far || y > box[3] + far) continue;
+      const nearest = closed && within([x, y], points) ? ([x, y] as const) : nearestOn([x, y], points, closed);
+      if (Math.hypot(nearest[0] - x, nearest[1] - y) > within_m) continue;
+      const high = hazard.height_m === undefined ? `taken as ${lengthWords(height_m)}` : lengthWords(height_m);
+      found.push({ words: `${hazard.name} (${high})`, height_m, nearest });
+    }
+    return found;
+  }
+
+  /** Outlines of towns and crowds. */
+  get towns(): readonly (readonly Point[])[] {
+    return this.#shapes.filter(({ hazard, closed }) => closed && TOWN.has(hazard.kind)).map(({ points }) => points);
+  }
+
+  /** Metres to the nearest town or crowd; 0 inside, Infinity where there is none. */
+  townAway_m(x: number, y: number): number {
+    return Math.min(
+      Infinity,
+      ...this.towns.map((points) => (within([x, y], points) ? 0 : toLine([x, y], points, true))),
+    );
+  }
+
   /** What stands within a distance of a place, the nearest first. */
   obstaclesNear(x: number, y: number, within_m: number): Obstacle[] {
     const found: Obstacle[] = [];
@@ -117,19 +168,28 @@ export class LandableGround {
     return found.sort((a, b) => a.distance_m - b.distance_m);
   }
 
-  /**
-   * The nearest place to set down about another, first in a wanted direction; null where there is none within reach.
-   */
-  setDownNear([x, y]: Point, slope_deg_max: number, toward_deg: number, [from_m, to_m]: SetDownRing): Point | null {
+  /** The nearest place to set down about another, first in a wanted direction; null where there is none within reach. */
+  setDownNear(at: Point, slope_deg_max: number, toward_deg: number, ring: SetDownRing): Point | null {
+    const first = this.setDownsNear(at, slope_deg_max, toward_deg, ring).next();
+    return first.done === true ? null : first.value;
+  }
+
+  /** Places to set down about another, the nearest ring first. */
+  *setDownsNear(
+    [x, y]: Point,
+    slope_deg_max: number,
+    toward_deg: number,
+    [from_m, to_m]: SetDownRing,
+  ): Generator<Point, undefined> {
     for (let r = from_m; r <= to_m; r = r < 50 ? 50 : r * 1.35) {
       for (const turn of TURNS) {
         const angle = ((toward_deg + turn) * Math.PI) / 180;
         const [px, py] = [x + r * Math.sin(angle), y + r * Math.cos(angle)];
-        if (this.refusesLanding(px, py, slope_deg_max) === null) return [px, py];
+        if (this.refusesLanding(px, py, slope_deg_max) === null) yield [px, py];
         if (r === 0) break;
       }
     }
-    return null;
+    return undefined;
   }
 }
 

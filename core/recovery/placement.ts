@@ -22,7 +22,7 @@ import {
 import { answersFor } from './placementWords.ts';
 import { ReachTimes, reachOf, summaryOf } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
-import { fuelFor, refusesPlace, refusesTimes, windSide } from './standby.ts';
+import { fuelFor, refusesCrew, refusesPlace, windSide } from './standby.ts';
 import { nth } from '../base/nth.ts';
 
 export interface Placement {
@@ -45,10 +45,13 @@ export interface Placement {
 /** After reaching the jumper, before a crew that serves both goes on to the gondola. Ours. */
 const ON_SCENE_S = 1800;
 
+/** From the exit on nobody is placed: whoever waits stays, unless the lead moves it. */
+const staysPut = ({ stage }: Scene): boolean => stage !== 'before the exit';
+
 const moverOf = (scene: Scene, crew: Crew, targets: Targets): Mover => ({
   crew,
   reach: reachOf(scene, crew, targets),
-  start: scene.frame.toLocal(crew.standby),
+  start: scene.frame.toLocal(staysPut(scene) ? (crew.heard?.position ?? crew.standby) : crew.standby),
 });
 
 /** A goal's crews, those that move and those that stay. */
@@ -59,9 +62,9 @@ export function teamOf(
   weights: Pick<GoalCrews, 'worstTenth' | 'second'>,
 ): GoalCrews & { readonly staying: readonly Mover[] } {
   const all = crews.map((crew) => moverOf(scene, crew, targets));
-  const staying = all.filter((mover) => mover.crew.fixed);
+  const staying = all.filter((mover) => mover.crew.fixed || staysPut(scene));
   const fixed = staying.map((mover) => timesByPlan(scene, mover));
-  return { targets, movers: all.filter((mover) => !mover.crew.fixed), staying, fixed, ...weights };
+  return { targets, movers: all.filter((mover) => !staying.includes(mover)), staying, fixed, ...weights };
 }
 
 /**
@@ -179,13 +182,13 @@ function describe(
   // A crew that is not counted on still has its own times.
   const times = mover.reach.from(point[0], point[1]);
   const { targets } = mover.reach;
-  const position = kind === 'placed' ? scene.frame.toLonLat(point[0], point[1]) : crew.standby;
+  const position = kind === 'cannot' ? crew.standby : scene.frame.toLonLat(point[0], point[1]);
   const far = farthestOf(times, targets);
   const clear_m = scene.clear.distance_m(point[0], point[1]);
   const refusal =
     kind === 'placed'
       ? null
-      : (refusesTimes(scene, crew, position, far) ?? refusesPlace(scene, crew, point[0], point[1], clear_m));
+      : (refusesCrew(scene, crew, position, far) ?? refusesPlace(scene, crew, point[0], point[1], clear_m));
   const place = {
     crew,
     role,
@@ -225,10 +228,10 @@ function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {
   if (kind === 'cannot')
     return `${crew.name} can be placed nowhere that is allowed; at its standby ${refusal?.why ?? 'it comes as it is'}.`;
   if (kind === 'fixed') {
-    const comes = refusal === null || (refusal.by !== 'fuel' && refusal.by !== 'dark');
+    const comes = refusal === null || !['fuel', 'dark', 'no way'].includes(refusal.by);
     const against =
       refusal === null ? '' : comes ? `; mind that ${refusal.why}` : `; it is not counted on: ${refusal.why}`;
-    return `${crew.name} stays where the plan fixes it, ${where}: ${times}${against}.`;
+    return `${crew.name} stays ${staysPut(scene) ? 'where it is' : 'where the plan fixes it'}, ${where}: ${times}${against}.`;
   }
   const side = windSide(scene, place.position);
   const clear =

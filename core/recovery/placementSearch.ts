@@ -7,7 +7,8 @@ import type { Point } from './plane.ts';
 import type { ReachTimes } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import type { Crew } from './crews.ts';
-import { marginOf, refusesPlace, refusesTimes } from './standby.ts';
+import { marginOf } from './margin.ts';
+import { refusesCrew, refusesPlace } from './standby.ts';
 import { nth, numberAt } from '../base/nth.ts';
 
 /** A crew that moves, with what it is placed for. */
@@ -418,8 +419,7 @@ export function allowsTimes(
   targets: Targets,
 ): boolean {
   const { crew } = mover;
-  if (crew.kind === 'vehicle' || (crew.endurance_s === null && (crew.night || scene.dusk_s === null))) return true;
-  return refusesTimes(scene, crew, scene.frame.toLonLat(x, y), farthestOf(times, targets)) === null;
+  return refusesCrew(scene, crew, scene.frame.toLonLat(x, y), farthestOf(times, targets)) === null;
 }
 
 /**

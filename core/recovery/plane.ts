@@ -3,25 +3,39 @@
 
 export type Point = readonly [east_m: number, north_m: number];
 
-/** Distance from a point to the stretch from a to b. */
-export function toStretch([px, py]: Point, [ax, ay]: Point, [bx, by]: Point): number {
+/** The place on the stretch from a to b that is nearest to a point. */
+function onStretch([px, py]: Point, [ax, ay]: Point, [bx, by]: Point): Point {
   const dx = bx - ax;
   const dy = by - ay;
   const length2 = dx * dx + dy * dy;
   const f = length2 > 0 ? Math.min(Math.max(((px - ax) * dx + (py - ay) * dy) / length2, 0), 1) : 0;
-  const ex = px - ax - f * dx;
-  const ey = py - ay - f * dy;
-  return Math.hypot(ex, ey);
+  return [ax + f * dx, ay + f * dy];
 }
 
-/** Distance from a point to a line of stretches; `closed` adds the one from the last point to the first. */
-export function toLine(point: Point, line: readonly Point[], closed: boolean): number {
+/** Distance from a point to the stretch from a to b. */
+export function toStretch(point: Point, a: Point, b: Point): number {
+  const [x, y] = onStretch(point, a, b);
+  return Math.hypot(point[0] - x, point[1] - y);
+}
+
+/** The place on a line of stretches nearest to a point; `closed` adds the one from the last point to the first. */
+export function nearestOn(point: Point, line: readonly Point[], closed: boolean): Point {
   let least = Infinity;
+  let best: Point = [Infinity, Infinity];
   for (const [i, a] of line.entries()) {
     const b = line[i + 1] ?? (closed ? line[0] : line.length === 1 ? a : undefined);
-    if (b !== undefined) least = Math.min(least, toStretch(point, a, b));
+    if (b === undefined) continue;
+    const there = onStretch(point, a, b);
+    const far = Math.hypot(there[0] - point[0], there[1] - point[1]);
+    if (far < least) [least, best] = [far, there];
   }
-  return least;
+  return best;
+}
+
+/** Distance from a point to such a line. */
+export function toLine(point: Point, line: readonly Point[], closed: boolean): number {
+  const [x, y] = nearestOn(point, line, closed);
+  return Math.hypot(x - point[0], y - point[1]);
 }
 
 /** Whether a point lies in a ring (even-odd rule). */

@@ -2,6 +2,7 @@
 // cannot.
 import { surfaceFrom_deg } from './crewWords.ts';
 import type { Crew } from './crews.ts';
+import { SET_DOWN_M_MAX } from './final.ts';
 import type { Point } from './plane.ts';
 import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';
@@ -11,8 +12,6 @@ import { nth } from '../base/nth.ts';
 
 /** To be let down beside someone from a hover. Common practice. */
 export const HOIST_S = 180;
-/** A helicopter that finds no ground within this of the jumper does not count as reaching it. Ours. */
-export const SET_DOWN_M_MAX = 1500;
 
 /**
  * Of each scene, what was worked out for it: the same crews are asked about for placement, board and routes, and while

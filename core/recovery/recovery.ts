@@ -110,7 +110,7 @@ export function* recoveryInSteps(
       : [],
   );
   yield;
-  const scene = sceneOf({ situation, cases: outlooks, others, roads: roads.value });
+  const scene = sceneOf({ stage, situation, cases: outlooks, others, roads: roads.value });
   const crews = scene === null ? null : yield* crewsIn(scene, expected);
   yield;
   const table = caseTable(outlooks, mission.landingZones ?? [], crews?.board ?? null);
@@ -165,8 +165,8 @@ function* crewsIn(scene: Scene, planned: Outlook) {
     };
   });
   const approaches = placement.crews.flatMap(({ crew, role, position }) => {
-    const approach = role === 'gondola' ? null : approachOf(scene, planned, crew, position);
-    return approach === null ? [] : [approach];
+    const approach = role === 'gondola' || crew.kind === 'vehicle' ? null : approachOf(scene, planned, crew, position);
+    return approach?.kind === 'approach' ? [approach.approach] : [];
   });
   return { board, placement, boardIfPlaced: yield* boardInSteps(scene, standbys, false), routes, approaches };
 }

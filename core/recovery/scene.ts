@@ -3,11 +3,12 @@
 // s (absolute: since 1970).
 import type { LandingStatistics } from '../descent/statistics.ts';
 import type { Members } from '../descent/ensemble.ts';
+import type { Outlook } from '../descent/outlook.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import type { Mission } from '../plan/schema.ts';
-import type { Situation } from '../mission/situation.ts';
-import type { LonLat } from '../base/units.ts';
+import { exitTime_s, type Situation } from '../mission/situation.ts';
+import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import { crewsOf, windOver, type Crew } from './crews.ts';
 import type { FallingOther, OtherBody } from './gondola.ts';
 import { clearEllipses, KeepClear } from './keepClear.ts';
@@ -51,6 +52,20 @@ export interface Scene {
   readonly ways: WayMap;
   readonly ground: LandableGround;
   readonly clear: KeepClear;
+  /** What is still to be kept clear of once the jumper is down: bodies that land later. */
+  readonly clearAfter: KeepClear;
+  /** The descent that is expected. */
+  readonly outlook: Outlook;
+  readonly stage: Stage;
+  /** The moment, and when the jumper left or is to leave. */
+  readonly at_s: number;
+  readonly exit_s: number;
+  /** Height MSL of the ground. */
+  readonly groundAt: (x: number, y: number) => number;
+  /** The newest reported gust on the ground, m/s; null where none is reported. */
+  readonly gust_mps: number | null;
+  /** A crew that comes to the jumper over the ground and gathers the canopy; null where there is none. */
+  readonly gatherer: Crew | null;
   /** Air's motion [east, north] m/s 10 m above the expected landing, and at each crew's flying height there. */
   readonly surface: readonly [u: number, v: number];
   readonly windOf: (crew: Crew) => readonly [u: number, v: number];
@@ -58,7 +73,10 @@ export interface Scene {
   readonly dusk_s: number | null;
 }
 
+export type Stage = 'before the exit' | 'falling' | 'under canopy' | 'down';
+
 interface SceneInput {
+  readonly stage: Stage;
   readonly situation: Situation;
   readonly cases: readonly CaseOutlook[];
   readonly others: readonly OtherBody[];
@@ -74,7 +92,7 @@ const ROADS_M = 30_000;
 const MARGIN_M = 2000;
 
 /** Null where no case reaches the ground: then there is nobody to go to. */
-export function sceneOf({ situation, cases, others, roads }: SceneInput): Scene | null {
+export function sceneOf({ situation, cases, others, roads, stage }: SceneInput): Scene | null {
   const { mission, world } = situation;
   const flown = cases.filter((one): one is FlownCase => one.kind === 'flown' && one.statistics !== null);
   const main = flown.find((one) => one.case.kind === 'as planned') ?? flown[0];
@@ -92,6 +110,7 @@ export function sceneOf({ situation, cases, others, roads }: SceneInput): Scene 
   const crews = crewsOf(mission, situation.state);
   const lattice = latticeFor(frame, [jumper, ...(gondola === null ? [] : [gondola])], crews, roads);
   const hazards = mission.hazards ?? [];
+  const ways = new WayMap(lattice, roads, hazards, frame);
   const touchdown_s = main.outlook.scenario.exit.time_s + (main.statistics?.time_s.p50 ?? 0);
   const dusk = sunTimes(landing, touchdown_s).civil.dusk;
   return {
@@ -104,9 +123,24 @@ export function sceneOf({ situation, cases, others, roads }: SceneInput): Scene 
     jumper,
     gondola,
     lattice,
-    ways: new WayMap(lattice, roads, hazards, frame),
+    ways,
     ground: new LandableGround(hazards, world.ground.terrain, frame),
     clear: clearOf(flown, falling, frame),
+    clearAfter: clearOf(
+      [],
+      falling.filter((one) => landsAfter(one, touchdown_s)),
+      frame,
+    ),
+    outlook: main.outlook,
+    stage,
+    at_s: situation.at_s,
+    exit_s: exitTime_s(mission, situation.state),
+    groundAt: (x, y) => {
+      const [lon, lat] = frame.toLonLat(x, y);
+      return world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
+    },
+    gust_mps: situation.winds.newestSurface?.report.event.gust_mps ?? null,
+    gatherer: crews.find((crew) => gathers(ways, frame, crew, landing)) ?? null,
     surface: windOver(situation, landing, 10, touchdown_s),
     windOf: (crew) => windOver(situation, landing, crew.cruise_agl_m, touchdown_s),
     dusk_s: dusk.kind === 'at' ? dusk.time_s : null,
@@ -129,6 +163,19 @@ const groupOf = (
   weight: number,
   { members, statistics, outlook }: Pick<FlownCase, 'members' | 'statistics' | 'outlook'>,
 ): Group => ({ name, weight, members, statistics, exit_s: outlook.scenario.exit.time_s });
+
+/** Whether a body may still come down when a helicopter comes to the jumper. */
+function landsAfter({ outlook }: FallingOther, touchdown_s: number): boolean {
+  const { landing } = outlook.prediction;
+  return landing !== null && outlook.scenario.exit.time_s + landing.time_s > touchdown_s;
+}
+
+/** Whether a crew is on the ground and gets to the jumper over it. */
+function gathers(ways: WayMap, frame: LocalFrame, crew: Crew, landing: LonLat): boolean {
+  if (crew.kind !== 'vehicle' || crew.serves === 'gondola') return false;
+  const from = frame.toLocal(crew.heard?.position ?? crew.standby);
+  return ways.reaches(from, frame.toLocal(landing), { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps }, true);
+}
 
 interface Group {
   readonly name: string;

@@ -4,8 +4,9 @@ import { inverse } from '../earth/geodesic.ts';
 import { durationWords, lengthWords } from '../words/say.ts';
 import { RAD_PER_DEG, toward_deg, wrap180, type LonLat } from '../base/units.ts';
 import { flightTime_s, fuelLeft, type Crew, type Fuel } from './crews.ts';
-import { ROTOR_WASH_M } from './keepClear.ts';
-import { VEHICLE_M } from './landable.ts';
+import { finalFor } from './final.ts';
+import { marginOf } from './margin.ts';
+import type { Point } from './plane.ts';
 import type { Scene } from './scene.ts';
 
 /** Ground that lifts in a rotor's wash; the other covers hold. Common practice. */
@@ -21,10 +22,6 @@ export type Refusal = {
   readonly by: 'keep clear' | 'ground' | 'upwind' | 'no way' | 'fuel' | 'dark';
   readonly why: string;
 };
-
-/** How far a crew keeps from where a canopy may come down. */
-export const marginOf = (scene: Scene, crew: Crew): number =>
-  crew.kind === 'helicopter' ? (scene.mission.placement?.rotorWash_m ?? ROTOR_WASH_M) : VEHICLE_M;
 
 /** What does not depend on the times of the crew: cheap enough for a search. */
 export function refusesPlace(
@@ -50,7 +47,19 @@ export function refusesPlace(
       ? scene.ground.refusesLanding(x, y, crew.slope_deg_max)
       : scene.ground.refusesStanding(x, y);
   if (ground !== null) return { by: 'ground', why: ground };
-  return crew.kind === 'helicopter' ? refusesUpwind(scene, x, y) : null;
+  return crew.kind === 'helicopter' ? refusesUpwind(scene, x, y) : refusesDrive(scene, crew, [x, y]);
+}
+
+/** Whether a vehicle gets from its base to a place: nobody is placed on the far bank of a river without a bridge. */
+function refusesDrive(scene: Scene, crew: Crew, place: Point): Refusal | null {
+  const base = scene.frame.toLocal(crew.base);
+  const speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
+  if (scene.ways.reaches(base, place, speeds, false)) return null;
+  const stop = scene.ways.inTheWay(base[0], base[1], place[0], place[1]);
+  return {
+    by: 'no way',
+    why: stop === null ? 'no way leads there from its base' : `${stop} lies between, and no crossing leads over it`,
+  };
 }
 
 function refusesUpwind(scene: Scene, x: number, y: number): Refusal | null {
@@ -86,6 +95,15 @@ export function refusesTimes(scene: Scene, crew: Crew, place: LonLat, farthest_s
       return { by: 'dark', why: `it would arrive ${durationWords(late)} after the end of civil twilight` };
   }
   return null;
+}
+
+/** Why a crew does not go at all, wherever it waits: then nothing counts on it. A place alone is changed instead. */
+export function refusesCrew(scene: Scene, crew: Crew, place: LonLat, farthest_s: number): Refusal | null {
+  const late = refusesTimes(scene, crew, place, farthest_s);
+  if (late !== null) return late;
+  if (crew.kind === 'vehicle' || crew.serves === 'gondola') return null;
+  const found = finalFor(scene, crew);
+  return found.kind === 'none' ? { by: 'no way', why: found.why } : null;
 }
 
 /**

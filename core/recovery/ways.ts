@@ -50,6 +50,7 @@ export class WayMap {
   #speeds: DriveSpeeds = { road_mps: NaN, offRoad_mps: NaN };
   #seconds = new Float64Array(0);
   readonly #heap: Heap;
+  #from: { readonly key: string; readonly field: Float64Array } = { key: '', field: new Float64Array(0) };
 
   constructor(lattice: WayLattice, roads: readonly Road[], hazards: readonly Hazard[], frame: LocalFrame) {
     this.barriers = new Barriers(hazards, STOPS_VEHICLES, frame, lattice.step_m);
@@ -190,6 +191,25 @@ export class WayMap {
       }
       out[k] = best;
     }
+  }
+
+  /** Whether a vehicle gets from one place to another; `onFoot`: the last of it on foot if need be. */
+  reaches(from: Point, to: Point, speeds: DriveSpeeds, onFoot: boolean): boolean {
+    const out = new Float64Array(1);
+    this.times(from, this.#fieldFrom(from, speeds), this.attach([to], onFoot), speeds, out);
+    return nth(out, 0) < Infinity;
+  }
+
+  /** The field of the last place asked for: a crew's base is asked about for hundreds of places, 3 ms each time. */
+  #fieldFrom(from: Point, speeds: DriveSpeeds): Float64Array {
+    const key = [...from, speeds.road_mps, speeds.offRoad_mps].join();
+    if (key !== this.#from.key) this.#from = { key, field: this.field(from[0], from[1], speeds) };
+    return this.#from.field;
+  }
+
+  /** Whether something that nobody crosses on foot lies between two places. */
+  walkBlocks(a: Point, b: Point): boolean {
+    return this.#foot.blocks(a[0], a[1], b[0], b[1]);
   }
 
   /** Whether `times` takes the straight way between two places off the road. */

@@ -173,9 +173,9 @@ export class RecoveryBench {
     this.#brief = { source, brief, changes: new Map() };
     const names = brief.crews.map((one) => one.crew);
     const found = acknowledged(moment.of.log, moment.of.stamp.at_s, names);
-    const held = names.map((crew): Held => ({
+    const held = brief.crews.map(({ crew, identity }): Held => ({
       crew,
-      holds: holdsOf(found.get(crew), brief.head.version.number),
+      holds: holdsOf(found.get(crew), brief.head.version.number, identity),
       at_s: found.get(crew)?.at_s ?? null,
     }));
     return { brief, held, problems: problems.map((problem) => problem.text) };
@@ -303,7 +303,7 @@ function crewsOf(
   log: readonly LogEvent[],
 ): CrewShown[] {
   const { mission, at_s } = situation;
-  const sources = crewSources(scene, found.outlooks, found.placement);
+  const sources = crewSources(scene, found.others, found.placement);
   const gondola = found.others.find((one) => one.name === 'gondola' && one.kind === 'falls');
   const down = gondola?.kind === 'falls' ? gondola.outlook : null;
   const landing = down?.prediction.landing ?? null;
@@ -311,6 +311,7 @@ function crewsOf(
   const clock = clockworkOf(
     planned,
     plannedCase(found.outlooks)?.outlook ?? planned,
+    situation.state.marks.has('exit'),
     gondola === undefined ? null : { release_s: releaseTime_s(mission, situation.state.marks), touchdown_s },
   );
   const declination = declination_deg(scene.landing, mission.site.elevation_m, at_s);

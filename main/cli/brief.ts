@@ -7,6 +7,8 @@ import { acknowledged, changesBetween, marksOf, radioCorrections, type Marks } f
 import { briefOf } from '../../core/brief/brief.ts';
 import { utc } from '../../core/brief/clock.ts';
 import { exportBrief } from '../../core/brief/exports.ts';
+import { phonePage } from '../../core/brief/phone.ts';
+import { ordersData } from '../../core/brief/ordersData.ts';
 import { briefHtml } from '../../core/brief/html.ts';
 import type { Brief } from '../../core/brief/model.ts';
 import { BRIEF_OPTIONS, briefSource, type BriefSource } from '../../core/brief/source.ts';
@@ -14,14 +16,15 @@ import { csvOf, TABLES, type Table } from '../../core/brief/tables.ts';
 import { briefText, crewText, radioText } from '../../core/brief/text.ts';
 import type { Loaded } from '../../core/mission/load.ts';
 import { never } from '../../core/base/problem.ts';
-import { situationAt, type Situation } from '../../core/mission/situation.ts';
+import { exitTime_s, situationAt, type Situation } from '../../core/mission/situation.ts';
 import { findChromium, printWithChromium } from '../browser/chromium.ts';
 import { sentenceOf } from '../files/trouble.ts';
 import { readTime } from './arguments.ts';
+import { PHONE_SCRIPT } from './phoneScript.ts';
 import { askMission, situationOf, wholeNumber } from './ask.ts';
 import { complainOf, REFUSED, type Output } from './output.ts';
 
-const FORMATS = ['text', 'html', 'pdf', 'kml', 'gpx', 'geojson', 'csv', 'json', 'radio'] as const;
+const FORMATS = ['text', 'html', 'pdf', 'kml', 'gpx', 'geojson', 'csv', 'json', 'radio', 'phone'] as const;
 type Format = (typeof FORMATS)[number];
 
 const KINDS = {
@@ -185,7 +188,18 @@ async function answerOf(wanted: Wanted, output: Output): Promise<string | Uint8A
       return null;
     }
     case 'json':
-      return JSON.stringify(brief);
+      return JSON.stringify({ ...brief, orders: ordersData(brief, wanted.source) });
+    case 'phone': {
+      const page = brief.crews.find((one) => one.crew === crew);
+      if (page !== undefined)
+        return phonePage(brief, page, {
+          exit_s: exitOfBrief(wanted.source),
+          script: PHONE_SCRIPT,
+          marks: marks.crews.get(page.crew) ?? null,
+        });
+      output.complain('plumbline brief: --format phone is one crew’s page; expected --crew NAME');
+      return null;
+    }
     case 'csv':
       return csvOf(wanted.source, wanted.table);
     case 'kml':
@@ -199,6 +213,8 @@ async function answerOf(wanted: Wanted, output: Output): Promise<string | Uint8A
       return never(format);
   }
 }
+
+const exitOfBrief = ({ situation }: BriefSource): number => exitTime_s(situation.mission, situation.state);
 
 function page({ brief, marks, crew }: Wanted): string {
   const fontCss = bundledFace();

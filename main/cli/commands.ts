@@ -49,7 +49,7 @@ export const commands: readonly Command[] = [
     summary: 'the brief for the crews: sheet, a page a crew, radio, map, exports',
     usage: `  plumbline brief FILE.mission.json [--at TIME] [--format FORMAT] [--crew NAME] [--out PATH] [--since TIME]
 
-  --format FORMAT   text, html, pdf, radio (to be read aloud), json, gpx, kml, geojson, csv (text)
+  --format FORMAT   text, html, pdf, phone (one crew's page), radio (to be read aloud), json, gpx, kml, geojson, csv (text)
   --at TIME         the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
   --crew NAME       one crew's page, or its way in an export
   --out PATH        a file to write; left out: standard output (a PDF needs one)

@@ -76,12 +76,14 @@ function Holders({ store, brief }: { readonly store: Store; readonly brief: Brie
       <h2 id="holders">Acknowledged by</h2>
       {names.length === 0 ? <p class="small wrong-words">No crew is named, so nobody acknowledges it.</p> : null}
       <ul class="holders">
-        {names.map((crew) => {
-          const holds = holdsOf(found.get(crew), number);
+        {brief.crews.map(({ crew, identity }) => {
+          const holds = holdsOf(found.get(crew), number, identity);
           return (
             <li key={crew} data-holds={holds.kind}>
-              <span class="small">{holdsWords(crew, holds, number)}</span>
-              {holds.kind === 'behind' ? (
+              <span class="small">
+                {holdsWords(crew, holds, number)} Page <b class="num">{identity}</b>.
+              </span>
+              {holds.kind === 'behind' || holds.kind === 'other content' ? (
                 <button
                   type="button"
                   class="word small"
@@ -96,9 +98,11 @@ function Holders({ store, brief }: { readonly store: Store; readonly brief: Brie
                   class="act small"
                   disabled={store.past.value}
                   title={
-                    store.past.value ? 'A past moment is looked at' : `Logs that ${crew} read back version ${number}`
+                    store.past.value
+                      ? 'A past moment is looked at'
+                      : `Logs that ${crew} read back version ${number}, page ${identity}`
                   }
-                  onClick={() => void acknowledge(store, crew, number)}
+                  onClick={() => void acknowledge(store, { crew, version: number, identity })}
                 >
                   Acknowledged<span class="said"> by {crew}</span>
                 </button>

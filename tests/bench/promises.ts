@@ -97,7 +97,7 @@ export async function threeCrewsTenCases(rounds: number): Promise<number[]> {
   const roads = readRoads(loaded.roads).value;
   return Array.from({ length: rounds }, () =>
     worked(() => {
-      const scene = sceneOf({ situation, cases: outlooks, others, roads });
+      const scene = sceneOf({ stage: 'before the exit', situation, cases: outlooks, others, roads });
       if (scene === null || scene.jumper.count !== 5000 || placeCrews(scene).crews.length !== 3)
         throw new Error('three crews, 5000 landings');
     }),

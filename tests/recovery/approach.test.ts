@@ -2,8 +2,9 @@
 // must never be.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { approachOf, GLARE_OFF_DEG } from '../../core/recovery/approach.ts';
-import { roundCircle } from '../../core/recovery/approachPath.ts';
+import { approachOf, type Approach, type ApproachFound } from '../../core/recovery/approach.ts';
+import { GLARE_OFF_DEG } from '../../core/recovery/final.ts';
+import { Detour, hullOf } from '../../core/recovery/detour.ts';
 import { fireCaution, smokeFor, type SmokeInput } from '../../core/recovery/smoke.ts';
 import { caseTable } from '../../core/recovery/caseTable.ts';
 import { crewBoard } from '../../core/recovery/crewBoard.ts';
@@ -27,58 +28,59 @@ function sceneFor(name: (typeof DEMOS)[number]): Promise<{ scene: Scene; outlook
 async function make(name: (typeof DEMOS)[number]): Promise<{ scene: Scene; outlooks: CaseOutlook[] }> {
   const { situation, loaded } = await demo(name);
   const outlooks = caseOutlooks(situation, casesOf(situation.mission).cases, { members: 60, seed: 1 });
-  const scene = sceneOf({ situation, cases: outlooks, others: [], roads: readRoads(loaded.roads).value });
+  const scene = sceneOf({
+    stage: 'before the exit',
+    situation,
+    cases: outlooks,
+    others: [],
+    roads: readRoads(loaded.roads).value,
+  });
   if (scene === null) throw new Error('a scene');
   return { scene, outlooks };
 }
+const flown = (found: ApproachFound): Approach => {
+  if (found.kind === 'none') throw new Error(found.why);
+  return found.approach;
+};
 const planned = (outlooks: readonly CaseOutlook[]) => {
   const one = outlooks[0];
   if (one?.kind !== 'flown') throw new Error('flown');
   return one.outlook;
 };
 
-describe('the way round the canopy', () => {
+describe('the way round what is kept clear', () => {
   const length = (points: readonly Point[]): number =>
-    points.reduce(
-      (sum, p, i) =>
-        i === 0 ? 0 : sum + Math.hypot(p[0] - (points[i - 1]?.[0] ?? 0), p[1] - (points[i - 1]?.[1] ?? 0)),
-      0,
-    );
-  it('is straight where nothing lies between, else two tangents and an arc: the closed form to half a per cent', () => {
-    const circle = { center: [0, 0] as Point, radius_m: 1000 };
-    expect(roundCircle([-3000, 1200], [3000, 1200], circle)).toEqual([
+    points.reduce((sum, p, i) => sum + Math.hypot(p[0] - (points[i - 1] ?? p)[0], p[1] - (points[i - 1] ?? p)[1]), 0);
+  // Sixteen corners about a circle: their edges touch it.
+  const round = (radius_m: number): Point[] => hullOf([[0, 0]], radius_m);
+  it('is straight where nothing lies between, else two tangents and an arc: the closed form to two per cent', () => {
+    const detour = new Detour([round(1000)]);
+    expect(detour.way([-3000, 1200], [3000, 1200])).toEqual([
       [-3000, 1200],
       [3000, 1200],
     ]);
     const exact = 2 * Math.sqrt(3000 ** 2 - 1000 ** 2) + 1000 * (Math.PI - 2 * Math.acos(1000 / 3000));
-    const found = length(roundCircle([-3000, 0], [3000, 0], circle));
+    const found = length(detour.way([-3000, 0], [3000, 0]) ?? []);
     expect(found).toBeGreaterThanOrEqual(exact - 1e-6);
-    expect(found).toBeLessThan(1.005 * exact);
+    expect(found).toBeLessThan(1.02 * exact);
   });
-  it('never enters the circle and is never longer than half way round it, from anywhere to anywhere', () => {
+  it('never enters an area and has no way into one', () => {
     const number = fc.integer({ min: -6000, max: 6000 });
     let bent = 0;
     fc.assert(
       fc.property(number, number, number, number, fc.integer({ min: 50, max: 2500 }), (ax, ay, bx, by, radius_m) => {
-        if (Math.hypot(ax, ay) < radius_m || Math.hypot(bx, by) < radius_m) return true;
-        const points = roundCircle([ax, ay], [bx, by], { center: [0, 0], radius_m });
+        // The corners lie outside the circle by 1 in 51.
+        if (Math.min(Math.hypot(ax, ay), Math.hypot(bx, by)) < 1.03 * radius_m) return true;
+        const points = new Detour([round(radius_m)]).way([ax, ay], [bx, by]) ?? [];
         if (points.length > 2) bent += 1;
-        const clear = points.every((p, i) => {
-          const q = points[i + 1];
-          return q === undefined || toStretch([0, 0], p, q) >= radius_m * (1 - 1e-6);
-        });
-        const straight = Math.hypot(bx - ax, by - ay);
-        return clear && length(points) >= straight - 1e-6 && length(points) <= straight * (Math.PI / 2) * 1.005 + 1e-6;
+        return (
+          points.length > 1 && points.every((p, i) => toStretch([0, 0], p, points[i + 1] ?? p) >= radius_m * (1 - 1e-6))
+        );
       }),
-      { seed: 12, numRuns: 800 },
+      { seed: 12, numRuns: 400 },
     );
-    expect(bent).toBeGreaterThan(100);
-  });
-  it('leaves a circle that it begins in straight away from the middle', () => {
-    const [first, second] = roundCircle([0, 200], [5000, 3000], { center: [0, 0], radius_m: 1000 });
-    expect(first).toEqual([0, 200]);
-    expect(second?.[0]).toBeCloseTo(0, 9);
-    expect(second?.[1]).toBeCloseTo(1000, 9);
+    expect(bent).toBeGreaterThan(50);
+    expect(new Detour([round(1000)]).way([-3000, 0], [100, 0])).toBeNull();
   });
 });
 
@@ -88,13 +90,12 @@ describe.each(DEMOS)('approaches of %s', (name) => {
     const crew = scene.crews.find((one) => one.kind === 'helicopter');
     if (crew === undefined) throw new Error('a helicopter');
     const into = windFrom(...scene.surface).from_deg;
-    let flown = 0;
+    let seen = 0;
     for (let bearing = 0; bearing < 360; bearing += 30) {
       const standby = direct(scene.landing, bearing, 9000);
-      const approach = approachOf(scene, planned(outlooks), crew, standby);
-      if (approach === null) throw new Error('it can fly');
-      flown += 1;
-      expect(Math.abs(wrap180(approach.final_deg - into))).toBeLessThanOrEqual(30);
+      const approach = flown(approachOf(scene, planned(outlooks), crew, standby));
+      seen += 1;
+      expect(Math.abs(wrap180(approach.final_deg - into))).toBeLessThanOrEqual(60);
       const [hold] = approach.gates;
       if (hold === undefined) throw new Error('gates');
       // Behind: the hold is reached against the final's heading from the jumper, within what the set-down lies aside.
@@ -105,14 +106,13 @@ describe.each(DEMOS)('approaches of %s', (name) => {
       // 1000 ft from the canopy at every moment of the way (the weak figure that is kept).
       expect(approach.nearest?.horizontal_m ?? Infinity).toBeGreaterThan(300);
       expect(approach.warnings.filter((one) => one.includes('open canopy'))).toEqual([]);
-      const heights = approach.gates.map((gate) => gate.agl_m);
+      const heights = approach.gates.map((gate) => gate.up_m);
       expect(heights).toEqual(heights.toSorted((a, b) => b - a));
-      expect(heights.at(-1)).toBe(0);
-      expect(Math.max(...heights)).toBeLessThanOrEqual(crew.cruise_agl_m);
+      expect(approach.gates.at(-1)?.agl_m).toBe(0);
       if (approach.setDown.kind === 'ground') expect(approach.setDown.walk_m).toBeGreaterThanOrEqual(PEOPLE_M - 1e-6);
       expect(approach.sentences.length).toBeGreaterThanOrEqual(3);
     }
-    expect(flown).toBe(12);
+    expect(seen).toBe(12);
   });
   it('leaves so as to hold at touchdown, with the canopy open', async () => {
     const { scene, outlooks } = await sceneFor(name);
@@ -121,16 +121,21 @@ describe.each(DEMOS)('approaches of %s', (name) => {
     const outlook = planned(outlooks);
     const { landing, opening } = outlook.prediction;
     const touchdown_s = outlook.scenario.exit.time_s + (landing?.time_s ?? 0);
-    const approach = approachOf(scene, outlook, crew, direct(scene.landing, 100, 6000));
+    const approach = flown(approachOf(scene, outlook, crew, direct(scene.landing, 100, 6000)));
     expect(approach?.leave.on).toBe('canopy open and seen');
     expect((approach?.leave.at_s ?? 0) + (approach?.toHold_s ?? 0)).toBeCloseTo(touchdown_s, 6);
     expect(approach?.leave.at_s).toBeGreaterThan(outlook.scenario.exit.time_s + (opening?.time_s ?? 0));
-    const far = approachOf(scene, outlook, crew, direct(scene.landing, 100, 60_000));
+    const far = flown(approachOf(scene, outlook, crew, direct(scene.landing, 100, 60_000)));
     expect((far?.leave.at_s ?? 0) + (far?.toHold_s ?? 0)).toBeGreaterThan(touchdown_s);
-    expect(far?.leave.at_s).toBeCloseTo(outlook.scenario.exit.time_s + (opening?.time_s ?? 0) + crew.ready_s, 6);
+    expect(far?.leave.at_s).toBeCloseTo(
+      Math.max(outlook.scenario.exit.time_s + (opening?.time_s ?? 0), scene.exit_s + crew.ready_s),
+      6,
+    );
     const falls = outlooks.find((one) => one.case.kind === 'drogue only');
     if (falls?.kind !== 'flown') throw new Error('flown');
-    expect(approachOf(scene, falls.outlook, crew, direct(scene.landing, 100, 6000))?.leave.on).toBe('touchdown called');
+    expect(flown(approachOf(scene, falls.outlook, crew, direct(scene.landing, 100, 6000))).leave.on).toBe(
+      'touchdown called',
+    );
   });
   it('turns out of a low sun by no more than 30°, or says that it stands in the eyes', async () => {
     const { scene, outlooks } = await sceneFor(name);
@@ -146,8 +151,7 @@ describe.each(DEMOS)('approaches of %s', (name) => {
           exit: { ...outlook.scenario.exit, time_s: outlook.scenario.exit.time_s + 3600 * hour },
         },
       };
-      const approach = approachOf(scene, later, crew, crew.standby);
-      if (approach === null) throw new Error('it can fly');
+      const approach = flown(approachOf(scene, later, crew, direct(scene.landing, 100, 6000)));
       const { glare } = approach;
       const off = Math.abs(wrap180(approach.final_deg - approach.intoWind_deg));
       if (off > 0) turned += 1;

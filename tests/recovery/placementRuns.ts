@@ -25,7 +25,13 @@ export const TIMED_REACH_M = 8000;
 export function sceneWith(situation: Situation, roads: unknown, members: number): Scene {
   const outlooks = caseOutlooks(situation, casesOf(situation.mission).cases, { members, seed: 1 });
   const others = (['gondola', 'envelope'] as const).map((name) => otherBody(situation, name, { members, seed: 1 }));
-  const scene = sceneOf({ situation, cases: outlooks, others, roads: readRoads(roads).value });
+  const scene = sceneOf({
+    stage: 'before the exit',
+    situation,
+    cases: outlooks,
+    others,
+    roads: readRoads(roads).value,
+  });
   if (scene === null) throw new Error('a scene');
   return scene;
 }

@@ -109,7 +109,7 @@ describe('the brief of a worker', () => {
     const wind = loaded.log.findIndex((event) => event.kind === 'wind-report');
     const first = loaded.log[wind];
     if (first === undefined) throw new Error('the demo has wind reports');
-    const ack: LogEvent = { seq: 1e6, at: first.at, kind: 'check', item: acknowledgementItem(1), by: 'Kite' };
+    const ack: LogEvent = { seq: 1e6, at: first.at, kind: 'check', item: acknowledgementItem(1, 'ABCD'), by: 'Kite' };
     const noted = { ...told, log: [...told.log, ack] };
     const ask = crossing(noted);
     const { answer } = ask({ kind: 'brief', members: MEMBERS }, 'brief');

@@ -64,9 +64,12 @@ export async function logContact(store: Store, lost: boolean): Promise<void> {
 }
 
 /** A crew has read back a version of the brief. */
-export async function acknowledge(store: Store, crew: string, version: number): Promise<void> {
-  const done = await append(store, { kind: 'check', item: acknowledgementItem(version), by: crew });
-  if (done) say(store, `Logged: ${crew} has acknowledged brief v${version}.`);
+export async function acknowledge(
+  store: Store,
+  { crew, version, identity }: { readonly crew: string; readonly version: number; readonly identity: string },
+): Promise<void> {
+  const done = await append(store, { kind: 'check', item: acknowledgementItem(version, identity), by: crew });
+  if (done) say(store, `Logged: ${crew} has acknowledged brief v${version}, page ${identity}.`);
 }
 
 export async function writeFile(

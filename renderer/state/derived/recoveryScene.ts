@@ -104,7 +104,7 @@ function bodiesOf(answer: RecoveryAnswer | null): MapBody[] {
   });
 }
 
-function standbyOf({ crew, standby, standbyFrom, approach, route, goal }: CrewShown): MapStandby {
+function standbyOf({ crew, standby, status, approach, route, goal }: CrewShown): MapStandby {
   const points = route.kind === 'route' ? route.legs.flatMap((leg) => leg.line) : [];
   const gates = (approach?.gates ?? []).map((gate) => ({
     position: gate.position,
@@ -113,7 +113,7 @@ function standbyOf({ crew, standby, standbyFrom, approach, route, goal }: CrewSh
   return {
     crew: crew.name,
     position: standby,
-    label: standbyFrom === 'proposed' ? `${crew.name}: proposed standby` : `${crew.name}: standby`,
+    label: status === 'proposed' ? `${crew.name}: proposed standby` : `${crew.name}: standby`,
     routes: [
       ...(approach === null && points.length > 1
         ? [{ name: `${crew.name} to the ${goal.name}`, points, gates: [] }]
@@ -123,7 +123,7 @@ function standbyOf({ crew, standby, standbyFrom, approach, route, goal }: CrewSh
         : [
             {
               name: `${crew.name}: approach`,
-              points: [standby, ...approach.gates.map((gate) => gate.position)],
+              points,
               gates,
             },
           ]),

@@ -1,6 +1,6 @@
 // Where the crews' numbers come from: times to the landings, fuel, the way, the gates of an approach, when it was last
 // heard. A crew's speeds, fuel and place stand in the plan's file; of them its standby alone has a field.
-import { GATE_SLOPE, GATES_M, type Gate } from '../../../core/recovery/approach.ts';
+import { GATE_SLOPE, GATES_M, type Gate } from '../../../core/recovery/final.ts';
 import type { BoardRow } from '../../../core/recovery/crewBoard.ts';
 import type { Crew } from '../../../core/recovery/crews.ts';
 import { HOIST_S, type ReachSummary } from '../../../core/recovery/reachTimes.ts';
@@ -157,13 +157,13 @@ function heardWords(of: CrewOf): string {
 
 function wayWords(of: CrewOf): string {
   const { shown, units } = of;
-  const { crew, route, standby, standbyFrom, goal } = shown;
-  const whose = standbyFrom === 'plan' ? 'by the plan' : 'as this program proposes';
+  const { crew, route, standby, status, goal } = shown;
+  const whose = status === 'proposed' ? 'as this program proposes' : 'by the plan';
   const from = `From where it is to wait ${whose}, ${placeWords(of, standby)}, to the ${goal.name === 'gondola' ? 'middle of the gondola’s drawn landings' : 'predicted landing of the jumper'}, ${placeWords(of, goal.position)}`;
   if (route.kind === 'no way') return `${from}: there is no way, ${route.why}.`;
   const ready = `Without the ${duration(crew.ready_s)} to make ready.`;
   if (crew.kind === 'helicopter')
-    return `${from}: the geodesic on WGS 84 at ${speed(crew.speed_mps, units)} through the air, in the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing. ${ready}`;
+    return `${from}: by the hold and the gates, round what is kept clear, at ${speed(crew.speed_mps, units)} through the air in the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing. ${ready}`;
   const legs = route.legs.map((leg) => `${leg.road ?? leg.kind} ${duration(leg.time_s)}`).join(', ');
   return `${from}, the quickest way${legs === '' ? '' : `: ${legs}`}; together ${duration(route.time_s)}. ${ready}`;
 }
@@ -182,7 +182,7 @@ export function gateWhy({ name, cruise_agl_m }: Crew, gate: Gate): Provenance {
   switch (gate.name) {
     case 'hold':
       return told(
-        `Its height of flight, ${cruise}. The place lies on the line of the final, backwards from where it sets down, outside a circle about the landing that has in it the ellipse of 99 of 100 landings and what a helicopter keeps from that; ${number(GATES_M[0])}${THIN}m out at least.`,
+        `Its height of flight, ${cruise}. The place lies on the line of the final, backwards from where it sets down, outside every part of the ground that is kept clear, with what a helicopter keeps from it, and of towns; ${number(GATES_M[0])}${THIN}m out at least.`,
       );
     case 'set down':
       return told('On the ground, so its height is 0.');

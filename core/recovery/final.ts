@@ -1,0 +1,259 @@
+// The last part of a helicopter's way to the jumper, the same wherever it comes from: a set-down, the final to it, its
+// gates, and the hold before it. Candidates are tried in the order of their worth, and the first whose corridor is open
+// is taken; what was wrong with the better ones is said. Metres on the scene's plane, degrees true, s since 1970.
+import type { LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, windFrom, wrap180, wrap360 } from '../base/units.ts';
+import type { Outlook } from '../descent/outlook.ts';
+import { inverse } from '../earth/geodesic.ts';
+import { sunOffHeading_deg, sunPosition } from '../earth/sun.ts';
+import { lengthWords } from '../words/say.ts';
+import { threeDigits } from '../words/winds.ts';
+import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
+import type { Crew } from './crews.ts';
+import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
+import type { Point } from './plane.ts';
+import type { Scene } from './scene.ts';
+import { marginOf } from './margin.ts';
+
+/**
+ * No approach is steeper than 1 in 5 (ref: recovery.md §2; source: field-expedient manual; mark F); the gates' 1 in 8
+ * is ours.
+ */
+export const GATE_SLOPE = 1 / 8;
+/** Gates on the final, metres before setting down. Ours. */
+export const GATES_M = [1600, 600, 200] as const;
+/** A sun within this of the heading and this low is in the pilot's eyes. Common practice. */
+export const GLARE_OFF_DEG = 30;
+const GLARE_ELEVATION_DEG = 30;
+/** The heading may be turned out of the wind by so much to spare the pilot the sun. Ours. */
+const TURN_DEG_MAX = 30;
+/** Farther off the wind than this no final is flown, and not with more wind than this across it. Ours. */
+const OFF_WIND_DEG_MAX = 60;
+const CROSSWIND_MPS_MAX = 8;
+/** The hold lies this far from towns and crowds: 1000 ft, as `TOWN_AGL_M`. */
+const HOLD_TOWN_M = 300;
+/** A final is no longer than this: a hold farther off serves nobody. Ours. */
+const HOLD_M_MAX = 15_000;
+/** A helicopter that finds no ground within this of the jumper does not count as reaching it. Ours. */
+export const SET_DOWN_M_MAX = 1500;
+/** Set-downs that are looked at before none is found. Ours. */
+const SET_DOWNS_MAX = 24;
+/** A hover from which somebody is let down. Common practice. */
+const HOIST_AGL_M = 40;
+const CALM_MPS = 1;
+
+export interface Gate {
+  readonly name: 'hold' | 'initial' | 'final' | 'short final' | 'set down';
+  readonly position: LonLat;
+  readonly agl_m: number;
+  readonly up_m: number;
+  readonly rule: string;
+}
+
+interface Glare {
+  readonly sunAzimuth_deg: number;
+  readonly sunElevation_deg: number;
+  readonly off_deg: number;
+  readonly inEyes: boolean;
+}
+
+type SetDown =
+  | {
+      readonly kind: 'ground';
+      readonly position: LonLat;
+      readonly walk_m: number;
+      readonly obstacles: readonly Obstacle[];
+    }
+  | { readonly kind: 'hoist'; readonly why: string };
+
+export interface Final {
+  readonly setDown: SetDown;
+  /** Heading of the final; and of one straight into the wind. */
+  readonly final_deg: number;
+  readonly intoWind_deg: number;
+  readonly hold: Point;
+  readonly gates: readonly Gate[];
+  /** From the hold to the set-down; times from leaving the hold. */
+  readonly way: readonly WayPoint[];
+  readonly glare: Glare;
+  /** Nobody on the ground gathers the canopy: one of this crew walks in from a set-down that is far enough from it. */
+  readonly alone: boolean;
+  /** What was wrong with the final that would have been better; null where this is the best. */
+  readonly instead: string | null;
+}
+
+export type FinalFound =
+  { readonly kind: 'final'; readonly final: Final } | { readonly kind: 'none'; readonly why: string };
+
+/** The final of a helicopter to an outlook's landing. */
+export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound {
+  const { landing } = outlook.prediction;
+  if (landing === null) return { kind: 'none', why: 'no landing is predicted' };
+  const wind_mps = Math.max(Math.hypot(...scene.surface), scene.gust_mps ?? 0);
+  if (wind_mps > crew.wind_mps_max)
+    return {
+      kind: 'none',
+      why: `the wind on the ground, ${wind_mps.toFixed(0)}\u202fm/s, is over its limit of ${crew.wind_mps_max.toFixed(0)}\u202fm/s`,
+    };
+  const touchdown_s = outlook.scenario.exit.time_s + landing.time_s;
+  const at = scene.frame.toLocal(landing.position);
+  const calm = !(Math.hypot(...scene.surface) >= CALM_MPS);
+  const intoWind_deg = calm
+    ? inverse(crew.base, landing.position).bearing_deg
+    : windFrom(scene.surface[0], scene.surface[1]).from_deg;
+  const sun = sunPosition(landing.position, touchdown_s + GATHER_S);
+  const headings = headingsOf(scene, intoWind_deg, calm, sun);
+  const alone = scene.gatherer === null;
+  const why: string[] = [];
+  const tried = (target: Point, setDown: SetDown, hover_m: number): Final | null => {
+    for (const final_deg of headings) {
+      const found = tryFinal(scene, crew, { at, target, hover_m, final_deg });
+      if (typeof found === 'string') {
+        why.push(`on ${threeDigits(final_deg)} ${found}`);
+        continue;
+      }
+      const glare = {
+        sunAzimuth_deg: sun.azimuth_deg,
+        sunElevation_deg: sun.elevation_deg,
+        off_deg: sunOffHeading_deg(final_deg, sun),
+        inEyes: blinds(final_deg, sun),
+      };
+      return { ...found, setDown, final_deg, intoWind_deg, glare, alone, instead: why[0] ?? null };
+    }
+    return null;
+  };
+  const ring = [alone ? marginOf(scene, crew) : PEOPLE_M, SET_DOWN_M_MAX] as const;
+  let looked = 0;
+  for (const place of scene.ground.setDownsNear(at, crew.slope_deg_max, intoWind_deg + 180, ring)) {
+    if ((looked += 1) > SET_DOWNS_MAX) break;
+    const position = scene.frame.toLonLat(place[0], place[1]);
+    const walk_m = Math.hypot(place[0] - at[0], place[1] - at[1]);
+    // One that walks in has to be able to: no river between.
+    if (scene.ways.walkBlocks(place, at)) {
+      why.push(`${lengthWords(walk_m)} off somebody on foot could not cross to the jumper`);
+      continue;
+    }
+    const obstacles = scene.ground.obstaclesNear(place[0], place[1], REPORT_M);
+    const final = tried(place, { kind: 'ground', position, walk_m, obstacles }, 0);
+    if (final !== null) return { kind: 'final', final };
+  }
+  const ground = scene.ground.refusesLanding(at[0], at[1], crew.slope_deg_max) ?? 'no ground about it serves';
+  if (crew.hoist) {
+    const final = tried(at, { kind: 'hoist', why: looked === 0 ? ground : (why[0] ?? ground) }, HOIST_AGL_M);
+    if (final !== null) return { kind: 'final', final };
+  }
+  const noGround = `no ground to set down within ${lengthWords(SET_DOWN_M_MAX)} of the jumper: ${ground}`;
+  return { kind: 'none', why: looked === 0 ? noGround : `no final is open: ${why[0] ?? noGround}` };
+}
+
+const finals = new WeakMap<Scene, Map<Crew, FinalFound>>();
+
+/** The final to the expected landing, worked out once for a scene: board, placement, routes and brief all ask for it. */
+export function finalFor(scene: Scene, crew: Crew): FinalFound {
+  const ofScene = finals.get(scene) ?? new Map<Crew, FinalFound>();
+  finals.set(scene, ofScene);
+  const found = ofScene.get(crew) ?? finalOf(scene, scene.outlook, crew);
+  ofScene.set(crew, found);
+  return found;
+}
+
+/** From touchdown until the canopy is collapsed, gathered and held. Ours: the call decides, not the clock. */
+export const GATHER_S = 60;
+
+type Sun = ReturnType<typeof sunPosition>;
+
+const blinds = (heading: number, sun: Sun): boolean =>
+  sun.elevation_deg > -1 && sun.elevation_deg < GLARE_ELEVATION_DEG && sunOffHeading_deg(heading, sun) < GLARE_OFF_DEG;
+
+/** Headings in the order of their worth: into the wind, turned out of a low sun by as little as does, then farther off. */
+function headingsOf({ surface }: Scene, intoWind_deg: number, calm: boolean, sun: Sun): number[] {
+  const speed_mps = Math.hypot(surface[0], surface[1]);
+  const most = calm ? 180 : OFF_WIND_DEG_MAX;
+  const turns = [0];
+  for (let turn = 5; turn <= most; turn += 5) turns.push(turn, -turn);
+  const flyable = turns.filter(
+    (turn) => calm || speed_mps * Math.abs(Math.sin(turn * RAD_PER_DEG)) <= CROSSWIND_MPS_MAX || turn === 0,
+  );
+  const sunMost = calm ? 180 : TURN_DEG_MAX;
+  const clear = flyable.find((turn) => Math.abs(turn) <= sunMost && !blinds(intoWind_deg + turn, sun));
+  const rest = flyable.filter((turn) => turn % 15 === 0 && turn !== clear);
+  return [...(clear === undefined ? [] : [clear]), ...rest].map((turn) => wrap360(intoWind_deg + turn));
+}
+
+interface Wanted {
+  /** The jumper, and where the helicopter comes down or hovers, this high. */
+  readonly at: Point;
+  readonly target: Point;
+  readonly hover_m: number;
+  readonly final_deg: number;
+}
+
+/** Hold, gates and way of one final; a string: what is wrong with it. */
+function tryFinal(scene: Scene, crew: Crew, wanted: Wanted): Pick<Final, 'hold' | 'gates' | 'way'> | string {
+  const { target, final_deg, hover_m } = wanted;
+  const [e, n] = [-Math.sin(final_deg * RAD_PER_DEG), -Math.cos(final_deg * RAD_PER_DEG)];
+  const back = (d: number): Point => [target[0] + d * e, target[1] + d * n];
+  const far_m = holdAt(scene, crew, back);
+  if (far_m === null) return 'no hold lies outside the ground that is kept clear';
+  const hold = back(far_m);
+  const foot_m = scene.groundAt(target[0], target[1]);
+  const above = (d: number): number => foot_m + Math.max(Math.min(crew.cruise_agl_m, d * GATE_SLOPE), hover_m);
+  const level = Math.max(
+    levelOver(scene, crew, hold, back(GATES_M[0])),
+    scene.groundAt(hold[0], hold[1]) + crew.cruise_agl_m,
+    above(GATES_M[0]),
+  );
+  const places: [Gate['name'], number, number][] = [
+    ['hold', far_m, level],
+    ['initial', GATES_M[0], above(GATES_M[0])],
+    ['final', GATES_M[1], above(GATES_M[1])],
+    ['short final', GATES_M[2], above(GATES_M[2])],
+    ['set down', 0, foot_m + hover_m],
+  ];
+  const way: WayPoint[] = [];
+  for (const [name, d, up_m] of places) {
+    const last = way.at(-1);
+    const leg_s = last === undefined ? 0 : legTime_s(scene, crew, last.at, back(d), up_m - last.up_m);
+    if (leg_s === null) return 'the wind does not let it hold its track';
+    way.push({ name, at: back(d), up_m, time_s: (last?.time_s ?? 0) + leg_s });
+  }
+  const why = breaks(scene, way, {
+    beginsLow: false,
+    endsLow: true,
+    clear: scene.clearAfter.ellipses.length === 0 ? null : scene.clearAfter,
+    clear_m: marginOf(scene, crew),
+  });
+  return why ?? { hold, way, gates: way.map((point, i) => gateOf(scene, places[i]?.[0] ?? 'hold', point)) };
+}
+
+/** How far back the hold lies: the first place out of all that is kept clear, away from towns and high ground alike. */
+function holdAt(scene: Scene, crew: Crew, back: (d: number) => Point): number | null {
+  const margin = marginOf(scene, crew);
+  for (let d: number = GATES_M[0]; d <= HOLD_M_MAX;) {
+    const [x, y] = back(d);
+    const short = margin - scene.clear.distance_m(x, y);
+    if (short <= 0 && scene.ground.townAway_m(x, y) >= HOLD_TOWN_M) return d;
+    d += Math.max(short, 100);
+  }
+  return null;
+}
+
+const RULES: Readonly<Record<Gate['name'], string>> = {
+  hold: 'wait here, canopy in sight and above, until touchdown is called and the canopy is gathered',
+  initial: 'canopy down, collapsed and held; wires and people called',
+  final: 'touchdown place in sight, loose items secured, else go around',
+  'short final': 'guide in sight, arms not waved overhead, else go around',
+  'set down': 'nobody comes near before the signal',
+};
+
+const gateOf = (scene: Scene, name: Gate['name'], { at, up_m }: WayPoint): Gate => ({
+  name,
+  position: scene.frame.toLonLat(at[0], at[1]),
+  agl_m: Math.max(0, up_m - scene.groundAt(at[0], at[1])),
+  up_m,
+  rule: RULES[name],
+});
+
+/** Degrees that a final is turned out of the wind: positive to the right. */
+export const offWind_deg = ({ final_deg, intoWind_deg }: Pick<Final, 'final_deg' | 'intoWind_deg'>): number =>
+  Math.round(wrap180(final_deg - intoWind_deg));

@@ -1,0 +1,156 @@
+// Orders that can be obeyed: missions of every kind, their sheets read as the crews would, every printed way checked by a
+// geometry of its own.
+import { describe, expect, it } from 'vitest';
+import { briefText } from '../../core/brief/text.ts';
+import { PHONE_SCRIPT } from '../../main/cli/phoneScript.ts';
+import { phonePage } from '../../core/brief/phone.ts';
+import { xmlText } from '../../core/formats/out/xmlText.ts';
+import { broken } from './corridor.ts';
+import { makeOrders, MISSIONS, toEastNorth, toPlace, type OrdersMade } from './missions.ts';
+
+const made = new Map<string, OrdersMade>();
+function ordersFor(name: string): OrdersMade {
+  const mission = MISSIONS.find((one) => one.name === name);
+  if (mission === undefined) throw new Error(`no mission ${name}`);
+  const found = made.get(name) ?? makeOrders(mission);
+  made.set(name, found);
+  return found;
+}
+const crewOf = ({ orders }: OrdersMade, name: string) => {
+  const crew = orders.crews.find((one) => one.name === name);
+  if (crew === undefined) throw new Error(`no crew ${name}`);
+  return crew;
+};
+const radioOf = ({ brief }: OrdersMade): string => brief.radio.map(({ text }) => text).join(' ');
+
+describe.each(MISSIONS.map((mission) => mission.name))('%s', (name) => {
+  it('prints no way, standby or hold that breaks a rule', () => {
+    expect(broken(ordersFor(name))).toEqual([]);
+  });
+  it('says of each crew what it is told, on the sheet, its page and the radio alike', () => {
+    const found = ordersFor(name);
+    const text = briefText(found.brief);
+    for (const crew of found.orders.crews) {
+      const page = found.brief.crews.find((one) => one.crew === crew.name);
+      const words = JSON.stringify(page?.sections);
+      if (crew.state === 'refused') {
+        expect(words).toContain('you do not go');
+        expect(words).toContain(crew.why);
+        expect(text).toContain('refused');
+        expect(radioOf(found)).toContain('you do not go');
+        for (const row of found.source.table)
+          if (row.kind === 'lands') expect(row.firstCrew?.crew.name).not.toBe(crew.name);
+      }
+      if (crew.state === 'proposed') {
+        expect(words).toContain('proposed, not ordered');
+        expect(radioOf(found)).toContain('stay where you are');
+      }
+    }
+  });
+});
+
+describe('what was seen', () => {
+  it('a final does not cross a line of 45 m low, and says why the better one is not flown', () => {
+    const found = ordersFor('ridge with wires');
+    const kite = found.source.crews.find((one) => one.crew.name === 'Kite');
+    expect(kite?.status).not.toBe('refused');
+    expect(kite?.approach?.way.at(-1)?.name).toBe('set down');
+  });
+  it('nobody waits on the far bank of a river without a bridge, and who cannot cross is refused with the river’s name', () => {
+    const found = ordersFor('river without a bridge');
+    const banks = found.orders.crews.map((crew) => ({ ...crew, refusedBy: crew.why ?? '' }));
+    const refused = banks.filter((crew) => crew.state === 'refused');
+    expect(refused).toHaveLength(1);
+    expect(refused[0]?.refusedBy).toContain('River');
+    const landing = toEastNorth(found.mission.ground, found.orders.landing?.position ?? [0, 0]);
+    expect(refused[0]?.name).toBe(landing[0] > -700 ? 'West bank' : 'East bank');
+  });
+  it('a crew that may not fly at night does not, one that may does', () => {
+    const found = ordersFor('night');
+    expect(crewOf(found, 'Day only').state).toBe('refused');
+    expect(crewOf(found, 'Day only').why).toContain('twilight');
+    expect(crewOf(found, 'Night').state).not.toBe('refused');
+  });
+  it('a helicopter 160 km away and short of fuel is refused for its fuel and has no approach', () => {
+    const far = crewOf(ordersFor('crew out of range'), 'Far');
+    expect([far.state, far.ways.length]).toEqual(['refused', 0]);
+    expect(far.why).toContain('fuel');
+  });
+  it('no helicopter flies in more wind than its limit', () => {
+    const kite = crewOf(ordersFor('fast wind'), 'Kite');
+    expect(kite.state).toBe('refused');
+    expect(kite.why).toContain('over its limit');
+  });
+  it('a lone helicopter sets down 1000 ft from the canopy, and one of its crew gathers it: no step waits for itself', () => {
+    const found = ordersFor('lone helicopter');
+    const setDown = crewOf(found, 'Kite').ways.at(-1)?.points.at(-1);
+    const at = toEastNorth(found.mission.ground, setDown?.position ?? [0, 0]);
+    const landing = toEastNorth(found.mission.ground, found.orders.landing?.position ?? [0, 0]);
+    expect(Math.hypot(at[0] - landing[0], at[1] - landing[1])).toBeGreaterThan(300);
+    const tasks = JSON.stringify(found.brief.crews[0]?.sections);
+    expect(tasks).toContain('walks in, gathers and holds the canopy');
+  });
+  it('counts from T everywhere on a page before the exit, and has the clock beside it after', () => {
+    const before = briefText(ordersFor('no roads').brief);
+    expect(before).toMatch(/leave at T\+\d+:\d\d for the hold/);
+    const after = briefText(ordersFor('in flight').brief);
+    expect(after).toMatch(/leave at T\+\d+:\d\d \(\d\d:\d\d:\d\dZ\) for the hold/);
+  });
+  it('leaves the standbys as they are after the exit, and names none after the touchdown', () => {
+    for (const crew of ordersFor('in flight').orders.crews) expect(crew.state).not.toBe('proposed');
+    const down = ordersFor('after touchdown');
+    for (const crew of down.orders.crews) expect([crew.name, crew.standby]).toEqual([crew.name, null]);
+    expect(radioOf(down)).not.toContain('your standby');
+  });
+  it('has another identity where anything in it differs, and the same where only the moment does', () => {
+    const mission = MISSIONS.find((one) => one.name === 'date line');
+    if (mission === undefined) throw new Error('a mission');
+    const one = ordersFor('date line').orders;
+    const minuteLater = makeOrders({ ...mission, before_s: mission.before_s - 60 }).orders;
+    const otherWind = makeOrders({ ...mission, wind: { ...mission.wind, speed_mps: 6 } }).orders;
+    expect(minuteLater.identity).toBe(one.identity);
+    expect(otherWind.identity).not.toBe(one.identity);
+    expect(otherWind.crews[0]?.identity).not.toBe(one.crews[0]?.identity);
+  });
+});
+
+describe('the check itself', () => {
+  it('finds a line that is crossed low, ground that is kept clear and a drive through a river', () => {
+    const found = ordersFor('many crews and a town');
+    const point = (name: string, at: readonly [number, number], height_m: number, tPlus_s: number) => ({
+      name,
+      position: toPlace(found.mission.ground, at),
+      agl_m: height_m - 300,
+      height_m,
+      tPlus_s,
+    });
+    const [crew] = found.orders.crews;
+    if (crew === undefined) throw new Error('a crew');
+    const points = [point('standby', [-2000, 0], 450, 0), point('hold', [1000, 0], 450, 60), point('set-down', [100, 0], 300, 200)]; // prettier-ignore
+    const orders = { ...found.orders, crews: [{ ...crew, ways: [{ what: 'approach' as const, points }] }] };
+    const words = broken({ ...found, orders }).join('; ');
+    expect(words).toContain('over Line');
+    expect(words).toContain('kept clear before the hold');
+  });
+  it('has approaches to check in most missions', () => {
+    const flown = MISSIONS.filter(({ name }) =>
+      ordersFor(name).orders.crews.some((crew) => crew.ways.some((way) => way.what === 'approach')),
+    );
+    expect(flown.length).toBeGreaterThanOrEqual(9);
+  });
+});
+
+describe('a crew’s page on a phone', () => {
+  it('is one file that fetches nothing, with its identity, its orders and a map', () => {
+    const found = ordersFor('ridge with wires');
+    const crew = found.brief.crews[0];
+    if (crew === undefined) throw new Error('a crew');
+    const page = phonePage(found.brief, crew, { exit_s: 1_800_000_000, script: PHONE_SCRIPT, marks: null });
+    expect(page).toContain(`<p class="identity">${crew.identity}</p>`);
+    expect(page).toContain("default-src 'none'");
+    expect(page).toContain('width=device-width');
+    expect(page).not.toMatch(/(?:src|href)="(?!data:|#)|@import|url\((?!#)/);
+    expect(page.match(/<svg/g)?.length).toBeGreaterThan(1);
+    for (const section of crew.sections) for (const item of section.items) expect(page).toContain(xmlText(item.text));
+  });
+});
