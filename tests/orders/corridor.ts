@@ -143,6 +143,16 @@ function flight(made: OrdersMade, way: Way): string[] {
   return [...said];
 }
 
+/** Where two stretches meet, by Cramer's rule; null where they do not. */
+function meet(a: EastNorth, b: EastNorth, c: EastNorth, d: EastNorth): EastNorth | null {
+  const [p, q, r, s] = [b[0] - a[0], c[0] - d[0], b[1] - a[1], c[1] - d[1]];
+  const determinant = p * s - q * r;
+  const [x, y] = [c[0] - a[0], c[1] - a[1]];
+  const t = (x * s - q * y) / determinant;
+  const u = (p * y - x * r) / determinant;
+  return t >= 0 && t <= 1 && u >= 0 && u <= 1 ? [a[0] + t * p, a[1] + t * r] : null;
+}
+
 function drive(made: OrdersMade, way: Way): string[] {
   const said = new Set<string>();
   const points = way.points.map((point) => toEastNorth(made.mission.ground, point.position));
@@ -150,13 +160,16 @@ function drive(made: OrdersMade, way: Way): string[] {
   points.forEach((b, i) => {
     const a = points[i - 1];
     if (a === undefined) return;
-    const steps = Math.ceil(Math.hypot(b[0] - a[0], b[1] - a[1]) / 5) + 1;
-    for (const hazard of water)
-      for (let s = 0; s <= steps; s++) {
-        const at: EastNorth = [a[0] + (s / steps) * (b[0] - a[0]), a[1] + (s / steps) * (b[1] - a[1])];
-        const bridge = (hazard.crossings ?? []).some((place) => apart(at, place, place) < 60);
-        if (far(hazard, at) < 4 && !bridge) said.add(`drives through ${hazard.name}`);
-      }
+    for (const hazard of water) {
+      const line = hazard.area === undefined ? (hazard.line ?? []) : [...hazard.area, ...hazard.area.slice(0, 1)];
+      if (hazard.area !== undefined && holds(hazard.area, b)) said.add(`drives into ${hazard.name}`);
+      line.forEach((d, k) => {
+        const c = line[k - 1];
+        const at = c === undefined ? null : meet(a, b, c, d);
+        const bridge = at !== null && (hazard.crossings ?? []).some((place) => apart(at, place, place) < 60);
+        if (at !== null && !bridge) said.add(`drives through ${hazard.name}`);
+      });
+    }
   });
   return [...said];
 }
