@@ -1,5 +1,6 @@
 // How much the desk takes at once, in bytes. A mission of a real descent stays far below; what is above is refused with
 // a sentence.
+import { quantity } from '../core/words/numbers.ts';
 
 /** The plan's text, and a brief's HTML. */
 export const MAX_PLAN_BYTES = 32_000_000;
@@ -19,7 +20,7 @@ export const MAX_FEED_BYTES = 8_000_000;
 
 /** Bytes as people say them: "12.3 MB". */
 export function inMegabytes(bytes: number): string {
-  return `${(bytes / 1e6).toFixed(1)} MB`;
+  return quantity(bytes / 1e6, 'MB', 1);
 }
 
 /** Where a JSON string ends that begins at `from`; the text's end where it does not. */

@@ -9,9 +9,9 @@ import type { Mission } from '../core/plan/schema.ts';
 import type { WindSource } from '../core/mission/winds.ts';
 import { usableLevels } from '../core/air/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
-import { clockUtc } from './format.ts';
 import { isObject, type Json } from './state/stored/json.ts';
 import { windsFrom } from '../core/mission/apart.ts';
+import { clock } from '../core/words/times.ts';
 import { readApart } from './work/readApart.ts';
 
 export type MissionProblem = FileProblem;
@@ -138,7 +138,7 @@ function summaryOf(source: WindSource): string {
     return `a gridded forecast of ${grid.times_s.length} times and ${grid.lats_deg.length * grid.lons_deg.length} points`;
   const parts = source.decoded.map((one) => {
     const levels = usableLevels(one.levels);
-    const valid = one.validTime === null ? 'no valid time' : `valid ${clockUtc(Date.parse(one.validTime))}`;
+    const valid = one.validTime === null ? 'no valid time' : `valid ${clock(Date.parse(one.validTime) / 1000)}`;
     return `${levels.length} wind levels, ${valid}`;
   });
   return parts.length === 1

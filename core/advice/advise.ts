@@ -1,6 +1,8 @@
 // The advice on a mission at a moment: the word with every limit behind it, the exit window, the best exit and its
 // alternatives, the zones by fit. Everything is computed from plan, log and moment. Advisory only: local rules and
 // licensed practice decide.
+import { clock, clockRange } from '../words/times.ts';
+import { chanceWords } from '../words/numbers.ts';
 import { carrierAt, carrierPath, type CarrierPath } from '../descent/carrier.ts';
 import { carrierError_m } from '../descent/carrierError.ts';
 import type { Spread } from '../descent/spread.ts';
@@ -19,7 +21,6 @@ import { expectedOf, type Expected } from '../mission/expected.ts';
 import { Flyer } from './flown.ts';
 import { driftSample, driftScenario, ExitJudge, judgeExits, type ExitOption } from './exits.ts';
 import { judgeLimit, limitSentence, limitsOf, wordOf, type Judged, type LimitName, type AdviceWord } from './limits.ts';
-import { chanceWords, clockZ } from '../words/say.ts';
 import { LIMIT_VALUES, windAt } from './limitValues.ts';
 import { chanceOf, compareHeadings, exitLine, exitsOn, type ExitLine, type RunHeading } from './window.ts';
 import { fitsInSteps, type ZoneFit } from './zoneFit.ts';
@@ -237,8 +238,6 @@ function meanReach({ scenario, prediction }: Outlook): number | null {
   return (canopy.airspeed_mps / canopy.sink_mps) * Math.max(0, opening.height_m - landing.elevation_m);
 }
 
-const clock = (time_s: number): string => clockZ(time_s).slice(0, -1);
-
 /**
  * "HOLD: gust 9.0 m/s over the 8.0 m/s limit · 87 % in Salt Flat North · EXIT 14:02:10 to 14:05:40Z · best 14:03:55Z".
  * The word and its reasons come first, then the chance of the exit that they are about.
@@ -248,13 +247,13 @@ function adviceLine(
   end_s: number | null,
 ): string {
   const { word, because, zone, planned, exits } = advice;
-  const reasons = because.map(limitSentence);
+  const reasons = because.map((one) => limitSentence(one));
   const parts = [reasons.length === 0 ? word : `${word}: ${reasons.join('; ')}`];
-  if (end_s !== null && word !== 'DOWN') parts.push(`touchdown expected ${clock(end_s)}Z`);
+  if (end_s !== null && word !== 'DOWN') parts.push(`touchdown expected ${clock(end_s)}`);
   if (zone !== null && planned !== null && word !== 'DOWN')
     parts.push(`${chanceWords(chanceOf(zone, planned))} in ${zone}`);
   const { window, best } = exits;
   if (window !== null && best !== null)
-    parts.push(`EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z`, `best ${clock(best.exit.time_s)}Z`);
+    parts.push(`EXIT ${clockRange(window.opens_s, window.closes_s)}`, `best ${clock(best.exit.time_s)}`);
   return parts.join(' · ');
 }

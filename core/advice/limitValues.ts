@@ -13,7 +13,9 @@ import type { Situation } from '../mission/situation.ts';
 import { measuredAgl_m } from '../winds/reports.ts';
 import { WindSampler } from '../winds/field.ts';
 import type { ReportState } from '../log/fold.ts';
-import { clockZ, durationWords, lengthWords } from '../words/say.ts';
+import { clock, roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
+import { number, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
@@ -75,7 +77,7 @@ function exitOverdue(facts: LimitFacts): LimitValue {
   if (facts.left) return notGiven(LEFT);
   const exit_s = plannedTime_s(facts);
   const late_s = facts.situation.at_s - exit_s;
-  const said = `planned exit ${clockZ(exit_s)} was ${durationWords(late_s)} ago and the log has no exit: plan the next, or mark it`;
+  const said = `planned exit ${clock(exit_s)} was ${roughDuration(late_s)} ago and the log has no exit: plan the next, or mark it`;
   return known(late_s, 'this moment less the planned exit', { said });
 }
 
@@ -91,11 +93,11 @@ function exitInWindow(facts: LimitFacts): LimitValue {
   const inside_s = Math.min(exit_s - window.opens_s, window.closes_s - exit_s);
   const side =
     exit_s < window.opens_s
-      ? `${durationWords(window.opens_s - exit_s)} before the window opens`
-      : `${durationWords(exit_s - window.closes_s)} after the window closes`;
-  const mend = best === null ? '' : `: ${clockZ(best.exit.time_s)} is the best`;
+      ? `${roughDuration(window.opens_s - exit_s)} before the window opens`
+      : `${roughDuration(exit_s - window.closes_s)} after the window closes`;
+  const mend = best === null ? '' : `: ${clock(best.exit.time_s)} is the best`;
   return known(inside_s, 'from the planned exit to the nearer end of the window', {
-    said: `planned exit ${clockZ(exit_s)} is ${side}${mend}`,
+    said: `planned exit ${clock(exit_s)} is ${side}${mend}`,
   });
 }
 
@@ -109,13 +111,13 @@ function exitOffLine(facts: LimitFacts): LimitValue {
   const up_m = Math.abs(there.height_m - exit.height_m);
   const late_s = Math.abs(there.time_s - exit.time_s);
   const words = [
-    ...(away_m > 100 ? [`${lengthWords(away_m)} from where the carrier will be`] : []),
-    ...(up_m > 100 ? [`${lengthWords(up_m)} off its height`] : []),
-    ...(late_s > 1 ? [`${durationWords(late_s)} off its flight`] : []),
+    ...(away_m > 100 ? [`${distance(away_m)} from where the carrier will be`] : []),
+    ...(up_m > 100 ? [`${distance(up_m)} off its height`] : []),
+    ...(late_s > 1 ? [`${roughDuration(late_s)} off its flight`] : []),
   ];
   const how = 'from the planned exit to the carrier at that time, by its last fix, launch mark or plan';
   return known(late_s > 1 ? Math.max(away_m, up_m, 1e5) : Math.max(away_m, up_m), how, {
-    said: `planned exit ${clockZ(exit.time_s)} is ${words.join(', ')}: take an exit on the line`,
+    said: `planned exit ${clock(exit.time_s)} is ${words.join(', ')}: take an exit on the line`,
   });
 }
 
@@ -186,13 +188,13 @@ function lee(facts: LimitFacts): LimitValue {
   if (fit === null) return notGiven('the plan names no landing zone');
   const worst = fit.turbulence[0];
   const strength = Math.hypot(...windAt(facts.outlook, landingPlace(facts), Math.max(10, worst?.height_m ?? 0)));
-  if (strength < LEE_MPS) return known(WEAK_HEIGHTS, `the wind at its height is below ${LEE_MPS}\u202fm/s`);
+  if (strength < LEE_MPS) return known(WEAK_HEIGHTS, `the wind at its height is below ${quantity(LEE_MPS, 'm/s')}`);
   if (worst === undefined) return known(WEAK_HEIGHTS, 'nothing upwind within so many heights');
   return known(
     worst.heights,
     `from ${worst.name}, ${Math.round(worst.height_m)} m high, ${Math.round(worst.distance_m)} m upwind`,
     {
-      said: `${fit.zone.name} is in the lee of ${worst.name}: ${worst.heights.toFixed(1)} heights downwind`,
+      said: `${fit.zone.name} is in the lee of ${worst.name}: ${number(worst.heights, 1)} heights downwind`,
     },
   );
 }

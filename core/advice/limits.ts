@@ -1,6 +1,10 @@
 // The table behind go, hold and no-go: every limit with its number, whose number it is, its value now and what is left
 // to it. A mission edits it by name (`limits`). Defaults: the published source, or common practice; local rules and
 // licensed practice decide.
+import { roughDuration } from '../words/times.ts';
+import { speed } from '../words/winds.ts';
+import { lengthUp } from '../words/lengths.ts';
+import { PAPER_UNITS, percent, quantity, type Units, number } from '../words/numbers.ts';
 import { never } from '../base/problem.ts';
 import type { Jumper, Limits } from '../plan/schema.ts';
 
@@ -205,29 +209,29 @@ export function wordOf(judged: readonly Judged[]): { readonly word: Word; readon
 }
 
 /** A value in its limit's unit, as it is said. */
-export function limitText(value: number, unit: LimitKind['unit']): string {
+export function limitText(value: number, unit: LimitKind['unit'], units: Units = PAPER_UNITS): string {
   switch (unit) {
     case 'share':
-      return `${Math.round(value * 100)}\u202f%`;
+      return percent(value);
     case 's':
-      return Math.abs(value) < 120 ? `${Math.round(value)}\u202fs` : `${Math.round(value / 60)}\u202fmin`;
+      return roughDuration(value);
     case 'm':
-      return `${Math.round(value)}\u202fm`;
+      return lengthUp(value, units);
     case 'heights':
-      return `${value.toFixed(1)}\u202fheights`;
+      return `${number(value, 1)} heights`;
     case 'count':
-      return String(Math.round(value));
+      return number(value);
     case 'g':
-      return `${value.toFixed(1)}\u202fg`;
+      return quantity(value, 'g', 1);
     case 'm/s':
-      return `${value.toFixed(1)}\u202fm/s`;
+      return speed(value, units, 1);
     default:
       return never(unit);
   }
 }
 
 /** "gust 9.0 m/s over the 8.0 m/s limit", or what is missing. */
-export function limitSentence({ limit, value, margin, state }: Judged): string {
+export function limitSentence({ limit, value, margin, state }: Judged, units: Units = PAPER_UNITS): string {
   if (value.said !== undefined && (state === 'broken' || value.kind === 'not given')) return value.said;
   if (value.kind === 'not given') return `${limit.label} not given: ${value.why}`;
   const side =
@@ -238,5 +242,5 @@ export function limitSentence({ limit, value, margin, state }: Judged): string {
       : margin !== null && margin < 0
         ? 'under'
         : 'above';
-  return `${limit.label} ${limitText(value.value, limit.unit)} ${side} the ${limitText(limit.number, limit.unit)} limit`;
+  return `${limit.label} ${limitText(value.value, limit.unit, units)} ${side} the ${limitText(limit.number, limit.unit, units)} limit`;
 }

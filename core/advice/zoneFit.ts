@@ -3,6 +3,9 @@
 // words; the weights are visible and a mission can edit them (`zoneWeights`). Directions degrees true, winds FROM,
 // metres.
 import { booleanIntersects, lineString, polygon } from '@turf/turf';
+import { direction } from '../words/winds.ts';
+import { lengthUp, area } from '../words/lengths.ts';
+import { number, quantity, percent, angle, chanceWords } from '../words/numbers.ts';
 import {
   direct,
   distanceToPolygon,
@@ -15,7 +18,6 @@ import {
 import { groundWithin, type GroundWithin, type TerrainGrid } from '../earth/terrain.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
-import { chanceWords } from '../words/say.ts';
 import { never } from '../base/problem.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
@@ -116,21 +118,19 @@ export const WEAK_HEIGHTS = 20;
 const OBSTACLE_M = 3;
 const RISE_M = 30;
 /** Wind below which nothing is turbulent behind anything. */
-const CALM_MPS = 2;
+const TURBULENT_MPS = 2;
 
 /** How each part's score follows from what its reason says, a sentence each: what `scores` does, in words. */
 export const SCORE_RULES: Readonly<Record<FitPart, string>> = {
   chance:
     'The score is that share, counted over the drawn descents from the best exit of the line, or from the planned one.',
-  reach:
-    'The score is 0.5 where the middle of the zone lies on the edge of the reach, 1 from 500\u202fm inside it on, 0 from 500\u202fm outside.',
-  size: `The score is the run-in over ${RUN_IN_M}\u202fm, at most 1.`,
-  ground: `The score is 1 less three times the share steeper than ${SLOPE_LIMIT_DEG}°, times 1.2 less a fifteenth of the mean slope in degrees, each kept from 0 to 1; 0.5 without terrain.`,
+  reach: `The score is 0.5 where the middle of the zone lies on the edge of the reach, 1 from ${quantity(500, 'm')} inside it on, 0 from ${quantity(500, 'm')} outside.`,
+  size: `The score is the run-in over ${quantity(RUN_IN_M, 'm')}, at most 1.`,
+  ground: `The score is 1 less three times the share steeper than ${angle(SLOPE_LIMIT_DEG)}, times 1.2 less a fifteenth of the mean slope in degrees, each kept from 0 to 1; 0.5 without terrain.`,
   hazards: 'The score is 1 without a hazard, 0.5 with one, 0.2 less for each further one, and at least 0.1.',
   turbulence: `The score is 0.2 up to ${STRONG_HEIGHTS} heights behind the worst of what stands upwind, 1 from ${WEAK_HEIGHTS} heights on, and even between.`,
-  light:
-    'The score is by day the time to sunset over 90\u202fmin, at most 1; in twilight 0.2, at dawn 0.7, in the dark 0, where it does not get dark 1.',
-  access: 'The score is 1 at a road, 0 from 5\u202fkm on, and even between; 0.5 where no road is known.',
+  light: `The score is by day the time to sunset over ${quantity(90, 'min')}, at most 1; in twilight 0.2, at dawn 0.7, in the dark 0, where it does not get dark 1.`,
+  access: `The score is 1 at a road, 0 from ${quantity(5, 'km')} on, and even between; 0.5 where no road is known.`,
   sun: 'The score is 0.2 in glare, with the sun less than 30° off the heading and less than 30° high; 0.5 without sun; else 1.',
 };
 
@@ -192,10 +192,6 @@ type Facts = Omit<ZoneFit, 'score' | 'parts' | 'sentence'>;
 type Part = Omit<FitScore, 'weight'>;
 
 const clip = (x: number): number => Math.min(Math.max(x, 0), 1);
-const whole = (x: number): string =>
-  Math.round(x)
-    .toString()
-    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
 
 function scores(facts: Facts, chance: ZoneChance | null): Part[] {
   const parts: Part[] = [];
@@ -208,15 +204,15 @@ function scores(facts: Facts, chance: ZoneChance | null): Part[] {
         score: clip(0.5 + margin_m / 1000),
         reason:
           margin_m >= 0
-            ? `${whole(margin_m)}\u202fm of reach to spare`
-            : `${whole(-margin_m)}\u202fm beyond the canopy's reach`,
+            ? `${lengthUp(margin_m)} of reach to spare`
+            : `${lengthUp(-margin_m)} beyond the canopy's reach`,
       });
     }
   }
   parts.push({
     part: 'size',
     score: clip(facts.runIn_m / RUN_IN_M),
-    reason: `${whole(facts.runIn_m)}\u202fm run-in into the wind on ${degrees3(facts.landing_deg)}, ${hectares(facts.area_m2)}`,
+    reason: `${lengthUp(facts.runIn_m)} run-in into the wind on ${direction(facts.landing_deg)}, ${area(facts.area_m2)}`,
   });
   parts.push(
     groundPart(facts),
@@ -228,22 +224,18 @@ function scores(facts: Facts, chance: ZoneChance | null): Part[] {
   parts.push({
     part: 'access',
     score: facts.road_m === null ? 0.5 : clip(1 - facts.road_m / 5000),
-    reason: facts.road_m === null ? 'no road is known' : `nearest road ${whole(facts.road_m)}\u202fm`,
+    reason: facts.road_m === null ? 'no road is known' : `nearest road ${lengthUp(facts.road_m)}`,
   });
   return parts;
 }
-
-const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
-const hectares = (m2: number): string =>
-  m2 < 100_000 ? `${(m2 / 10_000).toFixed(1)}\u202fha` : `${(m2 / 1e6).toFixed(2)}\u202fkm²`;
 
 function groundPart({ ground }: Facts): Part {
   if (ground === null) return { part: 'ground', score: 0.5, reason: 'no terrain to judge the ground by' };
   const steep = ground.overLimit;
   const reason =
     steep > 0.01
-      ? `${Math.round(steep * 100)}\u202f% steeper than ${SLOPE_LIMIT_DEG}° (steepest ${ground.slope_deg_max.toFixed(0)}°)`
-      : `ground within ${ground.slope_deg_max.toFixed(0)}° of level`;
+      ? `${percent(steep)} steeper than ${angle(SLOPE_LIMIT_DEG)} (steepest ${angle(ground.slope_deg_max)})`
+      : `ground within ${angle(ground.slope_deg_max)} of level`;
   return { part: 'ground', score: clip(1 - 3 * steep) * clip(1.2 - ground.slope_deg_mean / 15), reason };
 }
 
@@ -263,7 +255,7 @@ function turbulencePart({ turbulence }: Facts): Part {
   return {
     part: 'turbulence',
     score: strong ? 0.2 : 0.2 + (0.8 * (worst.heights - STRONG_HEIGHTS)) / (WEAK_HEIGHTS - STRONG_HEIGHTS),
-    reason: `${strong ? 'in' : 'near'} the lee of ${worst.name}: ${worst.heights.toFixed(0)} heights upwind`,
+    reason: `${strong ? 'in' : 'near'} the lee of ${worst.name}: ${number(worst.heights)} heights upwind`,
   };
 }
 
@@ -274,14 +266,14 @@ function lightPart(light: LightLeft): Part {
       return {
         part: 'light',
         score: clip(minutes / 90),
-        reason: `${whole(minutes)}\u202fmin to sunset when the first crew is there`,
+        reason: `${quantity(minutes, 'min')} to sunset when the first crew is there`,
       };
     }
     case 'twilight':
       return {
         part: 'light',
         score: 0.2,
-        reason: `${whole(light.toCivilEnd_s / 60)}\u202fmin of twilight when the first crew is there`,
+        reason: `${quantity(light.toCivilEnd_s / 60, 'min')} of twilight when the first crew is there`,
       };
     case 'dawn':
       return { part: 'light', score: 0.7, reason: 'dawn when the first crew is there' };
@@ -302,9 +294,9 @@ function sunPart({ sunElevation_deg, sunOff_deg, shaded }: Facts): Part {
     ? {
         part: 'sun',
         score: 0.2,
-        reason: `sun ${Math.round(sunOff_deg)}° off the landing heading, ${Math.round(sunElevation_deg)}° high: glare`,
+        reason: `sun ${angle(sunOff_deg)} off the landing heading, ${angle(sunElevation_deg)} high: glare`,
       }
-    : { part: 'sun', score: 1, reason: `sun ${Math.round(sunOff_deg)}° off the landing heading` };
+    : { part: 'sun', score: 1, reason: `sun ${angle(sunOff_deg)} off the landing heading` };
 }
 
 /** What speaks for and what speaks against the zone, by weight. */
@@ -360,7 +352,7 @@ function touches(hazard: Hazard, zone: LandingZone): boolean {
 
 /** Obstacles and rising ground upwind of a zone within 20 of their heights, the nearest in heights first. */
 function turbulenceAt(zone: LandingZone, middle: LonLat, { mission, terrain, wind }: FitInput): Turbulence[] {
-  if (wind.speed_mps < CALM_MPS) return [];
+  if (wind.speed_mps < TURBULENT_MPS) return [];
   const found: Turbulence[] = [];
   for (const hazard of mission.hazards ?? []) {
     const height_m = hazard.height_m ?? 0;

@@ -1,6 +1,7 @@
 // From decoded fields (one quantity, one level, one time, one grid) to columns of wind: at the place that was asked
 // for, and on a longitude-latitude lattice around it for the field in space and time. What cannot be used is counted in
 // the problems.
+import { isoOf } from '../base/plainNumbers.ts';
 import { geometricHeight, pressureAltitude } from './air.ts';
 import { never, type Problem } from '../base/problem.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
@@ -15,7 +16,7 @@ import {
   type DecodedWinds,
 } from './levels.ts';
 import { stencilOf, type Mesh, type Stencil } from './mesh.ts';
-import { isoTime, type FieldLevel, type GridField, type Quantity } from './gridFields.ts';
+import { type FieldLevel, type GridField, type Quantity } from './gridFields.ts';
 import { among, inWords, placeText, Tally } from './gridProblems.ts';
 
 export interface GridColumns {
@@ -156,8 +157,8 @@ function sourceColumns(source: Source, ground: GridField | null, options: GridOp
     columns.push({ valid_s: moment.valid_s, levels: rest });
     countMissing(levels, tally);
     decoded.push({
-      source: moment.run_s === null ? name : `${name}, run ${isoTime(moment.run_s)}`,
-      validTime: moment.valid_s === null ? null : isoTime(moment.valid_s),
+      source: moment.run_s === null ? name : `${name}, run ${isoOf(moment.run_s)}`,
+      validTime: moment.valid_s === null ? null : isoOf(moment.valid_s),
       position: place,
       levels: first ?? [],
       problems: [...problems, ...tally.texts()].map((text) => ({ line: 0, text })),

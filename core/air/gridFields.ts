@@ -26,5 +26,3 @@ export interface GridField {
   /** Values at positions of the file's order; NaN where missing; a sentence where they cannot be had. */
   valuesAt(at: Int32Array): Float64Array | string;
 }
-
-export const isoTime = (seconds: number): string => new Date(seconds * 1000).toISOString().replace('.000Z', 'Z');

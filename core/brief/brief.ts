@@ -4,7 +4,7 @@ import type { LonLat } from '../base/units.ts';
 import { releaseTime_s } from '../mission/cases.ts';
 import { acknowledged, holdsOf, holdsWords } from './changes.ts';
 import { clockworkOf } from './calls.ts';
-import { bothClocks, dateWords, siteClock, zoneWords } from './clock.ts';
+import { bothClocks, date, zoneName } from '../words/times.ts';
 import { crewBrief } from './crewPage.ts';
 import { mapOf } from './mapData.ts';
 import type { Brief, BriefHead, BriefSection } from './model.ts';
@@ -31,7 +31,7 @@ import { identityOf, versionOf } from './version.ts';
 export function briefOf(source: BriefSource): Brief {
   const { situation, log } = source;
   const { mission, state, at_s } = situation;
-  const clock = siteClock(mission.site.timeZone);
+  const { timeZone } = mission.site;
   const map = mapOf(source);
   const outlook = plannedCase(source.cases)?.outlook ?? source.advised.outlook;
   const gondola = map.others.find((one) => one.name === 'gondola');
@@ -39,7 +39,7 @@ export function briefOf(source: BriefSource): Brief {
   const landing: LonLat = map.center;
   const facts: Facts = {
     source,
-    clock,
+    timeZone,
     times: clockworkOf(
       source.advised.planned,
       outlook,
@@ -50,11 +50,11 @@ export function briefOf(source: BriefSource): Brief {
     hazards: map.hazards,
   };
   const version = versionOf(mission, log, state);
-  const zone = zoneWords(clock, at_s);
+  const zone = zoneName(at_s, timeZone);
   const head: BriefHead = {
     mission: mission.name,
     site: mission.site.name,
-    at: `${dateWords(at_s)}, ${bothClocks(clock, at_s)}${zone === null ? '' : `, ${zone}`}`,
+    at: `${date(at_s)}, ${bothClocks(at_s, timeZone)}${zone === null ? '' : `, ${zone}`}`,
     version,
     word: source.advised.advice.word,
     verdict: verdictOf(facts),

@@ -2,13 +2,14 @@
 // ones of the trade; the times come from the plan, the advice and the approach. Advisory only: a pilot and a crew's
 // lead decide for themselves.
 import { PEOPLE_M } from '../recovery/landable.ts';
-import { clockZ } from '../words/say.ts';
+import { clock, roughDuration, clockMinute, sinceExit } from '../words/times.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import type { Declination } from '../earth/declination.ts';
 import type { BriefItem } from './model.ts';
 import type { CrewSource } from './source.ts';
-import { awayWords, bothNorths, minutesWords, THIN, utcMinuteDown } from './words.ts';
-import { sinceExit, utcMinute, utcMinuteUp } from './clock.ts';
+import { awayWords } from '../words/places.ts';
+import { bothNorths } from '../words/positions.ts';
+import { quantity } from '../words/numbers.ts';
 import { STANDBY_BEFORE_S } from '../recovery/orders.ts';
 
 export type Call =
@@ -72,10 +73,10 @@ export function clockworkOf(
 
 /** A time after the exit as every crew counts it: "T+9:08", with the clock beside it once the exit is in the log. */
 export const onClock = ({ exit_s, left }: Clockwork, at_s: number): string =>
-  left ? `${sinceExit(at_s - exit_s)} (${clockZ(at_s)})` : sinceExit(at_s - exit_s);
+  left ? `${sinceExit(at_s - exit_s)} (${clock(at_s)})` : sinceExit(at_s - exit_s);
 
 /** When the crew is at its standby, and when it must leave its base to be there. */
-export const standbyBy_s = (clock: Clockwork): number => clock.exit_s - STANDBY_BEFORE_S;
+export const standbyBy_s = (times: Clockwork): number => times.exit_s - STANDBY_BEFORE_S;
 
 interface TaskFacts {
   readonly at_s: number;
@@ -87,13 +88,13 @@ interface TaskFacts {
 /** A crew's tasks, a call a line, in the order in which the calls come. */
 export function tasksOf(
   source: CrewSource,
-  clock: Clockwork,
+  times: Clockwork,
   { at_s, declination, withHelicopter }: TaskFacts,
 ): BriefItem[] {
   if (source.status === 'refused') return [refusedTask(source)];
   const after =
-    source.goal.name === 'gondola' ? gondolaTasks(source) : jumperTasks(source, clock, declination, withHelicopter);
-  const rows = clock.left ? after : [beforeTask(source, clock, at_s), ...after];
+    source.goal.name === 'gondola' ? gondolaTasks(source) : jumperTasks(source, times, declination, withHelicopter);
+  const rows = times.left ? after : [beforeTask(source, times, at_s), ...after];
   return rows.map(([call, task]) => ({
     key: `crew.${source.crew.name}.task.${call.startsWith('By ') ? 'before' : call.toLowerCase().replaceAll(' ', '-')}`,
     label: call,
@@ -112,20 +113,20 @@ type Row = readonly [call: string, task: string];
 
 function jumperTasks(
   { crew, approach }: CrewSource,
-  clock: Clockwork,
+  times: Clockwork,
   declination: Declination,
   withHelicopter: boolean,
 ): Row[] {
-  const lost: Row = ['NO CANOPY', noCanopy(clock)];
+  const lost: Row = ['NO CANOPY', noCanopy(times)];
   if (crew.kind === 'vehicle') return [...vehicleTasks(crew.medical, withHelicopter), lost];
-  const ready = `make ready (${minutesWords(crew.ready_s)})`;
+  const ready = `make ready (${roughDuration(crew.ready_s)})`;
   if (approach === null) return [['EXIT', ready], ['TOUCHDOWN', 'as lead says: no approach could be worked out'], lost];
   const { leave, setDown } = approach;
   const first: Row[] =
     leave.on === 'canopy open and seen'
       ? [
           ['EXIT', ready],
-          ['CANOPY OPEN', `leave at ${onClock(clock, leave.at_s)} for the hold; canopy in sight, never over it`],
+          ['CANOPY OPEN', `leave at ${onClock(times, leave.at_s)} for the hold; canopy in sight, never over it`],
           approach.alone ? ['TOUCHDOWN', 'from the hold by the gates'] : ['TOUCHDOWN', 'wait at the hold'],
         ]
       : [
@@ -154,7 +155,9 @@ function jumperTasks(
 
 function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
   const atJumper = medical ? 'care first' : 'gather the canopy';
-  const people = withHelicopter ? `; call CANOPY GATHERED; keep people ${PEOPLE_M}${THIN}m off the helicopter` : '';
+  const people = withHelicopter
+    ? `; call CANOPY GATHERED; keep people ${quantity(PEOPLE_M, 'm')} off the helicopter`
+    : '';
   return [
     ['EXIT', 'engine on'],
     ['CANOPY OPEN', 'watch it; call its bearing; stay'],
@@ -162,30 +165,30 @@ function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
   ];
 }
 
-const noCanopy = (clock: Clockwork): string =>
-  clock.opening_s === null
+const noCanopy = (times: Clockwork): string =>
+  times.opening_s === null
     ? 'stay until lead says where'
-    : `or none open by ${sinceExit(60 * Math.ceil((clock.opening_s - clock.exit_s + NO_CALL_S) / 60 - 1e-9))}: stay until lead says where`;
+    : `or none open by ${sinceExit(60 * Math.ceil((times.opening_s - times.exit_s + NO_CALL_S) / 60 - 1e-9))}: stay until lead says where`;
 
 /** Where the crew should be when, and when it must leave for it; late where it can no longer be there in time. */
-function beforeTask(source: CrewSource, clock: Clockwork, at_s: number): Row {
-  const by_s = standbyBy_s(clock);
+function beforeTask(source: CrewSource, times: Clockwork, at_s: number): Row {
+  const by_s = standbyBy_s(times);
   const engine = source.crew.waits === 'running' ? 'engine running' : 'engine off';
-  const label = by_s < at_s ? 'Now' : `By ${utcMinute(by_s)}`;
+  const label = by_s < at_s ? 'Now' : `By ${clockMinute(by_s)}`;
   if (source.status === 'proposed')
     return [label, `stay where you are: the standby is proposed, not ordered, until lead says so; ${engine}`];
   if (source.getThere_s === 0) return [label, `you are at standby; ${engine}; radio check`];
   const leave_s = by_s - source.getThere_s - (source.crew.kind === 'helicopter' ? source.crew.ready_s : 0);
   const there_s = at_s + by_s - leave_s;
-  const late = there_s > clock.exit_s ? ', after the exit: stop where you are at EXIT' : '';
+  const late = there_s > times.exit_s ? ', after the exit: stop where you are at EXIT' : '';
   const how =
-    leave_s < at_s ? `leave now, there about ${utcMinuteUp(there_s)}${late}` : `leave by ${utcMinuteDown(leave_s)}`;
+    leave_s < at_s ? `leave now, there about ${clockMinute(there_s)}${late}` : `leave by ${clockMinute(leave_s)}`;
   return [label, `at standby (${how}); ${engine}; radio check`];
 }
 
 function gondolaTasks({ crew }: CrewSource): Row[] {
   return [
-    ['GONDOLA RELEASED', `make ready (${minutesWords(crew.ready_s)}); look up and upwind`],
+    ['GONDOLA RELEASED', `make ready (${roughDuration(crew.ready_s)}); look up and upwind`],
     ['TOUCHDOWN', 'of the jumper: stay, and leave that ground to the others'],
     ['GONDOLA DOWN', 'go; parachute collapsed before anyone is near; call its place and state'],
     ['HOLD', 'stop where you are'],

@@ -5,7 +5,7 @@ import type { LogEvent } from '../log/events.ts';
 import { timeOf } from '../log/fate.ts';
 import { never } from '../base/problem.ts';
 import { itemsOf, type Brief, type BriefItem, type RadioLine } from './model.ts';
-import { breaths } from './spoken.ts';
+import { breaths } from '../words/spoken.ts';
 import { sayVersion } from './radio.ts';
 
 export type Change =

@@ -6,32 +6,21 @@ import { windOver } from '../recovery/crews.ts';
 import type { Gate } from '../recovery/final.ts';
 import { marginOf } from '../recovery/margin.ts';
 import { lightLeft, sunTimes } from '../earth/sun.ts';
-import type { CoordinateFormat } from '../earth/grid.ts';
+import { type CoordinateFormat, bothNorths, placeWords, magneticOf } from '../words/positions.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { clockZ, lengthWords, whole } from '../words/say.ts';
+import { clock, bothClocks, sinceExit, clockMinute, roughDuration } from '../words/times.ts';
+import { distance, atLeast, halfAxes, lengthUp } from '../words/lengths.ts';
+import { number, capital, THIN, chanceWords } from '../words/numbers.ts';
 import type { LonLat } from '../base/units.ts';
-import { threeDigits } from '../words/winds.ts';
+import { direction } from '../words/winds.ts';
 import { tasksOf } from './calls.ts';
-import { bothClocks, sinceExit, utcMinute } from './clock.ts';
 import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { nineLine } from './nineLine.ts';
 import { identityOf } from './version.ts';
 import { isDown, line, smokeWords, spreadWords, verdictOf, whereWords, type Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
-import {
-  atLeastWords,
-  bothNorths,
-  magneticOf,
-  byWords,
-  capital,
-  minutesWords,
-  placeWords,
-  shareWords,
-  THIN,
-  windLine,
-  windOf,
-} from './words.ts';
+import { windLine, windOf } from './wind.ts';
 
 /** Hazards nearer than this to a crew's way or to its goal are told. Ours. */
 const NEAR_WAY_M = 1000;
@@ -86,34 +75,32 @@ export function crewBrief(facts: Facts, one: CrewSource): CrewBrief {
 type Own = (key: string, label: string, text: string, strong?: boolean) => BriefItem;
 
 function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
-  const { times, clock, landing, source } = facts;
+  const { times, timeZone, landing, source } = facts;
   const { situation } = source;
-  const items = [own('exit', 'Exit', bothClocks(clock, times.exit_s), true)];
+  const items = [own('exit', 'Exit', bothClocks(times.exit_s, timeZone), true)];
   if (one.goal.name === 'gondola') {
     if (times.release_s !== null)
-      items.push(
-        own('release', 'Released', `${sinceExit(times.release_s - times.exit_s)}, ${clockZ(times.release_s)}`),
-      );
+      items.push(own('release', 'Released', `${sinceExit(times.release_s - times.exit_s)}, ${clock(times.release_s)}`));
     if (times.gondolaDown_s !== null)
       items.push(
         own(
           'down',
           'Gondola down',
-          `${sinceExit(times.gondolaDown_s - times.exit_s)}, ${clockZ(times.gondolaDown_s)}`,
+          `${sinceExit(times.gondolaDown_s - times.exit_s)}, ${clock(times.gondolaDown_s)}`,
           true,
         ),
       );
   } else {
     if (times.opening_s !== null)
       items.push(
-        own('opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}`),
+        own('opening', 'Canopy opens', `${sinceExit(times.opening_s - times.exit_s)}, ${clock(times.opening_s)}`),
       );
     if (times.touchdown_s !== null)
       items.push(
         own(
           'touchdown',
           'Touchdown',
-          `${sinceExit(times.touchdown_s - times.exit_s)}, ${clockZ(times.touchdown_s)}`,
+          `${sinceExit(times.touchdown_s - times.exit_s)}, ${clock(times.touchdown_s)}`,
           true,
         ),
       );
@@ -132,7 +119,7 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
   const spread = gondola
     ? ellipse === undefined
       ? ''
-      : `90 of 100 within ${byWords(ellipse.semiMajor_m, ellipse.semiMinor_m)}`
+      : `90 of 100 within ${halfAxes(ellipse.semiMajor_m, ellipse.semiMinor_m)}`
     : spreadWords(facts).replace(/, long axis.*$/, '');
   const where = gondola ? 'Gondola' : capital(whereWords(facts));
   const way = inverse(standby, goal.position);
@@ -150,7 +137,7 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
       'Then',
       way.distance_m < 30
         ? 'you stand at the landing'
-        : `${lengthWords(way.distance_m)} on ${bothNorths(way.bearing_deg, source.declination)}`,
+        : `${distance(way.distance_m)} on ${bothNorths(way.bearing_deg, source.declination)}`,
     ),
     own('time', 'There in', reachWords(one)),
   ];
@@ -161,12 +148,12 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
 
 /** "5 min from the call (95 of 100: 6 min)"; where some landings cannot be reached, their share. */
 function reachWords({ reach }: CrewSource): string {
-  if (!(reach.p50_s < Infinity)) return `no way there for ${shareWords(reach.unreached)} of the landings`;
+  if (!(reach.p50_s < Infinity)) return `no way there for ${chanceWords(reach.unreached)} of the landings`;
   const far =
     reach.p95_s < Infinity
-      ? `95 of 100: ${minutesWords(reach.p95_s)}`
-      : `no way there for ${shareWords(reach.unreached)}`;
-  return `${minutesWords(reach.p50_s)} from the call (${far})`;
+      ? `95 of 100: ${roughDuration(reach.p95_s)}`
+      : `no way there for ${chanceWords(reach.unreached)}`;
+  return `${roughDuration(reach.p50_s)} from the call (${far})`;
 }
 
 /** "Marnwick road 1.9 km, off road 250 m": the roads in their order. */
@@ -174,14 +161,14 @@ function routeWords({ route }: CrewSource): string {
   if (route.kind === 'no way') return `no way: ${route.why}`;
   const legs = route.legs.filter((leg) => leg.length_m >= 20);
   if (legs.length === 0) return 'you stand there';
-  return legs.map((leg) => `${leg.road ?? leg.kind} ${lengthWords(leg.length_m)}`).join(', ');
+  return legs.map((leg) => `${leg.road ?? leg.kind} ${distance(leg.length_m)}`).join(', ');
 }
 
 function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   const { source } = facts;
   const { crew, approach } = one;
   const clear_m = source.scene === null ? 0 : marginOf(source.scene, crew);
-  const far = crew.kind === 'helicopter' && clear_m > 0 ? `${atLeastWords(clear_m)} ` : '';
+  const far = crew.kind === 'helicopter' && clear_m > 0 ? `${atLeast(clear_m)} ` : '';
   const until =
     one.goal.name === 'gondola' ? 'GONDOLA DOWN' : crew.kind === 'helicopter' ? 'CANOPY GATHERED' : 'TOUCHDOWN';
   const items = [own('clear', 'Keep clear', `stay ${far}outside the marked ground until ${until}`, true)];
@@ -210,9 +197,9 @@ function holdWords({ source }: Facts, { crew, standby, approach }: CrewSource, {
   const { distance_m, bearing_deg } = inverse(standby, position);
   const place = placeWords(position, crew.team.coordinates ?? 'degrees-minutes');
   const magnetic = magneticOf(bearing_deg, source.declination);
-  const north = magnetic === null ? `${threeDigits(bearing_deg)} true` : `${threeDigits(magnetic)} magnetic`;
-  const way = `${lengthWords(distance_m)} on ${north}`;
-  return `${place}, ${whole(agl_m)}${THIN}m AGL; ${way}, ${minutesWords(approach?.toHold_s ?? Infinity)}`;
+  const north = magnetic === null ? `${direction(bearing_deg)} true` : `${direction(magnetic)} magnetic`;
+  const way = `${distance(distance_m)} on ${north}`;
+  return `${place}, ${number(agl_m)}${THIN}m AGL; ${way}, ${roughDuration(approach?.toHold_s ?? Infinity)}`;
 }
 
 /** The highest things near the way and the goal: "Tamber power line 30 m". */
@@ -230,7 +217,7 @@ function hazardWords(hazards: readonly MapHazard[], one: CrewSource): string {
   if (near.length === 0) return 'none known near your way';
   const high = [...near].sort((a, b) => (b.height_m ?? 0) - (a.height_m ?? 0)).slice(0, HAZARDS_MAX);
   return high
-    .map((hazard) => `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m`}`)
+    .map((hazard) => `${hazard.name}${hazard.height_m === null ? '' : ` ${lengthUp(hazard.height_m)}`}`)
     .join(', ');
 }
 
@@ -239,5 +226,5 @@ function darkWords({ landing, times }: Facts): string {
   const { sunset, civil } = sunTimes(landing, at_s);
   if (lightLeft(landing, at_s).kind === 'night') return 'touchdown in the dark: steady lights, no flares';
   if (sunset.kind !== 'at') return sunset.why;
-  return `sunset ${utcMinute(sunset.time_s)}${civil.dusk.kind === 'at' ? `, dark ${utcMinute(civil.dusk.time_s)}` : ''}`;
+  return `sunset ${clockMinute(sunset.time_s)}${civil.dusk.kind === 'at' ? `, dark ${clockMinute(civil.dusk.time_s)}` : ''}`;
 }

@@ -4,13 +4,13 @@ import type { Feature, FeatureSet, Position } from '../formats/out/features.ts';
 import { toGeoJson } from '../formats/out/geojsonOut.ts';
 import { toGpx } from '../formats/out/gpxOut.ts';
 import { toKml, type KmlStyle } from '../formats/out/kmlOut.ts';
-import { lengthWords, percent, whole } from '../words/say.ts';
+import { distance, height, lengthUp } from '../words/lengths.ts';
+import { chanceWords, quantity } from '../words/numbers.ts';
 import { never, type Read } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
-import { utc } from './clock.ts';
+import { clock } from '../words/times.ts';
 import { outlineOf, type BriefMap, type MapBody, type MapCrew } from './mapData.ts';
 import type { Brief } from './model.ts';
-import { THIN } from './words.ts';
 
 export type ExportFormat = 'gpx' | 'kml' | 'geojson';
 
@@ -64,7 +64,7 @@ function featuresOf(brief: Brief, crew?: string): FeatureSet {
       ...map.cone.map((slice) =>
         area(
           'Drift cone',
-          `${slice.zone} in reach at ${whole(slice.height_m)}${THIN}m MSL`,
+          `${slice.zone} in reach at ${height(slice.height_m)}`,
           'Inside it an open canopy reaches the zone.',
           slice.ring.map((place): Position => [place[0], place[1], slice.height_m]),
           { height_m: slice.height_m },
@@ -114,11 +114,11 @@ function bodyFeatures(body: MapBody, folder: string): Feature[] {
   const rings = body.ellipses.map((ellipse) =>
     area(
       folder,
-      `${body.name}: ${ellipse.percent}${THIN}% of landings`,
-      `±${lengthWords(ellipse.semiMajor_m)} by ±${lengthWords(ellipse.semiMinor_m)}`,
+      `${body.name}: ${quantity(ellipse.percent, '%')} of landings`,
+      `±${distance(ellipse.semiMajor_m)} by ±${distance(ellipse.semiMinor_m)}`,
       outlineOf(ellipse),
       {
-        percent: ellipse.percent,
+        chance: ellipse.percent,
         semiMajor_m: ellipse.semiMajor_m,
         semiMinor_m: ellipse.semiMinor_m,
         bearing_deg: ellipse.bearing_deg,
@@ -127,7 +127,7 @@ function bodyFeatures(body: MapBody, folder: string): Feature[] {
   );
   return [
     timed(
-      spot(folder, `${body.name} lands`, `Expected at ${utc(body.touchdown_s)}.`, at, {
+      spot(folder, `${body.name} lands`, `Expected at ${clock(body.touchdown_s)}.`, at, {
         elevation_m: body.elevation_m,
       }),
       body.touchdown_s,
@@ -142,7 +142,7 @@ const exitFeature = ({ exit }: BriefMap): Feature =>
     spot(
       'Track',
       'Exit',
-      `${utc(exit.time_s)}, ${whole(exit.height_m)}${THIN}m MSL.`,
+      `${clock(exit.time_s)}, ${height(exit.height_m)}.`,
       [exit.position[0], exit.position[1], exit.height_m],
       { height_m: exit.height_m },
     ),
@@ -161,7 +161,7 @@ function zoneFeatures({ zones }: BriefMap): Feature[] {
 function hazardFeatures({ hazards }: BriefMap): Feature[] {
   return hazards.flatMap((hazard): Feature[] => {
     const facts = { kind: hazard.kind, height_m: hazard.height_m };
-    const note = `${hazard.kind}${hazard.height_m === null ? '' : `, ${hazard.height_m}${THIN}m high`}`;
+    const note = `${hazard.kind}${hazard.height_m === null ? '' : `, ${lengthUp(hazard.height_m)} high`}`;
     const crossings = hazard.crossings.map((place, k) =>
       spot('Hazards', `${hazard.name}, crossing ${k + 1}`, '', place),
     );
@@ -195,7 +195,7 @@ function crewFeatures(crew: MapCrew): Feature[] {
           },
         ];
   const gates = crew.gates.map((gate) =>
-    spot('Crews', `${crew.name}, ${gate.name}`, `${Math.round(gate.agl_m)}${THIN}m AGL: ${gate.rule}.`, gate.position, {
+    spot('Crews', `${crew.name}, ${gate.name}`, `${quantity(gate.agl_m, 'm')} AGL: ${gate.rule}.`, gate.position, {
       ...facts,
       agl_m: gate.agl_m,
     }),
@@ -230,7 +230,7 @@ function caseFeatures({ name, letter, weight, landing, ellipse90 }: BriefMap['ca
   if (letter === 'P') return [];
   const facts = { case: name, letter, weight };
   return [
-    spot('Other cases', `${letter} ${name}`, `Share ${percent(weight)}.`, landing, facts),
-    area('Other cases', `${letter} ${name}: 90${THIN}% of landings`, '', outlineOf(ellipse90), facts),
+    spot('Other cases', `${letter} ${name}`, `Share ${chanceWords(weight)}.`, landing, facts),
+    area('Other cases', `${letter} ${name}: ${quantity(90, '%')} of landings`, '', outlineOf(ellipse90), facts),
   ];
 }

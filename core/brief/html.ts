@@ -1,7 +1,7 @@
 // A brief as pages to be printed: the sheet for all crews on two pages, then a page a crew. One file with its style
 // inside, no script, nothing fetched; black and white. Lines that changed have a bar in the margin and say what they
 // were.
-import type { CoordinateFormat } from '../earth/grid.ts';
+import type { CoordinateFormat } from '../words/positions.ts';
 import { xmlText } from '../formats/out/xmlText.ts';
 import type { Marks } from './changes.ts';
 import {

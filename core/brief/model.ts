@@ -1,6 +1,6 @@
 // What a brief is: the same lines for the sheet of paper, the map and the radio, each with a name of its own that stays
 // the same from one version to the next, so that two versions can be compared line by line.
-import type { CoordinateFormat } from '../earth/grid.ts';
+import type { CoordinateFormat } from '../words/positions.ts';
 import type { AdviceWord } from '../advice/limits.ts';
 import type { BriefMap } from './mapData.ts';
 

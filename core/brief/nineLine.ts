@@ -4,11 +4,12 @@
 // launch, 6 to 9 follow.
 import { REPORT_M } from '../recovery/landable.ts';
 import { nearestOnLine } from '../earth/geodesic.ts';
-import { lengthWords } from '../words/say.ts';
+import { distance, lengthUp } from '../words/lengths.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import type { Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
-import { capital, placeWords, THIN } from './words.ts';
+import { capital, angle } from '../words/numbers.ts';
+import { placeWords } from '../words/positions.ts';
 
 export const NINE_LINES = [
   'Location of pick-up',
@@ -91,12 +92,12 @@ function terrain({ source, landing, hazards }: Facts): string {
     .filter(({ m }) => m < REPORT_M)
     .map(
       ({ hazard, m }) =>
-        `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m high`} at ${lengthWords(m)}`,
+        `${hazard.name}${hazard.height_m === null ? '' : ` ${lengthUp(hazard.height_m)} high`} at ${distance(m)}`,
     );
   const parts = [
     surface === undefined ? `surface ${UNKNOWN}` : surface,
-    slope === undefined || slope === null ? `slope ${UNKNOWN}` : `slope to ${slope.slope_deg_max.toFixed(0)}°`,
-    near.length === 0 ? `no obstacle known within ${lengthWords(REPORT_M)}` : near.join(', '),
+    slope === undefined || slope === null ? `slope ${UNKNOWN}` : `slope to ${angle(slope.slope_deg_max)}`,
+    near.length === 0 ? `no obstacle known within ${distance(REPORT_M)}` : near.join(', '),
   ];
   return capital(parts.join('; '));
 }

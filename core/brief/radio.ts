@@ -21,8 +21,11 @@ import {
   sayTime,
   sayWind,
   type North,
-} from './spoken.ts';
-import { CALM_MPS, capital, magneticOf, windOf } from './words.ts';
+} from '../words/spoken.ts';
+import { isCalm } from '../words/winds.ts';
+import { capital } from '../words/numbers.ts';
+import { magneticOf } from '../words/positions.ts';
+import { windOf } from './wind.ts';
 
 interface Said {
   readonly key: string;
@@ -118,7 +121,7 @@ function windPhrases(facts: Facts): string[] {
   const { source, landing, times } = facts;
   const { situation } = source;
   const wind = windOf(windOver(situation, landing, 10, times.touchdown_s ?? times.exit_s), landing, situation.mission);
-  if (wind.speed_mps < CALM_MPS) return ['Surface wind calm.'];
+  if (isCalm(wind.speed_mps)) return ['Surface wind calm.'];
   const [from, north] = northOf(facts, wind.from_deg);
   return [`Surface ${sayWind(from, wind.speed_mps, north)},`, `blowing toward ${sayName(wind.toward)}.`];
 }

@@ -6,35 +6,24 @@ import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
 import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../earth/sun.ts';
 import { windOver } from '../recovery/crews.ts';
 import { centroid, inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
-import { clockZ, durationWords, lengthWords, percent, whole } from '../words/say.ts';
+import { clock, knownZone, roughDuration, bothClocks, sinceExit, clockMinute, clockRange } from '../words/times.ts';
+import { distance, atLeast, halfAxes, height, lengthUp } from '../words/lengths.ts';
+import { chanceWords, capital, MISSING, angle, percent, quantity, rounded } from '../words/numbers.ts';
 import type { LonLat } from '../base/units.ts';
-import { directionWords, octant, threeDigits } from '../words/winds.ts';
+import { direction, directionWords, octant } from '../words/winds.ts';
 import { CALLS, GONDOLA_CALLS, onClock, type Clockwork } from './calls.ts';
-import { bothClocks, sinceExit, utcMinute, utcMinuteUp, type SiteClock } from './clock.ts';
 import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import type { BriefSource } from './source.ts';
 import { plannedCase } from './source.ts';
-import {
-  atLeastWords,
-  awayWords,
-  bothNorths,
-  byWords,
-  capital,
-  magneticOf,
-  minutesWords,
-  MISSING,
-  placeWords,
-  shareWords,
-  THIN,
-  windLine,
-  windOf,
-} from './words.ts';
+import { awayWords } from '../words/places.ts';
+import { bothNorths, magneticOf, placeWords } from '../words/positions.ts';
+import { windLine, windOf } from './wind.ts';
 
 /** What the sections have in common. */
 export interface Facts {
   readonly source: BriefSource;
-  readonly clock: SiteClock;
+  readonly timeZone: string | undefined;
   readonly times: Clockwork;
   /** The expected landing: that of the prediction in the analysed wind; the site where nothing lands. */
   readonly landing: LonLat;
@@ -59,26 +48,25 @@ const bothForms = (place: LonLat): string => `${placeWords(place, 'degrees-minut
 /** "GO", or the word with every limit that makes it. */
 export function verdictOf({ source }: Facts): string {
   const { word, because } = source.advised.advice;
-  return because.length === 0 ? word : `${word}: ${because.map(limitSentence).join('; ')}`;
+  return because.length === 0 ? word : `${word}: ${because.map((one) => limitSentence(one)).join('; ')}`;
 }
 
-export function timesSection({ source, clock, times }: Facts): BriefSection {
+export function timesSection({ source, timeZone, times }: Facts): BriefSection {
   const { advice } = source.advised;
   const called = source.situation.state.marks.get('exit');
   const items: BriefItem[] = [];
-  items.push(line('times.exit', 'Exit', `T = ${bothClocks(clock, times.exit_s)}`, true));
-  if (called !== undefined) items.push(line('times.called', 'Exit called', bothClocks(clock, called.time_s), true));
+  items.push(line('times.exit', 'Exit', `T = ${bothClocks(times.exit_s, timeZone)}`, true));
+  if (called !== undefined) items.push(line('times.called', 'Exit called', bothClocks(called.time_s, timeZone), true));
   const { window } = advice.exits;
-  if (window !== null)
-    items.push(line('times.window', 'Window', `${clockZ(window.opens_s).slice(0, -1)} to ${clockZ(window.closes_s)}`));
+  if (window !== null) items.push(line('times.window', 'Window', clockRange(window.opens_s, window.closes_s)));
   if (times.opening_s !== null) {
     const opening = source.advised.planned.prediction.opening;
-    const high = opening === null ? '' : `, ${whole(10 * Math.round(opening.height_m / 10))}${THIN}m MSL`;
+    const high = opening === null ? '' : `, ${height(rounded(opening.height_m, 10))}`;
     items.push(
       line(
         'times.opening',
         'Canopy opens',
-        `${sinceExit(times.opening_s - times.exit_s)}, ${clockZ(times.opening_s)}${high}`,
+        `${sinceExit(times.opening_s - times.exit_s)}, ${clock(times.opening_s)}${high}`,
       ),
     );
   } else items.push(line('times.opening', 'Canopy opens', 'no canopy opens in this plan', true));
@@ -86,8 +74,8 @@ export function timesSection({ source, clock, times }: Facts): BriefSection {
     items.push(line('times.touchdown', 'Touchdown', touchdownWords(source, times, times.touchdown_s)));
   else items.push(line('times.touchdown', 'Touchdown', 'the descent does not reach the ground in this plan', true));
   if (times.release_s !== null) {
-    const down = times.gondolaDown_s === null ? '' : `, down ${clockZ(times.gondolaDown_s)}`;
-    items.push(line('times.gondola', 'Gondola', `released ${clockZ(times.release_s)}${down}`));
+    const down = times.gondolaDown_s === null ? '' : `, down ${clock(times.gondolaDown_s)}`;
+    items.push(line('times.gondola', 'Gondola', `released ${clock(times.release_s)}${down}`));
   }
   return { key: 'times', title: 'Times', read: true, items };
 }
@@ -103,8 +91,8 @@ function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: numb
   const by =
     planned === null || late === undefined
       ? ''
-      : ` (95 of 100 by ${utcMinuteUp(planned.outlook.scenario.exit.time_s + late)})`;
-  return `${sinceExit(touchdown_s - times.exit_s)}, ${clockZ(touchdown_s)}${by}`;
+      : ` (95 of 100 by ${clockMinute(planned.outlook.scenario.exit.time_s + late, 'up')})`;
+  return `${sinceExit(touchdown_s - times.exit_s)}, ${clock(touchdown_s)}${by}`;
 }
 
 /** "in Saltbell North"; "240 m outside Mill Meadow". */
@@ -113,7 +101,7 @@ export function whereWords({ source }: Facts): string {
   if (planned?.kind !== 'lands') return 'nowhere: the descent does not reach the ground';
   const { where } = planned;
   if (where.kind === 'inside') return `in ${where.zone}`;
-  return where.kind === 'outside' ? `${lengthWords(where.short_m)} outside ${where.zone}` : 'the plan names no zone';
+  return where.kind === 'outside' ? `${distance(where.short_m)} outside ${where.zone}` : 'the plan names no zone';
 }
 
 /** An ellipse rounder than this has no axis worth naming. */
@@ -123,8 +111,8 @@ export function spreadWords({ source }: Facts): string {
   const ellipses = plannedCase(source.cases)?.statistics?.ellipses;
   if (ellipses === undefined) return MISSING;
   const { semiMajor_m, semiMinor_m, bearing_deg } = ellipses['90'];
-  const axis = semiMajor_m > ROUND * semiMinor_m ? `, long axis ${threeDigits(bearing_deg)}` : '';
-  return `90 of 100 within ${byWords(semiMajor_m, semiMinor_m)}${axis}`;
+  const axis = semiMajor_m > ROUND * semiMinor_m ? `, long axis ${direction(bearing_deg)}` : '';
+  return `90 of 100 within ${halfAxes(semiMajor_m, semiMinor_m)}${axis}`;
 }
 
 export function landingSection(facts: Facts): BriefSection {
@@ -145,7 +133,7 @@ export function landingSection(facts: Facts): BriefSection {
     line('landing.spread', 'Spread', spreadWords(facts)),
   ];
   if (advice.zone !== null && share !== undefined)
-    items.push(line('landing.chance', 'Chance', `${shareWords(share.p)} in ${advice.zone}`));
+    items.push(line('landing.chance', 'Chance', `${chanceWords(share.p)} in ${advice.zone}`));
   return { key: 'landing', title: 'Expected landing', read: true, items };
 }
 
@@ -157,7 +145,7 @@ export function windSection({ source, landing, times }: Facts): BriefSection {
   const ground = at(10);
   const magnetic = magneticOf(ground.from_deg, source.declination);
   const items = [line('wind.ground', 'On the ground', windLine(ground), true)];
-  if (magnetic !== null) items.push(line('wind.magnetic', 'By compass', `FROM ${threeDigits(magnetic)} magnetic`));
+  if (magnetic !== null) items.push(line('wind.magnetic', 'By compass', `FROM ${direction(magnetic)} magnetic`));
   items.push(line('wind.300', '300 m up', windLine(at(300))));
   return { key: 'wind', title: 'Wind', read: true, items };
 }
@@ -172,7 +160,7 @@ export function crewTable({ source }: Facts): BriefSection {
     return row(`crews.${crew.name}`, crew.name, [
       `${placeWords(standby, format)}${proposed}`,
       wayWords(source, standby, goal),
-      minutesWords(reach.p50_s),
+      roughDuration(reach.p50_s),
     ]);
   });
   if (items.length === 0)
@@ -194,9 +182,7 @@ export function wayWords(
 ): string {
   const { distance_m, bearing_deg } = inverse(from, goal.position);
   const what = goal.name === 'gondola' ? 'to the gondola, ' : '';
-  return distance_m < 30
-    ? `${what}here`
-    : `${what}${lengthWords(distance_m)} on ${bothNorths(bearing_deg, declination)}`;
+  return distance_m < 30 ? `${what}here` : `${what}${distance(distance_m)} on ${bothNorths(bearing_deg, declination)}`;
 }
 
 export function rulesSection(facts: Facts): BriefSection {
@@ -208,7 +194,7 @@ export function rulesSection(facts: Facts): BriefSection {
       line(
         'rules.approach',
         'Approach',
-        `${approach.crew.name} on ${threeDigits(approach.approach.final_deg)} true, from behind and below, never over the canopy`,
+        `${approach.crew.name} on ${direction(approach.approach.final_deg)} true, from behind and below, never over the canopy`,
       ),
     );
   items.push(line('rules.smoke', 'Smoke', smokeWords(facts)));
@@ -235,8 +221,8 @@ function keepClearWords({ source, landing }: Facts): string {
   const reach_m = markedReach_m(source, landing);
   const helicopter = source.crews.some((one) => one.crew.kind === 'helicopter');
   const margin = source.situation.mission.placement?.rotorWash_m ?? ROTOR_WASH_M;
-  const size = reach_m === null ? '' : `, up to ${lengthWords(reach_m)} from the landing`;
-  const add = helicopter ? `; helicopters ${atLeastWords(margin)} more` : '';
+  const size = reach_m === null ? '' : `, up to ${distance(reach_m)} from the landing`;
+  const add = helicopter ? `; helicopters ${atLeast(margin)} more` : '';
   const who = source.smoke?.kind === 'place' ? 'all but who lights the smoke' : 'all';
   return `until TOUCHDOWN ${who} stay off the marked ground${size}${add}`;
 }
@@ -244,7 +230,7 @@ function keepClearWords({ source, landing }: Facts): string {
 export function smokeWords({ source: { smoke }, times }: Facts): string {
   if (smoke === null) return 'none: no canopy comes down';
   if (smoke.kind === 'none') return `none. ${smoke.why}`;
-  const where = `${lengthWords(smoke.downwind_m)} downwind, ${lengthWords(smoke.aside_m)} ${smoke.side} of the final`;
+  const where = `${distance(smoke.downwind_m)} downwind, ${distance(smoke.aside_m)} ${smoke.side} of the final`;
   if (smoke.device !== 'smoke') return `${smoke.device}, ${where}`;
   return `${where}, lit ${onClock(times, smoke.light_s)}; fire: ${smoke.fire.level}`;
 }
@@ -259,10 +245,8 @@ export function zonesSection({ source }: Facts): BriefSection {
     return row(`zone.${zone.name}`, zone.name, [
       placeWords(middle, 'degrees-minutes'),
       placeWords(middle, 'MGRS'),
-      share === undefined ? MISSING : shareWords(share),
-      fit === undefined
-        ? MISSING
-        : `${whole(10 * Math.round(fit.runIn_m / 10))}${THIN}m on ${threeDigits(fit.landing_deg)}`,
+      share === undefined ? MISSING : chanceWords(share),
+      fit === undefined ? MISSING : `${quantity(rounded(fit.runIn_m, 10), 'm')} on ${direction(fit.landing_deg)}`,
       [zone.surface, zone.note].filter((part) => part !== undefined).join('. '),
     ]);
   });
@@ -280,12 +264,12 @@ export function casesSection({ source }: Facts): BriefSection {
     const away =
       one.away_m < 30
         ? 'as planned'
-        : `${lengthWords(one.away_m)} toward ${threeDigits(one.bearing_deg)} (${octant(one.bearing_deg)})`;
+        : `${distance(one.away_m)} toward ${direction(one.bearing_deg)} (${octant(one.bearing_deg)})`;
     const place = one.where.kind === 'inside' ? `${one.where.zone}${one.away_m < 30 ? '' : `, ${away}`}` : away;
-    const down = one.opens_m === null ? `impact ${clockZ(one.touchdown_s)}` : clockZ(one.touchdown_s);
+    const down = one.opens_m === null ? `impact ${clock(one.touchdown_s)}` : clock(one.touchdown_s);
     const first =
-      one.firstCrew === null ? 'nobody' : `${one.firstCrew.crew.name}, ${minutesWords(one.firstCrew.p50_s)}`;
-    const cells = [percent(weight), place, down, byWords(one.ellipse90.semiMajor_m, one.ellipse90.semiMinor_m), first];
+      one.firstCrew === null ? 'nobody' : `${one.firstCrew.crew.name}, ${roughDuration(one.firstCrew.p50_s)}`;
+    const cells = [percent(weight), place, down, halfAxes(one.ellipse90.semiMajor_m, one.ellipse90.semiMinor_m), first];
     return { ...row(key, label, cells), text: `${one.sentence} ${meaning}` };
   });
   const columns = ['If', 'Share', 'Lands', 'Down at', '90 of 100 within', 'First there'];
@@ -305,9 +289,9 @@ export function hazardsSection({ source, landing, hazards }: Facts): BriefSectio
     const share = shares[hazard.name]?.p ?? 0;
     return row(`hazard.${hazard.name}`, hazard.name, [
       hazard.kind,
-      hazard.height_m === null ? MISSING : `${hazard.height_m}${THIN}m`,
+      hazard.height_m === null ? MISSING : lengthUp(hazard.height_m),
       awayWords(landing, near.position) ?? 'at the landing',
-      share > 0 ? shareWords(share) : 'none drawn',
+      share > 0 ? chanceWords(share) : 'none drawn',
     ]);
   });
   if (items.length === 0)
@@ -316,20 +300,20 @@ export function hazardsSection({ source, landing, hazards }: Facts): BriefSectio
   return { key: 'hazards', title: 'Hazards', read: false, columns, items };
 }
 
-const eventWords = (event: SunEvent): string => (event.kind === 'at' ? utcMinute(event.time_s) : event.why);
+const eventWords = (event: SunEvent): string => (event.kind === 'at' ? clockMinute(event.time_s) : event.why);
 
-export function sunSection({ source, landing, times, clock }: Facts): BriefSection {
+export function sunSection({ source, landing, times, timeZone }: Facts): BriefSection {
   const at_s = times.touchdown_s ?? times.exit_s;
   const sun = sunPosition(landing, at_s);
   const day = sunTimes(landing, at_s);
   const light = lightLeft(landing, at_s);
   const stands =
     sun.elevation_deg > 0
-      ? `${Math.round(sun.elevation_deg)}° high toward ${bothNorths(sun.azimuth_deg, source.declination)}`
+      ? `${angle(sun.elevation_deg)} high toward ${bothNorths(sun.azimuth_deg, source.declination)}`
       : 'below the horizon';
   const left =
     light.kind === 'day'
-      ? `${durationWords(light.toSunset_s)} of daylight after touchdown`
+      ? `${roughDuration(light.toSunset_s)} of daylight after touchdown`
       : {
           twilight: 'touchdown in twilight: dark comes soon',
           dawn: 'touchdown at dawn',
@@ -341,7 +325,8 @@ export function sunSection({ source, landing, times, clock }: Facts): BriefSecti
     line('sun.set', 'Sunset, level horizon', `${eventWords(day.sunset)}; civil dusk ${eventWords(day.civil.dusk)}`),
     line('sun.left', 'Light', left, light.kind === 'night' || light.kind === 'twilight'),
   ];
-  if (clock.timeZone !== null) items.push(line('sun.clock', 'Local time', clock.timeZone));
+  const zone = knownZone(timeZone);
+  if (zone !== null) items.push(line('sun.clock', 'Local time', zone));
   return { key: 'sun', title: 'Sun and dark', read: false, items };
 }
 
@@ -357,12 +342,12 @@ export function gondolaSection({ source }: Facts): BriefSection {
     const off =
       separation?.landings == null
         ? ''
-        : `, ${lengthWords(separation.landings.distance_m)} toward ${directionWords(separation.landings.bearing_deg)} of the jumper's`;
+        : `, ${distance(separation.landings.distance_m)} toward ${directionWords(separation.landings.bearing_deg)} of the jumper's`;
     const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
     const lands = line(
       `other.${one.name}`,
       label,
-      `lands ${clockZ(down_s)} at ${bothForms(landing.position)}${off}; 90 of 100 within ${byWords(semiMajor_m, semiMinor_m)}`,
+      `lands ${clock(down_s)} at ${bothForms(landing.position)}${off}; 90 of 100 within ${halfAxes(semiMajor_m, semiMinor_m)}`,
     );
     return [lands, ...sentences(`other.${one.name}.warning`, 'Separation', separation?.warnings ?? [], true)];
   });
@@ -398,7 +383,7 @@ export function cautionsSection({ source }: Facts): BriefSection {
   said.push(
     surface === null
       ? 'No surface wind has been reported.'
-      : `The newest surface wind is of ${utcMinute(surface.report.observed_s)} (${surface.report.event.by ?? 'unnamed'}).`,
+      : `The newest surface wind is of ${clockMinute(surface.report.observed_s)} (${surface.report.event.by ?? 'unnamed'}).`,
   );
   if (source.declination.kind === 'unknown') said.push(`Magnetic bearings are not given: ${source.declination.why}.`);
   else if (source.declination.caution !== undefined)

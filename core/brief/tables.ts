@@ -1,5 +1,6 @@
 // A brief's tables for a spreadsheet: the drawn landings, the cases, the winds by level. SI units, named in the head of
 // each column.
+import { isoOf } from '../base/plainNumbers.ts';
 import { toCsv, type Cell, type CsvColumn } from '../formats/out/csvOut.ts';
 import { never } from '../base/problem.ts';
 import { RAD_PER_DEG, windFrom } from '../base/units.ts';
@@ -83,7 +84,7 @@ function cases({ table }: BriefSource): string {
     return [
       ...head,
       ...landing,
-      new Date(Math.round(one.touchdown_s) * 1000).toISOString(),
+      isoOf(Math.round(one.touchdown_s)),
       one.time_s,
       one.opens_m,
       one.sink_mps,

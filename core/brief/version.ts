@@ -6,7 +6,7 @@ import type { LogEvent } from '../log/events.ts';
 import { timeOf, type ReportOutcome } from '../log/fate.ts';
 import type { MissionState } from '../log/fold.ts';
 import type { Mission } from '../plan/schema.ts';
-import { utcMinuteDown } from './words.ts';
+import { clockMinute } from '../words/times.ts';
 import type { BriefVersion } from './model.ts';
 
 /** A report that is too old by now counted once, and one that was struck or withdrawn did until then. */
@@ -30,7 +30,7 @@ export function versionOf(mission: Mission, log: readonly LogEvent[], state: Mis
     windsTo_s = Math.max(windsTo_s ?? -Infinity, at_s);
   }
   const plan = planMark(mission);
-  const winds = windsTo_s === null ? 'winds from the forecast alone' : `winds to ${utcMinuteDown(windsTo_s)}`;
+  const winds = windsTo_s === null ? 'winds from the forecast alone' : `winds to ${clockMinute(windsTo_s, 'down')}`;
   return { number, windsTo_s, plan, at_s: state.at_s, words: `${winds}; landing version ${number}; plan ${plan}` };
 }
 

@@ -3,13 +3,10 @@
 import { G0, RHO0 } from '../air/air.ts';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../base/units.ts';
 import { TRIGGER_AGL, TRIGGER_MSL } from './body.ts';
+import { clock, roughDuration } from '../words/times.ts';
+import { distance, lengthUp } from '../words/lengths.ts';
+import { quantity } from '../words/numbers.ts';
 import type { Scenario } from './scenario.ts';
-
-const whole = (x: number): string =>
-  Math.round(x)
-    .toString()
-    .replace(/\B(?=(\d{3})+(?!\d))/g, '\u202f');
-const clock = (t_s: number): string => `${new Date(t_s * 1000).toISOString().slice(0, 16)}Z`;
 
 /** `track` as in a prediction: [t_s, lon, lat, height_m]. */
 export function warningsOf(
@@ -28,12 +25,12 @@ export function warningsOf(
   } else {
     if (top > levelled.top_m + 1) {
       said.push(
-        `Wind above ${whole(levelled.top_m)} m MSL is extrapolated: the highest level's wind is held for ${whole(top - levelled.top_m)} m up to the exit.`,
+        `Wind above ${lengthUp(levelled.top_m)} MSL is extrapolated: the highest level's wind is held for ${lengthUp(top - levelled.top_m)} up to the exit.`,
       );
     }
     if (levelled.bottom_m > bottom + 50) {
       said.push(
-        `Wind below ${whole(levelled.bottom_m)} m MSL is extrapolated: the lowest level's wind is held for ${whole(levelled.bottom_m - bottom)} m down to 10 m above ground, then the logarithmic profile.`,
+        `Wind below ${lengthUp(levelled.bottom_m)} MSL is extrapolated: the lowest level's wind is held for ${lengthUp(levelled.bottom_m - bottom)} down to 10 m above ground, then the logarithmic profile.`,
       );
     }
     said.push(...outsideTimes(scenario, track));
@@ -41,7 +38,7 @@ export function warningsOf(
   }
   if (air.measured !== null && top > air.measured.top_m + 5000) {
     said.push(
-      `Air above ${whole(air.measured.top_m)} m MSL is not measured: it goes over into the standard atmosphere within 5\u202f000 m.`,
+      `Air above ${lengthUp(air.measured.top_m)} MSL is not measured: it goes over into the standard atmosphere within ${lengthUp(5000)}.`,
     );
   }
   said.push(...bodyWarnings(scenario));
@@ -56,7 +53,7 @@ export function warningsOf(
     const last = track[track.length - 1];
     if (last !== undefined && inside[inside.length - 1] !== last) {
       said.push(
-        `The landing lies outside the terrain: the site's elevation of ${whole(ground.site_m)} m MSL is taken there.`,
+        `The landing lies outside the terrain: the site's elevation of ${lengthUp(ground.site_m)} MSL is taken there.`,
       );
     }
   }
@@ -75,17 +72,17 @@ function bodyWarnings({ world, body, exit }: Scenario): string[] {
     const ends_m = trigger === TRIGGER_MSL ? triggerAt : trigger === TRIGGER_AGL ? triggerAt + ground_m : -Infinity;
     if (ends_m >= exit.height_m)
       said.push(
-        `The stage “${name}” ends at ${whole(ends_m)} m MSL, above the exit at ${whole(exit.height_m)} m MSL: it is over as soon as it begins.`,
+        `The stage “${name}” ends at ${lengthUp(ends_m)} MSL, above the exit at ${lengthUp(exit.height_m)} MSL: it is over as soon as it begins.`,
       );
     const terminal = Math.sqrt((2 * body.mass_kg * G0) / (RHO0 * dragArea_m2));
     if (terminal < BODY_MPS[0] || terminal > BODY_MPS[1])
       said.push(
-        `The stage “${name}” would fall at ${terminal.toFixed(1)} m/s near the ground with ${dragArea_m2} m² and ${whole(body.mass_kg)} kg: check its drag area.`,
+        `The stage “${name}” would fall at ${quantity(terminal, 'm/s', 1)} near the ground with ${quantity(dragArea_m2, 'm²', 2)} and ${quantity(body.mass_kg, 'kg')}: check its drag area.`,
       );
   }
   const sink = body.canopy?.sink_mps ?? CANOPY_MPS[0];
   if (sink < CANOPY_MPS[0] || sink > CANOPY_MPS[1])
-    said.push(`The canopy sinks at ${sink} m/s: check its setting “${body.canopy?.setting ?? ''}”.`);
+    said.push(`The canopy sinks at ${quantity(sink, 'm/s', 1)}: check its setting “${body.canopy?.setting ?? ''}”.`);
   if (body.canopy?.aimless === true)
     said.push('The plan steers to a target and names no landing zone or place that there is: the canopy drifts.');
   return said;
@@ -101,18 +98,13 @@ function outsideTimes(
   const end = exit.time_s + (track[track.length - 1]?.[0] ?? 0);
   if (exit.time_s < first - 60)
     return [
-      `The winds are valid from ${clock(first)}; the exit is ${age(first - exit.time_s)} earlier: the first winds are held.`,
+      `The winds are valid from ${clock(first)}; the exit is ${roughDuration(first - exit.time_s)} earlier: the first winds are held.`,
     ];
   if (end > last + 60)
     return [
-      `The winds are valid to ${clock(last)}; the descent ends ${age(end - last)} later: the last winds are held.`,
+      `The winds are valid to ${clock(last)}; the descent ends ${roughDuration(end - last)} later: the last winds are held.`,
     ];
   return [];
-}
-
-function age(seconds: number): string {
-  const minutes = Math.round(seconds / 60);
-  return minutes < 120 ? `${minutes} min` : `${(minutes / 60).toFixed(1)} h`;
 }
 
 function outsideGrid({ world }: Scenario, track: readonly (readonly [number, number, number, number])[]): string[] {
@@ -129,6 +121,6 @@ function outsideGrid({ world }: Scenario, track: readonly (readonly [number, num
   }
   if (!(worst > 1e-6)) return [];
   return [
-    `Part of the descent lies up to ${(worst * 111).toFixed(0)} km outside the forecast grid: its edge winds are held there.`,
+    `Part of the descent lies up to ${distance(worst * 111_000)} outside the forecast grid: its edge winds are held there.`,
   ];
 }

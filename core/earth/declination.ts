@@ -39,7 +39,7 @@ export function declination_deg(place: LonLat, height_m: number, time_s: number)
   if (!(Math.abs(lat) <= 90 && Number.isFinite(lon) && Number.isFinite(height_m)))
     return { kind: 'unknown', why: 'no position' };
   if (!(year >= FIRST_YEAR && year <= LAST_YEAR)) {
-    const when = Number.isFinite(year) ? year.toFixed(1) : 'no time';
+    const when = Number.isFinite(year) ? Math.floor(year) : 'no time';
     return { kind: 'unknown', why: `${when}; the magnetic model WMM2025 holds from ${FIRST_YEAR} to ${LAST_YEAR}` };
   }
   const { north_nT, east_nT } = horizontalField(lat, lon, height_m, year);
@@ -49,7 +49,7 @@ export function declination_deg(place: LonLat, height_m: number, time_s: number)
   return {
     kind: 'known',
     deg,
-    caution: `horizontal field ${horizontal_nT.toFixed(0)} nT: below ${BLACKOUT_NT} a compass is not to be trusted`,
+    caution: `horizontal field ${Math.round(horizontal_nT)} nT: below ${BLACKOUT_NT} a compass is not to be trusted`,
   };
 }
 
@@ -76,9 +76,3 @@ export const trueToMagnetic = (true_deg: number, declination_deg: number): numbe
   wrap360(true_deg - declination_deg);
 export const magneticToTrue = (magnetic_deg: number, declination_deg: number): number =>
   wrap360(magnetic_deg + declination_deg);
-
-/** "12.3° E"; of nothing known an en dash. */
-export function formatDeclination(declination: Declination): string {
-  if (declination.kind === 'unknown') return '–';
-  return `${Math.abs(declination.deg).toFixed(1)}° ${declination.deg < 0 ? 'W' : 'E'}`;
-}

@@ -1,5 +1,7 @@
 // What a person must be told of a live descent, each once when it begins: few, the gravest first.
-import { durationWords, lengthWords, percent } from '../words/say.ts';
+import { roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
+import { chanceWords } from '../words/numbers.ts';
 import type { PhaseNow } from './phases.ts';
 
 export type AlertKind = 'opening late' | 'opening early' | 'fix lost' | 'landing left the zones';
@@ -35,7 +37,7 @@ const RULES: readonly (readonly [AlertKind, (view: AlertView, at_s: number) => s
     'opening late',
     ({ phase, agl_m, opens_agl_m }) =>
       isFalling(phase) && agl_m !== null && opens_agl_m !== null && agl_m < opens_agl_m - OPENING_BY_M
-        ? `still falling at ${lengthWords(agl_m)} above ground; the plan opens at ${lengthWords(opens_agl_m)}`
+        ? `still falling at ${distance(agl_m)} above ground; the plan opens at ${distance(opens_agl_m)}`
         : null,
   ],
   [
@@ -45,14 +47,14 @@ const RULES: readonly (readonly [AlertKind, (view: AlertView, at_s: number) => s
       agl_m !== null &&
       opens_agl_m !== null &&
       agl_m > opens_agl_m + OPENING_BY_M
-        ? `under canopy at ${lengthWords(agl_m)} above ground; the plan opens at ${lengthWords(opens_agl_m)}`
+        ? `under canopy at ${distance(agl_m)} above ground; the plan opens at ${distance(opens_agl_m)}`
         : null,
   ],
   [
     'fix lost',
     ({ phase, lastFix_s }, at_s) =>
       lastFix_s !== null && phase !== null && phase.phase !== 'down' && at_s - lastFix_s > LOST_S
-        ? `no fix of the jumper for ${durationWords(at_s - lastFix_s)}; the landing is the model’s since then`
+        ? `no fix of the jumper for ${roughDuration(at_s - lastFix_s)}; the landing is the model’s since then`
         : null,
   ],
 ];
@@ -70,7 +72,7 @@ export class Alerts {
     const { inZone } = view;
     if (inZone !== null && inZone >= LEFT.was) this.#wasInZone = true;
     const left = this.#wasInZone && inZone !== null && inZone < LEFT.is;
-    const words = left ? `${percent(inZone)} come down in a zone; it was over ${percent(LEFT.was)}` : null;
+    const words = left ? `${chanceWords(inZone)} come down in a zone; it was over ${chanceWords(LEFT.was)}` : null;
     this.#note('landing left the zones', at_s, words, begun);
     return begun;
   }

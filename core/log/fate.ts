@@ -2,7 +2,10 @@
 // sentence.
 import type { LonLat } from '../base/units.ts';
 import { SOURCE_ERRORS } from './sources.ts';
-import { ageWords, clockWords, speedWords, trimmed } from '../words/winds.ts';
+import { roughDuration, clock } from '../words/times.ts';
+import { speed } from '../words/winds.ts';
+import { distance } from '../words/lengths.ts';
+import { angle, quantity } from '../words/numbers.ts';
 import type { Correction, LogEvent, WindReport } from './events.ts';
 
 /** Why a report counts or does not; every `sentence` says so to a person. */
@@ -118,19 +121,21 @@ function refusalOf(event: WindReport | Correction, at_s: number, observed_s: num
   if (!(speed_mps >= 0 && speed_mps <= STRONGEST_MPS)) {
     return {
       kind: 'no wind',
-      sentence: `a wind of ${trimmed(speed_mps, 1)} m/s does not occur; expected 0 to ${STRONGEST_MPS} m/s`,
+      sentence: Number.isFinite(speed_mps)
+        ? `a wind of ${quantity(speed_mps, 'm/s', 1)} does not occur; expected 0 to ${quantity(STRONGEST_MPS, 'm/s')}`
+        : 'a speed that is no number; expected metres per second',
     };
   }
   if (!(from_deg >= 0 && from_deg <= 360)) {
     return {
       kind: 'no wind',
-      sentence: `a direction of ${trimmed(from_deg, 1)}°; expected 0 to 360, where the wind blows from`,
+      sentence: `a direction of ${angle(from_deg, 1)}; expected 0 to 360, where the wind blows from`,
     };
   }
   if (gust_mps !== undefined && !(gust_mps >= speed_mps)) {
     return {
       kind: 'no wind',
-      sentence: `a gust of ${speedWords(gust_mps)} below the mean of ${speedWords(speed_mps)}: one of the two is wrong`,
+      sentence: `a gust of ${speed(gust_mps)} below the mean of ${speed(speed_mps)}: one of the two is wrong`,
     };
   }
   const height = height_m ?? agl_m;
@@ -141,15 +146,16 @@ function refusalOf(event: WindReport | Correction, at_s: number, observed_s: num
     };
   }
   if (height !== undefined && !(height >= LOWEST_M && height <= HIGHEST_M)) {
-    const km = trimmed(height / 1000, 1);
     return {
       kind: 'outside heights',
-      sentence: `a wind at ${km} km is outside the air of this program; expected ${LOWEST_M} m to ${HIGHEST_M / 1000} km`,
+      sentence: `a wind at ${quantity(height / 1000, 'km')} is outside the air of this program; expected ${quantity(LOWEST_M, 'm')} to ${quantity(HIGHEST_M / 1000, 'km')}`,
     };
   }
   const ahead_s = observed_s - at_s;
   if (!(ahead_s <= CLOCK_TOLERANCE_S)) {
-    const late = `observed at ${clockWords(observed_s)}, ${ageWords(ahead_s)} after it was logged`;
+    const late = Number.isFinite(observed_s)
+      ? `observed at ${clock(observed_s)}, ${roughDuration(ahead_s)} after it was logged`
+      : 'observed at no time that can be read';
     return { kind: 'in the future', sentence: `${late}: the time is wrong; correct it and it counts` };
   }
   return null;
@@ -183,7 +189,7 @@ export function outcomeOf(entry: Entry, limits: FateLimits): ReportOutcome {
       by,
       at_s: facts.at_s,
       correction: event.id,
-      sentence: `corrected${who} at ${clockWords(facts.at_s)}: "${event.id}" stands in its place`,
+      sentence: `corrected${who} at ${clock(facts.at_s)}: "${event.id}" stands in its place`,
     };
   }
   if (entry.refusal !== null) return entry.refusal;
@@ -191,15 +197,15 @@ export function outcomeOf(entry: Entry, limits: FateLimits): ReportOutcome {
   if (!(age_s <= limits.oldest_s)) {
     return {
       kind: 'too old',
-      sentence: `${ageWords(age_s)} old; a report counts for ${ageWords(limits.oldest_s)}, then the wind has forgotten it`,
+      sentence: `${roughDuration(age_s)} old; a report counts for ${roughDuration(limits.oldest_s)}, then the wind has forgotten it`,
     };
   }
   const { distance_m } = entry.placed;
   if (!(distance_m <= limits.farthest_m)) {
-    const far = `${Math.round(distance_m / 1000)} km away`;
+    const far = `${distance(distance_m)} away`;
     return {
       kind: 'too far',
-      sentence: `${far}; a report counts up to ${Math.round(limits.farthest_m / 1000)} km, beyond that it is another wind`,
+      sentence: `${far}; a report counts up to ${distance(limits.farthest_m)}; farther away the wind is another`,
     };
   }
   return COUNTS;
@@ -210,5 +216,5 @@ function withdrawn({ event, at_s }: NonNullable<Entry['withdrawn']>): ReportOutc
   const reason = event.reason ?? null;
   const who = by === null ? '' : ` by ${by}`;
   const why = reason === null ? '' : `: ${reason}`;
-  return { kind: 'withdrawn', by, at_s, reason, sentence: `withdrawn${who} at ${clockWords(at_s)}${why}` };
+  return { kind: 'withdrawn', by, at_s, reason, sentence: `withdrawn${who} at ${clock(at_s)}${why}` };
 }

@@ -4,7 +4,7 @@
 import type { LonLat } from '../base/units.ts';
 import { DEFAULT_CORRELATION_DISTANCE_M, DEFAULT_CORRELATION_TIME_S } from '../plan/correlation.ts';
 import { chord_m } from '../earth/chord.ts';
-import { clockWords } from '../words/winds.ts';
+import { clock } from '../words/times.ts';
 import type { Correction, LogEvent, WindReport } from './events.ts';
 import {
   CLOCK_TOLERANCE_S,
@@ -154,7 +154,7 @@ class Fold {
         return;
       case 'mark':
         if (!(facts.observed_s <= facts.at_s + CLOCK_TOLERANCE_S)) {
-          this.#remark(event, `a mark from the future (${clockWords(facts.observed_s)}): it does not count`);
+          this.#remark(event, `a mark from the future (${clock(facts.observed_s)}): it does not count`);
           return;
         }
         this.#marks.push({
@@ -250,7 +250,7 @@ class Fold {
   #fix(event: Of<'fix'>, { at_s, observed_s }: EventFacts): void {
     const fix = { seq: event.seq, time_s: observed_s, position: event.position, height_m: event.height_m ?? null };
     if (!(observed_s <= at_s + CLOCK_TOLERANCE_S)) {
-      this.#remark(event, `a fix of ${event.body} from the future (${clockWords(fix.time_s)}): it does not count`);
+      this.#remark(event, `a fix of ${event.body} from the future (${clock(fix.time_s)}): it does not count`);
       return;
     }
     const list = this.#fixes.get(event.body);

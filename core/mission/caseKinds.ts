@@ -3,7 +3,7 @@
 // ours, and a mission edits them.
 import type { Spread } from '../descent/spread.ts';
 import { isDrogue, stagesDownTo, withoutDrogue } from './caseStages.ts';
-import { whole } from '../words/say.ts';
+import { number } from '../words/numbers.ts';
 import type { Canopy, Mission } from '../plan/schema.ts';
 
 /** Legible in black and white: a shape and a letter, and no two cases have the same letter. */
@@ -114,7 +114,7 @@ function opensAtExit(plan: Mission): CaseChange {
   const stages = [{ ...first, until: { after_s: AT_EXIT_S } }];
   return changed(
     withJumper(plan, { stages }),
-    `The canopy opens ${AT_EXIT_S} s after the exit at ${whole(plan.exit.altitude_m)} m MSL: a long drift through every layer of wind.`,
+    `The canopy opens ${AT_EXIT_S} s after the exit at ${number(plan.exit.altitude_m)} m MSL: a long drift through every layer of wind.`,
   );
 }
 
@@ -131,13 +131,13 @@ function opensHigh(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   const at = height_m ?? highOpening_m(plan);
   if (!(at > plan.site.elevation_m && at < plan.exit.altitude_m))
     return impossible(
-      `an opening at ${whole(at)} m MSL lies not between the ground and the exit at ${whole(plan.exit.altitude_m)} m MSL; ` +
+      `an opening at ${number(at)} m MSL lies not between the ground and the exit at ${number(plan.exit.altitude_m)} m MSL; ` +
         'name another height_m',
     );
   const spread = height_m === undefined ? { triggerHeight_m: Math.min(2000, (at - plan.site.elevation_m) / 4) } : {};
   return changed(
     withJumper(plan, { stages: stagesDownTo(plan.jumper.stages, at, plan.site.elevation_m) }),
-    `The canopy opens at about ${whole(at)} m MSL.`,
+    `The canopy opens at about ${number(at)} m MSL.`,
     { kind: 'as planned' },
     spread,
   );
@@ -183,7 +183,7 @@ function reserveUnsteered(plan: Mission): CaseChange {
   const down = stages.map((stage, i) => (i === stages.length - 1 ? { ...stage, until: { agl_m: opensAt } } : stage));
   return changed(
     withJumper(plan, { stages: down, canopy: reserveCanopy }),
-    `The main canopy stays closed; the reserve opens by itself at ${whole(opensAt)} m above ground and nobody steers it.${
+    `The main canopy stays closed; the reserve opens by itself at ${number(opensAt)} m above ground and nobody steers it.${
       reserve === undefined ? ` The plan names no reserve: a round one sinking ${RESERVE_SINK_MPS} m/s is taken.` : ''
     }`,
   );
@@ -210,10 +210,10 @@ function earlyExit(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   const at = height_m ?? (carrier.launch.elevation_m + carrier.float_m) / 2;
   if (!(at > carrier.launch.elevation_m && at <= carrier.float_m))
     return impossible(
-      `${whole(at)} m MSL is not between the launch at ${whole(carrier.launch.elevation_m)} m and the float at ` +
-        `${whole(carrier.float_m)} m MSL; name another height_m`,
+      `${number(at)} m MSL is not between the launch at ${number(carrier.launch.elevation_m)} m and the float at ` +
+        `${number(carrier.float_m)} m MSL; name another height_m`,
     );
-  return changed(plan, `The jumper leaves during the ascent, at ${whole(at)} m MSL.`, {
+  return changed(plan, `The jumper leaves during the ascent, at ${number(at)} m MSL.`, {
     kind: 'during ascent',
     height_m: at,
   });

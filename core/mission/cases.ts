@@ -1,5 +1,6 @@
 // The cases of a mission: named what-ifs, each a small change to the plan with a sign, a weight and an ensemble of its
 // own. What the mission's `cases` say edits the defaults of `caseKinds.ts`; weights are brought to a sum of 1.
+import { isoOf } from '../base/plainNumbers.ts';
 import { carrierAt, carrierPath, type CarrierPath, type CarrierPoint } from '../descent/carrier.ts';
 import type { EnsembleSetup } from '../descent/ensemble.ts';
 import type { ExitState } from '../descent/flight.ts';
@@ -15,7 +16,7 @@ import { CASE_KINDS, CUSTOM, type CaseKind, type CaseKindRow, type CaseMark, typ
 import type { MissionState } from '../log/fold.ts';
 import { mergePatch } from './merge.ts';
 import { readMission } from '../plan/read.ts';
-import { whole } from '../words/say.ts';
+import { number, trimmed } from '../words/numbers.ts';
 import type { Exit, Mission, MissionCase } from '../plan/schema.ts';
 import type { Situation } from './situation.ts';
 
@@ -163,7 +164,7 @@ function weighed(drafts: readonly Draft[], named: readonly MissionCase[], say: (
   }
   const edited = named.some((one) => one.weight !== undefined);
   if (edited && Math.abs(sum - 1) > 1e-6)
-    say(`cases: the weights add up to ${Number(sum.toFixed(4))}; expected 1; each is divided by that sum`);
+    say(`cases: the weights add up to ${trimmed(sum, 4)}; expected 1; each is divided by that sum`);
   return drafts.map((one) => ({ ...one, weight: one.weight / sum }));
 }
 
@@ -176,8 +177,6 @@ type ReadyCase =
       readonly release: CarrierPoint | null;
     }
   | { readonly kind: 'not flown'; readonly why: string };
-
-const isoOf = (time_s: number): string => new Date(Math.round(time_s * 1000)).toISOString();
 
 /** The carrier's way in the analysed wind; null where the plan names no carrier. */
 export const carrierOf = ({ mission, world, state }: Situation): CarrierPath | null =>
@@ -239,7 +238,7 @@ export function readyCase(
     case 'during ascent': {
       const point = path === null ? null : ascentPoint(path, leaves.height_m);
       if (point === null)
-        return { kind: 'not flown', why: `the carrier does not pass ${whole(leaves.height_m)} m MSL on its way up` };
+        return { kind: 'not flown', why: `the carrier does not pass ${number(leaves.height_m)} m MSL on its way up` };
       return ready(scenarioOf(plan, world, plan.jumper, exitAt(point)), point);
     }
     case 'with the gondola': {
@@ -334,7 +333,7 @@ export function exitDuringAscent(
     const { launch, float_m } = mission.carrier;
     return {
       kind: 'no exit',
-      why: `the balloon rises from ${whole(launch.elevation_m)} to ${whole(float_m)} m MSL and does not pass ${whole(height_m)} m`,
+      why: `the balloon rises from ${number(launch.elevation_m)} to ${number(float_m)} m MSL and does not pass ${number(height_m)} m`,
     };
   }
   const scenario = scenarioOf(mission, world, mission.jumper, exitAt(point));

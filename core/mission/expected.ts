@@ -1,11 +1,13 @@
 // The descent that is expected at a moment: its end where the log has the touchdown and its place; else from the
 // jumper's last fix since the exit, else from the exit that the log has, else from the plan's. What hangs on the
 // predicted landing (spread, limits, crews, brief) hangs on this one.
+import { height } from '../words/lengths.ts';
+import { isoOf } from '../base/plainNumbers.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { spreadOf, type Spread } from '../descent/spread.ts';
 import type { MissionState } from '../log/fold.ts';
-import { clockZ, whole } from '../words/say.ts';
+import { clock } from '../words/times.ts';
 import type { Exit, Mission } from '../plan/schema.ts';
 import { RAD_PER_DEG } from '../base/units.ts';
 import { FIX_SPREAD, lastKnown, restOf, type FlownSituation } from './lostDescent.ts';
@@ -17,7 +19,7 @@ export interface Expected {
   readonly basis: string | null;
   readonly outlook: Outlook;
   readonly spread: Spread;
-  /** The whole descent from its exit: what a fix is compared with. The same as `outlook` without a fix. */
+  /** The number descent from its exit: what a fix is compared with. The same as `outlook` without a fix. */
   readonly planned: Outlook;
 }
 
@@ -29,7 +31,7 @@ export const sinceExit_s = ({ outlook, planned }: Expected): number =>
 export function exitOf({ exit }: Pick<Mission, 'exit'>, { marks }: Pick<MissionState, 'marks'>): Exit {
   const left = marks.get('exit');
   if (left === undefined) return exit;
-  const time = new Date(Math.round(left.time_s * 1000)).toISOString();
+  const time = isoOf(left.time_s);
   return { ...exit, time, position: left.position ?? exit.position, altitude_m: left.height_m ?? exit.altitude_m };
 }
 
@@ -65,7 +67,7 @@ export function expectedOf(situation: FlownSituation): Expected {
     const outlook = outlookOf(lastMetre(situation, down));
     return {
       from: 'touchdown',
-      basis: `Touchdown is in the log, ${clockZ(down.time_s)}.`,
+      basis: `Touchdown is in the log, ${clock(down.time_s)}.`,
       // Of the descent nothing is left to be shown but its end.
       outlook: { ...outlook, prediction: { ...outlook.prediction, stages: [], opening: null, track: [] } },
       spread: { ...spread, ...FIX_SPREAD },
@@ -75,14 +77,14 @@ export function expectedOf(situation: FlownSituation): Expected {
   const known = lastKnown(situation, planned);
   if (known !== null) {
     const outlook = withoutPassed(outlookOf(restOf(situation, mission, known)));
-    const basis = `From the fix of ${clockZ(known.fix.time_s)} at ${whole(known.fix.height_m)}\u202fm MSL, ${known.phase}: ${known.because}.`;
+    const basis = `From the fix of ${clock(known.fix.time_s)} at ${height(known.fix.height_m)}, ${known.phase}: ${known.because}.`;
     return { from: 'fix', basis, outlook, spread: { ...spread, ...FIX_SPREAD }, planned };
   }
   const left = state.marks.get('exit');
   if (left === undefined) return { from: 'plan', basis: null, outlook: planned, spread, planned };
   return {
     from: 'exit',
-    basis: `From the exit in the log, ${clockZ(left.time_s)}.`,
+    basis: `From the exit in the log, ${clock(left.time_s)}.`,
     outlook: planned,
     spread,
     planned,

@@ -1,5 +1,6 @@
 // The rest of a descent from the last that was known of it: from a fix, falling or under canopy, in each case that the
 // fix still allows. Heights m MSL, times s since 1970.
+import { isoOf } from '../base/plainNumbers.ts';
 import { flownSetting } from '../descent/body.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
@@ -148,7 +149,7 @@ export function restOf(situation: FlownSituation, plan: FlownPlan, known: LastKn
   const exit = {
     position: fix.position,
     altitude_m: fix.height_m,
-    time: new Date(Math.round(fix.time_s * 1000)).toISOString(),
+    time: isoOf(fix.time_s),
     ...(velocity_mps === null ? {} : { velocity_mps }),
   };
   const scenario = scenarioOf(plan, situation.world, jumper, exit);

@@ -1,5 +1,6 @@
 // Sets of numbers that a mission can start from: bodies, canopies, carriers and crews of generic kinds, each with its
 // source. A set is copied into the plan: a later change here, or of a person's own set, leaves old missions as they are.
+import { isoOf, roundTo } from '../base/plainNumbers.ts';
 import { atKnots } from '../base/knots.ts';
 import type { Canopy, Carrier, Jumper, Stage, Team } from './schema.ts';
 
@@ -22,7 +23,7 @@ export type CrewSet = Omit<Team, 'name' | 'position'>;
 
 /** Speed at which a person of 90 kg falls steadily at sea level, as a drag area for another mass of the same build. */
 const fallsAt = (mass_kg: number, speed_mps: number): number =>
-  Number(((2 * mass_kg * 9.80665) / (1.225 * speed_mps ** 2)).toFixed(2));
+  roundTo((2 * mass_kg * 9.80665) / (1.225 * speed_mps ** 2), 2);
 
 /** Stages from the exit to the opening at `opensAt_agl_m`, for a jumper of `mass_kg` with all that falls along. */
 export interface BodySet {
@@ -63,7 +64,7 @@ export const BODIES: readonly LibrarySet<BodySet>[] = [
       'drag area over mass 0.0075 m²/kg, which gives the reported time of a fall from 25 km; drag rise of a fifth of a blunt body’s: PLOS ONE 12(12) e0187798',
     values: {
       opensAt_agl_m: 1500,
-      stages: one('freefall', (mass_kg) => Number((0.0075 * mass_kg).toFixed(2)), SUITED),
+      stages: one('freefall', (mass_kg) => roundTo(0.0075 * mass_kg, 2), SUITED),
     },
   },
   {
@@ -73,11 +74,11 @@ export const BODIES: readonly LibrarySet<BodySet>[] = [
     values: {
       opensAt_agl_m: 1500,
       stages: (mass_kg, agl_m) => [
-        { name: 'stabilising', dragArea_m2: Number((0.0075 * mass_kg).toFixed(2)), until: { after_s: 15 } },
+        { name: 'stabilising', dragArea_m2: roundTo(0.0075 * mass_kg, 2), until: { after_s: 15 } },
         {
           name: 'drogue',
           drogue: true,
-          dragArea_m2: Number((0.008 * mass_kg).toFixed(2)),
+          dragArea_m2: roundTo(0.008 * mass_kg, 2),
           machFactor: SUITED,
           until: { agl_m },
         },
@@ -237,12 +238,11 @@ export function carrierFrom(
   site: { readonly position: readonly [number, number]; readonly elevation_m: number },
   exitTime_s: number,
 ): Carrier {
-  const iso = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().replace('.000Z', 'Z');
-  if (set.kind === 'aircraft') return { ...set, time: iso(exitTime_s) };
+  if (set.kind === 'aircraft') return { ...set, time: isoOf(exitTime_s) };
   const climb_s = climbTime_s(set, site.elevation_m);
   return {
     kind: 'balloon',
-    launch: { position: site.position, elevation_m: site.elevation_m, time: iso(exitTime_s - climb_s) },
+    launch: { position: site.position, elevation_m: site.elevation_m, time: isoOf(exitTime_s - climb_s) },
     ascentRate_mps: [...set.ascentRate_mps],
     float_m: set.float_m,
   };

@@ -1,5 +1,6 @@
 // A plan from nothing, and a plan moved to another day or place. The answer is a mission that can be flown at once;
 // what a person has not given yet is left out, and the panels say what is missing.
+import { isoOf, roundTo } from '../base/plainNumbers.ts';
 import type { LonLat } from '../base/units.ts';
 import { direct, inverse } from '../earth/geodesic.ts';
 import { carrierFrom, jumperOf, type BodySet, type CanopySet, type CarrierSet } from './library.ts';
@@ -43,8 +44,6 @@ export function newPlan(of: NewPlan): Mission {
     teams: [],
   };
 }
-
-const isoOf = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().replace('.000Z', 'Z');
 
 /** Parts of a plan that belong to one place, or to one day; the rest goes along. */
 export interface Move {
@@ -103,7 +102,7 @@ const isPlace = (value: Json): value is readonly [number, number] =>
 function carried(from: LonLat, to: LonLat, place: LonLat): LonLat {
   const { distance_m, bearing_deg } = inverse(from, place);
   const [lon, lat] = direct(to, bearing_deg, distance_m);
-  return [Number(lon.toFixed(6)), Number(lat.toFixed(6))];
+  return [roundTo(lon, 6), roundTo(lat, 6)];
 }
 
 /** The value with every part of it replaced that `change` answers differently, from the outside in. */

@@ -3,7 +3,9 @@
 // Advisory only: the pilot decides. Metres, m/s, times s since 1970, headings degrees true.
 import { inverse } from '../earth/geodesic.ts';
 import type { Outlook } from '../descent/outlook.ts';
-import { clockZ, durationWords, lengthWords, whole } from '../words/say.ts';
+import { clock, roughDuration } from '../words/times.ts';
+import { distance, lengthUp } from '../words/lengths.ts';
+import { angle } from '../words/numbers.ts';
 import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
 import { breaks, levelFlight, type WayPoint } from './corridor.ts';
@@ -163,7 +165,7 @@ function leaveOf(
   const earliest_s = Math.max(opened_s, ready_s, scene.at_s);
   const wanted = touchdown_s - toHold_s;
   if (wanted >= earliest_s) return { at_s: wanted, on: 'canopy open and seen', why: 'it is at the hold at touchdown' };
-  const late = durationWords(earliest_s + toHold_s - touchdown_s);
+  const late = roughDuration(earliest_s + toHold_s - touchdown_s);
   return {
     at_s: earliest_s,
     on: 'canopy open and seen',
@@ -208,15 +210,15 @@ function nearestToCanopy(
 function warningsOf({ crew, nearest, glare, setDown }: Facts): string[] {
   const said: string[] = [];
   if (nearest !== null && nearest.horizontal_m < NEAR_M) {
-    const side = `${lengthWords(nearest.above_m)} ${nearest.above_m >= 0 ? 'above' : 'below'} it`;
-    const across = lengthWords(nearest.horizontal_m);
+    const side = `${distance(nearest.above_m)} ${nearest.above_m >= 0 ? 'above' : 'below'} it`;
+    const across = distance(nearest.horizontal_m);
     said.push(
-      `${crew.name} comes within ${across} of the open canopy at ${clockZ(nearest.time_s)}, ${side}: wait at standby.`,
+      `${crew.name} comes within ${across} of the open canopy at ${clock(nearest.time_s)}, ${side}: wait at standby.`,
     );
   }
   if (glare.inEyes)
     said.push(
-      `The sun stands ${Math.round(glare.off_deg)}° off the nose, ${Math.round(glare.sunElevation_deg)}° high, on the final.`,
+      `The sun stands ${angle(glare.off_deg)} off the nose, ${angle(glare.sunElevation_deg)} high, on the final.`,
     );
   if (setDown.kind === 'hoist') said.push(`${crew.name} lets down by hoist: ${setDown.why}.`);
   return said;
@@ -229,18 +231,18 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
   const when = leave.on === 'canopy open and seen' ? 'when the canopy is open and seen' : 'when touchdown is called';
   const said = [
     `${crew.name} approaches on ${directionWords(final_deg)}, ${how}, from behind and below the canopy's path, never over the canopy.`,
-    `Leave standby ${when}, about ${clockZ(leave.at_s)} (${relative(leave.at_s - touchdown_s)}): ${leave.why}.`,
+    `Leave standby ${when}, about ${clock(leave.at_s)} (${relative(leave.at_s - touchdown_s)}): ${leave.why}.`,
   ];
   if (instead !== null) said.push(`A better final is not open: ${instead}.`);
   if (setDown.kind === 'ground') {
     const { bearing_deg } = inverse(facts.jumper, setDown.position);
     const tall = setDown.obstacles.map(
       (one) =>
-        `${one.name}${one.height_m === null ? '' : ` (${whole(one.height_m)}\u202fm)`} at ${lengthWords(one.distance_m)}`,
+        `${one.name}${one.height_m === null ? '' : ` (${lengthUp(one.height_m)})`} at ${distance(one.distance_m)}`,
     );
     const obstacles = tall.length === 0 ? 'no obstacle is known within a quarter mile' : `report ${tall.join(', ')}`;
     said.push(
-      `Set down ${lengthWords(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ${obstacles}.`,
+      `Set down ${distance(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ${obstacles}.`,
     );
   }
   if (alone)
@@ -248,10 +250,10 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
       `Nobody on the ground gathers the canopy: one of ${crew.name} walks in from the set-down, gathers and holds it.`,
     );
   const elevation = Math.round(glare.sunElevation_deg);
-  if (elevation > 0) said.push(`Sun ${elevation}° high, ${Math.round(glare.off_deg)}° off the heading of the final.`);
+  if (elevation > 0) said.push(`Sun ${angle(elevation)} high, ${angle(glare.off_deg)} off the heading of the final.`);
   if (nearest !== null)
-    said.push(`Nearest to the open canopy: ${lengthWords(nearest.horizontal_m)} across at ${clockZ(nearest.time_s)}.`);
+    said.push(`Nearest to the open canopy: ${distance(nearest.horizontal_m)} across at ${clock(nearest.time_s)}.`);
   return said;
 }
 
-const relative = (s: number): string => `${durationWords(s)} ${s < 0 ? 'before' : 'after'} touchdown`;
+const relative = (s: number): string => `${roughDuration(s)} ${s < 0 ? 'before' : 'after'} touchdown`;

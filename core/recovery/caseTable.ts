@@ -4,10 +4,12 @@ import { inverse } from '../earth/geodesic.ts';
 import type { Ellipse, Quantiles } from '../descent/statistics.ts';
 import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import type { FlightCase } from '../mission/cases.ts';
-import { clockZ, durationWords, lengthWords, percent } from '../words/say.ts';
+import { clock, roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
+import { chanceWords } from '../words/numbers.ts';
 import type { LandingZone } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
-import { directionWords } from '../words/winds.ts';
+import { sink, directionWords } from '../words/winds.ts';
 import { firstCrewWords, type CrewBoard, type FirstCrew } from './crewBoard.ts';
 import { whereOf, type Where } from './where.ts';
 
@@ -103,18 +105,18 @@ function sentenceOf(row: Facts, crews: boolean): string {
       ? `in ${where.zone}`
       : flightCase.kind === 'as planned' || row.away_m < 30
         ? where.kind === 'outside'
-          ? `${lengthWords(where.short_m)} outside ${where.zone}`
+          ? `${distance(where.short_m)} outside ${where.zone}`
           : 'as predicted'
-        : `${lengthWords(row.away_m)} toward ${directionWords(row.bearing_deg)} of the planned landing`;
-  const spread = `within ${lengthWords(ellipse90.semiMajor_m)} by ${lengthWords(ellipse90.semiMinor_m)} (90 of 100)`;
-  const how = row.opens_m === null ? `impact at ${Math.round(row.sink_mps)}\u202fm/s` : `touchdown`;
+        : `${distance(row.away_m)} toward ${directionWords(row.bearing_deg)} of the planned landing`;
+  const spread = `within ${distance(ellipse90.semiMajor_m)} by ${distance(ellipse90.semiMinor_m)} (90 of 100)`;
+  const how = row.opens_m === null ? `impact at ${sink(row.sink_mps)}` : `touchdown`;
   const drift =
     row.opens_m !== null && flightCase.kind !== 'as planned' && row.underCanopy_s > 1200
-      ? `, ${durationWords(row.underCanopy_s)} under canopy`
+      ? `, ${roughDuration(row.underCanopy_s)} under canopy`
       : '';
   const hazard = row.hazards[0];
-  const over = hazard === undefined || hazard.p < 0.01 ? '' : `; ${hazard.name} ${percent(hazard.p)}`;
+  const over = hazard === undefined || hazard.p < 0.01 ? '' : `; ${hazard.name} ${chanceWords(hazard.p)}`;
   const first = crews ? `; first: ${firstCrewWords(row.firstCrew ?? undefined)}` : '';
-  const name = `${flightCase.mark.letter} ${flightCase.name} (${percent(flightCase.weight)})`;
-  return `${name}: ${how} ${place} at ${clockZ(row.touchdown_s)}${drift}, ${spread}${over}${first}.`;
+  const name = `${flightCase.mark.letter} ${flightCase.name} (${chanceWords(flightCase.weight)})`;
+  return `${name}: ${how} ${place} at ${clock(row.touchdown_s)}${drift}, ${spread}${over}${first}.`;
 }

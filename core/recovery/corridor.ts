@@ -2,7 +2,7 @@
 // margin, climbing and descending no faster than it can, out of the ground that is kept clear, not low over a town, able
 // to hold its tracks in the wind. What fails is not printed; the reason is. On the plane of the scene's frame, heights
 // m MSL unless a name says AGL, seconds.
-import { lengthWords } from '../words/say.ts';
+import { distance } from '../words/lengths.ts';
 import { madeGood, type Crew } from './crews.ts';
 import type { KeepClear } from './keepClear.ts';
 import { HALF_SITE_M } from './landable.ts';
@@ -115,8 +115,8 @@ function breaksAt(
   const need = needed_m(scene, place, low_m);
   if (up_m < need.up_m - 0.5) {
     const ground = scene.groundAt(place[0], place[1]);
-    const where = endsLow ? `, ${lengthWords(low_m)} before the set-down` : '';
-    return `it would pass ${need.over ?? 'the ground'} ${lengthWords(up_m - ground)} up where ${lengthWords(need.up_m - ground)} are needed${where}`;
+    const where = endsLow ? `, ${distance(low_m)} before the set-down` : '';
+    return `it would pass ${need.over ?? 'the ground'} ${distance(up_m - ground)} up where ${distance(need.up_m - ground)} are needed${where}`;
   }
   if (clear !== null && clear.distance_m(place[0], place[1]) < clear_m - 1)
     return `it would lead through the ground that is kept clear of`;

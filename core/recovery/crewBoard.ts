@@ -1,7 +1,7 @@
 // The crews at a moment: where each is, how long it takes to the predicted landing (half and 95 of 100 of the drawn
 // ones), what fuel it has for the wait and the way back, and who is first in each case. Times s, counted from the word
 // to go.
-import { durationWords } from '../words/say.ts';
+import { roughDuration } from '../words/times.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
 import type { Crew, Fuel } from './crews.ts';
@@ -134,6 +134,6 @@ function firstBy(
 /** "Kite, 3 min 10 s (95 of 100: 5 min)". */
 export function firstCrewWords(first: FirstCrew | undefined): string {
   if (first === undefined) return 'nobody reaches it';
-  const far = first.p95_s < Infinity ? `95 of 100: ${durationWords(first.p95_s)}` : 'not every landing';
-  return `${first.crew.name}, ${durationWords(first.p50_s)} (${far})`;
+  const far = first.p95_s < Infinity ? `95 of 100: ${roughDuration(first.p95_s)}` : 'not every landing';
+  return `${first.crew.name}, ${roughDuration(first.p50_s)} (${far})`;
 }

@@ -1,5 +1,6 @@
 // The crews of a mission with every number they are judged by, where each is, and what a helicopter makes good and
 // burns. Speeds m/s, times s, bearings degrees true; a helicopter's speed is its true airspeed in cruise.
+import { quantity, angle } from '../words/numbers.ts';
 import { surroundingsOf } from '../descent/scenario.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Mission, Team } from '../plan/schema.ts';
@@ -83,7 +84,10 @@ export function crewsOf(mission: Mission, state: MissionState | null = null): Cr
       speed_mps: team.speed_mps,
       offRoad_mps: helicopter
         ? 0
-        : Math.min(or(team.offRoad_mps, offRoad, `${offRoad.toFixed(1)} m/s off the road (invented)`), team.speed_mps),
+        : Math.min(
+            or(team.offRoad_mps, offRoad, `${quantity(offRoad, 'm/s', 1)} off the road (invented)`),
+            team.speed_mps,
+          ),
       ready_s: or(
         team.ready_s,
         READY_S[team.kind],
@@ -94,7 +98,7 @@ export function crewsOf(mission: Mission, state: MissionState | null = null): Cr
         ? or(team.reserve_s, HELICOPTER_RESERVE_S, '20 min of fuel in reserve (14 CFR 91.151)')
         : (team.reserve_s ?? 0),
       slope_deg_max: helicopter
-        ? or(team.slope_deg_max, LANDING_SLOPE_DEG, `landing on ground up to ${LANDING_SLOPE_DEG}° (FM 3-21.38)`)
+        ? or(team.slope_deg_max, LANDING_SLOPE_DEG, `landing on ground up to ${angle(LANDING_SLOPE_DEG)} (FM 3-21.38)`)
         : (team.slope_deg_max ?? 15),
       wind_mps_max: helicopter
         ? or(team.wind_mps_max, WIND_MPS_MAX, `wind on the ground up to ${WIND_MPS_MAX} m/s (common practice)`)
@@ -132,11 +136,11 @@ export function madeGood(airspeed_mps: number, track_deg: number, u: number, v: 
   if (!(spare > 0))
     return {
       kind: 'cannot',
-      why: `the wind across the track, ${Math.abs(across).toFixed(0)} m/s, is more than the airspeed`,
+      why: `the wind across the track, ${quantity(Math.abs(across), 'm/s')}, is more than the airspeed`,
     };
   const speed_mps = along + Math.sqrt(spare);
   if (!(speed_mps > 0))
-    return { kind: 'cannot', why: `the wind against the track, ${(-along).toFixed(0)} m/s, is more than the airspeed` };
+    return { kind: 'cannot', why: `the wind against the track, ${quantity(-along, 'm/s')}, is more than the airspeed` };
   const correction_deg = -Math.asin(across / airspeed_mps) * DEG_PER_RAD;
   return { kind: 'flies', speed_mps, heading_deg: wrap360(track_deg + correction_deg), correction_deg };
 }

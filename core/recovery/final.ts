@@ -6,8 +6,8 @@ import { RAD_PER_DEG, windFrom, wrap180, wrap360 } from '../base/units.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { sunOffHeading_deg, sunPosition } from '../earth/sun.ts';
-import { lengthWords } from '../words/say.ts';
-import { threeDigits } from '../words/winds.ts';
+import { distance } from '../words/lengths.ts';
+import { direction } from '../words/winds.ts';
 import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
 import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
@@ -109,7 +109,7 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
     for (const final_deg of headings) {
       const found = tryFinal(scene, crew, { at, target, hover_m, final_deg });
       if (typeof found === 'string') {
-        why.push(`on ${threeDigits(final_deg)} ${found}`);
+        why.push(`on ${direction(final_deg)} ${found}`);
         continue;
       }
       const glare = {
@@ -130,7 +130,7 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
     const walk_m = Math.hypot(place[0] - at[0], place[1] - at[1]);
     // One that walks in has to be able to: no river between.
     if (scene.ways.walkBlocks(place, at)) {
-      why.push(`${lengthWords(walk_m)} off somebody on foot could not cross to the jumper`);
+      why.push(`${distance(walk_m)} off somebody on foot could not cross to the jumper`);
       continue;
     }
     const obstacles = scene.ground.obstaclesNear(place[0], place[1], REPORT_M);
@@ -142,7 +142,7 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
     const final = tried(at, { kind: 'hoist', why: looked === 0 ? ground : (why[0] ?? ground) }, HOIST_AGL_M);
     if (final !== null) return { kind: 'final', final };
   }
-  const noGround = `no ground to set down within ${lengthWords(SET_DOWN_M_MAX)} of the jumper: ${ground}`;
+  const noGround = `no ground to set down within ${distance(SET_DOWN_M_MAX)} of the jumper: ${ground}`;
   return { kind: 'none', why: looked === 0 ? noGround : `no final is open: ${why[0] ?? noGround}` };
 }
 

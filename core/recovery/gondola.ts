@@ -1,6 +1,7 @@
 // What else comes down: the gondola under its own stages and parachute, and the torn envelope, both from where the
 // balloon is when the gondola is released; and how near they come to the jumper in the air and on the ground. Times s
 // since 1970, metres.
+import { isoOf } from '../base/plainNumbers.ts';
 import type { CarrierPath, CarrierPoint } from '../descent/carrier.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
@@ -8,7 +9,9 @@ import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { spreadOf } from '../descent/spread.ts';
 import { landingsIn, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { carrierOf, releasePoint } from '../mission/cases.ts';
-import { clockZ, durationWords, lengthWords, percent } from '../words/say.ts';
+import { clock, roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
+import { chanceWords } from '../words/numbers.ts';
 import type { Body } from '../plan/schema.ts';
 import type { Situation } from '../mission/situation.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
@@ -57,7 +60,7 @@ function otherScenario(
   const exit = {
     position,
     altitude_m: height_m,
-    time: new Date(Math.round(time_s * 1000)).toISOString(),
+    time: isoOf(time_s),
     velocity_mps,
   };
   return { kind: 'falls', scenario: scenarioOf(mission, world, body, exit), release };
@@ -226,23 +229,23 @@ function warningsOf(facts: Omit<Separation, 'warnings'>, name: OtherName): strin
   const { closest, closestUnderCanopy, landings, landingsNear, toCanopyPath_m } = facts;
   const beside = (one: Passing): string => {
     const side = one.above_m >= 0 ? 'above' : 'below';
-    const how = `${lengthWords(one.horizontal_m)} across, ${lengthWords(one.above_m)} ${side}`;
-    return `${lengthWords(one.distance_m)} at ${clockZ(one.time_s)} (${how})`;
+    const how = `${distance(one.horizontal_m)} across, ${distance(one.above_m)} ${side}`;
+    return `${distance(one.distance_m)} at ${clock(one.time_s)} (${how})`;
   };
   if (closestUnderCanopy !== null && closestUnderCanopy.distance_m < AIR_SEPARATION_M)
     said.push(`The ${name} comes within ${beside(closestUnderCanopy)} of the open canopy; hold the release.`);
   else if (closest !== null && closest.distance_m < AIR_SEPARATION_M)
     said.push(`The ${name} comes within ${beside(closest)} of the jumper; hold the release.`);
   if (landings !== null && landings.distance_m < GROUND_SEPARATION_M)
-    said.push(`The ${name} is predicted to land ${lengthWords(landings.distance_m)} from the jumper.`);
+    said.push(`The ${name} is predicted to land ${distance(landings.distance_m)} from the jumper.`);
   else if (landingsNear > 0.01)
     said.push(
-      `The ${name} lands within ${lengthWords(GROUND_SEPARATION_M)} of the jumper in ${percent(landingsNear)} of the drawn pairs.`,
+      `The ${name} lands within ${distance(GROUND_SEPARATION_M)} of the jumper in ${chanceWords(landingsNear)} of the drawn pairs.`,
     );
   if (toCanopyPath_m !== null && toCanopyPath_m < GROUND_SEPARATION_M)
-    said.push(`The ${name} is predicted to land ${lengthWords(toCanopyPath_m)} from the canopy's way over the ground.`);
+    said.push(`The ${name} is predicted to land ${distance(toCanopyPath_m)} from the canopy's way over the ground.`);
   const { together } = facts;
   if (together !== null && said.length > 0)
-    said.push(`Both are in the air for ${durationWords(together.to_s - together.from_s)}.`);
+    said.push(`Both are in the air for ${roughDuration(together.to_s - together.from_s)}.`);
   return said;
 }

@@ -1,10 +1,11 @@
 // Where a helicopter may set down and a vehicle may stand: slope, obstacles in their heights, wires, people, water. The
 // figures are those of reference/recovery.md §2, and each refusal says which. Metres on the plane of a local frame.
+import { angle } from '../words/numbers.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
-import { lengthWords } from '../words/say.ts';
+import { distance } from '../words/lengths.ts';
 import { nearestOn, toLine, within, type Point } from './plane.ts';
 
 /** A general emergency site is 100 × 100 ft (30.5 m): half of it to each side. source: FAA AIM 10-2-3; mark F. */
@@ -100,11 +101,11 @@ export class LandableGround {
       if (!(away < shape.clear_m)) continue;
       const { name } = shape.hazard;
       if (away === 0 && shape.closed) return `it lies in ${name}`;
-      return `${name} is ${lengthWords(away)} away, nearer than ${lengthWords(shape.clear_m)}`;
+      return `${name} is ${distance(away)} away, nearer than ${distance(shape.clear_m)}`;
     }
     const slope = this.slope_deg(x, y);
     return slope !== null && slope > slope_deg_max
-      ? `the ground is ${slope.toFixed(0)}° steep, over ${slope_deg_max}°`
+      ? `the ground is ${angle(slope)} steep, over ${angle(slope_deg_max)}`
       : null;
   }
 
@@ -116,7 +117,7 @@ export class LandableGround {
       if (away === 0 || (!shape.closed && away < HALF_SITE_M)) return `it lies in ${shape.hazard.name}`;
     }
     const slope = this.slope_deg(x, y);
-    return slope !== null && slope > STAND_SLOPE_DEG ? `the ground is ${slope.toFixed(0)}° steep` : null;
+    return slope !== null && slope > STAND_SLOPE_DEG ? `the ground is ${angle(slope)} steep` : null;
   }
 
   /** Null where the ground is not known. */
@@ -137,7 +138,7 @@ export class LandableGround {
       if (x < box[0] - far || y < box[1] - far || x > box[2] + far || y > box[3] + far) continue;
       const nearest = closed && within([x, y], points) ? ([x, y] as const) : nearestOn([x, y], points, closed);
       if (Math.hypot(nearest[0] - x, nearest[1] - y) > within_m) continue;
-      const high = hazard.height_m === undefined ? `taken as ${lengthWords(height_m)}` : lengthWords(height_m);
+      const high = hazard.height_m === undefined ? `taken as ${distance(height_m)}` : distance(height_m);
       found.push({ words: `${hazard.name} (${high})`, height_m, nearest });
     }
     return found;

@@ -4,7 +4,8 @@
 import type { LonLat } from '../base/units.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { durationWords, lengthWords } from '../words/say.ts';
+import { roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
 import { approachOf, flightRound, type Approach } from './approach.ts';
 import type { WayPoint } from './corridor.ts';
 import type { CrewPlace } from './crewPlace.ts';
@@ -106,7 +107,7 @@ function proposed(scene: Scene, crew: Crew, goal: CrewGoal, place: CrewPlace, ag
     return tried(scene, crew, goal, {
       standby: placeOf(crew),
       place,
-      why: `a better place cannot be reached before the exit (${durationWords(order.getThere_s)})`,
+      why: `a better place cannot be reached before the exit (${roughDuration(order.getThere_s)})`,
     });
   return order.status === 'refused' || inverse(placeOf(crew), place.position).distance_m < THERE_M
     ? order
@@ -211,7 +212,7 @@ function flightRoute({ frame }: Scene, approach: Approach): Route {
   const legs = [leg(approach.toHold), leg(approach.way)];
   const length_m = legs.reduce((sum, one) => sum + one.length_m, 0);
   const time_s = approach.toHold_s + approach.fromHold_s;
-  const sentence = `${lengthWords(length_m)} by the hold and the gates: ${durationWords(time_s)}.`;
+  const sentence = `${distance(length_m)} by the hold and the gates: ${roughDuration(time_s)}.`;
   return { kind: 'route', legs, length_m, time_s, sentence };
 }
 

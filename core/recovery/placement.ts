@@ -2,12 +2,14 @@
 // the worst tenth weighed extra, and the gondola's crew with it. Fixed crews stay; every place has its reason and what
 // is lost if it is refused. Advisory only: the pilot and the crew's lead decide where they go.
 import { inverse } from '../earth/geodesic.ts';
-import { durationWords, lengthWords, percent } from '../words/say.ts';
+import { roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
+import { chanceWords } from '../words/numbers.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
 import { rolesOf, type CrewPlace, type CrewRole } from './crewPlace.ts';
-import { placedBy } from './crewWords.ts';
+import { placedBy } from '../words/places.ts';
 import { flightTime_s, type Crew } from './crews.ts';
 import { expectedTimeOf, ownMean, weightsOf, type PlacementWeights } from './placementCost.ts';
 import {
@@ -220,10 +222,10 @@ function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {
   const { crew, reach, asPlanned, kind, keepClear_m, refusal } = place;
   const what = place.role === 'gondola' ? 'gondola' : 'jumper';
   const where = placedBy(place.position, scene.landing, 'the expected landing');
-  const times = `${durationWords(asPlanned.p50_s)} to the ${what} as planned, ${
+  const times = `${roughDuration(asPlanned.p50_s)} to the ${what} as planned, ${
     reach.p95_s < Infinity
-      ? `${durationWords(reach.p95_s)} to 95 of 100 landings`
-      : `and not to ${percent(reach.unreached)} of all landings`
+      ? `${roughDuration(reach.p95_s)} to 95 of 100 landings`
+      : `and not to ${chanceWords(reach.unreached)} of all landings`
   }`;
   if (kind === 'cannot')
     return `${crew.name} can be placed nowhere that is allowed; at its standby ${refusal?.why ?? 'it comes as it is'}.`;
@@ -235,7 +237,7 @@ function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {
   }
   const side = windSide(scene, place.position);
   const clear =
-    keepClear_m < Infinity ? `${lengthWords(keepClear_m)} outside the keep-clear region` : 'clear of every landing';
+    keepClear_m < Infinity ? `${distance(keepClear_m)} outside the keep-clear region` : 'clear of every landing';
   const wind = crew.kind === 'helicopter' && side !== 'calm' ? `, ${side} of the touchdown` : '';
   return `${crew.name} waits ${where}${wind}, ${clear}: ${times}.`;
 }
@@ -250,7 +252,7 @@ function lostSentence(
   const [x, y] = mover.start;
   const refusal = refusesPlace(scene, crew, x, y);
   const instead = inverse(scene.landing, crew.standby);
-  const there = `If ${crew.name} stays ${lengthWords(instead.distance_m)} toward ${directionWords(instead.bearing_deg)}`;
+  const there = `If ${crew.name} stays ${distance(instead.distance_m)} toward ${directionWords(instead.bearing_deg)}`;
   const mind = refusal === null ? '' : ` Besides, ${refusal.why}.`;
   if (lost.mean_s < -5 && refusal !== null)
     return `${there}, help comes ${signed(lost.mean_s)} on average, but ${refusal.why}.`;
@@ -262,4 +264,4 @@ function lostSentence(
   return `${there}, help comes ${signed(lost.mean_s)} on average${worst}.${mind}`;
 }
 
-const signed = (s: number): string => `${durationWords(s)} ${s >= 0 ? 'later' : 'sooner'}`;
+const signed = (s: number): string => `${roughDuration(s)} ${s >= 0 ? 'later' : 'sooner'}`;

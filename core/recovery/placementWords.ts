@@ -1,6 +1,7 @@
 // What must be said beside the places: crews that are missing, shared or cannot come, landings that nobody reaches or
 // that lie where nobody may simply go.
-import { durationWords, percent } from '../words/say.ts';
+import { roughDuration } from '../words/times.ts';
+import { chanceWords } from '../words/numbers.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { ROTOR_WASH_M } from './keepClear.ts';
@@ -29,7 +30,7 @@ export function answersFor(
       roles.after === null
         ? 'No crew serves the gondola.'
         : `One crew for two landings: ${roles.after.name} goes to the jumper first and is at the gondola after about ` +
-            `${durationWords(times.gondola_s)}, half an hour of care at the jumper included.`,
+            `${roughDuration(times.gondola_s)}, half an hour of care at the jumper included.`,
     );
   }
   for (const place of places) {
@@ -63,7 +64,7 @@ function unreached(scene: Scene, place: CrewPlace): string {
   const { crew, role, reach } = place;
   const targets = role === 'gondola' && scene.gondola !== null ? scene.gondola : scene.jumper;
   const [x, y] = scene.frame.toLocal(place.position);
-  const share = percent(reach.unreached);
+  const share = chanceWords(reach.unreached);
   if (crew.kind === 'helicopter')
     return `${crew.name} finds no ground to set down within 1.5 km in ${share} of the landings, and has no hoist.`;
   const between = new Map<string, number>();
@@ -84,7 +85,7 @@ function borders(scene: Scene): string[] {
   return hazards.flatMap((hazard) => {
     const share = beyond(scene.jumper, hazard, scene, site);
     return share > 0.0005
-      ? [`${percent(share)} of the landings lie across ${hazard.name}: whoever goes there needs leave beforehand.`]
+      ? [`${chanceWords(share)} of the landings lie across ${hazard.name}: whoever goes there needs leave beforehand.`]
       : [];
   });
 }

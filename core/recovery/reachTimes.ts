@@ -1,9 +1,9 @@
 // How long each crew takes from where it stands to every drawn landing, counted from the word to go. Seconds; Infinity:
 // cannot.
-import { surfaceFrom_deg } from './crewWords.ts';
 import type { Crew } from './crews.ts';
 import { SET_DOWN_M_MAX } from './final.ts';
 import type { Point } from './plane.ts';
+import { windFrom } from '../base/units.ts';
 import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';
 import { weightedQuantile } from './scene.ts';
@@ -81,7 +81,7 @@ export class ReachTimes {
   #setDowns(): void {
     const { ground, surface } = this.#scene;
     const { crew, targets } = this;
-    const downwind = surfaceFrom_deg(surface) + 180;
+    const downwind = windFrom(surface[0], surface[1]).from_deg + 180;
     for (let k = 0; k < targets.count; k++) {
       const [x, y] = [nth(targets.x, k), nth(targets.y, k)];
       const place = ground.setDownNear([x, y], crew.slope_deg_max, downwind, [PEOPLE_M, SET_DOWN_M_MAX]);

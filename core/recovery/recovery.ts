@@ -12,7 +12,6 @@ import { approachOf, type Approach } from './approach.ts';
 import type { Advised } from '../advice/advise.ts';
 import { caseTable, type CaseRow } from './caseTable.ts';
 import { boardInSteps, type CrewBoard } from './crewBoard.ts';
-import { surfaceFrom_deg } from './crewWords.ts';
 import { crewsOf } from './crews.ts';
 import { othersInSteps, separationOf, type OtherBody, type Separation } from './gondola.ts';
 import { placementInSteps, type Placement } from './placement.ts';
@@ -22,7 +21,7 @@ import { sceneOf, type Scene } from './scene.ts';
 import { searchPlan, type SearchOptions, type SearchPlan } from './search.ts';
 import { smokeFor, type Smoke } from './smoke.ts';
 import { unfold, type Unfolding } from './unfolding.ts';
-import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
 
 interface CrewRoute {
   readonly crew: string;
@@ -182,7 +181,7 @@ export function smokeOn(scene: Scene, { mission }: Situation, planned: Outlook):
   const speed_mps = Math.hypot(u, v);
   const { steering } = canopy;
   const pattern = steering?.policy === 'pattern' ? steering : null;
-  const from_deg = surfaceFrom_deg(scene.surface);
+  const from_deg = windFrom(scene.surface[0], scene.surface[1]).from_deg;
   const setting = flownSetting(canopy);
   const scale = Math.sqrt(mission.jumper.mass_kg / canopy.referenceMass_kg);
   const touchdown_s = planned.scenario.exit.time_s + landing.time_s;

@@ -1,9 +1,11 @@
 // The way a crew takes, drawn: a helicopter's line, a vehicle's roads, crossings and stretches off the road, the last
 // of it on foot. Metres, seconds; places [longitude, latitude].
+import { quantity } from '../words/numbers.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
-import { durationWords, lengthWords } from '../words/say.ts';
+import { roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
 import { madeGood, type Crew } from './crews.ts';
 import type { Point } from './plane.ts';
 import type { Scene } from './scene.ts';
@@ -46,8 +48,8 @@ function flight(scene: Scene, crew: Crew, from: LonLat, to: LonLat): Route {
     length_m: distance_m,
     time_s: distance_m / good.speed_mps,
   } as const;
-  const speed = `${Math.round(good.speed_mps)}\u202fm/s made good`;
-  const sentence = `${lengthWords(distance_m)} on ${directionWords(bearing_deg)}, ${speed}: ${durationWords(leg.time_s)}.`;
+  const speed = `${quantity(good.speed_mps, 'm/s')} made good`;
+  const sentence = `${distance(distance_m)} on ${directionWords(bearing_deg)}, ${speed}: ${roughDuration(leg.time_s)}.`;
   return { kind: 'route', legs: [leg], length_m: distance_m, time_s: leg.time_s, sentence };
 }
 
@@ -172,6 +174,6 @@ function legsOf({ frame }: Scene, pieces: readonly Piece[]): RouteLeg[] {
 function wordsOf(legs: readonly RouteLeg[], length_m: number, time_s: number): string {
   const parts = legs
     .filter((leg) => leg.length_m >= 20)
-    .map((leg) => `${leg.road ?? leg.kind} ${lengthWords(leg.length_m)}`);
-  return `${lengthWords(length_m)}, ${durationWords(time_s)}: ${parts.length === 0 ? 'it stands there' : parts.join(', ')}.`;
+    .map((leg) => `${leg.road ?? leg.kind} ${distance(leg.length_m)}`);
+  return `${distance(length_m)}, ${roughDuration(time_s)}: ${parts.length === 0 ? 'it stands there' : parts.join(', ')}.`;
 }

@@ -7,7 +7,9 @@ import type { Outlook } from '../descent/outlook.ts';
 import { ellipseOf, landingsIn, type Ellipse } from '../descent/statistics.ts';
 import type { CaseOutlook } from '../mission/caseOutlooks.ts';
 import type { FlightCase } from '../mission/cases.ts';
-import { clockZ, durationWords, lengthWords, percent, whole } from '../words/say.ts';
+import { clock, roughDuration } from '../words/times.ts';
+import { distance, height } from '../words/lengths.ts';
+import { chanceWords, quantity } from '../words/numbers.ts';
 import type { Situation } from '../mission/situation.ts';
 import { M_PER_NM, RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
@@ -177,7 +179,7 @@ function landingGroups(
       members: one.members,
       start_s: one.outlook.scenario.exit.time_s,
     }));
-    const basis = `Last known at ${clockZ(fix.time_s)}, ${whole(fix.height_m)}\u202fm MSL, ${phase}: ${because}.`;
+    const basis = `Last known at ${clock(fix.time_s)}, ${height(fix.height_m)}, ${phase}: ${because}.`;
     if (groups.some((group) => landed(group.members))) return { groups, basis, from: fix.position };
   }
   const groups = outlooks.flatMap((one) =>
@@ -200,7 +202,7 @@ function landingGroups(
     };
   return {
     groups,
-    basis: `Nothing is known of the descent: ${lengthWords(UNKNOWN_RADIUS_M)} (10 nm) about the site, as for a search that starts at once.`,
+    basis: `Nothing is known of the descent: ${distance(UNKNOWN_RADIUS_M)} (10 nm) about the site, as for a search that starts at once.`,
     from: null,
   };
 }
@@ -386,23 +388,24 @@ function patternsFor(
   ];
 }
 
-const size = ({ semiMajor_m, semiMinor_m }: Ellipse): string =>
-  `${lengthWords(semiMajor_m)} by ${lengthWords(semiMinor_m)}`;
+const size = ({ semiMajor_m, semiMinor_m }: Ellipse): string => `${distance(semiMajor_m)} by ${distance(semiMinor_m)}`;
 
 function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
   const said = [plan.basis];
   const { '50': half, '90': most } = plan.ellipses;
   if (plan.drift !== null)
     said.push(
-      `From there it drifts ${lengthWords(plan.drift.distance_m)} toward ${directionWords(plan.drift.bearing_deg)} to the datum, ` +
-        `down at about ${clockZ(plan.touchdown_s)}.`,
+      `From there it drifts ${distance(plan.drift.distance_m)} toward ${directionWords(plan.drift.bearing_deg)} to the datum, ` +
+        `down at about ${clock(plan.touchdown_s)}.`,
     );
   said.push(
     `Half of the drawn landings about the datum lie within ${size(half)}, 90 of 100 within ${size(most)}, ` +
       `long axis on ${directionWords(most.bearing_deg)}.`,
   );
   if (plan.elsewhere.share > 0.0005)
-    said.push(`${percent(plan.elsewhere.share)} of all landings belong elsewhere: ${plan.elsewhere.names.join(', ')}.`);
+    said.push(
+      `${chanceWords(plan.elsewhere.share)} of all landings belong elsewhere: ${plan.elsewhere.names.join(', ')}.`,
+    );
   const best = plan.patterns.find((one) => one.pattern.name === plan.recommended);
   const { searcher } = plan;
   if (searcher === null) said.push('No crew is named that could search.');
@@ -410,13 +413,13 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
     const who = searcher.crew.kind === 'helicopter' ? 'flies' : 'drives';
     const what = plan.recommended === 'expanding square' ? 'an expanding square' : `a ${plan.recommended} search`;
     said.push(
-      `${searcher.crew.name} ${who} ${what}, tracks ${lengthWords(best.spacing_m)} apart at ${Math.round(searcher.speed_mps)}\u202fm/s: ` +
-        `there after ${durationWords(searcher.arrives_s)}, then ${durationWords(best.time_s)} for ` +
-        `${percent(best.contains)} of the landings; who lies there is found with ${percent(best.detection)}.`,
+      `${searcher.crew.name} ${who} ${what}, tracks ${distance(best.spacing_m)} apart at ${quantity(searcher.speed_mps, 'm/s')}: ` +
+        `there after ${roughDuration(searcher.arrives_s)}, then ${roughDuration(best.time_s)} for ` +
+        `${chanceWords(best.contains)} of the landings; who lies there is found with ${chanceWords(best.detection)}.`,
     );
     if (searcher.onScene_s !== null && searcher.onScene_s < best.time_s)
       said.push(
-        `Its fuel leaves ${durationWords(searcher.onScene_s)} there: less than one pass; begin with the 50 % area or send another.`,
+        `Its fuel leaves ${roughDuration(searcher.onScene_s)} there: less than one pass; begin with the 50 % area or send another.`,
       );
   }
   said.push('On land the datum stays once the jumper is down; it is worked out anew with each wind and fix.');

@@ -1,7 +1,9 @@
 // Where to set a smoke so that the jumper sees it on final and it stays off the touchdown, when to light it, and
 // whether it may be lit at all on this ground. Placed downwind of the touchdown, clear of it (reference/recovery.md §2,
 // mark M); its numbers are ours.
-import { durationWords, lengthWords } from '../words/say.ts';
+import { isCalm, direction } from '../words/winds.ts';
+import { roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, wrap360 } from '../base/units.ts';
 import type { Point } from './plane.ts';
 
@@ -15,7 +17,6 @@ const DOWNWIND_M_MAX = 100;
 const ASIDE_M = 30;
 const ASIDE_M_MAX = 80;
 const PLUME_SPREAD = 0.2;
-const CALM_MPS = 1;
 /** In a calm smoke goes anywhere: it stands this far off. */
 const CALM_M = 80;
 
@@ -96,7 +97,7 @@ export type Smoke =
 
 export function smokeFor(input: SmokeInput): Smoke {
   const fire = fireCaution(input.groundCover);
-  const calm = !(input.speed_mps >= CALM_MPS);
+  const calm = isCalm(input.speed_mps);
   const length = (input.final_agl_m * Math.max(input.groundSpeed_mps, 1)) / input.sink_mps;
   // The final comes from downwind: the smoke stands nearer than where the final begins, or it would be under it and
   // behind.
@@ -150,11 +151,11 @@ function placed(input: SmokeInput, fire: FireCaution, set: Set, length: number):
   const before_s = Math.min(input.pattern_agl_m / input.sink_mps + 15, BURN_S - 10);
   const device = input.night ? 'steady light' : fire.level === 'no flame' ? 'wind sock or panels' : 'smoke';
   const to_deg = Math.round(wrap360(input.from_deg + 180));
-  const where = `${lengthWords(downwind_m)} downwind of the touchdown and ${lengthWords(aside_m)} to the ${side} of the final`;
+  const where = `${distance(downwind_m)} downwind of the touchdown and ${distance(aside_m)} to the ${side} of the final`;
   const what =
     device === 'smoke'
-      ? `Smoke ${where}, lit ${durationWords(before_s)} before touchdown, the canopy about ` +
-        `${lengthWords(before_s * input.sink_mps)} up; it drifts toward ${String(to_deg).padStart(3, '0')}°, away from the touchdown.`
+      ? `Smoke ${where}, lit ${roughDuration(before_s)} before touchdown, the canopy about ` +
+        `${distance(before_s * input.sink_mps)} up; it drifts toward ${direction(to_deg)}, away from the touchdown.`
       : device === 'steady light'
         ? `After dark no flare: a steady light ${where}, never toward a pilot.`
         : `${device[0]?.toUpperCase()}${device.slice(1)} ${where}.`;

@@ -1,7 +1,9 @@
 // Whether a crew may wait at a place, and why not: out of the keep-clear region, on ground that serves, not where its
 // dust or wash drifts onto the touchdown, within its fuel, in time before dark. Every refusal is a reason in words.
+import { isCalm } from '../words/winds.ts';
 import { inverse } from '../earth/geodesic.ts';
-import { durationWords, lengthWords } from '../words/say.ts';
+import { roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
 import { RAD_PER_DEG, toward_deg, wrap180, type LonLat } from '../base/units.ts';
 import { flightTime_s, fuelLeft, type Crew, type Fuel } from './crews.ts';
 import { finalFor } from './final.ts';
@@ -16,7 +18,6 @@ const DUST_M = 1500;
 const WASH_M = 500;
 /** Half the angle of the sector upwind of the touchdown that is kept free. Ours. */
 const UPWIND_DEG = 30;
-const CALM_MPS = 1;
 
 export type Refusal = {
   readonly by: 'keep clear' | 'ground' | 'upwind' | 'no way' | 'fuel' | 'dark';
@@ -39,7 +40,7 @@ export function refusesPlace(
       why:
         clear_m === 0
           ? `it lies in the 99 % region of "${name}"`
-          : `it lies ${lengthWords(clear_m)} from the 99 % region of "${name}", nearer than ${lengthWords(margin)}`,
+          : `it lies ${distance(clear_m)} from the 99 % region of "${name}", nearer than ${distance(margin)}`,
     };
   }
   const ground =
@@ -64,7 +65,7 @@ function refusesDrive(scene: Scene, crew: Crew, place: Point): Refusal | null {
 
 function refusesUpwind(scene: Scene, x: number, y: number): Refusal | null {
   const [u, v] = scene.surface;
-  if (!(Math.hypot(u, v) >= CALM_MPS)) return null;
+  if (isCalm(Math.hypot(u, v))) return null;
   const loose = LOOSE.has(scene.mission.site.groundCover ?? '');
   const reach = loose ? DUST_M : WASH_M;
   const d = Math.hypot(x, y);
@@ -72,7 +73,7 @@ function refusesUpwind(scene: Scene, x: number, y: number): Refusal | null {
   if (!(d < reach) || Math.abs(wrap180(toward_deg(-x, -y) - toward_deg(u, v))) > UPWIND_DEG) return null;
   return {
     by: 'upwind',
-    why: `it lies ${lengthWords(d)} upwind of the touchdown: its ${loose ? 'dust' : 'wash'} would drift there`,
+    why: `it lies ${distance(d)} upwind of the touchdown: its ${loose ? 'dust' : 'wash'} would drift there`,
   };
 }
 
@@ -86,13 +87,13 @@ export function refusesTimes(scene: Scene, crew: Crew, place: LonLat, farthest_s
     if (fuel.kind === 'short')
       return {
         by: 'fuel',
-        why: `with its reserve it needs ${durationWords(fuel.needed_s)} of fuel, ${durationWords(fuel.by_s)} more than it has`,
+        why: `with its reserve it needs ${roughDuration(fuel.needed_s)} of fuel, ${roughDuration(fuel.by_s)} more than it has`,
       };
   }
   if (!crew.night && scene.dusk_s !== null) {
     const late = scene.touchdown_s_p95 + farthest_s - scene.dusk_s;
     if (late > 0 && farthest_s < Infinity)
-      return { by: 'dark', why: `it would arrive ${durationWords(late)} after the end of civil twilight` };
+      return { by: 'dark', why: `it would arrive ${roughDuration(late)} after the end of civil twilight` };
   }
   return null;
 }
@@ -128,7 +129,7 @@ const waitOf = (scene: Scene): number =>
 /** Where a place lies as seen from the touchdown with respect to the wind: "upwind", "downwind", "crosswind". */
 export function windSide(scene: Scene, place: LonLat): 'upwind' | 'downwind' | 'crosswind' | 'calm' {
   const [u, v] = scene.surface;
-  if (!(Math.hypot(u, v) >= CALM_MPS)) return 'calm';
+  if (isCalm(Math.hypot(u, v))) return 'calm';
   const { bearing_deg } = inverse(scene.landing, place);
   const off = Math.cos((bearing_deg - toward_deg(u, v)) * RAD_PER_DEG);
   return off > 0.7 ? 'downwind' : off < -0.7 ? 'upwind' : 'crosswind';

@@ -1,12 +1,14 @@
 // What is still open at a moment: before the exit every case; after it those that the log and the last fix allow, flown
 // from there; after the touchdown the place alone. Weights of what is left are brought to a sum of 1. Times s since
 // 1970.
+import { height } from '../words/lengths.ts';
+import { isoOf } from '../base/plainNumbers.ts';
 import { emptyMembers } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import type { Landing } from '../descent/prediction.ts';
 import { caseOutlooks, casesInSteps, flownCase, type CaseOptions, type CaseOutlook } from '../mission/caseOutlooks.ts';
 import type { FlightCase } from '../mission/cases.ts';
-import { clockZ, whole } from '../words/say.ts';
+import { clock } from '../words/times.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { Steps } from '../base/steps.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
@@ -31,7 +33,7 @@ export function* unfold(
   if (down !== null)
     return {
       stage: 'down',
-      basis: `Touchdown is in the log, ${clockZ(down.time_s)}.`,
+      basis: `Touchdown is in the log, ${clock(down.time_s)}.`,
       outlooks: downAt(situation, planned, cases, down.place, down.time_s),
     };
   const left = situation.state.marks.get('exit');
@@ -81,7 +83,7 @@ function fromFix(
   const { fix, phase, because } = known;
   return {
     stage: phase,
-    basis: `Last fix ${clockZ(fix.time_s)}, ${whole(fix.height_m)}\u202fm MSL, ${phase}: ${because}.`,
+    basis: `Last fix ${clock(fix.time_s)}, ${height(fix.height_m)}, ${phase}: ${because}.`,
     outlooks,
   };
 }
@@ -94,7 +96,7 @@ function fromExit(
   options: CaseOptions,
 ): Unfolding {
   const open = cases.filter((one) => one.leaves.kind === 'as planned');
-  const time = new Date(Math.round(left.time_s * 1000)).toISOString();
+  const time = isoOf(left.time_s);
   const outlooks = narrowed(cases, open, (weighed) => {
     const { exit } = weighed.plan;
     const from = {
@@ -105,7 +107,7 @@ function fromExit(
     };
     return caseOutlooks(situation, [{ ...weighed, plan: { ...weighed.plan, exit: from } }], options)[0];
   });
-  return { stage: 'falling', basis: `The exit is in the log, ${clockZ(left.time_s)}; no fix since.`, outlooks };
+  return { stage: 'falling', basis: `The exit is in the log, ${clock(left.time_s)}; no fix since.`, outlooks };
 }
 
 /** The jumper lies or stands at a place that is known: the first case carries it, and no other is left. */

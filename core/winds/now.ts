@@ -11,7 +11,8 @@ import { measuredAgl_m, observationOf } from './reports.ts';
 import { judge, type Suspicion } from './reversal.ts';
 import { suggestedFields, suspicionSentence, type SuggestedFields } from './suspect.ts';
 import { sampleMean } from './thinning.ts';
-import { ageWords, clockWords, windWords } from '../words/winds.ts';
+import { roughDuration, clock } from '../words/times.ts';
+import { speed, windWords } from '../words/winds.ts';
 
 export interface WindsNowInput {
   readonly mission: Pick<Mission, 'site'>;
@@ -148,8 +149,8 @@ function contradictingPair(
 ): ContradictingPair[] {
   if (a === undefined || b === undefined) return [];
   const side = ({ event, observed_s, id }: ReportState): string =>
-    `${event.by ?? event.place ?? event.source} (${id}) at ${clockWords(observed_s)} ${windWords(event.from_deg, event.speed_mps)}`;
-  const sentence = `${side(a)}; ${side(b)}: ${apart_mps.toFixed(1)} m/s apart at the same place and time, so at most one of them is right.`;
+    `${event.by ?? event.place ?? event.source} (${id}) at ${clock(observed_s)} ${windWords(event.from_deg, event.speed_mps)}`;
+  const sentence = `${side(a)}; ${side(b)}: ${speed(apart_mps)} apart at the same place and time, so at most one of them is right.`;
   return [{ reports: [a, b], sentence }];
 }
 
@@ -187,6 +188,6 @@ function sentencesOf(
     sentences.push(`${held === 1 ? 'One report is' : `${held} reports are`} held back until confirmed or corrected.`);
   if (leftOut > 0) sentences.push(`${leftOut} older readings add nothing to the newer ones and were left out.`);
   if (surface === null) sentences.push('No surface wind has been reported.');
-  else sentences.push(`The newest surface wind is ${ageWords(surface.age_s)} old.`);
+  else sentences.push(`The newest surface wind is ${roughDuration(surface.age_s)} old.`);
   return sentences;
 }

@@ -4,7 +4,9 @@ import { M_PER_FT, MPS_PER_KT, windFrom, wrap360 } from '../base/units.ts';
 import { never } from '../base/problem.ts';
 import type { Correction, WindReport } from '../log/events.ts';
 import type { Suspicion, SuspicionKind } from './reversal.ts';
-import { directionWords, heightWords, speedWords, trimmed, windWords } from '../words/winds.ts';
+import { speed, directionWords, windWords } from '../words/winds.ts';
+import { statedHeight } from '../words/lengths.ts';
+import { trimmed } from '../words/numbers.ts';
 
 /** The fields of a report that a correction would change, in the report's own terms. */
 export interface SuggestedFields {
@@ -96,8 +98,8 @@ export function suspicionSentence(
 
 function changeWords(fields: SuggestedFields, event: WindReport | Correction): string {
   if (fields.from_deg !== undefined) return `from ${directionWords(fields.from_deg)}`;
-  if (fields.speed_mps !== undefined) return speedWords(fields.speed_mps);
-  return `${heightWords(fields)} (it says ${heightWords(event)})`;
+  if (fields.speed_mps !== undefined) return speed(fields.speed_mps);
+  return `${statedHeight(fields)} (it says ${statedHeight(event)})`;
 }
 
 /** "from 095° (east), 9 kt" of a vector, for the two sides of a contradiction. */

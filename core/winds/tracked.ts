@@ -2,11 +2,12 @@
 // layer's wind is the slope of the position against time, robust against jumps, with its standard error. Heights m MSL,
 // times s, m/s. Source: slope and its error by least squares; jumps found by the median of slopes (Theil 1950, Sen
 // 1968) and the median deviation.
+import { isoOf, roundTo } from '../base/plainNumbers.ts';
 import { localFrame } from '../earth/geodesic.ts';
 import type { NewEvent } from '../log/events.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
 import { WGS84_A } from '../earth/gravity.ts';
-import { trimmed } from '../words/winds.ts';
+import { trimmed } from '../words/numbers.ts';
 
 export interface TrackFix {
   readonly time_s: number;
@@ -262,12 +263,12 @@ export function trackReports(
       id: `${of.idPrefix}${of.first + i}`,
       source: 'pilot-balloon',
       by: of.by,
-      observedAt: new Date(Math.round(wind.time_s) * 1000).toISOString().replace('.000Z', 'Z'),
+      observedAt: isoOf(Math.round(wind.time_s)),
       position: wind.position,
-      height_m: Number(wind.height_m.toFixed(1)),
-      from_deg: Number(from_deg.toFixed(1)),
-      speed_mps: Number(speed_mps.toFixed(2)),
-      std_mps: Number(wind.std_mps.toFixed(2)),
+      height_m: roundTo(wind.height_m, 1),
+      from_deg: roundTo(from_deg, 1),
+      speed_mps: roundTo(speed_mps, 2),
+      std_mps: roundTo(wind.std_mps, 2),
       text: `from ${wind.fixes} fixes of ${of.by} over ${trimmed(wind.thickness_m, 0)} m of height`,
     };
   });

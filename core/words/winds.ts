@@ -1,7 +1,17 @@
-// Winds, times and ages in words, for sentences that the core makes: what looks wrong with a report, what was read,
-// what would help. Directions in three digits with the octant's word beside them; wind with FROM; times with Z; heights
-// with their reference.
-import { MPS_PER_KT, wrap360 } from '../base/units.ts';
+// Directions, speeds and winds in words: three digits with a degree sign and the octant beside them, winds with FROM
+// and the side that they blow toward. Takes degrees and m/s.
+import { never } from '../base/problem.ts';
+import { M_PER_FT, MPS_PER_KMH, MPS_PER_KT, wrap360 } from '../base/units.ts';
+import { MISSING, PAPER_UNITS, quantity, type Units } from './numbers.ts';
+
+/**
+ * Below this a wind is calm, in the analysis, in words and on charts. Source: ICAO Annex 3, appendix 3, 4.1.5.2 d and
+ * WMO-No. 306, FM 15: a wind of less than 0.5 m/s (1 kt) is reported as calm, 00000.
+ */
+export const CALM_MPS = 0.5;
+
+/** A wind that nobody can give a side: also one without a number is not said to blow. */
+export const isCalm = (speed_mps: number): boolean => !(speed_mps >= CALM_MPS);
 
 const OCTANTS = ['north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west'] as const;
 
@@ -10,56 +20,53 @@ export function octant(direction_deg: number): string {
   return OCTANTS[Math.round(wrap360(direction_deg) / 45) % 8] ?? 'north';
 }
 
-/** "090°"; north is 360°, as in the weather formats, so that 000° stays free for a calm. */
-export function threeDigits(direction_deg: number): string {
+/** "090°"; north is 360°, as winds are said, so that 000 stays free for a calm. */
+export function direction(direction_deg: number): string {
+  if (!Number.isFinite(direction_deg)) return MISSING;
   const whole = Math.round(wrap360(direction_deg));
   return `${String(whole === 0 ? 360 : whole).padStart(3, '0')}°`;
 }
 
 /** "090° (east)". */
 export const directionWords = (direction_deg: number): string =>
-  `${threeDigits(direction_deg)} (${octant(direction_deg)})`;
+  Number.isFinite(direction_deg) ? `${direction(direction_deg)} (${octant(direction_deg)})` : MISSING;
 
-/** "14 kt (7.2 m/s)", and "0.4 kt" kept to a tenth below 3 kt. */
-export function speedWords(speed_mps: number): string {
+/**
+ * Knots and km/h to the whole unit, m/s to a tenth: what wind reports are good for; knots below 3 to a tenth where they
+ * stand in brackets. `decimals` where more is meant.
+ */
+export function speed(speed_mps: number, units: Units = PAPER_UNITS, decimals?: number): string {
   const kt = speed_mps / MPS_PER_KT;
-  return `${kt < 3 ? trimmed(kt, 1) : Math.round(kt)} kt (${trimmed(speed_mps, 1)} m/s)`;
+  switch (units.speed) {
+    case 'm/s': {
+      const said = quantity(speed_mps, 'm/s', decimals ?? 1);
+      if (units.alsoSpeed === undefined || said === MISSING) return said;
+      return `${said} (${quantity(kt, 'kt', kt < 3 && !Number.isInteger(Math.round(kt * 10) / 10) ? 1 : 0)})`;
+    }
+    case 'kt':
+      return quantity(kt, 'kt', decimals ?? 0);
+    case 'km/h':
+      return quantity(speed_mps / MPS_PER_KMH, 'km/h', decimals ?? 0);
+    default:
+      return never(units.speed);
+  }
 }
 
-/** A number to so many decimals, without trailing zeros. */
-export const trimmed = (x: number, decimals: number): string => String(Number(x.toFixed(decimals)));
+/** A rate of descent: m/s to a tenth, or ft/min to 10 where lengths are in feet; never knots. */
+export const sink = (sink_mps: number, units: Units = PAPER_UNITS): string =>
+  units.length === 'ft' ? quantity(10 * Math.round((sink_mps / M_PER_FT) * 6), 'ft/min') : quantity(sink_mps, 'm/s', 1);
 
-/** "from 090° (east), 14 kt (7.2 m/s)"; below a twentieth of a m/s "calm". */
-export function windWords(from_deg: number, speed_mps: number): string {
-  return speed_mps < 0.05 ? 'calm' : `from ${directionWords(from_deg)}, ${speedWords(speed_mps)}`;
+/** "from 090° (east), 7.2 m/s (14 kt)", or "calm". */
+export function windWords(from_deg: number, speed_mps: number, units: Units = PAPER_UNITS): string {
+  if (!Number.isFinite(speed_mps)) return MISSING;
+  return isCalm(speed_mps) ? 'calm' : `from ${directionWords(from_deg)}, ${speed(speed_mps, units)}`;
 }
 
-/** "45 s", "12 min", "1 h 05 min", "3 days". */
-export function ageWords(age_s: number): string {
-  const s = Math.abs(age_s);
-  if (!(s < Infinity)) return 'an unknown time';
-  if (s < 90) return `${Math.round(s)} s`;
-  const minutes = Math.round(s / 60);
-  if (minutes < 60) return `${minutes} min`;
-  const hours = Math.floor(minutes / 60);
-  if (hours >= 48) return `${Math.round(s / 86_400)} days`;
-  return `${hours} h ${String(minutes % 60).padStart(2, '0')} min`;
+/** A wind with both ends said. `landmark`: the named thing that it blows toward (`landmarkToward`), or null. */
+export function windBothWays(from_deg: number, speed_mps: number, units: Units, landmark: string | null): string {
+  const words = windWords(from_deg, speed_mps, units);
+  return isCalm(speed_mps) ? words : `${words}, blowing toward ${landmark ?? directionWords(from_deg + 180)}`;
 }
 
-/** "13:45Z", with seconds where they are not 0. */
-export function clockWords(time_s: number): string {
-  if (!(Math.abs(time_s) < 8.64e12)) return 'an unreadable time';
-  const iso = new Date(Math.round(time_s) * 1000).toISOString();
-  const seconds = iso.slice(17, 19);
-  return seconds === '00' ? `${iso.slice(11, 16)}Z` : `${iso.slice(11, 19)}Z`;
-}
-
-/** "2 m above ground", "1450 m above sea level". */
-export function heightWords(of: {
-  readonly agl_m?: number | undefined;
-  readonly height_m?: number | undefined;
-}): string {
-  if (of.height_m !== undefined) return `${trimmed(of.height_m, of.height_m < 100 ? 1 : 0)} m above sea level`;
-  if (of.agl_m !== undefined) return `${trimmed(of.agl_m, of.agl_m < 100 ? 1 : 0)} m above ground`;
-  return 'no height';
-}
+/** Kelvin as whole degrees Celsius. */
+export const celsius = (temperature_K: number): string => quantity(temperature_K - 273.15, '°C');

@@ -3,7 +3,6 @@
 // since 1970 unless a name says otherwise.
 import type { CaseRow } from '../recovery/caseTable.ts';
 import { boardRowAt, type BoardRow } from '../recovery/crewBoard.ts';
-import { surfaceFrom_deg } from '../recovery/crewWords.ts';
 import type { OtherBody, Separation } from '../recovery/gondola.ts';
 import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
 import { clearOutlines, type ClearOutline } from '../recovery/keepClearOutline.ts';
@@ -23,7 +22,7 @@ import {
   type Holds,
   type Marks,
 } from '../brief/changes.ts';
-import { utc } from '../brief/clock.ts';
+import { clock } from '../words/times.ts';
 import { crewState, taskNow, type CrewState } from '../brief/crewState.ts';
 import { exportBrief, type ExportFormat } from '../brief/exports.ts';
 import { briefHtml } from '../brief/html.ts';
@@ -41,7 +40,7 @@ import type { Situation } from '../mission/situation.ts';
 import { assert, never } from '../base/problem.ts';
 import { Moment, type MomentOf } from './moment.ts';
 import type { Steps } from '../base/steps.ts';
-import type { LonLat } from '../base/units.ts';
+import { windFrom, type LonLat } from '../base/units.ts';
 
 export type CentredEllipse = Ellipse & { readonly center: LonLat };
 
@@ -189,7 +188,7 @@ export class RecoveryBench {
     for (const { crew, at_s } of held) {
       if (at_s === null) continue;
       const older = yield* this.#briefAt(moment.of, members, at_s);
-      const since = `version ${older.head.version.number} of ${utc(at_s)}`;
+      const since = `version ${older.head.version.number} of ${clock(at_s)}`;
       all.push({
         crew,
         marks: marksOf(since, changesBetween(older, now.brief)),
@@ -329,5 +328,5 @@ function smokeOf(answer: Smoke, scene: Scene, found: Recovery): RecoveryAnswer['
   const at = plannedCase(found.outlooks)?.outlook.prediction.landing?.position ?? scene.landing;
   const [x, y] = scene.frame.toLocal(at);
   const position = answer.kind === 'place' ? scene.frame.toLonLat(x + answer.place[0], y + answer.place[1]) : null;
-  return { answer, position, from_deg: surfaceFrom_deg(scene.surface) };
+  return { answer, position, from_deg: windFrom(scene.surface[0], scene.surface[1]).from_deg };
 }

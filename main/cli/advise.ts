@@ -1,13 +1,16 @@
 // `plumbline advise`: the word, the exit window, the zones and every limit of a mission at a moment, then cases,
 // gondola, crews and search, as text or JSON.
+import { clock, roughDuration } from '../../core/words/times.ts';
+import { direction } from '../../core/words/winds.ts';
+import { distance } from '../../core/words/lengths.ts';
+import { chanceWords, number } from '../../core/words/numbers.ts';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import type { Situation } from '../../core/mission/situation.ts';
-import { chanceWords as percent, durationWords } from '../../core/words/say.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
 import { recoveryOn } from '../../core/recovery/recovery.ts';
 import { recoveryData } from '../../core/recovery/recoveryData.ts';
-import { formatDegreesMinutes } from '../../core/earth/grid.ts';
+import { formatDegreesMinutes } from '../../core/words/positions.ts';
 import { roadLines } from '../../core/formats/areas/areas.ts';
 import { askMission, situationOf, wholeNumber } from './ask.ts';
 import { REFUSED, type Output } from './output.ts';
@@ -69,13 +72,6 @@ function reportStates({ state, winds }: Situation): ReportLine[] {
   });
 }
 
-const clock = (time_s: number): string => `${new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19)}Z`;
-const whole = (x: number): string =>
-  Math.round(x)
-    .toString()
-    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
-const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
-
 function limitRow({ limit, value, state, margin }: Judged): string {
   const mark = {
     kept: 'kept',
@@ -95,8 +91,8 @@ function limitRow({ limit, value, state, margin }: Judged): string {
 }
 
 function exitRow(label: string, option: ExitOption, zone: string | null): string {
-  const share = zone === null ? '' : `, ${percent(option.inZone[zone]?.p ?? 0)} in ${zone}`;
-  return `  ${label.padEnd(9)}  ${clock(option.exit.time_s)} at ${formatDegreesMinutes([option.exit.lon_deg, option.exit.lat_deg])}${share}, hazards ${percent(option.inHazard.p)}`;
+  const share = zone === null ? '' : `, ${chanceWords(option.inZone[zone]?.p ?? 0)} in ${zone}`;
+  return `  ${label.padEnd(9)}  ${clock(option.exit.time_s)} at ${formatDegreesMinutes([option.exit.lon_deg, option.exit.lat_deg])}${share}, hazards ${chanceWords(option.inHazard.p)}`;
 }
 
 export function adviceText(name: string, advice: Advice): string {
@@ -108,22 +104,22 @@ export function adviceText(name: string, advice: Advice): string {
   if (exits.best !== null) text.push(exitRow('best', exits.best, zone));
   if (exits.window !== null)
     text.push(
-      `  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}, each ± ${durationWords(exits.window.error_s)}`,
+      `  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}, each ± ${roughDuration(exits.window.error_s)}`,
     );
   if (anywhere !== null) {
     text.push(
-      `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${percent(anywhere.share)}, ${whole(anywhere.away_m)} m toward ${degrees3(anywhere.bearing_deg)} from the planned exit`,
+      `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${chanceWords(anywhere.share)}, ${distance(anywhere.away_m)} toward ${direction(anywhere.bearing_deg)} from the planned exit`,
     );
   }
   const into = advice.headings.find((row) => row.intoWind);
   const best = advice.headings[0];
   if (into !== undefined && best !== undefined) {
     text.push(
-      `  run        into the wind on ${degrees3(into.heading_deg)}: ${percent(into.share)}, forgives ${into.forgiving_s} s; best on ${degrees3(best.heading_deg)}: ${percent(best.share)}, forgives ${best.forgiving_s} s`,
+      `  run        into the wind on ${direction(into.heading_deg)}: ${chanceWords(into.share)}, forgives ${into.forgiving_s} s; best on ${direction(best.heading_deg)}: ${chanceWords(best.share)}, forgives ${best.forgiving_s} s`,
     );
   }
   text.push('', 'Zones, the best fit first');
-  advice.zones.forEach((fit, i) => text.push(`  ${i + 1}  ${(100 * fit.score).toFixed(0)}/100  ${fit.sentence}`));
+  advice.zones.forEach((fit, i) => text.push(`  ${i + 1}  ${number(100 * fit.score)}/100  ${fit.sentence}`));
   text.push('', 'Limits', ...advice.limits.map(limitRow), '', ...advice.cautions.map((caution) => `Note: ${caution}`));
   return text.join('\n');
 }

@@ -5,7 +5,7 @@ import face400 from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-nor
 import face600 from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff2?inline';
 import { acknowledged, changesBetween, marksOf, radioCorrections, type Marks } from '../../core/brief/changes.ts';
 import { briefOf } from '../../core/brief/brief.ts';
-import { utc } from '../../core/brief/clock.ts';
+import { clock } from '../../core/words/times.ts';
 import { exportBrief } from '../../core/brief/exports.ts';
 import { phonePage } from '../../core/brief/phone.ts';
 import { ordersData } from '../../core/brief/ordersData.ts';
@@ -142,7 +142,7 @@ function marksFor(
   };
   const marksSince = (at_s: number): Marks => {
     const held = briefAt(at_s);
-    return marksOf(`version ${held.head.version.number} of ${utc(at_s)}`, changesBetween(held, now));
+    return marksOf(`version ${held.head.version.number} of ${clock(at_s)}`, changesBetween(held, now));
   };
   const names = now.crews.map((crew) => crew.crew);
   const crews = new Map<string, Marks>();

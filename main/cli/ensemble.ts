@@ -1,7 +1,11 @@
 // `plumbline ensemble`: many drawn descents of the plan, as text for people or as the JSON of FORMAT.md.
+import { duration } from '../../core/words/times.ts';
+import { direction } from '../../core/words/winds.ts';
+import { spreadSize } from '../../core/words/lengths.ts';
+import { number, quantity, percent } from '../../core/words/numbers.ts';
 import { expectedOf } from '../../core/mission/expected.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../../core/descent/statistics.ts';
-import { formatDegreesMinutes } from '../../core/earth/grid.ts';
+import { formatDegreesMinutes } from '../../core/words/positions.ts';
 import { askMission, situationOf, wholeNumber } from './ask.ts';
 import { REFUSED, type Output } from './output.ts';
 import { flyMembers } from './workers.ts';
@@ -65,11 +69,7 @@ function answerOf(statistics: LandingStatistics, members: number, seed: number) 
   };
 }
 
-const percent = ({ p, error }: Share): string => `${(100 * p).toFixed(1)}\u202f% ± ${(100 * error).toFixed(1)}`;
-const whole = (x: number): string =>
-  Math.round(x)
-    .toString()
-    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
+const shareText = ({ p, error }: Share): string => `${percent(p, 1)} ± ${number(100 * error, 1)}`;
 
 /** `since`: what the times of the statistics are counted from. */
 export function ensembleText(
@@ -80,30 +80,30 @@ export function ensembleText(
 ): string {
   const { mean, ellipses, inZone, inHazard, time_s, members, lost, groundSpeed_mps, shock_g } = statistics;
   const ellipse = (share: '50' | '90'): string => {
-    const { semiMajor_m, semiMinor_m, bearing_deg } = ellipses[share];
-    return `${share}\u202f% within ${whole(semiMajor_m)} by ${whole(semiMinor_m)} m, long axis ${String(Math.round(bearing_deg)).padStart(3, '0')}° true`;
+    const one = ellipses[share];
+    return `${spreadSize(Number(share), one)}, long axis ${direction(one.bearing_deg)} true`;
   };
   const rows: [string, string][] = [
     [
       'Descents',
-      `${whole(members)} drawn, seed ${seed}${lost > 0 ? `; ${lost} did not reach the ground and are left out` : ''}`,
+      `${number(members)} drawn, seed ${seed}${lost > 0 ? `; ${lost} did not reach the ground and are left out` : ''}`,
     ],
     ['Mean landing', formatDegreesMinutes(mean)],
     ['Spread', ellipse('50')],
     ['', ellipse('90')],
     [
       'Touchdown',
-      `${whole(time_s.p05)} to ${whole(time_s.p95)} s after ${since} (90\u202f%), median ${whole(time_s.p50)} s`,
+      `${duration(time_s.p05)} to ${duration(time_s.p95)} after ${since} (90 of 100), median ${duration(time_s.p50)}`,
     ],
     [
       'Over ground',
-      `${groundSpeed_mps.p05.toFixed(1)} to ${groundSpeed_mps.p95.toFixed(1)} m/s at touchdown (90\u202f%)`,
+      `${number(groundSpeed_mps.p05, 1)} to ${quantity(groundSpeed_mps.p95, 'm/s', 1)} at touchdown (90 of 100)`,
     ],
   ];
   if (shock_g !== null)
-    rows.push(['Opening', `shock ${shock_g.p50.toFixed(1)} g, 95 of 100 below ${shock_g.p95.toFixed(1)} g`]);
-  for (const [zone, share] of Object.entries(inZone)) rows.push([zone, percent(share)]);
-  for (const [hazard, share] of Object.entries(inHazard)) rows.push([hazard, `${percent(share)} (hazard)`]);
+    rows.push(['Opening', `shock ${quantity(shock_g.p50, 'g', 1)}, 95 of 100 below ${quantity(shock_g.p95, 'g', 1)}`]);
+  for (const [zone, share] of Object.entries(inZone)) rows.push([zone, shareText(share)]);
+  for (const [hazard, share] of Object.entries(inHazard)) rows.push([hazard, `${shareText(share)} (hazard)`]);
   const width = Math.max(...rows.map(([label]) => label.length));
   const text = [name, ...rows.map(([label, value]) => `  ${label.padEnd(width)}  ${value}`)];
   text.push(

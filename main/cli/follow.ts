@@ -1,9 +1,10 @@
 // `plumbline follow`: recorded tracks taken as if they came now, in the time of their own stamps; one answer a step.
+import { isoOf } from '../../core/base/plainNumbers.ts';
 import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { readTrack } from '../../core/formats/tracks/track.ts';
-import { ageWords } from '../../core/words/winds.ts';
-import { clockZ, lengthWords } from '../../core/words/say.ts';
+import { roughDuration, clock } from '../../core/words/times.ts';
+import { distance } from '../../core/words/lengths.ts';
 import type { LiveFix } from '../../core/live/filter.ts';
 import { Live, type LiveStep } from '../../core/live/follow.ts';
 import { situationOf, askMission, wholeNumber } from './ask.ts';
@@ -77,8 +78,6 @@ async function readFeed(feed: string, fixes: BodyFix[], output: Output): Promise
   }
 }
 
-const iso = (time_s: number): string => new Date(Math.round(time_s * 1000)).toISOString();
-
 function print(step: LiveStep, json: boolean, output: Output): void {
   output.print(json ? JSON.stringify(dataOf(step)) : wordsOf(step));
 }
@@ -87,32 +86,32 @@ function print(step: LiveStep, json: boolean, output: Output): void {
 function dataOf({ at_s, phases, ahead, alerts }: LiveStep): object {
   const { landing, statistics } = ahead;
   return {
-    at: iso(at_s),
+    at: isoOf(at_s),
     phases: Object.fromEntries(
       Object.entries(phases).map(([body, { phase, since_s, confidence }]) => [
         body,
-        { phase, since: iso(since_s), confidence },
+        { phase, since: isoOf(since_s), confidence },
       ]),
     ),
-    landing: landing === null ? null : { position: landing.position, at: iso(landing.at_s) },
+    landing: landing === null ? null : { position: landing.position, at: isoOf(landing.at_s) },
     ellipses: statistics?.ellipses ?? null,
     mean: statistics?.mean ?? null,
-    alerts: alerts.map(({ kind, since_s, text }) => ({ kind, since: iso(since_s), text })),
+    alerts: alerts.map(({ kind, since_s, text }) => ({ kind, since: isoOf(since_s), text })),
   };
 }
 
 function wordsOf({ at_s, phases, ahead, alerts }: LiveStep): string {
   const told = Object.entries(phases).map(
-    ([body, { phase, since_s }]) => `${body} ${phase} for ${ageWords(at_s - since_s)}`,
+    ([body, { phase, since_s }]) => `${body} ${phase} for ${roughDuration(at_s - since_s)}`,
   );
   const ellipse = ahead.statistics?.ellipses['90'];
   const spread =
     ellipse === undefined
       ? ''
-      : `, 90 of 100 within ±${lengthWords(ellipse.semiMajor_m)} by ±${lengthWords(ellipse.semiMinor_m)}`;
-  const landing = ahead.landing === null ? 'no landing' : `landing ${clockZ(ahead.landing.at_s)}${spread}`;
+      : `, 90 of 100 within ±${distance(ellipse.semiMajor_m)} by ±${distance(ellipse.semiMinor_m)}`;
+  const landing = ahead.landing === null ? 'no landing' : `landing ${clock(ahead.landing.at_s)}${spread}`;
   return [
-    `${clockZ(at_s)}  ${[...told, landing].join('; ')}`,
+    `${clock(at_s)}  ${[...told, landing].join('; ')}`,
     ...alerts.map((one) => `  ${one.kind}: ${one.text}`),
   ].join('\n');
 }

@@ -3,7 +3,7 @@
 import { declination_deg } from '../../core/earth/declination.ts';
 import { never } from '../../core/base/problem.ts';
 import { RAD_PER_DEG } from '../../core/base/units.ts';
-import { offset_s, siteClock } from '../../core/brief/clock.ts';
+import { offset_s } from '../../core/words/times.ts';
 import { hear, type Heard } from '../../core/formats/messages/hear.ts';
 import { reportContext, type ReportContext } from '../../core/formats/messages/report.ts';
 import type { Situation } from '../../core/mission/situation.ts';
@@ -29,7 +29,7 @@ function contextOf({ mission, state, at_s, world }: Situation): ReportContext {
     now_s: at_s,
     declination_deg: turned.kind === 'known' ? turned.deg : null,
     nextId: 'w',
-    localOffset_s: offset_s(siteClock(timeZone), at_s) ?? 0,
+    localOffset_s: offset_s(at_s, timeZone) ?? 0,
     groundAt: ([lon, lat]) => world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG),
   });
 }

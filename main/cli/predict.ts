@@ -1,11 +1,17 @@
 // `plumbline predict`: one descent as planned, as text for people or as the JSON of FORMAT.md.
-import { landmarkToward, whereOf } from '../../core/recovery/where.ts';
+import { clock, duration } from '../../core/words/times.ts';
+import { direction } from '../../core/words/winds.ts';
+import { distance, height } from '../../core/words/lengths.ts';
+import { number, quantity } from '../../core/words/numbers.ts';
+import { landmarksOf } from '../../core/plan/places.ts';
+import { whereOf } from '../../core/recovery/where.ts';
+import { landmarkToward } from '../../core/words/places.ts';
 import { predict } from '../../core/descent/predict.ts';
 import type { Prediction } from '../../core/descent/prediction.ts';
 import { epoch_s, scenarioOf } from '../../core/descent/scenario.ts';
 import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
-import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
+import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/words/positions.ts';
 import type { Loaded } from '../../core/mission/load.ts';
 import { readArguments } from './arguments.ts';
 import { openMission } from './mission.ts';
@@ -27,39 +33,27 @@ export async function runPredict(args: readonly string[], output: Output): Promi
   return prediction.landing === null ? REFUSED : 0;
 }
 
-const whole = (x: number): string =>
-  Math.round(x)
-    .toString()
-    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
-const degrees3 = (x: number): string => `${String(Math.round(x) % 360).padStart(3, '0')}°`;
-const clock = (epoch: number): string => `${new Date(Math.round(epoch) * 1000).toISOString().slice(11, 19)}Z`;
-const minutes = (t: number): string =>
-  `${Math.floor(Math.round(t) / 60)} min ${String(Math.round(t) % 60).padStart(2, '0')} s`;
-
 /** The descent in a dozen lines: what a person reads who has no window. */
 export function predictionText({ mission }: Loaded, prediction: Prediction): string {
   const exit_s = epoch_s(mission.exit.time);
   const { landing, opening, peak } = prediction;
   const rows: [string, string][] = [
-    [
-      'Exit',
-      `${clock(exit_s)}  ${whole(mission.exit.altitude_m)} m MSL  ${formatDegreesMinutes(mission.exit.position)}`,
-    ],
+    ['Exit', `${clock(exit_s)}  ${height(mission.exit.altitude_m)}  ${formatDegreesMinutes(mission.exit.position)}`],
     [
       'Fastest',
-      `${whole(peak.speed_mps)} m/s, Mach ${peak.mach.toFixed(2)}, ${minutes(peak.time_s)} after exit at ${whole(peak.height_m)} m MSL`,
+      `${quantity(peak.speed_mps, 'm/s')}, Mach ${number(peak.mach, 2)}, ${duration(peak.time_s)} after exit at ${height(peak.height_m)}`,
     ],
   ];
   for (const stage of prediction.stages) {
     rows.push([
       stage.name,
-      `${clock(exit_s + stage.start_s)} to ${clock(exit_s + stage.end_s)}  ${whole(stage.startHeight_m)} to ${whole(stage.endHeight_m)} m MSL`,
+      `${clock(exit_s + stage.start_s)} to ${clock(exit_s + stage.end_s)}  ${number(stage.startHeight_m)} to ${height(stage.endHeight_m)}`,
     ]);
   }
   if (opening !== null)
     rows.push([
       'Opening',
-      `${clock(exit_s + opening.time_s)}  ${whole(opening.height_m)} m MSL  shock ${opening.shock_g.toFixed(1)} g`,
+      `${clock(exit_s + opening.time_s)}  ${height(opening.height_m)}  shock ${quantity(opening.shock_g, 'g', 1)}`,
     ]);
   if (landing === null) rows.push(['Landing', '–']);
   else {
@@ -67,14 +61,14 @@ export function predictionText({ mission }: Loaded, prediction: Prediction): str
     const declination = declination_deg(landing.position, landing.elevation_m, exit_s);
     const magnetic =
       declination.kind === 'known'
-        ? `${degrees3(trueToMagnetic(drift.bearing_deg, declination.deg))} magnetic`
+        ? `${direction(trueToMagnetic(drift.bearing_deg, declination.deg))} magnetic`
         : declination.why;
-    const side = landmarkToward(landing.position, mission.landmarks ?? [], drift.bearing_deg);
+    const side = landmarkToward(landmarksOf(mission), landing.position, drift.bearing_deg);
     const where = whereOf(landing.position, mission.landingZones ?? []);
     rows.push(
       [
         'Touchdown',
-        `${clock(exit_s + landing.time_s)}  ${minutes(landing.time_s)} after exit, ground ${whole(landing.elevation_m)} m MSL`,
+        `${clock(exit_s + landing.time_s)}  ${duration(landing.time_s)} after exit, ground ${height(landing.elevation_m)}`,
       ],
       [
         'at',
@@ -82,14 +76,14 @@ export function predictionText({ mission }: Loaded, prediction: Prediction): str
       ],
       [
         'Drift',
-        `${whole(drift.distance_m)} m toward ${degrees3(drift.bearing_deg)} true (${magnetic})${side === null ? '' : `, ${side} side`}`,
+        `${distance(drift.distance_m)} toward ${direction(drift.bearing_deg)} true (${magnetic})${side === null ? '' : `, ${side} side`}`,
       ],
       [
         'Zone',
         where.kind === 'inside'
-          ? `in ${where.zone}, ${whole(where.margin_m)} m inside its edge`
+          ? `in ${where.zone}, ${distance(where.margin_m)} inside its edge`
           : where.kind === 'outside'
-            ? `${whole(where.short_m)} m outside ${where.zone}`
+            ? `${distance(where.short_m)} outside ${where.zone}`
             : 'the plan names no zone',
       ],
     );

@@ -3,10 +3,11 @@
 import type { CrewPlace } from '../../core/recovery/crewPlace.ts';
 import type { Recovery } from '../../core/recovery/recovery.ts';
 import type { BoardRow } from '../../core/recovery/crewBoard.ts';
-import { formatPosition, type CoordinateFormat } from '../../core/earth/grid.ts';
-import { clockZ, durationWords, lengthWords } from '../../core/words/say.ts';
+import { formatPosition, type CoordinateFormat } from '../../core/words/positions.ts';
+import { clock, roughDuration } from '../../core/words/times.ts';
+import { distance } from '../../core/words/lengths.ts';
 
-const until = (s: number): string => (s < Infinity ? durationWords(s) : 'never');
+const until = (s: number): string => (s < Infinity ? roughDuration(s) : 'never');
 
 function casesText({ table, basis }: Recovery): string[] {
   return [
@@ -26,17 +27,17 @@ function othersText({ others, separations }: Recovery): string[] {
     else if (landing === null) said.push(`  ${one.name}: does not reach the ground within the time flown`);
     else {
       const size =
-        one.statistics === null ? '' : `, 90 of 100 within ${lengthWords(one.statistics.ellipses['90'].semiMajor_m)}`;
+        one.statistics === null ? '' : `, 90 of 100 within ${distance(one.statistics.ellipses['90'].semiMajor_m)}`;
       const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
       const place = formatPosition(landing.position, 'degrees-minutes');
-      said.push(`  ${one.name}: released ${clockZ(one.release.time_s)}, down ${clockZ(down_s)} at ${place}${size}`);
+      said.push(`  ${one.name}: released ${clock(one.release.time_s)}, down ${clock(down_s)} at ${place}${size}`);
     }
   }
   for (const { name, separation } of separations) {
     const { closest, landings } = separation;
     if (closest !== null)
-      said.push(`  ${name}: nearest in the air ${lengthWords(closest.distance_m)} at ${clockZ(closest.time_s)}`);
-    if (landings !== null) said.push(`  ${name}: lands ${lengthWords(landings.distance_m)} from the jumper`);
+      said.push(`  ${name}: nearest in the air ${distance(closest.distance_m)} at ${clock(closest.time_s)}`);
+    if (landings !== null) said.push(`  ${name}: lands ${distance(landings.distance_m)} from the jumper`);
   }
   return said;
 }
@@ -44,9 +45,9 @@ function othersText({ others, separations }: Recovery): string[] {
 function crewRow({ crew, asPlanned, allCases, fuel, placedBy, refusal }: BoardRow): string {
   const left =
     fuel.kind === 'enough'
-      ? `, fuel for ${durationWords(fuel.onScene_s)} on scene`
+      ? `, fuel for ${roughDuration(fuel.onScene_s)} on scene`
       : fuel.kind === 'short'
-        ? `, ${durationWords(fuel.by_s)} short of fuel`
+        ? `, ${roughDuration(fuel.by_s)} short of fuel`
         : '';
   const mind = refusal === null ? '' : `; mind that ${refusal.why}`;
   const planned = `${until(asPlanned.p50_s)} to the landing as planned (95 of 100: ${until(asPlanned.p95_s)})`;

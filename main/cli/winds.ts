@@ -1,5 +1,8 @@
 // `plumbline winds`: any wind file that the program reads, decoded, as a table or as JSON (FORMAT.md).
 import { windsFrom } from '../../core/mission/apart.ts';
+import { formatDegrees } from '../../core/words/positions.ts';
+import { direction } from '../../core/words/winds.ts';
+import { number } from '../../core/words/numbers.ts';
 import type { Problem } from '../../core/base/problem.ts';
 import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT, PA_PER_HPA, type LonLat } from '../../core/base/units.ts';
 import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
@@ -86,9 +89,8 @@ interface Column {
   readonly cell: (level: DecodedLevel) => string;
 }
 
-/** Missing is a dash, never a zero; and a zero never wears a minus. */
-const number = (value: number | null | undefined, digits: number): string =>
-  value === null || value === undefined ? '–' : value.toFixed(digits).replace(/^-(0(\.0+)?)$/, '$1');
+/** Missing is a dash, never a zero. */
+const cell = (value: number | null | undefined, digits: number): string => number(value ?? NaN, digits);
 const per = (value: number | null | undefined, unit: number): number | null =>
   value === null || value === undefined ? null : value / unit;
 
@@ -97,39 +99,33 @@ const COLUMNS: readonly Column[] = [
     head: 'm MSL',
     width: 9,
     cell: ({ height_m, agl_m }) =>
-      height_m === null && agl_m !== undefined ? `${number(agl_m, 0)} AGL` : number(height_m, 0),
+      height_m === null && agl_m !== undefined ? `${cell(agl_m, 0)} AGL` : cell(height_m, 0),
   },
-  { head: 'ft MSL', width: 8, cell: ({ height_m }) => number(per(height_m, M_PER_FT), 0) },
-  { head: 'hPa', width: 8, cell: ({ pressure_Pa }) => number(per(pressure_Pa, PA_PER_HPA), 1) },
+  { head: 'ft MSL', width: 8, cell: ({ height_m }) => cell(per(height_m, M_PER_FT), 0) },
+  { head: 'hPa', width: 8, cell: ({ pressure_Pa }) => cell(per(pressure_Pa, PA_PER_HPA), 1) },
   { head: 'from', width: 9, cell: from },
-  { head: 'm/s', width: 6, cell: ({ speed_mps }) => number(speed_mps, 1) },
-  { head: 'kt', width: 5, cell: ({ speed_mps }) => number(per(speed_mps, MPS_PER_KT), 0) },
+  { head: 'm/s', width: 6, cell: ({ speed_mps }) => cell(speed_mps, 1) },
+  { head: 'kt', width: 5, cell: ({ speed_mps }) => cell(per(speed_mps, MPS_PER_KT), 0) },
   {
     head: '°C',
     width: 7,
-    cell: ({ temperature_K }) => number(temperature_K === null ? null : temperature_K - KELVIN_AT_0_C, 1),
+    cell: ({ temperature_K }) => cell(temperature_K === null ? null : temperature_K - KELVIN_AT_0_C, 1),
   },
 ];
 /** Only where the source has gusts. */
-const GUST: Column = { head: 'gust m/s', width: 9, cell: ({ gust_mps }) => number(gust_mps, 1) };
-
-/** North is written 360: 000 stands for a calm in most reports. */
-const direction = (from_deg: number): string => String(Math.round(from_deg) % 360 || 360).padStart(3, '0');
+const GUST: Column = { head: 'gust m/s', width: 9, cell: ({ gust_mps }) => cell(gust_mps, 1) };
 
 function from({ from_deg, speed_mps, sector_deg }: DecodedLevel): string {
   if (speed_mps === 0) return 'calm';
   if (sector_deg !== undefined)
     return sector_deg[0] === 0 && sector_deg[1] === 360
       ? 'variable'
-      : `${direction(sector_deg[0])}–${direction(sector_deg[1])}°`;
-  return from_deg === null ? '–' : `${direction(from_deg)}°`;
+      : `${direction(sector_deg[0])}–${direction(sector_deg[1])}`;
+  return direction(from_deg ?? NaN);
 }
 
 function table(path: string, winds: DecodedWinds): string {
-  const where =
-    winds.position === null
-      ? 'place not given'
-      : `at ${winds.position[0].toFixed(4)}, ${winds.position[1].toFixed(4)} (lon, lat)`;
+  const where = winds.position === null ? 'place not given' : `at ${formatDegrees(winds.position, 4)}`;
   const count = winds.levels.length === 1 ? '1 level' : `${winds.levels.length} levels`;
   const head = `${path}: ${winds.source}\n  valid ${winds.validTime ?? '(time not given)'}, ${where}, ${count}; directions true, FROM`;
   const columns = winds.levels.some((level) => level.gust_mps !== undefined) ? [...COLUMNS, GUST] : COLUMNS;

@@ -8,7 +8,8 @@ import { BODIES, CANOPIES, CARRIERS, carrierFrom, USUAL_MASS_KG, type LibrarySet
 import { movedPlan, newPlan } from '../../core/plan/make.ts';
 import { useStore } from '../context.ts';
 import { Choice, Field, type Parsed } from '../parts/Field.tsx';
-import { parseNumber, parseTime, timeText, isoTime } from '../parts/typed.ts';
+import { isoOf } from '../../core/base/plainNumbers.ts';
+import { parseNumber, parseTime, timeText } from '../parts/typed.ts';
 import { placeReadBack } from '../panels/Inputs.tsx';
 import { createMission } from '../state/acting/actions.ts';
 import { isObject, type Json } from '../state/stored/json.ts';
@@ -90,7 +91,7 @@ function firstDraft(store: Store): Draft {
 /** Noon by the sun at a longitude, to the hour: a plan is made the day before, and an hour of daylight is typed over. */
 function noonTomorrow(now_ms: number, lon_deg: number): string {
   const day_ms = Math.floor(now_ms / 86_400_000 + 1) * 86_400_000;
-  return isoTime(day_ms + (12 - Math.round(lon_deg / 15)) * 3_600_000);
+  return isoOf(day_ms / 1000 + (12 - Math.round(lon_deg / 15)) * 3600);
 }
 
 /** The first thing that is still to be given, as a sentence; null: the mission can be made. */

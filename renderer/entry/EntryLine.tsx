@@ -11,7 +11,6 @@ import { reportContext, type Answers, type NewReport } from '../../core/formats/
 import { correctionText } from '../../core/formats/messages/report/correction.ts';
 import type { HeldReport } from '../../core/winds/now.ts';
 import { useStore } from '../context.ts';
-import { height, offsetOf_s } from '../format.ts';
 import { edit, endEdit, note, say } from '../state/acting/actions.ts';
 import { commands } from '../state/acting/commands.ts';
 import { moveExit, setExitHeight } from '../state/stored/edits.ts';
@@ -19,6 +18,8 @@ import { annul, beginLine, confirm, logCalled, logReport, withdraw } from '../st
 import { nextReportId } from '../state/derived/reports.ts';
 import type { Store } from '../state/derived/store.ts';
 import { columnsOf, nearestInTime } from '../state/derived/winds.ts';
+import { height } from '../../core/words/lengths.ts';
+import { offset_s } from '../../core/words/times.ts';
 import { namedSources } from '../model.ts';
 import { panelNames } from '../panels/table.ts';
 import { addByHand } from '../winds/LevelEditor.tsx';
@@ -33,9 +34,10 @@ function contextOf(store: Store): EntryContext {
   const zone = mission?.site.timeZone;
   const turned = mission === null ? null : declination_deg(mission.site.position, mission.site.elevation_m, now_s);
   const { state, winds } = store.situation.value ?? {};
+  const landing = store.prediction.value?.landing?.position;
   const reports = state?.reports ?? [];
   return {
-    units: store.view.units.value,
+    units: store.units.value,
     ground_m: mission?.site.elevation_m ?? 0,
     commands: commands(panelNames),
     reports: {
@@ -54,7 +56,8 @@ function contextOf(store: Store): EntryContext {
             now_s,
             declination_deg: turned?.kind === 'known' ? turned.deg : null,
             nextId: nextReportId(reports),
-            ...(zone === undefined ? {} : { localOffset_s: offsetOf_s(now_s * 1000, zone) }),
+            localOffset_s: offset_s(now_s, zone) ?? 0,
+            ...(landing === undefined ? {} : { landing }),
           }),
   };
 }
@@ -314,11 +317,7 @@ function perform(store: Store, entry: Doable): Promise<boolean> | null {
       const done = edit(store, 'exit height', (plan) => setExitHeight(plan, entry.altitude_m));
       endEdit(store);
       const ground = store.mission.value?.site.elevation_m ?? 0;
-      say(
-        store,
-        done.ok ? `Exit height ${height(entry.altitude_m, store.view.units.value, ground)}.` : done.why,
-        !done.ok,
-      );
+      say(store, done.ok ? `Exit height ${height(entry.altitude_m, store.units.value, ground)}.` : done.why, !done.ok);
       break;
     }
     case 'level':

@@ -2,13 +2,15 @@
 // means is said back in words while typing, and done on Enter. A wind that can be understood in two ways is asked
 // about, never guessed.
 import { never } from '../../core/base/problem.ts';
-import { formatDegrees, readPosition } from '../../core/earth/grid.ts';
+import { readPosition } from '../../core/earth/grid.ts';
+import { formatDegrees } from '../../core/words/positions.ts';
 import { readReport, type Answers, type NewReport, type ReportContext } from '../../core/formats/messages/report.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { questionWords } from '../../core/formats/messages/hear.ts';
 import { orderQuestion, placeMeant, readCalled, type CalledContext } from '../../core/formats/messages/called.ts';
 import type { NewEvent } from '../../core/log/events.ts';
-import { height, type Units } from '../format.ts';
+import { height } from '../../core/words/lengths.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { parseNumber } from '../parts/typed.ts';
 import type { Command } from '../state/acting/commands.ts';
 import { readWhatIf, type WhatIfEntry } from './whatIfWords.ts';
@@ -127,7 +129,7 @@ function placeEntry(text: string, kind: 'go' | 'exit', { report }: EntryContext,
   };
 }
 
-const LENGTH = /^([-−+]?[\d\s.,\u2009]+)\s*(m|ft)?\s*(msl|agl)?$/i;
+const LENGTH = /^([-−+]?[\d\s.,]+)\s*(m|ft)?\s*(msl|agl)?$/i;
 
 function exitEntry(text: string, context: EntryContext, answers: Answers): Entry {
   const { units, ground_m } = context;

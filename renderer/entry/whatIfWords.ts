@@ -2,7 +2,7 @@
 // the reading-back says it in both.
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import { MPS_PER_KMH, MPS_PER_KT } from '../../core/base/units.ts';
-import { number, THIN } from '../format.ts';
+import { number, THIN } from '../../core/words/numbers.ts';
 import { readNumber } from '../parts/typed.ts';
 
 export type WhatIfEntry =

@@ -2,9 +2,10 @@
 // key to the strokes. Everything here is also reached by key; each button says its key.
 import { useSignal, type ReadonlySignal } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
-import { formatDegrees, formatMgrs } from '../../core/earth/grid.ts';
+import { formatDegrees, formatMgrs } from '../../core/words/positions.ts';
 import type { LonLat } from '../../core/base/units.ts';
-import { direction, height, lengthUp, octant, speed, CALM_MPS } from '../format.ts';
+import { direction, speed, isCalm, octant } from '../../core/words/winds.ts';
+import { height, lengthUp } from '../../core/words/lengths.ts';
 import { keyEntries } from './keyEntries.tsx';
 import { terrainAt } from './places.ts';
 import { scaleBar } from './scaleBar.ts';
@@ -27,7 +28,7 @@ export function North({ scene }: { readonly scene: MapScene }): JSX.Element {
 
 /** The arrow flies with the air; the words say both ends, as an arrow alone is taken for either. */
 function Wind({ wind, scene }: { readonly wind: MapWind; readonly scene: MapScene }): JSX.Element {
-  if (wind.speed_mps < CALM_MPS) return <p class="map-wind">surface wind calm</p>;
+  if (isCalm(wind.speed_mps)) return <p class="map-wind">surface wind calm</p>;
   return (
     <div class="map-wind">
       <svg viewBox="-16 -16 32 32" width="32" height="32" aria-hidden="true">

@@ -10,7 +10,7 @@ import {
   type LeafletMouseEvent,
   type Map as LeafletMap,
 } from 'leaflet';
-import { formatDegrees } from '../../core/earth/grid.ts';
+import { formatDegrees } from '../../core/words/positions.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { Handle, KEY_STEP_M, KEY_STEP_SHIFT_M, type HandleLook } from './handle.ts';
 

@@ -1,8 +1,9 @@
 // All marks of a scene that are taken hold of: the exit and the crews, kept by name from scene to scene so that a mark
 // keeps its focus.
 import type { Map as LeafletMap } from 'leaflet';
-import { formatDegrees } from '../../core/earth/grid.ts';
-import { age, clock, height } from '../format.ts';
+import { formatDegrees } from '../../core/words/positions.ts';
+import { age, clock } from '../../core/words/times.ts';
+import { height } from '../../core/words/lengths.ts';
 import { crewLooks, exitLook, Handle, KEY_STEP_M, KEY_STEP_SHIFT_M } from './handle.ts';
 import { block, onScreen, rank, spotOf, type Pen } from './pen.ts';
 import type { LonLat } from '../../core/base/units.ts';
@@ -110,10 +111,7 @@ export class Handles {
     const at = spotOf(pen, this.#exit?.position ?? exit.position);
     if (!onScreen(pen, at)) return;
     block(pen, at, 18);
-    const when =
-      exit.at_s === null
-        ? []
-        : [{ text: clock(exit.at_s * 1000, scene.units, scene.site.timeZone), size: 12 as const }];
+    const when = exit.at_s === null ? [] : [{ text: clock(exit.at_s, scene.units), size: 12 as const }];
     pen.texts.push({
       id: 'exit',
       priority: rank.exit,

@@ -15,7 +15,8 @@ import {
 import { Lru } from './lru.ts';
 import { faded, rank, type TextLine, type TextWish } from './pen.ts';
 import type { Screen } from './projection.ts';
-import { height, type Units } from '../format.ts';
+import { height } from '../../core/words/lengths.ts';
+import type { Units } from '../../core/words/numbers.ts';
 
 const LINE_HEIGHT = 1.25;
 /** px that a label keeps from its neighbours. */

@@ -1,6 +1,7 @@
 // The other bodies of a flight, and where any body was last seen: gondola and envelope each with a line and a mark of
 // its own, live fixes with their age.
-import { age, height } from '../format.ts';
+import { age } from '../../core/words/times.ts';
+import { height } from '../../core/words/lengths.ts';
 import type { Spot } from '../../core/base/labels.ts';
 import { walk, type Piece } from './lines.ts';
 import { ringed } from './marks.ts';

@@ -6,7 +6,7 @@ import { paintHazard } from './paintHazards.ts';
 import { pointsAlong, walk } from './lines.ts';
 import { ringed } from './marks.ts';
 import type { MapScene, MapZone, MapLandmark } from './scene.ts';
-import { number, THIN } from '../format.ts';
+import { number, THIN } from '../../core/words/numbers.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import type { Spot } from '../../core/base/labels.ts';
 

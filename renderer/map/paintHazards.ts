@@ -2,7 +2,7 @@
 // line is never taken for a road on a grey print; a ridge shows the side on which the wind tumbles.
 import { never } from '../../core/base/problem.ts';
 import { RAD_PER_DEG } from '../../core/base/units.ts';
-import { lengthUp } from '../format.ts';
+import { lengthUp } from '../../core/words/lengths.ts';
 import { pointsAlong, walk, type Piece } from './lines.ts';
 import { ringed } from './marks.ts';
 import { faded, hatchRings, onScreen, rank, spotOf, strokeLine, strokePieces, type Pen, type Stroke } from './pen.ts';

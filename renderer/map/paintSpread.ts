@@ -1,7 +1,9 @@
 // What is not known and what is in reach: the sample of landings, its contours and ellipses with their percentage
 // written on the line, reachable regions, the exit window on the carrier's line, and the landings of the cases.
 import type { LonLat } from '../../core/base/units.ts';
-import { clock, height, number, THIN } from '../format.ts';
+import { clock } from '../../core/words/times.ts';
+import { height } from '../../core/words/lengths.ts';
+import { number, THIN, quantity } from '../../core/words/numbers.ts';
 import type { DotPainter } from './dots.ts';
 import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { piecesSeen, pointsAlong, walk, type Piece } from './lines.ts';
@@ -34,7 +36,7 @@ export function paintSpread(pen: Pen, scene: MapScene, dots: DotPainter): void {
   for (const one of scene.cases) paintCase(pen, one, scene);
 }
 
-const percentWords = (percent: number): string => `${number(percent, percent % 1 === 0 ? 0 : 1)}${THIN}%`;
+const shareOnLine = (percent: number): string => quantity(percent, '%', percent % 1 === 0 ? 0 : 1);
 
 function paintContour(pen: Pen, contour: MapContour): void {
   const { context, palette } = pen;
@@ -45,7 +47,7 @@ function paintContour(pen: Pen, contour: MapContour): void {
   const pieces = contour.rings.flatMap((ring) =>
     strokeLine(pen, ring, { colour: palette.spread, width, halo: 0.75 }, true),
   );
-  percentOnLine(pen, `contour/${contour.percent}`, percentWords(contour.percent), 'spread', pieces);
+  percentOnLine(pen, `contour/${contour.percent}`, shareOnLine(contour.percent), 'spread', pieces);
 }
 
 /** The words on the line itself: many points of it would do, so that one is free. */
@@ -64,7 +66,7 @@ function percentOnLine(pen: Pen, id: string, text: string, role: Role, pieces: r
 export function paintEllipse(pen: Pen, ellipse: MapEllipse, id: string, role: Role, words: string | null): void {
   const ring = pen.world.derived(ellipse, () => ellipseRing(ellipse));
   const pieces = strokeLine(pen, ring, { colour: pen.palette[role], width: 1.25, halo: 0.5 }, true);
-  percentOnLine(pen, id, words ?? percentWords(ellipse.percent), role, pieces);
+  percentOnLine(pen, id, words ?? shareOnLine(ellipse.percent), role, pieces);
 }
 
 /** Reach: a comb of ticks inward, the side on which one still can. A cone's slice: a double line. */
@@ -147,9 +149,7 @@ function paintExitLine(pen: Pen, line: MapExitLine, scene: MapScene): void {
       id: `exit window/${word}`,
       priority: word === 'best' ? rank.exitWindow : rank.exitWindow + 0.5,
       role: 'accent',
-      lines: [
-        { text: `${word} ${clock(at_s * 1000, scene.units, scene.site.timeZone)}`, size: 14, bold: word === 'best' },
-      ],
+      lines: [{ text: `${word} ${clock(at_s, scene.units)}`, size: 14, bold: word === 'best' }],
       place: { kind: 'around', ...at, gap: 14 },
     });
   }
@@ -242,7 +242,7 @@ function paintCase(pen: Pen, one: MapCase, scene: MapScene): void {
   const colour = pen.palette[role];
   if (one.track !== undefined) strokeLine(pen, one.track, { colour: faded(colour, 0.55), width: 1.5 });
   if (one.ellipse !== null)
-    paintEllipse(pen, one.ellipse, `case ellipse/${one.name}`, role, percentWords(one.ellipse.percent));
+    paintEllipse(pen, one.ellipse, `case ellipse/${one.name}`, role, shareOnLine(one.ellipse.percent));
   const at = spotOf(pen, one.landing);
   if (!onScreen(pen, at)) return;
   drawCaseMark(pen, one.mark, at, colour, chosen);

@@ -1,9 +1,12 @@
 // The descent: track by phase with heights and times along it, opening and landing, where the landing was before, and
 // live fixes. Freefall is one solid line, filling a heavy one, canopy flight a double line; what rests on extrapolated
 // wind is dashed.
+import { capital } from '../../core/words/numbers.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { windFrom, windVector, type LonLat } from '../../core/base/units.ts';
-import { age, CALM_MPS, direction, distance, height, speed } from '../format.ts';
+import { age } from '../../core/words/times.ts';
+import { direction, isCalm, speed } from '../../core/words/winds.ts';
+import { distance, height } from '../../core/words/lengths.ts';
 import { boxesAlong, type Spot } from '../../core/base/labels.ts';
 import { piecesSeen } from './lines.ts';
 import { drawLanding, drawMoment, drawOpening, ringed, traceArrowHead } from './marks.ts';
@@ -21,7 +24,7 @@ import {
 import type { MapMoment, MapScene, MapTrack } from './scene.ts';
 import { paintBody, paintFix } from './paintBodies.ts';
 import { placeAt } from './projection.ts';
-import { capital, elapsed, momentTime } from './wording.ts';
+import { elapsed, momentTime } from './wording.ts';
 import { spotAtHeight, type PreparedTrack, type Tick, type TrackCache, type TrackRun } from './track.ts';
 
 /**
@@ -153,10 +156,9 @@ function pointedWords(
   }
   const wind = windAtHeight(track, height_m);
   if (wind !== null) {
-    const text =
-      wind.speed_mps < CALM_MPS
-        ? 'calm'
-        : `wind FROM ${direction(wind.from_deg)} ${speed(wind.speed_mps, scene.units)}`;
+    const text = isCalm(wind.speed_mps)
+      ? 'calm'
+      : `wind FROM ${direction(wind.from_deg)} ${speed(wind.speed_mps, scene.units)}`;
     words.push({ text, size: 12, role: 'wind' });
   }
   return words;

@@ -1,4 +1,5 @@
 // Where things are, for fitting the map, for focusing and for names: middles, bounds, and all places of a scene.
+import { roundTo } from '../../core/base/plainNumbers.ts';
 import { centroid } from '../../core/earth/geodesic.ts';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { LonLat } from '../../core/base/units.ts';
@@ -92,7 +93,7 @@ export function* landingPlaces(scene: MapScene): Generator<LonLat> {
  */
 export function tidy(place: LonLat): LonLat {
   const [lon, lat] = wrapPlace(place);
-  return [Number(lon.toFixed(9)), Number(lat.toFixed(9))];
+  return [roundTo(lon, 9), roundTo(lat, 9)];
 }
 
 /** Terrain height at a place on whichever side of 180° the grid lies; NaN where there is none. */

@@ -1,6 +1,6 @@
 // The scale bar: the longest round length that fits, and how it is divided. Lengths m; the unit is the person's.
 import { M_PER_FT, M_PER_NM } from '../../core/base/units.ts';
-import { quantity } from '../format.ts';
+import { quantity } from '../../core/words/numbers.ts';
 
 export interface ScaleBar {
   readonly length_m: number;

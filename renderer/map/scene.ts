@@ -3,7 +3,7 @@
 // for what did not change.
 import type { LonLat } from '../../core/base/units.ts';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { Units } from '../format.ts';
+import type { Units } from '../../core/words/numbers.ts';
 
 export interface MapScene {
   /** Its elevation is the ground that AGL counts from, as in the wind column. */

@@ -1,9 +1,12 @@
 // The scene as a list: everything on the map that has a name, with its place and its words. Picking, focusing by key,
 // and the text that stands for the map where it cannot be seen all read this list.
-import { formatDegrees } from '../../core/earth/grid.ts';
+import { formatDegrees } from '../../core/words/positions.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import type { LonLat } from '../../core/base/units.ts';
-import { age, clock, directionWords, distance, height, lengthUp, number, THIN, windWords } from '../format.ts';
+import { age, clock } from '../../core/words/times.ts';
+import { windBothWays, directionWords } from '../../core/words/winds.ts';
+import { distance, height, lengthUp } from '../../core/words/lengths.ts';
+import { number, THIN } from '../../core/words/numbers.ts';
 import { lineMiddle, ringMiddle } from './places.ts';
 import type { MapKind, MapMoment, MapScene } from './scene.ts';
 import { elapsed } from './wording.ts';
@@ -29,7 +32,7 @@ export function thingsOf(scene: MapScene): Thing[] {
 }
 
 function momentWords(scene: MapScene, moment: MapMoment): string {
-  const at = moment.at_s === null ? '' : `${clock(moment.at_s * 1000, scene.units, scene.site.timeZone)}, `;
+  const at = moment.at_s === null ? '' : `${clock(moment.at_s, scene.units)}, `;
   return `${height(moment.height_m, scene.units, scene.site.elevation_m)}, ${at}${elapsed(moment.t_s)} after exit, ${places(moment.position)}`;
 }
 
@@ -47,7 +50,7 @@ function descentThings(scene: MapScene): Thing[] {
     });
   }
   if (exit !== null) {
-    const at = exit.at_s === null ? '' : `, ${clock(exit.at_s * 1000, scene.units, scene.site.timeZone)}`;
+    const at = exit.at_s === null ? '' : `, ${clock(exit.at_s, scene.units)}`;
     const words = `${height(exit.height_m, scene.units, scene.site.elevation_m)}${at}, ${places(exit.position)}`;
     things.push({ kind: 'exit', name: 'Exit', words, place: exit.position, shape: point });
   }
@@ -71,7 +74,7 @@ function descentThings(scene: MapScene): Thing[] {
   }
   if (exitLine?.window !== null && exitLine !== null) {
     const { opens_s, best_s, closes_s } = exitLine.window;
-    const at = (time_s: number): string => clock(time_s * 1000, scene.units, scene.site.timeZone);
+    const at = (time_s: number): string => clock(time_s, scene.units);
     const line = exitLine.points.map((one) => one.position);
     const words = `opens ${at(opens_s)}, best ${at(best_s)}, closes ${at(closes_s)}`;
     things.push({
@@ -221,7 +224,7 @@ export function summaryOf(scene: MapScene): string[] {
   const words: string[] = [];
   const { surfaceWind, track, units, site } = scene;
   if (surfaceWind !== null)
-    words.push(`Surface wind ${windWords(surfaceWind.from_deg, surfaceWind.speed_mps, units, surfaceWind.toward)}.`);
+    words.push(`Surface wind ${windBothWays(surfaceWind.from_deg, surfaceWind.speed_mps, units, surfaceWind.toward)}.`);
   const first = track?.points[0];
   const last = track?.points.at(-1);
   if (first !== undefined && last !== undefined) {

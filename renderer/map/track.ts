@@ -1,7 +1,7 @@
 // A descent's track prepared for drawing: world coordinates, the runs that share a stroke, and the places at round
 // heights that carry a tick. Heights m MSL; times seconds since exit.
 import { M_PER_FT } from '../../core/base/units.ts';
-import type { Units } from '../format.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { offOneSide, type Edges } from './lines.ts';
 import { worldLine, type Screen } from './projection.ts';
 import type { MapPhase, MapTrack } from './scene.ts';

@@ -2,19 +2,21 @@
 import type { JSX } from 'preact';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { whereOf } from '../../core/recovery/where.ts';
-import { direction, distance, duration, height } from '../format.ts';
 import { ascentOf, ascentRange } from '../state/derived/ascent.ts';
-import { whereWords } from '../state/derived/landing.ts';
 import { timeWords } from '../state/derived/recoveryScene.ts';
 import { ascentKey, ascentWhy, type AscentColumn, type AscentOf } from '../state/explaining/othersWhy.ts';
 import type { Store } from '../state/derived/store.ts';
+import { direction } from '../../core/words/winds.ts';
+import { distance, height } from '../../core/words/lengths.ts';
+import { duration } from '../../core/words/times.ts';
+import { whereWords } from '../../core/recovery/where.ts';
 import { LineWords, type LinePart } from '../strip/LineWords.tsx';
 
 export function AscentSection({ store }: { readonly store: Store }): JSX.Element | null {
   const range = ascentRange(store);
   const site_m = store.mission.value?.site.elevation_m ?? 0;
   if (range === null) return null;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const at = height(range.height_m, units, site_m);
   return (
     <section aria-labelledby="ascent">
@@ -58,7 +60,7 @@ export function AscentSection({ store }: { readonly store: Store }): JSX.Element
 function partsOf(store: Store): readonly LinePart[] {
   const tried = ascentOf(store);
   const mission = store.mission.value;
-  const units = store.view.units.value;
+  const units = store.units.value;
   if (tried === null || mission === null) return [{ words: 'The winds are being read.' }];
   if (tried.kind === 'no exit') return [{ words: `No such exit: ${tried.why}.` }];
   const { landing, warnings } = tried.prediction;

@@ -1,9 +1,9 @@
 // The canopy: the setting flown with its speeds, how it fills, and how it is steered.
 import type { JSX } from 'preact';
 import { flownSetting } from '../../core/descent/body.ts';
-import { formatDegrees } from '../../core/earth/grid.ts';
+import { formatDegrees } from '../../core/words/positions.ts';
 import type { Canopy, Mission } from '../../core/plan/schema.ts';
-import { mpsFrom, mpsTo } from '../format.ts';
+import { mpsFrom, mpsTo } from '../../core/words/numbers.ts';
 import { Choice, Field } from '../parts/Field.tsx';
 import { edit, endEdit } from '../state/acting/actions.ts';
 import {
@@ -64,7 +64,7 @@ interface CanopyPart {
 }
 
 function SettingFields({ store, canopy }: CanopyPart): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const setting = flownSetting(canopy);
   const index = canopy.settings.indexOf(setting);
   const speeds = {

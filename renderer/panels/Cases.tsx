@@ -6,7 +6,10 @@ import { casesOf, type FlightCase } from '../../core/mission/cases.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import type { CaseShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
-import { direction, distance, duration, MISSING, number, quantity, THIN, type Units } from '../format.ts';
+import { direction } from '../../core/words/winds.ts';
+import { distance } from '../../core/words/lengths.ts';
+import { duration } from '../../core/words/times.ts';
+import { MISSING, number, quantity, THIN, type Units, chanceWords, percent } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { edit, endEdit } from '../state/acting/actions.ts';
 import {
@@ -20,7 +23,6 @@ import {
   type LandedCase,
 } from '../state/explaining/casesWhy.ts';
 import { caseIndex, setCaseWeight } from '../state/stored/edits.ts';
-import { percentWords } from '../state/derived/decideScene.ts';
 import { drop, type Json } from '../state/stored/json.ts';
 import { toggleAllCases, toggleCase } from '../state/stored/recovery.ts';
 import { timeWords } from '../state/derived/recoveryScene.ts';
@@ -142,7 +144,7 @@ export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Ele
   const answer = store.recovery.answer.value;
   const landed = row?.kind === 'lands' && answer !== null ? row : null;
   const of: CasesOf | null =
-    answer === null ? null : { answer, mission, wind: store.world.value?.wind ?? null, units: store.view.units.value };
+    answer === null ? null : { answer, mission, wind: store.world.value?.wind ?? null, units: store.units.value };
   return (
     <tbody data-case={one.name}>
       <tr>
@@ -190,7 +192,7 @@ export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Ele
           {counts ? (
             <>
               <Figure store={store} of={`case/${one.name}/counts`} why={() => weightWhy(one, raw)}>
-                counts as {percentWords(one.weight)}
+                counts as {percent(one.weight)}
                 <span class="said"> {one.name}</span>
               </Figure>
               {'; '}
@@ -330,7 +332,7 @@ function Details({ store, of, row }: LandedProps): JSX.Element {
       why={() => caseShareWhy(of, row, kind, name, p)}
     >
       {kind === 'hazard' ? 'hazard ' : ''}
-      {name} {percentWords(p)}
+      {name} {chanceWords(p)}
       <span class="said"> {row.case.name}</span>
     </Figure>
   );

@@ -1,9 +1,9 @@
 // A crew in detail: its way, its approach by gates, when to leave, and what it does on each call.
 import type { JSX } from 'preact';
-import { formatPosition } from '../../core/earth/grid.ts';
-import { quantity } from '../format.ts';
+import { formatPosition } from '../../core/words/positions.ts';
 import { crewKey, crewWhy, gateKey, gateWhy, type CrewOf } from '../state/explaining/crewsWhy.ts';
 import type { Store } from '../state/derived/store.ts';
+import { quantity } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
 
 export function CrewDetails({ store, of }: { readonly store: Store; readonly of: CrewOf }): JSX.Element {

@@ -3,15 +3,15 @@
 // Advisory only: each crew decides for itself.
 import type { JSX } from 'preact';
 import type { ReachSummary } from '../../core/recovery/reachTimes.ts';
-import { formatPosition } from '../../core/earth/grid.ts';
+import { formatPosition } from '../../core/words/positions.ts';
 import { never } from '../../core/base/problem.ts';
 import type { Mission, Team } from '../../core/plan/schema.ts';
 import type { CrewShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
-import { age, duration, MISSING } from '../format.ts';
+import { age, duration } from '../../core/words/times.ts';
+import { MISSING, chanceWords } from '../../core/words/numbers.ts';
 import { Field } from '../parts/Field.tsx';
 import { cancelEdit, edit, endEdit } from '../state/acting/actions.ts';
-import { percentWords } from '../state/derived/decideScene.ts';
 import { dropStandby } from '../state/stored/edits.ts';
 import { crewKey, crewWhy, standbyField, until, type CrewNumber, type CrewOf } from '../state/explaining/crewsWhy.ts';
 import { toggleCrew } from '../state/stored/recovery.ts';
@@ -162,7 +162,7 @@ export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Elemen
   const tried = store.recovery.tried.value;
   const times = tried?.crew === team.name && tried.times !== null ? tried.times : (shown?.now ?? null);
   const cases = store.recovery.answer.value?.cases ?? [];
-  const [at_s, units] = [store.shown_s.value, store.view.units.value];
+  const [at_s, units] = [store.shown_s.value, store.units.value];
   const trying = times !== null && times === tried?.times;
   const of: CrewOf | null =
     shown === null || times === null ? null : { shown, times, trying, cases, mission, units, at_s };
@@ -241,7 +241,7 @@ function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null
   const gondola = shown.goal.name === 'gondola';
   const heard_s = shown.now.heard_s;
   const all = times.allCases;
-  const unreached = all.unreached > 0.005 ? `, ${percentWords(all.unreached)} of the landings not reached` : '';
+  const unreached = all.unreached > 0.005 ? `, ${chanceWords(all.unreached)} of the landings not reached` : '';
   return (
     <>
       {task === null ? null : (

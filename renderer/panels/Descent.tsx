@@ -3,24 +3,11 @@
 import type { ComponentChildren, JSX } from 'preact';
 import { declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
-import { formatDegrees, formatDegreesMinutes, formatMgrs } from '../../core/earth/grid.ts';
+import { formatDegrees, formatDegreesMinutes, formatMgrs, declinationWords } from '../../core/words/positions.ts';
 import { sinceExit_s } from '../../core/mission/expected.ts';
 import type { Landing, Prediction, StageResult } from '../../core/descent/prediction.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
-import {
-  clock,
-  direction,
-  distance,
-  duration,
-  height,
-  MISSING,
-  number,
-  octant,
-  quantity,
-  speed,
-  type Units,
-} from '../format.ts';
 import {
   afterExitWhy,
   groundWhy,
@@ -32,6 +19,10 @@ import {
 import { provenanceOf, type NumberKey } from '../state/explaining/provenance.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Provenance } from '../state/stored/tellers.ts';
+import { clock, duration } from '../../core/words/times.ts';
+import { direction, speed, octant } from '../../core/words/winds.ts';
+import { distance, height } from '../../core/words/lengths.ts';
+import { MISSING, number, quantity, type Units } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
 import { Inputs } from './Inputs.tsx';
 import { SpreadSection } from './Spread.tsx';
@@ -68,7 +59,7 @@ interface NumProps {
 
 /** A number that tells where it came from. */
 function Num({ store, mission, of, text, children }: NumProps): JSX.Element {
-  const why = (): Provenance => provenanceOf(of, mission, store.world.value?.wind ?? null, store.view.units.value);
+  const why = (): Provenance => provenanceOf(of, mission, store.world.value?.wind ?? null, store.units.value);
   return (
     <Figure store={store} of={of} why={why} big={text !== true}>
       {children}
@@ -90,7 +81,7 @@ function Derived({ store, mission, landing, of, why, children }: DerivedProps): 
   const expected = store.expected.value;
   if (expected === null) return <span class="value">{children}</span>;
   const told = (): Provenance =>
-    why({ mission, expected, landing, world: store.world.value, units: store.view.units.value });
+    why({ mission, expected, landing, world: store.world.value, units: store.units.value });
   return (
     <Figure store={store} of={of} why={told} big>
       {children}
@@ -138,7 +129,7 @@ function Basis({ store }: { readonly store: Store }): JSX.Element | null {
 const NO_LANDING = 'no landing is predicted; the reason stands under Problems';
 
 export function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const landing = prediction.landing;
   if (landing === null) {
     return (
@@ -165,7 +156,7 @@ export function LandingPart({ store, mission, prediction }: Shown): JSX.Element 
           <dt>Touchdown</dt>
           <dd>
             <Num store={store} mission={mission} of="touchdown">
-              {clock(from_ms + landing.time_s * 1000, units, mission.site.timeZone)}
+              {clock(from_ms / 1000 + landing.time_s, units)}
             </Num>
           </dd>
         </div>
@@ -205,7 +196,7 @@ export function LandingPart({ store, mission, prediction }: Shown): JSX.Element 
 function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
   const landing = prediction.landing;
   if (landing === null) return null;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const exit = store.expected.value?.planned.scenario.exit;
   const drift = inverse(exit === undefined ? mission.exit.position : [exit.lon_deg, exit.lat_deg], landing.position);
   const magnetic = declination_deg(
@@ -225,7 +216,10 @@ function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
       </div>
       <div>
         <dt>toward {octant(drift.bearing_deg)}</dt>
-        <dd class="value" title={magnetic.kind === 'known' ? `declination ${number(magnetic.deg, 1)}°` : magnetic.why}>
+        <dd
+          class="value"
+          title={magnetic.kind === 'known' ? `declination ${declinationWords(magnetic.deg)}` : magnetic.why}
+        >
           {direction(drift.bearing_deg)}
           <span class="small quiet"> true</span>{' '}
           {magnetic.kind === 'known' ? direction(trueToMagnetic(drift.bearing_deg, magnetic.deg)) : MISSING}
@@ -237,7 +231,7 @@ function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
 }
 
 function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { opening, landing, peak } = prediction;
   const ground = mission.site.elevation_m;
   const why =
@@ -298,7 +292,7 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
 }
 
 export function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const of = { mission, world: store.world.value, units, since_s: sinceOf(store) };
   const told = (stage: StageResult, index: number, column: StageColumn, words: string): JSX.Element => (
     <Figure store={store} of={stageKey(index, column)} why={() => stageWhy(of, stage, index, column)}>

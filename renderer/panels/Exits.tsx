@@ -1,18 +1,19 @@
 // Where and when to exit: the plan's exit beside the window's ends and its best on the carrier's line, and the best
 // place anywhere at the planned height and time; for an aircraft the run headings compared. Any of them is taken into
 // the plan with one key, and each number tells where it came from.
+import { clock } from '../../core/words/times.ts';
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
 import type { RunHeading } from '../../core/advice/window.ts';
-import { formatDegreesMinutes } from '../../core/earth/grid.ts';
+import { formatDegreesMinutes } from '../../core/words/positions.ts';
 import type { Mission } from '../../core/plan/schema.ts';
-import { direction, distance, MISSING, quantity } from '../format.ts';
 import { edit, endEdit } from '../state/acting/actions.ts';
-import { percentWords } from '../state/derived/decideScene.ts';
 import { moveExit, setRunHeading, takeExit } from '../state/stored/edits.ts';
+import { direction } from '../../core/words/winds.ts';
+import { distance } from '../../core/words/lengths.ts';
+import { MISSING, quantity, chanceWords } from '../../core/words/numbers.ts';
 import {
   comparedExits,
-  exitClock,
   exitWhy,
   HEADINGS_SHOWN,
   headingKey,
@@ -38,7 +39,7 @@ export function ExitsSection({
   const advice = store.decision.advice.value?.advice ?? null;
   // Once the jumper has left there is no exit to choose.
   if (advice === null || advice.basis !== null) return null;
-  const of: Compared = { advice, mission, units: store.view.units.value };
+  const of: Compared = { advice, mission, units: store.units.value };
   return (
     <section aria-labelledby="exits">
       <h2 id="exits">Exits</h2>
@@ -102,9 +103,9 @@ function ExitRow({ store, of, row }: RowProps): JSX.Element {
     <tbody data-exit={name}>
       <tr>
         <th scope="row">{name}</th>
-        <td>{figure('time', exitClock(time_s, of))}</td>
-        <td>{figure('in zone', percentWords(chance))}</td>
-        <td>{figure('hazards', percentWords(hazards))}</td>
+        <td>{figure('time', clock(time_s, of.units))}</td>
+        <td>{figure('in zone', chanceWords(chance))}</td>
+        <td>{figure('hazards', chanceWords(hazards))}</td>
         <td>{take === null ? null : <TakeButton store={store} name={name} label={`exit: ${name}`} take={take} />}</td>
       </tr>
       <tr>
@@ -213,7 +214,7 @@ function HeadingRow({
         {figure('heading', heading)}
         {intoWind ? <span class="small quiet place">into the wind</span> : null}
       </th>
-      <td>{figure('in zone', percentWords(share))}</td>
+      <td>{figure('in zone', chanceWords(share))}</td>
       <td>{figure('reach left', margin_m < 0 ? `−${distance(-margin_m, of.units)}` : distance(margin_m, of.units))}</td>
       <td>{figure('forgives', quantity(forgiving_s, 's'))}</td>
       <td>

@@ -1,14 +1,16 @@
 // What the descent hangs on, to be typed: exit, body with its stages, canopy with its steering. Applied while typing;
 // undoable.
+import { isoOf } from '../../core/base/plainNumbers.ts';
 import type { JSX } from 'preact';
-import { formatDegrees, formatMgrs, readPosition } from '../../core/earth/grid.ts';
+import { readPosition } from '../../core/earth/grid.ts';
+import { formatDegrees, formatMgrs } from '../../core/words/positions.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { useStore } from '../context.ts';
-import { metresFrom, metresTo, type Units } from '../format.ts';
+import { metresFrom, metresTo, type Units } from '../../core/words/numbers.ts';
 import { Field, type Parsed } from '../parts/Field.tsx';
 import { applier, NumberField } from '../parts/PlanField.tsx';
-import { parseTime, timeText, isoTime, type Bounds } from '../parts/typed.ts';
+import { parseTime, timeText, type Bounds } from '../parts/typed.ts';
 import { moveExit, setExitHeight, setExitTime, setMass } from '../state/stored/edits.ts';
 import type { InputGroup, Store } from '../state/derived/store.ts';
 import { CanopyInputs } from './CanopyInputs.tsx';
@@ -86,13 +88,13 @@ export function parsePlace(text: string): Parsed<LonLat> {
 }
 
 function ExitInputs({ store, mission }: Part): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { exit, site } = mission;
   const position = applier(store, 'exit.position', 'exit moved');
   const time = applier(store, 'exit.time', 'exit time');
   // One step of the arrow keys is a minute of time, or 0.0005° (about 50 m) north and south.
   const stepTime = (direction: 1 | -1): void =>
-    time.apply((plan) => setExitTime(plan, isoTime(Date.parse(exit.time) + direction * 60_000)));
+    time.apply((plan) => setExitTime(plan, isoOf(Date.parse(exit.time) / 1000 + direction * 60)));
   const stepNorth = (direction: 1 | -1): void =>
     position.apply((plan) =>
       moveExit(plan, [exit.position[0], Math.max(-90, Math.min(90, exit.position[1] + direction * 0.0005))]),

@@ -12,18 +12,8 @@ import {
 } from '../../core/advice/limits.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { never } from '../../core/base/problem.ts';
-import {
-  distance,
-  metresFrom,
-  metresTo,
-  MISSING,
-  mpsFrom,
-  mpsTo,
-  number,
-  quantity,
-  THIN,
-  type Units,
-} from '../format.ts';
+import { distance } from '../../core/words/lengths.ts';
+import { metresFrom, metresTo, MISSING, mpsFrom, mpsTo, number, quantity, THIN, type Units } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { edit, endEdit } from '../state/acting/actions.ts';
 import { defaultLimit, setLimit } from '../state/stored/decideEdits.ts';
@@ -174,7 +164,7 @@ interface RowProps {
 
 function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
   const { limit, value, margin, state } = judged;
-  const { words, ...scale } = typedLimit(limit.unit, store.view.units.value);
+  const { words, ...scale } = typedLimit(limit.unit, store.units.value);
   const own = mission.limits?.[limit.name] !== undefined;
   return (
     <tbody data-limit={limit.name} data-state={state}>

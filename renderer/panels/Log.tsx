@@ -1,17 +1,20 @@
 // What happened, newest first: time, who, what. Only ever added to.
+import { statedHeight } from '../../core/words/lengths.ts';
 import { useSignal } from '@preact/signals';
 import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
 import type { LogEvent } from '../../core/log/events.ts';
 import { useStore } from '../context.ts';
-import { clock, directionWords, speed, type Units } from '../format.ts';
+import { clock } from '../../core/words/times.ts';
+import { speed, directionWords } from '../../core/words/winds.ts';
+import type { Units } from '../../core/words/numbers.ts';
 
 function words(event: LogEvent, units: Units): string {
   switch (event.kind) {
     case 'wind-report':
-      return `wind from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${heightOf(event)}`;
+      return `wind from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${heightOf(event, units)}`;
     case 'correction':
-      return `corrects ${event.corrects}: wind from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${heightOf(event)}`;
+      return `corrects ${event.corrects}: wind from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${heightOf(event, units)}`;
     case 'withdrawal':
       return `withdraws ${event.of}${event.reason === undefined ? '' : `: ${event.reason}`}`;
     case 'confirmation':
@@ -19,7 +22,7 @@ function words(event: LogEvent, units: Units): string {
     case 'annulment':
       return `annuls event ${event.of}${event.reason === undefined ? '' : `: ${event.reason}`}`;
     case 'fix':
-      return `fix of ${event.body}${event.height_m === undefined ? '' : ` at ${Math.round(event.height_m)}\u2009m MSL`}`;
+      return `fix of ${event.body}${event.height_m === undefined ? '' : ` at ${statedHeight(event, units)}`}`;
     case 'mark':
       return `mark: ${event.mark}`;
     case 'advice':
@@ -35,9 +38,11 @@ function words(event: LogEvent, units: Units): string {
   }
 }
 
-function heightOf(event: { readonly height_m?: number | undefined; readonly agl_m?: number | undefined }): string {
-  if (event.height_m !== undefined) return `, at ${Math.round(event.height_m)}\u2009m MSL`;
-  return event.agl_m === undefined ? '' : `, at ${Math.round(event.agl_m)}\u2009m AGL`;
+function heightOf(
+  event: { readonly height_m?: number | undefined; readonly agl_m?: number | undefined },
+  units: Units,
+): string {
+  return event.height_m === undefined && event.agl_m === undefined ? '' : `, at ${statedHeight(event, units)}`;
 }
 
 const byOf = (event: LogEvent): string => ('by' in event && typeof event.by === 'string' ? event.by : '');
@@ -47,8 +52,7 @@ const PAGE = 200;
 
 export function LogPanel(): JSX.Element {
   const store = useStore();
-  const units = store.view.units.value;
-  const zone = store.mission.value?.site.timeZone;
+  const units = store.units.value;
   const log = store.log.value;
   const shown = useSignal(PAGE);
   if (log.length === 0) {
@@ -66,7 +70,7 @@ export function LogPanel(): JSX.Element {
         {newest.map((event) => (
           <li key={event.seq}>
             <div class="small quiet">
-              {event.seq} · {clock(Date.parse(event.at), units, zone)}
+              {event.seq} · {clock(Date.parse(event.at) / 1000, units)}
               {byOf(event) === '' ? '' : ` · ${byOf(event)}`}
             </div>
             {words(event, units)}

@@ -1,14 +1,15 @@
 // If contact is lost: logged with one key, and then the search stands on the map with its pattern, who flies it and how
 // long it takes.
+import { chanceWords } from '../../core/words/numbers.ts';
 import type { JSX } from 'preact';
 import type { SearchPattern, SearchPlan } from '../../core/recovery/search.ts';
-import { distance, duration } from '../format.ts';
-import { percentWords } from '../state/derived/decideScene.ts';
 import { contactLost } from '../state/derived/contact.ts';
 import { logContact } from '../state/acting/recoveryActions.ts';
 import { timeWords } from '../state/derived/recoveryScene.ts';
 import { searchKey, searchWhy, type SearchColumn } from '../state/explaining/searchWhy.ts';
 import type { Store } from '../state/derived/store.ts';
+import { distance } from '../../core/words/lengths.ts';
+import { duration } from '../../core/words/times.ts';
 import { Figure } from './Figure.tsx';
 
 export function Lost({ store }: { readonly store: Store }): JSX.Element {
@@ -30,7 +31,7 @@ export function Lost({ store }: { readonly store: Store }): JSX.Element {
 }
 
 export function Search({ store, search }: { readonly store: Store; readonly search: SearchPlan }): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const told = (one: SearchPattern, column: SearchColumn, words: string): JSX.Element => (
     <Figure store={store} of={searchKey(one, column)} why={() => searchWhy({ search, one, units }, column)}>
       {words}
@@ -62,7 +63,7 @@ export function Search({ store, search }: { readonly store: Store; readonly sear
               </th>
               <td>{told(one, 'spacing', distance(one.spacing_m, units))}</td>
               <td>{told(one, 'time', duration(one.time_s))}</td>
-              <td>{told(one, 'finds', percentWords(one.detection * one.contains))}</td>
+              <td>{told(one, 'finds', chanceWords(one.detection * one.contains))}</td>
             </tr>
           ))}
         </tbody>

@@ -2,8 +2,9 @@
 import type { JSX } from 'preact';
 import { AIR_SEPARATION_M, type Separation } from '../../core/recovery/gondola.ts';
 import type { BodyShown } from '../../core/work/recoveryWork.ts';
-import { distance, height, MISSING } from '../format.ts';
 import { timeWords } from '../state/derived/recoveryScene.ts';
+import { distance, height } from '../../core/words/lengths.ts';
+import { MISSING } from '../../core/words/numbers.ts';
 import {
   apartKey,
   apartWhy,
@@ -21,7 +22,7 @@ export function Others({ store }: { readonly store: Store }): JSX.Element | null
   const mission = store.mission.value;
   if (answer === null || mission === null) return null;
   const marks: OthersOf['marks'] = store.situation.value?.state.marks ?? new Map();
-  const of: OthersOf = { mission, marks, world: store.world.value, units: store.view.units.value };
+  const of: OthersOf = { mission, marks, world: store.world.value, units: store.units.value };
   const { bodies, separations } = answer;
   return (
     <section aria-labelledby="others">
@@ -62,7 +63,7 @@ interface BodyProps {
 }
 
 function Body({ store, of, body }: BodyProps): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   if (body.kind === 'none') {
     return (
       <tr>
@@ -119,7 +120,7 @@ interface ApartProps {
 }
 
 function Apart({ store, of, name, separation }: ApartProps): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { closest, closestUnderCanopy, landings, series } = separation;
   const told = (column: ApartColumn, words: string): JSX.Element => (
     <Figure key={column} store={store} of={apartKey(name, column)} why={() => apartWhy(of, name, separation, column)}>

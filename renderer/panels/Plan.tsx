@@ -112,7 +112,7 @@ function Draw({ store, mission }: { readonly store: Store; readonly mission: Mis
       </section>
     );
   const zones = (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, ring: polygon }));
-  const words = drawingWords(drawing, store.view.units.value, 'thing' in drawing.of ? zones : []);
+  const words = drawingWords(drawing, store.units.value, 'thing' in drawing.of ? zones : []);
   const inPlan = 'path' in drawing.of;
   const { exactly, atLeast } = placesNeeded(drawing.shape);
   return (

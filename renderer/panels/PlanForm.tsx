@@ -1,13 +1,14 @@
 // Any part of the plan as fields, by the form that the schema gives (`core/plan/form.ts`): typed over in place, added,
 // removed, each with undo. What would leave a plan that cannot be read is refused with its reason.
+import { roundTo } from '../../core/base/plainNumbers.ts';
 import { useSignal } from '@preact/signals';
 import { useId } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { firstValue, formThatFits, type FormContext, type FormField } from '../../core/plan/form.ts';
 import { never } from '../../core/base/problem.ts';
-import { formatDegrees } from '../../core/earth/grid.ts';
+import { formatDegrees } from '../../core/words/positions.ts';
 import { readPlaces, readKnots } from '../../core/plan/lines.ts';
-import { metresFrom, metresTo, mpsFrom, mpsTo, type Units } from '../format.ts';
+import { metresFrom, metresTo, mpsFrom, mpsTo, type Units } from '../../core/words/numbers.ts';
 import { Choice, Field, type Parsed } from '../parts/Field.tsx';
 import { applier, NumberField } from '../parts/PlanField.tsx';
 import { parseTime, timeText } from '../parts/typed.ts';
@@ -75,7 +76,7 @@ const VERTICAL = /sink|ascent|climb|descent/i;
 
 function NumberPart({ store, field, path }: PartProps<Of<'number'>>): JSX.Element {
   const value = at(store.plan.value ?? null, path);
-  const { unit, toPlan, fromPlan } = inUnits(field, store.view.units.value);
+  const { unit, toPlan, fromPlan } = inUnits(field, store.units.value);
   return (
     <NumberField
       store={store}
@@ -180,7 +181,7 @@ function PositionPart({ store, field, path }: PartProps<Of<'position'>>): JSX.El
           put(
             plan,
             path,
-            place.map((x) => Number(x.toFixed(6))),
+            place.map((x) => roundTo(x, 6)),
           ),
         )
       }

@@ -1,13 +1,16 @@
 // The spread in figures: how far apart the drawn landings lie, how many come down in each zone and hazard, and how far
 // the drawing is.
+import { timer } from '../../core/words/times.ts';
 import type { JSX } from 'preact';
 import { sinceExit_s } from '../../core/mission/expected.ts';
 import type { Ellipse, LandingStatistics, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/plan/schema.ts';
-import { direction, distance, MISSING, number, quantity, speed, THIN, type Units } from '../format.ts';
 import { zoneAimedAt } from '../state/derived/decideScene.ts';
 import { ellipseWhy, quantileKey, quantileWhy, shareWhy, type QuantileRow } from '../state/explaining/decideWhy.ts';
 import type { Store } from '../state/derived/store.ts';
+import { direction, speed } from '../../core/words/winds.ts';
+import { distance } from '../../core/words/lengths.ts';
+import { MISSING, number, quantity, THIN, type Units } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
 
 interface Part {
@@ -84,7 +87,7 @@ function sizeWords({ semiMajor_m, semiMinor_m }: Ellipse, units: Units): string 
 }
 
 function Sizes({ store, mission, statistics }: Figures): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { ellipses, members } = statistics;
   return (
     <p class="sizes">
@@ -126,7 +129,7 @@ function MainChance({ store, mission, statistics }: Figures): JSX.Element | null
   const zone = zoneAimedAt(mission);
   const share = zone === null ? undefined : inZone[zone.name];
   const landed = members - lost;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const basis = basisOf(store);
   return (
     <p class="nowrap chance">
@@ -180,7 +183,7 @@ export function Chances({ store, mission, statistics }: Figures): JSX.Element {
               <Figure
                 store={store}
                 of={`share/${name}`}
-                why={() => shareWhy(name, share, members - lost, mission, store.view.units.value, basisOf(store))}
+                why={() => shareWhy(name, share, members - lost, mission, store.units.value, basisOf(store))}
               >
                 {shareWords(share)}
               </Figure>
@@ -220,15 +223,9 @@ function MapSwitches({ store }: { readonly store: Store }): JSX.Element {
   );
 }
 
-/** 4:57, as on a stopwatch. */
-const minutes = (x: number): string => {
-  const s = Math.round(x);
-  return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, '0')}`;
-};
-
 /** Time, speed and shock of the drawn descents: below the first number 5 of 100, below the last 95. */
 export function QuantileTable({ store, mission, statistics }: Figures): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { time_s, groundSpeed_mps, sink_mps, shock_g } = statistics;
   // Drawn descents that begin at a fix are counted from there.
   const since_s = store.expected.value === null ? 0 : sinceExit_s(store.expected.value);
@@ -237,7 +234,7 @@ export function QuantileTable({ store, mission, statistics }: Figures): JSX.Elem
       name: 'Touchdown after exit, min:s',
       what: 'From the exit to the touchdown.',
       quantiles: time_s,
-      words: (x) => minutes(since_s + x),
+      words: (x) => timer(since_s + x),
     },
     {
       name: 'Speed over ground',

@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import type { Mission, Stage } from '../../core/plan/schema.ts';
-import { metresFrom, metresTo, type Units } from '../format.ts';
+import { metresFrom, metresTo, type Units } from '../../core/words/numbers.ts';
 import { Choice, Field, type Parsed } from '../parts/Field.tsx';
 import { readNumber, type Bounds } from '../parts/typed.ts';
 import { edit, endEdit } from '../state/acting/actions.ts';
@@ -103,7 +103,7 @@ function StageFields({
   readonly stage: Stage;
   readonly index: number;
 }): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const kind = kindOf(stage);
   const name = applier(store, `body.name.${index}`, 'stage name');
   const mach = applier(store, `body.mach.${index}`, 'Mach curve');

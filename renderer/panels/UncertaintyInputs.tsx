@@ -6,9 +6,9 @@ import type { Mission } from '../../core/plan/schema.ts';
 import { never } from '../../core/base/problem.ts';
 import { DEFAULT_CORRELATION_LENGTH_M, DEFAULT_STD_MPS } from '../../core/winds/errors.ts';
 import { type Knots } from '../../core/base/knots.ts';
-import { height, metresFrom, metresTo, mpsFrom, mpsTo, type Units } from '../format.ts';
+import { height } from '../../core/words/lengths.ts';
+import { metresFrom, metresTo, mpsFrom, mpsTo, plain, type Units } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
-import { plain } from '../parts/typed.ts';
 import { setUncertainty, setWindKnot } from '../state/stored/decideEdits.ts';
 import type { Store } from '../state/derived/store.ts';
 import { Chances, QuantileTable } from './Spread.tsx';
@@ -95,7 +95,7 @@ function scaleOf(key: keyof Spread, units: Units): Scale {
 }
 
 export function UncertaintyInputs({ store, mission }: Part): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
   const statistics = store.decision.spread.value?.statistics ?? null;
   return (
@@ -139,7 +139,7 @@ const WHY_WIND = 'winds, and so their errors, grow with height; layers aloft are
 
 /** The wind's error by height: its size, and over how much height it hangs together. */
 function WindFields({ store, mission }: Part): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const wind = mission.uncertainty?.wind;
   const at = (h: number): string => (h === 0 ? 'sea level' : height(h, { ...units, height: 'MSL' }, 0));
   const knotFields = (

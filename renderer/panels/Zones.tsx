@@ -6,7 +6,7 @@ import { useEffect } from 'preact/hooks';
 import { DEFAULT_WEIGHTS, type FitPart, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
-import { number } from '../format.ts';
+import { number } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { setWeight } from '../state/stored/decideEdits.ts';
 import { fitWhy, partWhy } from '../state/explaining/decideWhy.ts';

@@ -1,11 +1,12 @@
 // Fields of the plan: each applies while it is typed, as one step of undo, and shows a number in the unit of the
 // switches.
+import { plain } from '../../core/words/numbers.ts';
 import type { JSX } from 'preact';
 import { cancelEdit, edit, endEdit } from '../state/acting/actions.ts';
 import type { Json } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import { Field, type Parsed } from './Field.tsx';
-import { parseNumber, plain, type Bounds } from './typed.ts';
+import { parseNumber, type Bounds } from './typed.ts';
 
 /**
  * What every field of the plan does: apply as one step of undo while it has the focus, close the step, take it back.

@@ -1,7 +1,9 @@
 // What a person types into a field, understood or refused with a sentence: numbers between bounds, times, directions.
-// Legal numbers: "1500", "1 500", "-3.5", "−3,5", "39\u2009000". Not: "", "12 kg", "1e999", "1.2.3", and "39,000": a
+// Legal numbers: "1500", "1 500", "-3.5", "−3,5", "39\u202f000". Not: "", "12 kg", "1e999", "1.2.3", and "39,000": a
 // comma before three digits is 39 to one reader and 39 thousand to another.
-import { dateUtc, clockUtc, number } from '../format.ts';
+import { isoOf } from '../../core/base/plainNumbers.ts';
+import { date, clock } from '../../core/words/times.ts';
+import { number } from '../../core/words/numbers.ts';
 import type { Parsed } from './Field.tsx';
 
 export interface Bounds {
@@ -19,7 +21,7 @@ export function readNumber(text: string): number | null {
   const plain = text
     .trim()
     .replaceAll('−', '-')
-    .replace(/(?<=\d)[\s\u2009\u202f](?=\d)/g, '');
+    .replace(/(?<=\d)\s(?=\d)/g, '');
   if (!NUMBER.test(plain) || AMBIGUOUS.test(plain)) return null;
   const value = Number(plain.replace(',', '.'));
   return Number.isFinite(value) ? value : null;
@@ -61,13 +63,10 @@ export function parseNumber(
 
 const roundUp = (x: number): number => (Math.abs(x) < 10 ? Math.round(x * 10) / 10 : Math.ceil(x));
 
-/** 2026-03-14T06:05:00Z from milliseconds; whole seconds, as plans carry them. */
-export const isoTime = (time_ms: number): string => new Date(time_ms).toISOString().replace(/\.000Z$/, 'Z');
-
 /** How a time stands in a field: date and clock, UTC. */
 export function timeText(iso: string): string {
   const time_ms = Date.parse(iso);
-  return Number.isFinite(time_ms) ? isoTime(time_ms).replace('T', ' ') : iso;
+  return Number.isFinite(time_ms) ? isoOf(time_ms / 1000).replace('T', ' ') : iso;
 }
 
 const CLOCK = /^(\d{1,2}):?(\d{2})(?::?(\d{2}))?\s*z?$/i;
@@ -81,19 +80,19 @@ export function parseTime(text: string, day_ms: number): Parsed<string> {
   const right = 'expected a time in UTC such as 06:05:00 or 2026-03-14 06:05:00';
   const trimmed = text.trim();
   const full = FULL.exec(trimmed);
-  const clock = CLOCK.exec(trimmed);
+  const short = CLOCK.exec(trimmed);
   const day = new Date(day_ms);
   const [y, mo, d, h, mi, s] =
     full !== null
       ? [full[1], full[2], full[3], full[4], full[5], full[6]].map((part) => Number(part ?? 0))
-      : clock !== null
+      : short !== null
         ? [
             day.getUTCFullYear(),
             day.getUTCMonth() + 1,
             day.getUTCDate(),
-            Number(clock[1]),
-            Number(clock[2]),
-            Number(clock[3] ?? 0),
+            Number(short[1]),
+            Number(short[2]),
+            Number(short[3] ?? 0),
           ]
         : [NaN, NaN, NaN, NaN, NaN, NaN];
   const time_ms = Date.UTC(y ?? NaN, (mo ?? NaN) - 1, d ?? NaN, h ?? NaN, mi ?? NaN, s ?? NaN);
@@ -106,10 +105,5 @@ export function parseTime(text: string, day_ms: number): Parsed<string> {
     back.getUTCHours() === h &&
     back.getUTCMinutes() === mi;
   if (!same || back.getUTCSeconds() !== s) return { ok: false, why: `“${trimmed}” is no time of any day; ${right}.` };
-  return { ok: true, value: isoTime(time_ms), readBack: `${dateUtc(time_ms)}, ${clockUtc(time_ms)}` };
-}
-
-/** The shortest writing of a number that keeps `decimals` of it, for a field: no grouping, no trailing zeros. */
-export function plain(value: number, decimals: number): string {
-  return String(Number(value.toFixed(decimals)));
+  return { ok: true, value: isoOf(time_ms / 1000), readBack: `${date(time_ms / 1000)}, ${clock(time_ms / 1000)}` };
 }

@@ -3,10 +3,10 @@
 import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age } from '../format.ts';
 import { reportHeight, reportWind, whoWords, type ReportRow, type ReportTable } from '../state/derived/reports.ts';
 import { beginWithdrawal } from '../state/acting/reportActions.ts';
 import type { Store } from '../state/derived/store.ts';
+import { age } from '../../core/words/times.ts';
 import { WindArrow } from '../entry/WindArrow.tsx';
 import { ReportButtons } from './ReportButtons.tsx';
 import { ReportIcon } from './ReportMark.tsx';
@@ -60,7 +60,7 @@ export function Contradictions({ table }: TableProps): JSX.Element | null {
 }
 
 function Side({ store, row }: { readonly store: Store; readonly row: ReportRow }): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { event } = row.report;
   return (
     <div class="side">

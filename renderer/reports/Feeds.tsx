@@ -3,10 +3,10 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, clock } from '../format.ts';
 import { choosePath, stopFeed, watchPath } from '../state/acting/feeds.ts';
 import type { Feed } from '../state/stored/reportsView.ts';
 import type { Store } from '../state/derived/store.ts';
+import { age, clock } from '../../core/words/times.ts';
 
 export function Feeds(): JSX.Element {
   const store = useStore();
@@ -76,13 +76,12 @@ function Start({ store }: { readonly store: Store }): JSX.Element {
 }
 
 function FeedLine({ store, feed }: { readonly store: Store; readonly feed: Feed }): JSX.Element {
-  const units = store.view.units.value;
-  const zone = store.mission.value?.site.timeZone;
+  const units = store.units.value;
   const now_ms = store.live_s.value * 1000;
   const heard =
     feed.heard_ms === null
-      ? `nothing heard since ${clock(feed.since_ms, units, zone)}`
-      : `last heard ${clock(feed.heard_ms, units, zone)}, ${age(Math.max(0, now_ms - feed.heard_ms) / 1000)}`;
+      ? `nothing heard since ${clock(feed.since_ms / 1000, units)}`
+      : `last heard ${clock(feed.heard_ms / 1000, units)}, ${age(Math.max(0, now_ms - feed.heard_ms) / 1000)}`;
   const repeats = feed.repeats === 0 ? '' : `, ${feed.repeats} were in the log already`;
   return (
     <li>

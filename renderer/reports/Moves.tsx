@@ -3,10 +3,10 @@
 import { useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, clock } from '../format.ts';
 import { moveWords, TRAIL_S } from '../state/derived/moves.ts';
 import type { Move } from '../state/stored/reportsView.ts';
 import type { Store } from '../state/derived/store.ts';
+import { age, clock } from '../../core/words/times.ts';
 
 export function Moves(): JSX.Element {
   const store = useStore();
@@ -35,7 +35,7 @@ export function Moves(): JSX.Element {
 
 function MoveLine({ store, move }: { readonly store: Store; readonly move: Move }): JSX.Element | null {
   const mission = store.mission.value;
-  const units = store.view.units.value;
+  const units = store.units.value;
   if (mission === null) return null;
   const { seq } = move;
   const look = (): void => {
@@ -46,7 +46,7 @@ function MoveLine({ store, move }: { readonly store: Store; readonly move: Move 
   return (
     <li>
       <div class="small quiet">
-        {clock(move.at_s * 1000, units, mission.site.timeZone)} · {age(store.shown_s.value - move.at_s)}
+        {clock(move.at_s, units)} · {age(store.shown_s.value - move.at_s)}
         {move.again ? ' · flown again from the log' : ''}
       </div>
       {moveWords(move, mission, units)}

@@ -4,8 +4,8 @@ import { useEffect, useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { rankingWords, type Ranked } from '../../core/winds/observe.ts';
 import { useStore } from '../context.ts';
-import { number, quantity, THIN } from '../format.ts';
 import { wantedObservations, type Wanted } from '../state/derived/observe.ts';
+import { number, quantity, THIN } from '../../core/words/numbers.ts';
 
 export function Observe(): JSX.Element {
   const store = useStore();

@@ -1,12 +1,14 @@
 // Every report with what became of it, newest first; above the list what has to be decided; below it the one that is
 // looked at, with one key each for what may be done to it.
+import { landmarksOf } from '../../core/plan/places.ts';
 import { useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, clock, quantity, THIN, type Units } from '../format.ts';
+import { age, clock } from '../../core/words/times.ts';
+import { type Units, capital, chanceWords } from '../../core/words/numbers.ts';
 import { LongList } from '../parts/LongList.tsx';
 import { say } from '../state/acting/actions.ts';
-import { landmarkToward } from '../state/derived/landing.ts';
+import { landmarkToward } from '../../core/words/places.ts';
 import {
   FADED_WEIGHT,
   filtered,
@@ -21,7 +23,7 @@ import {
 } from '../state/derived/reports.ts';
 import { beginCorrection, beginLine, beginWithdrawal, confirm } from '../state/acting/reportActions.ts';
 import { reportFilters, type ReportFilter } from '../state/stored/reportsView.ts';
-import type { Store } from '../state/derived/store.ts';
+import { expectedLanding, type Store } from '../state/derived/store.ts';
 import { Contradictions, Decide } from './Decide.tsx';
 import { NOT_IN_THE_PAST, ReportButtons } from './ReportButtons.tsx';
 import { ReportIcon } from './ReportMark.tsx';
@@ -140,14 +142,12 @@ interface RowProps {
 
 /** "weighs 31 %" of one that counts; else what it is. */
 function standingOf({ standing }: ReportRow, weight: number): string {
-  return standing === 'counts' ? `weighs ${percentWords(weight)}` : standingWords[standing];
+  return standing === 'counts' ? `takes ${chanceWords(weight)} of the forecast’s error` : standingWords[standing];
 }
-
-const percentWords = (share: number): string => (share < 0.005 ? `under 1${THIN}%` : quantity(share * 100, '%'));
 
 function Row({ store, row }: RowProps): JSX.Element {
   const situation = store.situation.value;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { report, standing } = row;
   const weight = situation === null || standing !== 'counts' ? 0 : weightOf(report, situation);
   const faded = standing !== 'held' && weight < FADED_WEIGHT;
@@ -175,19 +175,20 @@ function Row({ store, row }: RowProps): JSX.Element {
 
 function ageOf(store: Store, { report }: ReportRow, units: Units): string {
   const age_s = store.shown_s.value - report.observed_s;
-  return `${clock(report.observed_s * 1000, units, store.mission.value?.site.timeZone)} · ${age(age_s)}`;
+  return `${clock(report.observed_s, units)} · ${age(age_s)}`;
 }
 
 /** The whole of one report. */
 function Chosen({ store, row }: RowProps): JSX.Element {
   const mission = store.mission.value;
   const situation = store.situation.value;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const { report } = row;
   const { event } = report;
-  const zone = mission?.site.timeZone;
   const toward =
-    mission === null ? null : landmarkToward(report.position, mission.landmarks ?? [], event.from_deg + 180);
+    mission === null
+      ? null
+      : landmarkToward(landmarksOf(mission), expectedLanding(store, mission), event.from_deg + 180);
   const logged_ms = report.at_s * 1000;
   return (
     <section class="why chosen-report" aria-label={`Report ${row.id}`}>
@@ -199,17 +200,15 @@ function Chosen({ store, row }: RowProps): JSX.Element {
       </p>
       <p class="small">
         {row.standing === 'counts' && situation !== null
-          ? `Counts: alone it would take ${percentWords(weightOf(report, situation))} off the variance of the forecast’s error at its height over the site.`
+          ? `Counts: alone it would take ${chanceWords(weightOf(report, situation))} off the variance of the forecast’s error at its height over the site.`
           : `${capital(row.sentence)}${/[.!?]$/.test(row.sentence) ? '' : '.'}`}
       </p>
       <p class="small quiet">
         {event.text === undefined ? '' : `“${event.text}” · `}
-        observed {clock(report.observed_s * 1000, units, zone)} · logged {clock(logged_ms, units, zone)}
+        observed {clock(report.observed_s, units)} · logged {clock(logged_ms / 1000, units)}
         {event.enteredBy === undefined ? '' : ` by ${event.enteredBy}`} · placed by {report.placedBy}
       </p>
       <ReportButtons store={store} row={row} />
     </section>
   );
 }
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -3,8 +3,8 @@
 import type { JSX } from 'preact';
 import { limitsOf } from '../../core/advice/limits.ts';
 import { useStore } from '../context.ts';
-import { age } from '../format.ts';
 import type { Store } from '../state/derived/store.ts';
+import { age } from '../../core/words/times.ts';
 
 /** The sentence, or null while the newest surface wind is young enough. */
 export function surfaceAgeSentence(store: Store): string | null {

@@ -4,10 +4,10 @@ import '../theme/decide.css';
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
 import { limitSentence, type AdviceWord, type Judged } from '../../core/advice/limits.ts';
-import { clock, MISSING, number, type Units } from '../format.ts';
 import { missingWords, type Verdict } from '../state/derived/asked.ts';
-import { percentWords } from '../state/derived/decideScene.ts';
 import { limitWhy } from '../state/explaining/decideWhy.ts';
+import { clock } from '../../core/words/times.ts';
+import { capital, chanceWords, MISSING, number, type Units } from '../../core/words/numbers.ts';
 import {
   comparedExits,
   exitWhy,
@@ -16,7 +16,7 @@ import {
   type ExitColumn,
   type ExitName,
 } from '../state/explaining/exitsWhy.ts';
-import { whereWords } from '../state/derived/landing.ts';
+import { whereWords } from '../../core/recovery/where.ts';
 import { moveWords } from '../state/derived/moves.ts';
 import { provenanceOf } from '../state/explaining/provenance.ts';
 import type { Store } from '../state/derived/store.ts';
@@ -76,18 +76,17 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
   const mission = store.mission.value;
   if (mission === null) return <div class="advice" />;
   const verdict = store.verdict.value;
-  const units = store.view.units.value;
-  const zone = mission.site.timeZone;
+  const units = store.units.value;
   const landing = landingPart(store);
   const advice = verdict.kind === 'current' ? verdict.answer.advice : null;
-  const reasons = advice === null ? [landing] : [...reasonParts(advice), { words: ' · ' }, landing];
+  const reasons = advice === null ? [landing] : [...reasonParts(advice, units), { words: ' · ' }, landing];
   const full = verdict.kind === 'current' && !verdict.rough;
   const open = (): void => {
     store.view.panel.value = 'Zones';
   };
   return (
     <div class="advice" role="status" aria-label="Advice" aria-busy={!full}>
-      <p class="advice-line" title={advice === null ? '' : windowWords(advice, units, zone)}>
+      <p class="advice-line" title={advice === null ? '' : windowWords(advice, units)}>
         <button type="button" class="advice-word" onClick={open} title="The limits behind this word">
           {verdict.kind === 'current' ? <WordMark word={verdict.answer.advice.word} /> : null}
           {verdict.kind === 'hold' ? <WordMark word="HOLD" /> : null}
@@ -101,7 +100,7 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
           <LineWords
             store={store}
             id="advice-line"
-            parts={[...windowParts(advice, units, zone).map((part) => told(store, part)), ...roughParts(verdict)]}
+            parts={[...windowParts(advice, units).map((part) => told(store, part)), ...roughParts(verdict)]}
           />
         )}
       </p>
@@ -126,7 +125,7 @@ function NewestMove({ store }: { readonly store: Store }): JSX.Element | null {
   const mission = store.mission.value;
   const move = store.reports.moves.value.findLast((one) => !one.again && one.at_s <= store.shown_s.value);
   if (mission === null || move === undefined || store.shown_s.value - move.at_s > NEWEST_S) return null;
-  const words = moveWords(move, mission, store.view.units.value);
+  const words = moveWords(move, mission, store.units.value);
   const open = (): void => {
     store.view.panel.value = 'Reports';
     store.reports.part.value = 'moved';
@@ -148,8 +147,8 @@ function landingPart(store: Store): LinePart {
   if (mission === null || where === null || landing === null) return { words: 'No landing is predicted' };
   // Of a descent that is over no opening is predicted any more: that says nothing of a canopy.
   const bare = prediction?.opening === null && store.expected.value?.from !== 'touchdown';
-  const words = `${bare ? 'Impact without canopy. ' : ''}${whereWords(where, store.view.units.value)}`;
-  const why = () => provenanceOf('landing', mission, store.world.value?.wind ?? null, store.view.units.value);
+  const words = `${bare ? 'Impact without canopy. ' : ''}${whereWords(where, store.units.value)}`;
+  const why = () => provenanceOf('landing', mission, store.world.value?.wind ?? null, store.units.value);
   return { words, told: { key: 'landing', panel: 'Descent', what: 'predicted landing', why } };
 }
 
@@ -162,17 +161,13 @@ interface WindowPart {
 }
 
 /** "EXIT 07:40:53 to 07:43:12Z · best 07:41:51Z · 93 % in Saltbell North". */
-export const windowWords = (advice: Advice, units: Units, timeZone: string | undefined): string =>
-  windowParts(advice, units, timeZone)
+export const windowWords = (advice: Advice, units: Units): string =>
+  windowParts(advice, units)
     .map(({ words }) => words)
     .join('');
 
-function windowParts(
-  { word, exits, planned, zone, touchdown_s, basis }: Advice,
-  units: Units,
-  timeZone: string | undefined,
-): readonly WindowPart[] {
-  const at = (time_s: number): string => clock(Math.round(time_s) * 1000, units, timeZone);
+function windowParts({ word, exits, planned, zone, touchdown_s, basis }: Advice, units: Units): readonly WindowPart[] {
+  const at = (time_s: number): string => clock(time_s, units);
   const between: WindowPart = { words: ' · ' };
   if (word === 'DOWN') return [{ words: 'The touchdown is in the log' }];
   const parts: WindowPart[] = [];
@@ -195,7 +190,7 @@ function windowParts(
   const share = zone === null || shown === null ? null : (shown.inZone[zone]?.p ?? null);
   if (zone !== null && share === null) parts.push(between, { words: `${MISSING} in ${zone}` });
   if (zone !== null && share !== null)
-    parts.push(between, { words: `${percentWords(share)} in ${zone}`, number: 'chance' });
+    parts.push(between, { words: `${chanceWords(share)} in ${zone}`, number: 'chance' });
   return parts;
 }
 
@@ -204,7 +199,7 @@ function told(store: Store, { words, number }: WindowPart): LinePart {
   const mission = store.mission.value;
   const advice = store.decision.advice.value?.advice;
   if (number === undefined || mission === null || advice === undefined) return { words };
-  const of: Compared = { advice, mission, units: store.view.units.value };
+  const of: Compared = { advice, mission, units: store.units.value };
   const explained = advice.basis === null ? exitTold(of, number) : flightTold(store, of, number);
   return explained === null ? { words } : { words, told: explained };
 }
@@ -240,22 +235,17 @@ function flightTold(store: Store, of: Compared, number: LineNumber): LineTold | 
   return { key: `share/${zone}`, panel: 'Descent', what: 'chance of the zone', why: () => flownChanceWhy(of, share) };
 }
 
-function reasonParts({ because, limits }: Advice): readonly LinePart[] {
-  const listed = (all: readonly Judged[], words: (one: Judged, i: number) => string): LinePart[] =>
+function reasonParts({ because, limits }: Advice, units: Units): readonly LinePart[] {
+  const listed = (all: readonly Judged[], begins: boolean): LinePart[] =>
     all.flatMap((one, i) => [
       ...(i === 0 ? [] : [{ words: '; ' }]),
       {
-        words: words(one, i),
+        words: begins && i === 0 ? capital(limitSentence(one, units)) : limitSentence(one, units),
         told: { key: `limit/${one.limit.name}`, panel: 'Zones', what: 'limit', why: () => limitWhy(one) },
       },
     ]);
-  if (because.length > 0) return listed(because, capital);
+  if (because.length > 0) return listed(because, true);
   const close = limits.filter((one) => one.state === 'close');
   if (close.length === 0) return [{ words: 'Every limit that is known is kept' }];
-  return [{ words: 'Every limit is kept; close: ' }, ...listed(close, limitSentence)];
+  return [{ words: 'Every limit is kept; close: ' }, ...listed(close, false)];
 }
-
-const capital = (one: Judged, i: number): string => {
-  const text = limitSentence(one);
-  return i === 0 ? `${text.charAt(0).toUpperCase()}${text.slice(1)}` : text;
-};

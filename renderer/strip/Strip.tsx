@@ -3,9 +3,9 @@
 import type { JSX } from 'preact';
 import type { MissionState } from '../../core/log/fold.ts';
 import { useStore } from '../context.ts';
-import { clockLocal, clockUtc, dateUtc } from '../format.ts';
 import { redo, save, undo, choose } from '../state/acting/actions.ts';
 import type { Store } from '../state/derived/store.ts';
+import { clock, date } from '../../core/words/times.ts';
 import { phaseAt } from '../timebar/moments.ts';
 import { AdviceLine } from './AdviceLine.tsx';
 
@@ -39,9 +39,11 @@ function Clock({ store }: { readonly store: Store }): JSX.Element {
   const zone = store.mission.value?.site.timeZone;
   return (
     <div class="clock" role="timer" aria-label="Clock" aria-live="off">
-      <span class="utc">{clockUtc(now)}</span>
+      <span class="utc">{clock(now / 1000)}</span>
       <span class="small quiet">
-        {zone === undefined ? dateUtc(now) : `${clockLocal(now, zone)} · ${dateUtc(now)}`}
+        {zone === undefined
+          ? date(now / 1000)
+          : `${clock(now / 1000, { ...store.units.value, time: 'local' })} · ${date(now / 1000)}`}
         {store.ownClock_ms.value === 0 ? null : <span title={OWN_CLOCK}> · own clock</span>}
       </span>
     </div>
@@ -52,7 +54,7 @@ function savedWords(store: Store): string {
   const file = store.file.value;
   if (file === null) return '';
   if (store.unsaved.value) return 'Edited, not saved';
-  return file.savedAt === null ? 'As on disk' : `Saved ${clockUtc(Date.parse(file.savedAt))}`;
+  return file.savedAt === null ? 'As on disk' : `Saved ${clock(Date.parse(file.savedAt) / 1000)}`;
 }
 
 function Tools({ store }: { readonly store: Store }): JSX.Element {

@@ -1,15 +1,19 @@
 // The answer to a what-if beside the present one, at the head of the desk; its landing stands on the map. Nothing of it
 // enters the plan; Escape ends it.
+import { landmarksOf } from '../../core/plan/places.ts';
 import type { JSX } from 'preact';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
 import type { AdviceAnswer } from '../../core/work/work.ts';
-import { landmarkToward, whereOf } from '../../core/recovery/where.ts';
+import { whereOf } from '../../core/recovery/where.ts';
+import { landmarkToward } from '../../core/words/places.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
-import { clock, directionWords, distance, MISSING, speed, type Units } from '../format.ts';
-import { percentWords } from '../state/derived/decideScene.ts';
-import { whereWords } from '../state/derived/landing.ts';
+import { clock } from '../../core/words/times.ts';
+import { speed, directionWords } from '../../core/words/winds.ts';
+import { distance } from '../../core/words/lengths.ts';
+import { MISSING, type Units, capital, PAPER_UNITS, chanceWords } from '../../core/words/numbers.ts';
+import { whereWords } from '../../core/recovery/where.ts';
 import { WordMark } from './AdviceLine.tsx';
 
 export function WhatIfPanel(): JSX.Element | null {
@@ -17,7 +21,7 @@ export function WhatIfPanel(): JSX.Element | null {
   const shown = store.decision.whatIf.value;
   const mission = store.mission.value;
   if (shown === null || mission === null) return null;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const verdict = store.verdict.value;
   const now = verdict.kind === 'current' ? verdict.answer : null;
   const { surface_mps } = shown.asked;
@@ -56,7 +60,7 @@ interface ComparedProps {
 }
 
 function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
-  const at = (time_s: number): string => clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
+  const at = (time_s: number): string => clock(time_s, units);
   const windowOf = ({ advice: { exits } }: AdviceAnswer, of: 'opens_s' | 'closes_s'): string =>
     exits.window === null ? MISSING : at(exits.window[of]);
   const rows = [
@@ -104,10 +108,10 @@ function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
           {changedLimits(now, then).map(([a, b]) => (
             <tr key={b.limit.name}>
               <th scope="row">
-                {capital(b.limit.label)}, limit {limitText(b.limit.number, b.limit.unit)}
+                {capital(b.limit.label)}, limit {limitText(b.limit.number, b.limit.unit, units)}
               </th>
-              <td>{valueWords(a)}</td>
-              <td>{valueWords(b)}</td>
+              <td>{valueWords(a, units)}</td>
+              <td>{valueWords(b, units)}</td>
             </tr>
           ))}
         </tbody>
@@ -116,11 +120,9 @@ function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
   );
 }
 
-const capital = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
-
 function plannedChance({ advice: { planned, zone } }: AdviceAnswer): string {
   const share = zone === null ? undefined : planned?.inZone[zone];
-  return share === undefined ? MISSING : percentWords(share.p);
+  return share === undefined ? MISSING : chanceWords(share.p);
 }
 
 function landingIn({ prediction: { landing } }: AdviceAnswer, mission: Mission, units: Units): string {
@@ -139,7 +141,7 @@ function movedWords(now: AdviceAnswer, then: AdviceAnswer, mission: Mission, uni
   if (a === null || b === null) return `${word}.`;
   const { distance_m, bearing_deg } = inverse(a.position, b.position);
   if (distance_m < 5) return `${word}; the landing stays.`;
-  const side = landmarkToward(a.position, mission.landmarks ?? [], bearing_deg);
+  const side = landmarkToward(landmarksOf(mission), a.position, bearing_deg);
   return `${word}; the landing moves ${distance(distance_m, units)} toward ${directionWords(bearing_deg)}${side === null ? '' : `, ${side} side`}.`;
 }
 
@@ -154,7 +156,7 @@ function changedLimits(now: AdviceAnswer, then: AdviceAnswer): (readonly [Judged
   });
 }
 
-function valueWords({ value, limit, state }: Judged): string {
+function valueWords({ value, limit, state }: Judged, units: Units = PAPER_UNITS): string {
   if (value.kind === 'not given') return MISSING;
-  return `${limitText(value.value, limit.unit)}${state === 'broken' ? ', broken' : state === 'close' ? ', close' : ''}`;
+  return `${limitText(value.value, limit.unit, units)}${state === 'broken' ? ', broken' : state === 'close' ? ', close' : ''}`;
 }

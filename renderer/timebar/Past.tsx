@@ -2,13 +2,12 @@
 // now. Across the top of the map and as a frame about the window.
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, clock } from '../format.ts';
+import { age, clock } from '../../core/words/times.ts';
 
 export function Past(): JSX.Element | null {
   const store = useStore();
   if (!store.past.value) return null;
-  const units = store.view.units.value;
-  const zone = store.mission.value?.site.timeZone;
+  const units = store.units.value;
   const then_ms = store.shown_s.value * 1000;
   const back = (): void => {
     store.moment_ms.value = null;
@@ -21,7 +20,7 @@ export function Past(): JSX.Element | null {
       aria-label="The past is shown"
       title="What was known then, flown with the plan as it is now"
     >
-      <strong>The past: {clock(then_ms, units, zone)}</strong>
+      <strong>The past: {clock(then_ms / 1000, units)}</strong>
       <span class="small">
         {age((store.now_ms.value - then_ms) / 1000)} ago: reports, winds, landing and advice as known then, the plan as
         it is now

@@ -3,7 +3,8 @@
 import { useMemo, useRef } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, clock, dateUtc, duration, type Units } from '../format.ts';
+import { age, clock, date, duration } from '../../core/words/times.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { useSize } from '../parts/useSize.ts';
 import type { Store } from '../state/derived/store.ts';
 import { lookChoices, nextOf, turnUnit } from '../state/stored/view.ts';
@@ -27,7 +28,7 @@ function Looking({ store }: { readonly store: Store }): JSX.Element {
     store.moment_ms.value = null;
     store.pointedHeight_m.value = null;
   };
-  const at = moment === null ? 'now' : clock(moment, store.view.units.value, store.mission.value?.site.timeZone);
+  const at = moment === null ? 'now' : clock(moment / 1000, store.units.value);
   return (
     <div class="small looking">
       <div class="nowrap">
@@ -94,8 +95,7 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
   const rail = useRef<HTMLDivElement>(null);
   const { width } = useSize(rail);
   const state = useRail(store);
-  const units = store.view.units.value;
-  const zone = store.mission.value?.site.timeZone;
+  const units = store.units.value;
   const look = (at_ms: number): void => {
     const moment_ms = Math.round(Math.max(state.span.from_ms, Math.min(state.span.to_ms, at_ms)) / 1000) * 1000;
     store.moment_ms.value = moment_ms;
@@ -135,7 +135,6 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
         width={width}
         now_ms={store.now_ms.value}
         units={units}
-        zone={zone}
         looking={store.moment_ms.value !== null}
       />
       <div
@@ -146,7 +145,7 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
         aria-valuemin={Math.round(state.span.from_ms / 1000)}
         aria-valuemax={Math.round(state.span.to_ms / 1000)}
         aria-valuenow={Math.round(state.shown_ms / 1000)}
-        aria-valuetext={`${clock(state.shown_ms, units, zone)}${store.moment_ms.value === null ? ', now' : ''}, ${nearestWords(state)}`}
+        aria-valuetext={`${clock(state.shown_ms / 1000, units)}${store.moment_ms.value === null ? ', now' : ''}, ${nearestWords(state)}`}
         style={{ position: 'absolute', inset: '0' }}
         onKeyDown={onKeyDown}
       />
@@ -173,11 +172,10 @@ interface DrawingProps {
   readonly width: number;
   readonly now_ms: number;
   readonly units: Units;
-  readonly zone: string | undefined;
   readonly looking: boolean;
 }
 
-function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProps): JSX.Element | null {
+function RailDrawing({ state, width, now_ms, units, looking }: DrawingProps): JSX.Element | null {
   if (!(width > 100)) return null;
   const { from_ms, to_ms } = state.span;
   const x = (at_ms: number): number => ((at_ms - from_ms) / (to_ms - from_ms)) * width;
@@ -192,15 +190,15 @@ function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProp
     width,
   );
   const handle = x(state.shown_ms);
-  const endText = (at_ms: number): string => `${dateUtc(at_ms)} ${clock(at_ms, units, zone)}`;
+  const endText = (at_ms: number): string => `${date(at_ms / 1000)} ${clock(at_ms / 1000, units)}`;
   return (
     <svg viewBox={`0 0 ${width} 48`} aria-hidden="true">
       <line x1={0} x2={now} y1={24} y2={24} stroke="var(--quiet)" stroke-width={2} />
       <line x1={now} x2={width} y1={24} y2={24} stroke="var(--quiet)" stroke-width={1} stroke-dasharray="2 3" />
-      <LoggedTicks moments={state.moments} span={state.span} width={width} units={units} zone={zone} />
+      <LoggedTicks moments={state.moments} span={state.span} width={width} units={units} />
       {planned.map((moment) => (
         <path key={moment.name} d={`M${x(moment.at_ms)} 19v10`} stroke="var(--path)" stroke-width={2}>
-          <title>{`${moment.name}, ${clock(moment.at_ms, units, zone)}`}</title>
+          <title>{`${moment.name}, ${clock(moment.at_ms / 1000, units)}`}</title>
         </path>
       ))}
       {planned.map((moment, i) => (
@@ -235,13 +233,13 @@ function RailDrawing({ state, width, now_ms, units, zone, looking }: DrawingProp
   );
 }
 
-interface TicksProps extends Pick<DrawingProps, 'width' | 'units' | 'zone'> {
+interface TicksProps extends Pick<DrawingProps, 'width' | 'units'> {
   readonly moments: readonly Moment[];
   readonly span: Span;
 }
 
 /** The log's events, one tick a pixel at most: ten thousand reports are as many ticks as the bar has pixels. */
-function LoggedTicks({ moments, span, width, units, zone }: TicksProps): JSX.Element {
+function LoggedTicks({ moments, span, width, units }: TicksProps): JSX.Element {
   const { from_ms, to_ms } = span;
   const ticks = useMemo(() => {
     const found = new Map<number, { readonly first: Moment; count: number }>();
@@ -258,7 +256,7 @@ function LoggedTicks({ moments, span, width, units, zone }: TicksProps): JSX.Ele
     <g>
       {ticks.map(([px, { first, count }]) => (
         <path key={px} d={`M${px} 24v${count > 1 ? -9 : -7}`} stroke="var(--quiet)" stroke-width={1}>
-          <title>{`${first.name}, ${clock(first.at_ms, units, zone)}${count > 1 ? `, and ${count - 1} more` : ''}`}</title>
+          <title>{`${first.name}, ${clock(first.at_ms / 1000, units)}${count > 1 ? `, and ${count - 1} more` : ''}`}</title>
         </path>
       ))}
     </g>
@@ -274,7 +272,7 @@ const unitSwitches = [
 
 /** One switch each; the word on it is what is in force. */
 function Switches({ store }: { readonly store: Store }): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   return (
     <div class="switches" role="group" aria-label="Units and look">
       {unitSwitches.map(({ name, label, chord }) => (
@@ -286,7 +284,7 @@ function Switches({ store }: { readonly store: Store }): JSX.Element {
           title={`${label}: change (${chord})`}
           aria-label={`${label} in ${units[name]}; change`}
           onClick={() => {
-            store.view.units.value = turnUnit(units, name);
+            store.view.units.value = turnUnit(store.view.units.value, name);
           }}
         >
           {units[name]}

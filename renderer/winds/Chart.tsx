@@ -4,7 +4,7 @@
 import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
 import { M_PER_FT } from '../../core/base/units.ts';
-import { metresTo, mpsTo, number } from '../format.ts';
+import { metresTo, mpsTo, number } from '../../core/words/numbers.ts';
 import { barb, type Barb } from './barbs.ts';
 import type { ChartData, ChartLevel, ProfilePoint } from './model.ts';
 import { originMark, profileAt } from './profile.ts';

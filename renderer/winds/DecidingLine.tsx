@@ -16,7 +16,7 @@ export function DecidingLine({ store }: { readonly store: Store }): JSX.Element 
   const mission = store.mission.value;
   const k = store.decision.advice.value?.sensitivity ?? null;
   const error = store.outlook.value?.error ?? null;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const ground_m = mission?.site.elevation_m ?? 0;
   const words = useMemo(
     () => (k === null || error === null ? null : decidesWords(k, error, units, ground_m)),

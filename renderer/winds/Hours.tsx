@@ -2,8 +2,8 @@
 // hour to compare with, which is the one that was shown when Compare was pressed.
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, clock } from '../format.ts';
 import type { Store } from '../state/derived/store.ts';
+import { age, clock } from '../../core/words/times.ts';
 import { hoursOf } from './reportData.ts';
 
 const STEP_S = 600;
@@ -13,7 +13,7 @@ export function hourWords(store: Store, hour_ms: number, brief = false): string 
   const mission = store.mission.value;
   if (mission === null) return '';
   const off_s = (hour_ms - store.exit_ms.value) / 1000;
-  const at = clock(hour_ms, store.view.units.value, mission.site.timeZone).replace(/:00(?=Z| )/, '');
+  const at = clock(hour_ms / 1000, store.units.value).replace(/:00(?=Z| )/, '');
   if (Math.abs(off_s) < 1) return brief ? 'exit' : `${at} (exit)`;
   return brief ? at : `${at}, ${age(Math.abs(off_s))} ${off_s > 0 ? 'after' : 'before'} exit`;
 }

@@ -3,7 +3,7 @@
 import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { KELVIN_AT_0_C } from '../../core/base/units.ts';
-import { mpsFrom, mpsTo } from '../format.ts';
+import { mpsFrom, mpsTo } from '../../core/words/numbers.ts';
 import { heightUnit, HEIGHT_BOUNDS } from '../panels/Inputs.tsx';
 import { NumberField } from '../parts/PlanField.tsx';
 import { cancelEdit, edit, endEdit, say } from '../state/acting/actions.ts';
@@ -158,7 +158,7 @@ interface FieldsProps {
 }
 
 function LevelFields({ store, value, hands }: FieldsProps): JSX.Element {
-  const units = store.view.units.value;
+  const units = store.units.value;
   const ground = store.mission.value?.site.elevation_m ?? 0;
   const temperature = value.temperature_K ?? null;
   const common = (key: keyof LevelEdit) => ({

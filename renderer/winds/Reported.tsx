@@ -3,9 +3,9 @@
 // their own.
 import type { JSX } from 'preact';
 import { ReportMark } from '../reports/ReportMark.tsx';
-import { mpsTo } from '../format.ts';
 import type { ChartData, ChartReport, ProfilePoint } from './model.ts';
 import { toPx, type Frame, type Scale } from './scale.ts';
+import { mpsTo } from '../../core/words/numbers.ts';
 
 interface Props {
   readonly data: ChartData;

@@ -1,17 +1,21 @@
 // The winds at the left: which column is looked at, the chart, the wind at the pointed height in words, and the level
 // that is edited. The levels are a list for the keyboard: arrows walk, Enter edits, Delete strikes, Insert adds,
 // Shift+Delete removes.
+import { landmarksOf } from '../../core/plan/places.ts';
 import { useMemo, useRef } from 'preact/hooks';
 import type { Signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, celsius, height, speed, directionWords, windWords, type Units } from '../format.ts';
+import { age } from '../../core/words/times.ts';
+import { celsius, speed, windBothWays, windWords } from '../../core/words/winds.ts';
+import { height } from '../../core/words/lengths.ts';
+import { type Units, capital } from '../../core/words/numbers.ts';
 import { useSize } from '../parts/useSize.ts';
 import { detach } from '../state/acting/actions.ts';
 import { fieldSelector, focusWhenDrawn } from '../state/acting/focus.ts';
-import { landmarkToward } from '../state/derived/landing.ts';
-import type { Store } from '../state/derived/store.ts';
+import { expectedLanding, type Store } from '../state/derived/store.ts';
 import { curves, ranges } from '../state/stored/view.ts';
+import { landmarkToward } from '../../core/words/places.ts';
 import {
   columnWords,
   columnsOf,
@@ -49,7 +53,7 @@ function useShown(store: Store): Shown | null {
   const world = store.world.value;
   const beside = store.beside.value;
   const prediction = store.prediction.value;
-  const units = store.view.units.value;
+  const units = store.units.value;
   const range = store.view.range.value;
   const columns = useMemo(
     () =>
@@ -220,8 +224,7 @@ function Segments<T extends string>({ label, choices, names, value }: SegmentsPr
 /** What a level is, for the list: "1500 m MSL, from 090° (east), 7 kt, by hand". */
 function levelWords(level: LevelRow, units: Units, ground_m: number): string {
   const struck = level.struck ? 'struck: ' : '';
-  const wind =
-    level.speed_mps < 0.5 ? 'calm' : `from ${directionWords(level.from_deg)}, ${speed(level.speed_mps, units)}`;
+  const wind = windWords(level.from_deg, level.speed_mps, units);
   return `${struck}${height(level.height_m, units, ground_m)}, ${wind}, ${level.source}`;
 }
 
@@ -355,7 +358,7 @@ function Reading({ store, shown }: { readonly store: Store; readonly shown: Show
   const at_m = store.pointedHeight_m.value ?? data.ground_m;
   const wind = profileAt(data.profile, at_m);
   if (mission === null || world === null || wind === null) return <p class="quiet small">No wind is given.</p>;
-  const toward = landmarkToward(mission.site.position, mission.landmarks ?? [], wind.from_deg + 180);
+  const toward = landmarkToward(landmarksOf(mission), expectedLanding(store, mission), wind.from_deg + 180);
   const outside = extrapolatedRanges(mission, world).some((range) => at_m > range.bottom_m && at_m < range.top_m);
   const other = { ...data.units, height: data.units.height === 'MSL' ? 'AGL' : 'MSL' } as const;
   const standard = isMeasured(world.air, at_m) ? '' : ' (standard air)';
@@ -368,7 +371,7 @@ function Reading({ store, shown }: { readonly store: Store; readonly shown: Show
       </strong>
       <span class="quiet"> {height(at_m, other, data.ground_m)}</span>
       <br />
-      {windWords(wind.from_deg, wind.speed_mps, data.units, toward)}
+      {windBothWays(wind.from_deg, wind.speed_mps, data.units, toward)}
       {wind.temperature_K === null ? '' : `, ${celsius(wind.temperature_K)}`}
       {standard}
       {outside ? '. Extrapolated: no level stands behind it.' : '.'}
@@ -403,5 +406,3 @@ function Compared({
     </span>
   );
 }
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -1,8 +1,9 @@
 // The standard wind barb as geometry. Station at the origin, x right, y down (SVG); the shaft points to where the wind
-// comes FROM, north up. Half feather 5 kt, feather 10 kt, pennant 50 kt, the speed rounded to the nearest 5 kt; a calm
-// is a circle without shaft. Source: WMO-No. 485, Manual on the GDPFS, appendix on graphical representation: feathers
+// comes FROM, north up. Half feather 5 kt, feather 10 kt, pennant 50 kt, the speed rounded to the nearest 5 kt; below
+// 2.5 kt the shaft stands alone, and a calm is a circle without shaft. Source: WMO-No. 485, Manual on the GDPFS, appendix on graphical representation: feathers
 // to the left looking downwind in the northern hemisphere, to the right in the southern (toward the lower pressure).
 import { MPS_PER_KT, RAD_PER_DEG } from '../../core/base/units.ts';
+import { isCalm } from '../../core/words/winds.ts';
 
 export type Point = readonly [x: number, y: number];
 export type Hemisphere = 'north' | 'south';
@@ -67,7 +68,7 @@ export function barb(from_deg: number, speed_mps: number, hemisphere: Hemisphere
   if (count.half > 0) half.push([place(along, 0), place(along + slant / 2, reach / 2)]);
   return {
     speed_kt: count.speed_kt,
-    calm: count.speed_kt === 0,
+    calm: isCalm(speed_mps),
     shaft: [place(0, 0), place(shaft, 0)],
     full,
     half,

@@ -3,7 +3,8 @@
 import { decidingWinds, layerWeights, type LayerWeight } from '../../core/descent/deciding.ts';
 import type { WindSensitivity } from '../../core/descent/sensitivity.ts';
 import type { WindError } from '../../core/descent/windError.ts';
-import { height, lengthUp, number, THIN, type Units } from '../format.ts';
+import { height, lengthUp } from '../../core/words/lengths.ts';
+import { number, THIN, type Units } from '../../core/words/numbers.ts';
 
 /**
  * The parts that winds must have to be said to decide, the better first, and of how much of the descent they may be at

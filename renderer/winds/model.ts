@@ -1,7 +1,7 @@
 // What the wind column draws: plain data, heights m MSL, winds [u, v] m/s, temperatures K. Made from the mission by
 // `state/winds.ts`; drawn by `Chart.tsx`, on the screen and on paper alike.
-import type { Units } from '../format.ts';
 import type { Curve } from '../state/stored/view.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import type { Hemisphere } from './barbs.ts';
 import type { Standing } from '../state/derived/reports.ts';
 

@@ -7,8 +7,10 @@ import type { Situation } from '../../core/mission/situation.ts';
 import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { evaluate, pointsOf } from '../../core/winds/analysis.ts';
 import { observationOf } from '../../core/winds/reports.ts';
-import { age, direction, speed, type Units } from '../format.ts';
 import { FADED_WEIGHT, weightOf, type ReportTable } from '../state/derived/reports.ts';
+import { age } from '../../core/words/times.ts';
+import { isCalm, speed, windWords } from '../../core/words/winds.ts';
+import { type Units, angle } from '../../core/words/numbers.ts';
 import { profileAt } from './profile.ts';
 import type { ChartReport, ErrorPoint, ProfilePoint } from './model.ts';
 
@@ -76,11 +78,10 @@ export function differenceWords(
   const parts: string[] = [];
   if (Math.abs(more) >= SAME_MPS) parts.push(`${speed(Math.abs(more), units)} ${more > 0 ? 'more' : 'less'}`);
   const turned = ((a.from_deg - b.from_deg + 540) % 360) - 180;
-  // The direction of next to nothing says nothing.
-  if (a.speed_mps >= 1 && b.speed_mps >= 1 && Math.abs(turned) >= 1)
-    parts.push(`turned ${Math.round(Math.abs(turned))}° ${turned > 0 ? 'clockwise' : 'anticlockwise'}`);
+  if (!isCalm(a.speed_mps) && !isCalm(b.speed_mps) && Math.abs(turned) >= 1)
+    parts.push(`turned ${angle(Math.abs(turned))} ${turned > 0 ? 'clockwise' : 'anticlockwise'}`);
   const said = parts.length === 0 ? `${speed(apart_mps, units)} apart` : parts.join(', ');
-  return `${said} against ${name} (from ${b.speed_mps < SAME_MPS ? 'calm' : `${direction(b.from_deg)}, ${speed(b.speed_mps, units)}`})`;
+  return `${said} against ${name} (${windWords(b.from_deg, b.speed_mps, units)})`;
 }
 
 /** The heights at which two hours differ most, in words for the ear: the largest difference of a component pair. */

@@ -32,7 +32,7 @@ describe('the carrier’s line', () => {
     expect(apart).toBeLessThan(10_200);
     const { advice } = adviseOn(moved, { members: 300 });
     expect(advice.word).toBe('HOLD');
-    const reasons = advice.because.map(limitSentence);
+    const reasons = advice.because.map((one) => limitSentence(one));
     expect(reasons.join('; ')).toMatch(/planned exit 07:42:00Z is 9\.\d\u202fkm from where the carrier will be/);
   });
 

@@ -74,7 +74,9 @@ describe('limits', () => {
 
   it('a sentence names value, side and limit', () => {
     const gust = { ...limit('gust_mps'), number: 8 };
-    expect(limitSentence(judgeLimit(gust, known(9)))).toBe('gust 9.0\u202fm/s over the 8.0\u202fm/s limit');
+    expect(limitSentence(judgeLimit(gust, known(9)))).toBe(
+      'gust 9.0\u202fm/s (17\u202fkt) over the 8.0\u202fm/s (16\u202fkt) limit',
+    );
     expect(limitSentence(judgeLimit(gust, { kind: 'not given', why: 'nobody measured one' }))).toBe(
       'gust not given: nobody measured one',
     );

@@ -14,7 +14,7 @@ import {
 import { itemsOf, readingTime_s, wordsToRead, type Brief } from '../../core/brief/model.ts';
 import { NINE_LINES } from '../../core/brief/nineLine.ts';
 import { plannedCase } from '../../core/brief/source.ts';
-import { WORDS_A_BREATH } from '../../core/brief/spoken.ts';
+import { WORDS_A_BREATH } from '../../core/words/spoken.ts';
 import { soundAlikes } from './soundAlikes.ts';
 import { briefText, crewText } from '../../core/brief/text.ts';
 import type { LogEvent } from '../../core/log/events.ts';
@@ -133,11 +133,7 @@ describe.each(DEMOS)('the brief of %s', (name) => {
       const share = source.advised.advice.statistics?.inZone[zone.name]?.p ?? NaN;
       const cell = itemsOf(brief).get(`zone.${zone.name}`)?.cells?.[2] ?? '';
       expect(cell).toBe(
-        share > 0.995
-          ? 'over 99\u202f%'
-          : share > 0 && share < 0.005
-            ? 'under 1\u202f%'
-            : `${Math.round(100 * share)}\u202f%`,
+        share > 0.99 ? 'over 99\u202f%' : share < 0.01 ? 'under 1\u202f%' : `${Math.round(100 * share)}\u202f%`,
       );
       checked += 1;
     }

@@ -94,7 +94,7 @@ describeBrowser('the advice', () => {
     if (window === null || best === null || advice.zone === null) throw new Error('the demo has an exit window');
     const share = Math.round(100 * (best.inZone[advice.zone]?.p ?? NaN));
     expect(await line(page)).toBe(
-      `EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z · best ${clock(best.exit.time_s)}Z · ${share}\u2009% in ${advice.zone}`,
+      `EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z · best ${clock(best.exit.time_s)}Z · ${share}\u202f% in ${advice.zone}`,
     );
     expect(complaints).toEqual([]);
   });
@@ -148,7 +148,7 @@ describeBrowser('the advice', () => {
     const best = page.locator('[data-exit="best on the line"]');
     expect(await best.innerText()).toContain(clock(exits.best.exit.time_s));
     const row = page.locator('[data-exit="best anywhere"]');
-    expect(await row.innerText()).toContain(`${Math.round(100 * anywhere.share)}\u2009%`);
+    expect(await row.innerText()).toContain(`${Math.round(100 * anywhere.share)}\u202f%`);
     // The demo exits where it is best; from the window's edge the best place is worth a mark.
     const marks = page.locator('canvas[data-sheet=marks]');
     expect(await marks.getAttribute('data-written')).not.toContain('best exit');
@@ -403,7 +403,7 @@ describeBrowser('uncertainties', () => {
     await page.keyboard.press('Control+A');
     await page.keyboard.type('20000');
     await page.keyboard.press('Enter');
-    await poll(async () => Number(/^([\d.]+)\u2009km/.exec(await size.innerText())?.[1] ?? 0)).toBeGreaterThan(40);
+    await poll(async () => Number(/^([\d.]+)\u202fkm/.exec(await size.innerText())?.[1] ?? 0)).toBeGreaterThan(40);
     expect(Number(/^([\d.]+)/.exec(await size.innerText())?.[1])).toBeLessThan(45);
     await page.locator('#panel').focus();
     await page.keyboard.press('Control+Z');

@@ -12,12 +12,12 @@ import { recoveryOn, type Recovery } from '../../core/recovery/recovery.ts';
 import { versionOf } from '../../core/brief/version.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
-import { formatPosition } from '../../core/earth/grid.ts';
+import { formatPosition } from '../../core/words/positions.ts';
 import { carrierOf, exitDuringAscent } from '../../core/mission/cases.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { defaultMoment_s, situationAt, type Situation } from '../../core/mission/situation.ts';
 import { openMission } from '../../main/cli/mission.ts';
-import { duration } from '../../renderer/format.ts';
+import { duration } from '../../core/words/times.ts';
 import { projectRoot } from '../openData.ts';
 import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 

@@ -33,7 +33,7 @@ const at = (time: string, plus_s: number): string =>
   `${new Date(Date.parse(time) + plus_s * 1000).toISOString().slice(0, 19)}Z`;
 const focusList = (page: Page): Promise<void> => page.getByRole('listbox', { name: /^Reports/ }).focus();
 const text = async (page: Page, selector: string): Promise<string> =>
-  (await page.locator(selector).innerText()).replace(/[\s\u2009\u202f]+/g, ' ');
+  (await page.locator(selector).innerText()).replace(/[\s\u202f\u202f]+/g, ' ');
 
 /** "30.0849° S 022.4128° E" as [longitude, latitude]. */
 async function landing(page: Page): Promise<[number, number]> {
@@ -82,7 +82,7 @@ describeBrowser('a report that is typed', () => {
     const after = await landing(page);
     // Which way and how far, by the geodesic between the two places as they are shown (0.0001°: 11 m).
     const way = geodesic.Geodesic.WGS84.Inverse(before[1], before[0], after[1], after[0]);
-    const [, metres = '', bearing = ''] = /moved (\d+) m toward (\d{3})°/.exec(said.replace(/\u2009/g, ' ')) ?? [];
+    const [, metres = '', bearing = ''] = /moved (\d+) m toward (\d{3})°/.exec(said.replace(/\u202f/g, ' ')) ?? [];
     expect(Math.abs(Number(metres) - (way.s12 ?? NaN))).toBeLessThan(25);
     expect(Math.abs(((Number(bearing) - (way.azi1 ?? NaN) + 540) % 360) - 180)).toBeLessThan(15);
     expect(said).toContain('because Ground One’s wind (w6) came in');

@@ -172,7 +172,7 @@ describeBrowser('editing by keyboard', () => {
     await retype(page, '99999');
     const alert = page.getByRole('alert');
     await alert.waitFor();
-    expect(await alert.innerText()).toContain('expected −500 to 85\u2009000 m MSL');
+    expect(await alert.innerText()).toContain('expected −500 to 85\u202f000 m MSL');
     expect(await field(page, 'exit.height').getAttribute('aria-invalid')).toBe('true');
     expect(await landingText(page)).toBe(before);
     await page.keyboard.press('Escape');
@@ -266,7 +266,7 @@ describeBrowser('winds', () => {
     await page.keyboard.press('Home');
     for (let i = 0; i < levels.indexOf(fastest); i++) await page.keyboard.press('ArrowUp');
     // The core of the jet, in knots of 1852/3600 m/s (NIST SP 811 §B.8).
-    await poll(active).toContain(`${Math.round(fastest.speed_mps / (1852 / 3600))}\u2009kt`);
+    await poll(active).toContain(`${Math.round(fastest.speed_mps / (1852 / 3600))}\u202fkt`);
     expect(await active()).toContain(`from ${String(fastest.from_deg).padStart(3, '0')}°`);
     await page.keyboard.press('Delete');
     await poll(() => landingText(page)).not.toBe(before);
@@ -294,7 +294,7 @@ describeBrowser('winds', () => {
     await page.keyboard.press('Enter');
     await poll(() => options.count()).toBe(count + 1);
     expect(await page.locator('[role=option]').allTextContents()).toContainEqual(
-      '2000\u2009m MSL, from 180° (south), 20\u2009kt, by hand',
+      '2000\u202fm MSL, from 180° (south), 20\u202fkt, by hand',
     );
   });
 

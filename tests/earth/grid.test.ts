@@ -3,16 +3,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { inverse } from '../../core/earth/geodesic.ts';
-import {
-  formatDegrees,
-  formatDegreesMinutes,
-  formatDegreesMinutesSeconds,
-  formatMgrs,
-  formatPosition,
-  formatUtm,
-  readPosition,
-} from '../../core/earth/grid.ts';
-import type { CoordinateFormat } from '../../core/earth/grid.ts';
+import { readPosition } from '../../core/earth/grid.ts';
+import { formatDegrees, formatDegreesMinutes, formatDegreesMinutesSeconds, formatMgrs, formatPosition, formatUtm, type CoordinateFormat } from '../../core/words/positions.ts';
 import { fromUtm, toMgrs, toUtm, utmBand, utmZone } from '../../core/earth/utm.ts';
 import type { LonLat } from '../../core/base/units.ts';
 

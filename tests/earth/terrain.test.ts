@@ -216,7 +216,7 @@ describe('GeoTIFF', () => {
     const [h, problems] = await heightOf(tiff(ramp(100), 6, [SCALE, TIE, WGS84]), 22.005, -30.005);
     expect(h).toBeNaN();
     expect(problems[0]).toMatch(
-      /heights 10000 to 12900 m; no land is above 8849 m. The unit may be centimetres \(100 to 129 m\)/,
+      /heights 10\u202f000 to 12\u202f900\u202fm; no land is above 8849 m. The unit may be centimetres \(100 to 129\u202fm\)/,
     );
   });
   it('centimetres of low ground stay below any mountain, and are doubted by their steepness', async () => {
@@ -247,7 +247,7 @@ describe('GeoTIFF', () => {
     cells[0] = -9999;
     const [h, problems] = await heightOf(tiff(cells, 6, [SCALE, TIE, WGS84]), 22.005, -30.005);
     expect(h).toBeNaN();
-    expect(problems[0]).toBe('1 cells such as -9999 m, which no land has; taken as unknown');
+    expect(problems[0]).toBe('1 cells such as −9999\u202fm, which no land has; taken as unknown');
   });
   it('UTM south of the equator, any transverse Mercator, and web Mercator come out where they are', async () => {
     const here: LonLat = [22.4, -30.1];

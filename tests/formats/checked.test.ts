@@ -100,7 +100,9 @@ describe('tables', () => {
 
   it('a gust below the mean is left out', async () => {
     const { levels, said } = await read(strToU8('height_m,from_deg,speed_mps,gust_mps\n10,270,8,3\n20,270,8,11'));
-    expect(said).toMatch(/1 gusts lower than the mean wind, such as 3.0 m\/s below the mean of 8.0 m\/s; left out/);
+    expect(said).toMatch(
+      /1 gusts lower than the mean wind, such as 3.0\u202fm\/s below the mean of 8.0\u202fm\/s; left out/,
+    );
     expect(levels.map((level) => level.gust_mps)).toEqual([undefined, 11]);
   });
 

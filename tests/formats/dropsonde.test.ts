@@ -48,7 +48,7 @@ describe('a dropsonde record', () => {
     expect(early.length).toBe(40);
     expect(early.every((level) => level.speed_mps === null)).toBe(true);
     expect(source?.problems[0]?.text).toContain('80 samples in the first 20 s');
-    expect(source?.problems[0]?.text).toContain('234 m/s');
+    expect(source?.problems[0]?.text).toContain('234\u202fm/s');
   });
 
   it.each([

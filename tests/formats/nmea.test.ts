@@ -156,7 +156,9 @@ describe('NMEA, what must be refused or doubted', () => {
     );
     const still = readNmea(frozen.join('\n'), { reference_s: 1e9 });
     expect(still.value[0]?.fixes.filter((f) => f.valid)).toHaveLength(1);
-    expect(still.problems.map((p) => p.text).join()).toContain('stands still for 79 s while the height moves 790 m');
+    expect(still.problems.map((p) => p.text).join()).toContain(
+      'stands still for 79\u202fs while the height moves 790\u202fm',
+    );
     const rest = Array.from({ length: 80 }, (_, i) =>
       sentence(`GPGGA,${minute(i)},4807.030,N,01131.000,E,1,08,0.9,500,M,46.9,M,,`),
     );

@@ -195,13 +195,13 @@ describe('a line that is read', () => {
     expect(reading).toMatchObject({
       kind: 'read',
       words:
-        'from 090° (east), 7 kt (3.6 m/s), gusting 10 kt (5.1 m/s), blowing toward 270° (west), Long Ridge side; 2 m above ground; crew Team 2; 5 min ago (13:40Z)',
+        'from 090° (east), 7\u202fkt (3.6\u202fm/s), gusting 10\u202fkt (5.1\u202fm/s), blowing toward 270° (west), Long Ridge side; 2\u202fm AGL; crew Team 2; 5\u202fmin ago (13:40:00Z)',
     });
     expect(read('calm')).toMatchObject({
-      words: 'calm; 10 m above ground; source not said, weighed as an estimate; now (13:45Z)',
+      words: 'calm; 10\u202fm AGL; source not said, weighed as an estimate; now (13:45:00Z)',
     });
     expect(read('VRB03KT')).toMatchObject({
-      words: 'from anywhere (variable), 3 kt (1.5 m/s); 10 m above ground; station; now (13:45Z)',
+      words: 'from anywhere (variable), 3\u202fkt (1.5\u202fm/s); 10\u202fm AGL; station; now (13:45:00Z)',
     });
   });
 
@@ -338,7 +338,7 @@ describe('a line that is refused', () => {
     ['south 10 gust 9 kt', /gust is below the mean/],
     ['090/400 kt', /a wind of 206 m\/s/],
     ['pilot balloon 090/7 kt', /no height yet/],
-    ['090/7 kt at 400000 ft msl', /a height of 121.9 km/],
+    ['090/7 kt at 400000 ft msl', /a height of 121.9\u202fkm/],
     ['FL999 300 true 40 kt', /flight level 999/],
     ['090/7 kt at 25:10Z', /no such time of day/],
     ['090/7 kt at 15:10Z', /still to come/],

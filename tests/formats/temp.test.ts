@@ -266,7 +266,7 @@ describeOpenData('TEMP, the other open messages', ({ openData }) => {
       expect(value.map((w) => [w.source.split(',')[0], w.levels.length])).toEqual([
         ['TEMP 10393', 6],
         ['TEMP 72235', 59],
-        ['TEMP DROP 15.3N 65.9W', 34],
+        ['TEMP DROP 15.3° N 065.9° W', 34],
       ]);
     }
   });
@@ -487,6 +487,6 @@ describe('TEMP, the rules of the code one by one', () => {
   it('a broken surface pressure that lets the next groups slip by one gives no air of 99 °C (fuzz seed 312932275)', () => {
     const winds = one('TTAA 56001 72694 994 99009 22868 29006 00137 20667 28507 =');
     for (const level of winds.levels) if (level.temperature_K !== null) expect(celsius(level)).toBeLessThan(60);
-    expect(faults(winds).join()).toContain('99 °C; expected at most 60 °C');
+    expect(faults(winds).join()).toContain('99.0\u202f°C; expected at most 60\u202f°C');
   });
 });

@@ -81,7 +81,7 @@ describe('hear', () => {
 
   it('says in words what the entry line would read back', async () => {
     const { out } = await hear(['305/6 kt', '305/6'], SALT, '--at', '2027-04-14T07:00:00Z');
-    expect(out[0]).toMatch(/^from 305° \(north-west\), 6 kt \(3\.1 m\/s\), blowing toward 125°/);
+    expect(out[0]).toMatch(/^from 305° \(north-west\), 6\u202fkt \(3\.1\u202fm\/s\), blowing toward 125°/);
     expect(out[1]).toMatch(/^asked: 305°, 6, .*knots or m\/s\?/);
   });
 

@@ -4,7 +4,8 @@
 import { describe, expect, it } from 'vitest';
 import { forward, toPoint } from 'mgrs';
 import { direct, inverse, localFrame, offset, radii } from '../../core/earth/geodesic.ts';
-import { formatDegreesMinutesSeconds, formatMgrs, readPosition, sexagesimal } from '../../core/earth/grid.ts';
+import { readPosition } from '../../core/earth/grid.ts';
+import { formatDegreesMinutesSeconds, formatMgrs, sexagesimal } from '../../core/words/positions.ts';
 import { fromMgrs, toMgrs, toUtm } from '../../core/earth/utm.ts';
 import { wrap180, wrap360 } from '../../core/base/units.ts';
 

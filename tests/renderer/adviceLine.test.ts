@@ -30,6 +30,7 @@ function storeOf({ advice, mission }: Pick<Demo, 'advice' | 'mission'>, rest: ob
     mission: signal(mission),
     decision: { advice: signal({ advice }) },
     verdict: signal({ kind: 'current', answer: { advice }, rough: false }),
+    units: signal({ length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' }),
     view: { units: signal({ length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' }), panel: signal('Crews') },
     provenance: signal(null),
     reports: { moves: signal([]) },

@@ -23,7 +23,7 @@ test.each([
   expect(feathers(kt * MPS_PER_KT)).toMatchObject({ pennants, full, half });
   const drawn = barb(270, kt * MPS_PER_KT, 'north');
   expect([drawn.pennants.length, drawn.full.length, drawn.half.length]).toEqual([pennants, full, half]);
-  expect(drawn.calm).toBe(kt < 2.5);
+  expect(drawn.calm).toBe(kt === 0);
 });
 
 /** Above zero where the point lies left of the shaft for someone who looks downwind (from the tip to the station). */

@@ -55,6 +55,7 @@ function caseOf({ recovery, mission }: Demo, one: FlightCase) {
     plan: signal(mission),
     world: signal(null),
     recovery: { answer: signal({ stage: recovery.stage, basis: recovery.basis }) },
+    units: signal(units),
     view: { units: signal(units) },
     provenance: signal(null),
     goal: signal(null),
@@ -70,7 +71,7 @@ function caseOf({ recovery, mission }: Demo, one: FlightCase) {
 
 const seconds = (clock: string): number => clock.split(':').reduce((sum, part) => 60 * sum + Number(part), 0);
 const length_s = (words: string): number =>
-  [...words.matchAll(/(\d+)\u2009(h|min|s)/g)].reduce(
+  [...words.matchAll(/(\d+)\u202f(h|min|s)/g)].reduce(
     (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
     0,
   );
@@ -120,7 +121,7 @@ describe('every number of the cases’ table', () => {
         const [, hits, drawn] = /^(\d+) of (\d+) drawn descents of this case/.exec(sentence) ?? [];
         expect(Number(drawn)).toBeLessThanOrEqual(MEMBERS);
         const percent = Math.round((100 * Number(hits)) / Number(drawn));
-        expect(text, key).toMatch(percent < 1 ? /under 1\u2009%/ : new RegExp(` ${percent}\u2009%`));
+        expect(text, key).toMatch(percent < 1 ? /under 1\u202f%/ : new RegExp(` ${percent}\u202f%`));
       }
       if (row.firstCrew !== null) {
         const crew = figures.get(`case/${one.name}/first crew`);
@@ -162,8 +163,8 @@ describe('the sentence of a case', () => {
     const { figures } = caseOf({ recovery, mission: heavy }, late);
     // The defaults add up to 1 where a plan allows every case; this one is raised by 0.2.
     const why = figures.get('case/Late exit/counts');
-    expect(why?.sentence).toBe('Its weight, 24.0\u2009%, over the sum of the weights of all cases, 120.0\u2009%.');
-    expect(why?.text).toContain('counts as 20\u2009%');
-    expect(why?.inputs).toEqual([{ label: 'weight', value: '24.0\u2009%', field: 'cases.weight.late exit.Late exit' }]);
+    expect(why?.sentence).toBe('Its weight, 24.0\u202f%, over the sum of the weights of all cases, 120.0\u202f%.');
+    expect(why?.text).toContain('counts as 20\u202f%');
+    expect(why?.inputs).toEqual([{ label: 'weight', value: '24.0\u202f%', field: 'cases.weight.late exit.Late exit' }]);
   });
 });

@@ -19,7 +19,7 @@ import { Figure } from '../../renderer/panels/Figure.tsx';
 import { Field } from '../../renderer/parts/Field.tsx';
 import { goToField } from '../../renderer/state/acting/actions.ts';
 import type { Store } from '../../renderer/state/derived/store.ts';
-import type { Units } from '../../renderer/format.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { demo } from '../demo.ts';
 import { figuresOf, nodesOf, textOf } from './tree.ts';
 
@@ -52,6 +52,7 @@ function rowsOf(team: Team, from: RecoveryAnswer = answer, rest: object = {}) {
       openCrews: signal(new Set([team.name])),
       ...rest,
     },
+    units: signal(units),
     view: { units: signal(units) },
     shown_s: signal(from.at_s),
     provenance: signal(null),
@@ -69,7 +70,7 @@ function rowsOf(team: Team, from: RecoveryAnswer = answer, rest: object = {}) {
 }
 
 const length_s = (words: string): number =>
-  [...words.matchAll(/(\d+)\u2009(h|min|s)(?![\w/])/g)].reduce(
+  [...words.matchAll(/(\d+)\u202f(h|min|s)(?![\w/])/g)].reduce(
     (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
     0,
   );
@@ -102,7 +103,7 @@ describe('the numbers of every crew', () => {
       const [p50, p95] = [told('p50'), told('p95')];
       for (const { sentence } of [p50, p95])
         expect(sentence).toContain(`half within ${p50.text} and 95 of 100 within ${p95.text}, counted`);
-      expect(p50.sentence).toContain(`${team.speed_mps.toFixed(1)}\u2009m/s`);
+      expect(p50.sentence).toContain(`${team.speed_mps.toFixed(1)}\u202fm/s`);
       if (team.ready_s !== undefined)
         expect(length_s(/For each landing: (.+?) to make ready/.exec(p50.sentence)?.[1] ?? '')).toBe(team.ready_s);
       const landings =
@@ -155,7 +156,7 @@ describe('the numbers of every crew', () => {
     ] as const) {
       const gate = told(`gate/${name}`);
       expect(parseFloat(gate.text)).toBe(Math.min(cruise, Math.round(out_m / 8)));
-      expect(gate.sentence).toContain(`one in 8 makes ${Math.round(out_m / 8)}\u2009m above the ground`);
+      expect(gate.sentence).toContain(`one in 8 makes ${Math.round(out_m / 8)}\u202fm above the ground`);
     }
   });
 });
@@ -171,9 +172,9 @@ describe('a crew that was heard', () => {
     const log: readonly LogEvent[] = [{ seq: 1, at: time, kind: 'fix', body: team.name, position }];
     const { told } = rowsOf(team, recovered(log));
     const { sentence, text } = told('heard');
-    expect(text).toBe('Last heard 7\u2009min ago');
+    expect(text).toBe('Last heard 7\u202fmin ago');
     expect(sentence).toContain(`${time.slice(11, 19)}Z`);
-    expect(sentence).toMatch(/: 7\u2009min later\.$/);
+    expect(sentence).toMatch(/: 7\u202fmin later\.$/);
     expect(told('p50').sentence).toContain(`where it was last heard at ${time.slice(11, 19)}Z`);
     // Its standby does not count while it was heard somewhere else.
     expect(told('p50').inputs.map(({ field }) => field)).not.toContain(`crew.${team.name}.standby`);
@@ -205,7 +206,11 @@ describe('the numbers of a search', () => {
   it('make the time of way and speed, and what it finds of sweep width, way and area', () => {
     const { search } = answer;
     if (search?.searcher == null) throw new Error('the demo has who can search');
-    const store = { view: { units: signal(units) }, provenance: signal(null) } as unknown as Store;
+    const store = {
+      units: signal(units),
+      view: { units: signal(units) },
+      provenance: signal(null),
+    } as unknown as Store;
     const told = figuresOf(h(Search, { store, search }));
     expect(told.size).toBe(3 * search.patterns.length);
     const figure = (name: string, column: string) => {
@@ -214,19 +219,19 @@ describe('the numbers of a search', () => {
       return found;
     };
     const first = (pattern: RegExp, words: string): number =>
-      Number((pattern.exec(words)?.[1] ?? 'none').replaceAll('\u2009', ''));
+      Number((pattern.exec(words)?.[1] ?? 'none').replaceAll('\u202f', ''));
     for (const { pattern } of search.patterns) {
       const [spacing, time, finds] = ['spacing', 'time', 'finds'].map((column) => figure(pattern.name, column));
       if (spacing === undefined || time === undefined || finds === undefined) throw new Error('three columns');
       expect(spacing.sentence).toContain(search.searcher.crew.name);
-      const speed_mps = first(/([\d.]+)\u2009m\/s/, time.sentence);
-      const width_m = first(/sweep width of ([\d\u2009]+?)\u2009m /, finds.sentence);
-      const length_m = first(/lines are ([\d\u2009]+?)\u2009m long/, finds.sentence);
-      const area_m2 = 1e6 * first(/the area, ([\d.]+)\u2009km²/, finds.sentence);
+      const speed_mps = first(/([\d.]+)\u202fm\/s/, time.sentence);
+      const width_m = first(/sweep width of ([\d\u202f]+?)\u202fm /, finds.sentence);
+      const length_m = first(/lines are ([\d\u202f]+?)\u202fm long/, finds.sentence);
+      const area_m2 = 1e6 * first(/the area, ([\d.]+)\u202fkm²/, finds.sentence);
       // Koopman's random search: 1 − exp(−swept area/area), and the time along the lines or of strips side by side.
       const found = 1 - Math.exp(-(width_m * length_m) / area_m2);
-      expect(Math.abs(100 * found - first(/ = ([\d.]+)\u2009%/, finds.sentence)), finds.sentence).toBeLessThan(1.5);
-      const inside = first(/drawn landings ([\d.]+)\u2009%/, finds.sentence);
+      expect(Math.abs(100 * found - first(/ = ([\d.]+)\u202f%/, finds.sentence)), finds.sentence).toBeLessThan(1.5);
+      const inside = first(/drawn landings ([\d.]+)\u202f%/, finds.sentence);
       expect(Math.abs(found * inside - Number.parseFloat(finds.text)), finds.sentence).toBeLessThan(2);
       const way_m = pattern.name === 'parallel track' ? area_m2 / width_m : length_m;
       expect(Math.abs(length_s(time.text) - way_m / speed_mps)).toBeLessThan(0.03 * length_s(time.text) + 1);

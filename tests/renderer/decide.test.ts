@@ -9,7 +9,6 @@ import type { Mission } from '../../core/plan/schema.ts';
 import { judgedNow, typedLimit } from '../../renderer/panels/Limits.tsx';
 import { shareWords } from '../../renderer/panels/Spread.tsx';
 import { rankedNow } from '../../renderer/panels/Zones.tsx';
-import type { Units } from '../../renderer/format.ts';
 import {
   defaultLimit,
   setLimit,
@@ -17,6 +16,7 @@ import {
   setWeight,
   setWindKnot,
 } from '../../renderer/state/stored/decideEdits.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { barsOf, decidesWords, layerWords } from '../../renderer/winds/decides.ts';
 
 const metric: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };
@@ -51,11 +51,11 @@ describe('limits', () => {
     expect(wind.unit).toBe('kt');
     // 1 kt = 1852/3600 m/s.
     expect(wind.toPlan(18)).toBeCloseTo((18 * 1852) / 3600, 12);
-    expect(wind.words((10 * 1852) / 3600)).toBe('10\u2009kt');
-    expect(typedLimit('m/s', metric).words(8)).toBe('8.0\u2009m/s');
+    expect(wind.words((10 * 1852) / 3600)).toBe('10\u202fkt');
+    expect(typedLimit('m/s', metric).words(8)).toBe('8.0\u202fm/s');
     const share = typedLimit('share', metric);
     expect(share.toPlan(80)).toBeCloseTo(0.8, 12);
-    expect(share.words(0.8)).toBe('80\u2009%');
+    expect(share.words(0.8)).toBe('80\u202f%');
     expect(typedLimit('s', metric).toPlan(30)).toBe(1800);
     // 1 ft = 0.3048 m.
     expect(typedLimit('m', knots).toPlan(1000)).toBeCloseTo(304.8, 9);
@@ -122,7 +122,7 @@ describe('uncertainties', () => {
   });
 
   it('say a share with the error of the sample', () => {
-    expect(shareWords({ p: 0.925, error: 0.0026 })).toBe('92.5\u2009% ± 0.3');
+    expect(shareWords({ p: 0.925, error: 0.0026 })).toBe('92.5\u202f% ± 0.3');
     expect(shareWords({ p: NaN, error: NaN })).toBe('–');
   });
 });
@@ -154,7 +154,7 @@ describe('the winds that decide', () => {
     // Four nodes with 100 and seventeen with 1: three of the four have 300 of 417, 72 %. A node stands for 500 m to
     // each side.
     expect(words).toBe(
-      'The winds from 8500\u2009m to 11\u2009500\u2009m MSL decide 72\u2009% of the spread that wind makes',
+      'The winds from 8500\u202fm to 11\u202f500\u202fm MSL decide 72\u202f% of the spread that wind makes',
     );
     expect(decidesWords(k, errorWith(20_000, 9000, 12_000), knots, 0)).toContain('ft MSL');
   });
@@ -171,7 +171,7 @@ describe('the winds that decide', () => {
     const bars = barsOf(even(20_000, 0, 0.01), 0);
     expect(bars.length).toBe(40);
     for (const bar of bars) expect(bar.metresPerMps).toBeCloseTo(5, 9);
-    expect(layerWords(bars, 12_250, metric)).toBe('1\u2009m/s more in these 500\u2009m moves the landing 5\u2009m.');
+    expect(layerWords(bars, 12_250, metric)).toBe('1\u202fm/s more in these 500\u202fm moves the landing 5\u202fm.');
     expect(layerWords(bars, 21_000, metric)).toBeNull();
   });
 });

@@ -16,7 +16,7 @@ import { QuantileTable } from '../../renderer/panels/Spread.tsx';
 import { NumberField } from '../../renderer/parts/PlanField.tsx';
 import { groundWhy } from '../../renderer/state/explaining/descentWhy.ts';
 import type { Store } from '../../renderer/state/derived/store.ts';
-import type { Units } from '../../renderer/format.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { demo, DEMOS } from '../demo.ts';
 import { figuresOf, nodesOf, textOf } from './tree.ts';
 
@@ -53,6 +53,7 @@ function held(name: (typeof DEMOS)[number]): Demo {
 const storeOf = ({ situation, advised, expected }: Demo, units: Units = metres): Store =>
   ({
     decision: { advice: signal({ advice: advised.advice }) },
+    units: signal(units),
     view: { units: signal(units) },
     provenance: signal(null),
     expected: signal(expected),
@@ -65,10 +66,10 @@ const UNIT: Readonly<Record<string, number>> = { 'm/s': 1, kt: 1, '%': 1, min: 1
 /** A value as it is read, and by how much its rounding may have moved it. */
 function read(words: string): { readonly value: number; readonly off: number } {
   const [, minus, digits = '', decimals = '', unit = ''] =
-    /(\u2212?)([\d\u2009]+?)(\.\d+)?\u2009(m\/s|kt|%|min|g|km|m)(?![\w/])/.exec(words) ?? [];
+    /(\u2212?)([\d\u202f]+?)(\.\d+)?\u202f(m\/s|kt|%|min|g|km|m)(?![\w/])/.exec(words) ?? [];
   const factor = UNIT[unit] ?? NaN;
   const step = unit === 'm' ? 10 : 10 ** -Math.max(0, decimals.length - 1);
-  const value = Number(`${digits.replaceAll('\u2009', '')}${decimals}`) * factor;
+  const value = Number(`${digits.replaceAll('\u202f', '')}${decimals}`) * factor;
   return { value: minus === '' ? value : -value, off: (step * factor) / 2 };
 }
 
@@ -190,7 +191,7 @@ describe('every quantile of the drawn descents', () => {
 });
 
 const seconds = (words: string): number =>
-  [...words.matchAll(/(\d+)\u2009(h|min|s)/g)].reduce(
+  [...words.matchAll(/(\d+)\u202f(h|min|s)/g)].reduce(
     (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
     0,
   );
@@ -218,7 +219,7 @@ describe('the stages', () => {
       const { sentence } = of('lasts');
       plain(sentence);
       const [, from = '', begin = '', to = '', end = ''] =
-        /^Begins (.+?) after the exit at ([\d\u2009]+)\u2009m MSL, ends (.+?) after it at ([\d\u2009]+)\u2009m MSL, /.exec(
+        /^Begins (.+?) after the exit at ([\d\u202f]+)\u202fm MSL, ends (.+?) after it at ([\d\u202f]+)\u202fm MSL, /.exec(
           sentence,
         ) ?? [];
       expect(Math.abs(seconds(to) - seconds(from) - seconds(of('lasts').text)), sentence).toBeLessThanOrEqual(1);
@@ -229,15 +230,15 @@ describe('the stages', () => {
       // Within the second to which the time is said the body falls no farther than this.
       const fall_m = Math.abs(heightAt(Math.max(0, stage.end_s - 1)) - heightAt(stage.end_s)) + 10;
       if (next !== undefined)
-        expect(Math.abs(heightAt(seconds(to)) - Number(end.replaceAll('\u2009', '')))).toBeLessThanOrEqual(fall_m);
-      expect(Number(begin.replaceAll('\u2009', ''))).toBeGreaterThan(Number(end.replaceAll('\u2009', '')));
+        expect(Math.abs(heightAt(seconds(to)) - Number(end.replaceAll('\u202f', '')))).toBeLessThanOrEqual(fall_m);
+      expect(Number(begin.replaceAll('\u202f', ''))).toBeGreaterThan(Number(end.replaceAll('\u202f', '')));
       const planned = mission.jumper.stages.findIndex((one) => one.name === stage.name);
       const before = planned >= 0 && planned < mission.jumper.stages.length - 1;
       // The fields of drag area and trigger are the last stage's.
       expect(of('lasts').inputs.some(({ field }) => field === 'body.drag')).toBe(!before);
       const until = mission.jumper.stages.find((one) => one.name === stage.name)?.until;
       if (until !== undefined && 'agl_m' in until)
-        expect(sentence.replaceAll('\u2009', '')).toContain(`trigger is met: ${until.agl_m}m AGL;`);
+        expect(sentence.replaceAll('\u202f', '')).toContain(`trigger is met: ${until.agl_m}m AGL;`);
     });
     expect(figures.get(`stage/${prediction.stages.length - 1}/lasts`)?.sentence).toContain('at the touchdown');
   });
@@ -279,7 +280,7 @@ describe('the landing’s own numbers', () => {
       outlook: { ...outlook, scenario: { ...outlook.scenario, exit } },
     };
     expect(landingOf(demo, flying).get('after exit')?.sentence).toMatch(
-      /, 2\u2009min 05\u2009s of it before the moment from .+ From the fix\.$/,
+      /, 2\u202fmin\u202f05\u202fs of it before the moment from .+ From the fix\.$/,
     );
     const down: Expected = { ...demo.expected, from: 'touchdown', basis: 'The touchdown is in the log.' };
     expect(landingOf(demo, down).get('after exit')?.sentence).toContain('the touchdown is the one in the log');
@@ -297,7 +298,7 @@ describe('the landing’s own numbers', () => {
     const there_m = world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
     // The last step of the descent ends within a metre of the ground.
     expect(
-      Math.abs(Number(/^[\d\u2009]+/.exec(figure?.text ?? '')?.[0].replaceAll('\u2009', '')) - there_m),
+      Math.abs(Number(/^[\d\u202f]+/.exec(figure?.text ?? '')?.[0].replaceAll('\u202f', '')) - there_m),
     ).toBeLessThanOrEqual(1.5);
     expect(figure?.text).toMatch(/ MSL$/);
     expect(figure?.sentence).toContain('terrain’s grid');

@@ -7,9 +7,9 @@ import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { ExitsSection } from '../../renderer/panels/Exits.tsx';
 import { Figure } from '../../renderer/panels/Figure.tsx';
-import type { Units } from '../../renderer/format.ts';
 import type { Store } from '../../renderer/state/derived/store.ts';
 import type { Provenance } from '../../renderer/state/stored/tellers.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { windowWords } from '../../renderer/strip/AdviceLine.tsx';
 import { demo, type DEMOS } from '../demo.ts';
 import { nodesOf, textOf } from './tree.ts';
@@ -30,6 +30,7 @@ interface Cell {
 function cellsOf(advice: Advice, mission: Mission): Cell[] {
   const store = {
     decision: { advice: signal({ advice }) },
+    units: signal(units),
     view: { units: signal(units) },
     provenance: signal(null),
   } as unknown as Store;
@@ -100,7 +101,7 @@ describe('every number of the exits’ comparison', () => {
       const counted = /^(\d+) of (\d+) drawn descents come down/.exec(sentence);
       if (counted !== null) {
         const percent = Math.round((100 * Number(counted[1])) / Number(counted[2]));
-        expect(text).toMatch(new RegExp(`^${percent}\u2009%|^under 1\u2009%`));
+        expect(text).toMatch(new RegExp(`^${percent}\u202f%|^under 1\u202f%|^over 99\u202f%`));
         expect(Number(counted[2])).toBe(MEMBERS);
       }
     }
@@ -116,7 +117,7 @@ describe('the sentence', () => {
     expect(Math.abs(hits - MEMBERS * (share?.p ?? NaN))).toBeLessThanOrEqual(1);
     expect(of('exit/as planned/in zone').sentence).not.toContain('moved');
     expect(of('exit/window opens/in zone').sentence).toMatch(
-      /moved together by [\d.]+\u2009k?m toward \d{3}°, as far as the predicted landing/,
+      /moved together by [\d.]+\u202fk?m toward \d{3}°, as far as the predicted landing/,
     );
     expect(of('exit/best anywhere/in zone').sentence).toContain('without being flown anew');
   });
@@ -133,11 +134,11 @@ describe('the sentence', () => {
   });
 
   it('of the window’s ends has the moments of the advice line, the limits, and how near the exits are asked', async () => {
-    const { advice, mission, of } = await advised('salt-plain', (plan) => ({
+    const { advice, of } = await advised('salt-plain', (plan) => ({
       ...plan,
       limits: { ...plan.limits, zoneProbability: 0.55 },
     }));
-    const [, opens, closes] = /EXIT (\S+) to (\S+)Z/.exec(windowWords(advice, units, mission.site.timeZone)) ?? [];
+    const [, opens, closes] = /EXIT (\S+) to (\S+)Z/.exec(windowWords(advice, units)) ?? [];
     for (const [end, moment] of [
       ['opens', opens],
       ['closes', closes],
@@ -146,9 +147,9 @@ describe('the sentence', () => {
       expect(sentence).toContain(`inside the window, which ${end} at ${moment ?? '?'}Z`);
       // It can be taken: it keeps the limit, as the next one outside does not.
       expect(Number(/^\d+/.exec(of(`exit/window ${end}/in zone`).text)?.[0])).toBeGreaterThanOrEqual(55);
-      expect(sentence).toContain('at least 55\u2009%');
+      expect(sentence).toContain('at least 55\u202f%');
       // The float's 40 min in steps of 10 s are 241 points, thinned to at most 121 exits: every second one.
-      expect(sentence).toContain('one every 20\u2009s');
+      expect(sentence).toContain('one every 20\u202fs');
       expect(inputs.map(({ field }) => field)).toContain('limits.zoneProbability');
     }
   });
@@ -157,7 +158,7 @@ describe('the sentence', () => {
     const { advice, of } = await advised('town-meadow');
     const into = advice.headings.find((one) => one.intoWind);
     const { sentence, text } = of('run/into the wind/forgives');
-    expect(text).toMatch(new RegExp(`^${into?.forgiving_s ?? NaN}\u2009s`));
+    expect(text).toMatch(new RegExp(`^${into?.forgiving_s ?? NaN}\u202fs`));
     expect(sentence).toMatch(new RegExp(`^${(into?.forgiving_s ?? NaN) / 4} moments`));
   });
 
@@ -165,7 +166,7 @@ describe('the sentence', () => {
     const { advice, of } = await advised('salt-plain');
     expect(advice.anywhere?.away_m).toBeGreaterThan(0);
     expect(of('exit/best anywhere/place').sentence).toMatch(
-      /It lies (less than 10\u2009m|[\d.]+\u2009k?m toward \d{3}°) from the planned exit\.$/,
+      /It lies (less than 10\u202fm|[\d.]+\u202fk?m toward \d{3}°) from the planned exit\.$/,
     );
   });
 });

@@ -263,10 +263,10 @@ describe('lines cut to the screen', () => {
 
 describe('the scale bar', () => {
   test('is the longest round length that fits, in the unit of the person', () => {
-    expect(scaleBar(10, 132, 'm')).toEqual({ length_m: 1000, width_px: 100, parts: 5, text: '1\u2009km' });
-    expect(scaleBar(1, 132, 'm')?.text).toBe('100\u2009m');
-    expect(scaleBar(100, 132, 'ft')?.text).toBe('5\u2009NM');
-    expect(scaleBar(5, 132, 'ft')?.text).toBe('2000\u2009ft');
+    expect(scaleBar(10, 132, 'm')).toEqual({ length_m: 1000, width_px: 100, parts: 5, text: '1\u202fkm' });
+    expect(scaleBar(1, 132, 'm')?.text).toBe('100\u202fm');
+    expect(scaleBar(100, 132, 'ft')?.text).toBe('5\u202fNM');
+    expect(scaleBar(5, 132, 'ft')?.text).toBe('2000\u202fft');
     expect(scaleBar(NaN, 132, 'm')).toBeNull();
     fc.assert(
       fc.property(

@@ -8,7 +8,7 @@ import { summaryOf, thingsOf } from '../../renderer/map/things.ts';
 import { elapsed } from '../../renderer/map/wording.ts';
 import { placeAtTime, turnsRight } from '../../renderer/map/paintSpread.ts';
 import { contrast, palettes } from '../../renderer/theme/roles.ts';
-import type { Units } from '../../renderer/format.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import type { LonLat } from '../../core/base/units.ts';
 
 const units: Units = { length: 'm', speed: 'kt', height: 'MSL', time: 'UTC' };
@@ -118,9 +118,9 @@ describe('the map in words', () => {
       'site Somewhere',
       'crew Team 2',
     ]);
-    expect(things[3]?.words).toContain('30\u2009m AGL');
+    expect(things[3]?.words).toContain('30\u202fm AGL');
     expect(things[0]?.words).toContain('00:03:30Z');
-    expect(summaryOf(full).join(' ')).toContain('from 090° (east), 7\u2009kt, blowing toward Long Ridge');
+    expect(summaryOf(full).join(' ')).toContain('from 090° (east), 7\u202fkt, blowing toward Long Ridge');
     expect(summaryOf(full).join(' ')).toContain('10 sampled landings');
   });
 

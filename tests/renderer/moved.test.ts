@@ -34,7 +34,7 @@ describe('the line of a move', () => {
     const { situation } = await demo('salt-plain');
     const mission = { ...situation.mission, landmarks: [{ name: 'Long Ridge', position: to(80, 9000) }] };
     expect(moveWords(move({}), mission, units)).toBe(
-      'Landing moved 410\u2009m toward 075° (east, Long Ridge side), because Team 2’s wind (w6) came in.',
+      'Landing moved 410\u202fm toward 075° (east, Long Ridge side), because Team 2’s wind (w6) came in.',
     );
     const far = { ...mission, landmarks: [{ name: 'Long Ridge', position: to(200, 9000) }] };
     expect(moveWords(move({}), far, units)).toContain('toward 075° (east), because');
@@ -47,7 +47,7 @@ describe('the line of a move', () => {
       after: { kind: 'outside', zone: 'Saltbell North', short_m: 350, bearing_deg: 75 },
     };
     const said = moveWords(move({ where, limits: ['gust is now broken'] }), situation.mission, units);
-    expect(said).toContain('; now 350\u2009m outside Saltbell North; gust is now broken.');
+    expect(said).toContain('; now 350\u202fm outside Saltbell North; gust is now broken.');
   });
 
   it('says that nothing moved, and that a landing came or went', async () => {

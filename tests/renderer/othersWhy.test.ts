@@ -19,7 +19,7 @@ import { bodyWhy, type FallingBody } from '../../renderer/state/explaining/other
 import type { Store } from '../../renderer/state/derived/store.ts';
 import type { Provenance } from '../../renderer/state/stored/tellers.ts';
 import type { LineTold } from '../../renderer/strip/LineWords.tsx';
-import type { Units } from '../../renderer/format.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { demo } from '../demo.ts';
 import { figuresOf, nodesOf, textOf } from './tree.ts';
 
@@ -45,6 +45,7 @@ function storeOf(here: Situation = situation): Store {
     prediction: signal(expected.outlook.prediction),
     recovery: { answer: signal(answer), ascent_m: signal<number | null>(null) },
     decision: { advice: signal(null) },
+    units: signal(units),
     view: { units: signal(units), panel: signal('Cases') },
     shown_s: signal(here.at_s),
     provenance: signal(null),
@@ -63,14 +64,14 @@ const clocks = (words: string): number[] =>
     ([, hh, mm, ss]) => Number(hh) * 3600 + Number(mm) * 60 + Number(ss),
   );
 const length_s = (words: string): number =>
-  [...words.matchAll(/(\d+)\u2009(h|min|s)(?![\w/])/g)].reduce(
+  [...words.matchAll(/(\d+)\u202f(h|min|s)(?![\w/])/g)].reduce(
     (sum, [, n, unit]) => sum + Number(n) * (unit === 'h' ? 3600 : unit === 'min' ? 60 : 1),
     0,
   );
 /** Metres; lengths across are rounded to 10 m or 0.1 km. */
 const metres = (words: string): number => {
-  const [, digits = '', unit] = /([\d.\u2009]+?)\u2009(k?m)(?!\w)/.exec(words) ?? [];
-  return Number(digits.replaceAll('\u2009', '')) * (unit === 'km' ? 1000 : 1);
+  const [, digits = '', unit] = /([\d.\u202f]+?)\u202f(k?m)(?!\w)/.exec(words) ?? [];
+  return Number(digits.replaceAll('\u202f', '')) * (unit === 'km' ? 1000 : 1);
 };
 
 describe('what else comes down', () => {
@@ -137,7 +138,7 @@ describe('what else comes down', () => {
     );
     const { release: _release, ...bare } = mission.gondola;
     expect(bodyWhy({ ...of, mission: { ...mission, gondola: bare } }, body, 'released').sentence).toMatch(
-      /^5\u2009min 00\u2009s after .* as the plan names none\./,
+      /^5\u202fmin after .* as the plan names none\./,
     );
   });
 
@@ -208,7 +209,7 @@ describe('an exit on the way up', () => {
       expect(one.key).toBe(key);
       expect(one.panel).toBe('Cases');
       plain(one);
-      expect(one.sentence).toContain('The balloon passes 9000\u2009m MSL on its way up');
+      expect(one.sentence).toContain('The balloon passes 9000\u202fm MSL on its way up');
       // Where and when the plan has its exit says nothing of this one.
       expect(one.inputs.map(({ field }) => field).join()).not.toContain('exit.');
       expect(one.inputs.length).toBeGreaterThan(0);

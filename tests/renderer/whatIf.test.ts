@@ -17,7 +17,7 @@ describe('a what-if line', () => {
 
   it('says both units back', () => {
     const entry = readWhatIf('what if surface +4');
-    expect(entry?.kind === 'what if' ? entry.words : '').toContain('4.0\u2009m/s (8\u2009kt) more');
+    expect(entry?.kind === 'what if' ? entry.words : '').toContain('4.0\u202fm/s (8\u202fkt) more');
   });
 
   it('ends with nothing', () => {

@@ -12,7 +12,7 @@ import { shareWhy } from '../../renderer/state/explaining/decideWhy.ts';
 import type { Store } from '../../renderer/state/derived/store.ts';
 import type { Provenance } from '../../renderer/state/stored/tellers.ts';
 import { Tellers } from '../../renderer/state/stored/tellers.ts';
-import type { Units } from '../../renderer/format.ts';
+import type { Units } from '../../core/words/numbers.ts';
 import { LineWords } from '../../renderer/strip/LineWords.tsx';
 import { demo } from '../demo.ts';
 import { page } from './page.ts';
@@ -43,7 +43,13 @@ const sampleOf = (i: number): LandingStatistics => {
 function windowOf() {
   const provenance = signal<Provenance | null>(null);
   const view = { units: signal(metres), panel: signal('Descent') };
-  const store = { provenance, tellers: new Tellers(provenance), view, expected: signal(null) } as unknown as Store;
+  const store = {
+    provenance,
+    tellers: new Tellers(provenance),
+    view,
+    units: view.units,
+    expected: signal(null),
+  } as unknown as Store;
   const plan = signal(mission);
   const statistics = signal<LandingStatistics | null>(sampleOf(0));
   const strip = signal<string | null>(null);
@@ -83,13 +89,13 @@ describe('an explanation that is open', () => {
   it('says its inputs in the units and with the plan of now', async () => {
     const window = windowOf();
     await window.click('data-number', `share/${ZONE}`);
-    expect(window.why()).toMatch(/exit position ± [\d ]+\u2009m/);
+    expect(window.why()).toMatch(/exit position ± [\d ]+\u202fm/);
     window.view.units.value = { ...metres, length: 'ft' };
     await window.drawn();
-    expect(window.why()).toMatch(/exit position ± [\d ]+\u2009ft/);
+    expect(window.why()).toMatch(/exit position ± [\d ]+\u202fft/);
     window.plan.value = { ...mission, uncertainty: { ...mission.uncertainty, exitTime_s: 47 } };
     await window.drawn();
-    expect(window.why()).toContain('exit time ± 47\u2009s');
+    expect(window.why()).toContain('exit time ± 47\u202fs');
   });
 
   it('closes when its number goes, and stays where another place on the window still has it', async () => {

@@ -73,7 +73,7 @@ describe('a zone’s row', () => {
   it.each(DEMOS)('adds up: scores times weights, divided by the weights, is the fit, %s', (name) => {
     for (const fit of fits.get(name) ?? []) {
       const [why] = figuresOfRow(fit);
-      const terms = [...(why?.sentence ?? '').matchAll(/([a-z]+) (\d\.\d\d)\u2009×\u2009(\d+(?:\.\d+)?)/g)];
+      const terms = [...(why?.sentence ?? '').matchAll(/([a-z]+) (\d\.\d\d)\u202f×\u202f(\d+(?:\.\d+)?)/g)];
       expect(new Set(terms.map(([, part]) => part))).toEqual(new Set(fit.parts.map(({ part }) => part)));
       const product = terms.reduce((sum, [, , score, weight]) => sum + Number(score) * Number(weight), 0);
       const total = terms.reduce((sum, [, , , weight]) => sum + Number(weight), 0);

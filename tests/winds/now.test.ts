@@ -64,7 +64,7 @@ describe('the winds now', () => {
     expect([...now.used]).toEqual(['w1']);
     expect(Math.abs(now.analysis.increment.u_mps[0] ?? NaN)).toBeLessThan(0.1);
     expect(now.newestSurface).toMatchObject({ report: { id: 'w1' }, age_s: 3540 });
-    expect(now.sentences).toEqual(['The newest surface wind is 59 min old.']);
+    expect(now.sentences).toEqual(['The newest surface wind is 59\u202fmin old.']);
   });
 
   it('a reversed report changes nothing until it is confirmed or corrected', () => {

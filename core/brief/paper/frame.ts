@@ -1,8 +1,9 @@
 // The frame of a map on paper: what it shows at which scale, north up, in millimetres of paper, x right, y down; the
 // crews' grid along its edges. Places are projected through a tangent frame about the middle: within 100 km its error
 // is below a tenth of a millimetre.
+import { zeroed } from '../../base/plainNumbers.ts';
 import { localFrame, type LocalFrame } from '../../earth/geodesic.ts';
-import type { CoordinateFormat } from '../../earth/grid.ts';
+import type { CoordinateFormat } from '../../words/positions.ts';
 import { toUtm, utmZone } from '../../earth/utm.ts';
 import { wrap180, type LonLat } from '../../base/units.ts';
 
@@ -186,7 +187,7 @@ function metreNet(paper: PaperFrame): Net | null {
   // Two digits of kilometres, as grid references have them; below a kilometre the hundreds too.
   const label = (value: number): string => {
     const km = Math.floor(value / 1000) % 100;
-    const two = String(km).padStart(2, '0');
+    const two = zeroed(km, 2);
     return step >= 1000 ? two : `${two}.${Math.round((value % 1000) / 100)}`;
   };
   return {

@@ -1,14 +1,14 @@
 // What every map on paper has about it: the crews' grid, a scale bar, north true and magnetic, the wind, a key of the
 // signs.
-import type { CoordinateFormat } from '../../earth/grid.ts';
+import { type CoordinateFormat, declinationWords } from '../../words/positions.ts';
 import type { Box } from '../../base/labels.ts';
 import { MPS_PER_KT } from '../../base/units.ts';
-import { octant, threeDigits } from '../../words/winds.ts';
+import { direction, isCalm, octant } from '../../words/winds.ts';
 import type { BriefMap } from '../mapData.ts';
 import { gridOn, type PaperFrame, type Tick } from './frame.ts';
 import { GREY, INK, northArrow, PAPER, windArrow } from './marks.ts';
 import { mm, tag, text } from './svg.ts';
-import { CALM_MPS, THIN } from '../words.ts';
+import { quantity, number } from '../../words/numbers.ts';
 
 export interface Furniture {
   readonly under: string;
@@ -28,22 +28,18 @@ export function furniture(paper: PaperFrame, map: BriefMap, format: CoordinateFo
   // The corner panel: wind, north, scale, on white so that nothing runs into them.
   const panel = { x: w - 52, y: h - 24, width: 52, height: 24 };
   const bar = scaleBar(paper, panel.x + 3, h - 4);
-  const calm = !(map.wind.speed_mps >= CALM_MPS);
+  const calm = isCalm(map.wind.speed_mps);
   const wind = calm
     ? text(panel.x + 3, panel.y + 4, LABEL, 'wind calm', { fill: INK })
     : windArrow([panel.x + 8, panel.y + 8], map.wind.from_deg) +
-      text(panel.x + 15.5, panel.y + 5, LABEL, `FROM ${threeDigits(map.wind.from_deg)}`, {
+      text(panel.x + 15.5, panel.y + 5, LABEL, `FROM ${direction(map.wind.from_deg)}`, {
         fill: INK,
         'font-weight': 600,
       }) +
       text(panel.x + 15.5, panel.y + 8.4, LABEL, octant(map.wind.from_deg), { fill: INK }) +
-      text(
-        panel.x + 15.5,
-        panel.y + 11.8,
-        LABEL,
-        `${Math.round(map.wind.speed_mps / MPS_PER_KT)}${THIN}kt on the ground`,
-        { fill: INK },
-      );
+      text(panel.x + 15.5, panel.y + 11.8, LABEL, `${quantity(map.wind.speed_mps / MPS_PER_KT, 'kt')} on the ground`, {
+        fill: INK,
+      });
   const north = northArrow([w - 6, panel.y + 6]);
   const edge = tag('path', {
     d: `M${mm(panel.x)} ${mm(h)}V${mm(panel.y)}H${mm(w)}`,
@@ -66,7 +62,7 @@ const inCorner = ({ at: [, y], edge }: Tick, height_mm: number): boolean =>
 /** Declination in words: an arrow so small would not be read to the degree. */
 function magnetic({ declination_deg }: BriefMap, panel: Box): string {
   if (declination_deg === null) return '';
-  const words = `mag. north ${Math.abs(declination_deg).toFixed(0)}° ${declination_deg < 0 ? 'W' : 'E'}`;
+  const words = `mag. north ${declinationWords(declination_deg, 0)}`;
   return text(panel.x + panel.width - 1, panel.y + panel.height - 7, LABEL, words, { 'text-anchor': 'end', fill: INK });
 }
 
@@ -94,10 +90,10 @@ function scaleBar(paper: PaperFrame, x: number, y: number): string {
   const power = 10 ** Math.floor(Math.log10(longest_m));
   const length_m = [5, 2, 1].map((one) => one * power).find((one) => one <= longest_m) ?? power;
   const length = (length_m * 1000) / paper.scale;
-  const words = length_m >= 1000 ? `${length_m / 1000}${THIN}km` : `${length_m}${THIN}m`;
+  const words = length_m >= 1000 ? quantity(length_m / 1000, 'km') : quantity(length_m, 'm');
   const half = tag('rect', { x, y: y - 1, width: length / 2, height: 1, fill: INK });
   const box = tag('rect', { x, y: y - 1, width: length, height: 1, fill: 'none', stroke: INK, 'stroke-width': 0.25 });
-  const ratio = `1:${paper.scale.toString().replace(/\B(?=(\d{3})+$)/g, THIN)}`;
+  const ratio = `1:${number(paper.scale)}`;
   return (
     half +
     box +

@@ -2,9 +2,10 @@
 // with corner ticks, hazards hatched with their heights, the expected landing with its 50 and 90 % written on the
 // lines, the track, the crews by shape, the ground to keep clear, what lies off the sheet as arrows at its edge; scale
 // bar, north, the crews' grid.
+import { lengthUp } from '../../words/lengths.ts';
 import { isInside, localFrame } from '../../earth/geodesic.ts';
 import { boxesAlong } from '../../base/labels.ts';
-import { whole } from '../../words/say.ts';
+import { quantity, rounded } from '../../words/numbers.ts';
 import type { LonLat } from '../../base/units.ts';
 import { outlineOf, type BriefMap, type MapBody, type MapCrew, type MapHazard } from '../mapData.ts';
 import { furniture } from './furniture.ts';
@@ -38,12 +39,11 @@ import {
   type Drawing,
 } from './words.ts';
 import { mm, svgPath, tag } from './svg.ts';
-import { THIN } from '../words.ts';
 
 /** Crews and bodies farther than this from the landing are arrows at the edge, however few there are. */
 const FAR_M = 15_000;
 
-/** A whole SVG document fragment: `<svg>` with a title for those who do not see it. */
+/** A number SVG document fragment: `<svg>` with a title for those who do not see it. */
 export function paperMap(map: BriefMap, options: PaperOptions): string {
   const paper = frameOf(map, options);
   const drawing: Drawing = { paper, options, wishes: [], blocked: [], unwelcome: [], arrows: new Map() };
@@ -151,7 +151,7 @@ function keepClear(drawing: Drawing, map: BriefMap): string {
   };
   const first = map.keepClear[0];
   if (first === undefined) return '';
-  // On the outer edge of the whole: where a part's edge lies inside no other part.
+  // On the outer edge of the number: where a part's edge lies inside no other part.
   const edge = map.keepClear.flatMap((part) =>
     part.ring.filter(
       (place, k) => k % 2 === 0 && !map.keepClear.some((other) => other !== part && isInside(place, other.ring)),
@@ -172,7 +172,7 @@ function hazardShape(drawing: Drawing, hazard: MapHazard): string {
   const id = `hazard ${hazard.name}`;
   const points = on(drawing, hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line);
   const seen = points.filter((point) => isOn(drawing.paper, point, 3));
-  const words = `${hazard.name}${hazard.height_m === null ? '' : ` ${hazard.height_m}${THIN}m`}`;
+  const words = `${hazard.name}${hazard.height_m === null ? '' : ` ${lengthUp(hazard.height_m)}`}`;
   if (hazard.shape.kind === 'area') {
     const middle = centreOf(points);
     if (isOn(drawing.paper, middle, 3))
@@ -282,7 +282,7 @@ function ellipses(drawing: Drawing, body: MapBody, name: string, width: number):
       wishOn(drawing, spots, {
         id: `${body.name} ${ellipse.percent}`,
         priority: 3,
-        words: `${name}${ellipse.percent}${THIN}%`,
+        words: `${name}${quantity(ellipse.percent, '%')}`,
       });
       return tag('path', {
         d: svgPath(points, true),
@@ -323,7 +323,7 @@ function jumperShape(drawing: Drawing, body: MapBody): string {
       wishAround(drawing, opening, 1.8, {
         id: 'opening',
         priority: 3,
-        words: `opens ${whole(10 * Math.round(height / 10))}${THIN}m MSL`,
+        words: `opens ${quantity(rounded(height, 10), 'm')} MSL`,
       });
   }
   const line = (points: readonly Mm[], stroke: string, width: number, dashes?: string): string =>
@@ -375,11 +375,11 @@ function approach(drawing: Drawing, crew: MapCrew): string {
   const signs = gates.map(({ gate, at }) => {
     if (!isOn(drawing.paper, at, 1)) return '';
     if (gate.name === 'hold') {
-      wishAround(drawing, at, 2.8, { id: 'hold', priority: 2, words: `HOLD ${Math.round(gate.agl_m)}${THIN}m AGL` });
+      wishAround(drawing, at, 2.8, { id: 'hold', priority: 2, words: `HOLD ${quantity(gate.agl_m, 'm')} AGL` });
       return holdMark(at);
     }
     if (gate.name === 'initial')
-      wishAround(drawing, at, 1.8, { id: 'initial', priority: 6, words: `${Math.round(gate.agl_m)}${THIN}m AGL` });
+      wishAround(drawing, at, 1.8, { id: 'initial', priority: 6, words: `${quantity(gate.agl_m, 'm')} AGL` });
     return gate.name === 'set down' ? '' : gateMark(at);
   });
   return line + signs.join('');

@@ -9,7 +9,7 @@ import {
   type LabelWish,
   type Spot,
 } from '../../base/labels.ts';
-import { lengthWords } from '../../words/say.ts';
+import { distance } from '../../words/lengths.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { BriefMap } from '../mapData.ts';
 import { isOn, project, type Mm, type PaperFrame, type PaperOptions } from './frame.ts';
@@ -47,7 +47,7 @@ export function offSheet(drawing: Drawing, map: BriefMap): void {
     if (isOn(paper, project(paper, place), 1.5)) return;
     const [east, north] = paper.frame.toLocal(place);
     const far_m = Math.hypot(east, north);
-    found.push({ words: `${words} ${lengthWords(far_m)}`, far_m, angle: Math.atan2(east, north) });
+    found.push({ words: `${words} ${distance(far_m)}`, far_m, angle: Math.atan2(east, north) });
   };
   if (drawing.options.crew === undefined) for (const one of map.cases) take(one.landing, one.letter);
   for (const body of map.others) take(body.landing, body.name);

@@ -1,5 +1,6 @@
 // Areas (landing zones, hazards) from GeoJSON, KML and GPX. Rings [longitude, latitude] in degrees on WGS 84, as in
 // GeoJSON: closed, the outer ring counter-clockwise, holes clockwise (RFC 7946 §3.1.6).
+import { quantity } from '../../words/numbers.ts';
 import type { Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import { gpxPosition } from '../tracks/gpx.ts';
@@ -254,7 +255,7 @@ export function readAreas(name: string, text: string): Read<Area[]> {
       problems: [
         {
           line: 0,
-          text: `${(text.length / 1e6).toFixed(0)} MB; a file of areas has at most ${MOST_CHARACTERS / 1e6} MB`,
+          text: `${quantity(text.length / 1e6, 'MB')}; a file of areas has at most ${quantity(MOST_CHARACTERS / 1e6, 'MB')}`,
         },
       ],
     };

@@ -1,7 +1,11 @@
 // What is called and seen of a descent, in one line: "called exit", "called canopy open 0743:10Z at 2400 m msl", "fix
 // 30.08 S 22.40 E 12000 m msl". Read, or asked about with one key, or refused with the reason; a height whose foot
 // nobody said is asked about.
-import { formatDegrees, readPosition } from '../../earth/grid.ts';
+import { isoOf } from '../../base/plainNumbers.ts';
+import { clock } from '../../words/times.ts';
+import { lengthUp } from '../../words/lengths.ts';
+import { readPosition } from '../../earth/grid.ts';
+import { formatDegrees } from '../../words/positions.ts';
 import type { NewEvent } from '../../log/events.ts';
 import { turnedToward } from '../../plan/places.ts';
 import { M_PER_FT, type LonLat } from '../../base/units.ts';
@@ -72,7 +76,7 @@ function readMark(text: string, context: CalledContext, answers: Answers): Calle
   const parts = partsOf(rest, context, answers);
   if ('kind' in parts) return parts;
   const { position, height_m, time_s } = parts;
-  const event: NewEvent = { kind: 'mark', mark, ...placed(position, height_m), observedAt: iso(time_s) };
+  const event: NewEvent = { kind: 'mark', mark, ...placed(position, height_m), observedAt: isoOf(Math.round(time_s)) };
   return {
     kind: 'called',
     event,
@@ -91,7 +95,13 @@ function readFix(text: string, context: CalledContext, answers: Answers): Called
   if (position === null) return unknown(`A fix needs a place; ${RIGHT_FIX}.`);
   if (height_m === null && (body === 'jumper' || body === 'gondola'))
     return unknown(`A fix of the ${body} needs a height; ${RIGHT_FIX}.`);
-  const event: NewEvent = { kind: 'fix', body, position, ...placed(null, height_m), observedAt: iso(time_s) };
+  const event: NewEvent = {
+    kind: 'fix',
+    body,
+    position,
+    ...placed(null, height_m),
+    observedAt: isoOf(Math.round(time_s)),
+  };
   const whose = body === 'jumper' || body === 'gondola' ? `the ${body}` : body;
   return {
     kind: 'called',
@@ -124,7 +134,7 @@ function partsOf(text: string, context: CalledContext, answers: Answers): Called
   if (reference === null) return askReference(high.value_m);
   const height_m = high.value_m + (reference === 'AGL' ? context.groundAt(position) : 0);
   if (!(height_m >= -500 && height_m <= 85_000))
-    return unknown(`${metres(height_m)} MSL is out of bounds; expected −500 to 85 000 m.`);
+    return unknown(`${lengthUp(height_m)} MSL is out of bounds; expected −500 to 85 000 m.`);
   return { position, height_m, time_s: timed.time_s };
 }
 
@@ -149,7 +159,7 @@ export const orderQuestion = ([lon, lat]: LonLat): Question => ({
 
 const askReference = (value_m: number): CalledReading => ({
   kind: 'asked',
-  words: `${metres(value_m)} above what`,
+  words: `${lengthUp(value_m)} above what`,
   question: {
     about: 'MSL or AGL',
     keys: [
@@ -202,25 +212,13 @@ function timeIn(text: string, now_s: number): { readonly time_s: number; readonl
   return { time_s, rest: text.replace(all, ' ') };
 }
 
-const clockZ = (time_s: number): string => `${new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19)}Z`;
-
-/** "12 000", with thin spaces. */
-const whole = (x: number): string =>
-  Math.round(x)
-    .toString()
-    .replace(/\B(?=(\d{3})+$)/g, '\u202f');
-
-const metres = (x_m: number): string => `${x_m < 0 ? '−' : ''}${whole(Math.abs(x_m))}\u202fm`;
-
-const iso = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().replace('.000Z', 'Z');
-
 const placed = (position: LonLat | null, height_m: number | null): object => ({
   ...(position === null ? {} : { position }),
   ...(height_m === null ? {} : { height_m: Math.round(height_m * 10) / 10 }),
 });
 
 const placeWords = (position: LonLat | null, height_m: number | null): string =>
-  `${position === null ? '' : ` at ${formatDegrees(position, 4)}`}${height_m === null ? '' : `, ${metres(height_m)} MSL`}`;
+  `${position === null ? '' : ` at ${formatDegrees(position, 4)}`}${height_m === null ? '' : `, ${lengthUp(height_m)} MSL`}`;
 
 const timeWords = (time_s: number, now_s: number): string =>
-  now_s - time_s < 1 ? `now (${clockZ(time_s)})` : clockZ(time_s);
+  now_s - time_s < 1 ? `now (${clock(time_s)})` : clock(time_s);

@@ -9,7 +9,7 @@ import { placesOf } from '../../plan/places.ts';
 import type { Mission } from '../../plan/schema.ts';
 import { saysBothEnds } from './report/directions.ts';
 import { partsOf } from './report/grammar.ts';
-import { isCalm, type Parts } from './report/parts.ts';
+import { saysCalm, type Parts } from './report/parts.ts';
 import { readParts } from './report/reading.ts';
 import { LONGEST_LINE, tokensOf } from './report/tokens.ts';
 import type { Answers, ReportContext, ReportReading } from './report/types.ts';
@@ -113,7 +113,7 @@ export function refusalOf(parts: Parts): string | null {
     return 'calm or variable, and a direction or speed beside it; expected one of the two';
   if (still) return null;
   if (parts.directions.length === 0 && parts.speeds.length === 0) return `no wind yet; ${RIGHT}`;
-  if (parts.directions.length === 0 && !parts.variable && !isCalm(parts))
+  if (parts.directions.length === 0 && !parts.variable && !saysCalm(parts))
     return 'no direction yet; such as: from 090, from the east, variable';
   if (parts.directions.length > 0 && parts.variable)
     return 'variable, and a direction beside it; expected one of the two';

@@ -1,6 +1,7 @@
 // GeoJSON as RFC 7946 has it: a FeatureCollection, positions [longitude, latitude, height], outer rings
 // counter-clockwise and holes clockwise (§3.1.6), cut at the 180th meridian (§3.1.9), no crs member (§4). Degrees to
 // seven decimals (1 cm), heights to 1 cm.
+import { isoOf, roundTo } from '../../base/plainNumbers.ts';
 import type { Problem, Read } from '../../base/problem.ts';
 import { splitLine, splitRing } from './antimeridian.ts';
 import { closedRing, openRing, writable, type Feature, type FeatureSet, type Position } from './features.ts';
@@ -31,7 +32,7 @@ export function toGeoJson(set: FeatureSet): Read<string> {
     }
     return [{ type: 'Feature', geometry, properties: propertiesOf(feature) }];
   });
-  const about = { name: set.name, description: set.note, time: new Date(set.time_s * 1000).toISOString() };
+  const about = { name: set.name, description: set.note, time: isoOf(set.time_s) };
   return { value: `${JSON.stringify({ type: 'FeatureCollection', ...about, features })}\n`, problems };
 }
 
@@ -42,11 +43,10 @@ function propertiesOf({ name, folder, note, facts, shape }: Feature): Readonly<R
   return { name, folder, description: note, ...facts, ...time, ...times };
 }
 
-const isoOrNull = (time_s: number): string | null =>
-  Number.isFinite(time_s) ? new Date(Math.round(time_s * 1000)).toISOString() : null;
+const isoOrNull = (time_s: number): string | null => (Number.isFinite(time_s) ? isoOf(time_s) : null);
 
 const rounded = (x: number, decimals: number): number => {
-  const value = Number(x.toFixed(decimals));
+  const value = roundTo(x, decimals);
   return value === 0 ? 0 : value;
 };
 const written = (place: Position): Coordinates =>

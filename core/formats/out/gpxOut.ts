@@ -1,6 +1,7 @@
 // GPX 1.1 (Topografix, 2004): waypoints, routes to be followed, tracks. Elements in the order of the schema: metadata,
 // wpt, rte, trk; in a point ele, time, name, cmt, desc, type. GPX has no areas: their outlines are tracks, which a
 // receiver draws and does not follow.
+import { isoOf } from '../../base/plainNumbers.ts';
 import type { Read } from '../../base/problem.ts';
 import { closedRing, writable, type Feature, type FeatureSet, type Position } from './features.ts';
 import { plainNumber, xmlText } from './xmlText.ts';
@@ -28,8 +29,6 @@ export function toGpx(set: FeatureSet): Read<string> {
     problems: left.map((name) => ({ line: 0, text: `${name}: no shape with a place on earth; it is left out` })),
   };
 }
-
-const isoOf = (time_s: number): string => new Date(Math.round(time_s * 1000)).toISOString();
 
 const element = (name: string, text: string): string => (text === '' ? '' : `<${name}>${xmlText(text)}</${name}>`);
 

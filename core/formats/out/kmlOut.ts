@@ -1,6 +1,7 @@
 // KML 2.2 (OGC 07-147r2): a Document with a folder for each kind of thing; places on the ground, ways and areas in
 // their height where they have one (altitudeMode absolute, m MSL), clamped to the ground else. Order of elements as in
 // the schema.
+import { isoOf } from '../../base/plainNumbers.ts';
 import type { Problem, Read } from '../../base/problem.ts';
 import { splitLine, splitRing } from './antimeridian.ts';
 import { closedRing, writable, type Feature, type FeatureSet, type Position } from './features.ts';
@@ -62,7 +63,6 @@ function placemark(feature: Feature, style: string, problems: Problem[]): string
   return `<Placemark>${head}${extended}${geometry(feature, problems)}</Placemark>`;
 }
 
-const isoOf = (time_s: number): string => new Date(Math.round(time_s * 1000)).toISOString();
 const stamp = (time_s: number): string => `<TimeStamp><when>${isoOf(time_s)}</when></TimeStamp>`;
 
 function spanOf({ shape }: Feature): string {

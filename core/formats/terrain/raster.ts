@@ -1,6 +1,7 @@
 // Heights as a terrain file has them, in the file's own coordinates, and their way to the program's grid of longitude
 // and latitude. Datums within some metres of WGS 84 (ETRS89, NAD83, GDA, SIRGAS…) are taken as WGS 84: terrain cells
 // are tens of metres.
+import { number, quantity, angle } from '../../words/numbers.ts';
 import { WGS84_A } from '../../earth/gravity.ts';
 import { bilinear, TerrainGrid } from '../../earth/terrain.ts';
 import type { TerrainShape } from '../../earth/terrain.ts';
@@ -100,10 +101,10 @@ export function placeIn(
 function outsideEarth(raster: Raster): string | null {
   const south = raster.y0 + (raster.rows - 1) * raster.stepY;
   if (!(raster.y0 <= 90.01 && south >= -90.01))
-    return `latitudes ${south.toFixed(3)} to ${raster.y0.toFixed(3)}; expected -90 to 90`;
+    return `latitudes ${number(south, 3)} to ${number(raster.y0, 3)}; expected -90 to 90`;
   const wide = raster.columns * raster.stepX;
   if (!(wide <= 360.01 && Math.abs(raster.x0) <= 540))
-    return `longitudes from ${raster.x0.toFixed(3)}, ${wide.toFixed(1)}° wide; expected at most 360°`;
+    return `longitudes from ${number(raster.x0, 3)}, ${angle(wide, 1)} wide; expected at most 360°`;
   return null;
 }
 
@@ -154,11 +155,11 @@ function withoutNonsense(raster: Raster, problems: Problem[]): Raster | null {
     return null;
   }
   if (above > known / 50) {
-    const cm = `${(min / 100).toFixed(0)} to ${(max / 100).toFixed(0)} m`;
+    const cm = `${number(min / 100)} to ${quantity(max / 100, 'm')}`;
     problems.push({
       line: 0,
       text:
-        `heights ${min.toFixed(0)} to ${max.toFixed(0)} m; no land is above 8849 m. The unit may be centimetres (${cm}): ` +
+        `heights ${number(min)} to ${quantity(max, 'm')}; no land is above 8849 m. The unit may be centimetres (${cm}): ` +
         'the file must say its unit or be turned into metres',
     });
     return null;
@@ -171,7 +172,7 @@ function withoutNonsense(raster: Raster, problems: Problem[]): Raster | null {
     const worst = above > 0 ? max : min;
     problems.push({
       line: 0,
-      text: `${above + below} cells such as ${worst.toFixed(0)} m, which no land has; taken as unknown`,
+      text: `${above + below} cells such as ${quantity(worst, 'm')}, which no land has; taken as unknown`,
     });
   }
   const steep = medianSlope(raster);
@@ -179,7 +180,7 @@ function withoutNonsense(raster: Raster, problems: Problem[]): Raster | null {
     problems.push({
       line: 0,
       text:
-        `half of the ground is steeper than ${steep.toFixed(0)}°; hardly any land is. ` +
+        `half of the ground is steeper than ${angle(steep, 0)}; hardly any land is. ` +
         'The unit may be centimetres or feet: compare a known height',
     });
   }
@@ -229,7 +230,7 @@ function guessCrs(raster: Raster, near: LonLat | null, problems: Problem[]): Exc
   problems.push({
     line: 0,
     text:
-      `no coordinate system named, and ${raster.x0.toFixed(0)}, ${raster.y0.toFixed(0)} is neither longitude and latitude ` +
+      `no coordinate system named, and ${number(raster.x0)}, ${number(raster.y0)} is neither longitude and latitude ` +
       "nor in the site's UTM zone; expected a GeoTIFF that names its system",
   });
   return null;

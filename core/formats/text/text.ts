@@ -1,6 +1,7 @@
 // Text as it arrives: bytes to characters, lines, and the list of what is wrong. Shared by the readers of wind files.
 // Every reader answers `{ value, problems }`; `problems` holds all of them, each decoded source repeats those that
 // concern it.
+import { number } from '../../words/numbers.ts';
 import { strFromU8 } from 'fflate';
 import type { Problem, Read } from '../../base/problem.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
@@ -138,7 +139,7 @@ export function decodeText(bytes: Uint8Array): Read<string> {
   const no = (text: string): Read<string> => ({ value: '', problems: [{ line: 0, text }] });
   if (bytes.length === 0) return no('the file is empty; expected wind levels');
   if (bytes.length > TEXT_BYTES_MAX) {
-    const size = (bytes.length / 1e6).toFixed(1);
+    const size = number(bytes.length / 1e6, 1);
     return no(
       `${size} MB of text; a wind file has at most ${TEXT_BYTES_MAX / 1e6} MB: cut out the soundings that are needed`,
     );

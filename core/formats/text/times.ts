@@ -1,5 +1,6 @@
 // Times as wind files write them, turned into ISO 8601 UTC. There is no clock here: a day without its month needs a
 // reference.
+import { isoOf } from '../../base/plainNumbers.ts';
 
 const DAY_S = 86_400;
 const MONTHS = ['jan', 'feb', 'mar', 'apr', 'may', 'jun', 'jul', 'aug', 'sep', 'oct', 'nov', 'dec'];
@@ -28,11 +29,6 @@ export function utcSeconds(year: number, month: number, day: number, hour = 0, m
   const back = new Date(midnight_ms);
   if (back.getUTCFullYear() !== year || back.getUTCMonth() !== month - 1 || back.getUTCDate() !== day) return null;
   return midnight_ms / 1000 + 3600 * hour + 60 * minute + second;
-}
-
-/** ISO 8601 UTC to the second, or to the millisecond where there are any: `2023-05-22T11:04:00Z`. */
-export function isoOf(time_s: number): string {
-  return new Date(Math.round(time_s * 1000)).toISOString().replace('.000Z', 'Z');
 }
 
 /** `isoOf` of a UTC date, null where there is no such date. */

@@ -1,9 +1,11 @@
 // Fixes of a moving thing as every track reader gives them, and the checks that need more than one fix. Positions
 // degrees on WGS 84, heights m MSL, times Unix seconds.
+import { formatDegrees } from '../../words/positions.ts';
+import { number, quantity } from '../../words/numbers.ts';
+import { isoOf } from '../../base/plainNumbers.ts';
 import type { LonLat } from '../../base/units.ts';
 import { RAD_PER_DEG, wrap180 } from '../../base/units.ts';
 import type { Findings } from '../text/text.ts';
-import { isoOf } from '../text/times.ts';
 
 export interface Fix {
   /** Unix seconds; null where the source gives no time, or a time of day without any date. */
@@ -127,8 +129,7 @@ function spike(before: Fix, at: Fix, after: Fix): boolean {
   return detour_m > 1000 && detour_m > 20 * (roughDistance_m(before.position, after.position) + 50);
 }
 
-const placed = ([lon, lat]: LonLat): string =>
-  `${Math.abs(lat).toFixed(4)}${lat < 0 ? 'S' : 'N'} ${Math.abs(lon).toFixed(4)}${lon < 0 ? 'W' : 'E'}`;
+const placed = ([lon, lat]: LonLat): string => formatDegrees([lon, lat], 4);
 const timed = (fix: Fix): string => (fix.time_s === null ? 'a fix without time' : isoOf(fix.time_s));
 
 /**
@@ -176,7 +177,7 @@ function flagJumps(name: string, fixes: readonly LinedFix[], bad: Set<number>, f
     const last = fixes[kept[k - 1]?.at(-1) ?? -1];
     const first = fixes[run[0] ?? -1];
     if (last === undefined || first === undefined || follows(last, first)) return;
-    const km = (roughDistance_m(last.position, first.position) / 1000).toFixed(1);
+    const km = number(roughDistance_m(last.position, first.position) / 1000, 1);
     const text = `${name}: jumps ${km} km between ${timed(last)} and ${timed(first)}; one side of the jump must be wrong`;
     findings.add('jumps', { line: first.line }, text);
   });
@@ -213,8 +214,8 @@ function flagStill(name: string, fixes: readonly LinedFix[], bad: Set<number>, f
         heights.reduce((a, b) => Math.max(a, b), -Infinity) - heights.reduce((a, b) => Math.min(a, b), Infinity);
       if (climb_m > STILL_CLIMB_M) {
         for (let k = start + 1; k < i; k++) bad.add(k);
-        const still = `from ${timed(first)} the position stands still for ${seconds.toFixed(0)} s`;
-        const text = `${name}: ${still} while the height moves ${climb_m.toFixed(0)} m; not valid`;
+        const still = `from ${timed(first)} the position stands still for ${quantity(seconds, 's')}`;
+        const text = `${name}: ${still} while the height moves ${quantity(climb_m, 'm')}; not valid`;
         findings.add('frozen positions', { line: first.line }, text);
       } else rests.push({ from: first, seconds });
     }
@@ -224,7 +225,7 @@ function flagStill(name: string, fixes: readonly LinedFix[], bad: Set<number>, f
   if (first === undefined) return;
   const longest = rests.reduce((a, b) => (b.seconds > a.seconds ? b : a), first);
   const stretches = rests.length === 1 ? 'for a minute or more' : `in ${rests.length} stretches of a minute or more`;
-  const text = `${name}: the position does not change ${stretches}: ${longest.seconds.toFixed(0)} s from ${timed(longest.from)}`;
+  const text = `${name}: the position does not change ${stretches}: ${quantity(longest.seconds, 's')} from ${timed(longest.from)}`;
   findings.add('rests', { line: longest.from.line }, text);
 }
 
@@ -254,7 +255,7 @@ export function checkedTrack(name: string, fixes: readonly LinedFix[], findings:
       findings.add(
         'heights that cannot be',
         { line: fix.line },
-        `${name}: ${timed(fix)} at ${fix.height_m.toFixed(0)} m; expected ${LOWEST_M} to ${HIGHEST_M} m above sea level; not valid`,
+        `${name}: ${timed(fix)} at ${quantity(fix.height_m, 'm')}; expected ${number(LOWEST_M)} to ${quantity(HIGHEST_M, 'm')} above sea level; not valid`,
       );
     }
     const before = fixes[i - 1]?.time_s ?? null;

@@ -1,5 +1,6 @@
 // Any position track: which form a file has is told by its content, its name only breaks ties. Degrees WGS 84, m MSL,
 // Unix seconds.
+import { quantity } from '../../words/numbers.ts';
 import { strFromU8 } from 'fflate';
 import type { Read } from '../../base/problem.ts';
 import { readAprs } from './aprs.ts';
@@ -72,7 +73,10 @@ export function readTrack(
     return {
       value: [],
       problems: [
-        { line: 0, text: `${(bytes.length / 1e6).toFixed(0)} MB; a track has at most ${MOST_BYTES / 1e6} MB` },
+        {
+          line: 0,
+          text: `${quantity(bytes.length / 1e6, 'MB')}; a track has at most ${quantity(MOST_BYTES / 1e6, 'MB')}`,
+        },
       ],
     };
   }

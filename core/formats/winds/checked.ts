@@ -1,5 +1,6 @@
 // What a source of winds says is held against physics before it is used: heights, pressures and temperatures must fit
 // one another, and gusts the mean. A unit that is merely likely is proposed, never taken.
+import { quantity } from '../../words/numbers.ts';
 import { G0, geopotentialHeight, R_AIR, standardAir } from '../../air/air.ts';
 import type { DecodedLevel, DecodedWinds } from '../../air/levels.ts';
 import type { Problem } from '../../base/problem.ts';
@@ -15,7 +16,7 @@ function withoutLowGusts(levels: readonly DecodedLevel[], problems: Problem[]): 
   const low = levels.filter((level) => (level.gust_mps ?? Infinity) < (level.speed_mps ?? 0));
   const [first] = low;
   if (first === undefined) return levels;
-  const example = `${(first.gust_mps ?? 0).toFixed(1)} m/s below the mean of ${(first.speed_mps ?? 0).toFixed(1)} m/s`;
+  const example = `${quantity(first.gust_mps ?? 0, 'm/s', 1)} below the mean of ${quantity(first.speed_mps ?? 0, 'm/s', 1)}`;
   problems.push({ line: 0, text: `${low.length} gusts lower than the mean wind, such as ${example}; left out` });
   return levels.map((level) => {
     if (!low.includes(level)) return level;

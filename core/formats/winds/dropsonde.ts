@@ -4,6 +4,8 @@
 //
 // Two things in such a record are no wind: the first seconds, in which the sonde still flies with its aircraft, and
 // single samples of a bad fix. Both keep their height, temperature and pressure and lose their wind, and are said.
+import { direction } from '../../words/winds.ts';
+import { quantity } from '../../words/numbers.ts';
 import type { Read } from '../../base/problem.ts';
 import { windVector } from '../../base/units.ts';
 import type { LonLat } from '../../base/units.ts';
@@ -90,7 +92,7 @@ function readSamples(lines: readonly string[], headerAt: number, columns: readon
       findings.add('rows without any value', place, 'the row holds nothing that can be used');
   }
   if (left > 0) {
-    const text = `the wind of ${left} samples in the first ${SETTLING_S} s is left out: it is the aircraft's motion (up to ${fastest.toFixed(0)} m/s)`;
+    const text = `the wind of ${left} samples in the first ${SETTLING_S} s is left out: it is the aircraft's motion (up to ${quantity(fastest, 'm/s')})`;
     findings.add('settling', { line: release?.line ?? 0 }, `${text}, not the air's`);
   }
   return { samples, settled: settled < 0 ? samples.length : settled };
@@ -128,7 +130,7 @@ function dropWindSpikes(samples: readonly Sample[], findings: Findings): void {
   );
   winds.forEach((sample, i) => {
     if (!bad.some((set) => set.has(i))) return;
-    const wind = `${sample.level.from_deg ?? 0}° ${sample.level.speed_mps ?? 0} m/s`;
+    const wind = `${direction(sample.level.from_deg ?? 0)} ${quantity(sample.level.speed_mps ?? 0, 'm/s', 1)}`;
     const text = `wind ${wind} leaves the samples about it by more than ${WIND_SPIKE_MPS} m/s: a bad fix, left out`;
     findings.add('winds of a bad fix', sample.place, text);
     sample.level = { ...sample.level, from_deg: null, speed_mps: null };

@@ -6,6 +6,7 @@
 // vector is none and is at most 2.6 m/s off, whereas leaving the level out would fill it with the stronger winds above
 // and below. A pressure altitude becomes the geometric height at which the standard atmosphere has that pressure, and
 // the pressure is given.
+import { roundTo } from '../../base/plainNumbers.ts';
 import { standardAir, geometricHeight } from '../../air/air.ts';
 import type { Problem, Read } from '../../base/problem.ts';
 import { KELVIN_AT_0_C, M_PER_FT, MPS_PER_KT } from '../../base/units.ts';
@@ -143,7 +144,7 @@ function levelOf(group: FbGroup, altitude_ft: number): DecodedLevel {
   const anywhere = group.from_deg === null ? { sector_deg: [0, 360] as const } : {};
   const wind = { from_deg: group.from_deg, speed_mps: group.speed_kt * MPS_PER_KT, ...anywhere };
   const temperature_K = group.temperature_C === null ? null : group.temperature_C + KELVIN_AT_0_C;
-  const written_m = Number((altitude_ft * M_PER_FT).toFixed(4));
+  const written_m = roundTo(altitude_ft * M_PER_FT, 4);
   if (altitude_ft < PRESSURE_ALTITUDE_FROM_FT)
     return { height_m: written_m, pressure_Pa: null, ...wind, temperature_K };
   const height_m = geometricHeight(written_m);

@@ -2,6 +2,7 @@
 // Source: NOAA NCEI, igra2-data-format.txt (v2.2) and igra2-derived-format.txt; column numbers below count from 1 as
 // there. Heights are geopotential metres; pressure Pa; temperature and wind in tenths; -9999 or -99999 missing, -8888
 // removed by quality control.
+import { isoOf } from '../../base/plainNumbers.ts';
 import type { Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
@@ -12,7 +13,7 @@ import type { PlacedLevel } from './rows.ts';
 import { shown } from '../text/shown.ts';
 import { answer, decodedWinds, Findings, linesOf, refused } from '../text/text.ts';
 import type { TextPlace } from '../text/text.ts';
-import { isoOf, utcSeconds } from '../text/times.ts';
+import { utcSeconds } from '../text/times.ts';
 
 const LOWEST_M = -1000;
 const HIGHEST_M = 100_000;

@@ -2,6 +2,7 @@
 // Source: WMO-No. 306 vol. I.1, FM 15 and 16; US FMH-1; reference/wind-reports.md §2. Inch of mercury: NIST SP 811
 // §B.8. An own reader: metar-taf-parser 9.1.3 reads 270112KT as 11 kt, KMH as knots and P99KT not at all
 // (`tests/formats/metar.test.ts` keeps the cases).
+import { celsius as celsiusWords } from '../../words/winds.ts';
 import type { Read } from '../../base/problem.ts';
 import { KELVIN_AT_0_C, MPS_PER_KMH, MPS_PER_KT, PA_PER_HPA } from '../../base/units.ts';
 import type { DecodedLevel, DecodedWinds } from '../../air/levels.ts';
@@ -174,10 +175,7 @@ function decode(report: Report, reference_s: number | undefined): DecodedWinds {
   const air = airOf(report.groups);
   // The surface air of the earth lies between −90 and +57 °C.
   if (air.temperature_K !== null && !(air.temperature_K > 180 && air.temperature_K < 335)) {
-    say(
-      'impossible temperatures',
-      `${(air.temperature_K - KELVIN_AT_0_C).toFixed(0)} °C is no temperature of surface air; left out`,
-    );
+    say('impossible temperatures', `${celsiusWords(air.temperature_K)} is no temperature of surface air; left out`);
     air.temperature_K = null;
     air.dewPoint_K = null;
   }

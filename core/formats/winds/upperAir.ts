@@ -1,5 +1,6 @@
 // Coded upper-air parts brought together: the parts of one ascent (same station, day and hour, in any order, in one
 // text) become one decoded column. Used by `temp.ts` and `pilot.ts`. Heights geometric m MSL out of geopotential m in.
+import { isoOf, zeroed } from '../../base/plainNumbers.ts';
 import { geometricHeight, geopotentialHeight, pressureAltitude } from '../../air/air.ts';
 import type { Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
@@ -163,7 +164,7 @@ function releasedAt(
   const ofDay_s = at.hour * 3600 + at.minute * 60 + (at.second ?? 0);
   const ahead_s = (((ofDay_s - (nominal_s % 86_400)) % 86_400) + 86_400) % 86_400;
   const release_s = nominal_s + (ahead_s > HALF_DAY_S ? ahead_s - 86_400 : ahead_s);
-  return new Date(release_s * 1000).toISOString().replace('.000Z', 'Z');
+  return isoOf(release_s);
 }
 
 function finished(level: Draft): DecodedLevel {
@@ -200,7 +201,7 @@ function sourceName(id: Identified): string {
     QQ: 'PILOT SHIP',
     EE: 'PILOT MOBIL',
   };
-  const hour = `day ${String(id.day).padStart(2, '0')} ${String(id.hour).padStart(2, '0')} UTC`;
+  const hour = `day ${zeroed(id.day, 2)} ${zeroed(id.hour, 2)} UTC`;
   return `${kind[id.part.form] ?? id.part.form} ${id.station}, ${hour}`;
 }
 

@@ -1,6 +1,7 @@
 // Heights of a coded sounding: the dropped figures of the standard levels restored, and the heights of all other
 // pressure levels found between them. Heights here are geopotential m; pressures Pa. The hypsometric equation with the
 // constants of the US Standard 1976.
+import { zeroed } from '../../base/plainNumbers.ts';
 import { G0, R_AIR, geopotentialHeight, pressureAltitude, virtualTemperature } from '../../air/air.ts';
 import type { Draft } from './tempSections.ts';
 import type { Findings } from '../text/text.ts';
@@ -165,7 +166,7 @@ export function restoreHeights(
     level.geopotential_m = best[i] ?? null;
     if (level.geopotential_m !== null) return;
     const hPa = (level.pressure_Pa ?? 0) / 100;
-    const text = `${station}: height figures ${String(level.hhh).padStart(3, '0')} at ${hPa} hPa do not fit the levels beside it; not used`;
+    const text = `${station}: height figures ${zeroed(level.hhh ?? 0, 3)} at ${hPa} hPa do not fit the levels beside it; not used`;
     findings.add('heights that do not fit', { line: level.line }, text);
   });
 }

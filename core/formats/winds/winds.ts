@@ -2,6 +2,7 @@
 // Kinds: GRIB2, netCDF; bulletins of TEMP, PILOT, METAR and FB, alone or mixed; upper-air listing, IGRA v2, mesonet
 // JSON, dropsonde samples, tables with named columns; each also inside a zip or gzip. The readers of the binary and of
 // the coded kinds are loaded when first needed.
+import { quantity } from '../../words/numbers.ts';
 import { gunzipSync, unzipSync } from 'fflate';
 import type { Problem, Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
@@ -131,8 +132,6 @@ function readUnknown(text: string): Read<WindFile> {
   );
 }
 
-const megabytes = (bytes: number): string => `${(bytes / 1e6).toFixed(1)} MB`;
-
 /** The files of a zip, or the one of a gzip; a sentence where it cannot be unpacked. */
 function unpack(bytes: Uint8Array, kind: 'zip' | 'gzip'): { name: string; bytes: Uint8Array }[] | string {
   try {
@@ -140,7 +139,7 @@ function unpack(bytes: Uint8Array, kind: 'zip' | 'gzip'): { name: string; bytes:
       // The last four bytes of a gzip hold the size of what is inside (RFC 1952 §2.3.1).
       const size = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength).getUint32(bytes.length - 4, true);
       if (size > UNPACKED_BYTES_MAX) {
-        return `the gzip says that it unpacks to ${megabytes(size)}, of which at most ${megabytes(UNPACKED_BYTES_MAX)} are read; or it is cut off`;
+        return `the gzip says that it unpacks to ${quantity(size / 1e6, 'MB', 1)}, of which at most ${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read; or it is cut off`;
       }
       return [{ name: 'the gzip', bytes: gunzipSync(bytes) }];
     }
@@ -155,7 +154,7 @@ function unpack(bytes: Uint8Array, kind: 'zip' | 'gzip'): { name: string; bytes:
       },
     });
     if (total > UNPACKED_BYTES_MAX)
-      return `the zip unpacks to ${megabytes(total)}; at most ${megabytes(UNPACKED_BYTES_MAX)} are read`;
+      return `the zip unpacks to ${quantity(total / 1e6, 'MB', 1)}; at most ${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read`;
     if (count > ENTRIES_MAX) return `the zip holds ${count} files; at most ${ENTRIES_MAX} are read`;
     return Object.entries(entries).map(([name, inside]) => ({ name, bytes: inside }));
   } catch (error) {
@@ -178,7 +177,7 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
     if (text > TEXT_BYTES_MAX) {
       problems.push({
         line: 0,
-        text: `${files.length - k} of ${files.length} files of the ${kind} not read: of the texts in it at most ${megabytes(TEXT_BYTES_MAX)} are`,
+        text: `${files.length - k} of ${files.length} files of the ${kind} not read: of the texts in it at most ${quantity(TEXT_BYTES_MAX / 1e6, 'MB', 1)} are`,
       });
       break;
     }

@@ -1,6 +1,8 @@
 // What the WMO character codes TEMP (FM 35 to 38) and PILOT (FM 32 to 34) share: parts and groups, identification,
 // time, wind. Source: WMO-No. 306 Manual on Codes vol. I.1; US FMH-3 appendix E; reference/wind-reports.md §3.
 // Directions true and FROM; m/s, K, Pa.
+import { formatDegrees } from '../../words/positions.ts';
+import { quantity } from '../../words/numbers.ts';
 import type { LonLat } from '../../base/units.ts';
 import { KELVIN_AT_0_C, MPS_PER_KT, M_PER_FT } from '../../base/units.ts';
 import { AERODROME, FRAME, HEADING, PART, beginsReport, bulletinWords } from './bulletin.ts';
@@ -162,8 +164,7 @@ function shipPosition(latitude: string, longitude: string): LonLat | null {
   return [q === '5' || q === '7' ? -lon : lon, q === '3' || q === '5' ? -lat : lat];
 }
 
-const placeName = ([lon, lat]: LonLat): string =>
-  `${Math.abs(lat).toFixed(1)}${lat < 0 ? 'S' : 'N'} ${Math.abs(lon).toFixed(1)}${lon < 0 ? 'W' : 'E'}`;
+const placeName = ([lon, lat]: LonLat): string => formatDegrees([lon, lat], 1);
 
 /** h0h0h0h0im: metres where the last figure is 1 to 4, feet where it is 5 to 8 (code table 1845). */
 function mobileElevation(group: string): number | null {
@@ -230,7 +231,10 @@ export function codedTemperature(group: string): CodedTemperature {
   const celsius = (tenths % 2 === 1 ? -tenths : tenths) / 10;
   // Free air is nowhere hotter (the record at the ground is below 57 °C): groups that slipped by one read so.
   if (celsius > HOTTEST_C)
-    return { ...NO_TEMPERATURE, wrong: `temperature "${group}": ${celsius} °C; expected at most ${HOTTEST_C} °C` };
+    return {
+      ...NO_TEMPERATURE,
+      wrong: `temperature "${group}": ${quantity(celsius, '°C', 1)}; expected at most ${quantity(HOTTEST_C, '°C')}`,
+    };
   const temperature_K = KELVIN_AT_0_C + celsius;
   if (group.endsWith('//')) return { temperature_K, dewPoint_K: null };
   const dd = Number(group.slice(3));

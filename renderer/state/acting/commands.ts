@@ -1,6 +1,6 @@
 // Everything that can be done by a key, a button or a word, in one table: the keyboard, the entry line and the help
 // read it.
-import type { Units } from '../../format.ts';
+import type { UnitChoice } from '../../../core/words/numbers.ts';
 import { choose, redo, save, say, undo } from './actions.ts';
 import { ownClockOf } from '../stored/clock.ts';
 import { fieldSelector, focusOn, focusWhenDrawn } from './focus.ts';
@@ -21,12 +21,12 @@ export interface Command {
 }
 
 const setUnits =
-  (change: Partial<Units>) =>
+  (change: Partial<UnitChoice>) =>
   (store: Store): void => {
     store.view.units.value = { ...store.view.units.value, ...change };
   };
 const turn =
-  (name: keyof Units) =>
+  (name: keyof UnitChoice) =>
   (store: Store): void => {
     store.view.units.value = turnUnit(store.view.units.value, name);
   };

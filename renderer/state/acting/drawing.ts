@@ -1,16 +1,19 @@
 // Drawing on the map: a new zone, hazard, landmark or crew, or the corners of a shape that the plan has.
+import { roundTo } from '../../../core/base/plainNumbers.ts';
 import { circle, outlineFaults, rectangle, type Outline } from '../../../core/earth/outline.ts';
 import { inverse, lineLength, ringArea } from '../../../core/earth/geodesic.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import { CREWS } from '../../../core/plan/library.ts';
-import { directionWords, distance, number, THIN, type Units } from '../../format.ts';
+import { directionWords } from '../../../core/words/winds.ts';
+import { distance } from '../../../core/words/lengths.ts';
+import { number, THIN, type Units } from '../../../core/words/numbers.ts';
 import { placesNeeded, type Drawing, type DrawnShape, type DrawnThing } from '../stored/drawing.ts';
 import { at, insert, put, type Json, type JsonObject, type Path } from '../stored/json.ts';
 import type { Store } from '../derived/store.ts';
 import { edit, endEdit, say } from './actions.ts';
 
 /** Six decimals of a degree are 0.1 m. */
-const tidyPlace = ([lon, lat]: LonLat): LonLat => [Number(lon.toFixed(6)), Number(lat.toFixed(6))];
+const tidyPlace = ([lon, lat]: LonLat): LonLat => [roundTo(lon, 6), roundTo(lat, 6)];
 
 export function startDrawing(store: Store, thing: DrawnThing, shape: DrawnShape, set?: string): void {
   store.drawing.value = { of: set === undefined ? { thing } : { thing, set }, shape, places: [] };

@@ -1,6 +1,7 @@
 // From what a feed brought (a file in a watched folder, the new lines of a station file) to wind reports for the log.
 // Pure but for loading the readers: what was found, what was not taken and why, a sentence each. Heights m, times s
 // since 1970.
+import { isoOf, roundTo } from '../../../core/base/plainNumbers.ts';
 import { never } from '../../../core/base/problem.ts';
 import type { NewReport } from '../../../core/formats/messages/report.ts';
 import type { readTrack } from '../../../core/formats/tracks/track.ts';
@@ -49,8 +50,6 @@ const MOST_REPORTS = 300;
 /** Levels of one ascent closer than this part of a correlation length are one sample of the analysis. */
 const APART_ZETA = 1 / 8;
 const MOST_FIXES = 20_000;
-
-const isoOf = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().replace('.000Z', 'Z');
 
 /** Reads what a feed brought. Never throws at bad input; where nothing could be used, `problems` says why. */
 export async function readFeed(input: FeedInput, context: FeedContext): Promise<FeedReading> {
@@ -173,13 +172,13 @@ function draftsOf(
       observedAt,
       ...(decoded.position === null ? {} : { position: decoded.position }),
       ...(level.height_m !== null
-        ? { height_m: Number(level.height_m.toFixed(1)) }
+        ? { height_m: roundTo(level.height_m, 1) }
         : level.agl_m === undefined
           ? {}
           : { agl_m: level.agl_m }),
-      from_deg: Number((level.from_deg ?? 0).toFixed(1)),
-      speed_mps: Number((level.speed_mps ?? 0).toFixed(3)),
-      ...(gust === undefined ? {} : { gust_mps: Number(gust.toFixed(3)) }),
+      from_deg: roundTo(level.from_deg ?? 0, 1),
+      speed_mps: roundTo(level.speed_mps ?? 0, 3),
+      ...(gust === undefined ? {} : { gust_mps: roundTo(gust, 3) }),
       ...(variable ? { variable: true } : {}),
       text: decoded.source,
     };

@@ -109,7 +109,7 @@ function movedByLog(store: Store, before: Seen, now: Seen): void {
   if (held !== undefined) say(store, `${last.kind === 'withdrawal' ? '' : 'Held back: '}${held.sentence}`, true);
   else if (refused !== undefined && refused.outcome.kind !== 'counts')
     say(store, `${refused.id} does not count: ${refused.outcome.sentence}.`, true);
-  else say(store, moveWords(move, mission, store.view.units.peek()));
+  else say(store, moveWords(move, mission, store.units.peek()));
 }
 
 /** Steps of one edit (a drag, the digits of one number) are one move. */

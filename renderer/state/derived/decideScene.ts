@@ -7,8 +7,8 @@ import type { LandingZone, Mission } from '../../../core/plan/schema.ts';
 import type { CarrierPath } from '../../../core/descent/carrier.ts';
 import { RAD_PER_DEG } from '../../../core/base/units.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene, MapSlice } from '../../map/scene.ts';
-import { number } from '../../format.ts';
 import type { SpreadPicture } from '../stored/decision.ts';
+import { number } from '../../../core/words/numbers.ts';
 import type { Store } from './store.ts';
 
 type Decided = Pick<MapScene, 'dots' | 'contours' | 'ellipses' | 'reach' | 'slice' | 'exitLine' | 'bestExit' | 'cases'>;
@@ -158,5 +158,3 @@ function whatIfCase(store: Store): MapCase[] {
     },
   ];
 }
-
-export const percentWords = (p: number): string => (p > 0 && p < 0.01 ? 'under 1\u2009%' : `${number(100 * p)}\u2009%`);

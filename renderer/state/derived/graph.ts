@@ -13,7 +13,7 @@ import type { Mission } from '../../../core/plan/schema.ts';
 import { planReader, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../../model.ts';
 import { newestOf } from '../stored/clock.ts';
 import type { Json } from '../stored/json.ts';
-import { whereOf, type Where } from './landing.ts';
+import { whereOf, type Where } from '../../../core/recovery/where.ts';
 import { partsOf, steady } from './parts.ts';
 import { NO_REPORTS, reportTableOf, type ReportTable } from './reports.ts';
 

@@ -1,12 +1,16 @@
 // The words of what moved the landing, and the landings before the one that is shown: the trail on the map.
-import { landmarkToward } from '../../../core/recovery/where.ts';
+import { landmarksOf } from '../../../core/plan/places.ts';
+import { landmarkToward } from '../../../core/words/places.ts';
 import { never } from '../../../core/base/problem.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import { inverse } from '../../../core/earth/geodesic.ts';
 import type { Correction, LogEvent, WindReport } from '../../../core/log/events.ts';
 import type { Situation } from '../../../core/mission/situation.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
-import { age, direction, distance, octant, type Units } from '../../format.ts';
+import { age } from '../../../core/words/times.ts';
+import { direction, octant } from '../../../core/words/winds.ts';
+import { distance } from '../../../core/words/lengths.ts';
+import type { Units } from '../../../core/words/numbers.ts';
 import type { Move } from '../stored/reportsView.ts';
 
 /** Landings that differ less are the same: predictions are given to ten metres. */
@@ -95,7 +99,7 @@ export function moveWords(move: Move, mission: Mission, units: Units): string {
   }
   const { distance_m, bearing_deg } = inverse(from, to);
   if (!(distance_m >= SAME_M)) return `Landing stays where it was: ${because}${after}.`;
-  const side = landmarkToward(from, mission.landmarks ?? [], bearing_deg);
+  const side = landmarkToward(landmarksOf(mission), from, bearing_deg);
   const toward = `${direction(bearing_deg)} (${octant(bearing_deg)}${side === null ? '' : `, ${side} side`})`;
   return `Landing moved ${distance(distance_m, units)} toward ${toward}, because ${because}${after}.`;
 }

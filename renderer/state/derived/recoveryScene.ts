@@ -2,7 +2,9 @@
 // their places and ways, the ground to keep clear, smoke, and the search where contact is lost. Each part stands while
 // its panel is open, or as long as it is pinned.
 import { computed, type ReadonlySignal } from '@preact/signals';
-import { THIN, clock, distance, duration } from '../../format.ts';
+import { THIN } from '../../../core/words/numbers.ts';
+import { clock, duration } from '../../../core/words/times.ts';
+import { distance } from '../../../core/words/lengths.ts';
 import type { CrewShown, CentredEllipse, RecoveryAnswer } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import type { MapBody, MapCase, MapCrew, MapEllipse, MapFix, MapScene, MapStandby } from '../../map/scene.ts';
@@ -74,7 +76,7 @@ function ascentCase(store: Store): MapCase[] {
   const tried = ascentOf(store);
   const landing = tried?.kind === 'exit' ? tried.prediction.landing : null;
   if (tried?.kind !== 'exit' || landing === null) return [];
-  const name = `exit at ${distance(tried.exit.height_m, store.view.units.value)}`;
+  const name = `exit at ${distance(tried.exit.height_m, store.units.value)}`;
   const track = tried.prediction.track.map(([, lon, lat]): LonLat => [lon, lat]);
   return [{ name, mark: 'house', landing: landing.position, ellipse: null, label: name, track }];
 }
@@ -196,5 +198,4 @@ function fixesOf(store: Store): MapFix[] {
 }
 
 /** A time as the panels write it. */
-export const timeWords = (store: Store, time_s: number): string =>
-  clock(Math.round(time_s) * 1000, store.view.units.value, store.mission.value?.site.timeZone);
+export const timeWords = (store: Store, time_s: number): string => clock(time_s, store.units.value);

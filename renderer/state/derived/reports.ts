@@ -7,8 +7,10 @@ import { RAD_PER_DEG } from '../../../core/base/units.ts';
 import { backgroundCovariance, pointsOf } from '../../../core/winds/analysis.ts';
 import type { HeldReport } from '../../../core/winds/now.ts';
 import { observationOf } from '../../../core/winds/reports.ts';
-import { direction, directionWords, height, speed, windWords, type Units } from '../../format.ts';
 import type { ReportFilter } from '../stored/reportsView.ts';
+import { direction, speed, windBothWays, isCalm, directionWords } from '../../../core/words/winds.ts';
+import { height } from '../../../core/words/lengths.ts';
+import type { Units } from '../../../core/words/numbers.ts';
 
 /**
  * `left out`: it counts, but newer or nearer readings say the same better. `refused`: it fails by itself; the sentence
@@ -169,14 +171,14 @@ export function whoWords({ event }: ReportState): string {
 export function reportWind({ event }: ReportState, units: Units): string {
   const gust = event.gust_mps === undefined ? '' : `, gusts ${speed(event.gust_mps, units)}`;
   if (event.variable === true) return `variable, ${speed(event.speed_mps, units)}${gust}`;
-  if (!(event.speed_mps >= 0.05)) return `calm${gust}`;
+  if (isCalm(event.speed_mps)) return `calm${gust}`;
   return `from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${gust}`;
 }
 
 /** The wind with where it blows to, for the whole account of a report. */
 export function reportWindToward({ event }: ReportState, units: Units, toward: string | null): string {
   if (event.variable === true) return `from anywhere, ${speed(event.speed_mps, units)}`;
-  return windWords(event.from_deg, event.speed_mps, units, toward);
+  return windBothWays(event.from_deg, event.speed_mps, units, toward);
 }
 
 /** "at 2 m AGL"; the reference is the report's own. Without one: "at its usual height". */

@@ -1,5 +1,6 @@
 // The map's scene from the state. What shows one part of the plan is computed from that part alone, so that the map
 // sees the same object while it did not change.
+import { landmarksOf } from '../../../core/plan/places.ts';
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { sinceExit_s, type Expected } from '../../../core/mission/expected.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
@@ -15,10 +16,10 @@ import {
 import { profileAt } from '../../winds/profile.ts';
 import { createRecoveryScene } from './recoveryScene.ts';
 import { createDecideScene } from './decideScene.ts';
-import { landmarkToward } from './landing.ts';
+import { landmarkToward } from '../../../core/words/places.ts';
 import { trailAt } from './moves.ts';
 import { steady } from './parts.ts';
-import type { Store } from './store.ts';
+import { expectedLanding, type Store } from './store.ts';
 import { extrapolatedRanges, profileOf } from './winds.ts';
 
 /** The scene that the map shows; null while no mission is open. Made once for a store. */
@@ -62,7 +63,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
     const place = site.value;
     if (place === null) return null;
     return {
-      ...emptyScene(place, store.view.units.value),
+      ...emptyScene(place, store.units.value),
       terrain: store.beside.value?.terrain ?? null,
       surfaceWind: wind.value,
       zones: zones.value,
@@ -106,7 +107,7 @@ function surfaceWindOf(store: Store): MapWind | null {
   return {
     from_deg,
     speed_mps,
-    toward: landmarkToward(mission.site.position, mission.landmarks ?? [], from_deg + 180),
+    toward: landmarkToward(landmarksOf(mission), expectedLanding(store, mission), from_deg + 180),
   };
 }
 

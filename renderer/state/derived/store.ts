@@ -1,6 +1,8 @@
 // The window's state. Signals hold what a person or the desk can change: the plan with its history, the log, what was
 // loaded beside it, the clock, the view. Everything else is computed, synchronously: a key press or a drag is a redrawn
 // track within a frame.
+import type { Mission } from '../../../core/plan/schema.ts';
+import type { LonLat } from '../../../core/base/units.ts';
 import { computed, signal, type ReadonlySignal, type Signal } from '@preact/signals';
 import type { LogEvent } from '../../../core/log/events.ts';
 import type { About, DemoMission } from '../../../main/contract.ts';
@@ -14,6 +16,8 @@ import type { Drawing } from '../stored/drawing.ts';
 import type { History } from '../stored/history.ts';
 import type { Json } from '../stored/json.ts';
 import { createRecoveryView, type RecoveryView } from '../stored/recovery.ts';
+import type { UnitChoice, Units } from '../../../core/words/numbers.ts';
+import { dayShown } from '../../../core/words/times.ts';
 import { createReportsView, type ReportsView } from '../stored/reportsView.ts';
 import { Tellers, type Provenance } from '../stored/tellers.ts';
 import type { Kept, View } from '../stored/view.ts';
@@ -91,6 +95,8 @@ export interface Store extends Derived, Asked {
   readonly planOpen: Signal<string | null>;
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
+  /** How the person reads numbers, at this site and on the day that is looked at. */
+  readonly units: ReadonlySignal<Units>;
   readonly plan: ReadonlySignal<Json | null>;
   readonly unsaved: ReadonlySignal<boolean>;
 }
@@ -118,6 +124,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     ...derived,
     ...askedFrom({ ...given, path }, derived, decision),
     plan,
+    units: unitsOf(view.units, derived),
     unsaved: computed(() => {
       const { file } = signals;
       return plan.value !== null && file.value !== null && plan.value !== file.value.saved;
@@ -146,4 +153,18 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     planOpen: signal<string | null>(null),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
   };
+}
+
+/** Where a landing is expected, else the site: from there landmarks are named. */
+export const expectedLanding = (store: Store, mission: Mission): LonLat =>
+  store.prediction.value?.landing?.position ?? mission.site.position;
+
+function unitsOf(
+  choice: ReadonlySignal<UnitChoice>,
+  { mission, shown_s }: Pick<Store, 'mission' | 'shown_s'>,
+): ReadonlySignal<Units> {
+  const timeZone = computed(() => mission.value?.site.timeZone);
+  const read = computed((): Units => ({ ...choice.value, timeZone: timeZone.value }));
+  const today = computed(() => dayShown(shown_s.value, read.value));
+  return computed(() => ({ ...read.value, today: today.value }));
 }

@@ -1,5 +1,6 @@
 // What the wind column shows, made from the mission: the columns there are, the levels of the one that is looked at,
 // the wind in force over the site at the exit's time, and the heights of the descent. Heights m MSL.
+import { isoOf } from '../../../core/base/plainNumbers.ts';
 import type { Air } from '../../../core/air/air.ts';
 import type { Prediction } from '../../../core/descent/prediction.ts';
 import type { World } from '../../../core/descent/scenario.ts';
@@ -9,11 +10,11 @@ import { RAD_PER_DEG } from '../../../core/base/units.ts';
 import { incrementAt } from '../../../core/winds/analysis.ts';
 import { LOG_LAYER_M, WindSampler } from '../../../core/winds/field.ts';
 import { usableLevels, type WindLevel } from '../../../core/air/levels.ts';
-import { clockUtc } from '../../format.ts';
 import type { ChartLevel, HeightMark, Origin, ProfilePoint } from '../../winds/model.ts';
 import type { TakenOver } from '../stored/edits.ts';
 import { levelsPath } from '../stored/edits.ts';
 import { at, isObject, type Json, type Path } from '../stored/json.ts';
+import { clock } from '../../../core/words/times.ts';
 
 /** One column of levels: a forecast of the plan, or a profile of a file. */
 export interface ColumnChoice {
@@ -155,7 +156,7 @@ export function nearestInTime(columns: readonly ColumnChoice[], exit_ms: number)
 
 export function columnWords(column: ColumnChoice): string {
   const name = column.file === null ? column.source : column.file.replace(/^.*\//, '');
-  return `${column.valid_ms === null ? 'no time' : clockUtc(column.valid_ms).replace(/:00Z$/, 'Z')} ${name}`;
+  return `${column.valid_ms === null ? 'no time' : clock(column.valid_ms / 1000).replace(/:00Z$/, 'Z')} ${name}`;
 }
 
 /** Whether a column is part of the wind in force: of two for one time, and of a file's many stations, only one is. */
@@ -171,7 +172,7 @@ export function isInForce(column: ColumnChoice, world: World): boolean {
 export function takenOver(columns: readonly ColumnChoice[], file: string, exitTime: string): TakenOver[] {
   return columns.map((column) => ({
     source: `${column.source} (${file})`,
-    validTime: column.valid_ms === null ? exitTime : new Date(column.valid_ms).toISOString().replace('.000Z', 'Z'),
+    validTime: column.valid_ms === null ? exitTime : isoOf(column.valid_ms / 1000),
     position: null,
     levels: column.levels.map((level) => ({
       height_m: level.height_m,

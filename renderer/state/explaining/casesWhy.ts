@@ -6,10 +6,13 @@ import type { Mission } from '../../../core/plan/schema.ts';
 import type { RecoveryAnswer } from '../../../core/work/recoveryWork.ts';
 import type { WindField } from '../../../core/winds/field.ts';
 import { never } from '../../../core/base/problem.ts';
-import { clock, direction, distance, duration, height, number, THIN, type Units } from '../../format.ts';
 import { ellipseWhy, uncertainInputs } from './decideWhy.ts';
 import { countWords, errorWords, hazardRule } from './exitsWhy.ts';
-import { whereWords } from '../derived/landing.ts';
+import { clock, duration } from '../../../core/words/times.ts';
+import { direction } from '../../../core/words/winds.ts';
+import { distance, height } from '../../../core/words/lengths.ts';
+import { number, THIN, type Units } from '../../../core/words/numbers.ts';
+import { whereWords } from '../../../core/recovery/where.ts';
 import { provenanceOf } from './provenance.ts';
 import type { Provenance } from '../stored/tellers.ts';
 
@@ -100,8 +103,7 @@ function told(of: CasesOf, row: LandedCase, column: CaseColumn): Told {
   }
 }
 
-const caseClock = ({ mission, units }: CasesOf, time_s: number): string =>
-  clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
+const caseClock = ({ units }: CasesOf, time_s: number): string => clock(time_s, units);
 
 function awayWords({ away_m, bearing_deg }: LandedCase, units: Units): string {
   const by =

@@ -5,12 +5,14 @@ import type { BoardRow } from '../../../core/recovery/crewBoard.ts';
 import type { Crew } from '../../../core/recovery/crews.ts';
 import { HOIST_S, type ReachSummary } from '../../../core/recovery/reachTimes.ts';
 import { WALK_MPS } from '../../../core/recovery/ways.ts';
-import { formatPosition } from '../../../core/earth/grid.ts';
+import { formatPosition } from '../../../core/words/positions.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { assert, never } from '../../../core/base/problem.ts';
 import type { CrewShown, RecoveryAnswer } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
-import { age, clock, duration, number, quantity, speed, THIN, type Units } from '../../format.ts';
+import { age, clock, duration } from '../../../core/words/times.ts';
+import { number, quantity, THIN, type Units } from '../../../core/words/numbers.ts';
+import { speed } from '../../../core/words/winds.ts';
 import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from '../stored/tellers.ts';
 
@@ -102,8 +104,7 @@ function placeWords({ shown }: Pick<CrewOf, 'shown'>, place: LonLat): string {
   return formatPosition(place, shown.crew.team.coordinates ?? 'degrees-minutes', 10);
 }
 
-const at = ({ mission, units }: CrewOf, time_s: number): string =>
-  clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
+const at = ({ units }: CrewOf, time_s: number): string => clock(time_s, units);
 
 function fromWords(of: CrewOf): string {
   const { times, trying } = of;

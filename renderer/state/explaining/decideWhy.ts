@@ -5,9 +5,10 @@ import { spreadOf } from '../../../core/descent/spread.ts';
 import type { LandingStatistics, Quantiles, Share } from '../../../core/descent/statistics.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { never } from '../../../core/base/problem.ts';
-import { distance, height, number, quantity, THIN, type Units } from '../../format.ts';
 import { DEFAULT_STD_MPS } from '../../../core/winds/errors.ts';
 import type { Provenance } from '../stored/tellers.ts';
+import { distance, height } from '../../../core/words/lengths.ts';
+import { number, quantity, THIN, type Units, trimmed, capital } from '../../../core/words/numbers.ts';
 
 type Input = Provenance['inputs'][number];
 
@@ -55,8 +56,6 @@ export function leftWhy({ limit, value, margin }: Judged, words: (value: number)
     inputs,
   };
 }
-
-const capital = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 
 function limitInputs(name: Judged['limit']['name']): Input[] {
   switch (name) {
@@ -199,7 +198,7 @@ export function fitWhy(fit: ZoneFit, rank: number, count: number): Provenance {
   };
 }
 
-const weightWords = (weight: number): string => String(Number(weight.toFixed(2)));
+const weightWords = (weight: number): string => trimmed(weight, 2);
 
 const weightInput = ({ part, weight }: FitScore): Input => ({
   label: `weight of ${part}`,

@@ -4,7 +4,9 @@ import { sinceExit_s, type Expected } from '../../../core/mission/expected.ts';
 import type { Landing, StageResult } from '../../../core/descent/prediction.ts';
 import type { World } from '../../../core/descent/scenario.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
-import { clock, duration, height, type Units } from '../../format.ts';
+import { clock, duration } from '../../../core/words/times.ts';
+import { height } from '../../../core/words/lengths.ts';
+import type { Units } from '../../../core/words/numbers.ts';
 import { provenanceOf, triggerWords } from './provenance.ts';
 import type { Provenance } from '../stored/tellers.ts';
 
@@ -21,7 +23,7 @@ export function afterExitWhy({ mission, expected, landing, world, units }: Desce
   const { basis, planned, outlook } = expected;
   const exit_s = planned.scenario.exit.time_s;
   const since_s = sinceExit_s(expected);
-  const at = (time_s: number): string => clock(time_s * 1000, units, mission.site.timeZone);
+  const at = (time_s: number): string => clock(time_s, units);
   const between = `From the exit at ${at(exit_s)} to the touchdown at ${at(outlook.scenario.exit.time_s + landing.time_s)}`;
   const parts =
     since_s === 0 ? '' : `, ${duration(since_s)} of it before the moment from which the descent is predicted`;

@@ -7,23 +7,15 @@ import type { LimitName } from '../../../core/advice/limits.ts';
 import { chanceOf, FORGIVEN, HEADING_EVERY_S, HEADING_STEP_DEG, type RunHeading } from '../../../core/advice/window.ts';
 import { FLOAT_S, RUN_S, type Aircraft } from '../../../core/descent/carrier.ts';
 import { LINE_HALF_WIDTH_M, shareOf } from '../../../core/descent/statistics.ts';
-import { formatDegrees } from '../../../core/earth/grid.ts';
+import { formatDegrees } from '../../../core/words/positions.ts';
 import { inverse } from '../../../core/earth/geodesic.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { never } from '../../../core/base/problem.ts';
 import type { LonLat } from '../../../core/base/units.ts';
-import {
-  clock,
-  direction,
-  distance,
-  duration,
-  height,
-  number,
-  quantity,
-  speed,
-  THIN,
-  type Units,
-} from '../../format.ts';
+import { clock, duration } from '../../../core/words/times.ts';
+import { direction, speed } from '../../../core/words/winds.ts';
+import { distance, height } from '../../../core/words/lengths.ts';
+import { number, quantity, THIN, type Units, angle, trimmed } from '../../../core/words/numbers.ts';
 import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from '../stored/tellers.ts';
 
@@ -86,10 +78,6 @@ export function comparedExits({ advice, mission }: Pick<Compared, 'advice' | 'mi
     ...(anywhere === null ? [] : [elsewhere(anywhere)]),
   ];
 }
-
-/** To the whole second, as the advice says it. */
-export const exitClock = (time_s: number, { mission, units }: Pick<Compared, 'mission' | 'units'>): string =>
-  clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
 
 /** Why an exit has no number in a column; null where it has one. */
 export function missingOf(
@@ -183,7 +171,7 @@ function placeOf(of: Compared, exit: ComparedExit): Told {
     case 'window opens':
     case 'window closes':
       return {
-        sentence: `Where the carrier is at ${exitClock(exit.time_s, of)}. ${carrierWords(of)}`,
+        sentence: `Where the carrier is at ${clock(exit.time_s, of.units)}. ${carrierWords(of)}`,
         inputs: carrierInputs(of),
       };
     default:
@@ -212,7 +200,7 @@ function edgeWords(of: Compared, name: 'window opens' | 'window closes'): string
     name === 'window opens'
       ? [window?.opens_s ?? NaN, options[0]?.exit.time_s, 'back', 'first']
       : [window?.closes_s ?? NaN, options.at(-1)?.exit.time_s, 'on', 'last'];
-  const inside = `${askedWords(of)}, the ${way} inside the window, which ${name.slice('window '.length)} at ${exitClock(edge_s, of)}.`;
+  const inside = `${askedWords(of)}, the ${way} inside the window, which ${name.slice('window '.length)} at ${clock(edge_s, of.units)}.`;
   const zone = `the chance of ${of.advice.zone}`;
   const kept = `keeps its limit of at least ${limitWords(of, 'zoneProbability')} and that of a hazard its limit of at most ${limitWords(of, 'hazardProbability')}`;
   return edge_s === end_s
@@ -238,7 +226,7 @@ function carrierWords(of: Compared): string {
   if (carrier === undefined) return '';
   if (carrier.kind === 'aircraft') return runWords(of, carrier);
   const { launch, float_m, float_s = FLOAT_S } = carrier;
-  const launched = exitClock(Date.parse(launch.time) / 1000, of);
+  const launched = clock(Date.parse(launch.time) / 1000, of.units);
   return `The balloon’s way is reckoned from its launch at ${launched} with the analysed wind of each height it passes; exits are asked from when it reaches ${mslWords(float_m, of.units)}, for ${duration(float_s)}.`;
 }
 
@@ -248,7 +236,7 @@ function runWords(
 ): string {
   const place = through === undefined ? 'the exit position' : 'the place that the plan gives it';
   const way = heading_deg === undefined ? 'into the analysed wind' : `heading ${direction(heading_deg)}`;
-  const middle = exitClock(Date.parse(time) / 1000, of);
+  const middle = clock(Date.parse(time) / 1000, of.units);
   return `The run lasts ${duration(run_s)} and is over ${place} at ${middle}, its middle: ${way}, at ${speed(airspeed_mps, of.units)} through the air, ${mslWords(altitude_m, of.units)}.`;
 }
 
@@ -323,10 +311,10 @@ export const headingKey = ({ heading_deg, intoWind }: RunHeading, column: Headin
   `run/${intoWind ? 'into the wind' : heading_deg}/${column}`;
 
 function headingWords(of: Compared, { intoWind }: RunHeading, carrier: Aircraft): string {
-  const wind = `${mslWords(carrier.altitude_m, of.units)} and ${exitClock(Date.parse(carrier.time) / 1000, of)}`;
+  const wind = `${mslWords(carrier.altitude_m, of.units)} and ${clock(Date.parse(carrier.time) / 1000, of.units)}`;
   const where = carrier.through === undefined ? 'over the exit position' : 'over the place that the plan gives the run';
   if (intoWind) return `Where the analysed wind ${where} blows from, at ${wind}; north in a calm. True, not magnetic.`;
-  return `Compared are the headings every ${HEADING_STEP_DEG}° and the one into the wind; shown are the first ${HEADINGS_SHOWN} and that one, in the order of the chance of the zone, then of what they forgive, then of the reach that is left. It is where the aircraft’s nose points, true.`;
+  return `Compared are the headings every ${angle(HEADING_STEP_DEG)} and the one into the wind; shown are the first ${HEADINGS_SHOWN} and that one, in the order of the chance of the zone, then of what they forgive, then of the reach that is left. It is where the aircraft’s nose points, true.`;
 }
 
 function runNumberWords(
@@ -365,7 +353,7 @@ const positionInput = ({ mission }: Compared): Input => ({
 
 const timeInput = (of: Compared): Input => ({
   label: 'exit time',
-  value: exitClock(Date.parse(of.mission.exit.time) / 1000, of),
+  value: clock(Date.parse(of.mission.exit.time) / 1000, of.units),
   field: 'exit.time',
 });
 
@@ -383,8 +371,7 @@ function carrierInputs(of: Compared): Input[] {
 
 function limitWords({ advice }: Compared, name: LimitName): string {
   const limit = advice.limits.find((one) => one.limit.name === name)?.limit.number ?? NaN;
-  const percent = Number((100 * limit).toFixed(1));
-  return `${number(percent, Number.isInteger(percent) ? 0 : 1)}${THIN}%`;
+  return `${trimmed(100 * limit, 1)}${THIN}%`;
 }
 
 const limitInputs = (of: Compared): Input[] => [

@@ -8,16 +8,19 @@ import type { Landing } from '../../../core/descent/prediction.ts';
 import type { ExitState } from '../../../core/descent/flight.ts';
 import type { World } from '../../../core/descent/scenario.ts';
 import { inverse } from '../../../core/earth/geodesic.ts';
-import { formatDegrees } from '../../../core/earth/grid.ts';
+import { formatDegrees } from '../../../core/words/positions.ts';
 import { GONDOLA_AFTER_S } from '../../../core/mission/cases.ts';
 import type { MissionState } from '../../../core/log/fold.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { never } from '../../../core/base/problem.ts';
 import type { BodyShown } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
-import { clock, direction, distance, duration, height, lengthUp, number, THIN, type Units } from '../../format.ts';
 import { sizeSentence, uncertainInputs } from './decideWhy.ts';
-import { whereWords } from '../derived/landing.ts';
+import { clock, duration } from '../../../core/words/times.ts';
+import { direction } from '../../../core/words/winds.ts';
+import { distance, height, lengthUp } from '../../../core/words/lengths.ts';
+import { number, THIN, type Units, capital } from '../../../core/words/numbers.ts';
+import { whereWords } from '../../../core/recovery/where.ts';
 import { provenanceOf, windsInput } from './provenance.ts';
 import type { Provenance } from '../stored/tellers.ts';
 
@@ -36,8 +39,7 @@ export interface OthersOf {
   readonly units: Units;
 }
 
-const at = ({ mission, units }: Pick<OthersOf, 'mission' | 'units'>, time_s: number): string =>
-  clock(Math.round(time_s) * 1000, units, mission.site.timeZone);
+const at = ({ units }: Pick<OthersOf, 'units'>, time_s: number): string => clock(time_s, units);
 const msl = (units: Units, height_m: number): string => height(height_m, { ...units, height: 'MSL' }, 0);
 
 // Gondola and envelope
@@ -178,8 +180,6 @@ function groundWords(units: Units, name: string, { landings, landingsNear }: Sep
     : ` Of all pairs of their drawn landings, drawn one apart from the other, ${number(100 * landingsNear, 1)}${THIN}% lie nearer than ${distance(GROUND_SEPARATION_M, units)}.`;
   return `From the predicted landing of the jumper to that of the ${name}, toward ${direction(landings.bearing_deg)} true, by the geodesic on WGS 84.${near} Less than ${distance(GROUND_SEPARATION_M, units)} is warned of.`;
 }
-
-const capital = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
 
 // An exit on the way up
 

@@ -4,9 +4,12 @@ import { never } from '../../../core/base/problem.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { flownSetting } from '../../../core/descent/body.ts';
 import type { WindField } from '../../../core/winds/field.ts';
-import { formatDegrees } from '../../../core/earth/grid.ts';
-import { age, clock, clockUtc, height, number, quantity, speed, type Units } from '../../format.ts';
+import { formatDegrees } from '../../../core/words/positions.ts';
 import type { Provenance } from '../stored/tellers.ts';
+import { age, clock } from '../../../core/words/times.ts';
+import { height } from '../../../core/words/lengths.ts';
+import { number, quantity, type Units } from '../../../core/words/numbers.ts';
+import { speed } from '../../../core/words/winds.ts';
 
 export type NumberKey =
   'landing' | 'touchdown' | 'drift' | 'surface' | 'opening' | 'shock' | 'canopy' | 'peak' | 'stages';
@@ -52,10 +55,9 @@ export function provenanceOf(key: NumberKey, mission: Mission, field: WindField 
 
 function inputsOf(key: NumberKey, mission: Mission, units: Units): Input[] {
   const { exit, jumper, site } = mission;
-  const zone = site.timeZone;
   const position = { label: 'exit at', value: formatDegrees(exit.position, 4), field: 'exit.position' };
   const from = { label: 'from', value: height(exit.altitude_m, units, site.elevation_m), field: 'exit.height' };
-  const when = { label: 'exit time', value: clock(Date.parse(exit.time), units, zone), field: 'exit.time' };
+  const when = { label: 'exit time', value: clock(Date.parse(exit.time) / 1000, units), field: 'exit.time' };
   const mass = { label: 'mass', value: quantity(jumper.mass_kg, 'kg'), field: 'body.mass' };
   const last = jumper.stages.at(-1);
   const drag = {
@@ -114,6 +116,6 @@ export function windsInput(mission: Mission, field: WindField): Input {
   );
   const off_s = exit_s - nearest;
   const count = times.length === 1 ? 'one time' : `${times.length} times`;
-  const value = `${count}, nearest ${clockUtc(nearest * 1000)} (${age(Math.abs(off_s))} ${off_s < 0 ? 'after' : 'before'} exit)`;
+  const value = `${count}, nearest ${clock(nearest)} (${age(Math.abs(off_s))} ${off_s < 0 ? 'after' : 'before'} exit)`;
   return { label: 'winds', value: Number.isFinite(nearest) ? value : 'none given', field: 'winds' };
 }

@@ -2,9 +2,11 @@
 // sweep width and speed of search stand in the plan's file; they have no field to lead to.
 import { SEARCH_MPS, type SearchPattern, type SearchPlan } from '../../../core/recovery/search.ts';
 import { never } from '../../../core/base/problem.ts';
-import { distance, duration, number, speed, THIN, type Units } from '../../format.ts';
-import { percentWords } from '../derived/decideScene.ts';
 import type { Provenance } from '../stored/tellers.ts';
+import { distance } from '../../../core/words/lengths.ts';
+import { duration } from '../../../core/words/times.ts';
+import { number, THIN, type Units, chanceWords } from '../../../core/words/numbers.ts';
+import { speed } from '../../../core/words/winds.ts';
 
 export type SearchColumn = 'spacing' | 'time' | 'finds';
 
@@ -48,7 +50,7 @@ function sentenceOf({ search, one, units }: SearchOf, column: SearchColumn): str
     }
     case 'finds': {
       const lines = `Its lines are ${number(one.pattern.length_m)}${THIN}m long; with a sweep width of ${number(one.spacing_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} times`;
-      return `Of the drawn landings ${percentWords(one.contains)} lie in the area of the pattern. ${lines}, which finds 1 − exp(−${number(one.coverage, 2)}) = ${percentWords(one.detection)} of those who lie there: together ${percentWords(one.detection * one.contains)}.`;
+      return `Of the drawn landings ${chanceWords(one.contains)} lie in the area of the pattern. ${lines}, which finds 1 − exp(−${number(one.coverage, 2)}) = ${chanceWords(one.detection)} of those who lie there: together ${chanceWords(one.detection * one.contains)}.`;
     }
     default:
       return never(column);

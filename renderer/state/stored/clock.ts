@@ -1,6 +1,7 @@
 // The mission's clock. A mission whose log runs ahead of this computer's clock, and every demo, is an exercise: it runs
 // on a clock of its own, from its newest event on, and what it logs carries that clock's time so that a replay keeps
 // its order.
+import { isoOf } from '../../../core/base/plainNumbers.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 
@@ -31,5 +32,5 @@ export function ownClockOf(mission: Mission, log: readonly LogEvent[], demo: boo
 
 /** The time that an event gets in the log: left to the desk where the mission runs on the computer's clock. */
 export function stampOf(now_ms: number, ownClock_ms: number): string | undefined {
-  return ownClock_ms === 0 ? undefined : `${new Date(now_ms).toISOString().slice(0, 19)}Z`;
+  return ownClock_ms === 0 ? undefined : isoOf(Math.floor(now_ms / 1000));
 }

@@ -1,10 +1,11 @@
 // What a person can change in the plan, one function each, from the plan as read to the plan with the change; keys that
 // are not named here stay. Units as in the mission file: degrees, m MSL unless a name says otherwise, m/s, kg, s.
+import { isoOf, roundTo } from '../../../core/base/plainNumbers.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import { at, drop, insert, isObject, put, type Json, type JsonObject, type Path } from './json.ts';
 
 /** Six decimals of a degree are 0.1 m: what a drag or a typed coordinate can mean. */
-const place = (position: LonLat): Json => position.map((x) => Number(x.toFixed(6)));
+const place = (position: LonLat): Json => position.map((x) => roundTo(x, 6));
 
 export const moveExit = (plan: Json, position: LonLat): Json => put(plan, ['exit', 'position'], place(position));
 export const setExitHeight = (plan: Json, altitude_m: number): Json =>
@@ -12,7 +13,7 @@ export const setExitHeight = (plan: Json, altitude_m: number): Json =>
 export const setExitTime = (plan: Json, time: string): Json => put(plan, ['exit', 'time'], time);
 /** Another exit: where, how high, and when to the second. */
 export function takeExit(plan: Json, position: LonLat, altitude_m: number, time_s: number): Json {
-  const time = new Date(Math.round(time_s) * 1000).toISOString().replace('.000Z', 'Z');
+  const time = isoOf(Math.round(time_s));
   return setExitTime(setExitHeight(moveExit(plan, position), Math.round(altitude_m)), time);
 }
 

@@ -2,8 +2,8 @@
 // kept is unknown until it has been checked, and a store that refuses is done without.
 import { never } from '../../../core/base/problem.ts';
 import { computed, effect, signal, type ReadonlySignal, type Signal } from '@preact/signals';
-import type { Units } from '../../format.ts';
 import type { Look } from '../../theme/roles.ts';
+import type { UnitChoice } from '../../../core/words/numbers.ts';
 
 export const lookChoices = ['auto', 'day', 'night'] as const;
 export const curves = ['wind', 'u/v', 'temperature'] as const;
@@ -14,7 +14,7 @@ export type Curve = (typeof curves)[number];
 export type Range = (typeof ranges)[number];
 
 export interface View {
-  readonly units: Signal<Units>;
+  readonly units: Signal<UnitChoice>;
   readonly lookChoice: Signal<LookChoice>;
   readonly look: ReadonlySignal<Look>;
   /** Name of the panel on the desk. */
@@ -80,7 +80,7 @@ function read(kept: Kept | null): Record<string, unknown> {
 /** `prefersNight`: what the system asks for, followed while the choice is auto. */
 export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boolean>): View {
   const was = read(kept);
-  const units = signal<Units>({
+  const units = signal<UnitChoice>({
     length: oneOf(['m', 'ft'], was['length'], 'm'),
     speed: oneOf(['kt', 'm/s', 'km/h'], was['speed'], 'kt'),
     height: oneOf(['MSL', 'AGL'], was['height'], 'MSL'),
@@ -143,9 +143,9 @@ export const unitChoices = {
   speed: ['kt', 'm/s', 'km/h'],
   height: ['MSL', 'AGL'],
   time: ['UTC', 'local'],
-} as const satisfies { readonly [K in keyof Units]: readonly Units[K][] };
+} as const satisfies { readonly [K in keyof UnitChoice]: readonly UnitChoice[K][] };
 
-export function turnUnit(units: Units, name: keyof Units): Units {
+export function turnUnit(units: UnitChoice, name: keyof UnitChoice): UnitChoice {
   switch (name) {
     case 'length':
       return { ...units, length: nextOf(unitChoices.length, units.length) };

@@ -5,7 +5,7 @@ import { TerrainGrid } from '../../../core/earth/terrain.ts';
 import { localFrame, type LocalFrame } from '../../../core/earth/geodesic.ts';
 import { windVector, type LonLat } from '../../../core/base/units.ts';
 import { emptyScene, type MapScene, type MapTrackPoint } from '../../../renderer/map/scene.ts';
-import type { Units } from '../../../renderer/format.ts';
+import type { Units } from '../../../core/words/numbers.ts';
 
 export const units: Units = { length: 'm', speed: 'kt', height: 'MSL', time: 'UTC' };
 const EXIT_S = Date.UTC(2027, 2, 14, 22, 4, 10) / 1000;

@@ -1,6 +1,7 @@
 // Section 3 of GRIB2: which points the values of a field belong to.
 // Source: WMO-No. 306, vol. I.2, grid definition templates 3.0, 3.1, 3.10, 3.20, 3.30, 3.40; code table 3.2; flag
 // tables 3.3 to 3.5.
+import { angle } from '../../../words/numbers.ts';
 import { wrap180, wrap360, type LonLat } from '../../../base/units.ts';
 import { latLonMesh, projectedMesh, rotatedMesh, type Mesh, type Projection, type Scan } from '../../../air/mesh.ts';
 import { firstPoint, lambert, mercator, polarStereographic, type EarthShape } from '../../../air/projections.ts';
@@ -101,7 +102,8 @@ function latLon(section: Octets, template: number, ni: number, nj: number, scan:
   const pole: LonLat = [section.signed(77, 4) * unit, section.signed(73, 4) * unit];
   if (!(Math.abs(pole[1]) <= 90)) return `a rotated grid whose pole has latitude ${pole[1]}; expected -90 to 90`;
   const angle_deg = section.float32(81);
-  if (angle_deg !== 0) return `a rotated grid that is turned by ${angle_deg}° about its own axis too; expected 0`;
+  if (angle_deg !== 0)
+    return `a rotated grid that is turned by ${angle(angle_deg, 3)} about its own axis too; expected 0`;
   return rotatedMesh(inner, pole);
 }
 

@@ -1,6 +1,6 @@
 // Soundings in netCDF: one ascent, each sample with its own height, wind, pressure and position along one dimension.
 // The files of the ARM facility are of this form (doi:10.5439/1595321); other names of the same things are taken too.
-import { isoTime } from '../../../air/gridFields.ts';
+import { isoOf } from '../../../base/plainNumbers.ts';
 import type { DecodedLevel, DecodedWinds } from '../../../air/levels.ts';
 import { KELVIN_AT_0_C, PA_PER_HPA, windFrom, wrap180, wrap360, type LonLat } from '../../../base/units.ts';
 import { geometricHeight } from '../../../air/air.ts';
@@ -192,5 +192,5 @@ function startOf(file: NcFile, dim: string, problems: string[]): string | null {
     return null;
   }
   const seconds = unit.origin_s + (values.find(Number.isFinite) ?? NaN) * unit.step_s;
-  return Math.abs(seconds) < 8.64e12 ? isoTime(Math.round(seconds)) : null;
+  return Math.abs(seconds) < 8.64e12 ? isoOf(Math.round(seconds)) : null;
 }

@@ -1,10 +1,12 @@
 // A correction in one line: only what is to be changed is said, the rest is as the report has it. Read by the same
 // rules as a report, with the same questions; the answer holds the whole new report, as the log wants it.
+import { plain } from '../../../words/numbers.ts';
+import { direction } from '../../../words/winds.ts';
+import { roundTo, zeroed } from '../../../base/plainNumbers.ts';
 import type { Correction, NewEvent, WindReport } from '../../../log/events.ts';
 import { MPS_PER_KT, M_PER_FT, wrap360 } from '../../../base/units.ts';
-import { threeDigits, trimmed } from '../../../words/winds.ts';
 import { partsIn, refusalOf } from '../report.ts';
-import { isCalm, type Parts } from './parts.ts';
+import { saysCalm, type Parts } from './parts.ts';
 import { readParts } from './reading.ts';
 import type { Answers, Question, ReportContext } from './types.ts';
 
@@ -67,7 +69,7 @@ export function readCorrection(
   if (saysTurned(text)) {
     if (of.variable === true || of.speed_mps < 0.05)
       return { kind: 'refused', why: 'it has no direction that could be turned round' };
-    const from = trimmed(wrap360(of.from_deg + 180), 1).padStart(3, '0');
+    const from = zeroed(roundTo(wrap360(of.from_deg + 180), 1), 3);
     return readCorrection(`from ${from}° true`, of, context, answers);
   }
   // The one who reported may be no team of this mission, and is meant all the same.
@@ -93,11 +95,11 @@ export function readCorrection(
 /** Puts what the line does not say into its parts, as the report has it. */
 function fill(parts: Parts, of: Corrected, context: ReportContext): Unsaid {
   const still = parts.calm || parts.lightVariable;
-  const direction = parts.directions.length > 0 || parts.variable || still;
+  const saysWhere = parts.directions.length > 0 || parts.variable || still;
   const speed = parts.speeds.length > 0 || still;
-  if (!direction && of.variable === true) parts.variable = true;
-  else if (!direction) {
-    const digits = threeDigits(of.from_deg).slice(0, 3);
+  if (!saysWhere && of.variable === true) parts.variable = true;
+  else if (!saysWhere) {
+    const digits = direction(of.from_deg).slice(0, 3);
     parts.directions.push({ kind: 'degrees', value: of.from_deg, digits, sense: 'from', north: 'true', spoken: false });
   }
   if (!speed) parts.speeds.push({ low: of.speed_mps, high: of.speed_mps, unit: 'm/s', orMore: false });
@@ -117,7 +119,7 @@ function fill(parts: Parts, of: Corrected, context: ReportContext): Unsaid {
     const place = context.places.find((one) => one.name === of.place);
     if (place !== undefined) parts.mentions.push({ names: [place.name], at: true });
   }
-  return { wind: !direction && !speed && !isCalm(parts), height: !height, time: !time, who: !who };
+  return { wind: !saysWhere && !speed && !saysCalm(parts), height: !height, time: !time, who: !who };
 }
 
 /** The report's own fields where the line did not say others, as they stand and not rounded anew. */
@@ -138,7 +140,7 @@ function kept(of: Corrected, unsaid: Unsaid): Partial<NewCorrection> {
 /** A speed in the unit in which it is the rounder number: 3.087 m/s was 6 kt. */
 function speedText(speed_mps: number): string {
   const kt = speed_mps / MPS_PER_KT;
-  return Math.abs(kt - Math.round(kt)) < 0.02 ? `${Math.round(kt)} kt` : `${trimmed(speed_mps, 2)} m/s`;
+  return Math.abs(kt - Math.round(kt)) < 0.02 ? `${Math.round(kt)} kt` : `${plain(speed_mps, 2)} m/s`;
 }
 
 function heightText(of: Pick<Corrected, 'agl_m' | 'height_m'>): string {
@@ -148,7 +150,7 @@ function heightText(of: Pick<Corrected, 'agl_m' | 'height_m'>): string {
   const isRoundFeet =
     Math.abs(feet / 100 - Math.round(feet / 100)) < 0.005 &&
     Math.abs(height_m / 10 - Math.round(height_m / 10)) > 0.005;
-  return ` at ${isRoundFeet ? `${Math.round(feet)} ft` : `${trimmed(height_m, 1)} m`} ${of.agl_m === undefined ? 'msl' : 'agl'}`;
+  return ` at ${isRoundFeet ? `${Math.round(feet)} ft` : `${plain(height_m, 1)} m`} ${of.agl_m === undefined ? 'msl' : 'agl'}`;
 }
 
 /**
@@ -156,11 +158,11 @@ function heightText(of: Pick<Corrected, 'agl_m' | 'height_m'>): string {
  * `readCorrection` reads it.
  */
 export function correctionText(of: Corrected, suggested: Changed | null): string {
-  const from = (from_deg: number): string => `from ${trimmed(from_deg, 1).padStart(3, '0')}° true`;
+  const from = (from_deg: number): string => `from ${zeroed(roundTo(from_deg, 1), 3)}° true`;
   const gust = (gust_mps: number | undefined): string =>
     gust_mps === undefined ? '' : ` gusting ${speedText(gust_mps)}`;
   if (suggested === null) {
-    const wind = of.variable === true ? 'variable' : of.speed_mps < 0.05 ? 'calm' : from(of.from_deg);
+    const wind = of.variable === true ? 'variable' : speedText(of.speed_mps) === '0 kt' ? 'calm' : from(of.from_deg);
     return wind === 'calm'
       ? `calm${heightText(of)}`
       : `${wind} ${speedText(of.speed_mps)}${gust(of.gust_mps)}${heightText(of)}`;

@@ -1,9 +1,11 @@
 // A direction as it was said, on its way to degrees true FROM: what is open about it is asked.
+import { zeroed } from '../../../base/plainNumbers.ts';
 import type { ReportSource } from '../../../log/events.ts';
-import { toPlace, type Place } from '../../../plan/places.ts';
+import { toPlace, type Place } from '../../../words/places.ts';
 import { never } from '../../../base/problem.ts';
 import { wrap180, wrap360, type LonLat } from '../../../base/units.ts';
-import { octant, trimmed } from '../../../words/winds.ts';
+import { octant } from '../../../words/winds.ts';
+import { angle } from '../../../words/numbers.ts';
 import type { DirectionPart, Parts } from './parts.ts';
 import type { Open } from './open.ts';
 import type { CompassPoint } from './vocabulary.ts';
@@ -39,9 +41,7 @@ export function fromOf(parts: Parts, who: Speaker, open: Open): { from_deg: numb
     // "from 090 toward 270" says one thing twice, within the width of a compass point.
     const opposite = second.sense === 'from' ? again.direction_deg : wrap360(again.direction_deg + 180);
     if (Math.abs(wrap180(opposite - from_deg)) > Math.max(5, 2 * (said.std_deg + again.std_deg)))
-      return open.refuse(
-        `from ${trimmed(from_deg, 0)}° and from ${trimmed(opposite, 0)}° in one line; which is right?`,
-      );
+      return open.refuse(`from ${angle(from_deg)} and from ${angle(opposite)} in one line; which is right?`);
   }
   return { from_deg, std_deg: said.std_deg };
 }
@@ -90,7 +90,7 @@ function degreesOf(part: DirectionPart, parts: Parts, who: Speaker, open: Open):
       if (declination === null)
         return open.refuse('a magnetic direction, and the declination here is not known; enter it as true');
       const direction_deg = wrap360(value + declination);
-      open.notes.push(`${part.digits}° magnetic is ${trimmed(direction_deg, 0)}° true`);
+      open.notes.push(`${part.digits}° magnetic is ${angle(direction_deg)} true`);
       return { direction_deg, std_deg: 0 };
     }
     default:
@@ -117,7 +117,7 @@ function placeDegrees(names: readonly string[], who: Speaker, open: Open): Said 
   const to = at === undefined ? null : toPlace(who.vantage, at);
   if (to === null || to.distance_m < 100)
     return open.refuse(`${name} is where the report comes from; it lies in no direction`);
-  open.notes.push(`${name} bears ${trimmed(to.bearing_deg, 0)}° from there`);
+  open.notes.push(`${name} bears ${angle(to.bearing_deg)} from there`);
   return { direction_deg: to.bearing_deg, std_deg: PLACE_STD_DEG };
 }
 
@@ -128,8 +128,8 @@ function tens(part: Degrees, open: Open): number | null {
   if (part.digits.length >= 3 || part.value > 36) return part.value;
   if (open.answers.digits !== undefined) return open.answers.digits === 'tens' ? part.value * 10 : part.value;
   return open.ask('degrees or tens', [
-    { key: 'd', meaning: `${String(part.value).padStart(3, '0')}°`, resolves: { digits: 'degrees' } },
-    { key: 't', meaning: `${String(part.value * 10).padStart(3, '0')}°`, resolves: { digits: 'tens' } },
+    { key: 'd', meaning: `${zeroed(part.value, 3)}°`, resolves: { digits: 'degrees' } },
+    { key: 't', meaning: `${zeroed(part.value * 10, 3)}°`, resolves: { digits: 'tens' } },
   ]);
 }
 
@@ -139,12 +139,12 @@ function northOf(part: Degrees, parts: Parts, who: Speaker, open: Open): 'true' 
   const declination = open.context.declination_deg;
   if (!voice || declination === null || Math.abs(declination) < SMALLEST_DECLINATION_DEG) return 'true';
   if (open.answers.north !== undefined) return open.answers.north;
-  const shown = String(part.value).padStart(3, '0');
+  const shown = zeroed(part.value, 3);
   return open.ask('true or magnetic', [
     { key: 't', meaning: `${shown}° true`, resolves: { north: 'true' } },
     {
       key: 'm',
-      meaning: `${shown}° magnetic, ${trimmed(wrap360(part.value + declination), 0)}° true`,
+      meaning: `${shown}° magnetic, ${angle(wrap360(part.value + declination))} true`,
       resolves: { north: 'magnetic' },
     },
   ]);

@@ -3,7 +3,8 @@ import type { ReportSource } from '../../../log/events.ts';
 import { never } from '../../../base/problem.ts';
 import { M_PER_FT } from '../../../base/units.ts';
 import { SOURCE_ERRORS } from '../../../log/sources.ts';
-import { clockWords, trimmed } from '../../../words/winds.ts';
+import { clock } from '../../../words/times.ts';
+import { trimmed, quantity } from '../../../words/numbers.ts';
 import { ofDay_s } from './meanings.ts';
 import type { HeightPart, TimePart } from './parts.ts';
 import type { Open } from './open.ts';
@@ -74,7 +75,7 @@ function measured(part: Measured, ground_m: number, surface_agl_m: number, open:
   // A time of day is no height: the source's own is meant.
   if (unit === 'time of day') return { agl_m: surface_agl_m, flightLevel: null };
   if (unit === 'flight level') return flightLevel(part.value, open);
-  const zero = `${trimmed(ground_m, 0)} m`;
+  const zero = quantity(ground_m, 'm');
   const reference =
     part.reference ??
     open.answers.reference ??
@@ -87,7 +88,9 @@ function measured(part: Measured, ground_m: number, surface_agl_m: number, open:
   if (unit === null || reference === null) return null;
   const metres = part.value * M_PER[unit];
   if (!(metres <= HIGHEST_M))
-    return open.refuse(`a height of ${trimmed(metres / 1000, 1)} km; expected up to ${HIGHEST_M / 1000} km`);
+    return open.refuse(
+      `a height of ${quantity(metres / 1000, 'km', 1)}; expected up to ${quantity(HIGHEST_M / 1000, 'km')}`,
+    );
   if (reference === 'AGL') return { agl_m: metres, flightLevel: null };
   if (!(metres < ground_m) || Math.abs(ground_m) < LOWEST_ELEVATION_M) return { height_m: metres, flightLevel: null };
   const said = `${trimmed(part.value, 1)} ${unit}`;
@@ -100,7 +103,7 @@ function measured(part: Measured, ground_m: number, surface_agl_m: number, open:
     { key: 'g', meaning: `${said} above the GROUND was meant`, resolves: { belowGround: 'AGL' } },
     {
       key: 'u',
-      meaning: `a surface wind, ${trimmed(surface_agl_m, 0)} m above ground`,
+      meaning: `a surface wind, ${quantity(surface_agl_m, 'm')} above ground`,
       resolves: { belowGround: 'surface' },
     },
   ]);
@@ -145,7 +148,7 @@ export function timeOf(part: TimePart | undefined, open: Open): number | null {
   }
   const zone = part.zone ?? (localOffset_s === 0 ? 'UTC' : (open.answers.zone ?? null));
   if (zone === null) {
-    const words = (offset_s: number): string => clockWords(latest(part.ofDay_s, now_s, offset_s));
+    const words = (offset_s: number): string => clock(latest(part.ofDay_s, now_s, offset_s));
     return open.ask('UTC or local', [
       { key: 'z', meaning: 'UTC', resolves: { zone: 'UTC' } },
       { key: 'l', meaning: `local time (${words(localOffset_s)})`, resolves: { zone: 'local' } },

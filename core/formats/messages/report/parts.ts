@@ -115,4 +115,4 @@ export const emptyParts = (): Parts => ({
 });
 
 /** A speed of nothing, whatever the unit: a calm. */
-export const isCalm = (parts: Parts): boolean => parts.speeds[0]?.high === 0 && parts.gusts.length === 0;
+export const saysCalm = (parts: Parts): boolean => parts.speeds[0]?.high === 0 && parts.gusts.length === 0;

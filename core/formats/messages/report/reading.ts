@@ -1,11 +1,13 @@
 // One line on its way from its parts to an event: what is open is asked, what is known is converted, what cannot be is
 // refused.
+import { isoOf, roundTo } from '../../../base/plainNumbers.ts';
 import type { ReportSource } from '../../../log/events.ts';
-import type { Place } from '../../../plan/places.ts';
+import type { Place } from '../../../words/places.ts';
 import { RAD_PER_DEG, wrap360, type LonLat } from '../../../base/units.ts';
-import { directionWords, trimmed } from '../../../words/winds.ts';
+import { directionWords } from '../../../words/winds.ts';
+import { trimmed } from '../../../words/numbers.ts';
 import { fromOf } from './directions.ts';
-import { isCalm, type DirectionPart, type Parts, type SpeedPart } from './parts.ts';
+import { saysCalm, type DirectionPart, type Parts, type SpeedPart } from './parts.ts';
 import { heightOf, timeInHeight, timeOf } from './heights.ts';
 import { Open } from './open.ts';
 import { readBackWords, type ReadBack } from './readBack.ts';
@@ -24,7 +26,7 @@ export function readParts(text: string, context: ReportContext, answers: Answers
   const parts = inOrder(said, open);
   if (parts.aerodrome !== null) askWhere(parts.aerodrome, open);
   const who = whoOf(parts, open);
-  const calm = isCalm(parts) || parts.calm;
+  const calm = saysCalm(parts) || parts.calm;
   const direction = calm ? null : fromOf(parts, who, open);
   const speed = speedOf(parts, open);
   const height = heightOf(parts.heights[0], who, open);
@@ -45,14 +47,14 @@ export function readParts(text: string, context: ReportContext, answers: Answers
     id: context.nextId,
     source: who.source,
     ...(who.by === null ? {} : { by: who.by }),
-    observedAt: new Date(Math.round(observed_s) * 1000).toISOString().replace('.000Z', 'Z'),
+    observedAt: isoOf(Math.round(observed_s)),
     ...(who.place === null ? {} : { place: who.place.name, position: middlePoint(who.place) }),
-    ...(height.agl_m === undefined ? {} : { agl_m: rounded(height.agl_m, 1) }),
-    ...(height.height_m === undefined ? {} : { height_m: rounded(height.height_m, 1) }),
-    from_deg: from_deg === null ? 0 : rounded(from_deg, 1),
-    speed_mps: rounded(speed.mean_mps, 3),
-    ...(speed.gust_mps === null ? {} : { gust_mps: rounded(speed.gust_mps, 3) }),
-    ...(spread_mps >= 0.05 ? { spread_mps: rounded(spread_mps, 2) } : {}),
+    ...(height.agl_m === undefined ? {} : { agl_m: roundTo(height.agl_m, 1) }),
+    ...(height.height_m === undefined ? {} : { height_m: roundTo(height.height_m, 1) }),
+    from_deg: from_deg === null ? 0 : roundTo(from_deg, 1),
+    speed_mps: roundTo(speed.mean_mps, 3),
+    ...(speed.gust_mps === null ? {} : { gust_mps: roundTo(speed.gust_mps, 3) }),
+    ...(spread_mps >= 0.05 ? { spread_mps: roundTo(spread_mps, 2) } : {}),
     ...(variable ? { variable: true } : {}),
     text,
   };
@@ -69,7 +71,7 @@ export function readParts(text: string, context: ReportContext, answers: Answers
     now_s: context.now_s,
     notes: open.notes,
   };
-  const words = readBackWords(back, context.places, who.vantage);
+  const words = readBackWords(back, context, who.vantage);
   return { kind: 'read', event, words, from_deg, toward_deg: from_deg === null ? null : wrap360(from_deg + 180) };
 }
 
@@ -211,8 +213,6 @@ function partial(parts: Parts, who: string, notes: readonly string[]): string {
   ];
   return said.filter((one) => one !== '').join(', ');
 }
-
-const rounded = (x: number, decimals: number): number => Number(x.toFixed(decimals));
 
 const middlePoint = (place: Place): LonLat => place.points[Math.floor((place.points.length - 1) / 2)] ?? [0, 0];
 

@@ -1,5 +1,6 @@
 // A typed or spoken line cut into tokens, each of one class: numbers (spoken ones turned into digits), names of the
 // mission, groups of the weather format, and the words of the vocabulary. What is in no table has the class `unknown`.
+import { zeroed } from '../../../base/plainNumbers.ts';
 import {
   classOf,
   compassWord,
@@ -181,7 +182,7 @@ function spokenDigits(pieces: readonly Piece[], start: number, apart: boolean): 
   const below = digits.length <= 1 ? belowHundred(pieces, end) : null;
   if (below !== null) {
     // "two seventy" is 270, "zero ninety" 090; a ten by itself is itself.
-    digits = digits === '' ? String(below.value) : digits + String(below.value).padStart(2, '0');
+    digits = digits === '' ? String(below.value) : digits + zeroed(below.value, 2);
     end = below.end;
   }
   if (digits === '') return null;

@@ -1,6 +1,6 @@
 // The types of the report reader: what it knows, what it asks, what it answers.
 import type { NewEvent } from '../../../log/events.ts';
-import type { Place } from '../../../plan/places.ts';
+import type { Place } from '../../../words/places.ts';
 import type { LonLat } from '../../../base/units.ts';
 import type { HeightUnit, SpeedUnit } from './vocabulary.ts';
 
@@ -11,6 +11,8 @@ export interface ReportContext {
   readonly now_s: number;
   readonly site: { readonly position: LonLat; readonly elevation_m: number };
   readonly places: readonly Place[];
+  /** The expected landing, from which a landmark is named; left out: the site. */
+  readonly landing?: LonLat;
   /** `flies`: it may speak from the air, so that a wind without a height is not taken for one at head height. */
   readonly teams: readonly { readonly name: string; readonly position: LonLat; readonly flies?: boolean }[];
   /** At the site, east positive; null where unknown. */

@@ -1,7 +1,8 @@
 // Numbers, times, places and names as they are said on the radio. ref: radio.md §1; source: ICAO Annex 10 vol. II
 // 5.2.1.4, Doc 9432 and FAA AIM 4-2-8 to 4-2-12, mark F. Digits are said one by one; a decimal mark is "decimal"; 9 is
 // "niner".
-import { formatMgrs, sexagesimal } from '../earth/grid.ts';
+import { isCalm } from './winds.ts';
+import { formatMgrs, sexagesimal } from './positions.ts';
 import { assert } from '../base/problem.ts';
 import { MPS_PER_KT, wrap180, wrap360, type LonLat } from '../base/units.ts';
 
@@ -44,10 +45,10 @@ export type North = 'true' | 'magnetic';
 export const sayHeading = (angle_deg: number, north: North): string =>
   `heading ${sayDirection(angle_deg)} degrees ${north}`;
 
-/** "wind FROM one six zero degrees magnetic, one eight knots, gusting three zero knots". Below a knot: "wind calm". */
+/** "wind FROM one six zero degrees magnetic, one eight knots, gusting three zero knots". A calm: "wind calm". */
 export function sayWind(from_deg: number, speed_mps: number, north: North, gust_mps?: number): string {
   const kt = Math.round(speed_mps / MPS_PER_KT);
-  if (!(kt >= 1)) return 'wind calm';
+  if (isCalm(speed_mps)) return 'wind calm';
   const gust = gust_mps === undefined ? '' : `, gusting ${sayNumber(gust_mps / MPS_PER_KT)} knots`;
   return `wind FROM ${sayDirection(from_deg)} degrees ${north}, ${sayDigits(String(kt))} ${kt === 1 ? 'knot' : 'knots'}${gust}`;
 }
