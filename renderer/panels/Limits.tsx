@@ -13,7 +13,17 @@ import {
 import type { Mission } from '../../core/plan/schema.ts';
 import { never } from '../../core/base/problem.ts';
 import { distance } from '../../core/words/lengths.ts';
-import { metresFrom, metresTo, MISSING, mpsFrom, mpsTo, number, quantity, THIN, type Units } from '../../core/words/numbers.ts';
+import {
+  metresFrom,
+  metresTo,
+  MISSING,
+  mpsFrom,
+  mpsTo,
+  number,
+  quantity,
+  THIN,
+  type Units,
+} from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
 import { edit, endEdit } from '../state/acting/actions.ts';
 import { defaultLimit, setLimit } from '../state/stored/decideEdits.ts';

@@ -2,7 +2,20 @@
 // pages, FAA AIM 4-2-8 to 4-2-12; mark F unless another is named.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { breaths, sayDegreesMinutes, sayDigits, sayDirection, sayDistance, sayHeading, sayMgrs, sayName, sayNumber, sayTime, sayWind, WORDS_A_BREATH } from '../../core/words/spoken.ts';
+import {
+  breaths,
+  sayDegreesMinutes,
+  sayDigits,
+  sayDirection,
+  sayDistance,
+  sayHeading,
+  sayMgrs,
+  sayName,
+  sayNumber,
+  sayTime,
+  sayWind,
+  WORDS_A_BREATH,
+} from '../../core/words/spoken.ts';
 import { MPS_PER_KT } from '../../core/base/units.ts';
 import { soundAlikes } from './soundAlikes.ts';
 

@@ -4,7 +4,15 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { readPosition } from '../../core/earth/grid.ts';
-import { formatDegrees, formatDegreesMinutes, formatDegreesMinutesSeconds, formatMgrs, formatPosition, formatUtm, type CoordinateFormat } from '../../core/words/positions.ts';
+import {
+  formatDegrees,
+  formatDegreesMinutes,
+  formatDegreesMinutesSeconds,
+  formatMgrs,
+  formatPosition,
+  formatUtm,
+  type CoordinateFormat,
+} from '../../core/words/positions.ts';
 import { fromUtm, toMgrs, toUtm, utmBand, utmZone } from '../../core/earth/utm.ts';
 import type { LonLat } from '../../core/base/units.ts';
 

@@ -2,7 +2,13 @@
 // published cases in grid.test.ts.
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { formatDegrees, formatDegreesMinutes, formatDegreesMinutesSeconds, formatMgrs, formatUtm } from '../../core/words/positions.ts';
+import {
+  formatDegrees,
+  formatDegreesMinutes,
+  formatDegreesMinutesSeconds,
+  formatMgrs,
+  formatUtm,
+} from '../../core/words/positions.ts';
 import { positionIn } from '../../core/earth/positionIn.ts';
 
 const AROUND = [

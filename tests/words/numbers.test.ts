@@ -2,10 +2,53 @@
 // exact.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { area, atLeast, distance, halfAxes, height, lengthUp, spreadSize, statedHeight } from '../../core/words/lengths.ts';
-import { chanceWords, metresFrom, metresTo, mpsFrom, mpsTo, number, percent, quantity, trimmed, THIN as t, type Units } from '../../core/words/numbers.ts';
-import { age, bothClocks, clock, clockMinute, date, dayShown, duration, offset_s, roughDuration, sinceExit, zoneName } from '../../core/words/times.ts';
-import { CALM_MPS, direction, isCalm, sink, speed, windBothWays, directionWords, octant, windWords } from '../../core/words/winds.ts';
+import {
+  area,
+  atLeast,
+  distance,
+  halfAxes,
+  height,
+  lengthUp,
+  spreadSize,
+  statedHeight,
+} from '../../core/words/lengths.ts';
+import {
+  chanceWords,
+  metresFrom,
+  metresTo,
+  mpsFrom,
+  mpsTo,
+  number,
+  percent,
+  quantity,
+  trimmed,
+  THIN as t,
+  type Units,
+} from '../../core/words/numbers.ts';
+import {
+  age,
+  bothClocks,
+  clock,
+  clockMinute,
+  date,
+  dayShown,
+  duration,
+  offset_s,
+  roughDuration,
+  sinceExit,
+  zoneName,
+} from '../../core/words/times.ts';
+import {
+  CALM_MPS,
+  direction,
+  isCalm,
+  sink,
+  speed,
+  windBothWays,
+  directionWords,
+  octant,
+  windWords,
+} from '../../core/words/winds.ts';
 
 const si: Units = { length: 'm', speed: 'm/s', height: 'MSL', time: 'UTC' };
 const us: Units = { length: 'ft', speed: 'kt', height: 'AGL', time: 'local', timeZone: 'Australia/Broken_Hill' };
