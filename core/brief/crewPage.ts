@@ -18,7 +18,7 @@ import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { nineLine } from './nineLine.ts';
 import { identityOf } from './version.ts';
-import { isDown, line, smokeWords, spreadWords, verdictOf, whereWords, type Facts } from './sheet.ts';
+import { isDown, line, smokeWords, spreadWords, verdictOf, landingPlaceWords, type Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
 import { windLine, windOf } from './wind.ts';
 
@@ -121,7 +121,7 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
       ? ''
       : `90 of 100 within ${halfAxes(ellipse.semiMajor_m, ellipse.semiMinor_m)}`
     : spreadWords(facts).replace(/, long axis.*$/, '');
-  const where = gondola ? 'Gondola' : capital(whereWords(facts));
+  const where = gondola ? 'Gondola' : capital(landingPlaceWords(facts));
   const way = inverse(standby, goal.position);
   if (one.status === 'refused')
     return [

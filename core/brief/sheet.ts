@@ -96,7 +96,7 @@ function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: numb
 }
 
 /** "in Saltbell North"; "240 m outside Mill Meadow". */
-export function whereWords({ source }: Facts): string {
+export function landingPlaceWords({ source }: Facts): string {
   const planned = source.table.find((one) => one.case.kind === 'as planned');
   if (planned?.kind !== 'lands') return 'nowhere: the descent does not reach the ground';
   const { where } = planned;
@@ -125,10 +125,10 @@ export function landingSection(facts: Facts): BriefSection {
       key: 'landing',
       title: 'Landing',
       read: true,
-      items: [line('landing.where', 'Down', capital(whereWords(facts)), true), place],
+      items: [line('landing.where', 'Down', capital(landingPlaceWords(facts)), true), place],
     };
   const items = [
-    line('landing.where', 'Expected', capital(whereWords(facts)), true),
+    line('landing.where', 'Expected', capital(landingPlaceWords(facts)), true),
     place,
     line('landing.spread', 'Spread', spreadWords(facts)),
   ];

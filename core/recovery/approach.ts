@@ -10,7 +10,7 @@ import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
 import { breaks, levelFlight, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
-import { Detour, hullOf, type Area } from './detour.ts';
+import { Detour, hullOf, type DetourArea } from './detour.ts';
 import { finalOf, GATHER_S, offWind_deg, type Final } from './final.ts';
 import { meetingOf, type BodyPath, type Passing } from './meeting.ts';
 import type { Point } from './plane.ts';
@@ -115,7 +115,7 @@ export function flightRound(
  * Corners of the way round areas. The areas' corners lie a little outside of what they are about, so an end at its very
  * edge may lie within one: it is left, or come to, straight outward. A base in a town is left straight away.
  */
-function cornersRound(areas: readonly Area[], from: Point, to: Point): Point[] | null {
+function cornersRound(areas: readonly DetourArea[], from: Point, to: Point): Point[] | null {
   const all = new Detour(areas);
   const out = (end: Point): Point | null => {
     let place = end;
@@ -136,7 +136,7 @@ function cornersRound(areas: readonly Area[], from: Point, to: Point): Point[] |
   return [...(a === null || a === from ? [] : [from]), ...way, ...(b === null || b === to ? [] : [to])];
 }
 
-const middleOf = (area: Area): Point => [
+const middleOf = (area: DetourArea): Point => [
   area.reduce((sum, point) => sum + point[0], 0) / area.length,
   area.reduce((sum, point) => sum + point[1], 0) / area.length,
 ];
@@ -227,7 +227,8 @@ function warningsOf({ crew, nearest, glare, setDown }: Facts): string[] {
 function sentencesOf(facts: Facts, touchdown_s: number): string[] {
   const { crew, final_deg, leave, setDown, glare, nearest, instead, alone } = facts;
   const turned = offWind_deg(facts);
-  const how = turned === 0 ? 'into the wind' : `${Math.abs(turned)}° ${turned > 0 ? 'right' : 'left'} of the wind`;
+  const how =
+    turned === 0 ? 'into the wind' : `${angle(Math.abs(turned))} ${turned > 0 ? 'right' : 'left'} of the wind`;
   const when = leave.on === 'canopy open and seen' ? 'when the canopy is open and seen' : 'when touchdown is called';
   const said = [
     `${crew.name} approaches on ${directionWords(final_deg)}, ${how}, from behind and below the canopy's path, never over the canopy.`,

@@ -3,6 +3,7 @@
 // to hold its tracks in the wind. What fails is not printed; the reason is. On the plane of the scene's frame, heights
 // m MSL unless a name says AGL, seconds.
 import { distance } from '../words/lengths.ts';
+import { quantity } from '../words/numbers.ts';
 import { madeGood, type Crew } from './crews.ts';
 import type { KeepClear } from './keepClear.ts';
 import { HALF_SITE_M } from './landable.ts';
@@ -89,7 +90,7 @@ export function breaks(scene: Scene, points: readonly WayPoint[], rules: Corrido
     const leg_m = lengthOf(a.at, b.at);
     const rate = Math.abs(b.up_m - a.up_m) / Math.max(b.time_s - a.time_s, 1e-9);
     if (Math.abs(b.up_m - a.up_m) > 1 && !(rate <= RATE_MPS * 1.01))
-      return `between ${a.name} and ${b.name} it would climb or descend ${rate.toFixed(0)}\u202fm/s`;
+      return `between ${a.name} and ${b.name} it would climb or descend ${quantity(rate, 'm/s')}`;
     let why: string | null = null;
     eachOn(a.at, b.at, (place, share) => {
       const so_far = gone_m + share * leg_m;

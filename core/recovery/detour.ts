@@ -4,15 +4,15 @@ import { nth } from '../base/nth.ts';
 import { crossingAt, within, type Point } from './plane.ts';
 
 /** Corners in their order round; an area that is not convex is taken as its hull by whoever makes it. */
-export type Area = readonly Point[];
+export type DetourArea = readonly Point[];
 
 type Cost = (from: Point, to: Point) => number;
 
 export class Detour {
-  readonly #areas: readonly Area[];
+  readonly #areas: readonly DetourArea[];
   readonly #corners: readonly Point[];
 
-  constructor(areas: readonly Area[]) {
+  constructor(areas: readonly DetourArea[]) {
     this.#areas = areas;
     this.#corners = areas.flatMap((area) =>
       area.filter((corner) => !areas.some((other) => other !== area && inside(corner, other))),
@@ -65,11 +65,11 @@ export class Detour {
 const straight: Cost = (a, b) => Math.hypot(b[0] - a[0], b[1] - a[1]);
 
 /** Strictly inside: neither on an edge nor within a hand of one. */
-function inside(point: Point, area: Area): boolean {
+function inside(point: Point, area: DetourArea): boolean {
   return within(point, area) && !onEdge(point, area);
 }
 
-function onEdge([x, y]: Point, area: Area): boolean {
+function onEdge([x, y]: Point, area: DetourArea): boolean {
   return area.some((a, i) => {
     const b = area[(i + 1) % area.length] ?? a;
     const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
@@ -82,7 +82,7 @@ function onEdge([x, y]: Point, area: Area): boolean {
 const EDGE_M = 0.1;
 
 /** Cut by the edges into pieces; none of their middles lies inside. */
-function isClear(from: Point, to: Point, area: Area): boolean {
+function isClear(from: Point, to: Point, area: DetourArea): boolean {
   const cuts = [0, 1];
   area.forEach((a, i) => {
     const b = area[(i + 1) % area.length] ?? a;

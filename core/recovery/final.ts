@@ -7,7 +7,8 @@ import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { sunOffHeading_deg, sunPosition } from '../earth/sun.ts';
 import { distance } from '../words/lengths.ts';
-import { direction } from '../words/winds.ts';
+import { quantity } from '../words/numbers.ts';
+import { direction, isCalm } from '../words/winds.ts';
 import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
 import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
@@ -40,7 +41,6 @@ export const SET_DOWN_M_MAX = 1500;
 const SET_DOWNS_MAX = 24;
 /** A hover from which somebody is let down. Common practice. */
 const HOIST_AGL_M = 40;
-const CALM_MPS = 1;
 
 export interface Gate {
   readonly name: 'hold' | 'initial' | 'final' | 'short final' | 'set down';
@@ -93,11 +93,11 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
   if (wind_mps > crew.wind_mps_max)
     return {
       kind: 'none',
-      why: `the wind on the ground, ${wind_mps.toFixed(0)}\u202fm/s, is over its limit of ${crew.wind_mps_max.toFixed(0)}\u202fm/s`,
+      why: `the wind on the ground, ${quantity(wind_mps, 'm/s')}, is over its limit of ${quantity(crew.wind_mps_max, 'm/s')}`,
     };
   const touchdown_s = outlook.scenario.exit.time_s + landing.time_s;
   const at = scene.frame.toLocal(landing.position);
-  const calm = !(Math.hypot(...scene.surface) >= CALM_MPS);
+  const calm = isCalm(Math.hypot(...scene.surface));
   const intoWind_deg = calm
     ? inverse(crew.base, landing.position).bearing_deg
     : windFrom(scene.surface[0], scene.surface[1]).from_deg;

@@ -12,12 +12,6 @@ function onStretch([px, py]: Point, [ax, ay]: Point, [bx, by]: Point): Point {
   return [ax + f * dx, ay + f * dy];
 }
 
-/** Distance from a point to the stretch from a to b. */
-export function toStretch(point: Point, a: Point, b: Point): number {
-  const [x, y] = onStretch(point, a, b);
-  return Math.hypot(point[0] - x, point[1] - y);
-}
-
 /** The place on a line of stretches nearest to a point; `closed` adds the one from the last point to the first. */
 export function nearestOn(point: Point, line: readonly Point[], closed: boolean): Point {
   let least = Infinity;

@@ -56,7 +56,7 @@ export interface Scene {
   readonly clearAfter: KeepClear;
   /** The descent that is expected. */
   readonly outlook: Outlook;
-  readonly stage: Stage;
+  readonly stage: FlightStage;
   /** The moment, and when the jumper left or is to leave. */
   readonly at_s: number;
   readonly exit_s: number;
@@ -73,10 +73,10 @@ export interface Scene {
   readonly dusk_s: number | null;
 }
 
-export type Stage = 'before the exit' | 'falling' | 'under canopy' | 'down';
+export type FlightStage = 'before the exit' | 'falling' | 'under canopy' | 'down';
 
 interface SceneInput {
-  readonly stage: Stage;
+  readonly stage: FlightStage;
   readonly situation: Situation;
   readonly cases: readonly CaseOutlook[];
   readonly others: readonly OtherBody[];

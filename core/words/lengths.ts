@@ -30,10 +30,6 @@ export function statedHeight(
   return of.agl_m === undefined ? 'no height' : `${lengthUp(of.agl_m, units)} AGL`;
 }
 
-/** A height above the ground that a crew flies or holds: "150 m (500 ft) AGL", feet to the nearest 50. */
-export const flyingHeight = (agl_m: number): string =>
-  `${quantity(agl_m, 'm')} (${quantity(rounded(agl_m / M_PER_FT, 50), 'ft')}) AGL`;
-
 /**
  * A distance over the ground: to 1 m below 100 m, to 10 m below a kilometre, to 0.1 km below 100 km, then whole
  * kilometres; in feet to 10 and 50 ft, then nautical miles.

@@ -148,7 +148,8 @@ describe('the advice line', () => {
     );
     for (const one of broken) {
       const node = byKey(strict, `limit/${one.limit.name}`);
-      expect(textOf(node).toLowerCase()).toContain(one.limit.label.toLowerCase());
+      // A limit that says in a sentence of its own what is wrong and what mends it is named by that sentence.
+      expect(textOf(node).toLowerCase()).toContain((one.value.said ?? one.limit.label).toLowerCase());
       press(node, 'Enter');
       expect(strict.view.panel.value).toBe('Zones');
       expect(strict.provenance.value).toEqual(limitWhy(one));

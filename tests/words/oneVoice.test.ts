@@ -35,6 +35,7 @@ const MAY: Readonly<Record<string, string>> = {
   'core/formats/tracks/nmea.ts': 'hexadecimal digits of a checksum',
   'core/air/gridProblems.ts': 'lies below the words',
   'core/air/lattice.ts': 'lies below the words',
+  'main/cli/phoneScript.ts': 'a clock that runs in the page of a telephone, without the program',
   'main/cli/arguments.ts': 'a date that is checked against itself',
   'main/desk.ts': 'times of files',
   'main/files/lock.ts': 'times of files',

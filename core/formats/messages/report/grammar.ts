@@ -26,8 +26,8 @@ const PATTERNS: readonly (readonly [pattern: string, meaning: Meaning])[] = [
 
   // Times: "5 min ago", "half an hour ago", "at 13:45Z", "1345 UTC".
   ['any (timeUnit | s) ago', means.ago],
-  ['age ago', means.age],
-  ['at? clock (zone | local)?', means.clock],
+  ['age ago', means.ageSaid],
+  ['at? clock (zone | local)?', means.clockSaid],
   ['at? number (zone | local)', means.fourDigits],
 
   // "team 5": a number that stands for a crew is not a speed of 5.
@@ -35,9 +35,9 @@ const PATTERNS: readonly (readonly [pattern: string, meaning: Meaning])[] = [
 
   // Heights: "FL390", "at 1500 ft", "2 m agl", "500 msl", "altitude 1500", "surface".
   ['at? fl any', means.flightLevel],
-  ['at? level? at? any (length | m) reference? level?', means.height],
-  ['at? level at? any reference?', means.height],
-  ['at? any reference', means.height],
+  ['at? level? at? any (length | m) reference? level?', means.heightSaid],
+  ['at? level at? any reference?', means.heightSaid],
+  ['at? any reference', means.heightSaid],
   ['at? headHeight', means.headHeight],
   ['at? ground level?', means.surface],
   ['at? level', means.whichHeight],
@@ -61,7 +61,7 @@ const PATTERNS: readonly (readonly [pattern: string, meaning: Meaning])[] = [
   ['sense? no (?= any)', means.letterO],
 
   // Speeds: "7 kt", "at 5-10 kt", "between 5 and 10 knots".
-  ['(at | and)? between? any (join number)? speed', means.speed],
+  ['(at | and)? between? any (join number)? speed', means.speedSaid],
 
   // Directions: "from 090°", "to the north-east", "easterly"; letters that are a word or a unit too.
   ['sense? (compass | s)', means.compass],

@@ -67,10 +67,10 @@ export const ago: Meaning = (said, { parts }) => {
   const unit_s = TIME_UNITS_S.get(said.text('timeUnit') || 's') ?? NaN;
   parts.times.push({ kind: 'ago', ago_s: Number(said.numbers[0]?.text) * unit_s });
 };
-export const age: Meaning = (said, { parts }) => {
+export const ageSaid: Meaning = (said, { parts }) => {
   parts.times.push({ kind: 'ago', ago_s: AGES_S.get(said.text('age')) ?? NaN });
 };
-export const clock: Meaning = (said, { parts }) => {
+export const clockSaid: Meaning = (said, { parts }) => {
   parts.times.push(timeAt(said, said.text('clock')));
 };
 export const fourDigits: Meaning = (said, { parts }) => {
@@ -89,7 +89,7 @@ export const unknownCrew: Meaning = (said, { parts }) => {
 export const flightLevel: Meaning = (said, { parts }) => {
   parts.heights.push({ kind: 'flight level', level: said.range()?.low ?? NaN });
 };
-export const height: Meaning = (said, { parts }) => {
+export const heightSaid: Meaning = (said, { parts }) => {
   const [one] = said.numbers;
   // A bare m after a number is metres, unless a leading zero says that the number is a direction: "090M".
   const isDirection = one?.class === 'ddd' && one.text.startsWith('0') && said.has('m') && !said.has('level', 'at');
@@ -137,7 +137,7 @@ export const gust: Meaning = (said, { parts }) => {
 export const bound: Meaning = (said, { parts }) => {
   parts.refusal ??= `"${textOf(said)}" is a bound and no speed; expected a speed or a range, such as 20 to 25 kt`;
 };
-export const speed: Meaning = (said, { parts }) => {
+export const speedSaid: Meaning = (said, { parts }) => {
   const range = said.range();
   if (range === null) return false;
   pushSpeed(parts, range, said.speedUnit);
