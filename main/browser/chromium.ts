@@ -65,12 +65,13 @@ export function onFolders(names: readonly string[], environment: Environment, st
   return [...inFolders(onPath), ...inFolders(standard)];
 }
 
-/** The path of a Chromium on this machine; null where none is found. */
+/** The path of a Chromium on this machine; null where none is found, or where PLUMBLINE_CHROMIUM says `none`. */
 export function findChromium(
   environment: Environment = process.env,
   platform: NodeJS.Platform = process.platform,
   standard: readonly string[] = ON_LINUX,
 ): string | null {
+  if (environment['PLUMBLINE_CHROMIUM'] === 'none') return null;
   return candidates(environment, platform, standard).find(isProgram) ?? null;
 }
 

@@ -70,7 +70,7 @@ describe('GPX 1.1', () => {
     expect(read.features).toHaveLength(5);
     const point = read.features.find((one) => one.geometry?.type === 'Point');
     expect(point?.geometry).toEqual({ type: 'Point', coordinates: [22.41246, -30.085603, 951.25] });
-    expect(point?.properties).toMatchObject({ name: HELD, desc: HELD, time: '2027-04-14T07:42:00.000Z' });
+    expect(point?.properties).toMatchObject({ name: HELD, desc: HELD, time: '2027-04-14T07:42:00Z' });
     const route = read.features.find((one) => one.properties?.['_gpxType'] === 'rte');
     expect(route?.geometry).toEqual({ type: 'LineString', coordinates: [[22.4, -30.1], [22.45, -30.05]] }); // prettier-ignore
     const track = read.features.find((one) => one.properties?.['name'] === 'track');

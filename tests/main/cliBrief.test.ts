@@ -116,7 +116,7 @@ describe('plumbline brief', () => {
       expect(answer.complaints.at(-1)).toContain(words);
     }
     vi.stubEnv('PATH', folder.root);
-    vi.stubEnv('PLUMBLINE_CHROMIUM', '');
+    vi.stubEnv('PLUMBLINE_CHROMIUM', 'none');
     const path = join(folder.root, 'x.pdf');
     const pdf = await run(MEADOW, '--format', 'pdf', '--out', path);
     expect([pdf.status, existsSync(path)]).toEqual([2, false]);

@@ -91,7 +91,7 @@ describe('the log', () => {
     const log = new LogWriter(folder.log);
     await log.append(NOTE, AT);
     await expect(log.append({ kind: 'note', text: 'x'.repeat(1_000_001) }, AT)).rejects.toThrow(
-      'did not take an event of 1.0 MB',
+      'did not take an event of 1.0\u202fMB',
     );
     expect((await log.append(NOTE, AT)).seq).toBe(2);
     mkdirSync(join(folder.root, 'a.log.jsonl'));
