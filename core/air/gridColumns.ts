@@ -145,7 +145,7 @@ function sourceColumns(source: Source, ground: GridField | null, options: GridOp
   const places = [place, ...lattice.places];
   const sampler = samplerOf(mesh, places);
   const decoded: DecodedWinds[] = [];
-  const columns: { valid_s: number | null; levels: DecodedLevel[][] }[] = [];
+  const columns: TimedColumns[] = [];
   const moments = momentsOf(
     fields.filter(({ level }) => level.kind !== 'ground'),
     problems,
@@ -154,7 +154,7 @@ function sourceColumns(source: Source, ground: GridField | null, options: GridOp
     const tally = new Tally();
     const levels = levelValues(moment, ground, sampler, tally);
     const [first, ...rest] = places.map((_, p) => columnAt(levels, p));
-    columns.push({ valid_s: moment.valid_s, levels: rest });
+    columns.push({ valid_s: moment.valid_s, run_s: moment.run_s, levels: rest });
     countMissing(levels, tally);
     decoded.push({
       source: moment.run_s === null ? name : `${name}, run ${isoOf(moment.run_s)}`,
@@ -397,18 +397,20 @@ function countMissing(levels: readonly LevelValues[], tally: Tally): void {
   }
 }
 
+/** The columns of one moment, in the lattice's order. */
+interface TimedColumns {
+  readonly valid_s: number | null;
+  readonly run_s: number | null;
+  readonly levels: readonly (readonly DecodedLevel[])[];
+}
+
 /**
  * The lattice with all times at which every node has a wind; smaller where nodes have none, none at all where no time
  * is known.
  */
-function gridOf(
-  source: string,
-  lattice: Lattice,
-  columns: readonly { readonly valid_s: number | null; readonly levels: readonly (readonly DecodedLevel[])[] }[],
-  notes: string[],
-): WindGrid | null {
-  const timed = columns.flatMap(({ valid_s, levels }) =>
-    valid_s === null ? [] : [{ valid_s, columns: levels.map(usableLevels) }],
+function gridOf(source: string, lattice: Lattice, columns: readonly TimedColumns[], notes: string[]): WindGrid | null {
+  const timed = columns.flatMap(({ valid_s, run_s, levels }) =>
+    valid_s === null ? [] : [{ valid_s, run_s, columns: levels.map(usableLevels) }],
   );
   if (timed.length < columns.length) notes.push('no valid time: the column is shown, but makes no field in time');
   const used = timed.filter(({ columns }) => columns.some((levels) => levels.length > 0));
@@ -430,6 +432,7 @@ function gridOf(
   return {
     source,
     times_s: used.map(({ valid_s }) => valid_s),
+    runs_s: used.map(({ run_s }) => run_s),
     lats_deg: part.lats,
     lons_deg: part.lons,
     columns: used.flatMap(({ columns }) => part.at.map((p) => columns[p] ?? [])),

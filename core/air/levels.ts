@@ -25,6 +25,8 @@ export interface WindLevel {
  */
 export interface DecodedWinds {
   readonly source: string;
+  /** Set where the kind of file says that somebody measured it; left out: a forecast, or not said. */
+  readonly kind?: 'observed';
   /** ISO 8601 UTC; null where the file does not say. */
   readonly validTime: string | null;
   readonly position: LonLat | null;

@@ -5,7 +5,8 @@ import { nth } from '../base/nth.ts';
 import { RHO0 } from '../air/air.ts';
 import { WGS84_A, WGS84_E2 } from '../earth/gravity.ts';
 import type { Random } from '../base/random.ts';
-import { LOG_LAYER_M, type WindOffset } from '../winds/field.ts';
+import type { WindOffset } from '../winds/field.ts';
+import { LOG_LAYER_M } from '../winds/nearGround.ts';
 import type { WindLines } from '../winds/lines.ts';
 import {
   STEER_DRIFT,

@@ -8,7 +8,8 @@ import { RAD_PER_DEG, wrap360, windFrom, type LonLat } from '../base/units.ts';
 import type { WindsAnalysis } from '../winds/analysis.ts';
 import type { BackgroundErrors } from '../winds/errors.ts';
 import { errorsFor } from '../winds/now.ts';
-import { DEFAULT_ROUGHNESS_M, WindSampler, type WindField } from '../winds/field.ts';
+import { WindSampler, type WindField } from '../winds/field.ts';
+import { DEFAULT_ROUGHNESS_M } from '../winds/nearGround.ts';
 import { compileBody, type CompiledBody } from './body.ts';
 import type { ExitState } from './flight.ts';
 import { Surroundings } from './surroundings.ts';
@@ -45,7 +46,7 @@ export function worldOf(
     wind,
     ground: new Ground(mission.site.elevation_m, terrain),
     roughness_m: mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M,
-    errors: analysis?.errors ?? errorsFor(mission, !wind.isAssumedCalm),
+    errors: analysis?.errors ?? errorsFor(mission, wind),
     analysis,
   };
 }

@@ -4,7 +4,8 @@ import { nth } from '../base/nth.ts';
 import type { Air } from '../air/air.ts';
 import { EARTH_RATE_RADPS } from '../earth/gravity.ts';
 import type { Ground } from '../earth/ground.ts';
-import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M, WindSampler, type WindField, type WindOffset } from '../winds/field.ts';
+import { WindSampler, type WindField, type WindOffset } from '../winds/field.ts';
+import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M } from '../winds/nearGround.ts';
 import { WindLines } from '../winds/lines.ts';
 
 /** A factor that is as good as nothing, but keeps a direction. */

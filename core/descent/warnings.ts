@@ -6,6 +6,10 @@ import { TRIGGER_AGL, TRIGGER_MSL } from './body.ts';
 import { clock, roughDuration } from '../words/times.ts';
 import { distance, lengthUp } from '../words/lengths.ts';
 import { quantity } from '../words/numbers.ts';
+import { nth } from '../base/nth.ts';
+import { broughtDownStd_mps } from '../winds/errors.ts';
+import { WindSampler } from '../winds/field.ts';
+import { LOG_LAYER_M } from '../winds/nearGround.ts';
 import type { Scenario } from './scenario.ts';
 
 /** `track` as in a prediction: [t_s, lon, lat, height_m]. */
@@ -28,9 +32,10 @@ export function warningsOf(
         `Wind above ${lengthUp(levelled.top_m)} MSL is extrapolated: the highest level's wind is held for ${lengthUp(top - levelled.top_m)} up to the exit.`,
       );
     }
-    if (levelled.bottom_m > bottom + 50) {
+    if (levelled.bottom_m > bottom + LOG_LAYER_M + 0.5) {
+      const error = broughtDownStd_mps(levelled.bottom_m - bottom, speedAt(scenario, levelled.bottom_m));
       said.push(
-        `Wind below ${lengthUp(levelled.bottom_m)} MSL is extrapolated: the lowest level's wind is held for ${lengthUp(levelled.bottom_m - bottom)} down to 10 m above ground, then the logarithmic profile.`,
+        `Wind below ${lengthUp(levelled.bottom_m)} MSL is extrapolated: from the lowest level, ${lengthUp(levelled.bottom_m - bottom)} above the ground, it is brought down by the profile over open ground. At 10 m it may be off by ${quantity(error, 'm/s', 1)} a component by that alone; ask for a surface wind.`,
       );
     }
     said.push(...outsideTimes(scenario, track));
@@ -86,6 +91,14 @@ function bodyWarnings({ world, body, exit }: Scenario): string[] {
   if (body.canopy?.aimless === true)
     said.push('The plan steers to a target and names no landing zone or place that there is: the canopy drifts.');
   return said;
+}
+
+/** Speed of the wind over the exit's place, m/s. */
+function speedAt({ world: { wind }, exit }: Scenario, height_m: number): number {
+  const sampler = new WindSampler(wind);
+  sampler.start(exit.time_s, null);
+  sampler.sample(exit.lat_deg / DEG_PER_RAD, exit.lon_deg / DEG_PER_RAD, height_m, 0);
+  return Math.hypot(nth(sampler.out, 0), nth(sampler.out, 1));
 }
 
 function outsideTimes(

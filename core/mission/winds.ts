@@ -5,6 +5,8 @@ import { Air, type AirLevel } from '../air/air.ts';
 import type { Problem } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import { WindField, type WindColumn } from '../winds/field.ts';
+import { DEFAULT_ROUGHNESS_M, isBelowGround } from '../winds/nearGround.ts';
+import { heightWords } from '../words/winds.ts';
 import type { WindGrid } from '../air/grid.ts';
 import { usableLevels, type DecodedWinds, type WindLevel } from '../air/levels.ts';
 import type { Mission } from '../plan/schema.ts';
@@ -32,13 +34,14 @@ export function windsOf(mission: WindsPlan, sources: readonly WindSource[]): Mis
   const columns = columnsOf(mission, sources, exit_s, problems);
   const grid = gridOf(mission, sources, problems);
   const air = airOf(grid === null ? columns : nearestColumns(grid, mission.site.position), exit_s);
+  const site = { ground_m: mission.site.elevation_m, roughness_m: mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M };
   if (grid !== null) {
     if (columns.length > 0)
       problems.push(`The gridded forecast "${grid.source}" is used; ${columns.length} single columns are not.`);
-    return { wind: WindField.ofGrid(grid), air, problems };
+    return { wind: WindField.ofGrid(grid, site), air, problems };
   }
   if (columns.length === 0) return { wind: WindField.calm(), air: new Air(), problems };
-  return { wind: WindField.ofColumns(columns), air, problems };
+  return { wind: WindField.ofColumns(columns, site), air, problems };
 }
 
 function columnsOf(
@@ -49,13 +52,21 @@ function columnsOf(
 ): WindColumn[] {
   const found: WindColumn[] = [];
   for (const column of mission.winds?.forecast ?? []) {
-    const levels = column.levels.filter((level) => level.struck !== true);
-    if (levels.length > 0) found.push({ source: column.source, time_s: Date.parse(column.validTime) / 1000, levels });
-    else problems.push(`The forecast "${column.source}" has no level that counts.`);
+    const { source, validTime, kind, runTime, position } = column;
+    const standing = column.levels.filter((level) => level.struck !== true);
+    const levels = aboveGround(standing, mission, source, problems);
+    if (levels.length === 0) {
+      if (standing.length === 0) problems.push(`The forecast "${source}" has no level that counts.`);
+      continue;
+    }
+    const run_s = runTime === undefined ? undefined : Date.parse(runTime) / 1000;
+    found.push({ source, time_s: Date.parse(validTime) / 1000, levels, kind, run_s, position });
   }
   for (const source of sources) {
     for (const decoded of onePerTime(source, mission, problems)) {
-      const levels = usableLevels(decoded.levels);
+      const usable = usableLevels(decoded.levels);
+      const levels = aboveGround(usable, mission, decoded.source, problems);
+      if (usable.length > 0 && levels.length === 0) continue;
       if (levels.length === 0) {
         problems.push(`${source.file}: "${decoded.source}" has no level with both a height and a wind.`);
         continue;
@@ -66,6 +77,8 @@ function columnsOf(
         source: `${decoded.source} (${source.file})`,
         time_s: decoded.validTime === null ? exit_s : Date.parse(decoded.validTime) / 1000,
         levels,
+        kind: decoded.kind,
+        position: decoded.position ?? undefined,
       });
     }
   }
@@ -77,6 +90,25 @@ function columnsOf(
     byTime.set(column.time_s, column);
   }
   return [...byTime.values()].sort((a, b) => a.time_s - b.time_s);
+}
+
+/** The levels that lie in air; those in the ground are no wind, and how many there were is said. */
+function aboveGround<L extends WindLevel>(
+  levels: readonly L[],
+  { site }: Mission,
+  source: string,
+  problems: string[],
+): readonly L[] {
+  const above = levels.filter((level) => !isBelowGround(level.height_m, site.elevation_m));
+  const below = levels.length - above.length;
+  if (below > 0) {
+    const what = below === 1 ? 'A level' : `${below} levels`;
+    const ground = heightWords({ height_m: site.elevation_m });
+    problems.push(
+      `${what} of "${source}" lie${below === 1 ? 's' : ''} below the site's ground (${ground}) and ${below === 1 ? 'is' : 'are'} no wind.`,
+    );
+  }
+  return above;
 }
 
 /**
@@ -146,18 +178,28 @@ function gridOf(mission: WindsPlan, sources: readonly WindSource[], problems: st
       `${inside.length - same.length} gridded forecasts have other grid points than "${first.grid.source}" and are not used.`,
     );
   const perTime = first.grid.lats_deg.length * first.grid.lons_deg.length;
-  const slices = new Map<number, WindGrid['columns']>();
+  const slices = new Map<number, { readonly columns: WindGrid['columns']; readonly run_s: number | null }>();
   for (const { grid } of same)
-    grid.times_s.forEach((time, i) => slices.set(time, grid.columns.slice(i * perTime, (i + 1) * perTime)));
+    grid.times_s.forEach((time, i) => {
+      const columns = grid.columns
+        .slice(i * perTime, (i + 1) * perTime)
+        .map((levels) => levels.filter((level) => !isBelowGround(level.height_m, mission.site.elevation_m)));
+      slices.set(time, { columns, run_s: grid.runs_s?.[i] ?? null });
+    });
   const times = [...slices.keys()]
-    .filter((time) => (slices.get(time) ?? []).every((column) => column.length > 0))
+    .filter((time) => (slices.get(time)?.columns ?? []).every((column) => column.length > 0))
     .sort((a, b) => a - b);
   if (times.length < slices.size)
     problems.push(
       `${slices.size - times.length} valid times of "${first.grid.source}" have points without wind and are not used.`,
     );
   if (times.length === 0) return null;
-  return { ...first.grid, times_s: times, columns: times.flatMap((time) => slices.get(time) ?? []) };
+  return {
+    ...first.grid,
+    times_s: times,
+    runs_s: times.map((time) => slices.get(time)?.run_s ?? null),
+    columns: times.flatMap((time) => slices.get(time)?.columns ?? []),
+  };
 }
 
 /** The grid's columns nearest to a place, one a time. */

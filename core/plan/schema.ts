@@ -202,6 +202,8 @@ export const uncertainty = z.looseObject({
       correlationLength_m: knots.optional(),
       correlationTime_s: positive.optional(),
       correlationDistance_m: positive.optional(),
+      /** The part of the variance that is common to the whole column. */
+      bulk: z.number().min(0).max(1).optional(),
     })
     .optional(),
   mass_kg: notNegative.optional(),
@@ -260,6 +262,11 @@ export const placement = z.looseObject({
 export const forecast = z.looseObject({
   source: z.string(),
   validTime: time,
+  /** What it is; left out: a forecast. An observed profile's age is the time since `validTime`. */
+  kind: z.enum(['forecast', 'observed', 'climate']).optional(),
+  /** When the model started: a forecast's lead is `validTime` minus this. Left out: no lead is counted. */
+  runTime: time.optional(),
+  /** Where it holds; left out: at the site. */
   position: lonLat.optional(),
   levels: z.array(windLevel),
 });

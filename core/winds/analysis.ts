@@ -81,12 +81,18 @@ export interface Solved {
 /** Points in height, time and place as columns of numbers, ready for their covariance. */
 export interface Points {
   readonly n: number;
+  /** Standard error of a component, and the parts of it that hold over the region and about the place only. */
   readonly std_mps: Float64Array;
+  readonly broad_mps: Float64Array;
+  readonly local_mps: Float64Array;
   readonly zeta: Float64Array;
   readonly time: Float64Array;
   readonly x: Float64Array;
   readonly y: Float64Array;
   readonly z: Float64Array;
+  readonly bulk: number;
+  /** Square of how many local distances fit into the correlation distance. */
+  readonly nearer: number;
 }
 
 export type PointOf = { readonly height_m: number; readonly time_s: number; readonly position: LonLat };
@@ -94,32 +100,57 @@ export type PointOf = { readonly height_m: number; readonly time_s: number; read
 export function pointsOf(list: readonly PointOf[], errors: BackgroundErrors): Points {
   const n = list.length;
   const make = (): Float64Array => new Float64Array(n);
-  const points = { n, std_mps: make(), zeta: make(), time: make(), x: make(), y: make(), z: make() };
+  const points: Points = {
+    n,
+    std_mps: make(),
+    broad_mps: make(),
+    local_mps: make(),
+    zeta: make(),
+    time: make(),
+    x: make(),
+    y: make(),
+    z: make(),
+    bulk: errors.bulk,
+    nearer: (errors.distance_m / errors.localDistance_m) ** 2,
+  };
   let last: LonLat | null = null;
   let chord: readonly [number, number, number] = [0, 0, 0];
-  for (let i = 0; i < n; i++) {
-    const at = list[i] as PointOf;
-    if (last === null || at.position[0] !== last[0] || at.position[1] !== last[1]) chord = chordPoint(at.position);
-    last = at.position;
-    points.std_mps[i] = errors.std_mps(at.height_m);
-    points.zeta[i] = errors.zeta(at.height_m);
+  list.forEach(({ height_m, time_s, position }, i) => {
+    if (last === null || position[0] !== last[0] || position[1] !== last[1]) chord = chordPoint(position);
+    last = position;
+    setError(points, i, errors.std_mps(height_m, time_s), errors.localShare(height_m));
+    points.zeta[i] = errors.zeta(height_m);
     // In correlation times and distances already: the inner loop is left with differences.
-    points.time[i] = at.time_s / errors.time_s;
+    points.time[i] = time_s / errors.time_s;
     points.x[i] = chord[0] / errors.distance_m;
     points.y[i] = chord[1] / errors.distance_m;
     points.z[i] = chord[2] / errors.distance_m;
-  }
+  });
   return points;
 }
 
-/** Covariance of the background's error between point i of a and point j of b, (m/s)². */
+/** Writes the error of point i: its size, and the share of its variance that is the place's own. */
+export function setError(points: Points, i: number, std_mps: number, localShare: number): void {
+  points.std_mps[i] = std_mps;
+  points.broad_mps[i] = std_mps * Math.sqrt(1 - localShare);
+  points.local_mps[i] = std_mps * Math.sqrt(localShare);
+}
+
+/**
+ * Covariance of the background's error between point i of a and point j of b, (m/s)²: a part over the region, common to
+ * the column or to the layer, and near the ground a part about the place.
+ */
 export function backgroundCovariance(a: Points, i: number, b: Points, j: number): number {
   const h = nth(a.zeta, i) - nth(b.zeta, j);
   const x = nth(a.x, i) - nth(b.x, j);
   const y = nth(a.y, i) - nth(b.y, j);
   const z = nth(a.z, i) - nth(b.z, j);
   const t = Math.abs(nth(a.time, i) - nth(b.time, j));
-  return nth(a.std_mps, i) * nth(b.std_mps, j) * Math.exp(-0.5 * (h * h + x * x + y * y + z * z) - t);
+  const d = 0.5 * (x * x + y * y + z * z);
+  const layer = Math.exp(-0.5 * h * h);
+  const broad = nth(a.broad_mps, i) * nth(b.broad_mps, j) * (a.bulk + (1 - a.bulk) * layer) * Math.exp(-d - t);
+  const local = nth(a.local_mps, i) * nth(b.local_mps, j);
+  return local === 0 ? broad : broad + local * layer * Math.exp(-d * a.nearer - t);
 }
 
 const byNumber = (a: number, b: number): number => (a < b ? -1 : a > b ? 1 : 0);

@@ -1,31 +1,44 @@
-// How far a wind may be wrong: the forecast's error (its size, and how it hangs together over height, time and
-// distance) and the error of each kind of report. m/s per component (east and north alike), heights m MSL, times s.
-// Model: MODEL.md §8 and §9.
+// How far the wind of a forecast, an old ascent or a climate may be off before any report: its size by height and time,
+// and how it hangs together over height, time and distance. m/s per component (east and north alike), heights m MSL,
+// times s since 1970, distances m. Model: MODEL.md §8.
 import { atKnots, type Knots } from '../base/knots.ts';
+import { sourceStd_mps } from '../log/sources.ts';
 import { DEFAULT_CORRELATION_DISTANCE_M, DEFAULT_CORRELATION_TIME_S } from '../plan/correlation.ts';
 import type { Uncertainty } from '../plan/schema.ts';
+import {
+  AGE_POWER,
+  BROUGHT_DOWN_ALOFT_MPS,
+  BROUGHT_DOWN_STD_MPS,
+  CHANGE_12H_MPS,
+  CHANGE_557KM_MPS,
+  CHANGE_LENGTH_M,
+  CLIMATE_STD_MPS,
+  DISTANCE_POWER,
+  FORECAST_STD_48H_MPS,
+  FORECAST_STD_MPS,
+  LOCAL_DISTANCE_M,
+  LOCAL_SHARE,
+  MODEL_POWER,
+} from './errorFigures.ts';
+import { LOG_LAYER_M } from './nearGround.ts';
 
-/**
- * The forecast's error where the mission says nothing (`uncertainty.wind`). The first two are the defaults of
- * FORMAT.md, the last two those of MODEL.md §8; sizes grow with height because winds do, lengths because layers
- * aloft are thicker.
- */
-export const DEFAULT_STD_MPS: Knots = [
-  [0, 1.5],
-  [10_000, 3],
-  [40_000, 6],
-];
+/** Lengths over which a forecast's error hangs together; thicker layers aloft. Common practice: not found by level. */
 export const DEFAULT_CORRELATION_LENGTH_M: Knots = [
   [0, 500],
   [10_000, 1500],
   [40_000, 4000],
 ];
 /**
+ * The part of the variance that the whole column shares where the mission says nothing. Of 0.1, 0.15, 0.2, 0.25 and 0.4
+ * the one with which the ellipses of old and neighbouring ascents hold what they should (tests/bench/realWinds.ts).
+ */
+const DEFAULT_BULK = 0.2;
+/**
  * Stands in for the forecast's error where a mission has no forecast and the background is a calm: then the error is
  * the wind itself. Common practice: typical wind speeds of the mid-latitudes, near the ground, at the jet's height and
  * above.
  */
-export const STD_WITHOUT_FORECAST_MPS: Knots = [
+const STD_WITHOUT_FORECAST_MPS: Knots = [
   [0, 5],
   [3000, 9],
   [10_000, 20],
@@ -33,14 +46,32 @@ export const STD_WITHOUT_FORECAST_MPS: Knots = [
   [40_000, 20],
 ];
 
-/** The error of the forecast, ready to be asked. */
+/** The error of the winds before any report, ready to be asked. */
 export interface BackgroundErrors {
-  /** Standard error of one component at a height, m/s. */
-  std_mps(height_m: number): number;
+  /** Standard error of one component at a height and time, m/s. */
+  std_mps(height_m: number, time_s: number): number;
+  /** The part of that variance which only holds for some kilometres about a place, 0 to 1: the ground's own. */
+  localShare(height_m: number): number;
   /** Height counted in correlation lengths from sea level: ζ(z) = ∫₀ᶻ dz/L(z), MODEL.md §8. */
   zeta(height_m: number): number;
+  /** The part of the rest that is common to the whole column, 0 to 1. */
+  readonly bulk: number;
   readonly time_s: number;
   readonly distance_m: number;
+  readonly localDistance_m: number;
+}
+
+/** What one column of winds is, as far as its error depends on it. */
+export interface ColumnFacts {
+  readonly kind: 'forecast' | 'observed' | 'climate';
+  /** When it is valid, and when the model that made it started (null: not said, no lead is counted). */
+  readonly time_s: number;
+  readonly run_s: number | null;
+  /** From the site, m. */
+  readonly distance_m: number;
+  /** Its lowest level: below it the wind is brought down, which has an error of its own. */
+  readonly bottom_m: number;
+  readonly bottomSpeed_mps: number;
 }
 
 /** A correlation length below this is a slip of the pen: the analysis would need a node every metre. */
@@ -77,46 +108,125 @@ function zetaOf(lengths: Knots): (height_m: number) => number {
   return (z) => fromFirst(z) - origin;
 }
 
+const HOUR_S = 3600;
+const square = (x: number): number => x * x;
+
+/** Variance of the change of a wind over a time, and over a distance, before the climate bounds it. */
+const changeWithTime = (height_m: number, s: number, power: number): number =>
+  square(atKnots(CHANGE_12H_MPS, height_m)) * (Math.abs(s) / (12 * HOUR_S)) ** power;
+const changeWithDistance = (height_m: number, m: number): number =>
+  square(atKnots(CHANGE_557KM_MPS, height_m)) * (m / 557_000) ** DISTANCE_POWER;
+
+/** What a forecast's variance has grown by after so many seconds since its run. */
+const growthWithLead = (height_m: number, lead_s: number): number =>
+  (Math.max(0, square(atKnots(FORECAST_STD_48H_MPS, height_m)) - square(atKnots(FORECAST_STD_MPS, height_m))) *
+    Math.max(0, lead_s)) /
+  (48 * HOUR_S);
+
+/** Standard error at 10 m of a wind brought down from a lowest level so high above ground, of such a speed there. */
+export const broughtDownStd_mps = (lowest_agl_m: number, speed_mps: number): number =>
+  atKnots(BROUGHT_DOWN_STD_MPS, lowest_agl_m) * Math.max(1, speed_mps / BROUGHT_DOWN_ALOFT_MPS);
+
+/** What is added below the lowest level, where the wind is brought down from it. */
+function broughtDownVariance({ bottom_m, bottomSpeed_mps }: ColumnFacts, height_m: number, ground_m: number): number {
+  const lowest_agl_m = bottom_m - ground_m;
+  if (!(lowest_agl_m > LOG_LAYER_M) || !(height_m < bottom_m)) return 0;
+  const part = Math.min((bottom_m - height_m) / (lowest_agl_m - LOG_LAYER_M), 1);
+  return square(part * broughtDownStd_mps(lowest_agl_m, bottomSpeed_mps));
+}
+
+/** What the field of a mission is made of, and where it is. */
+export interface ErrorInput {
+  readonly wind?: Uncertainty['wind'];
+  /** By rising time, one of each time; none: only the mission's own numbers are known. */
+  readonly columns?: readonly ColumnFacts[];
+  readonly ground_m?: number;
+  /** Whether no wind at all is given: the background is then a calm. */
+  readonly calm?: boolean;
+}
+
 /**
- * The forecast's error as a mission states it; what it leaves out has the default. A negative size counts as 0, which
- * switches the error off.
+ * The error of the winds as a mission states it, grown with lead, age and distance; what it leaves out has the default.
+ * A size of 0 switches the error off, its growth too.
  */
-export function backgroundErrors(wind?: Uncertainty['wind']): BackgroundErrors {
-  const std = wind?.std_mps ?? DEFAULT_STD_MPS;
+export function backgroundErrors({
+  wind,
+  columns = [],
+  ground_m = 0,
+  calm = false,
+}: ErrorInput = {}): BackgroundErrors {
+  const aged = columns.length > 0 && columns.every(({ kind }) => kind !== 'forecast');
+  const stated = wind?.std_mps ?? (calm ? STD_WITHOUT_FORECAST_MPS : undefined);
+  const zeroLead = (height_m: number, kind: ColumnFacts['kind']): number =>
+    stated !== undefined
+      ? Math.max(0, atKnots(stated, height_m))
+      : kind === 'observed'
+        ? sourceStd_mps('sounding', height_m)
+        : atKnots(FORECAST_STD_MPS, height_m);
+  const variance = (height_m: number, time_s: number): number => {
+    const { before, after, share } = bracket(columns, time_s);
+    if (before === undefined || after === undefined) return square(zeroLead(height_m, 'forecast'));
+    const of = (column: ColumnFacts): number => {
+      const zero = square(zeroLead(height_m, column.kind));
+      if (zero === 0) return 0;
+      const grown = grownVariance(column, height_m, interpolated(before, after, share, height_m, time_s));
+      return zero + grown + broughtDownVariance(column, height_m, ground_m);
+    };
+    return (1 - share) * of(before) + share * of(after);
+  };
   return {
-    std_mps: (height_m) => Math.max(0, atKnots(std, height_m)),
-    zeta: zetaOf(wind?.correlationLength_m ?? DEFAULT_CORRELATION_LENGTH_M),
+    std_mps: (height_m, time_s) => Math.sqrt(variance(height_m, time_s)),
+    localShare: (height_m) => atKnots(LOCAL_SHARE, height_m - ground_m),
+    zeta: zetaOf(wind?.correlationLength_m ?? (aged ? CHANGE_LENGTH_M : DEFAULT_CORRELATION_LENGTH_M)),
+    bulk: wind?.bulk ?? DEFAULT_BULK,
     time_s: wind?.correlationTime_s ?? DEFAULT_CORRELATION_TIME_S,
     distance_m: wind?.correlationDistance_m ?? DEFAULT_CORRELATION_DISTANCE_M,
+    localDistance_m: LOCAL_DISTANCE_M,
   };
 }
 
-/**
- * Correlation of the background's error between two points: height apart in lengths, time apart s, distance apart m.
- */
-export function errorCorrelation(dZeta: number, dTime_s: number, distance_m: number, errors: BackgroundErrors): number {
-  const d = distance_m / errors.distance_m;
-  return Math.exp(-0.5 * dZeta * dZeta - Math.abs(dTime_s) / errors.time_s - 0.5 * d * d);
+interface Bracket {
+  readonly before: ColumnFacts | undefined;
+  readonly after: ColumnFacts | undefined;
+  /** Of the later one, as the field interpolates. */
+  readonly share: number;
+}
+
+function bracket(columns: readonly ColumnFacts[], time_s: number): Bracket {
+  const k = columns.findIndex((column) => column.time_s > time_s);
+  if (k <= 0) {
+    const only = k === 0 ? columns[0] : columns.at(-1);
+    return { before: only, after: only, share: 0 };
+  }
+  const before = columns[k - 1];
+  const after = columns[k];
+  const from_s = before?.time_s ?? 0;
+  return { before, after, share: (time_s - from_s) / ((after?.time_s ?? 0) - from_s) };
 }
 
 /**
- * Surface winds below this height above ground are brought to it, as the descent does in the other direction (MODEL.md
- * §3).
+ * Variance of what a straight line between two times misses, (1−f) D(τ₀) + f D(τ₁) − f(1−f) D(T) with D the variance of
+ * a change: exact for stationary changes. Outside the columns it is D of the age.
  */
-export const SURFACE_LAYER_M = 10;
-/** No reading is multiplied by more than this: below a few roughness lengths the logarithmic profile means nothing. */
-const LARGEST_FACTOR = 2.5;
+function interpolated(
+  before: ColumnFacts,
+  after: ColumnFacts,
+  share: number,
+  height_m: number,
+  time_s: number,
+): number {
+  if (before === after) return changeWithTime(height_m, time_s - before.time_s, AGE_POWER);
+  const power = before.kind === 'forecast' && after.kind === 'forecast' ? MODEL_POWER : AGE_POWER;
+  const change = (s: number): number => changeWithTime(height_m, s, power);
+  const between = share * (1 - share) * change(after.time_s - before.time_s);
+  return (1 - share) * change(time_s - before.time_s) + share * change(after.time_s - time_s) - between;
+}
 
-/**
- * The factor that brings a wind measured at `agl_m` to 10 m above ground: ln(10/z₀)/ln(agl/z₀), the neutral logarithmic
- * profile with the site's roughness length z₀ (m). 1 at 10 m and above, 1.38 for 2 m over open grass, never above 2.5.
- * Source: the neutral profile of the surface layer, as MODEL.md §3 has it for the descent.
- */
-export function toTenMetres(agl_m: number, roughness_m: number): number {
-  if (!(agl_m < SURFACE_LAYER_M)) return 1;
-  const top = Math.log(SURFACE_LAYER_M / roughness_m);
-  // Over a wood (z₀ of metres) ten metres lie within the trees: no conversion is better than a wrong one.
-  if (!(top > 0.5)) return 1;
-  const bottom = agl_m > 0 ? Math.log(agl_m / roughness_m) : 0;
-  return bottom > 0 ? Math.min(top / bottom, LARGEST_FACTOR) : LARGEST_FACTOR;
+/** The growth of one column's variance, bounded by the climate: B² (1 − exp(−growth/B²)). */
+function grownVariance(column: ColumnFacts, height_m: number, change: number): number {
+  const bound = square(atKnots(CLIMATE_STD_MPS, height_m));
+  if (column.kind === 'climate') return bound;
+  const { run_s } = column;
+  const lead = run_s === null ? 0 : growthWithLead(height_m, column.time_s - run_s);
+  return bound * -Math.expm1(-(lead + change + changeWithDistance(height_m, column.distance_m)) / bound);
 }

@@ -4,7 +4,8 @@
 // how far that was.
 import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
-import { RAD_PER_DEG, windVector } from '../base/units.ts';
+import { RAD_PER_DEG, windVector, type LonLat } from '../base/units.ts';
+import { broughtDown, type SiteGround } from './nearGround.ts';
 import type { WindGrid } from '../air/grid.ts';
 import type { WindLevel } from '../air/levels.ts';
 
@@ -13,6 +14,10 @@ export interface WindColumn {
   readonly source: string;
   readonly time_s: number;
   readonly levels: readonly WindLevel[];
+  /** What it is (left out: a forecast), when its model started, and where it holds (left out: at the site). */
+  readonly kind?: 'forecast' | 'observed' | 'climate' | undefined;
+  readonly run_s?: number | undefined;
+  readonly position?: LonLat | undefined;
 }
 
 /**
@@ -24,13 +29,6 @@ export interface WindOffset {
   readonly u_mps: Float64Array;
   readonly v_mps: Float64Array;
 }
-
-/**
- * Below this height above ground the wind follows the logarithmic profile, where no surface wind is given (MODEL.md
- * §3).
- */
-export const LOG_LAYER_M = 10;
-export const DEFAULT_ROUGHNESS_M = 0.03;
 
 /** A field as plain data: what crosses to a worker. */
 export interface WindFieldData {
@@ -77,59 +75,24 @@ export class WindField implements WindFieldData {
 
   /**
    * A field from a grid of columns; `columns` in the grid's order. At least one column, each with at least one level.
+   *
+   * site  below the lowest level the wind is brought down to this ground; left out: the lowest level's wind is held
    */
-  static ofGrid(grid: WindGrid): WindField {
-    const { times_s, lats_deg, lons_deg, columns } = grid;
-    assert(
-      columns.length === times_s.length * lats_deg.length * lons_deg.length && columns.length > 0,
-      'a grid holds a column for each node',
-    );
-    const all = new Set<number>();
+  static ofGrid(grid: WindGrid, site?: SiteGround): WindField {
+    const { source, times_s, lats_deg, lons_deg, columns, runs_s } = grid;
     const perTime = lats_deg.length * lons_deg.length;
-    const bottoms_m = new Float64Array(times_s.length).fill(-Infinity);
-    const tops_m = new Float64Array(times_s.length).fill(Infinity);
-    columns.forEach((levels, c) => {
+    const shown = columns.map((levels, c): WindColumn => {
       const time = Math.floor(c / perTime);
-      const first = levels[0];
-      const last = levels[levels.length - 1];
-      assert(first !== undefined && last !== undefined, 'a column holds at least one level');
-      bottoms_m[time] = Math.max(nth(bottoms_m, time), first.height_m);
-      tops_m[time] = Math.min(nth(tops_m, time), last.height_m);
-      for (const level of levels) all.add(level.height_m);
+      return { source, time_s: times_s[time] ?? 0, levels, run_s: runs_s?.[time] ?? undefined };
     });
-    const heights_m = commonHeights(Float64Array.from(all).sort());
-    const n = heights_m.length;
-    const u_mps = new Float64Array(columns.length * n);
-    const v_mps = new Float64Array(columns.length * n);
-    columns.forEach((levels, c) => fillColumn(levels, heights_m, u_mps, v_mps, c * n));
-    return new WindField({
-      heights_m,
-      times_s: Float64Array.from(times_s),
-      lats_rad: Float64Array.from(lats_deg, (x) => x * RAD_PER_DEG),
-      lons_rad: Float64Array.from(lons_deg, (x) => x * RAD_PER_DEG),
-      u_mps,
-      v_mps,
-      bottoms_m,
-      tops_m,
-      columns: columns.map((levels, c) => ({
-        source: grid.source,
-        time_s: times_s[Math.floor(c / perTime)] ?? 0,
-        levels,
-      })),
-    });
+    return fieldOf({ times_s, lats_deg, lons_deg }, shown, site);
   }
 
   /** A field that is the same everywhere: columns of rising time. */
-  static ofColumns(columns: readonly WindColumn[]): WindField {
+  static ofColumns(columns: readonly WindColumn[], site?: SiteGround): WindField {
     const sorted = [...columns].sort((a, b) => a.time_s - b.time_s);
-    const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m } = WindField.ofGrid({
-      source: '',
-      times_s: sorted.map((column) => column.time_s),
-      lats_deg: [0],
-      lons_deg: [0],
-      columns: sorted.map((column) => column.levels),
-    });
-    return new WindField({ heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns: sorted });
+    const axes = { times_s: sorted.map((column) => column.time_s), lats_deg: [0], lons_deg: [0] };
+    return fieldOf(axes, sorted, site);
   }
 
   /** No wind at any height. What stands in where a mission gives none; callers say so. */
@@ -157,6 +120,46 @@ export class WindField implements WindFieldData {
   get isAssumedCalm(): boolean {
     return this.columns.length > 0 && this.columns.every((column) => column.source === NO_WIND);
   }
+}
+
+/** Puts columns, in the order of their grid, on common heights. */
+function fieldOf(
+  { times_s, lats_deg, lons_deg }: Pick<WindGrid, 'times_s' | 'lats_deg' | 'lons_deg'>,
+  columns: readonly WindColumn[],
+  site: SiteGround | undefined,
+): WindField {
+  const perTime = lats_deg.length * lons_deg.length;
+  assert(columns.length === times_s.length * perTime && columns.length > 0, 'a grid holds a column for each node');
+  const all = new Set<number>();
+  const bottoms_m = new Float64Array(times_s.length).fill(-Infinity);
+  const tops_m = new Float64Array(times_s.length).fill(Infinity);
+  const filled = columns.map(({ levels }, c) => {
+    const time = Math.floor(c / perTime);
+    const first = levels[0];
+    const last = levels[levels.length - 1];
+    assert(first !== undefined && last !== undefined, 'a column holds at least one level');
+    bottoms_m[time] = Math.max(nth(bottoms_m, time), first.height_m);
+    tops_m[time] = Math.min(nth(tops_m, time), last.height_m);
+    const whole = site === undefined ? levels : broughtDown(levels, site);
+    for (const level of whole) all.add(level.height_m);
+    return whole;
+  });
+  const heights_m = commonHeights(Float64Array.from(all).sort());
+  const n = heights_m.length;
+  const u_mps = new Float64Array(columns.length * n);
+  const v_mps = new Float64Array(columns.length * n);
+  filled.forEach((levels, c) => fillColumn(levels, heights_m, u_mps, v_mps, c * n));
+  return new WindField({
+    heights_m,
+    times_s: Float64Array.from(times_s),
+    lats_rad: Float64Array.from(lats_deg, (x) => x * RAD_PER_DEG),
+    lons_rad: Float64Array.from(lons_deg, (x) => x * RAD_PER_DEG),
+    u_mps,
+    v_mps,
+    bottoms_m,
+    tops_m,
+    columns,
+  });
 }
 
 const NO_WIND = 'no wind given';

@@ -5,8 +5,10 @@ import type { MissionState, ReportState } from '../log/fold.ts';
 import type { Mission } from '../plan/schema.ts';
 import { analyse, analysisNodes, type Background, type Observation, type WindsAnalysis } from './analysis.ts';
 import { contradictions } from './contradiction.ts';
-import { backgroundErrors, STD_WITHOUT_FORECAST_MPS, SURFACE_LAYER_M, type BackgroundErrors } from './errors.ts';
-import { DEFAULT_ROUGHNESS_M } from './field.ts';
+import { chord_m } from '../earth/chord.ts';
+import { backgroundErrors, type BackgroundErrors, type ColumnFacts } from './errors.ts';
+import type { WindField } from './field.ts';
+import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M } from './nearGround.ts';
 import { measuredAgl_m, observationOf } from './reports.ts';
 import { judge, type Suspicion } from './reversal.ts';
 import { suggestedFields, suspicionSentence, type SuggestedFields } from './suspect.ts';
@@ -75,9 +77,8 @@ const SURFACE_AGL_M = 50;
  * (2-core server, Node 20). Most of it is the algebra of the 192 samples, which takes as long for 1000 reports.
  */
 export function windsNow(input: WindsNowInput): WindsNow {
-  const { mission, state, valid_s } = input;
+  const { mission, state, valid_s, errors } = input;
   const { site } = mission;
-  const { errors } = input;
   const background: Background = input.background ?? (() => [0, 0]);
   const ground = {
     groundAt: input.groundAt ?? (() => site.elevation_m),
@@ -92,7 +93,7 @@ export function windsNow(input: WindsNowInput): WindsNow {
   const common = { background, errors, site: site.position, valid_s };
   const { declination_deg } = input;
   const judgement = judge({ ...common, siteElevation_m: site.elevation_m, observations, confirmed, declination_deg });
-  const bottom_m = site.elevation_m + SURFACE_LAYER_M;
+  const bottom_m = site.elevation_m + LOG_LAYER_M;
   const top_m = Math.max(input.top_m, bottom_m + 100);
   const analysis = analyse({
     ...common,
@@ -123,13 +124,25 @@ export function windsNow(input: WindsNowInput): WindsNow {
   };
 }
 
-/**
- * The background's error of a mission; without a forecast, and where the mission says nothing of its own, the wind's
- * own size.
- */
-export function errorsFor(mission: Pick<Mission, 'uncertainty'>, hasForecast: boolean): BackgroundErrors {
+/** The error of a mission's winds before any report, from what their columns are. */
+export function errorsFor(mission: Pick<Mission, 'site' | 'uncertainty'>, field: WindField): BackgroundErrors {
+  const { position, elevation_m: ground_m } = mission.site;
   const wind = mission.uncertainty?.wind;
-  return backgroundErrors(hasForecast ? wind : { ...wind, std_mps: wind?.std_mps ?? STD_WITHOUT_FORECAST_MPS });
+  if (field.isAssumedCalm) return backgroundErrors({ wind, ground_m, calm: true });
+  const columns = Array.from(field.times_s, (time_s): ColumnFacts => {
+    // All columns of a grid at one time are of one run, and the grid reaches the site.
+    const column = field.columns.find((one) => one.time_s === time_s);
+    const lowest = column?.levels[0];
+    return {
+      kind: column?.kind ?? 'forecast',
+      time_s,
+      run_s: column?.run_s ?? null,
+      distance_m: column?.position === undefined ? 0 : chord_m(column.position, position),
+      bottom_m: lowest?.height_m ?? ground_m,
+      bottomSpeed_mps: lowest?.speed_mps ?? 0,
+    };
+  });
+  return backgroundErrors({ wind, columns, ground_m });
 }
 
 function heldReport(

@@ -7,9 +7,9 @@ import type { LonLat } from '../base/units.ts';
 import type { Mission } from '../plan/schema.ts';
 import { evaluate, pointsOf, type PointOf, type Solved } from './analysis.ts';
 import { cholesky, dot, forward } from './cholesky.ts';
-import { SURFACE_LAYER_M, toTenMetres, type BackgroundErrors } from './errors.ts';
+import type { BackgroundErrors } from './errors.ts';
 import { SOURCE_ERRORS, sourceStd_mps } from '../log/sources.ts';
-import { DEFAULT_ROUGHNESS_M } from './field.ts';
+import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M, toTenMetres } from './nearGround.ts';
 
 /**
  * K as quadrature points: a wind error δw(h) moves the landing by Σ weight(h_q) δw(h_q), m for 1 m/s. As
@@ -195,8 +195,8 @@ export function usualCandidates(of: CandidatePlace): Candidate[] {
   const zone = of.zone ?? site;
   const roughness_m = mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M;
   const surface = (name: string, source: 'station' | 'crew' | 'smoke', position: LonLat): Candidate => {
-    const factor = toTenMetres(SOURCE_ERRORS[source].usual_agl_m ?? SURFACE_LAYER_M, roughness_m);
-    const height_m = ground_m + SURFACE_LAYER_M;
+    const factor = toTenMetres(SOURCE_ERRORS[source].usual_agl_m ?? LOG_LAYER_M, roughness_m);
+    const height_m = ground_m + LOG_LAYER_M;
     return {
       name,
       observations: [{ height_m, time_s: now_s, position, std_mps: sourceStd_mps(source, height_m) * factor }],
@@ -237,7 +237,7 @@ function ascent(of: CandidatePlace, source: 'pilot-balloon' | 'sounding', top_m:
   const { errors, now_s, ground_m } = of;
   const position = of.mission.site.position;
   const out: (PointOf & { std_mps: number })[] = [];
-  let height_m = ground_m + SURFACE_LAYER_M;
+  let height_m = ground_m + LOG_LAYER_M;
   while (height_m <= top_m && out.length < MOST_LEVELS) {
     out.push({
       height_m,

@@ -5,7 +5,7 @@ import { windVector } from '../base/units.ts';
 import type { Correction, WindReport } from '../log/events.ts';
 import type { ReportState } from '../log/fold.ts';
 import type { Observation } from './analysis.ts';
-import { SURFACE_LAYER_M, toTenMetres } from './errors.ts';
+import { LOG_LAYER_M, toTenMetres } from './nearGround.ts';
 import { SOURCE_ERRORS, sourceStd_mps } from '../log/sources.ts';
 
 /** What the conversion needs to know of the ground. */
@@ -19,7 +19,7 @@ export interface ReportGround {
 export function measuredAgl_m(event: WindReport | Correction, ground_m: number): number {
   if (event.agl_m !== undefined) return event.agl_m;
   if (event.height_m !== undefined) return event.height_m - ground_m;
-  return SOURCE_ERRORS[event.source].usual_agl_m ?? SURFACE_LAYER_M;
+  return SOURCE_ERRORS[event.source].usual_agl_m ?? LOG_LAYER_M;
 }
 
 /**
@@ -62,7 +62,7 @@ const lastMade = new WeakMap<WindReport | Correction, Made>();
 function observe({ event, id, observed_s, position }: ReportState, ground_m: number, roughness_m: number): Observation {
   const agl_m = measuredAgl_m(event, ground_m);
   const factor = toTenMetres(agl_m, roughness_m);
-  const height_m = ground_m + Math.max(agl_m, SURFACE_LAYER_M);
+  const height_m = ground_m + Math.max(agl_m, LOG_LAYER_M);
   const [u, v] = event.variable === true ? [0, 0] : windVector(event.from_deg, event.speed_mps);
   const own = event.std_mps ?? sourceStd_mps(event.source, height_m);
   const swing = event.variable === true ? event.speed_mps / Math.SQRT2 : 0;

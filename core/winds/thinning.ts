@@ -2,7 +2,7 @@
 // one sample of the mean wind, and of the samples the ones that say most about the wanted moment are taken, with a
 // count of the rest.
 import { nth } from '../base/nth.ts';
-import { canonicalOrder, pointsOf, backgroundCovariance, type Observation } from './analysis.ts';
+import { backgroundCovariance, canonicalOrder, pointsOf, setError, type Observation } from './analysis.ts';
 import type { BackgroundErrors } from './errors.ts';
 import type { LonLat } from '../base/units.ts';
 
@@ -118,7 +118,7 @@ export function choose(
     const zeta = nth(there.zeta, i);
     const r = (means[i] as Mean).std_mps;
     // Over the site at the height of the sample.
-    here.std_mps[0] = s;
+    setError(here, 0, s, errors.localShare((means[i] as Mean).height_m));
     here.zeta[0] = zeta;
     const c = backgroundCovariance(here, 0, there, i);
     worth[i] = (c * c) / (s * s + r * r);

@@ -4,7 +4,8 @@ import type { JSX } from 'preact';
 import { DEFAULT_SPREAD, spreadOf, type Spread } from '../../core/descent/spread.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { never } from '../../core/base/problem.ts';
-import { DEFAULT_CORRELATION_LENGTH_M, DEFAULT_STD_MPS } from '../../core/winds/errors.ts';
+import { FORECAST_STD_MPS } from '../../core/winds/errorFigures.ts';
+import { DEFAULT_CORRELATION_LENGTH_M } from '../../core/winds/errors.ts';
 import { type Knots } from '../../core/base/knots.ts';
 import { height } from '../../core/words/lengths.ts';
 import { metresFrom, metresTo, mpsFrom, mpsTo, plain, type Units } from '../../core/words/numbers.ts';
@@ -164,7 +165,7 @@ function WindFields({ store, mission }: Part): JSX.Element {
   return (
     <>
       <div class="fields three">
-        {knotFields('std_mps', wind?.std_mps ?? DEFAULT_STD_MPS, 'Wind error', speeds(units, 60))}
+        {knotFields('std_mps', wind?.std_mps ?? FORECAST_STD_MPS, 'Wind error', speeds(units, 60))}
         {knotFields(
           'correlationLength_m',
           wind?.correlationLength_m ?? DEFAULT_CORRELATION_LENGTH_M,

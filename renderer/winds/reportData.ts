@@ -41,7 +41,7 @@ export function errorsAt(mission: Mission, { errors, analysis }: World, time_s: 
     const count = 60;
     return Array.from({ length: count + 1 }, (_, i) => {
       const height_m = bottom + ((top_m - bottom) * i) / count;
-      return { height_m, std_mps: errors.std_mps(height_m) };
+      return { height_m, std_mps: errors.std_mps(height_m, time_s) };
     });
   }
   const heights = Array.from(analysis.increment.heights_m).filter((height_m) => height_m <= top_m + 1000);

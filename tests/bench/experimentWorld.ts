@@ -22,7 +22,8 @@ import {
   type PointOf,
 } from '../../core/winds/analysis.ts';
 import { covarianceFactor } from '../../core/winds/cholesky.ts';
-import { backgroundErrors, toTenMetres, type BackgroundErrors } from '../../core/winds/errors.ts';
+import { backgroundErrors, type BackgroundErrors } from '../../core/winds/errors.ts';
+import { toTenMetres } from '../../core/winds/nearGround.ts';
 import { sourceStd_mps } from '../../core/log/sources.ts';
 import { WindField, type WindOffset } from '../../core/winds/field.ts';
 import { usableLevels, type WindLevel } from '../../core/air/levels.ts';
@@ -214,8 +215,8 @@ export const airless = new Air([]);
 /** One world: a truth, the forecast that missed it, and what was reported of it. */
 export function makeTrial(column: TruthColumn, scene: Scene, seed: number, index: number): Trial {
   const random = new Random(seed, index);
-  const errors = backgroundErrors();
   const ground_m = Math.round(column.levels[0]?.height_m ?? 0);
+  const errors = backgroundErrors({ ground_m });
   const exit_m = Math.min(39_000, (column.levels.at(-1)?.height_m ?? 0) - 200);
   const mission = missionOf(ground_m, exit_m);
   const truth = WindField.ofColumns([{ source: column.name, time_s: EXIT_S, levels: column.levels }]);
@@ -300,6 +301,7 @@ export function windsOf(trial: Trial, log: readonly LogEvent[]): WindsNow {
     top_m: trial.mission.exit.altitude_m + 1000,
     state,
     background: backgroundOf(trial.field),
+    errors: errorsFor(trial.mission, trial.field),
     valid_s: EXIT_S,
     declination_deg: 8,
   });

@@ -1,6 +1,7 @@
 // The other times that were promised, each over the same numbers that the tests check: the analysis of a long log, the
 // slider of an exit during the ascent, hostile XML, and the placement of crews beside brute force. Milliseconds of this
 // thread's work.
+import { backgroundErrors } from '../../core/winds/errors.ts';
 import { otherBody } from '../../core/recovery/gondola.ts';
 import { placeCrews } from '../../core/recovery/placement.ts';
 import { readRoads } from '../../core/recovery/roads.ts';
@@ -11,7 +12,7 @@ import { readXml } from '../../core/formats/text/xml.ts';
 import { caseOutlooks } from '../../core/mission/caseOutlooks.ts';
 import { carrierOf, casesOf, exitDuringAscent } from '../../core/mission/cases.ts';
 import { missionAt } from '../../core/log/fold.ts';
-import { errorsFor, windsNow } from '../../core/winds/now.ts';
+import { windsNow } from '../../core/winds/now.ts';
 import { comparePlacement, sceneWith, TIMED_REACH_M, type PlacementRun } from '../recovery/placementRuns.ts';
 import { randomMission } from '../recovery/randomMission.ts';
 import { DEMOS, demo } from '../demo.ts';
@@ -47,7 +48,7 @@ export async function longLog(
       () =>
         void windsNow({
           mission,
-          errors: errorsFor(mission, true),
+          errors: backgroundErrors({ ground_m: mission.site.elevation_m }),
           top_m: mission.exit.altitude_m + 1000,
           state,
           background: trueWind,

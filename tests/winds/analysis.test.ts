@@ -14,7 +14,8 @@ import {
   type Background,
   type Observation,
 } from '../../core/winds/analysis.ts';
-import { backgroundErrors, toTenMetres, DEFAULT_CORRELATION_LENGTH_M } from '../../core/winds/errors.ts';
+import { backgroundErrors, DEFAULT_CORRELATION_LENGTH_M } from '../../core/winds/errors.ts';
+import { toTenMetres } from '../../core/winds/nearGround.ts';
 import { SOURCE_ERRORS } from '../../core/log/sources.ts';
 import { chord_m } from '../../core/earth/chord.ts';
 import { atKnots } from '../../core/base/knots.ts';
@@ -23,7 +24,16 @@ import { Random } from '../../core/base/random.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import geodesic from 'geographiclib-geodesic';
 
-const errors = backgroundErrors();
+const errors = backgroundErrors({
+  wind: {
+    std_mps: [
+      [0, 1.5],
+      [10_000, 3],
+      [40_000, 6],
+    ],
+    bulk: 0.2,
+  },
+});
 const site: LonLat = [141.5, -31.9];
 const background: Background = (z, t) => [3 + z / 1000 + t / 7200, -2 + z / 3000];
 
@@ -67,13 +77,12 @@ function covarianceByModel(a: { z: number; t: number; p: LonLat }, b: { z: numbe
   const sigma = (z: number): number => (z < 10_000 ? 1.5 + (1.5 * z) / 10_000 : 3 + (3 * (z - 10_000)) / 30_000);
   const d = geodesic.Geodesic.WGS84.Inverse(a.p[1], a.p[0], b.p[1], b.p[0]).s12 ?? NaN;
   const tau = 6 * 3600;
-  return (
-    sigma(a.z) *
-    sigma(b.z) *
-    Math.exp(-0.5 * (zeta(a.z) - zeta(b.z)) ** 2) *
-    Math.exp(-Math.abs(a.t - b.t) / tau) *
-    Math.exp(-0.5 * (d / 150_000) ** 2)
-  );
+  // The ground's own part: 57 % of the variance at 10 m, none a kilometre up, over 5 km (confidence.md §1.4).
+  const own = (z: number): number => 0.57 * Math.min(Math.max((1000 - z) / 990, 0), 1);
+  const layer = Math.exp(-0.5 * (zeta(a.z) - zeta(b.z)) ** 2);
+  const broad = Math.sqrt((1 - own(a.z)) * (1 - own(b.z))) * (0.2 + 0.8 * layer) * Math.exp(-0.5 * (d / 150_000) ** 2);
+  const local = Math.sqrt(own(a.z) * own(b.z)) * layer * Math.exp(-0.5 * (d / 5000) ** 2);
+  return sigma(a.z) * sigma(b.z) * Math.exp(-Math.abs(a.t - b.t) / tau) * (broad + local);
 }
 
 /** Inverse by Gauss-Jordan elimination with row exchange. */
@@ -155,12 +164,18 @@ describe('the analysis', () => {
         const zeta = errors.zeta(a.height_m) - errors.zeta(b.height_m);
         const d = chord_m(a.position, b.position) / errors.distance_m;
         const dt = Math.abs(a.time_s - b.time_s) / errors.time_s;
+        // MODEL.md §8: a part over the region, of which some is common to the column, and the ground's own.
+        const share = (z: number): number => errors.localShare(z);
+        const near = d * (errors.distance_m / errors.localDistance_m);
+        const layer = Math.exp(-0.5 * zeta * zeta);
+        const broad = Math.sqrt((1 - share(a.height_m)) * (1 - share(b.height_m)));
+        const local = Math.sqrt(share(a.height_m) * share(b.height_m));
         return (
-          errors.std_mps(a.height_m) *
-          errors.std_mps(b.height_m) *
-          Math.exp(-0.5 * zeta * zeta) *
+          errors.std_mps(a.height_m, a.time_s) *
+          errors.std_mps(b.height_m, b.time_s) *
           Math.exp(-dt) *
-          Math.exp(-0.5 * d * d)
+          (broad * (errors.bulk + (1 - errors.bulk) * layer) * Math.exp(-0.5 * d * d) +
+            local * layer * Math.exp(-0.5 * near * near))
         );
       }),
     );
@@ -198,7 +213,7 @@ describe('the analysis', () => {
       std_mps: so,
     };
     const got = analyse({ background, errors, site, valid_s: 0, nodes_m: Float64Array.from([z]), observations: [one] });
-    const sb2 = 2.25 ** 2; // halfway between 1.5 at sea level and 3 at 10 km (FORMAT.md)
+    const sb2 = 2.25 ** 2; // halfway between 1.5 at sea level and 3 at 10 km
     expect(got.increment.u_mps[0]).toBeCloseTo((sb2 / (sb2 + so * so)) * (20 - 8), 12);
     expect(got.std_mps[0]).toBeCloseTo(1 / Math.sqrt(1 / sb2 + 1 / (so * so)), 12);
     expect(got.forecastStd_mps[0]).toBeCloseTo(2.25, 12);
@@ -251,7 +266,7 @@ describe('the analysis', () => {
   it('without reports is the forecast with the forecast’s error', () => {
     const got = analyse({ background, errors, site, valid_s: 0, nodes_m, observations: [] });
     expect(Array.from(got.increment.u_mps)).toEqual(Array.from(nodes_m, () => 0));
-    expect(Array.from(got.std_mps)).toEqual(Array.from(nodes_m, (z) => Math.sqrt(errors.std_mps(z) ** 2)));
+    expect(Array.from(got.std_mps)).toEqual(Array.from(nodes_m, (z) => Math.sqrt(errors.std_mps(z, 0) ** 2)));
     expect(got.u_mps[3]).toBeCloseTo(8, 12);
   });
 
@@ -263,8 +278,8 @@ describe('the analysis', () => {
         const reports = observations.reduce((sum, one) => sum + 1 / one.std_mps ** 2, 0);
         nodes_m.forEach((z, k) => {
           const std = got.std_mps[k] ?? NaN;
-          expect(std).toBeLessThanOrEqual(errors.std_mps(z) + 1e-12);
-          expect(std).toBeGreaterThanOrEqual(1 / Math.sqrt(1 / errors.std_mps(z) ** 2 + reports) - 1e-12);
+          expect(std).toBeLessThanOrEqual(errors.std_mps(z, 0) + 1e-12);
+          expect(std).toBeGreaterThanOrEqual(1 / Math.sqrt(1 / errors.std_mps(z, 0) ** 2 + reports) - 1e-12);
         });
       }),
       { numRuns: 100 },
@@ -336,7 +351,7 @@ describe('the errors', () => {
     expect(errors.zeta(40_000)).toBeCloseTo(10 * Math.log(3) + 12 * Math.log(8 / 3), 12);
     expect(errors.zeta(44_000) - errors.zeta(40_000)).toBeCloseTo(1, 12);
     expect(errors.zeta(-250)).toBeCloseTo(-0.5, 12);
-    expect(backgroundErrors({ correlationLength_m: [[0, 1000]] }).zeta(2500)).toBeCloseTo(2.5, 12);
+    expect(backgroundErrors({ wind: { correlationLength_m: [[0, 1000]] } }).zeta(2500)).toBeCloseTo(2.5, 12);
   });
 
   it('brings a wind from 2 m to 10 m by the logarithmic profile, and leaves one from 10 m alone', () => {

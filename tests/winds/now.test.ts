@@ -1,5 +1,6 @@
 // The winds of a mission at a moment, from the lines of a log: what counts, what is held, what is said. How long it
 // takes: `npm run bench`.
+import { backgroundErrors } from '../../core/winds/errors.ts';
 import { describe, expect, it } from 'vitest';
 import { readLog } from '../../core/log/read.ts';
 import { missionAt } from '../../core/log/fold.ts';
@@ -7,7 +8,7 @@ import { mission as missionSchema } from '../../core/plan/schema.ts';
 import type { LogEvent, WindReport } from '../../core/log/events.ts';
 import { Random } from '../../core/base/random.ts';
 import { windFrom, windVector, type LonLat } from '../../core/base/units.ts';
-import { errorsFor, windsNow, type WindsNow } from '../../core/winds/now.ts';
+import { windsNow, type WindsNow } from '../../core/winds/now.ts';
 import { manyReports, trueWind } from './manyReports.ts';
 
 const site: LonLat = [141.5, -31.9];
@@ -38,7 +39,7 @@ const report = (seq: number, change: Partial<WindReport> = {}): WindReport => ({
 const winds = (log: readonly LogEvent[], at_s = T0 + 3600, forecast = true): WindsNow =>
   windsNow({
     mission: plan,
-    errors: errorsFor(plan, forecast),
+    errors: backgroundErrors({ calm: !forecast, ground_m: plan.site.elevation_m }),
     top_m: plan.exit.altitude_m + 1000,
     state: missionAt(plan, log, at_s),
     background: forecast ? (z) => windVector(90, 7 + z / 2000) : null,
@@ -136,7 +137,7 @@ describe('the winds now', () => {
       const state = missionAt(mission, events, T0 + 3600);
       return windsNow({
         mission,
-        errors: errorsFor(mission, true),
+        errors: backgroundErrors({ ground_m: mission.site.elevation_m }),
         top_m: mission.exit.altitude_m + 1000,
         state,
         background: trueWind,
@@ -166,7 +167,7 @@ describe('the winds now', () => {
     expect(state.counting).toHaveLength(10_000);
     const now = windsNow({
       mission: plan,
-      errors: errorsFor(plan, true),
+      errors: backgroundErrors({ ground_m: plan.site.elevation_m }),
       top_m: plan.exit.altitude_m + 1000,
       state,
       background: trueWind,

@@ -181,7 +181,7 @@ describe('what to observe next', () => {
   });
 
   it('knows that where nothing is uncertain nothing can be gained', () => {
-    const none = backgroundErrors({ std_mps: [[0, 0]] });
+    const none = backgroundErrors({ wind: { std_mps: [[0, 0]] } });
     const candidates = usualCandidates({ mission: plan, errors: none, now_s: 0, top_m: 36_000, ground_m: 120 });
     const ranked = rankObservations({
       kernel: kernelOf(0),

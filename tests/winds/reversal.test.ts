@@ -51,14 +51,14 @@ describe('a report that looks wrong', () => {
     ['of no meaning', observed(5000, 205, 40), 'misfit'],
   ] as const)('%s is held back as what it is', (_, observation, kind) => {
     // For the declination to show at all, the forecast must be good: a tenth of its usual error.
-    const good = backgroundErrors({ std_mps: [[0, 0.8]] });
+    const good = backgroundErrors({ wind: { std_mps: [[0, 0.8]] } });
     const { held, samples } = judge({ ...base, errors: good, observations: [observation] });
     expect(held.map((one) => one.kind)).toEqual([kind]);
     expect(samples).toEqual([]);
   });
 
   it('feet entered as metres, and above sea level for above ground, are told by the wind at the other height', () => {
-    const good = backgroundErrors({ std_mps: [[0, 0.5]] });
+    const good = backgroundErrors({ wind: { std_mps: [[0, 0.5]] } });
     const turning: JudgeInput['background'] = (z) => windVector(90 + z / 20, 10);
     const feet = judge({
       ...base,
@@ -91,7 +91,7 @@ describe('a report that looks wrong', () => {
     const { held } = judge({
       ...base,
       background: calm,
-      errors: backgroundErrors({ std_mps: [[0, 6]] }),
+      errors: backgroundErrors({ wind: { std_mps: [[0, 6]] } }),
       observations: [...two, reversed],
     });
     expect(held.map((one) => one.id)).toEqual([reversed.id]);
@@ -156,7 +156,7 @@ describe('a report that looks wrong', () => {
     'holds reversed and good reports as often as theory says, for a wind of %s m/s known to ±2.1 m/s',
     (speed) => {
       const random = new Random(speed);
-      const plain = backgroundErrors({ std_mps: [[0, 1.5]] });
+      const plain = backgroundErrors({ wind: { std_mps: [[0, 1.5]] } });
       const trials = 4000;
       let hits = 0;
       let alarms = 0;

@@ -114,7 +114,8 @@ export function readBulletins(text: string, options: FbOptions): Read<DecodedWin
   const upper = upperAirWinds(text, options, () => true, null);
   const table = linesOf(text).some((row) => FB_HEADER.test(row)) ? readFb(text, options) : { value: [], problems: [] };
   const aerodromes = aerodromeWinds(text, options);
-  const value = [...upper.value, ...table.value, ...aerodromes.value];
+  const observed = (list: readonly DecodedWinds[]): DecodedWinds[] => list.map((one) => ({ ...one, kind: 'observed' }));
+  const value = [...observed(upper.value), ...table.value, ...observed(aerodromes.value)];
   const problems = [
     ...upper.problems,
     ...table.problems,

@@ -114,6 +114,13 @@ const profiles = (read: Read<DecodedWinds[]>): Read<WindFile> => ({
   problems: read.problems,
 });
 
+/** The kinds of file that only ever hold what was measured. */
+const MEASURED: ReadonlySet<string> = new Set(['mesonet JSON', 'IGRA', 'listing', 'dropsonde']);
+
+/** Profiles of such a file. */
+const measured = (read: Read<DecodedWinds[]>): Read<WindFile> =>
+  profiles({ value: read.value.map((one): DecodedWinds => ({ ...one, kind: 'observed' })), problems: read.problems });
+
 const nothing = (text: string): Read<WindFile> => ({
   value: { decoded: [], grids: [] },
   problems: [{ line: 0, text }],
@@ -200,7 +207,9 @@ async function readPlain(bytes: Uint8Array, options: WindFileOptions): Promise<R
   const text = decodeText(bytes);
   if (text.value === '') return { value: { decoded: [], grids: [] }, problems: text.problems };
   const reader = textReader(text.value);
-  return reader === null ? readUnknown(text.value) : profiles(await reader.read(text.value, options));
+  if (reader === null) return readUnknown(text.value);
+  const read = await reader.read(text.value, options);
+  return MEASURED.has(reader.kind) ? measured(read) : profiles(read);
 }
 
 /** Without control characters and direction marks, and short enough for one look. */

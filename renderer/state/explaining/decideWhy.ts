@@ -5,7 +5,7 @@ import { spreadOf } from '../../../core/descent/spread.ts';
 import type { LandingStatistics, Quantiles, Share } from '../../../core/descent/statistics.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { never } from '../../../core/base/problem.ts';
-import { DEFAULT_STD_MPS } from '../../../core/winds/errors.ts';
+import { FORECAST_STD_MPS } from '../../../core/winds/errorFigures.ts';
 import type { Provenance } from '../stored/tellers.ts';
 import { distance, height } from '../../../core/words/lengths.ts';
 import { number, quantity, THIN, type Units, trimmed, capital } from '../../../core/words/numbers.ts';
@@ -89,7 +89,7 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
 /** The uncertainties that a spread hangs on most, with the fields in which they are typed. */
 export function uncertainInputs(mission: Mission, units: Units): Input[] {
   const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
-  const std = mission.uncertainty?.wind?.std_mps ?? DEFAULT_STD_MPS;
+  const std = mission.uncertainty?.wind?.std_mps ?? FORECAST_STD_MPS;
   const knots = std
     .map(([h, value]) => `${number(value, 1)} at ${height(h, { ...units, height: 'MSL' }, 0)}`)
     .join(', ');
