@@ -32,7 +32,7 @@ export const DEFAULT_CORRELATION_LENGTH_M: Knots = [
  * The part of the variance that the whole column shares where the mission says nothing. Of 0.1, 0.15, 0.2, 0.25 and 0.4
  * the one with which the ellipses of old and neighbouring ascents hold what they should (tests/bench/realWinds.ts).
  */
-const DEFAULT_BULK = 0.2;
+export const DEFAULT_BULK = 0.2;
 /**
  * Stands in for the forecast's error where a mission has no forecast and the background is a calm: then the error is
  * the wind itself. Common practice: typical wind speeds of the mid-latitudes, near the ground, at the jet's height and

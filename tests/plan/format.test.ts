@@ -17,8 +17,9 @@ import { readMission } from '../../core/plan/read.ts';
 import { mission } from '../../core/plan/schema.ts';
 import { ROTOR_WASH_M } from '../../core/recovery/keepClear.ts';
 import { PLACEMENT_WEIGHTS } from '../../core/recovery/placementCost.ts';
-import { DEFAULT_CORRELATION_LENGTH_M, DEFAULT_STD_MPS } from '../../core/winds/errors.ts';
-import { DEFAULT_ROUGHNESS_M } from '../../core/winds/field.ts';
+import { FORECAST_STD_MPS } from '../../core/winds/errorFigures.ts';
+import { DEFAULT_BULK, DEFAULT_CORRELATION_LENGTH_M } from '../../core/winds/errors.ts';
+import { DEFAULT_ROUGHNESS_M } from '../../core/winds/nearGround.ts';
 import { main } from '../../main/cli/cli.ts';
 import { projectRoot } from '../openData.ts';
 import { blocksOf, rowsOf } from './markdown.ts';
@@ -59,7 +60,8 @@ describe('the keys of the plan', () => {
       ['carrier.ascentRate_mps', [[0, ASCENT_MPS]]],
       ['carrier.float_s', FLOAT_S],
       ['carrier.run_s', RUN_S],
-      ['uncertainty.wind.std_mps', DEFAULT_STD_MPS],
+      ['uncertainty.wind.std_mps', FORECAST_STD_MPS],
+      ['uncertainty.wind.bulk', DEFAULT_BULK],
       ['uncertainty.wind.correlationLength_m', DEFAULT_CORRELATION_LENGTH_M],
       ['uncertainty.wind.correlationTime_s', DEFAULT_CORRELATION_TIME_S],
       ['uncertainty.wind.correlationDistance_m', DEFAULT_CORRELATION_DISTANCE_M],
