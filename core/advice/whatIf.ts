@@ -57,10 +57,10 @@ export function strengthened(world: World, ground_m: number, by_mps: number): Wo
       v_mps[column * n + k] = v0 + more * north;
     }
   }
-  const { times_s, lats_rad, lons_rad, bottoms_m, tops_m, columns } = old;
+  const { times_s, lats_rad, lons_rad, bottoms_m, tops_m, facts, columns } = old;
   return {
     ...world,
-    wind: new WindField({ heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns }),
+    wind: new WindField({ heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, facts, columns }),
   };
 }
 

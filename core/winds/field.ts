@@ -30,6 +30,15 @@ export interface WindOffset {
   readonly v_mps: Float64Array;
 }
 
+/** What the wind of one valid time is: its error grows with that (`errors.ts`). */
+export interface TimeFacts {
+  readonly kind: NonNullable<WindColumn['kind']>;
+  readonly run_s: number | null;
+  readonly position: LonLat | null;
+  /** Speed at the lowest level. */
+  readonly bottomSpeed_mps: number;
+}
+
 /** A field as plain data: what crosses to a worker. */
 export interface WindFieldData {
   /**
@@ -46,6 +55,8 @@ export interface WindFieldData {
   /** By valid time: the heights between which every column of that time has levels of its own. */
   readonly bottoms_m: Float64Array;
   readonly tops_m: Float64Array;
+  /** By valid time. */
+  readonly facts: readonly TimeFacts[];
   /** Each column's levels, for showing; a worker needs none. */
   readonly columns: readonly WindColumn[];
 }
@@ -59,6 +70,7 @@ export class WindField implements WindFieldData {
   readonly v_mps: Float64Array;
   readonly bottoms_m: Float64Array;
   readonly tops_m: Float64Array;
+  readonly facts: readonly TimeFacts[];
   readonly columns: readonly WindColumn[];
 
   constructor(data: WindFieldData) {
@@ -70,6 +82,7 @@ export class WindField implements WindFieldData {
     this.v_mps = data.v_mps;
     this.bottoms_m = data.bottoms_m;
     this.tops_m = data.tops_m;
+    this.facts = data.facts;
     this.columns = data.columns;
   }
 
@@ -122,6 +135,13 @@ export class WindField implements WindFieldData {
   }
 }
 
+const factsOf = (column: WindColumn | undefined): TimeFacts => ({
+  kind: column?.kind ?? 'forecast',
+  run_s: column?.run_s ?? null,
+  position: column?.position ?? null,
+  bottomSpeed_mps: column?.levels[0]?.speed_mps ?? 0,
+});
+
 /** Puts columns, in the order of their grid, on common heights. */
 function fieldOf(
   { times_s, lats_deg, lons_deg }: Pick<WindGrid, 'times_s' | 'lats_deg' | 'lons_deg'>,
@@ -158,6 +178,8 @@ function fieldOf(
     v_mps,
     bottoms_m,
     tops_m,
+    // All columns of one time are of one run, and a grid reaches the site: its first stands for them.
+    facts: times_s.map((_, time) => factsOf(columns[time * perTime])),
     columns,
   });
 }

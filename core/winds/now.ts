@@ -5,6 +5,7 @@ import type { MissionState, ReportState } from '../log/fold.ts';
 import type { Mission } from '../plan/schema.ts';
 import { analyse, analysisNodes, type Background, type Observation, type WindsAnalysis } from './analysis.ts';
 import { contradictions } from './contradiction.ts';
+import { nth } from '../base/nth.ts';
 import { chord_m } from '../earth/chord.ts';
 import { backgroundErrors, type BackgroundErrors, type ColumnFacts } from './errors.ts';
 import type { WindField } from './field.ts';
@@ -129,19 +130,12 @@ export function errorsFor(mission: Pick<Mission, 'site' | 'uncertainty'>, field:
   const { position, elevation_m: ground_m } = mission.site;
   const wind = mission.uncertainty?.wind;
   if (field.isAssumedCalm) return backgroundErrors({ wind, ground_m, calm: true });
-  const columns = Array.from(field.times_s, (time_s): ColumnFacts => {
-    // All columns of a grid at one time are of one run, and the grid reaches the site.
-    const column = field.columns.find((one) => one.time_s === time_s);
-    const lowest = column?.levels[0];
-    return {
-      kind: column?.kind ?? 'forecast',
-      time_s,
-      run_s: column?.run_s ?? null,
-      distance_m: column?.position === undefined ? 0 : chord_m(column.position, position),
-      bottom_m: lowest?.height_m ?? ground_m,
-      bottomSpeed_mps: lowest?.speed_mps ?? 0,
-    };
-  });
+  const columns = field.facts.map(({ position: at, ...facts }, i): ColumnFacts => ({
+    ...facts,
+    time_s: nth(field.times_s, i),
+    distance_m: at === null ? 0 : chord_m(at, position),
+    bottom_m: nth(field.bottoms_m, i),
+  }));
   return backgroundErrors({ wind, columns, ground_m });
 }
 

@@ -80,11 +80,11 @@ const sameNumbers = (a: Float64Array, b: Float64Array): boolean =>
   a.length === b.length && a.every((x, i) => Object.is(x, b[i]));
 
 function packWorld(world: World): WorldData {
-  const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, isAssumedCalm } = world.wind;
+  const { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, facts, isAssumedCalm } = world.wind;
   // What the columns said is for showing; that nobody gave a wind at all is more than the calm's numbers.
   const columns = isAssumedCalm ? world.wind.columns : [];
   return {
-    wind: { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, columns },
+    wind: { heights_m, times_s, lats_rad, lons_rad, u_mps, v_mps, bottoms_m, tops_m, facts, columns },
     onTerrain: world.ground.terrain !== null,
     site_m: world.ground.site_m,
     roughness_m: world.roughness_m,

@@ -199,6 +199,7 @@ describe('what holds for any flight (Coriolis off)', () => {
       columns,
       u_mps: wind.u_mps.slice(),
       v_mps: wind.v_mps.slice(),
+      facts: wind.facts,
     };
     wind.u_mps.forEach((u, i) => ([turned.u_mps[i], turned.v_mps[i]] = turn(u, wind.v_mps[i] ?? 0)));
     // On the equator the ellipsoid is the same to east and west, and nearly so to north.
