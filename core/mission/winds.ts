@@ -95,7 +95,7 @@ function columnsOf(
 /** The levels that lie in air; those in the ground are no wind, and how many there were is said. */
 function aboveGround<L extends WindLevel>(
   levels: readonly L[],
-  { site }: Mission,
+  { site }: Pick<Mission, 'site'>,
   source: string,
   problems: string[],
 ): readonly L[] {

@@ -297,7 +297,6 @@ export function windsOf(trial: Trial, log: readonly LogEvent[]): WindsNow {
   const state = missionAt(trial.mission, log, NOW_S);
   return windsNow({
     mission: trial.mission,
-    errors: errorsFor(trial.mission, true),
     top_m: trial.mission.exit.altitude_m + 1000,
     state,
     background: backgroundOf(trial.field),
