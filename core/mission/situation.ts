@@ -72,3 +72,10 @@ export function windsAt(
 
 /** What the reports add to the forecast; null where none of them counts. */
 export const analysisIn = ({ used, analysis }: WindsNow): WindsAnalysis | null => (used.size > 0 ? analysis : null);
+
+/** The winds as they would be if a person confirmed some held reports as they stand: what a question may change. */
+export function windsIfConfirmed({ mission, state, world }: Situation, ids: readonly string[]): WindsNow {
+  const confirmed = { by: null, at_s: state.at_s, seq: -1 };
+  const counting = state.counting.map((report) => (ids.includes(report.id) ? { ...report, confirmed } : report));
+  return windsAt(mission, { ...state, counting }, world);
+}

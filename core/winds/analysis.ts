@@ -19,6 +19,10 @@ export interface Observation {
   readonly id: string;
   /** Who or what measured: readings of one observer within minutes are one sample of the mean wind (`thinning.ts`). */
   readonly observer: string;
+  /** Who is judged as a whole: the observer wherever they stand; left out: `observer`. */
+  readonly by?: string;
+  /** Set for a balloon's or sounding's levels: one ascent is judged as a whole, not all of its observer. */
+  readonly ascent?: boolean;
   readonly time_s: number;
   readonly position: LonLat;
   readonly height_m: number;

@@ -12,7 +12,8 @@ import type { WindField } from './field.ts';
 import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M } from './nearGround.ts';
 import { measuredAgl_m, observationOf } from './reports.ts';
 import { judge, type Suspicion } from './reversal.ts';
-import { suggestedFields, suspicionSentence, type SuggestedFields } from './suspect.ts';
+import type { SuspicionKind } from './meanings.ts';
+import { suggestedFields, suspicionSentence, wholeSentence, type SuggestedFields } from './suspect.ts';
 import { sampleMean } from './thinning.ts';
 import { roughDuration, clock } from '../words/times.ts';
 import { speed, windWords } from '../words/winds.ts';
@@ -43,6 +44,16 @@ export interface HeldReport {
   readonly suggested: SuggestedFields | null;
 }
 
+/** What a person is to be asked: about one held report, or once about all of one observer or ascent. */
+export interface WindQuestion {
+  /** Ids of the held reports, at least one. */
+  readonly ids: readonly string[];
+  readonly kind: SuspicionKind;
+  readonly sentence: string;
+  /** Whether any of them is a surface wind. */
+  readonly surface: boolean;
+}
+
 export interface ContradictingPair {
   readonly reports: readonly [ReportState, ReportState];
   readonly sentence: string;
@@ -54,6 +65,8 @@ export interface WindsNow {
   /** Ids of the reports that the analysis used. */
   readonly used: ReadonlySet<string>;
   readonly held: readonly HeldReport[];
+  /** The unresolved contradictions about the wind: every held report is in one. Until answered they may hold a verdict. */
+  readonly questions: readonly WindQuestion[];
   readonly contradictions: readonly ContradictingPair[];
   /**
    * Of every judged report the logarithm of how many times better its reciprocal fits than itself: well below 0 for a
@@ -117,6 +130,7 @@ export function windsNow(input: WindsNowInput): WindsNow {
     errors,
     used,
     held,
+    questions: questionsOf(held, ground.groundAt),
     contradictions: pairs,
     logRatios: judgement.logRatios,
     leftOut: judgement.leftOut,
@@ -147,6 +161,27 @@ function heldReport(
   if (report === undefined) return [];
   const sentence = suspicionSentence(report.event, suspicion, declination_deg);
   return [{ report, suspicion, sentence, suggested: suggestedFields(report.event, suspicion.kind, declination_deg) }];
+}
+
+function questionsOf(held: readonly HeldReport[], groundAt: (position: LonLat) => number): WindQuestion[] {
+  const asked = new Map<string, HeldReport[]>();
+  for (const one of held) {
+    const { whole, kind, id } = one.suspicion;
+    const key = whole === null ? `report ${id}` : `${whole} ${kind}`;
+    asked.set(key, [...(asked.get(key) ?? []), one]);
+  }
+  return [...asked.values()].map((list): WindQuestion => {
+    const { kind } = list[0]?.suspicion ?? { kind: 'misfit' };
+    const events = list.map(({ report }) => report.event);
+    return {
+      ids: list.map(({ report }) => report.id),
+      kind,
+      sentence: list.length === 1 ? (list[0]?.sentence ?? '') : wholeSentence(events, kind),
+      surface: list.some(
+        ({ report: { event, position } }) => measuredAgl_m(event, groundAt(position)) <= SURFACE_AGL_M,
+      ),
+    };
+  });
 }
 
 function contradictingPair(

@@ -45,7 +45,7 @@ export function observationOf(report: ReportState, ground: ReportGround): Observ
   return observation;
 }
 
-/** An observation with all that it hangs on beside the event itself. */
+/** An observation with everything that it follows from beside the event itself. */
 interface Made {
   readonly position: LonLat;
   readonly ground_m: number;
@@ -72,6 +72,8 @@ function observe({ event, id, observed_s, position }: ReportState, ground_m: num
   return {
     id,
     observer: `${event.source}|${who}|${where}`,
+    ...(who === '' ? {} : { by: `${event.source}|${who}` }),
+    ...(event.source === 'pilot-balloon' || event.source === 'sounding' ? { ascent: true } : {}),
     time_s: observed_s,
     position,
     height_m,

@@ -1,37 +1,22 @@
 // Reports that look wrong: from and toward mixed up, knots for m/s, feet for metres, magnetic for true, or just far
-// from all else. Each report is judged against forecast and all other reports without it; what looks wrong is held back
-// until a person says more. Source: leave-one-out residuals of a Gaussian process, Rasmussen & Williams (2006), §5.4.2;
-// the likelihood ratio of Neyman and Pearson.
+// from all else. Each observer, instrument and ascent is judged as a whole, then each report by itself, against forecast
+// and all others without it; what looks wrong is held back until a person says more. Source: the likelihood ratio of
+// Neyman and Pearson.
 import { nth } from '../base/nth.ts';
-import { M_PER_FT, MPS_PER_KT, windFrom, windVector, wrap360, type LonLat } from '../base/units.ts';
-import {
-  backgroundCovariance,
-  canonicalOrder,
-  observationFactor,
-  pointsOf,
-  type Background,
-  type Observation,
-  type Points,
-} from './analysis.ts';
-import { dot, inverseMatrix } from './cholesky.ts';
+import { windFrom, type LonLat } from '../base/units.ts';
+import { canonicalOrder, type Background, type Observation } from './analysis.ts';
+import { cholesky, dot, forward } from './cholesky.ts';
 import type { BackgroundErrors } from './errors.ts';
+import { meaningAs, mixUpsOf, type Meaning, type MeaningInput, type MixUp, type SuspicionKind } from './meanings.ts';
+import { Others, type Expected, type Member } from './others.ts';
 import { choose, sampleMean, samplesOf } from './thinning.ts';
-
-export type SuspicionKind =
-  | 'from and toward'
-  | 'knots for m/s'
-  | 'm/s for knots'
-  | 'feet for metres'
-  | 'metres for feet'
-  | 'MSL for AGL'
-  | 'AGL for MSL'
-  | 'magnetic for true'
-  | 'misfit';
 
 /** A report that is held back, with what it looks like. */
 export interface Suspicion {
   readonly id: string;
   readonly kind: SuspicionKind;
+  /** Whose whole word looks so: the same for all reports of that observer or ascent; null where it is this report alone. */
+  readonly whole: string | null;
   /** Natural logarithm of how many times better the suspected meaning fits than the report as it stands. */
   readonly logRatio: number;
   /**
@@ -45,17 +30,14 @@ export interface Suspicion {
   readonly others: number;
 }
 
-export interface JudgeInput {
+export interface JudgeInput extends MeaningInput {
   readonly background: Background;
   readonly errors: BackgroundErrors;
   readonly site: LonLat;
-  readonly siteElevation_m: number;
   readonly valid_s: number;
   readonly observations: readonly Observation[];
   /** Ids of reports that a person confirmed: never held back. */
   readonly confirmed: ReadonlySet<string>;
-  /** East positive; null where unknown. */
-  readonly declination_deg: number | null;
 }
 
 export interface Judgement {
@@ -86,89 +68,58 @@ export const REVERSAL_LOG_RATIO = 2.7;
 export const MISFIT = -2 * Math.log(0.001);
 /** An explanation must itself be likely: within what 99 of 100 good reports reach (−2 ln 0.01). */
 const EXPLAINED = -2 * Math.log(0.01);
-/** Smaller declinations hide in the error of any report. */
-const SMALLEST_DECLINATION_DEG = 5;
-/** Nearer to the ground than this a wrong height is a wrong reading of another kind. */
-const LOWEST_MIX_UP_M = 300;
-/** Sites lower than this cannot tell MSL from AGL by the wind. */
-const SMALLEST_ELEVATION_M = 150;
+/** Other mix-ups of a whole observer are tried several at a time: each must fit 100 times better. */
+const OTHER_LOG_RATIO = Math.log(100);
+/** Readings of one balloon or sounding farther apart in time are of two ascents. */
+const ASCENT_GAP_S = 1800;
 
-/**
- * The state of the leave-one-out analysis: `a` is the inverse covariance of the samples still in, `w` its product with
- * the innovations.
- */
-interface Others {
-  readonly n: number;
-  readonly a: Float64Array;
-  readonly wu: Float64Array;
-  readonly wv: Float64Array;
-  readonly in: Uint8Array;
+interface Held {
+  readonly g: number;
+  readonly member: Member;
+  /** The observer or ascent that was held as a whole with it. */
+  readonly whole: Group | null;
 }
 
-interface Member {
-  readonly of: Observation;
-  readonly bu: number;
-  readonly bv: number;
-  held: boolean;
+/** The samples of one observer, instrument or ascent. */
+interface Group {
+  readonly name: string;
+  readonly samples: readonly number[];
 }
 
 /**
- * Judges every report against all else, holds back the worst, judges again without it, until none looks wrong; then
- * judges the held ones once more by what is left.
+ * Judges every observer and ascent as a whole and holds back the worst until none looks wrong; then every report by
+ * itself likewise; then the held ones once more by what is left.
  *
- * Order of the reports: no influence. Cost: one inverse of at most 192 samples, then n² a held report; 10 ms for 10 000
- * reports.
+ * Order of the reports: no influence. Cost: one inverse of at most 192 samples, two products of their size for each
+ * round of wholes, then n² a held report; 20 ms for 10 000 reports.
  */
 export function judge(input: JudgeInput): Judgement {
   const { errors, background, site, valid_s } = input;
   const chosen = choose(samplesOf(input.observations, errors), errors, site, valid_s);
-  const means = chosen.samples.map(sampleMean);
-  const n = means.length;
-  const members = chosen.samples.map((sample) =>
-    sample.map((of): Member => {
-      const [bu, bv] = background(of.height_m, of.time_s, of.position);
-      return { of, bu, bv, held: false };
-    }),
-  );
-  const points = pointsOf(means, errors);
-  const others: Others = {
-    n,
-    a: inverseMatrix(observationFactor(points, means), n),
-    wu: new Float64Array(n),
-    wv: new Float64Array(n),
-    in: new Uint8Array(n).fill(1),
-  };
-  members.forEach((list, g) => addInnovation(others, g, innovation(list)));
-  const out: { readonly g: number; readonly member: Member }[] = [];
-  for (let turn = 0; turn < input.observations.length; turn++) {
-    const worst = findWorst(members, means, others, input.confirmed);
-    if (worst === null) break;
-    const { g, member } = worst;
-    const list = members[g] ?? [];
-    const before = innovation(list);
-    member.held = true;
-    const after = innovation(list);
-    if (list.every((one) => one.held)) remove(others, g);
-    else addInnovation(others, g, [after[0] - before[0], after[1] - before[1]]);
-    out.push({ g, member });
-  }
+  const others = new Others(chosen.samples, chosen.samples.map(sampleMean), errors, background);
+  const groups = groupsOf(others, input.confirmed);
+  const out: Held[] = [...holdWholes(others, groups, input), ...holdSingles(others, input)];
+  const kindOfWhole = new Map<Group, Whole>();
+  for (const { whole } of out)
+    if (whole !== null && !kindOfWhole.has(whole)) kindOfWhole.set(whole, wholeOf(others, whole, input));
   // Judged again by what is left: of two that disagree the good one may have gone first, and what a bad one looks like
   // shows only now.
-  const saidAtEnd = out.map(({ g, member }) =>
-    saidOf(member, members[g] ?? [], means[g] as Observation, g, points, others, input),
-  );
   const held: Suspicion[] = [];
-  out.forEach(({ member }, i) => {
-    const all = saidAtEnd[i] as Expected;
-    if (excessOf(member.of, all) > 0) held.push(classify(member.of, all, points, others, input));
-  });
   const logRatios = new Map<string, number>();
-  members.forEach((list, g) => {
-    if (others.in[g] === 0) return;
-    const said = withoutSample(list, means[g] as Observation, others, g);
-    for (const member of list) logRatios.set(member.of.id, reversalLogRatio(member.of, expectedBy(member, said)));
+  for (const { g, member, whole } of out) {
+    const all = others.of(g)(member);
+    logRatios.set(member.of.id, reversalLogRatio(member.of, all));
+    const asWhole = whole === null ? undefined : kindOfWhole.get(whole);
+    if (whole !== null && asWhole !== undefined && asWhole.kind !== null && asWhole.excess > 0) {
+      const { kind, logRatio } = asWhole;
+      held.push({ ...suspicionOf(member.of, all, others), kind, logRatio, whole: whole.name });
+    } else if (excessOf(member.of, all) > 0) held.push(classify(member.of, all, others, input));
+  }
+  others.members.forEach((list, g) => {
+    if (!others.has(g)) return;
+    const said = others.of(g);
+    for (const member of list) if (!member.held) logRatios.set(member.of.id, reversalLogRatio(member.of, said(member)));
   });
-  out.forEach(({ member }, i) => logRatios.set(member.of.id, reversalLogRatio(member.of, saidAtEnd[i] as Expected)));
   const stillHeld = new Set(held.map((one) => one.id));
   const samples = chosen.samples
     .map((sample) => sample.filter((one) => !stillHeld.has(one.id)))
@@ -181,97 +132,137 @@ export function judge(input: JudgeInput): Judgement {
   };
 }
 
-/** What all else says of a held report: of one whose sample is still in, the sample is left out too. */
-function saidOf(
-  member: Member,
-  list: readonly Member[],
-  mean: Observation,
-  g: number,
-  points: Points,
-  others: Others,
-  input: JudgeInput,
-): Expected {
-  if (others.in[g] === 0) return predict(member.of, points, others, input);
-  return expectedBy(member, withoutSample(list, mean, others, g));
+/** Every observer with two samples or more, ascents apart; what a person confirmed belongs to none. */
+function groupsOf({ members, means }: Others, confirmed: ReadonlySet<string>): Group[] {
+  const groups: { name: string; samples: number[]; last_s: number }[] = [];
+  const open = new Map<string, (typeof groups)[number]>();
+  const order = means.map((_, g) => g).toSorted((a, b) => canonicalOrder(means[a] ?? NOBODY, means[b] ?? NOBODY));
+  for (const g of order) {
+    const mean = means[g];
+    if (mean === undefined || members[g]?.some(({ of }) => confirmed.has(of.id)) === true) continue;
+    const name = mean.by ?? mean.observer;
+    const before = open.get(name);
+    const isNewAscent = mean.ascent === true && mean.time_s - (before?.last_s ?? -Infinity) > ASCENT_GAP_S;
+    if (before !== undefined && !isNewAscent) {
+      before.samples.push(g);
+      before.last_s = mean.time_s;
+    } else {
+      const group = { name: `${name}@${mean.time_s}`, samples: [g], last_s: mean.time_s };
+      groups.push(group);
+      open.set(name, group);
+    }
+  }
+  return groups.filter(({ samples }) => samples.length > 1);
 }
 
-/** Mean of the members that still count, minus forecast. */
-function innovation(list: readonly Member[]): readonly [number, number] {
-  let weight = 0;
-  let u = 0;
-  let v = 0;
-  for (const { of, bu, bv, held } of list) {
-    if (held) continue;
-    const w = 1 / (of.std_mps * of.std_mps);
-    weight += w;
-    u += w * (of.u_mps - bu);
-    v += w * (of.v_mps - bv);
+function holdWholes(others: Others, groups: readonly Group[], input: JudgeInput): Held[] {
+  const out: Held[] = [];
+  let left = groups;
+  while (left.length > 0) {
+    const judged = left.map((group) => ({ group, whole: wholeOf(others, group, input) }));
+    const worst = judged.reduce((a, b) => (b.whole.excess > a.whole.excess ? b : a));
+    if (!(worst.whole.excess > 0)) break;
+    for (const g of worst.group.samples)
+      for (const member of others.members[g] ?? []) {
+        others.hold(g, member);
+        out.push({ g, member, whole: worst.group });
+      }
+    left = left.filter((group) => group !== worst.group);
   }
-  return weight === 0 ? [0, 0] : [u / weight, v / weight];
+  return out;
 }
 
-function addInnovation({ n, a, wu, wv }: Others, g: number, [du, dv]: readonly [number, number]): void {
-  for (let i = 0; i < n; i++) {
-    const c = nth(a, g * n + i);
-    wu[i] = nth(wu, i) + c * du;
-    wv[i] = nth(wv, i) + c * dv;
+function holdSingles(others: Others, { confirmed }: JudgeInput): Held[] {
+  const out: Held[] = [];
+  for (;;) {
+    let worst: { g: number; member: Member; excess: number } | null = null;
+    others.members.forEach((list, g) => {
+      if (!others.has(g)) return;
+      const said = others.of(g);
+      for (const member of list) {
+        if (member.held || confirmed.has(member.of.id)) continue;
+        const excess = excessOf(member.of, said(member));
+        const worse =
+          worst === null ||
+          excess > worst.excess ||
+          (excess === worst.excess && canonicalOrder(member.of, worst.member.of) < 0);
+        if (excess > 0 && worse) worst = { g, member, excess };
+      }
+    });
+    const found = worst as { g: number; member: Member } | null;
+    if (found === null) return out;
+    others.hold(found.g, found.member);
+    out.push({ ...found, whole: null });
   }
 }
 
-/** Takes sample g out: the inverse of the covariance without its row and column. */
-function remove(others: Others, g: number): void {
-  const { n, a, wu, wv } = others;
-  const pivot = nth(a, g * n + g);
-  const row = a.slice(g * n, g * n + n);
-  const u = nth(wu, g) / pivot;
-  const v = nth(wv, g) / pivot;
-  for (let i = 0; i < n; i++) {
-    const c = nth(row, i);
-    wu[i] = nth(wu, i) - c * u;
-    wv[i] = nth(wv, i) - c * v;
-    if (c === 0) continue;
-    for (let j = 0; j < n; j++) a[i * n + j] = nth(a, i * n + j) - (c * nth(row, j)) / pivot;
-  }
-  for (let i = 0; i < n; i++) {
-    a[g * n + i] = 0;
-    a[i * n + g] = 0;
-  }
-  wu[g] = 0;
-  wv[g] = 0;
-  others.in[g] = 0;
+/** How an observer looks as a whole. */
+interface Whole {
+  /** The mix-up that fits best; null where none fits better than the word as it stands. */
+  readonly kind: MixUp | null;
+  readonly logRatio: number;
+  /** Above 0 where the whole is to be held back. */
+  readonly excess: number;
 }
+
+/** Other mix-ups than a reversal are only looked for where a good observer would seldom be. */
+function wholeOf(others: Others, group: Group, input: JudgeInput): Whole {
+  const means = group.samples.flatMap((g) => others.means[g] ?? []);
+  const asSaid = means.map((of): Meaning => ({ kind: 'from and toward', u: of.u_mps, v: of.v_mps, height_m: of.height_m, scale: 1 })); // prettier-ignore
+  const own = others.jointly(means, group.samples);
+  const asItStands = densityOf(means, asSaid, own);
+  const isOff = asItStands.misfit > chi2At(2 * means.length, SELDOM);
+  let best: { kind: MixUp; logRatio: number } | null = null;
+  for (const kind of mixUpsOf(means[0] ?? NOBODY, input)) {
+    if (kind !== 'from and toward' && !isOff) continue;
+    const meant = means.flatMap((of) => meaningAs(kind, of, input) ?? []);
+    if (meant.length < means.length) continue;
+    const moved = meant.some(({ height_m }, i) => height_m !== means[i]?.height_m);
+    const there = moved ? means.map((of, i) => ({ ...of, height_m: meant[i]?.height_m ?? of.height_m })) : means;
+    const density = densityOf(there, meant, moved ? others.jointly(there, group.samples) : own);
+    const logRatio = density.log - asItStands.log;
+    const explained = kind === 'from and toward' || density.misfit <= chi2At(2 * means.length, NEVER);
+    if (explained && (best === null || logRatio > best.logRatio)) best = { kind, logRatio };
+  }
+  if (best === null) return { kind: null, logRatio: 0, excess: 0 };
+  return { ...best, excess: best.logRatio - (best.kind === 'from and toward' ? REVERSAL_LOG_RATIO : OTHER_LOG_RATIO) };
+}
+
+const NOBODY: Observation = { id: '', observer: '', time_s: 0, position: [0, 0], height_m: 0, u_mps: 0, v_mps: 0, std_mps: 1 }; // prettier-ignore
 
 /**
- * What all else says at a report's place, and the variance of one component of its error, the report's own error left
- * out.
+ * Logarithm of the likelihood of some winds against what all else says of them, and their squared distance from it.
+ * Winds in other units have an error in other units too, and their density is stretched in both components.
  */
-interface Expected {
-  readonly pu: number;
-  readonly pv: number;
-  readonly variance: number;
+function densityOf(
+  of: readonly Observation[],
+  meant: readonly Meaning[],
+  { pu, pv, covariance }: ReturnType<Others['jointly']>,
+): { readonly log: number; readonly misfit: number } {
+  const m = of.length;
+  const s = covariance.slice();
+  const du = new Float64Array(m);
+  const dv = new Float64Array(m);
+  let stretched = 0;
+  meant.forEach(({ u, v, scale }, i) => {
+    du[i] = u - nth(pu, i);
+    dv[i] = v - nth(pv, i);
+    s[i * m + i] = nth(s, i * m + i) + ((of[i]?.std_mps ?? 1) * scale) ** 2;
+    stretched += 2 * Math.log(scale);
+  });
+  if (!cholesky(s, m)) return { log: -Infinity, misfit: Infinity };
+  forward(s, m, du);
+  forward(s, m, dv);
+  const misfit = dot(du, 0, du, 0, m) + dot(dv, 0, dv, 0, m);
+  let logDet = 0;
+  for (let i = 0; i < m; i++) logDet += 2 * Math.log(nth(s, i * m + i));
+  return { log: -0.5 * misfit - logDet + stretched, misfit };
 }
 
-/** What all other samples make of the forecast at sample g: the leave-one-out residual, from the inverse alone. */
-function withoutSample(
-  list: readonly Member[],
-  mean: Observation,
-  others: Others,
-  g: number,
-): { eu: number; ev: number; variance: number } {
-  const pivot = nth(others.a, g * others.n + g);
-  const [yu, yv] = innovation(list);
-  return {
-    eu: yu - nth(others.wu, g) / pivot,
-    ev: yv - nth(others.wv, g) / pivot,
-    variance: Math.max(0, 1 / pivot - mean.std_mps * mean.std_mps),
-  };
-}
-
-const expectedBy = ({ bu, bv }: Member, said: { eu: number; ev: number; variance: number }): Expected => ({
-  pu: bu + said.eu,
-  pv: bv + said.ev,
-  variance: said.variance,
-});
+/** χ² of k degrees of freedom at a normal quantile z, by the cube root of Wilson and Hilferty (1931). */
+const chi2At = (k: number, z: number): number => k * (1 - 2 / (9 * k) + z * Math.sqrt(2 / (9 * k))) ** 3;
+/** Quantiles that a good observer exceeds once in twenty and once in a thousand. */
+const [SELDOM, NEVER] = [1.645, 3.09];
 
 /**
  * ln of how many times better the reciprocal of a report fits than itself: −2 w·p/S, from two normal densities of one
@@ -290,111 +281,28 @@ function excessOf(of: Observation, all: Expected): number {
   return Math.max(reversal, misfit);
 }
 
-function findWorst(
-  members: readonly (readonly Member[])[],
-  means: readonly Observation[],
-  others: Others,
-  confirmed: ReadonlySet<string>,
-): { readonly g: number; readonly member: Member } | null {
-  let worst: { g: number; member: Member; excess: number } | null = null;
-  for (let g = 0; g < members.length; g++) {
-    if (others.in[g] === 0) continue;
-    const list = members[g] ?? [];
-    const said = withoutSample(list, means[g] as Observation, others, g);
-    for (const member of list) {
-      if (member.held || confirmed.has(member.of.id)) continue;
-      const excess = excessOf(member.of, expectedBy(member, said));
-      const worse =
-        worst === null ||
-        excess > worst.excess ||
-        (excess === worst.excess && canonicalOrder(member.of, worst.member.of) < 0);
-      if (excess > 0 && worse) worst = { g, member, excess };
-    }
-  }
-  return worst;
-}
-
-/** Another meaning of a report: the wind it would be, where, and by how much its numbers were stretched. */
-interface Meaning {
-  readonly kind: SuspicionKind;
-  readonly u: number;
-  readonly v: number;
-  readonly height_m: number;
-  readonly scale: number;
-}
-
-function meanings(of: Observation, input: JudgeInput): Meaning[] {
-  const { u_mps: u, v_mps: v, height_m } = of;
-  const list: Meaning[] = [
-    { kind: 'from and toward', u: -u, v: -v, height_m, scale: 1 },
-    { kind: 'knots for m/s', u: u * MPS_PER_KT, v: v * MPS_PER_KT, height_m, scale: MPS_PER_KT },
-    { kind: 'm/s for knots', u: u / MPS_PER_KT, v: v / MPS_PER_KT, height_m, scale: 1 / MPS_PER_KT },
-  ];
-  const { declination_deg, siteElevation_m } = input;
-  if (declination_deg !== null && Math.abs(declination_deg) >= SMALLEST_DECLINATION_DEG) {
-    const { from_deg, speed_mps } = windFrom(u, v);
-    const [mu, mv] = windVector(wrap360(from_deg + declination_deg), speed_mps);
-    list.push({ kind: 'magnetic for true', u: mu, v: mv, height_m, scale: 1 });
-  }
-  const { aboveGround_m } = of;
-  const base = aboveGround_m === undefined ? 0 : height_m - aboveGround_m;
-  const above = height_m - base;
-  if (height_m - siteElevation_m > LOWEST_MIX_UP_M) {
-    list.push({ kind: 'feet for metres', u, v, height_m: base + above * M_PER_FT, scale: 1 });
-    list.push({ kind: 'metres for feet', u, v, height_m: base + above / M_PER_FT, scale: 1 });
-    if (siteElevation_m >= SMALLEST_ELEVATION_M) {
-      const fromSea = aboveGround_m === undefined;
-      list.push({
-        kind: fromSea ? 'AGL for MSL' : 'MSL for AGL',
-        u,
-        v,
-        height_m: height_m + (fromSea ? 1 : -1) * siteElevation_m,
-        scale: 1,
-      });
-    }
-  }
-  return list;
+/** A report against all else, as a misfit that nothing explains. */
+function suspicionOf(of: Observation, { pu, pv, variance }: Expected, others: Others): Suspicion {
+  const misfit = ((of.u_mps - pu) ** 2 + (of.v_mps - pv) ** 2) / (variance + of.std_mps * of.std_mps);
+  const { from_deg, speed_mps } = windFrom(pu, pv);
+  const expected = { from_deg, speed_mps, std_mps: Math.sqrt(variance) };
+  return { id: of.id, kind: 'misfit', whole: null, logRatio: 0, misfit, expected, others: others.count };
 }
 
 /** What a held report looks like: the meaning that fits best, where one fits well enough to be offered. */
-function classify(of: Observation, all: Expected, points: Points, others: Others, input: JudgeInput): Suspicion {
-  const own = all.variance + of.std_mps * of.std_mps;
-  const misfit = ((of.u_mps - all.pu) ** 2 + (of.v_mps - all.pv) ** 2) / own;
-  const asItStands = -0.5 * misfit - Math.log(own);
-  let best: { meaning: Meaning; logRatio: number } | null = null;
-  for (const meaning of meanings(of, input)) {
-    const there =
-      meaning.height_m === of.height_m ? all : predict({ ...of, height_m: meaning.height_m }, points, others, input);
-    // The same report in other units has an error in other units too, and its density is stretched in both components.
+function classify(of: Observation, all: Expected, others: Others, input: JudgeInput): Suspicion {
+  const plain = suspicionOf(of, all, others);
+  const asItStands = -0.5 * plain.misfit - Math.log(all.variance + of.std_mps * of.std_mps);
+  let best: { kind: MixUp; logRatio: number } | null = null;
+  for (const kind of mixUpsOf(of, input)) {
+    const meaning = meaningAs(kind, of, input);
+    if (meaning === null) continue;
+    const there = meaning.height_m === of.height_m ? all : others.at({ ...of, height_m: meaning.height_m });
     const s = there.variance + (of.std_mps * meaning.scale) ** 2;
     const off = ((meaning.u - there.pu) ** 2 + (meaning.v - there.pv) ** 2) / s;
     const logRatio = -0.5 * off - Math.log(s) + 2 * Math.log(meaning.scale) - asItStands;
     if (off <= EXPLAINED && logRatio > REVERSAL_LOG_RATIO && (best === null || logRatio > best.logRatio))
-      best = { meaning, logRatio };
+      best = { kind, logRatio };
   }
-  const { from_deg, speed_mps } = windFrom(all.pu, all.pv);
-  const expected = { from_deg, speed_mps, std_mps: Math.sqrt(all.variance) };
-  const spoke = others.in.reduce((sum, one) => sum + one, 0);
-  if (best === null) return { id: of.id, kind: 'misfit', logRatio: 0, misfit, expected, others: spoke };
-  const { meaning, logRatio } = best;
-  return { id: of.id, kind: meaning.kind, logRatio, misfit, expected, others: spoke };
-}
-
-/** What forecast and the samples still in say at a point, and the variance of one component of its error. */
-function predict(at: Observation, points: Points, others: Others, input: JudgeInput): Expected {
-  const { n, a, wu, wv } = others;
-  const here = pointsOf([at], input.errors);
-  const k = new Float64Array(n);
-  let [pu, pv] = input.background(at.height_m, at.time_s, at.position);
-  for (let i = 0; i < n; i++) {
-    const c = backgroundCovariance(here, 0, points, i);
-    k[i] = c;
-    pu += c * nth(wu, i);
-    pv += c * nth(wv, i);
-  }
-  let variance = backgroundCovariance(here, 0, here, 0);
-  for (let i = 0; i < n; i++) {
-    variance -= nth(k, i) * dot(a, i * n, k, 0, n);
-  }
-  return { pu, pv, variance: Math.max(variance, 0) };
+  return best === null ? plain : { ...plain, ...best };
 }

@@ -3,8 +3,9 @@
 import { M_PER_FT, MPS_PER_KT, windFrom, wrap360 } from '../base/units.ts';
 import { never } from '../base/problem.ts';
 import type { Correction, WindReport } from '../log/events.ts';
-import type { Suspicion, SuspicionKind } from './reversal.ts';
-import { speed, directionWords, windWords } from '../words/winds.ts';
+import type { SuspicionKind } from './meanings.ts';
+import type { Suspicion } from './reversal.ts';
+import { directionWords, speed, windWords } from '../words/winds.ts';
 import { statedHeight } from '../words/lengths.ts';
 import { trimmed } from '../words/numbers.ts';
 
@@ -94,6 +95,27 @@ export function suspicionSentence(
   }
   const change = changeWords(suggestedFields(event, kind, declination_deg) ?? {}, event);
   return `${who}'s wind ${asReported(event)} ${looksLike[kind]}: ${said}. Confirm it as it stands, or correct it to ${change}.`;
+}
+
+const wholly: { readonly [K in Exclude<SuspicionKind, 'misfit'>]: string } = {
+  'from and toward': 'given TOWARD instead of FROM',
+  'knots for m/s': 'given in knots as m/s',
+  'm/s for knots': 'given in m/s as knots',
+  'feet for metres': 'at heights in feet given as metres',
+  'metres for feet': 'at heights in metres given as feet',
+  'magnetic for true': 'from magnetic north given as true',
+  'AGL for MSL': 'at heights above ground given as above sea level',
+  'MSL for AGL': 'at heights above sea level given as above ground',
+};
+
+/** One question for all reports of one observer or ascent that look wrong in one way. */
+export function wholeSentence(events: readonly (WindReport | Correction)[], kind: SuspicionKind): string {
+  const [first] = events;
+  const who = first?.by ?? first?.place ?? `one ${first?.source.replace('-', ' ') ?? 'observer'}`;
+  const aloft = events.every(({ source }) => source === 'pilot-balloon' || source === 'sounding');
+  const all = `All ${events.length} ${aloft ? 'levels' : 'reports'} of ${who}`;
+  if (kind === 'misfit') return `${all} fit nothing known: C confirm, X leave out.`;
+  return `${all} look ${wholly[kind]}: C confirm, R ${kind === 'from and toward' ? 'reverse' : 'correct'}, X leave out.`;
 }
 
 function changeWords(fields: SuggestedFields, event: WindReport | Correction): string {

@@ -47,6 +47,7 @@ const context: EntryContext = {
         suspicion: {
           id: 'w6',
           kind: 'from and toward',
+          whole: null,
           expected: { from_deg: 305, speed_mps: 3, std_mps: 1 },
           others: 2,
           misfit: 20,

@@ -200,7 +200,15 @@ describe('what is said of it', () => {
     gust_mps: 7,
   };
   const expected = { from_deg: 95, speed_mps: 4.6, std_mps: 0.9 };
-  const suspicion = { id: 'w7', kind: 'from and toward', logRatio: 5, misfit: 20, expected, others: 3 } as const;
+  const suspicion = {
+    id: 'w7',
+    kind: 'from and toward',
+    whole: null,
+    logRatio: 5,
+    misfit: 20,
+    expected,
+    others: 3,
+  } as const;
 
   it('names what it looks like, what all else says, and the two keys', () => {
     expect(suspicionSentence(event, suspicion, 12)).toBe(
