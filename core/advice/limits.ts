@@ -6,6 +6,7 @@ import { speed } from '../words/winds.ts';
 import { lengthUp } from '../words/lengths.ts';
 import { PAPER_UNITS, percent, quantity, type Units, number } from '../words/numbers.ts';
 import { never } from '../base/problem.ts';
+import { DOOR_LIMITS } from '../mission/door.ts';
 import type { Jumper, Limits } from '../plan/schema.ts';
 
 export type LimitName =
@@ -128,7 +129,8 @@ export function limitsOf(
   edited: Limits | undefined,
 ): { readonly limits: readonly LimitKind[]; readonly unknown: readonly string[] } {
   const kinds = defaultLimits(jumper.experience);
-  const known = new Set<string>(kinds.map((kind) => kind.name));
+  // Those of the winds at the door are no part of the table: a file beyond them never comes to be judged.
+  const known = new Set<string>([...kinds.map((kind) => kind.name), ...Object.keys(DOOR_LIMITS)]);
   const limits = kinds.map((kind) => {
     const own = edited?.[kind.name];
     if (own === undefined) return kind;

@@ -34,7 +34,7 @@ export function outlookOf(scenario: Scenario): Outlook {
   // The first flight, with the correction of the site's column, says where and when; the second is flown with the
   // correction there.
   const first = predict(scenario, world.analysis.increment);
-  const error = windErrorAlong(pathOf(scenario, first), world.errors, world.analysis);
+  const error = windErrorAlong(pathOf(scenario, first), world.analysis.errors, world.analysis);
   const offset = meanOffset(error);
   return { scenario, prediction: predict(scenario, offset), error, offset };
 }

@@ -8,6 +8,7 @@ import { WindField, type WindColumn } from '../winds/field.ts';
 import { DEFAULT_ROUGHNESS_M, isBelowGround } from '../winds/nearGround.ts';
 import { heightWords } from '../words/winds.ts';
 import type { WindGrid } from '../air/grid.ts';
+import { atTheDoor, doorSentence, isStation } from './door.ts';
 import { usableLevels, type DecodedWinds, type WindLevel } from '../air/levels.ts';
 import type { Mission } from '../plan/schema.ts';
 
@@ -26,10 +27,15 @@ interface MissionWinds {
 }
 
 /** What of a plan says which winds and air are in force. */
-export type WindsPlan = Pick<Mission, 'site' | 'winds'> & { readonly exit: Pick<Mission['exit'], 'time'> };
+export type WindsPlan = Pick<Mission, 'site' | 'winds' | 'limits'> & { readonly exit: Pick<Mission['exit'], 'time'> };
 
-export function windsOf(mission: WindsPlan, sources: readonly WindSource[]): MissionWinds {
+export function windsOf(mission: WindsPlan, files: readonly WindSource[]): MissionWinds {
   const problems: string[] = [];
+  const sources = files.filter((source) => {
+    const door = atTheDoor(mission, source);
+    if (!door.comesIn) problems.push(doorSentence(door));
+    return door.comesIn;
+  });
   const exit_s = Date.parse(mission.exit.time) / 1000;
   const columns = columnsOf(mission, sources, exit_s, problems);
   const grid = gridOf(mission, sources, problems);
@@ -123,16 +129,7 @@ function onePerTime(source: WindSource, mission: WindsPlan, problems: string[]):
   }
   return [...byTime.values()].flatMap((list) => {
     if (list.length === 1) return list;
-    const station = mission.winds?.station;
-    const named =
-      station === undefined
-        ? undefined
-        : list.find((one) =>
-            one.source
-              .toUpperCase()
-              .split(/[^A-Z0-9]+/)
-              .includes(station.toUpperCase()),
-          );
+    const named = list.find((one) => isStation(one, mission.winds?.station));
     const nearest = list
       .filter((one) => one.position !== null)
       .toSorted((a, b) => away(a, mission.site.position) - away(b, mission.site.position))[0];

@@ -300,6 +300,8 @@ export const mission = z.looseObject({
       files: z.array(z.string()).optional(),
       /** The station taken from files that hold several. */
       station: z.string().optional(),
+      /** Files that a person took although they are from far away, of other days or without a date, and why. */
+      taken: z.array(z.looseObject({ file: z.string(), reason: z.string().min(1) })).optional(),
     })
     .optional(),
   landingZones: z.array(landingZone).optional(),

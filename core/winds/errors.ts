@@ -59,6 +59,8 @@ export interface BackgroundErrors {
   readonly time_s: number;
   readonly distance_m: number;
   readonly localDistance_m: number;
+  /** What they were made of, as plain data: what crosses to a worker. */
+  readonly made: ErrorInput;
 }
 
 /** What one column of winds is, as far as its error depends on it. */
@@ -149,12 +151,8 @@ export interface ErrorInput {
  * The error of the winds as a mission states it, grown with lead, age and distance; what it leaves out has the default.
  * A size of 0 switches the error off, its growth too.
  */
-export function backgroundErrors({
-  wind,
-  columns = [],
-  ground_m = 0,
-  calm = false,
-}: ErrorInput = {}): BackgroundErrors {
+export function backgroundErrors(made: ErrorInput = {}): BackgroundErrors {
+  const { wind, columns = [], ground_m = 0, calm = false } = made;
   const aged = columns.length > 0 && columns.every(({ kind }) => kind !== 'forecast');
   const stated = wind?.std_mps ?? (calm ? STD_WITHOUT_FORECAST_MPS : undefined);
   const zeroLead = (height_m: number, kind: ColumnFacts['kind']): number =>
@@ -182,6 +180,7 @@ export function backgroundErrors({
     time_s: wind?.correlationTime_s ?? DEFAULT_CORRELATION_TIME_S,
     distance_m: wind?.correlationDistance_m ?? DEFAULT_CORRELATION_DISTANCE_M,
     localDistance_m: LOCAL_DISTANCE_M,
+    made,
   };
 }
 

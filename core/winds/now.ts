@@ -8,6 +8,7 @@ import { contradictions } from './contradiction.ts';
 import { nth } from '../base/nth.ts';
 import { chord_m } from '../earth/chord.ts';
 import { backgroundErrors, type BackgroundErrors, type ColumnFacts } from './errors.ts';
+import { AS_ASSUMED, fitErrors, fitSentence, fittedErrors, type ErrorFit } from './fit.ts';
 import type { WindField } from './field.ts';
 import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M } from './nearGround.ts';
 import { measuredAgl_m, observationOf } from './reports.ts';
@@ -61,7 +62,9 @@ export interface ContradictingPair {
 
 export interface WindsNow {
   readonly analysis: WindsAnalysis;
+  /** The background's errors as the reports leave them, and by how much these changed what was assumed. */
   readonly errors: BackgroundErrors;
+  readonly fit: ErrorFit;
   /** Ids of the reports that the analysis used. */
   readonly used: ReadonlySet<string>;
   readonly held: readonly HeldReport[];
@@ -91,7 +94,7 @@ const SURFACE_AGL_M = 50;
  * (2-core server, Node 20). Most of it is the algebra of the 192 samples, which takes as long for 1000 reports.
  */
 export function windsNow(input: WindsNowInput): WindsNow {
-  const { mission, state, valid_s, errors } = input;
+  const { mission, state, valid_s } = input;
   const { site } = mission;
   const background: Background = input.background ?? (() => [0, 0]);
   const ground = {
@@ -104,9 +107,22 @@ export function windsNow(input: WindsNowInput): WindsNow {
     observations.push(observationOf(report, ground));
     if (report.confirmed !== null) confirmed.add(report.id);
   }
-  const common = { background, errors, site: site.position, valid_s };
   const { declination_deg } = input;
-  const judgement = judge({ ...common, siteElevation_m: site.elevation_m, observations, confirmed, declination_deg });
+  const asked = {
+    background,
+    site: site.position,
+    valid_s,
+    siteElevation_m: site.elevation_m,
+    observations,
+    confirmed,
+    declination_deg,
+  };
+  const first = judge({ ...asked, errors: input.errors });
+  // What counts says whether the errors are right; with errors that are, every report is judged again.
+  const fit = fitErrors(first.samples.map(sampleMean), input.errors, background);
+  const errors = fit === AS_ASSUMED ? input.errors : fittedErrors(input.errors, fit);
+  const judgement = fit === AS_ASSUMED ? first : judge({ ...asked, errors });
+  const common = { background, errors, site: site.position, valid_s };
   const bottom_m = site.elevation_m + LOG_LAYER_M;
   const top_m = Math.max(input.top_m, bottom_m + 100);
   const analysis = analyse({
@@ -124,18 +140,20 @@ export function windsNow(input: WindsNowInput): WindsNow {
     contradictingPair(state.byId.get(ids[0]), state.byId.get(ids[1]), apart_mps),
   );
   const newestSurface = newestSurfaceOf(state, used, ground.groundAt);
-  const sentences = sentencesOf(used.size, held.length, judgement.leftOut, input.background !== null, newestSurface);
+  const told = fitSentence(fit);
+  const said = sentencesOf(used.size, held.length, judgement.leftOut, input.background !== null, newestSurface);
   return {
     analysis,
     errors,
     used,
+    fit,
     held,
     questions: questionsOf(held, ground.groundAt),
     contradictions: pairs,
     logRatios: judgement.logRatios,
     leftOut: judgement.leftOut,
     newestSurface,
-    sentences,
+    sentences: told === null ? said : [...said, told],
   };
 }
 

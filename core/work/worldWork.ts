@@ -5,7 +5,7 @@ import type { World } from '../descent/scenario.ts';
 import { Ground } from '../earth/ground.ts';
 import type { TerrainGrid, TerrainShape } from '../earth/terrain.ts';
 import { assert } from '../base/problem.ts';
-import { backgroundErrors } from '../winds/errors.ts';
+import { backgroundErrors, type ErrorInput } from '../winds/errors.ts';
 import { WindField, type WindFieldData } from '../winds/field.ts';
 
 /** A world as plain data, but for its air, which was sent before it, and its terrain. */
@@ -15,6 +15,7 @@ export interface WorldData {
   readonly onTerrain: boolean;
   readonly site_m: number;
   readonly roughness_m: number;
+  readonly errors: ErrorInput;
 }
 
 /** What a worker is told of worlds. */
@@ -88,11 +89,12 @@ function packWorld(world: World): WorldData {
     onTerrain: world.ground.terrain !== null,
     site_m: world.ground.site_m,
     roughness_m: world.roughness_m,
+    errors: world.errors.made,
   };
 }
 
 /**
- * The world of the other side. The error of the wind crosses with each ensemble, so none is needed here.
+ * The world of the other side.
  *
  * terrain, air  that were sent last
  */
@@ -104,7 +106,7 @@ export function unpackWorld(data: WorldData, terrain: TerrainGrid | null, air: A
     wind: new WindField(data.wind),
     ground: new Ground(data.site_m, data.onTerrain ? terrain : null),
     roughness_m: data.roughness_m,
-    errors: backgroundErrors(),
+    errors: backgroundErrors(data.errors),
     analysis: null,
   };
 }

@@ -47,7 +47,7 @@ export function errorsAt(mission: Mission, { errors, analysis }: World, time_s: 
   const heights = Array.from(analysis.increment.heights_m).filter((height_m) => height_m <= top_m + 1000);
   const at = pointsOf(
     heights.map((height_m) => ({ height_m, time_s, position: mission.site.position })),
-    errors,
+    analysis.errors,
   );
   const { covariance } = evaluate(analysis.solved, at);
   return heights.map((height_m, k) => ({ height_m, std_mps: Math.sqrt(covariance[k * at.n + k] ?? 0) }));

@@ -33,7 +33,7 @@ export function wantedObservations(situation: Situation, world: World): Wanted {
   const zone = target ?? (first === undefined ? undefined : zoneMiddle(first));
   const candidates = usualCandidates({
     mission,
-    errors: world.errors,
+    errors: world.analysis?.errors ?? world.errors,
     now_s: at_s,
     top_m: mission.exit.altitude_m,
     ground_m: mission.site.elevation_m,
@@ -43,6 +43,13 @@ export function wantedObservations(situation: Situation, world: World): Wanted {
   const path = pathOf(scenario, outlook.prediction);
   return {
     kind: 'ranked',
-    ranked: rankObservations({ kernel, path, errors: world.errors, solved, other_m2, candidates }),
+    ranked: rankObservations({
+      kernel,
+      path,
+      errors: world.analysis?.errors ?? world.errors,
+      solved,
+      other_m2,
+      candidates,
+    }),
   };
 }
