@@ -85,10 +85,13 @@ export interface Solved {
 /** Points in height, time and place as columns of numbers, ready for their covariance. */
 export interface Points {
   readonly n: number;
-  /** Standard error of a component, and the parts of it that hold over the region and about the place only. */
+  /** Standard error of a component, and the parts of it that the wind brought with it and that came with age. */
   readonly std_mps: Float64Array;
-  readonly broad_mps: Float64Array;
-  readonly local_mps: Float64Array;
+  readonly steady_mps: Float64Array;
+  readonly aged_mps: Float64Array;
+  /** Roots of the shares of the variance that hold over the region and about the place only. */
+  readonly broad: Float64Array;
+  readonly local: Float64Array;
   readonly zeta: Float64Array;
   readonly time: Float64Array;
   readonly x: Float64Array;
@@ -107,8 +110,10 @@ export function pointsOf(list: readonly PointOf[], errors: BackgroundErrors): Po
   const points: Points = {
     n,
     std_mps: make(),
-    broad_mps: make(),
-    local_mps: make(),
+    steady_mps: make(),
+    aged_mps: make(),
+    broad: make(),
+    local: make(),
     zeta: make(),
     time: make(),
     x: make(),
@@ -122,7 +127,7 @@ export function pointsOf(list: readonly PointOf[], errors: BackgroundErrors): Po
   list.forEach(({ height_m, time_s, position }, i) => {
     if (last === null || position[0] !== last[0] || position[1] !== last[1]) chord = chordPoint(position);
     last = position;
-    setError(points, i, errors.std_mps(height_m, time_s), errors.localShare(height_m));
+    setError(points, i, errors, height_m, time_s);
     points.zeta[i] = errors.zeta(height_m);
     // In correlation times and distances already: the inner loop is left with differences.
     points.time[i] = time_s / errors.time_s;
@@ -133,11 +138,16 @@ export function pointsOf(list: readonly PointOf[], errors: BackgroundErrors): Po
   return points;
 }
 
-/** Writes the error of point i: its size, and the share of its variance that is the place's own. */
-export function setError(points: Points, i: number, std_mps: number, localShare: number): void {
+/** Writes the error of point i, as it is at a height and time. */
+export function setError(points: Points, i: number, errors: BackgroundErrors, height_m: number, time_s: number): void {
+  const std_mps = errors.std_mps(height_m, time_s);
+  const aged = errors.agedShare(height_m, time_s);
+  const local = errors.localShare(height_m);
   points.std_mps[i] = std_mps;
-  points.broad_mps[i] = std_mps * Math.sqrt(1 - localShare);
-  points.local_mps[i] = std_mps * Math.sqrt(localShare);
+  points.steady_mps[i] = std_mps * Math.sqrt(1 - aged);
+  points.aged_mps[i] = std_mps * Math.sqrt(aged);
+  points.broad[i] = Math.sqrt(1 - local);
+  points.local[i] = Math.sqrt(local);
 }
 
 /**
@@ -152,9 +162,10 @@ export function backgroundCovariance(a: Points, i: number, b: Points, j: number)
   const t = Math.abs(nth(a.time, i) - nth(b.time, j));
   const d = 0.5 * (x * x + y * y + z * z);
   const layer = Math.exp(-0.5 * h * h);
-  const broad = nth(a.broad_mps, i) * nth(b.broad_mps, j) * (a.bulk + (1 - a.bulk) * layer) * Math.exp(-d - t);
-  const local = nth(a.local_mps, i) * nth(b.local_mps, j);
-  return local === 0 ? broad : broad + local * layer * Math.exp(-d * a.nearer - t);
+  const size = nth(a.steady_mps, i) * nth(b.steady_mps, j) + nth(a.aged_mps, i) * nth(b.aged_mps, j);
+  const broad = nth(a.broad, i) * nth(b.broad, j) * (a.bulk + (1 - a.bulk) * layer) * Math.exp(-d - t);
+  const local = nth(a.local, i) * nth(b.local, j);
+  return size * (local === 0 ? broad : broad + local * layer * Math.exp(-d * a.nearer - t));
 }
 
 const byNumber = (a: number, b: number): number => (a < b ? -1 : a > b ? 1 : 0);

@@ -50,6 +50,8 @@ const STD_WITHOUT_FORECAST_MPS: Knots = [
 export interface BackgroundErrors {
   /** Standard error of one component at a height and time, m/s. */
   std_mps(height_m: number, time_s: number): number;
+  /** The part of that variance which came with age: errors of two ages share it only as far as both have it. 0 to 1. */
+  agedShare(height_m: number, time_s: number): number;
   /** The part of that variance which only holds for some kilometres about a place, 0 to 1: the ground's own. */
   localShare(height_m: number): number;
   /** Height counted in correlation lengths from sea level: ζ(z) = ∫₀ᶻ dz/L(z), MODEL.md §8. */
@@ -161,19 +163,28 @@ export function backgroundErrors(made: ErrorInput = {}): BackgroundErrors {
       : kind === 'observed'
         ? sourceStd_mps('sounding', height_m)
         : atKnots(FORECAST_STD_MPS, height_m);
-  const variance = (height_m: number, time_s: number): number => {
+  const parts = (height_m: number, time_s: number): Parts => {
     const { before, after, share } = bracket(columns, time_s);
-    if (before === undefined || after === undefined) return square(zeroLead(height_m, 'forecast'));
-    const of = (column: ColumnFacts): number => {
+    if (before === undefined || after === undefined) return { steady: square(zeroLead(height_m, 'forecast')), aged: 0 };
+    const of = (column: ColumnFacts): Parts => {
       const zero = square(zeroLead(height_m, column.kind));
-      if (zero === 0) return 0;
-      const grown = grownVariance(column, height_m, interpolated(before, after, share, height_m, time_s));
-      return zero + grown + broughtDownVariance(column, height_m, ground_m);
+      if (zero === 0) return { steady: 0, aged: 0 };
+      const { steady, aged } = grown(column, height_m, interpolated(before, after, share, height_m, time_s));
+      return { steady: zero + steady + broughtDownVariance(column, height_m, ground_m), aged };
     };
-    return (1 - share) * of(before) + share * of(after);
+    const [first, second] = [of(before), of(after)];
+    const between = (a: number, b: number): number => (1 - share) * a + share * b;
+    return { steady: between(first.steady, second.steady), aged: between(first.aged, second.aged) };
   };
   return {
-    std_mps: (height_m, time_s) => Math.sqrt(variance(height_m, time_s)),
+    std_mps: (height_m, time_s) => {
+      const { steady, aged: old } = parts(height_m, time_s);
+      return Math.sqrt(steady + old);
+    },
+    agedShare: (height_m, time_s) => {
+      const { steady, aged: old } = parts(height_m, time_s);
+      return old === 0 ? 0 : old / (steady + old);
+    },
     localShare: (height_m) => atKnots(LOCAL_SHARE, height_m - ground_m),
     zeta: zetaOf(wind?.correlationLength_m ?? (aged ? CHANGE_LENGTH_M : DEFAULT_CORRELATION_LENGTH_M)),
     bulk: wind?.bulk ?? DEFAULT_BULK,
@@ -221,11 +232,20 @@ function interpolated(
   return (1 - share) * change(time_s - before.time_s) + share * change(after.time_s - time_s) - between;
 }
 
+/** A variance in two parts: what the wind brought with it, and what came with age. */
+interface Parts {
+  readonly steady: number;
+  readonly aged: number;
+}
+
 /** The growth of one column's variance, bounded by the climate: B² (1 − exp(−growth/B²)). */
-function grownVariance(column: ColumnFacts, height_m: number, change: number): number {
+function grown(column: ColumnFacts, height_m: number, change: number): Parts {
   const bound = square(atKnots(CLIMATE_STD_MPS, height_m));
-  if (column.kind === 'climate') return bound;
+  if (column.kind === 'climate') return { steady: bound, aged: 0 };
   const { run_s } = column;
   const lead = run_s === null ? 0 : growthWithLead(height_m, column.time_s - run_s);
-  return bound * -Math.expm1(-(lead + change + changeWithDistance(height_m, column.distance_m)) / bound);
+  const growth = lead + change + changeWithDistance(height_m, column.distance_m);
+  if (growth === 0) return { steady: 0, aged: 0 };
+  const bounded = bound * -Math.expm1(-growth / bound);
+  return { steady: (bounded * (growth - change)) / growth, aged: (bounded * change) / growth };
 }

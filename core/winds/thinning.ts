@@ -118,7 +118,7 @@ export function choose(
     const zeta = nth(there.zeta, i);
     const r = (means[i] as Mean).std_mps;
     // Over the site at the height of the sample.
-    setError(here, 0, s, errors.localShare((means[i] as Mean).height_m));
+    setError(here, 0, errors, (means[i] as Mean).height_m, valid_s);
     here.zeta[0] = zeta;
     const c = backgroundCovariance(here, 0, there, i);
     worth[i] = (c * c) / (s * s + r * r);

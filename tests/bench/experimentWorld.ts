@@ -246,7 +246,9 @@ export function makeTrial(column: TruthColumn, scene: Scene, seed: number, index
       ...windFrom(u - along(error.heights_m, error.u_mps, height_m), v - along(error.heights_m, error.v_mps, height_m)),
     };
   });
-  const field = WindField.ofColumns([{ source: 'forecast', time_s: EXIT_S, levels }]);
+  // The same every 20 min of half a day: what is wrong with it is drawn, and it does not age.
+  const times = Array.from({ length: 40 }, (_, i) => EXIT_S - i * 1200);
+  const field = WindField.ofColumns(times.map((time_s) => ({ source: 'forecast', time_s, levels })));
   const forecast = backgroundOf(field);
   const log = where.map((post, i): LogEvent => {
     const [u, v] = forecast(post.height_m, post.time_s, post.position);
