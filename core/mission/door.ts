@@ -6,7 +6,7 @@ import { usableLevels } from '../air/levels.ts';
 import { nth } from '../base/nth.ts';
 import { chord_m } from '../earth/chord.ts';
 import type { Limits, Mission } from '../plan/schema.ts';
-import { ageWords, dayClockWords } from '../words/winds.ts';
+import { dayClock, roughDuration } from '../words/times.ts';
 import type { WindSource } from './winds.ts';
 
 /** Beyond these a wind file waits for a person; a mission's `limits` hold others under the same names. Common practice. */
@@ -94,8 +94,10 @@ function datesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan, exit_s:
   );
   if (ages.length === 0 || Math.abs(nth(ages, 0)) <= days * DAY_S) return [];
   const age_s = nth(ages, 0);
-  const when = dayClockWords(exit_s - age_s, exit_s);
-  return [`it is valid ${when}, ${ageWords(age_s)} ${age_s > 0 ? 'before' : 'after'} the exit; the limit is ${days} d`];
+  const when = dayClock(exit_s - age_s, exit_s);
+  return [
+    `it is valid ${when}, ${roughDuration(age_s)} ${age_s > 0 ? 'before' : 'after'} the exit; the limit is ${days} d`,
+  ];
 }
 
 function placesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan): string[] {

@@ -6,7 +6,7 @@ import type { Problem } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import { WindField, type WindColumn } from '../winds/field.ts';
 import { DEFAULT_ROUGHNESS_M, isBelowGround } from '../winds/nearGround.ts';
-import { heightWords } from '../words/winds.ts';
+import { height } from '../words/lengths.ts';
 import type { WindGrid } from '../air/grid.ts';
 import { atTheDoor, doorSentence, isStation } from './door.ts';
 import { usableLevels, type DecodedWinds, type WindLevel } from '../air/levels.ts';
@@ -109,7 +109,7 @@ function aboveGround<L extends WindLevel>(
   const below = levels.length - above.length;
   if (below > 0) {
     const what = below === 1 ? 'A level' : `${below} levels`;
-    const ground = heightWords({ height_m: site.elevation_m });
+    const ground = height(site.elevation_m);
     problems.push(
       `${what} of "${source}" lie${below === 1 ? 's' : ''} below the site's ground (${ground}) and ${below === 1 ? 'is' : 'are'} no wind.`,
     );

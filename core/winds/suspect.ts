@@ -5,7 +5,7 @@ import { never } from '../base/problem.ts';
 import type { Correction, WindReport } from '../log/events.ts';
 import type { SuspicionKind } from './meanings.ts';
 import type { Suspicion } from './reversal.ts';
-import { directionWords, speed, windWords } from '../words/winds.ts';
+import { speed, directionWords, windWords } from '../words/winds.ts';
 import { statedHeight } from '../words/lengths.ts';
 import { trimmed } from '../words/numbers.ts';
 

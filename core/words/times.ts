@@ -157,3 +157,10 @@ export function age(age_s: number): string {
   const text = Math.abs(age_s) < 89.5 ? quantity(1, 'min') : roughDuration(age_s);
   return age_s < 0 ? `in ${text}` : text;
 }
+
+/** "at 13:45:00Z" on the day of another moment, "on 23 Feb 2023 at 12:00:00Z" on any other. */
+export function dayClock(time_s: number, today_s: number): string {
+  if (!Number.isFinite(time_s)) return 'at an unreadable time';
+  const same = Math.floor(time_s / 86_400) === Math.floor(today_s / 86_400);
+  return same ? `at ${clock(time_s)}` : `on ${date(time_s)} at ${clock(time_s)}`;
+}
