@@ -6,7 +6,7 @@ import type { LogEvent } from '../core/log/events.ts';
 import { assemble, loadFiles, type AssembledPlan, type FileProblem } from '../core/mission/load.ts';
 import { readEdited, readMission, type ReadMission } from '../core/plan/read.ts';
 import type { Mission } from '../core/plan/schema.ts';
-import type { WindSource } from '../core/mission/winds.ts';
+import type { WindSource } from '../core/mission/windSource.ts';
 import { usableLevels } from '../core/air/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { isObject, type Json } from './state/stored/json.ts';

@@ -64,6 +64,7 @@ const STILL_UNUSED: ReadonlySet<string> = new Set([
   'spoken',
   'standalone',
   'vectorWords',
+  'windsIfConfirmed',
 ]);
 
 /** Exported names, each with the files that export it. */

@@ -8,7 +8,8 @@ import type { LogEvent } from '../log/events.ts';
 import { readMission } from '../plan/read.ts';
 import type { Mission } from '../plan/schema.ts';
 import { terrainFrom, windsFrom, type AskApart } from './apart.ts';
-import { windsOf, type WindSource, type WindsPlan } from './winds.ts';
+import { windsOf, type WindsPlan } from './winds.ts';
+import type { WindSource } from './windSource.ts';
 
 /** The files of a mission, unparsed. `attachments` are those that the plan names, by the name that it uses. */
 interface MissionFiles {

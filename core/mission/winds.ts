@@ -2,23 +2,15 @@
 // Rules: a gridded forecast that reaches the site goes before single columns; of two columns for the same time the
 // later named counts; levels that a person struck do not count. Every choice is said.
 import { Air, type AirLevel } from '../air/air.ts';
-import type { Problem } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import { WindField, type WindColumn } from '../winds/field.ts';
 import { DEFAULT_ROUGHNESS_M, isBelowGround } from '../winds/nearGround.ts';
 import { height } from '../words/lengths.ts';
 import type { WindGrid } from '../air/grid.ts';
+import type { WindSource } from './windSource.ts';
 import { atTheDoor, doorSentence, isStation } from './door.ts';
 import { usableLevels, type DecodedWinds, type WindLevel } from '../air/levels.ts';
 import type { Mission } from '../plan/schema.ts';
-
-/** What a wind file of the mission held. */
-export interface WindSource {
-  readonly file: string;
-  readonly decoded: readonly DecodedWinds[];
-  readonly grids: readonly WindGrid[];
-  readonly problems: readonly Problem[];
-}
 
 interface MissionWinds {
   readonly wind: WindField;

@@ -2,6 +2,7 @@
 // the error, how long and how far up it lasts are fitted by maximum likelihood with a prior about what was assumed;
 // the size goes up at once and down slowly, since a wrong confidence is worse than a wrong doubt. Source: maximum
 // likelihood of covariance parameters from innovations, Dee (1995), Mon. Wea. Rev. 123, 1128.
+import { number } from '../words/numbers.ts';
 import { nth } from '../base/nth.ts';
 import { observationFactor, pointsOf, type Background, type Observation } from './analysis.ts';
 import { dot, forward } from './cholesky.ts';
@@ -74,6 +75,6 @@ export function fitErrors(samples: readonly Observation[], errors: BackgroundErr
 /** "Reports miss the forecast by 2.1 times what was assumed; spread widened." Null where they fit. */
 export function fitSentence({ size }: ErrorFit): string | null {
   if (size > 0.99 && size < 1.01) return null;
-  const what = `Reports miss the forecast by ${size.toFixed(1)} times what was assumed`;
+  const what = `Reports miss the forecast by ${number(size, 1)} times what was assumed`;
   return size > 1 ? `${what}; spread widened.` : `${what}; spread narrowed a little.`;
 }

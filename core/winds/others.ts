@@ -15,7 +15,7 @@ import { cholesky, dot, forward, inverseMatrix } from './cholesky.ts';
 import type { BackgroundErrors } from './errors.ts';
 
 /** What all else says at a place, and the variance of one component of its error, the report's own error left out. */
-export interface Expected {
+export interface ExpectedWind {
   readonly pu: number;
   readonly pv: number;
   readonly variance: number;
@@ -94,7 +94,7 @@ export class Others {
   }
 
   /** What all else says of a sample's reports: without the sample, where it still speaks. */
-  of(g: number): (member: Member) => Expected {
+  of(g: number): (member: Member) => ExpectedWind {
     const mean = this.means[g];
     if (mean === undefined || !this.has(g)) return ({ of }) => this.at(of);
     const pivot = nth(this.#a, g * this.means.length + g);
@@ -106,7 +106,7 @@ export class Others {
   }
 
   /** What forecast and the samples that still speak say at a point. */
-  at(point: Observation): Expected {
+  at(point: Observation): ExpectedWind {
     const { pu, pv, covariance } = this.jointly([point]);
     return { pu: nth(pu, 0), pv: nth(pv, 0), variance: Math.max(0, nth(covariance, 0)) };
   }

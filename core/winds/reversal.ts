@@ -8,7 +8,7 @@ import { canonicalOrder, type Background, type Observation } from './analysis.ts
 import { cholesky, dot, forward } from './cholesky.ts';
 import type { BackgroundErrors } from './errors.ts';
 import { meaningAs, mixUpsOf, type Meaning, type MeaningInput, type MixUp, type SuspicionKind } from './meanings.ts';
-import { Others, type Expected, type Member } from './others.ts';
+import { Others, type ExpectedWind, type Member } from './others.ts';
 import { choose, sampleMean, samplesOf } from './thinning.ts';
 
 /** A report that is held back, with what it looks like. */
@@ -268,12 +268,12 @@ const [SELDOM, NEVER] = [1.645, 3.09];
  * ln of how many times better the reciprocal of a report fits than itself: −2 w·p/S, from two normal densities of one
  * error.
  */
-function reversalLogRatio(of: Observation, { pu, pv, variance }: Expected): number {
+function reversalLogRatio(of: Observation, { pu, pv, variance }: ExpectedWind): number {
   return (-2 * (of.u_mps * pu + of.v_mps * pv)) / (variance + of.std_mps * of.std_mps);
 }
 
 /** How far a report is over the limits, as a logarithm of likelihood; not above 0 for one that is left alone. */
-function excessOf(of: Observation, all: Expected): number {
+function excessOf(of: Observation, all: ExpectedWind): number {
   const { pu, pv, variance } = all;
   const s = variance + of.std_mps * of.std_mps;
   const reversal = reversalLogRatio(of, all) - REVERSAL_LOG_RATIO;
@@ -282,7 +282,7 @@ function excessOf(of: Observation, all: Expected): number {
 }
 
 /** A report against all else, as a misfit that nothing explains. */
-function suspicionOf(of: Observation, { pu, pv, variance }: Expected, others: Others): Suspicion {
+function suspicionOf(of: Observation, { pu, pv, variance }: ExpectedWind, others: Others): Suspicion {
   const misfit = ((of.u_mps - pu) ** 2 + (of.v_mps - pv) ** 2) / (variance + of.std_mps * of.std_mps);
   const { from_deg, speed_mps } = windFrom(pu, pv);
   const expected = { from_deg, speed_mps, std_mps: Math.sqrt(variance) };
@@ -290,7 +290,7 @@ function suspicionOf(of: Observation, { pu, pv, variance }: Expected, others: Ot
 }
 
 /** What a held report looks like: the meaning that fits best, where one fits well enough to be offered. */
-function classify(of: Observation, all: Expected, others: Others, input: JudgeInput): Suspicion {
+function classify(of: Observation, all: ExpectedWind, others: Others, input: JudgeInput): Suspicion {
   const plain = suspicionOf(of, all, others);
   const asItStands = -0.5 * plain.misfit - Math.log(all.variance + of.std_mps * of.std_mps);
   let best: { kind: MixUp; logRatio: number } | null = null;

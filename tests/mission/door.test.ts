@@ -2,7 +2,8 @@
 import { describe, expect, it } from 'vitest';
 import type { DecodedWinds } from '../../core/air/levels.ts';
 import { atTheDoor } from '../../core/mission/door.ts';
-import { windsOf, type WindSource } from '../../core/mission/winds.ts';
+import { windsOf } from '../../core/mission/winds.ts';
+import { type WindSource } from '../../core/mission/windSource.ts';
 import { mission as missionSchema, type Mission } from '../../core/plan/schema.ts';
 
 const SITE = [22.4, -30.1] as const;
@@ -52,7 +53,7 @@ describe('a wind file at the door', () => {
 
   it('of another year is kept out, with its day said', () => {
     const old = file(profile({ validTime: '2023-02-23T12:00:00Z' }));
-    expect(because(old)).toContain('valid on 2023-02-23 at 12:00Z');
+    expect(because(old)).toContain('valid on 23 Feb 2023 at 12:00:00Z');
     expect(windsOf(planOf(), [old]).wind.isAssumedCalm).toBe(true);
   });
 

@@ -5,7 +5,7 @@ import type { Air } from '../../../core/air/air.ts';
 import type { Prediction } from '../../../core/descent/prediction.ts';
 import type { World } from '../../../core/descent/scenario.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
-import type { WindSource } from '../../../core/mission/winds.ts';
+import type { WindSource } from '../../../core/mission/windSource.ts';
 import { RAD_PER_DEG } from '../../../core/base/units.ts';
 import { incrementAt } from '../../../core/winds/analysis.ts';
 import { WindSampler } from '../../../core/winds/field.ts';
