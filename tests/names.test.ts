@@ -64,7 +64,6 @@ const STILL_UNUSED: ReadonlySet<string> = new Set([
   'spoken',
   'standalone',
   'vectorWords',
-  'windsIfConfirmed',
 ]);
 
 /** Exported names, each with the files that export it. */

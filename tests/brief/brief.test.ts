@@ -339,7 +339,7 @@ describe('what is missing', () => {
     expect(textOf(brief, 'times.exit')).toBe('T = 13:30:00Z');
     expect(textOf(brief, 'crew.First Aid.bearing')).not.toContain('magnetic');
     expect(briefText(brief)).toContain(
-      'Magnetic bearings are not given: 2019; the magnetic model WMM2025 holds from 2025 to 2030.',
+      'Magnetic bearings are not given: 2019.4; the magnetic model WMM2025 holds from 2025 to 2030.',
     );
     expect(brief.radio.some((line) => line.text.includes('degrees true'))).toBe(true);
     expect(brief.radio.some((line) => line.text.includes('magnetic'))).toBe(false);

@@ -69,16 +69,12 @@ describe('the recovery of a worker', () => {
       ['envelope', 'falls'],
     ]);
     for (const { row, ellipse90, track } of answer.cases) {
-      // A case that can no longer happen says why; the others land.
-      if (row.kind !== 'lands') {
-        expect(row.why).toMatch(/^[a-z].{10,}/i);
-        continue;
-      }
+      expect(row.kind).toBe('lands');
+      if (row.kind !== 'lands') continue;
       expect(ellipse90?.semiMajor_m).toBe(row.ellipse90.semiMajor_m);
       // The way over the ground ends where the case lands.
       expect(track.at(-1)).toEqual(row.landing);
     }
-    expect(answer.cases.filter(({ row }) => row.kind === 'lands').length).toBeGreaterThan(8);
     expect(answer.keepClear.length).toBeGreaterThan(0);
   });
 
