@@ -39,7 +39,7 @@ export function declination_deg(place: LonLat, height_m: number, time_s: number)
   if (!(Math.abs(lat) <= 90 && Number.isFinite(lon) && Number.isFinite(height_m)))
     return { kind: 'unknown', why: 'no position' };
   if (!(year >= FIRST_YEAR && year <= LAST_YEAR)) {
-    const when = Number.isFinite(year) ? Math.floor(year) : 'no time';
+    const when = Number.isFinite(year) ? Math.floor(10 * year) / 10 : 'no time';
     return { kind: 'unknown', why: `${when}; the magnetic model WMM2025 holds from ${FIRST_YEAR} to ${LAST_YEAR}` };
   }
   const { north_nT, east_nT } = horizontalField(lat, lon, height_m, year);
