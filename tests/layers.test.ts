@@ -43,13 +43,9 @@ const PURE_PACKAGES = new Set([
   'geographiclib-geodesic',
   'geotiff',
   'geomagnetism',
-  'mgrs',
   'suncalc',
-  'metar-taf-parser',
-  'nmea-simple',
-  'netcdfjs',
   'h5wasm',
-  '@tmcw/togeojson',
+  'htmlparser2',
   '@cornerstonejs/codec-openjpeg',
 ]);
 const WINDOW_PACKAGES = new Set(['preact', '@preact/signals', 'leaflet', '@fontsource/ibm-plex-sans']);

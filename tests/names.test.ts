@@ -54,7 +54,6 @@ const STILL_UNUSED: ReadonlySet<string> = new Set([
   'normalGravity',
   'otherBody',
   'placeCrews',
-  'readAreas',
   'readFuseWire',
   'readMetar',
   'readPilot',

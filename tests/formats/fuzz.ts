@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { gzipSync, strToU8, zipSync } from 'fflate';
 import { readAprs } from '../../core/formats/tracks/aprs.ts';
-import { readAreas } from '../../core/formats/areas/areas.ts';
+import { readFeatures } from '../../core/formats/areas/features.ts';
 import { readCsv } from '../../core/formats/winds/csv.ts';
 import { readDropsonde } from '../../core/formats/winds/dropsonde.ts';
 import { readFb } from '../../core/formats/winds/fb.ts';
@@ -339,7 +339,7 @@ const GROUND: readonly FuzzReader[] = [
       'polygon.kml',
       'county-33007-ring.gpx',
     ),
-    read: (bytes) => readAreas('fuzz', text(bytes)),
+    read: (bytes) => readFeatures('fuzz', text(bytes)),
     broken: brokenAreas,
     understood: some,
   }),

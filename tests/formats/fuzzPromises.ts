@@ -1,7 +1,7 @@
 // What every reader promises of any input: an answer in sentences with lines, and nothing in its value that cannot be.
 // Each check answers what is wrong, or null.
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
-import type { Area } from '../../core/formats/areas/areas.ts';
+import type { PlaceFeature } from '../../core/formats/areas/features.ts';
 import type { Track } from '../../core/formats/tracks/track.ts';
 import type { Problem } from '../../core/base/problem.ts';
 import type { LonLat } from '../../core/base/units.ts';
@@ -54,10 +54,10 @@ export function brokenTracks(tracks: readonly Track[]): string | null {
   return null;
 }
 
-export function brokenAreas(areas: readonly Area[]): string | null {
-  for (const { name, polygons } of areas) {
-    if (polygons.length === 0 || name.trim() === '') return `an area without a name or polygon: ${name}`;
-    for (const ring of polygons.flat()) {
+export function brokenAreas(features: readonly PlaceFeature[]): string | null {
+  for (const { name, shape } of features) {
+    if (name.trim() === '') return 'a feature without a name';
+    for (const ring of shape.kind === 'area' ? shape.rings : []) {
       const [first, last] = [ring[0], ring.at(-1)];
       if (ring.length < 4) return `a ring of ${ring.length} points`;
       if (first?.[0] !== last?.[0] || first?.[1] !== last?.[1]) return 'a ring left open';

@@ -78,7 +78,7 @@ function fromGeoJson(text: string, findings: Findings): PlaceFeature[] {
   const list = Array.isArray(root['features']) ? (root['features'] as readonly unknown[]) : [root];
   return list.flatMap((feature, index) => {
     if (!isFields(feature)) return [];
-    const name = featureName(feature, index).replace(/^area (\d+)$/, 'feature $1');
+    const name = featureName(feature, index);
     const geometry = feature['type'] === 'Feature' ? feature['geometry'] : feature;
     const attributes = attributesOf(isFields(feature['properties']) ? feature['properties'] : {});
     return shapesOf(geometry, name, findings).map((shape) => ({ name, attributes, shape }));
