@@ -1,7 +1,9 @@
 // Lines of equal height through a regular grid: marching squares with linear interpolation along the cells' edges. Grid
 // coordinates: x in columns, y in rows, nodes at whole numbers. Source of the method: common practice since the 1980s.
+// Turf's isolines are not used: they take an unknown height for 0 and draw lines around it
+// (`tests/renderer/mapIsolines.test.ts`).
 
-/** A line through the grid, x and y by turns. Where `closed`, the last point joins the first and is not repeated. */
+/** A line through the grid as x, y, x, y, …. Where `closed`, the last point joins the first and is not repeated. */
 export interface Isoline {
   readonly points: Float64Array;
   readonly closed: boolean;

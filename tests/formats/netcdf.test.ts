@@ -236,6 +236,10 @@ describe('netCDF forecasts made here', () => {
     }
   });
 
+  it('of CDF-5 are refused by netcdfjs 4.0.0: why it is not used', () => {
+    expect(() => new NetCDFReader(classicBytes(forecast(PLAIN), 5))).toThrow('unknown version');
+  });
+
   it('missing numbers are missing, not winds of the fill value', async () => {
     const file = forecast({ ...PLAIN, packed: true });
     const variables = file.variables.map((variable) =>

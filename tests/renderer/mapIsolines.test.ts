@@ -1,5 +1,6 @@
 // Contour lines against closed forms: a plane, a cone, a saddle. The bound on a cone is that of linear interpolation,
 // |error| ≤ h²/8 · max |f″| (source: Burden & Faires, Numerical Analysis, theorem 3.3, for n = 1).
+import { featureCollection, isolines as turfIsolines, point } from '@turf/turf';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { contourInterval, contourLines } from '../../renderer/map/contourLines.ts';
@@ -165,6 +166,14 @@ describe('what is awkward', () => {
     );
     expect(compared).toBeGreaterThan(5000);
   });
+});
+
+test('Turf takes an unknown height for 0 and draws a line around it: why its isolines are not used', () => {
+  const heights = [100, 100, 100, 100, NaN, 100, 100, 100, 100];
+  const grid = heights.map((elevation, i) => point([i % 3, Math.floor(i / 3)], { elevation }));
+  const [line] = turfIsolines(featureCollection(grid), [50]).features;
+  expect(line?.geometry.coordinates).toHaveLength(1);
+  expect(isolines(heights, 3, { column0: 0, column1: 2, row0: 0, row1: 2 }, 50)).toEqual([]);
 });
 
 describe('contours of a terrain', () => {

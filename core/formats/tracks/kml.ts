@@ -1,6 +1,7 @@
 // KML 2.x (and the older namespaces): coordinates, the tracks in gx:Track and LineString. Degrees WGS 84, heights m
 // MSL, times UTC. Source: OGC 07-147r2, KML 2.2 (coordinates: lon,lat[,alt]), and the gx extension's Track (when and
-// coord in pairs).
+// coord in pairs). npm @tmcw/togeojson 7.1.3 is not used: it gives heights above ground as heights above the sea, and
+// an unknown position as a place (`tests/formats/gpx.test.ts`).
 import type { Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
 import { checkedTrack } from './fixes.ts';

@@ -1,6 +1,6 @@
 // CCSDS packing of GRIB2 (template 5.42): the adaptive entropy coder of lossless data compression, decoded.
 // Source: CCSDS 121.0-B-3 (2020), Lossless Data Compression, sections 3 to 5; flag bits as in WMO code table 5.42's
-// note.
+// note. The one npm package that reads GRIB2 does not decode it (see `grib2.ts`).
 import { Bits } from './octets.ts';
 
 export interface CcsdsOptions {

@@ -1,5 +1,6 @@
 // PNG packing of GRIB2 (template 5.41): a grey or colour picture whose pixels are the packed integers.
-// Source: ISO/IEC 15948 (PNG), clauses 5, 9 and 11; the compression is fflate's.
+// Source: ISO/IEC 15948 (PNG), clauses 5, 9 and 11; the compression is fflate's. npm fast-png 8.0.0 is not used: it fills
+// up a picture whose data are short with zeros and says nothing (`tests/formats/grib2Answers.test.ts`).
 import { unzlibSync } from 'fflate';
 import { Bits, Octets } from './octets.ts';
 
