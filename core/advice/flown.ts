@@ -29,12 +29,15 @@ export class Flyer {
     this.#beside = Math.min(count, BESIDE_MEMBERS);
   }
 
-  /** The planned exit: its own descents for the zone steered to, and for each other zone some that are steered there. */
-  *planned(option: ExitOption, statistics: LandingStatistics | null): Steps<ExitOption> {
+  /**
+   * The planned exit: its own descents for the zone steered to, and where `beside` is asked for each other zone some that
+   * are steered there.
+   */
+  *planned(option: ExitOption, statistics: LandingStatistics | null, beside: boolean): Steps<ExitOption> {
     if (statistics === null) return option;
     const inZone: Record<string, Share> = { ...statistics.inZone };
     const { scenario } = this.#setup;
-    if (driftScenario(scenario) !== scenario) {
+    if (beside && driftScenario(scenario) !== scenario) {
       for (const zone of this.#zones) {
         if (zone.name === this.#target) continue;
         const there = yield* this.#fly(steeredTo(scenario, zone));

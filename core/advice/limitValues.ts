@@ -8,11 +8,8 @@ import type { Outlook } from '../descent/outlook.ts';
 import { quantilesOf, statisticsOf } from '../descent/statistics.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { LIGHT_ERROR_S, lightLeft } from '../earth/sun.ts';
-import { zoneMiddle } from '../descent/scenario.ts';
 import type { Situation } from '../mission/situation.ts';
-import { measuredAgl_m } from '../winds/reports.ts';
 import { WindSampler } from '../winds/field.ts';
-import type { ReportState } from '../log/fold.ts';
 import { clock, roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
 import { number, quantity } from '../words/numbers.ts';
@@ -34,12 +31,11 @@ export interface LimitFacts {
   readonly fit: ZoneFit | null;
   /** Whether the jumper has left the carrier. */
   readonly left: boolean;
+  /** Open questions about the winds that hold the word (`questions.ts`). */
+  readonly questions: readonly string[];
 }
 
 const OXYGEN_HEIGHT_M = 4572;
-/** A report this near to the site says something of the wind at the zone, m; and up to this height above ground. */
-const NEAR_ZONE_M = 20_000;
-const LOW_AGL_M = 300;
 /** Behind trees, buildings and hills the air is turbulent in winds above 10 mph (FAA Basic Helicopter Handbook ch. 12). */
 const LEE_MPS = 4.5;
 /** From here up cloud is a ceiling (WMO: five oktas are broken). */
@@ -121,24 +117,9 @@ function exitOffLine(facts: LimitFacts): LimitValue {
   });
 }
 
-/** Reports about the wind low down near the zone over which a person has yet to decide. */
-export function openWindQuestions({ mission, winds, world }: Situation): readonly string[] {
-  const ground = { groundAt: ([lon, lat]: LonLat) => world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG) };
-  const places = [mission.site.position, ...(mission.landingZones ?? []).map(zoneMiddle)];
-  const concerns = (report: ReportState): boolean => {
-    const agl = measuredAgl_m(report.event, ground.groundAt(report.position));
-    return agl <= LOW_AGL_M && places.some((place) => inverse(place, report.position).distance_m < NEAR_ZONE_M);
-  };
-  return [
-    ...winds.held.filter(({ report }) => concerns(report)).map(({ sentence }) => sentence),
-    ...winds.contradictions.filter(({ reports }) => reports.some(concerns)).map(({ sentence }) => sentence),
-  ];
-}
-
-function windQuestions({ situation }: LimitFacts): LimitValue {
-  const open = openWindQuestions(situation);
-  return known(open.length, 'reports about the wind near the zone that are held back or contradict another', {
-    said: `the wind at the zone is in question: ${open[0] ?? ''}`,
+function windQuestions({ questions }: LimitFacts): LimitValue {
+  return known(questions.length, 'reports about the wind whose answer would change a limit or a zone', {
+    said: `the wind is in question: ${questions[0] ?? ''}`,
   });
 }
 

@@ -80,7 +80,7 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['exitOverdue_s', 'time since the planned exit', 's', 'below', 'hold', 60, OURS],
   ['exitInWindow_s', 'planned exit inside the window', 's', 'above', 'hold', 0, OURS],
   ['exitOffLine_m', 'planned exit off the carrier’s line', 'm', 'below', 'hold', 500, OURS],
-  ['windQuestions', 'open questions about the wind at the zone', 'count', 'below', 'hold', 0, OURS],
+  ['windQuestions', 'open questions about the wind', 'count', 'below', 'hold', 0, OURS],
   ['windsAloftAge_s', 'age of the winds aloft', 's', 'below', 'hold', 6 * 3600, WINDS_AGE],
   ['surfaceWind_mps', 'surface wind', 'm/s', 'below', 'no-go', wind.number, wind.source],
   ['gust_mps', 'gust', 'm/s', 'below', 'no-go', wind.number + 2, PRACTICE],

@@ -147,6 +147,25 @@ const night = (plan: Mission): Mission => ({
   carrier: { ...plan.carrier, time: iso(10 * 3600) } as Mission['carrier'],
 });
 
+/** Seven levels of one ascent from 800 m to 3800 m above the ground, all with one wind. */
+const balloon = (from_deg: number, speed_mps: number): LogEvent[] =>
+  Array.from({ length: 7 }, (_, i) =>
+    report(-1500 + 100 * i, { source: 'pilot-balloon', by: 'Balloon 1', agl_m: 800 + 500 * i, from_deg, speed_mps }),
+  );
+/** A drifting landing in the middle of a large field, 20 m/s aloft. */
+const WINDY_DRIFT: Differs = {
+  levels: [
+    { height_m: 400, from_deg: 270, speed_mps: 3 },
+    { height_m: 1000, from_deg: 270, speed_mps: 20 },
+    { height_m: 4500, from_deg: 270, speed_mps: 20 },
+  ],
+  plan: (plan) => ({
+    ...limits({ windShear_mps: 30, blownBack_mps: 30 })(steering({ policy: 'drift' })(plan)),
+    exit: { ...plan.exit, position: at(-4300, 0) },
+    landingZones: [{ name: 'Field', polygon: box(0, 0, 1500) }],
+  }),
+};
+
 type Row = readonly [situation: string, differs: Differs, word: string, first: RegExp | ''];
 
 const OVER = /^surface wind .* over the/;
@@ -228,19 +247,41 @@ const SITUATIONS: readonly Row[] = [
     'a crew contradicts the forecast by a reversal',
     { surface: 6, log: (plain) => [...plain, report(-600, { by: 'Other', from_deg: 90, speed_mps: 6 })] },
     'HOLD',
-    /^the wind at the zone is in question/,
+    /^the wind is in question: /,
   ],
   [
     'two crews 60 m apart disagree',
     { surface: 5, log: (plain) => [...plain, report(-880, { by: 'Other', from_deg: 0, speed_mps: 9 })] },
     'HOLD',
-    /^the wind at the zone is in question|^surface wind/,
+    /^the wind is in question: |^surface wind/,
   ],
   [
     'a reversed wind far away',
     {
       surface: 6,
       log: (plain) => [...plain, report(-600, { by: 'Far', position: at(90_000, 0), from_deg: 90, speed_mps: 6 })],
+    },
+    'GO',
+    '',
+  ],
+  [
+    'all levels of a balloon look reversed, and would carry a drifting landing out of the zone',
+    { ...WINDY_DRIFT, log: (plain) => [...plain, ...balloon(90, 20)] },
+    'HOLD',
+    /^the wind is in question: All 7 levels of Balloon 1 look given TOWARD instead of FROM/,
+  ],
+  [
+    'the same balloon as the forecast says',
+    { ...WINDY_DRIFT, log: (plain) => [...plain, ...balloon(270, 20)] },
+    'GO',
+    '',
+  ],
+  [
+    'the reversed balloon of a flight whose canopy reaches the zone either way',
+    {
+      aloft: 12,
+      plan: (plan) => ({ ...plan, landingZones: [{ name: 'Field', polygon: box(0, 0, 800) }] }),
+      log: (plain) => [...plain, ...balloon(90, 11)],
     },
     'GO',
     '',
