@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { Refusal, root } from '../setup.mjs';
 
 /** Licences of packages whose package.json names none, read off their own licence text. */
-const READ_OFF = { suncalc: 'BSD-2-Clause' };
+const READ_OFF = { arc: 'BSD-2-Clause', suncalc: 'BSD-2-Clause' };
 const LICENCE_FILE = /^(licen[cs]e|copying|notice)/i;
 
 /** The packages that the program runs with, dependencies of dependencies included: name, version, licence, texts. */
