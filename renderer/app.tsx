@@ -130,9 +130,7 @@ function TheMap({
       onPointHeight={point}
       onCrewMove={moveCrew}
       onPick={pick}
-      onSlice={(height_m) => {
-        store.slice_m.value = height_m;
-      }}
+      onSlice={(height_m) => (store.slice_m.value = height_m)}
       goal={store.goal.value}
       tool={(map) => drawTool(map, drawn, drawCalls(store))}
     />
@@ -193,9 +191,7 @@ function DeskSide(): JSX.Element {
             aria-selected={panel.name === name}
             aria-controls="panel"
             tabIndex={panel.name === name ? 0 : -1}
-            onClick={() => {
-              store.view.panel.value = panel.name;
-            }}
+            onClick={() => (store.view.panel.value = panel.name)}
           >
             {panel.name}
           </button>

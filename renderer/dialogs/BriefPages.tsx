@@ -6,6 +6,7 @@ import { useStore } from '../context.ts';
 import { faceByAddress } from '../state/acting/briefFace.ts';
 import { say } from '../state/acting/actions.ts';
 import { Dialog } from './Dialog.tsx';
+import { Act } from '../parts/buttons.tsx';
 
 export function BriefPages(): JSX.Element {
   const store = useStore();
@@ -45,12 +46,12 @@ export function BriefPages(): JSX.Element {
       wide
     >
       <div class="row">
-        <button type="button" class="act first" disabled={!ready} onClick={() => frame.current?.contentWindow?.print()}>
+        <Act first disabled={!ready} onClick={() => frame.current?.contentWindow?.print()}>
           Print
-        </button>
-        <button type="button" class="act" onClick={close}>
+        </Act>
+        <Act onClick={close}>
           Close <kbd>Esc</kbd>
-        </button>
+        </Act>
         <span class="quiet" role="status" id="pages-state">
           {crew === null || !ready ? words : 'One page.'}
         </span>

@@ -5,6 +5,7 @@ import { panelNames } from '../panels/table.ts';
 import { commands } from '../state/acting/commands.ts';
 import { Dialog } from './Dialog.tsx';
 import { IntroText } from './Intro.tsx';
+import { Act } from '../parts/buttons.tsx';
 
 const inPlace: readonly (readonly [keys: string, what: string])[] = [
   ['↑ ↓', 'In a field: one step; in the wind levels: the next level'],
@@ -30,12 +31,7 @@ export function Help(): JSX.Element {
   const keyed = all.filter((command) => command.chords.length > 0);
   const words = [...all.flatMap((command) => command.words.slice(0, 1)), ...begun];
   return (
-    <Dialog
-      title="What is seen here, and all keys"
-      close={() => {
-        store.floating.value = null;
-      }}
-    >
+    <Dialog title="What is seen here, and all keys" close={() => (store.floating.value = null)}>
       <IntroText />
       <h2>Keys</h2>
       <dl class="keys small">
@@ -65,15 +61,9 @@ export function Help(): JSX.Element {
         decide.
       </p>
       <div class="row">
-        <button
-          type="button"
-          class="act first"
-          onClick={() => {
-            store.floating.value = null;
-          }}
-        >
+        <Act first onClick={() => (store.floating.value = null)}>
           Close
-        </button>
+        </Act>
       </div>
     </Dialog>
   );

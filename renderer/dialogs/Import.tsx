@@ -9,6 +9,7 @@ import { decodeText } from '../../core/formats/text/text.ts';
 import { useStore } from '../context.ts';
 import { takeFeatures } from '../state/acting/importing.ts';
 import { Dialog } from './Dialog.tsx';
+import { Act } from '../parts/buttons.tsx';
 
 interface Row {
   readonly feature: PlaceFeature;
@@ -48,9 +49,7 @@ export function Import(): JSX.Element {
     <Dialog title="Take places from a file" close={close} wide>
       <p class="small quiet">GeoJSON, KML, GPX, or a table with a column “position”, or “lat” and “lon”.</p>
       <div class="ways">
-        <button type="button" class="act" onClick={() => input.current?.click()}>
-          Choose a file
-        </button>
+        <Act onClick={() => input.current?.click()}>Choose a file</Act>
         <input
           ref={input}
           id="places-file"
@@ -71,14 +70,13 @@ export function Import(): JSX.Element {
       ))}
       {rows.value.length === 0 ? null : (
         <div class="run">
-          <button
-            type="button"
-            class="act first"
+          <Act
+            first
             disabled={taken === 0}
             onClick={() => void takeFeatures(store, rows.value).then((done) => (done ? close() : undefined))}
           >
             Take {taken} of {rows.value.length} into the plan
-          </button>
+          </Act>
         </div>
       )}
     </Dialog>

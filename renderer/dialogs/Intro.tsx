@@ -1,6 +1,7 @@
 // The first run: four sentences on what is seen, put away with one key and found again under Help.
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
+import { Act } from '../parts/buttons.tsx';
 
 export function IntroText(): JSX.Element {
   return (
@@ -26,16 +27,9 @@ export function Intro(): JSX.Element | null {
         Advisory only; local rules and licensed practice decide. This text stays under Help, with all keys.
       </p>
       <div>
-        <button
-          type="button"
-          class="act first"
-          id="intro-close"
-          onClick={() => {
-            store.view.introduced.value = true;
-          }}
-        >
+        <Act first id="intro-close" onClick={() => (store.view.introduced.value = true)}>
           Understood
-        </button>
+        </Act>
       </div>
     </aside>
   );

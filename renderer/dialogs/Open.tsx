@@ -10,12 +10,7 @@ import { Demos } from './Welcome.tsx';
 export function Open(): JSX.Element {
   const store = useStore();
   return (
-    <Dialog
-      title="Open a mission"
-      close={() => {
-        store.floating.value = null;
-      }}
-    >
+    <Dialog title="Open a mission" close={() => (store.floating.value = null)}>
       <OpenChoices store={store} />
     </Dialog>
   );
@@ -42,9 +37,7 @@ function OpenChoices({ store }: { readonly store: Store }): JSX.Element {
             <input
               id="open-path"
               value={path.value}
-              onInput={(event) => {
-                path.value = event.currentTarget.value;
-              }}
+              onInput={(event) => (path.value = event.currentTarget.value)}
               placeholder="/home/…/name.mission.json"
               autocomplete="off"
               spellcheck={false}

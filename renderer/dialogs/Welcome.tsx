@@ -2,6 +2,7 @@
 import type { JSX } from 'preact';
 import { choose, openPath } from '../state/acting/actions.ts';
 import type { Store } from '../state/derived/store.ts';
+import { Act } from '../parts/buttons.tsx';
 
 export function Welcome({ store }: { readonly store: Store }): JSX.Element {
   const busy = store.busy.value;
@@ -22,22 +23,14 @@ export function Welcome({ store }: { readonly store: Store }): JSX.Element {
       )}
       <h2>Begin with</h2>
       <div class="ways">
-        <button
-          type="button"
-          class="act first"
-          onClick={() => {
-            store.floating.value = 'new';
-          }}
-        >
+        <Act first onClick={() => (store.floating.value = 'new')}>
           A new mission
-        </button>
-        <button type="button" class="act" onClick={() => void choose(store)}>
-          A mission file
-        </button>
+        </Act>
+        <Act onClick={() => void choose(store)}>A mission file</Act>
         {store.demos.value.slice(0, 1).map((demo) => (
-          <button key={demo.path} type="button" class="act" onClick={() => void openPath(store, demo.path)}>
+          <Act key={demo.path} onClick={() => void openPath(store, demo.path)}>
             An invented demo
-          </button>
+          </Act>
         ))}
       </div>
       <Recent store={store} />
@@ -59,9 +52,7 @@ function Recent({ store }: { readonly store: Store }): JSX.Element | null {
       <ul>
         {recent.map(({ path, name }) => (
           <li key={path}>
-            <button type="button" class="act" onClick={() => void openPath(store, path)}>
-              {name === '' ? path : name}
-            </button>
+            <Act onClick={() => void openPath(store, path)}>{name === '' ? path : name}</Act>
             <p class="small quiet">{path}</p>
           </li>
         ))}
@@ -75,9 +66,9 @@ export function Demos({ store }: { readonly store: Store }): JSX.Element {
     <ul>
       {store.demos.value.map((demo) => (
         <li key={demo.path}>
-          <button type="button" class="act" data-demo={demo.path} onClick={() => void openPath(store, demo.path)}>
+          <Act data-demo={demo.path} onClick={() => void openPath(store, demo.path)}>
             {demo.title}
-          </button>
+          </Act>
           <p class="small quiet">{demo.text}</p>
         </li>
       ))}

@@ -168,9 +168,7 @@ export function EntryLine(): JSX.Element {
           id="entry-line"
           value={text.value}
           readOnly={isAsking(line)}
-          onInput={(event) => {
-            text.value = event.currentTarget.value;
-          }}
+          onInput={(event) => (text.value = event.currentTarget.value)}
           onKeyDown={(event) => onKeyDown(event, line, entry)}
           placeholder="A wind, a call, a fix, a note, a command"
           aria-label="Entry line"

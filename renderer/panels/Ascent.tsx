@@ -11,6 +11,7 @@ import { distance, height } from '../../core/words/lengths.ts';
 import { duration } from '../../core/words/times.ts';
 import { whereWords } from '../../core/recovery/where.ts';
 import { LineWords, type LinePart } from '../strip/LineWords.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 export function AscentSection({ store }: { readonly store: Store }): JSX.Element | null {
   const range = ascentRange(store);
@@ -23,16 +24,9 @@ export function AscentSection({ store }: { readonly store: Store }): JSX.Element
       <div class="run">
         <h2 id="ascent">If they leave on the way up</h2>
         <div class="layers">
-          <button
-            type="button"
-            class="word small"
-            aria-pressed={range.now}
-            onClick={() => {
-              store.recovery.ascent_m.value = null;
-            }}
-          >
+          <Word small aria-pressed={range.now} onClick={() => (store.recovery.ascent_m.value = null)}>
             Now, here
-          </button>
+          </Word>
         </div>
       </div>
       <label class="slider">
@@ -45,9 +39,7 @@ export function AscentSection({ store }: { readonly store: Store }): JSX.Element
           value={range.height_m}
           aria-label="Height of the exit on the way up"
           aria-valuetext={at}
-          onInput={(event) => {
-            store.recovery.ascent_m.value = Number(event.currentTarget.value);
-          }}
+          onInput={(event) => (store.recovery.ascent_m.value = Number(event.currentTarget.value))}
         />
       </label>
       <p id="ascent-words" role="status">

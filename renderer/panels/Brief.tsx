@@ -11,6 +11,7 @@ import type { BriefPart } from '../state/stored/recovery.ts';
 import type { Store } from '../state/derived/store.ts';
 import { BriefFiles } from './BriefFiles.tsx';
 import { ChangeList, RadioText, Sections } from './BriefText.tsx';
+import { Act, Word } from '../parts/buttons.tsx';
 
 export function BriefPanel(): JSX.Element {
   const store = useStore();
@@ -84,18 +85,13 @@ function Holders({ store, brief }: { readonly store: Store; readonly brief: Brie
                 {holdsWords(crew, holds, number)} Page <b class="num">{identity}</b>.
               </span>
               {holds.kind === 'behind' || holds.kind === 'other content' ? (
-                <button
-                  type="button"
-                  class="word small"
-                  onClick={() => (store.recovery.part.value = { kind: 'corrections', crew })}
-                >
+                <Word small onClick={() => (store.recovery.part.value = { kind: 'corrections', crew })}>
                   Changes<span class="said"> for {crew}</span>
-                </button>
+                </Word>
               ) : null}
               {holds.kind === 'current' ? null : (
-                <button
-                  type="button"
-                  class="act small"
+                <Act
+                  small
                   disabled={store.past.value}
                   title={
                     store.past.value
@@ -105,7 +101,7 @@ function Holders({ store, brief }: { readonly store: Store; readonly brief: Brie
                   onClick={() => void acknowledge(store, { crew, version: number, identity })}
                 >
                   Acknowledged<span class="said"> by {crew}</span>
-                </button>
+                </Act>
               )}
             </li>
           );

@@ -5,6 +5,7 @@ import type { BriefFile } from '../../core/work/recoveryWork.ts';
 import { faceAsData } from '../state/acting/briefFace.ts';
 import { writeFile } from '../state/acting/recoveryActions.ts';
 import type { Store } from '../state/derived/store.ts';
+import { Act, Word } from '../parts/buttons.tsx';
 
 interface Props {
   readonly store: Store;
@@ -37,22 +38,15 @@ export function BriefFiles({ store, brief, ready }: Props): JSX.Element {
         {crew === null ? 'On paper and as files' : `On paper: the page of ${crew}; as files: the whole`}
       </h2>
       <div class="file-row" role="group" aria-label="On paper">
-        <button
-          type="button"
-          class="act"
-          disabled={!ready}
-          onClick={() => {
-            store.floating.value = 'pages';
-          }}
-        >
+        <Act disabled={!ready} onClick={() => (store.floating.value = 'pages')}>
           Pages and print <kbd>Ctrl+P</kbd>
-        </button>
-        <button type="button" class="act" disabled={!ready || !pdf} onClick={() => void page(`${paper}.pdf`, true)}>
+        </Act>
+        <Act disabled={!ready || !pdf} onClick={() => void page(`${paper}.pdf`, true)}>
           PDF
-        </button>
-        <button type="button" class="act" disabled={!ready} onClick={() => void page(`${paper}.html`, false)}>
+        </Act>
+        <Act disabled={!ready} onClick={() => void page(`${paper}.html`, false)}>
           HTML
-        </button>
+        </Act>
       </div>
       {pdf ? null : (
         <p class="small quiet">
@@ -61,15 +55,9 @@ export function BriefFiles({ store, brief, ready }: Props): JSX.Element {
       )}
       <div class="file-row" role="group" aria-label="As files">
         {exports.map(({ name, ending, wanted }) => (
-          <button
-            key={name}
-            type="button"
-            class="word small"
-            disabled={!ready}
-            onClick={() => void writeFile(store, wanted, `${stem}${ending}`)}
-          >
+          <Word key={name} small disabled={!ready} onClick={() => void writeFile(store, wanted, `${stem}${ending}`)}>
             {name}
-          </button>
+          </Word>
         ))}
       </div>
     </section>

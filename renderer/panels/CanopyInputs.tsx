@@ -21,6 +21,7 @@ import {
 import { drop, put, type Json } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import { applier, NumberField } from '../parts/PlanField.tsx';
+import { Act, Word } from '../parts/buttons.tsx';
 
 interface Part {
   readonly store: Store;
@@ -38,9 +39,7 @@ export function CanopyInputs({ store, mission }: Part): JSX.Element {
     return (
       <div class="fields">
         <p class="wide quiet">This body has no canopy: what is predicted is an impact.</p>
-        <button type="button" class="act" onClick={() => once(store, 'canopy added', addCanopy)}>
-          Add a canopy
-        </button>
+        <Act onClick={() => once(store, 'canopy added', addCanopy)}>Add a canopy</Act>
       </div>
     );
   }
@@ -50,9 +49,7 @@ export function CanopyInputs({ store, mission }: Part): JSX.Element {
       <FillFields store={store} canopy={canopy} />
       <SteeringFields store={store} mission={mission} canopy={canopy} />
       <div class="wide segments">
-        <button type="button" class="word" onClick={() => once(store, 'canopy removed', removeCanopy)}>
-          Remove the canopy
-        </button>
+        <Word onClick={() => once(store, 'canopy removed', removeCanopy)}>Remove the canopy</Word>
       </div>
     </div>
   );
@@ -104,21 +101,13 @@ function SettingFields({ store, canopy }: CanopyPart): JSX.Element {
         change={(plan, value) => put(plan, canopyPath('settings', index, 'sink_mps'), tidy(value))}
       />
       <div class="wide segments">
-        <button
-          type="button"
-          class="word"
-          onClick={() => once(store, 'canopy setting added', (plan) => addSetting(plan, index))}
-        >
+        <Word onClick={() => once(store, 'canopy setting added', (plan) => addSetting(plan, index))}>
           Add a setting
-        </button>
+        </Word>
         {canopy.settings.length > 1 ? (
-          <button
-            type="button"
-            class="word"
-            onClick={() => once(store, 'canopy setting removed', (plan) => removeSetting(plan, index))}
-          >
+          <Word onClick={() => once(store, 'canopy setting removed', (plan) => removeSetting(plan, index))}>
             Remove this setting
-          </button>
+          </Word>
         ) : null}
       </div>
     </>

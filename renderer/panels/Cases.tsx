@@ -33,6 +33,7 @@ import { Figure } from './Figure.tsx';
 import { Others } from './Others.tsx';
 import { Why } from './Why.tsx';
 import { Working } from './Working.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 export function CasesPanel(): JSX.Element {
   const store = useStore();
@@ -67,25 +68,17 @@ function CasesSection({ store, mission }: Part): JSX.Element {
       <div class="run">
         <h2 id="cases">Cases</h2>
         <div class="layers">
-          <button
-            type="button"
-            class="word small"
-            aria-pressed={together}
-            onClick={() => toggleAllCases(recovery, names)}
-          >
+          <Word small aria-pressed={together} onClick={() => toggleAllCases(recovery, names)}>
             All together
-          </button>
-          <button
-            type="button"
-            class="word small"
+          </Word>
+          <Word
+            small
             aria-pressed={view.casesPinned.value}
             title="Cases and bodies stay on the map when another panel is open"
-            onClick={() => {
-              view.casesPinned.value = !view.casesPinned.value;
-            }}
+            onClick={() => (view.casesPinned.value = !view.casesPinned.value)}
           >
             Keep on map
-          </button>
+          </Word>
         </div>
       </div>
       <Working store={store} />
@@ -150,16 +143,15 @@ export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Ele
       <tr>
         <th scope="rowgroup" colSpan={3} title={one.meaning}>
           <CaseSign mark={one.mark} /> <span class="case-name">{one.name}</span>
-          <button
-            type="button"
-            class="word small"
+          <Word
+            small
             aria-pressed={on}
             disabled={row?.kind !== 'lands'}
             onClick={() => toggleCase(store.recovery, one.name)}
           >
             <span aria-hidden="true">On map</span>
             <span class="said">{one.name} on the map</span>
-          </button>
+          </Word>
         </th>
         <td class="held">
           <NumberField
@@ -236,9 +228,9 @@ function Default({
     endEdit(store);
   };
   return (
-    <button type="button" class="word small" title="Back to the program’s default" onClick={run}>
+    <Word small title="Back to the program’s default" onClick={run}>
       Default<span class="said"> weight of {name}</span>
-    </button>
+    </Word>
   );
 }
 

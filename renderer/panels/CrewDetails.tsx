@@ -29,13 +29,7 @@ export function CrewDetails({ store, of }: { readonly store: Store; readonly of:
           <ol class="gates" aria-label={`Gates of ${crew.name}`}>
             {approach.gates.map((gate) => (
               <li key={gate.name}>
-                <button
-                  type="button"
-                  class="num text"
-                  onClick={() => {
-                    store.goal.value = { position: gate.position };
-                  }}
-                >
+                <button type="button" class="num text" onClick={() => (store.goal.value = { position: gate.position })}>
                   {gate.name}
                 </button>{' '}
                 <Figure store={store} of={gateKey(crew.name, gate.name)} why={() => gateWhy(crew, gate)}>

@@ -23,6 +23,7 @@ import { parsePlace } from './Inputs.tsx';
 import { Lost } from './Lost.tsx';
 import { Why } from './Why.tsx';
 import { Working } from './Working.tsx';
+import { Act, Word } from '../parts/buttons.tsx';
 
 export function CrewsPanel(): JSX.Element {
   const store = useStore();
@@ -54,17 +55,14 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
       <div class="run">
         <h2 id="crews">Crews</h2>
         <div class="layers">
-          <button
-            type="button"
-            class="word small"
+          <Word
+            small
             aria-pressed={view.crewsPinned.value}
             title="Places, ways and the ground to keep clear stay on the map when another panel is open"
-            onClick={() => {
-              view.crewsPinned.value = !view.crewsPinned.value;
-            }}
+            onClick={() => (view.crewsPinned.value = !view.crewsPinned.value)}
           >
             Keep on map
-          </button>
+          </Word>
         </div>
       </div>
       <Working store={store} />
@@ -174,16 +172,10 @@ export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Elemen
       <tr>
         <th scope="rowgroup" colSpan={4}>
           <strong class="case-name">{team.name}</strong> <span class="small quiet">{kindWords(team)}</span>
-          <button
-            type="button"
-            class="word small"
-            aria-expanded={open}
-            aria-controls={id}
-            onClick={() => toggleCrew(store.recovery, team.name)}
-          >
+          <Word small aria-expanded={open} aria-controls={id} onClick={() => toggleCrew(store.recovery, team.name)}>
             {open ? 'Close' : 'More'}
             <span class="said"> of {team.name}</span>
-          </button>
+          </Word>
         </th>
       </tr>
       <tr>
@@ -311,14 +303,9 @@ function Placement({ store, answer }: { readonly store: Store; readonly answer: 
       <div class="run">
         <h2 id="placement">Where to wait</h2>
         <div class="layers">
-          <button
-            type="button"
-            class="act"
-            disabled={proposals.length === 0}
-            onClick={() => acceptPlaces(store, proposals)}
-          >
+          <Act disabled={proposals.length === 0} onClick={() => acceptPlaces(store, proposals)}>
             Accept all <kbd>Alt+A</kbd>
-          </button>
+          </Act>
         </div>
       </div>
       {placement.crews.map((place) => {
@@ -333,18 +320,12 @@ function Placement({ store, answer }: { readonly store: Store; readonly answer: 
             {ifRefused === null || !open ? null : <p class="small quiet">{ifRefused.sentence}</p>}
             {open ? (
               <div class="segments">
-                <button type="button" class="word small" onClick={() => acceptPlaces(store, [place])}>
+                <Word small onClick={() => acceptPlaces(store, [place])}>
                   Accept<span class="said"> the place of {crew.name}</span>
-                </button>
-                <button
-                  type="button"
-                  class="word small"
-                  onClick={() => {
-                    store.goal.value = { position: place.position };
-                  }}
-                >
+                </Word>
+                <Word small onClick={() => (store.goal.value = { position: place.position })}>
                   Show<span class="said"> the place of {crew.name} on the map</span>
-                </button>
+                </Word>
               </div>
             ) : null}
           </div>

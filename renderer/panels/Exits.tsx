@@ -28,6 +28,7 @@ import type { Json } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Provenance } from '../state/stored/tellers.ts';
 import { Figure } from './Figure.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 export function ExitsSection({
   store,
@@ -153,9 +154,9 @@ function TakeButton({ store, name, label, take }: TakeProps): JSX.Element {
     endEdit(store);
   };
   return (
-    <button type="button" class="word small" onClick={run}>
+    <Word small onClick={run}>
       Take<span class="said"> {name} into the plan</span>
-    </button>
+    </Word>
   );
 }
 

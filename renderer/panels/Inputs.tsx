@@ -16,6 +16,7 @@ import type { InputGroup, Store } from '../state/derived/store.ts';
 import { CanopyInputs } from './CanopyInputs.tsx';
 import { StageInputs } from './StageInputs.tsx';
 import { UncertaintyInputs } from './UncertaintyInputs.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 const groups: readonly { readonly id: InputGroup; readonly name: string }[] = [
   { id: 'exit', name: 'Exit' },
@@ -37,17 +38,9 @@ export function Inputs({ mission, hidden }: InputsProps): JSX.Element {
     <section aria-label="Inputs" hidden={hidden}>
       <div class="segments" role="group" aria-label="Which inputs">
         {groups.map((one) => (
-          <button
-            key={one.id}
-            type="button"
-            class="word"
-            aria-pressed={one.id === group}
-            onClick={() => {
-              store.inputGroup.value = one.id;
-            }}
-          >
+          <Word key={one.id} aria-pressed={one.id === group} onClick={() => (store.inputGroup.value = one.id)}>
             {one.name}
-          </button>
+          </Word>
         ))}
       </div>
       {group === 'exit' ? <ExitInputs store={store} mission={mission} /> : null}

@@ -31,6 +31,7 @@ import { leftWhy, limitWhy } from '../state/explaining/decideWhy.ts';
 import { missingWords } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 interface Typed {
   readonly unit: string;
@@ -236,8 +237,8 @@ function DefaultButton({ store, limit }: { readonly store: Store; readonly limit
     endEdit(store);
   };
   return (
-    <button type="button" class="word small" title="Back to the program’s default" onClick={run}>
+    <Word small title="Back to the program’s default" onClick={run}>
       Default<span class="said"> for {limit.label}</span>
-    </button>
+    </Word>
   );
 }

@@ -8,6 +8,7 @@ import { useStore } from '../context.ts';
 import { clock } from '../../core/words/times.ts';
 import { speed, directionWords } from '../../core/words/winds.ts';
 import type { Units } from '../../core/words/numbers.ts';
+import { Word } from '../parts/buttons.tsx';
 
 function words(event: LogEvent, units: Units): string {
   switch (event.kind) {
@@ -78,9 +79,9 @@ export function LogPanel(): JSX.Element {
         ))}
       </ol>
       {newest.length === log.length ? null : (
-        <button type="button" class="word" onClick={() => (shown.value += PAGE)}>
+        <Word onClick={() => (shown.value += PAGE)}>
           {log.length - newest.length} older: show {Math.min(PAGE, log.length - newest.length)} of them
-        </button>
+        </Word>
       )}
     </>
   );

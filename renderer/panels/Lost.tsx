@@ -11,6 +11,7 @@ import type { Store } from '../state/derived/store.ts';
 import { distance } from '../../core/words/lengths.ts';
 import { duration } from '../../core/words/times.ts';
 import { Figure } from './Figure.tsx';
+import { Act } from '../parts/buttons.tsx';
 
 export function Lost({ store }: { readonly store: Store }): JSX.Element {
   const lost_s = contactLost(store.log.value, store.shown_s.value);
@@ -20,9 +21,9 @@ export function Lost({ store }: { readonly store: Store }): JSX.Element {
       <div class="run">
         <h2 id="lost">{lost_s === null ? 'If contact is lost' : `Contact lost since ${timeWords(store, lost_s)}`}</h2>
         <div class="layers">
-          <button type="button" class="act" onClick={() => void logContact(store, lost_s === null)}>
+          <Act onClick={() => void logContact(store, lost_s === null)}>
             {lost_s === null ? 'Log: contact lost' : 'Log: contact again'}
-          </button>
+          </Act>
         </div>
       </div>
       {search === null ? null : <Search store={store} search={search} />}

@@ -12,6 +12,7 @@ import { placesNeeded, shapesOf, type DrawnThing } from '../state/stored/drawing
 import { at } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import { PlanPart } from './PlanForm.tsx';
+import { Act, Word } from '../parts/buttons.tsx';
 
 export function PlanPanel(): JSX.Element {
   const store = useStore();
@@ -50,12 +51,8 @@ function Way({ store, part }: { readonly store: Store; readonly part: MissingPar
     case 'winds':
       return (
         <div class="ways">
-          <button type="button" class="act" onClick={() => document.querySelector<HTMLElement>('#wind-file')?.click()}>
-            Take a wind file
-          </button>
-          <button type="button" class="act" onClick={() => focusOn('#entry-line')}>
-            Type a wind
-          </button>
+          <Act onClick={() => document.querySelector<HTMLElement>('#wind-file')?.click()}>Take a wind file</Act>
+          <Act onClick={() => focusOn('#entry-line')}>Type a wind</Act>
         </div>
       );
     case 'zones':
@@ -79,14 +76,14 @@ function Starts({ store, things }: { readonly store: Store; readonly things: rea
         if (shape === undefined) return [];
         if (thing !== 'crew')
           return [
-            <button key={thing} type="button" class="act" onClick={() => startDrawing(store, thing, shape)}>
+            <Act key={thing} onClick={() => startDrawing(store, thing, shape)}>
               {thing === 'landmark' ? 'Mark a landmark' : `Draw a ${thing}`}
-            </button>,
+            </Act>,
           ];
         return CREWS.map(({ name }) => (
-          <button key={name} type="button" class="act" onClick={() => startDrawing(store, 'crew', shape, name)}>
+          <Act key={name} onClick={() => startDrawing(store, 'crew', shape, name)}>
             Place {/^[aeiou]/.test(name) ? 'an' : 'a'} {name}
-          </button>
+          </Act>
         ));
       })}
     </div>
@@ -100,15 +97,7 @@ function Draw({ store, mission }: { readonly store: Store; readonly mission: Mis
       <section aria-labelledby="plan-draw">
         <h2 id="plan-draw">Draw on the map</h2>
         <Starts store={store} things={['zone', 'hazard area', 'hazard line', 'landmark', 'crew']} />
-        <button
-          type="button"
-          class="act"
-          onClick={() => {
-            store.floating.value = 'import';
-          }}
-        >
-          Take places from a file
-        </button>
+        <Act onClick={() => (store.floating.value = 'import')}>Take places from a file</Act>
       </section>
     );
   const zones = (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, ring: polygon }));
@@ -121,10 +110,8 @@ function Draw({ store, mission }: { readonly store: Store; readonly mission: Mis
       {'thing' in drawing.of && shapesOf[drawing.of.thing].length > 1 ? (
         <div class="segments" role="group" aria-label="Shape">
           {shapesOf[drawing.of.thing].map((shape) => (
-            <button
+            <Word
               key={shape}
-              type="button"
-              class="word"
               aria-pressed={shape === drawing.shape}
               onClick={() => {
                 if ('thing' in drawing.of) startDrawing(store, drawing.of.thing, shape, drawing.of.set);
@@ -135,7 +122,7 @@ function Draw({ store, mission }: { readonly store: Store; readonly mission: Mis
                 : shape === 'rectangle'
                   ? 'rectangle: two corners'
                   : shape}
-            </button>
+            </Word>
           ))}
         </div>
       ) : null}
@@ -148,22 +135,15 @@ function Draw({ store, mission }: { readonly store: Store; readonly mission: Mis
         {drawing.places.length} of {exactly ?? `at least ${atLeast}`} places{words === '' ? '' : ` · ${words}`}
       </p>
       <div class="ways">
-        <button
-          type="button"
-          class="act first"
-          disabled={drawing.places.length < atLeast}
-          onClick={() => finishDrawing(store)}
-        >
+        <Act first disabled={drawing.places.length < atLeast} onClick={() => finishDrawing(store)}>
           {inPlan ? 'Done' : 'Finish (Enter)'}
-        </button>
+        </Act>
         {inPlan ? null : (
           <>
-            <button type="button" class="act" disabled={drawing.places.length === 0} onClick={() => removePlace(store)}>
+            <Act disabled={drawing.places.length === 0} onClick={() => removePlace(store)}>
               Take back a place
-            </button>
-            <button type="button" class="act" onClick={() => cancelDrawing(store)}>
-              Cancel
-            </button>
+            </Act>
+            <Act onClick={() => cancelDrawing(store)}>Cancel</Act>
           </>
         )}
       </div>

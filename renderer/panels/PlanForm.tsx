@@ -17,6 +17,7 @@ import { editShape } from '../state/acting/drawing.ts';
 import { at, drop, insert, isObject, put, type Json, type Path } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import { parsePlace } from './Inputs.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 export interface PartProps<F extends FormField = FormField> {
   readonly store: Store;
@@ -233,9 +234,7 @@ function LinesPart({ store, field, path }: PartProps<LineField>): JSX.Element {
         spellcheck={false}
         aria-invalid={wrong !== null}
         aria-describedby={wrong === null ? undefined : `${id}-say`}
-        onInput={(event) => {
-          draft.value = event.currentTarget.value;
-        }}
+        onInput={(event) => (draft.value = event.currentTarget.value)}
         onBlur={leave}
       />
       {wrong === null ? null : (
@@ -244,9 +243,9 @@ function LinesPart({ store, field, path }: PartProps<LineField>): JSX.Element {
         </div>
       )}
       {field.kind === 'places' ? (
-        <button type="button" class="word small" onClick={() => editShape(store, path, field.atLeast >= 3)}>
+        <Word small onClick={() => editShape(store, path, field.atLeast >= 3)}>
           Edit on the map
-        </button>
+        </Word>
       ) : null}
     </div>
   );
@@ -450,19 +449,18 @@ function ListPart({ store, field, path, context }: PartProps<Of<'list'>>): JSX.E
             {isObject(one) && typeof one['name'] === 'string' ? one['name'] : `${field.item.label} ${i + 1}`}
           </summary>
           <PlanPart store={store} field={field.item} path={[...path, i]} context={context} />
-          <button
-            type="button"
-            class="word small"
+          <Word
+            small
             disabled={list.length <= field.atLeast}
             onClick={() => change(store, `${what} removed`, (plan) => drop(plan, [...path, i]))}
           >
             Remove this {what}
-          </button>
+          </Word>
         </details>
       ))}
-      <button type="button" class="word small" onClick={add}>
+      <Word small onClick={add}>
         Add a {what}
-      </button>
+      </Word>
     </div>
   );
 }

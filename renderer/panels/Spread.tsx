@@ -12,6 +12,7 @@ import { direction, speed } from '../../core/words/winds.ts';
 import { distance } from '../../core/words/lengths.ts';
 import { MISSING, number, quantity, THIN, type Units } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 interface Part {
   readonly store: Store;
@@ -67,15 +68,9 @@ function Run({ store }: { readonly store: Store }): JSX.Element | null {
     <div class="run">
       <progress aria-label={`Descents drawn: ${done}`} value={picture.done} max={picture.total} />
       <span class="small quiet nowrap">{done}</span>
-      <button
-        type="button"
-        class="word small"
-        onClick={() => {
-          wanted.value = state === 'running' ? 'stopped' : 'running';
-        }}
-      >
+      <Word small onClick={() => (wanted.value = state === 'running' ? 'stopped' : 'running')}>
         {state === 'running' ? 'Stop' : 'Go on'}
-      </button>
+      </Word>
     </div>
   );
 }
@@ -206,18 +201,15 @@ function MapSwitches({ store }: { readonly store: Store }): JSX.Element {
   return (
     <div class="layers small" role="group" aria-label="Shown on the map">
       {layers.map(([name, words]) => (
-        <button
+        <Word
           key={name}
-          type="button"
-          class="word small"
+          small
           title={`Show ${words} on the map`}
           aria-pressed={store.view[name].value}
-          onClick={() => {
-            store.view[name].value = !store.view[name].value;
-          }}
+          onClick={() => (store.view[name].value = !store.view[name].value)}
         >
           {words}
-        </button>
+        </Word>
       ))}
     </div>
   );

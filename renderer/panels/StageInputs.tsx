@@ -18,6 +18,7 @@ import {
 import { drop, put } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import { applier, NumberField } from '../parts/PlanField.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 interface Part {
   readonly store: Store;
@@ -71,24 +72,17 @@ export function StageInputs({ store, mission }: Part): JSX.Element {
       />
       <StageFields key={index} store={store} stage={stage} index={index} />
       <div class="wide segments">
-        <button
-          type="button"
-          class="word"
+        <Word
           onClick={() => {
             change('stage added', (plan) => addStage(plan, index));
             setPicked(index + 1);
           }}
         >
           Add a stage after this
-        </button>
-        <button
-          type="button"
-          class="word"
-          disabled={stages.length < 2}
-          onClick={() => change('stage removed', (plan) => removeStage(plan, index))}
-        >
+        </Word>
+        <Word disabled={stages.length < 2} onClick={() => change('stage removed', (plan) => removeStage(plan, index))}>
           Remove this stage
-        </button>
+        </Word>
       </div>
     </>
   );

@@ -4,6 +4,7 @@ import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { goToField } from '../state/acting/actions.ts';
 import type { Store } from '../state/derived/store.ts';
+import { Word } from '../parts/buttons.tsx';
 
 export function Why({ store }: { readonly store: Store }): JSX.Element | null {
   const why = store.provenance.value;
@@ -20,15 +21,15 @@ export function Why({ store }: { readonly store: Store }): JSX.Element | null {
       <ul>
         {why.inputs.map((input) => (
           <li key={input.label}>
-            <button type="button" class="word" onClick={() => goToField(store, input.field)}>
+            <Word onClick={() => goToField(store, input.field)}>
               {input.label} <span style={{ color: 'var(--ink)' }}>{input.value}</span>
-            </button>
+            </Word>
           </li>
         ))}
       </ul>
-      <button type="button" class="word small" onClick={close}>
+      <Word small onClick={close}>
         Close <kbd>Esc</kbd>
-      </button>
+      </Word>
     </section>
   );
 }

@@ -15,6 +15,7 @@ import { ExitsSection } from './Exits.tsx';
 import { LimitsSection } from './Limits.tsx';
 import { Figure } from './Figure.tsx';
 import { Why } from './Why.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 export function ZonesPanel(): JSX.Element {
   const store = useStore();
@@ -103,19 +104,13 @@ export function ZoneRow({ store, fit, rank, count, open, onOpen }: RowProps): JS
       <header>
         <span class="quiet">{rank}</span>
         <strong>{zone.name}</strong>
-        <button type="button" class="word small" aria-expanded={open} aria-controls={id} onClick={onOpen}>
+        <Word small aria-expanded={open} aria-controls={id} onClick={onOpen}>
           {open ? 'Close' : 'Parts'}
           <span class="said"> of {zone.name}</span>
-        </button>
-        <button
-          type="button"
-          class="word small"
-          onClick={() => {
-            store.goal.value = { position: fit.middle };
-          }}
-        >
+        </Word>
+        <Word small onClick={() => (store.goal.value = { position: fit.middle })}>
           Show<span class="said"> {zone.name} on the map</span>
-        </button>
+        </Word>
         <span class="value">
           <Figure store={store} of={`fit/${zone.name}`} why={() => fitWhy(fit, rank, count)}>
             {number(100 * score)}

@@ -2,6 +2,7 @@
 // HOLD until it is drawn again, and strip, log and entry line go on.
 import { Component, type ComponentChildren } from 'preact';
 import type { Store } from '../state/derived/store.ts';
+import { Act } from './buttons.tsx';
 
 interface Props {
   readonly store: Store;
@@ -36,9 +37,7 @@ export class Boundary extends Component<Props, State> {
         <p role="alert" class="wrong-words">
           HOLD. {name} failed: {why}. What is logged is safe.
         </p>
-        <button type="button" class="act" onClick={this.#again}>
-          Draw it again
-        </button>
+        <Act onClick={this.#again}>Draw it again</Act>
       </section>
     );
   }

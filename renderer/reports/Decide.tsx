@@ -10,6 +10,7 @@ import { age } from '../../core/words/times.ts';
 import { WindArrow } from '../entry/WindArrow.tsx';
 import { ReportButtons } from './ReportButtons.tsx';
 import { ReportIcon } from './ReportMark.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 interface TableProps {
   readonly table: ReportTable;
@@ -51,9 +52,9 @@ export function Contradictions({ table }: TableProps): JSX.Element | null {
         {rows.map((row) => (row === undefined ? null : <Side key={row.seq} store={store} row={row} />))}
       </div>
       {pairs.length === 1 ? null : (
-        <button type="button" class="word small" onClick={() => setAt((at + 1) % pairs.length)}>
+        <Word small onClick={() => setAt((at + 1) % pairs.length)}>
           Next pair
-        </button>
+        </Word>
       )}
     </section>
   );
@@ -76,22 +77,12 @@ function Side({ store, row }: { readonly store: Store; readonly row: ReportRow }
       <div>{reportWind(row.report, units)}</div>
       <div class="quiet side-height">{reportHeight(row.report, units)}</div>
       <span>
-        <button
-          type="button"
-          class="word small"
-          onClick={() => (store.reports.chosen.value = row.seq)}
-          aria-label={`Look at ${row.id}`}
-        >
+        <Word small onClick={() => (store.reports.chosen.value = row.seq)} aria-label={`Look at ${row.id}`}>
           Look
-        </button>
-        <button
-          type="button"
-          class="word small"
-          onClick={() => beginWithdrawal(store, row)}
-          aria-label={`Withdraw ${row.id}`}
-        >
+        </Word>
+        <Word small onClick={() => beginWithdrawal(store, row)} aria-label={`Withdraw ${row.id}`}>
           Withdraw
-        </button>
+        </Word>
       </span>
     </div>
   );

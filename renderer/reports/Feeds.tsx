@@ -7,6 +7,7 @@ import { choosePath, stopFeed, watchPath } from '../state/acting/feeds.ts';
 import type { Feed } from '../state/stored/reportsView.ts';
 import type { Store } from '../state/derived/store.ts';
 import { age, clock } from '../../core/words/times.ts';
+import { Act, Word } from '../parts/buttons.tsx';
 
 export function Feeds(): JSX.Element {
   const store = useStore();
@@ -51,9 +52,7 @@ function Start({ store }: { readonly store: Store }): JSX.Element {
               value={path.value}
               autocomplete="off"
               spellcheck={false}
-              onInput={(event) => {
-                path.value = event.currentTarget.value;
-              }}
+              onInput={(event) => (path.value = event.currentTarget.value)}
             />
           </div>
         </div>
@@ -63,12 +62,8 @@ function Start({ store }: { readonly store: Store }): JSX.Element {
       </form>
       {dialogs ? (
         <p class="report-buttons">
-          <button type="button" class="act" onClick={() => void choosePath(store, 'folder')}>
-            Choose a folder
-          </button>
-          <button type="button" class="act" onClick={() => void choosePath(store, 'file')}>
-            Choose a station file
-          </button>
+          <Act onClick={() => void choosePath(store, 'folder')}>Choose a folder</Act>
+          <Act onClick={() => void choosePath(store, 'file')}>Choose a station file</Act>
         </p>
       ) : null}
     </>
@@ -92,14 +87,9 @@ function FeedLine({ store, feed }: { readonly store: Store; readonly feed: Feed 
         {heard} · {feed.taken === 1 ? 'one wind' : `${feed.taken} winds`} entered{repeats}
       </div>
       <div class={feed.amiss ? 'wrong-words' : 'small'}>{feed.said}</div>
-      <button
-        type="button"
-        class="word small"
-        onClick={() => void stopFeed(store, feed.path)}
-        aria-label={`Stop watching ${feed.path}`}
-      >
+      <Word small onClick={() => void stopFeed(store, feed.path)} aria-label={`Stop watching ${feed.path}`}>
         Stop
-      </button>
+      </Word>
     </li>
   );
 }

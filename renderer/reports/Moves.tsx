@@ -7,6 +7,7 @@ import { moveWords, TRAIL_S } from '../state/derived/moves.ts';
 import type { Move } from '../state/stored/reportsView.ts';
 import type { Store } from '../state/derived/store.ts';
 import { age, clock } from '../../core/words/times.ts';
+import { Word } from '../parts/buttons.tsx';
 
 export function Moves(): JSX.Element {
   const store = useStore();
@@ -51,9 +52,9 @@ function MoveLine({ store, move }: { readonly store: Store; readonly move: Move 
       </div>
       {moveWords(move, mission, units)}
       {isReport ? (
-        <button type="button" class="word small" onClick={look}>
+        <Word small onClick={look}>
           Look at the report
-        </button>
+        </Word>
       ) : null}
     </li>
   );

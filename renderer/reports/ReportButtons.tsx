@@ -3,6 +3,7 @@ import type { JSX } from 'preact';
 import { beginCorrection, beginWithdrawal, confirm } from '../state/acting/reportActions.ts';
 import type { ReportRow } from '../state/derived/reports.ts';
 import type { Store } from '../state/derived/store.ts';
+import { Act } from '../parts/buttons.tsx';
 
 export const NOT_IN_THE_PAST =
   'The past is looked at. Back at now (Alt+N) a report can be confirmed, corrected or withdrawn.';
@@ -12,17 +13,17 @@ export function ReportButtons({ store, row }: { readonly store: Store; readonly 
   return (
     <p class="report-buttons">
       {row.standing === 'held' ? (
-        <button type="button" class="act" onClick={() => void confirm(store, row.id)}>
+        <Act onClick={() => void confirm(store, row.id)}>
           Confirm <kbd>C</kbd>
-        </button>
+        </Act>
       ) : null}
-      <button type="button" class="act" onClick={() => beginCorrection(store, row)}>
+      <Act onClick={() => beginCorrection(store, row)}>
         Correct <kbd>E</kbd>
-      </button>
+      </Act>
       {row.standing === 'withdrawn' ? null : (
-        <button type="button" class="act" onClick={() => beginWithdrawal(store, row)}>
+        <Act onClick={() => beginWithdrawal(store, row)}>
           Withdraw <kbd>W</kbd>
-        </button>
+        </Act>
       )}
     </p>
   );

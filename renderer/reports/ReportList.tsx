@@ -27,6 +27,7 @@ import { expectedLanding, type Store } from '../state/derived/store.ts';
 import { Contradictions, Decide } from './Decide.tsx';
 import { NOT_IN_THE_PAST, ReportButtons } from './ReportButtons.tsx';
 import { ReportIcon } from './ReportMark.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 const ROW_PX = 56;
 
@@ -63,9 +64,7 @@ export function ReportList(): JSX.Element {
         rowHeight_px={ROW_PX}
         keyOf={(one) => String(one.seq)}
         chosen={chosen.value === null ? null : String(chosen.value)}
-        onChoose={(one) => {
-          chosen.value = one.seq;
-        }}
+        onChoose={(one) => (chosen.value = one.seq)}
         onKey={(key, one) => reportKey(store, key, one)}
       >
         {(one) => <Row store={store} row={one} />}
@@ -109,17 +108,9 @@ function Filters({ table }: { readonly table: ReportTable }): JSX.Element {
     <div class="report-filters small">
       <span role="group" aria-label="Which reports">
         {reportFilters.map((name) => (
-          <button
-            key={name}
-            type="button"
-            class="word"
-            aria-pressed={filter.value === name}
-            onClick={() => {
-              filter.value = name;
-            }}
-          >
+          <Word key={name} aria-pressed={filter.value === name} onClick={() => (filter.value = name)}>
             {table.counts[name]} {filterNames[name]}
-          </button>
+          </Word>
         ))}
       </span>
       <input
@@ -127,9 +118,7 @@ function Filters({ table }: { readonly table: ReportTable }): JSX.Element {
         aria-label="Find reports by who, where, wind or id"
         placeholder="Find"
         value={search.value}
-        onInput={(event) => {
-          search.value = event.currentTarget.value;
-        }}
+        onInput={(event) => (search.value = event.currentTarget.value)}
       />
     </div>
   );

@@ -9,6 +9,7 @@ import { Moves } from './Moves.tsx';
 import { Observe } from './Observe.tsx';
 import { ReportList } from './ReportList.tsx';
 import { SurfaceAge } from './SurfaceAge.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 const names: { readonly [P in ReportPart]: string } = {
   list: 'Reports',
@@ -25,17 +26,9 @@ export function ReportsPanel(): JSX.Element {
     <div class="reports">
       <div class="segments" role="group" aria-label="Part of the reports">
         {reportParts.map((name) => (
-          <button
-            key={name}
-            type="button"
-            class="word"
-            aria-pressed={part.value === name}
-            onClick={() => {
-              part.value = name;
-            }}
-          >
+          <Word key={name} aria-pressed={part.value === name} onClick={() => (part.value = name)}>
             {names[name]}
-          </button>
+          </Word>
         ))}
       </div>
       <SurfaceAge />

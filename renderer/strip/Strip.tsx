@@ -8,6 +8,7 @@ import type { Store } from '../state/derived/store.ts';
 import { clock, date } from '../../core/words/times.ts';
 import { phaseAt } from '../timebar/moments.ts';
 import { AdviceLine } from './AdviceLine.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 const NO_MARKS: MissionState['marks'] = new Map();
 
@@ -81,9 +82,7 @@ function Tools({ store }: { readonly store: Store }): JSX.Element {
           text="New"
           title="A new mission, or this one moved (Alt+K)"
           off={false}
-          run={() => {
-            store.floating.value = 'new';
-          }}
+          run={() => (store.floating.value = 'new')}
         />
         <Tool text="Open" title="Open a mission (Ctrl+O)" off={false} run={() => void choose(store)} />
         <Tool text="Help" title="Keys, and what is seen here (?)" off={false} run={help} />
@@ -112,8 +111,8 @@ interface ToolProps {
 
 function Tool({ text, title, off, run }: ToolProps): JSX.Element {
   return (
-    <button type="button" class="word" title={title} disabled={off} onClick={run}>
+    <Word title={title} disabled={off} onClick={run}>
       {text}
-    </button>
+    </Word>
   );
 }

@@ -15,6 +15,7 @@ import { distance } from '../../core/words/lengths.ts';
 import { MISSING, type Units, capital, PAPER_UNITS, chanceWords } from '../../core/words/numbers.ts';
 import { whereWords } from '../../core/recovery/where.ts';
 import { WordMark } from './AdviceLine.tsx';
+import { Word } from '../parts/buttons.tsx';
 
 export function WhatIfPanel(): JSX.Element | null {
   const store = useStore();
@@ -33,9 +34,9 @@ export function WhatIfPanel(): JSX.Element | null {
     <section class="what-if" aria-label="What if">
       <header>
         <h2>What if the surface wind is {by}</h2>
-        <button type="button" class="word small" onClick={end}>
+        <Word small onClick={end}>
           End <kbd>Esc</kbd>
-        </button>
+        </Word>
       </header>
       {shown.answer === null || now === null ? (
         <p class="quiet" role="status">

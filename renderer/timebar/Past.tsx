@@ -3,6 +3,7 @@
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { age, clock } from '../../core/words/times.ts';
+import { Word } from '../parts/buttons.tsx';
 
 export function Past(): JSX.Element | null {
   const store = useStore();
@@ -25,9 +26,9 @@ export function Past(): JSX.Element | null {
         {age((store.now_ms.value - then_ms) / 1000)} ago: reports, winds, landing and advice as known then, the plan as
         it is now
       </span>
-      <button type="button" class="word" title="Alt+N" onClick={back}>
+      <Word title="Alt+N" onClick={back}>
         Back to now
-      </button>
+      </Word>
     </div>
   );
 }

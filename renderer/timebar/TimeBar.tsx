@@ -10,6 +10,7 @@ import type { Store } from '../state/derived/store.ts';
 import { lookChoices, nextOf, turnUnit } from '../state/stored/view.ts';
 import { spread } from '../winds/scale.ts';
 import { loggedMoments, plannedMoments, spanOf, type Moment, type Span } from './moments.ts';
+import { Word } from '../parts/buttons.tsx';
 
 export function TimeBar(): JSX.Element {
   const store = useStore();
@@ -35,9 +36,9 @@ function Looking({ store }: { readonly store: Store }): JSX.Element {
         Looking at <strong>{at}</strong>
       </div>
       {moment === null ? null : (
-        <button type="button" class="word" title="Alt+N" onClick={back}>
+        <Word title="Alt+N" onClick={back}>
           Back to now
-        </button>
+        </Word>
       )}
     </div>
   );
@@ -276,32 +277,24 @@ function Switches({ store }: { readonly store: Store }): JSX.Element {
   return (
     <div class="switches" role="group" aria-label="Units and look">
       {unitSwitches.map(({ name, label, chord }) => (
-        <button
+        <Word
           key={name}
-          type="button"
-          class="word"
           data-switch={name}
           title={`${label}: change (${chord})`}
           aria-label={`${label} in ${units[name]}; change`}
-          onClick={() => {
-            store.view.units.value = turnUnit(store.view.units.value, name);
-          }}
+          onClick={() => (store.view.units.value = turnUnit(store.view.units.value, name))}
         >
           {units[name]}
-        </button>
+        </Word>
       ))}
-      <button
-        type="button"
-        class="word"
+      <Word
         data-switch="look"
         title="Look: change (Alt+L)"
         aria-label={`Look: ${store.view.lookChoice.value}; change`}
-        onClick={() => {
-          store.view.lookChoice.value = nextOf(lookChoices, store.view.lookChoice.value);
-        }}
+        onClick={() => (store.view.lookChoice.value = nextOf(lookChoices, store.view.lookChoice.value))}
       >
         {store.view.lookChoice.value}
-      </button>
+      </Word>
     </div>
   );
 }

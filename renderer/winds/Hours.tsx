@@ -5,6 +5,7 @@ import { useStore } from '../context.ts';
 import type { Store } from '../state/derived/store.ts';
 import { age, clock } from '../../core/words/times.ts';
 import { hoursOf } from './reportData.ts';
+import { Word } from '../parts/buttons.tsx';
 
 const STEP_S = 600;
 
@@ -42,21 +43,18 @@ export function Hours(): JSX.Element | null {
         <span>
           Wind at <strong>{hourWords(store, shown_ms)}</strong>
         </span>
-        <button
-          type="button"
-          class="word small"
+        <Word
+          small
           aria-pressed={beside_ms.value !== null}
           title={
             beside_ms.value === null
               ? 'Keep this hour beside the next one you look at'
               : `Compared with ${hourWords(store, beside_ms.value)}`
           }
-          onClick={() => {
-            beside_ms.value = beside_ms.value === null ? shown_ms : null;
-          }}
+          onClick={() => (beside_ms.value = beside_ms.value === null ? shown_ms : null)}
         >
           Compare
-        </button>
+        </Word>
       </div>
       <div class="hours-rail">
         <svg width="100%" height="6" aria-hidden="true">

@@ -22,6 +22,7 @@ import { at, type Json, type Path } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import { columnsOf, isInForce, takenOver, type ColumnChoice, type LevelRow } from '../state/derived/winds.ts';
 import { namedSources } from '../model.ts';
+import { Act, Word } from '../parts/buttons.tsx';
 
 /** The key of a level that is being added. */
 export const ADD = 'add';
@@ -111,18 +112,10 @@ export function LevelEditor({ store, column }: EditorProps): JSX.Element {
         <p class="small quiet">Changing it copies {column.file} into the plan.</p>
       )}
       <div class="segments small">
-        <button type="button" class="word" onClick={() => strikeOrRemove(store, level, false)}>
-          {level.struck ? 'Take back' : 'Strike'}
-        </button>
-        <button type="button" class="word" onClick={() => strikeOrRemove(store, level, true)}>
-          Remove
-        </button>
-        <button type="button" class="word" onClick={() => choose(ADD)}>
-          Add
-        </button>
-        <button type="button" class="word" onClick={() => close(store)}>
-          Close
-        </button>
+        <Word onClick={() => strikeOrRemove(store, level, false)}>{level.struck ? 'Take back' : 'Strike'}</Word>
+        <Word onClick={() => strikeOrRemove(store, level, true)}>Remove</Word>
+        <Word onClick={() => choose(ADD)}>Add</Word>
+        <Word onClick={() => close(store)}>Close</Word>
       </div>
     </div>
   );
@@ -231,12 +224,8 @@ function LevelAdder({ store, column }: { readonly store: Store; readonly column:
     <div class="level-editor" role="group" aria-label="New wind level">
       <LevelFields store={store} value={draft} hands={{ set, done: () => undefined, revert: () => undefined }} />
       <div class="segments small">
-        <button type="button" class="act" onClick={() => addByHand(store, column, draft)}>
-          Add this level
-        </button>
-        <button type="button" class="word" onClick={() => close(store)}>
-          Close
-        </button>
+        <Act onClick={() => addByHand(store, column, draft)}>Add this level</Act>
+        <Word onClick={() => close(store)}>Close</Word>
       </div>
     </div>
   );

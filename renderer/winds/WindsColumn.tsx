@@ -39,6 +39,7 @@ import { Legend } from './Legend.tsx';
 import type { ChartData } from './model.ts';
 import { chartReports, differenceWords, errorsAt, largestDifference } from './reportData.ts';
 import { fromPx, toPx } from './scale.ts';
+import { Word } from '../parts/buttons.tsx';
 
 export interface Shown {
   readonly columns: readonly ColumnChoice[];
@@ -152,18 +153,13 @@ function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }
       <header>
         <h2>Winds</h2>
         {file === null ? null : (
-          <button
-            type="button"
-            class="word small"
-            onClick={() => detach(store, file)}
-            title={`Take ${file} out of the plan`}
-          >
+          <Word small onClick={() => detach(store, file)} title={`Take ${file} out of the plan`}>
             Take file out
-          </button>
+          </Word>
         )}
-        <button type="button" class="word small" onClick={addFile} title="Add a wind file (Ctrl+I)">
+        <Word small onClick={addFile} title="Add a wind file (Ctrl+I)">
           Add a file
-        </button>
+        </Word>
       </header>
       <div class="switches">
         {columns.length === 0 ? (
@@ -205,17 +201,9 @@ function Segments<T extends string>({ label, choices, names, value }: SegmentsPr
   return (
     <span role="group" aria-label={label}>
       {choices.map((choice) => (
-        <button
-          key={choice}
-          type="button"
-          class="word"
-          aria-pressed={value.value === choice}
-          onClick={() => {
-            value.value = choice;
-          }}
-        >
+        <Word key={choice} aria-pressed={value.value === choice} onClick={() => (value.value = choice)}>
           {names[choice]}
-        </button>
+        </Word>
       ))}
     </span>
   );
@@ -251,9 +239,7 @@ function ChartArea({ store, shown }: { readonly store: Store; readonly shown: Sh
       ref={area}
       class="chart"
       onPointerMove={point}
-      onPointerLeave={() => {
-        store.pointedHeight_m.value = null;
-      }}
+      onPointerLeave={() => (store.pointedHeight_m.value = null)}
       onPointerDown={press}
     >
       <Chart data={data} size={size} />
