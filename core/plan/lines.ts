@@ -1,6 +1,6 @@
 // Lists of places and tables of a function as a person types them: one a line. Positions in any form; numbers with a
 // point or a comma.
-import { roundTo } from '../base/plainNumbers.ts';
+import { tidyPlace } from '../base/plainNumbers.ts';
 import type { LonLat } from '../base/units.ts';
 import { readPosition } from '../earth/grid.ts';
 
@@ -18,7 +18,7 @@ export function readPlaces(text: string, atLeast: number): LinesRead<LonLat[]> {
   for (const { line, number } of linesOf(text)) {
     const { value, problems } = readPosition(line);
     if (value === null) return { ok: false, why: `Line ${number}: ${problems[0]?.text ?? 'not a position'}.` };
-    places.push([roundTo(value[0], 6), roundTo(value[1], 6)]);
+    places.push(tidyPlace(value));
   }
   return places.length >= atLeast
     ? { ok: true, value: places }

@@ -1,6 +1,6 @@
 // A plan from nothing, and a plan moved to another day or place. The answer is a mission that can be flown at once;
 // what a person has not given yet is left out, and the panels say what is missing.
-import { isoOf, roundTo } from '../base/plainNumbers.ts';
+import { isoOf, tidyPlace } from '../base/plainNumbers.ts';
 import type { LonLat } from '../base/units.ts';
 import { direct, inverse } from '../earth/geodesic.ts';
 import { carrierFrom, jumperOf, type BodySet, type CanopySet, type CarrierSet } from './library.ts';
@@ -98,11 +98,10 @@ const isPlace = (value: Json): value is readonly [number, number] =>
   Math.abs(value[0]) <= 180 &&
   Math.abs(value[1]) <= 90;
 
-/** A place at the same bearing and distance from the new site as it had from the old one; six decimals are 0.1 m. */
+/** A place at the same bearing and distance from the new site as it had from the old one. */
 function carried(from: LonLat, to: LonLat, place: LonLat): LonLat {
   const { distance_m, bearing_deg } = inverse(from, place);
-  const [lon, lat] = direct(to, bearing_deg, distance_m);
-  return [roundTo(lon, 6), roundTo(lat, 6)];
+  return tidyPlace(direct(to, bearing_deg, distance_m));
 }
 
 /** The value with every part of it replaced that `change` answers differently, from the outside in. */

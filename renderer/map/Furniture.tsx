@@ -6,7 +6,7 @@ import { formatDegrees, formatMgrs } from '../../core/words/positions.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { direction, speed, isCalm, octant } from '../../core/words/winds.ts';
 import { height, lengthUp } from '../../core/words/lengths.ts';
-import { keyEntries } from './keyEntries.tsx';
+import { keyEntries } from './keyEntries.ts';
 import { terrainAt } from './places.ts';
 import { scaleBar } from './scaleBar.ts';
 import type { MapScene, MapSlice, MapWind } from './scene.ts';
@@ -84,12 +84,17 @@ export function Buttons({ acts, scene }: { readonly acts: readonly MapAct[]; rea
       {open.value ? (
         <div class="map-key">
           <ul aria-label="Key">
-            {keyEntries(scene).map((entry) => (
-              <li key={entry.words}>
+            {keyEntries(scene).map(({ words, role, d, width, dashed }) => (
+              <li key={words}>
                 <svg viewBox="0 0 36 16" width="36" height="16" aria-hidden="true">
-                  {entry.picture}
+                  <path
+                    d={d}
+                    stroke={`var(--${role})`}
+                    stroke-width={width}
+                    stroke-dasharray={dashed === true ? '7 5' : undefined}
+                  />
                 </svg>
-                {entry.words}
+                {words}
               </li>
             ))}
           </ul>

@@ -20,10 +20,9 @@ interface MapViewProps {
   /** `final` with the last position of a drag or of held arrow keys: one step to undo. */
   readonly onExitMove: (position: LonLat, final: boolean) => void;
   readonly onPointHeight: (height_m: number | null) => void;
-  readonly onPointer?: (position: LonLat | null) => void;
   readonly onPick?: (thing: { readonly kind: string; readonly name: string }) => void;
   readonly onCrewMove?: (name: string, position: LonLat, final: boolean) => void;
-  readonly onSlice?: (height_m: number) => void;
+  readonly onSlice: (height_m: number) => void;
   /** A place to go to; a new object each time it is asked for. */
   readonly goal?: { readonly position: LonLat } | null;
   /** Something of its own on the map, from its making until the answer is called. */
@@ -38,8 +37,9 @@ export function MapView(props: MapViewProps): JSX.Element | null {
   return scene === null ? null : <MapOf key={siteKey(scene)} {...props} now={scene} />;
 }
 
-function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
-  const { scene: scenes, look: looks, now: scene } = props;
+/** The drawing in its box, from its making to its end; it is told of what the props are by then. */
+function useDrawing(props: MapViewProps & { readonly now: MapScene }) {
+  const { scene: scenes, look: looks } = props;
   const frame = useRef<HTMLElement>(null);
   const ground = useRef<HTMLDivElement>(null);
   const drawing = useRef<MapDrawing | null>(null);
@@ -47,25 +47,18 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
   now.current = props;
   const pointer = useSignal<LonLat | null>(null);
   const metresPerPx = useSignal(NaN);
-
   const calls = useMemo<MapCalls>(
     () => ({
       exitMoved: (position, final) => now.current.onExitMove(position, final),
       crewMoved: (name, position, final) => now.current.onCrewMove?.(name, position, final),
       heightPointed: (height_m) => now.current.onPointHeight(height_m),
-      pointer: (position) => {
-        pointer.value = position;
-        now.current.onPointer?.(position);
-      },
+      pointer: (position) => (pointer.value = position),
       picked: (thing) => now.current.onPick?.(thing),
-      viewed: (metres) => {
-        metresPerPx.value = metres;
-      },
+      viewed: (metres) => (metresPerPx.value = metres),
       furniture: () => furnitureOf(frame.current),
     }),
     [pointer, metresPerPx],
   );
-
   useLayoutEffect(() => {
     if (ground.current === null) return undefined;
     const first = now.current.now;
@@ -86,28 +79,28 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
       made.destroy();
     };
   }, [scenes, looks, calls]);
+  return { frame, ground, drawing, pointer, metresPerPx };
+}
 
-  const { goal } = props;
+function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
+  const { now: scene, goal } = props;
+  const { frame, ground, drawing, pointer, metresPerPx } = useDrawing(props);
   useLayoutEffect(() => {
     if (goal !== null && goal !== undefined) drawing.current?.goTo(goal.position);
   }, [goal]);
-
   const acts = useMemo(() => mapActs(() => drawing.current), []);
   const keyDown = (event: KeyboardEvent): void => {
+    const { target, key } = event;
+    if (event.ctrlKey || event.altKey || event.metaKey) return;
     const typing =
-      event.target instanceof HTMLElement && event.target.closest('input:not([type=range]), textarea, select') !== null;
-    const pan = event.target === ground.current ? pans[event.key] : undefined;
-    if (pan !== undefined && !event.ctrlKey && !event.altKey && !event.metaKey) {
-      event.preventDefault();
-      const far = event.shiftKey ? 3 : 1;
-      drawing.current?.panBy(pan[0] * far, pan[1] * far);
-      return;
-    }
-    const act =
-      typing || event.ctrlKey || event.altKey || event.metaKey ? undefined : acts.find((one) => one.key === event.key);
-    if (act === undefined) return;
+      target instanceof HTMLElement && target.closest('input:not([type=range]), textarea, select') !== null;
+    const pan = target === ground.current ? pans[key] : undefined;
+    const act = typing ? undefined : acts.find((one) => one.key === key);
+    const far = event.shiftKey ? 3 : 1;
+    if (pan !== undefined) drawing.current?.panBy(pan[0] * far, pan[1] * far);
+    else if (act !== undefined) act.run();
+    else return;
     event.preventDefault();
-    act.run();
   };
   return (
     <section ref={frame} class="map-view" aria-label="Map" onKeyDown={keyDown}>
@@ -120,16 +113,14 @@ function MapOf(props: MapViewProps & { readonly now: MapScene }): JSX.Element {
       />
       <North scene={scene} />
       <Buttons acts={acts} scene={scene} />
-      {scene.slice === null ? null : (
-        <SliceSlider slice={scene.slice} scene={scene} onSlice={(height_m) => now.current.onSlice?.(height_m)} />
-      )}
+      {scene.slice === null ? null : <SliceSlider slice={scene.slice} scene={scene} onSlice={props.onSlice} />}
       <ScaleBar view={metresPerPx} scene={scene} />
       <PointerReading pointer={pointer} scene={scene} />
-      <TrackSlider scene={scene} onPoint={(height_m) => now.current.onPointHeight(height_m)} />
+      <TrackSlider scene={scene} onPoint={props.onPointHeight} />
       <ThingList
         scene={scene}
         onFocus={(thing) => drawing.current?.focusOn(thing)}
-        onPick={(thing) => now.current.onPick?.({ kind: thing.kind, name: thing.name })}
+        onPick={({ kind, name }) => props.onPick?.({ kind, name })}
       />
     </section>
   );
@@ -144,48 +135,23 @@ const pans: Readonly<Record<string, readonly [x: number, y: number]>> = {
 };
 
 function mapActs(drawing: () => MapDrawing | null): MapAct[] {
+  const act = (name: string, key: string, run: (map: MapDrawing | null) => void, path: string): MapAct => ({
+    name,
+    key,
+    icon: (
+      <Icon>
+        <path d={path} />
+      </Icon>
+    ),
+    run: () => run(drawing()),
+  });
+  // A circle of 5 px in a cross.
+  const target = 'M-5 0a5 5 0 1 0 10 0a5 5 0 1 0-10 0M0-9V-5M0 5V9M-9 0H-5M5 0H9';
   return [
-    {
-      name: 'Zoom in',
-      key: '+',
-      icon: (
-        <Icon>
-          <path d="M-7 0H7M0-7V7" />
-        </Icon>
-      ),
-      run: () => drawing()?.zoomBy(0.5),
-    },
-    {
-      name: 'Zoom out',
-      key: '-',
-      icon: (
-        <Icon>
-          <path d="M-7 0H7" />
-        </Icon>
-      ),
-      run: () => drawing()?.zoomBy(-0.5),
-    },
-    {
-      name: 'Fit everything',
-      key: '0',
-      icon: (
-        <Icon>
-          <path d="M-8-3V-8H-3M3-8H8V-3M8 3V8H3M-3 8H-8V3" />
-        </Icon>
-      ),
-      run: () => drawing()?.fitAll(),
-    },
-    {
-      name: 'Zoom to the landing',
-      key: '.',
-      icon: (
-        <Icon>
-          <circle r="5" />
-          <path d="M0-9V-5M0 5V9M-9 0H-5M5 0H9" />
-        </Icon>
-      ),
-      run: () => drawing()?.toLanding(),
-    },
+    act('Zoom in', '+', (map) => map?.zoomBy(0.5), 'M-7 0H7M0-7V7'),
+    act('Zoom out', '-', (map) => map?.zoomBy(-0.5), 'M-7 0H7'),
+    act('Fit everything', '0', (map) => map?.fitAll(), 'M-8-3V-8H-3M3-8H8V-3M8 3V8H3M-3 8H-8V3'),
+    act('Zoom to the landing', '.', (map) => map?.toLanding(), target),
   ];
 }
 

@@ -24,191 +24,149 @@ export interface Thing {
     | { readonly kind: 'area'; readonly rings: readonly (readonly LonLat[])[] };
 }
 
-const point = { kind: 'point' } as const;
 const places = (place: LonLat): string => formatDegrees(place, 4);
 
+const pointThing = (kind: MapKind, name: string, words: string, place: LonLat): Thing => ({
+  kind,
+  name,
+  words,
+  place,
+  shape: { kind: 'point' },
+});
+
+const lineThing = (kind: MapKind, name: string, words: string, line: readonly LonLat[]): Thing => ({
+  kind,
+  name,
+  words,
+  place: lineMiddle(line),
+  shape: { kind: 'line', line },
+});
+
+/** Nothing where the area has no outline. */
+function areaThing(kind: MapKind, name: string, words: string, rings: readonly (readonly LonLat[])[]): Thing[] {
+  const [ring] = rings;
+  return ring === undefined ? [] : [{ kind, name, words, place: ringMiddle(ring), shape: { kind: 'area', rings } }];
+}
+
 export function thingsOf(scene: MapScene): Thing[] {
-  return [...descentThings(scene), ...groundThings(scene), ...recoveryThings(scene)];
+  return [
+    ...descentThings(scene),
+    ...exitThings(scene),
+    ...otherThings(scene),
+    ...groundThings(scene),
+    ...recoveryThings(scene),
+  ];
 }
 
-function momentWords(scene: MapScene, moment: MapMoment): string {
+const heightWords = ({ units, site }: MapScene, height_m: number): string => height(height_m, units, site.elevation_m);
+
+/** A place that the body is at, with the moment when it is there. */
+function momentThing(scene: MapScene, kind: MapKind, moment: MapMoment, more = ''): Thing {
   const at = moment.at_s === null ? '' : `${clock(moment.at_s, scene.units)}, `;
-  return `${height(moment.height_m, scene.units, scene.site.elevation_m)}, ${at}${elapsed(moment.t_s)} after exit, ${places(moment.position)}`;
+  const words = `${heightWords(scene, moment.height_m)}, ${at}${elapsed(moment.t_s)} after exit, ${places(moment.position)}`;
+  return pointThing(kind, moment.name, `${words}${more}`, moment.position);
 }
 
+/** Landing, exit, opening and the ends of the stages. */
 function descentThings(scene: MapScene): Thing[] {
+  const { exit, opening, landing } = scene;
   const things: Thing[] = [];
-  const { exit, opening, landing, exitLine } = scene;
   if (landing !== null) {
     const toExit = exit === null ? '' : `, ${wayWords(scene, exit.position, landing.position)} from the exit`;
-    things.push({
-      kind: 'landing',
-      name: landing.name,
-      words: `${momentWords(scene, landing)}${toExit}`,
-      place: landing.position,
-      shape: point,
-    });
+    things.push(momentThing(scene, 'landing', landing, toExit));
   }
   if (exit !== null) {
     const at = exit.at_s === null ? '' : `, ${clock(exit.at_s, scene.units)}`;
-    const words = `${height(exit.height_m, scene.units, scene.site.elevation_m)}${at}, ${places(exit.position)}`;
-    things.push({ kind: 'exit', name: 'Exit', words, place: exit.position, shape: point });
+    const words = `${heightWords(scene, exit.height_m)}${at}, ${places(exit.position)}`;
+    things.push(pointThing('exit', 'Exit', words, exit.position));
   }
-  if (opening !== null) {
-    things.push({
-      kind: 'opening',
-      name: opening.name,
-      words: momentWords(scene, opening),
-      place: opening.position,
-      shape: point,
-    });
-  }
-  for (const moment of scene.stageMarks) {
-    things.push({
-      kind: 'stage',
-      name: moment.name,
-      words: momentWords(scene, moment),
-      place: moment.position,
-      shape: point,
-    });
-  }
-  if (exitLine?.window !== null && exitLine !== null) {
-    const { opens_s, best_s, closes_s } = exitLine.window;
-    const at = (time_s: number): string => clock(time_s, scene.units);
+  if (opening !== null) things.push(momentThing(scene, 'opening', opening));
+  return [...things, ...scene.stageMarks.map((moment) => momentThing(scene, 'stage', moment))];
+}
+
+function exitThings({ exitLine, bestExit, units }: MapScene): Thing[] {
+  const things: Thing[] = [];
+  const window = exitLine?.window ?? null;
+  if (exitLine !== null && window !== null) {
+    const at = (time_s: number): string => clock(time_s, units);
+    const words = `opens ${at(window.opens_s)}, best ${at(window.best_s)}, closes ${at(window.closes_s)}`;
     const line = exitLine.points.map((one) => one.position);
-    const words = `opens ${at(opens_s)}, best ${at(best_s)}, closes ${at(closes_s)}`;
-    things.push({
-      kind: 'exit window',
-      name: 'Exit window',
-      words,
-      place: lineMiddle(line),
-      shape: { kind: 'line', line },
-    });
+    things.push(lineThing('exit window', 'Exit window', words, line));
   }
-  if (scene.bestExit !== null) {
-    const { position, share } = scene.bestExit;
-    const words = `${number(100 * share)}${THIN}% in the zone, ${places(position)}`;
-    things.push({ kind: 'best exit', name: 'Best exit anywhere', words, place: position, shape: point });
-  }
-  for (const one of scene.cases) {
-    const words = one.label === one.name ? places(one.landing) : `${one.label}, ${places(one.landing)}`;
-    things.push({ kind: 'case', name: one.name, words, place: one.landing, shape: point });
-  }
-  for (const body of scene.bodies) {
-    if (body.landing === null) continue;
-    things.push({
-      kind: 'body',
-      name: body.name,
-      words: momentWords(scene, body.landing),
-      place: body.landing.position,
-      shape: point,
-    });
-  }
-  for (const reach of scene.reach) {
-    const ring = reach.rings[0];
-    if (ring === undefined) continue;
-    const words = `at ${height(reach.height_m, scene.units, scene.site.elevation_m)}`;
-    things.push({
-      kind: 'reach',
-      name: reach.name,
-      words,
-      place: ringMiddle(ring),
-      shape: { kind: 'area', rings: reach.rings },
-    });
+  if (bestExit !== null) {
+    const words = `${number(100 * bestExit.share)}${THIN}% in the zone, ${places(bestExit.position)}`;
+    things.push(pointThing('best exit', 'Best exit anywhere', words, bestExit.position));
   }
   return things;
+}
+
+/** Landings of the other cases and bodies, and what can be reached. */
+function otherThings(scene: MapScene): Thing[] {
+  return [
+    ...scene.cases.map(({ name, label, landing }) =>
+      pointThing('case', name, label === name ? places(landing) : `${label}, ${places(landing)}`, landing),
+    ),
+    ...scene.bodies.flatMap(({ name, landing }) =>
+      landing === null ? [] : [{ ...momentThing(scene, 'body', landing), name }],
+    ),
+    ...scene.reach.flatMap(({ name, rings, height_m }) =>
+      areaThing('reach', name, `at ${heightWords(scene, height_m)}`, rings),
+    ),
+  ];
 }
 
 function groundThings(scene: MapScene): Thing[] {
-  const things: Thing[] = [];
   const from = scene.landing?.position ?? scene.site.position;
   const origin = scene.landing === null ? 'the site' : 'the landing';
   const off = (place: LonLat): string => `${wayWords(scene, from, place)} from ${origin}`;
-  for (const zone of scene.zones) {
-    const place = ringMiddle(zone.polygon);
-    const share = scene.chances[zone.name];
-    const landings = share === undefined ? '' : `${number(100 * share)}${THIN}% of landings, `;
-    things.push({
-      kind: 'zone',
-      name: zone.name,
-      words: `${landings}${off(place)}`,
-      place,
-      shape: { kind: 'area', rings: [zone.polygon] },
-    });
-  }
-  for (const hazard of scene.hazards) {
-    const tall = hazard.height_m === undefined ? '' : `, ${lengthUp(hazard.height_m, scene.units)} AGL`;
-    const place = hazard.polygon === undefined ? lineMiddle(hazard.line ?? []) : ringMiddle(hazard.polygon);
-    const shape =
-      hazard.polygon === undefined
-        ? { kind: 'line' as const, line: hazard.line ?? [] }
-        : { kind: 'area' as const, rings: [hazard.polygon] };
-    things.push({ kind: 'hazard', name: hazard.name, words: `${hazard.kind}${tall}, ${off(place)}`, place, shape });
-  }
-  for (const mark of scene.landmarks) {
-    const place = mark.position ?? lineMiddle(mark.line ?? []);
-    const shape = mark.position === undefined ? { kind: 'line' as const, line: mark.line ?? [] } : point;
-    things.push({ kind: 'landmark', name: mark.name, words: off(place), place, shape });
-  }
-  things.push({
-    kind: 'site',
-    name: scene.site.name,
-    words: places(scene.site.position),
-    place: scene.site.position,
-    shape: point,
-  });
-  return things;
+  return [
+    ...scene.zones.flatMap(({ name, polygon }) => {
+      const share = scene.chances[name];
+      const landings = share === undefined ? '' : `${number(100 * share)}${THIN}% of landings, `;
+      return areaThing('zone', name, `${landings}${off(ringMiddle(polygon))}`, [polygon]);
+    }),
+    ...scene.hazards.flatMap(({ name, kind, height_m, polygon, line = [] }) => {
+      const place = polygon === undefined ? lineMiddle(line) : ringMiddle(polygon);
+      const tall = height_m === undefined ? '' : `, ${lengthUp(height_m, scene.units)} AGL`;
+      const words = `${kind}${tall}, ${off(place)}`;
+      return polygon === undefined
+        ? [lineThing('hazard', name, words, line)]
+        : areaThing('hazard', name, words, [polygon]);
+    }),
+    ...scene.landmarks.map(({ name, position, line = [] }) =>
+      position === undefined
+        ? lineThing('landmark', name, off(lineMiddle(line)), line)
+        : pointThing('landmark', name, off(position), position),
+    ),
+    pointThing('site', scene.site.name, places(scene.site.position), scene.site.position),
+  ];
 }
 
 function recoveryThings(scene: MapScene): Thing[] {
-  const things: Thing[] = [];
-  for (const crew of scene.crews) {
-    const note = crew.note === undefined ? '' : `, ${crew.note}`;
-    const old = crew.age_s === null || crew.age_s === undefined ? '' : `, seen ${age(crew.age_s)} ago`;
-    const words = `${crew.kind}${note}${old}, ${places(crew.position)}`;
-    things.push({ kind: 'crew', name: crew.name, words, place: crew.position, shape: point });
-  }
-  for (const standby of scene.standby) {
-    const gates = standby.routes.flatMap((route) => route.gates.map((gate) => gate.label));
-    const words = `${standby.label}, ${places(standby.position)}${gates.length === 0 ? '' : `, gates ${gates.join(', ')}`}`;
-    things.push({ kind: 'standby', name: standby.crew, words, place: standby.position, shape: point });
-  }
-  for (const area of scene.keepClear) {
-    const ring = area.rings[0];
-    if (ring === undefined) continue;
-    things.push({
-      kind: 'keep-clear',
-      name: area.label,
-      words: '',
-      place: ringMiddle(ring),
-      shape: { kind: 'area', rings: area.rings },
-    });
-  }
-  for (const smoke of scene.smoke) {
-    const words = `plume toward ${directionWords(smoke.from_deg + 180)}, ${places(smoke.position)}`;
-    things.push({ kind: 'smoke', name: smoke.label, words, place: smoke.position, shape: point });
-  }
-  for (const search of scene.search) {
-    const words = search.datum === null ? '' : `datum ${places(search.datum)}`;
-    things.push({
-      kind: 'search',
-      name: search.label,
-      words,
-      place: lineMiddle(search.points),
-      shape: { kind: 'line', line: search.points },
-    });
-  }
-  for (const fix of scene.fixes) {
-    const up = fix.height_m === null ? '' : `${height(fix.height_m, scene.units, scene.site.elevation_m)}, `;
-    things.push({
-      kind: 'fix',
-      name: fix.body,
-      words: `${up}${age(fix.age_s)} old, ${places(fix.position)}`,
-      place: fix.position,
-      shape: point,
-    });
-  }
-  return things;
+  return [
+    ...scene.crews.map(({ name, kind, note, age_s, position }) => {
+      const old = age_s === null || age_s === undefined ? '' : `, seen ${age(age_s)} ago`;
+      const words = `${kind}${note === undefined ? '' : `, ${note}`}${old}, ${places(position)}`;
+      return pointThing('crew', name, words, position);
+    }),
+    ...scene.standby.map(({ crew, label, position, routes }) => {
+      const gates = routes.flatMap((route) => route.gates.map((gate) => gate.label));
+      const by = gates.length === 0 ? '' : `, gates ${gates.join(', ')}`;
+      return pointThing('standby', crew, `${label}, ${places(position)}${by}`, position);
+    }),
+    ...scene.keepClear.flatMap(({ label, rings }) => areaThing('keep-clear', label, '', rings)),
+    ...scene.smoke.map(({ label, from_deg, position }) => {
+      const words = `plume toward ${directionWords(from_deg + 180)}, ${places(position)}`;
+      return pointThing('smoke', label, words, position);
+    }),
+    ...scene.search.map(({ label, datum, points }) =>
+      lineThing('search', label, datum === null ? '' : `datum ${places(datum)}`, points),
+    ),
+    ...scene.fixes.map(({ body, height_m, age_s, position }) => {
+      const up = height_m === null ? '' : `${heightWords(scene, height_m)}, `;
+      return pointThing('fix', body, `${up}${age(age_s)} old, ${places(position)}`, position);
+    }),
+  ];
 }
 
 /** "4.2 km 075° (east)": how far and which way, from one place to another. */

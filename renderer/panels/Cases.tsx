@@ -11,7 +11,9 @@ import { distance } from '../../core/words/lengths.ts';
 import { duration } from '../../core/words/times.ts';
 import { MISSING, number, quantity, THIN, type Units, chanceWords, percent } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
-import { edit, endEdit } from '../state/acting/actions.ts';
+import { Heads } from '../parts/rows.tsx';
+import { percentScale } from '../parts/scales.ts';
+import { editOnce } from '../state/acting/actions.ts';
 import {
   caseKey,
   caseShareWhy,
@@ -23,7 +25,7 @@ import {
   type LandedCase,
 } from '../state/explaining/casesWhy.ts';
 import { caseIndex, setCaseWeight } from '../state/stored/edits.ts';
-import { drop, type Json } from '../state/stored/json.ts';
+import { drop } from '../state/stored/json.ts';
 import { toggleAllCases, toggleCase } from '../state/stored/recovery.ts';
 import { timeWords } from '../state/derived/recoveryScene.ts';
 import type { Store } from '../state/derived/store.ts';
@@ -55,32 +57,14 @@ interface Part {
 }
 
 function CasesSection({ store, mission }: Part): JSX.Element {
-  const { recovery, view } = store;
+  const { recovery } = store;
   const answer = recovery.answer.value;
-  // Weights and their sentences are the plan's of this moment, before anything is flown anew.
+  // Weights and their sentences are the plan's of this moment, before anything is flown again.
   const { cases, problems } = casesOf(mission);
   const hidden = recovery.hidden.value;
-  const drawn = answer?.cases ?? [];
-  const names = drawn.map(({ row }) => row.case.name);
-  const together = names.length > 0 && names.every((name) => !hidden.has(name));
   return (
     <section aria-labelledby="cases" aria-busy={recovery.working.value !== null}>
-      <div class="run">
-        <h2 id="cases">Cases</h2>
-        <div class="layers">
-          <Word small aria-pressed={together} onClick={() => toggleAllCases(recovery, names)}>
-            All together
-          </Word>
-          <Word
-            small
-            aria-pressed={view.casesPinned.value}
-            title="Cases and bodies stay on the map when another panel is open"
-            onClick={() => (view.casesPinned.value = !view.casesPinned.value)}
-          >
-            Keep on map
-          </Word>
-        </div>
-      </div>
+      <CasesHead store={store} />
       <Working store={store} />
       {answer === null ? null : <p class="small quiet">{answer.basis}</p>}
       {problems.map((problem) => (
@@ -96,14 +80,7 @@ function CasesSection({ store, mission }: Part): JSX.Element {
           <col />
           <col />
         </colgroup>
-        <thead>
-          <tr>
-            <th scope="col">landing</th>
-            <th scope="col">90{THIN}% within</th>
-            <th scope="col">touchdown</th>
-            <th scope="col">weight, %</th>
-          </tr>
-        </thead>
+        <Heads names={['landing', `90${THIN}% within`, 'touchdown', 'weight, %']} />
         {cases.map((one) => (
           <CaseRows
             key={one.name}
@@ -119,6 +96,30 @@ function CasesSection({ store, mission }: Part): JSX.Element {
   );
 }
 
+/** The heading, with what of the cases the map shows. */
+function CasesHead({ store: { recovery, view } }: { readonly store: Store }): JSX.Element {
+  const names = (recovery.answer.value?.cases ?? []).map(({ row }) => row.case.name);
+  const together = names.length > 0 && names.every((name) => !recovery.hidden.value.has(name));
+  return (
+    <div class="run">
+      <h2 id="cases">Cases</h2>
+      <div class="layers">
+        <Word small aria-pressed={together} onClick={() => toggleAllCases(recovery, names)}>
+          All together
+        </Word>
+        <Word
+          small
+          aria-pressed={view.casesPinned.value}
+          title="Cases and bodies stay on the map when another panel is open"
+          onClick={() => (view.casesPinned.value = !view.casesPinned.value)}
+        >
+          Keep on map
+        </Word>
+      </div>
+    </div>
+  );
+}
+
 const shownOf = (answer: RecoveryAnswer | null, one: FlightCase): CaseShown | null =>
   answer?.cases.find(({ row }) => row.case.name === one.name) ?? null;
 
@@ -129,8 +130,7 @@ interface RowsProps extends Part {
 }
 
 export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Element {
-  const plan: Json = store.plan.value ?? null;
-  const own = caseIndex(plan, one.kind, one.name);
+  const own = caseIndex(store.plan.value ?? null, one.kind, one.name);
   const raw = mission.cases?.[own]?.weight ?? (one.kind === 'custom' ? CUSTOM : CASE_KINDS[one.kind]).weight;
   const row = shown?.row ?? null;
   const counts = Math.abs(raw - one.weight) > 5e-4;
@@ -140,36 +140,7 @@ export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Ele
     answer === null ? null : { answer, mission, wind: store.world.value?.wind ?? null, units: store.units.value };
   return (
     <tbody data-case={one.name}>
-      <tr>
-        <th scope="rowgroup" colSpan={3} title={one.meaning}>
-          <CaseSign mark={one.mark} /> <span class="case-name">{one.name}</span>
-          <Word
-            small
-            aria-pressed={on}
-            disabled={row?.kind !== 'lands'}
-            onClick={() => toggleCase(store.recovery, one.name)}
-          >
-            <span aria-hidden="true">On map</span>
-            <span class="said">{one.name} on the map</span>
-          </Word>
-        </th>
-        <td class="held">
-          <NumberField
-            store={store}
-            field={weightField(one)}
-            label={`Weight of ${one.name}, per cent`}
-            undoLabel={`weight of ${one.name}`}
-            unit=""
-            value={raw}
-            bounds={{ min: 0, max: 1 }}
-            decimals={2}
-            step={1}
-            toPlan={(x) => x / 100}
-            fromPlan={(x) => 100 * x}
-            change={(json, next) => setCaseWeight(json, one, next)}
-          />
-        </td>
-      </tr>
+      <CaseHead store={store} one={one} lands={row?.kind === 'lands'} on={on} raw={raw} />
       {row?.kind === 'no landing' ? (
         <tr>
           <td colSpan={4} class="source small">
@@ -180,10 +151,10 @@ export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Ele
       {landed === null || of === null ? null : <Landing store={store} of={of} row={landed} />}
       <tr>
         <td colSpan={4} class="source small">
-          {landed === null || of === null ? null : <Details store={store} of={of} row={landed} />}
+          {landed === null || of === null ? null : <Details of={of} row={landed} />}
           {counts ? (
             <>
-              <Figure store={store} of={`case/${one.name}/counts`} why={() => weightWhy(one, raw)}>
+              <Figure of={`case/${one.name}/counts`} why={() => weightWhy(one, raw)}>
                 counts as {percent(one.weight)}
                 <span class="said"> {one.name}</span>
               </Figure>
@@ -200,6 +171,38 @@ export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Ele
   );
 }
 
+interface HeadProps extends Pick<RowsProps, 'store' | 'one' | 'on'> {
+  readonly lands: boolean;
+  /** The weight before all are divided by their sum. */
+  readonly raw: number;
+}
+
+/** Its mark and name, whether the map shows it, and its weight. */
+function CaseHead({ store, one, lands, on, raw }: HeadProps): JSX.Element {
+  const { name, mark, meaning } = one;
+  return (
+    <tr>
+      <th scope="rowgroup" colSpan={3} title={meaning}>
+        <CaseSign mark={mark} /> <span class="case-name">{name}</span>
+        <Word small aria-pressed={on} disabled={!lands} onClick={() => toggleCase(store.recovery, name)}>
+          <span aria-hidden="true">On map</span>
+          <span class="said">{name} on the map</span>
+        </Word>
+      </th>
+      <td class="held">
+        <NumberField
+          field={weightField(one)}
+          label={`Weight of ${name}, per cent`}
+          undoLabel={`weight of ${name}`}
+          scale={{ ...percentScale(1), unit: '' }}
+          value={raw}
+          change={(json, next) => setCaseWeight(json, one, next)}
+        />
+      </td>
+    </tr>
+  );
+}
+
 /** A case that the plan names for its weight alone is a default again without it. */
 function ownOnlyWeight(mission: Mission, index: number): boolean {
   const own = mission.cases?.[index];
@@ -210,23 +213,16 @@ function ownOnlyWeight(mission: Mission, index: number): boolean {
   );
 }
 
-function Default({
-  store,
-  index,
-  name,
-  alone,
-}: {
+interface DefaultProps {
   readonly store: Store;
   readonly index: number;
   readonly name: string;
   readonly alone: boolean;
-}) {
-  const run = (): void => {
-    edit(store, `default weight of ${name}`, (plan) =>
-      drop(plan, alone ? ['cases', index] : ['cases', index, 'weight']),
-    );
-    endEdit(store);
-  };
+}
+
+function Default({ store, index, name, alone }: DefaultProps): JSX.Element {
+  const path = alone ? ['cases', index] : ['cases', index, 'weight'];
+  const run = () => editOnce(store, `default weight of ${name}`, (plan) => drop(plan, path));
   return (
     <Word small title="Back to the program’s default" onClick={run}>
       Default<span class="said"> weight of {name}</span>
@@ -240,22 +236,22 @@ interface LandedProps {
   readonly row: LandedCase;
 }
 
-interface NumberProps extends LandedProps {
+interface NumberProps {
+  readonly of: CasesOf;
+  readonly row: LandedCase;
   readonly column: CaseColumn;
   readonly also?: () => void;
   readonly children: ComponentChildren;
+  /** Said after it: what of which case. */
+  readonly said: string;
 }
 
 /** A number of a case that tells where it came from. */
-function CaseNumber({ store, of, row, column, also, children }: NumberProps): JSX.Element {
+function CaseNumber({ of, row, column, also, children, said }: NumberProps): JSX.Element {
   return (
-    <Figure
-      store={store}
-      of={caseKey(row, column)}
-      why={() => caseWhy(of, row, column)}
-      {...(also === undefined ? {} : { also })}
-    >
+    <Figure of={caseKey(row, column)} why={() => caseWhy(of, row, column)} {...(also === undefined ? {} : { also })}>
       {children}
+      <span class="said"> {said}</span>
     </Figure>
   );
 }
@@ -264,36 +260,27 @@ function Landing({ store, of, row }: LandedProps): JSX.Element {
   const { units } = of;
   const { ellipse90 } = row;
   const { name } = row.case;
-  const show = (): void => {
-    store.goal.value = { position: row.landing };
-  };
+  const show = () => (store.goal.value = { position: row.landing });
   return (
     <tr class="lands">
       <td>
-        <CaseNumber store={store} of={of} row={row} column="landing" also={show}>
+        <CaseNumber of={of} row={row} column="landing" also={show} said={`of ${name}: show it on the map`}>
           <span title="Show it on the map">{placeOf(row, units)}</span>
-          <span class="said"> of {name}: show it on the map</span>
         </CaseNumber>
       </td>
       <td>
-        <CaseNumber store={store} of={of} row={row} column="size">
+        <CaseNumber of={of} row={row} column="size" said={`90${THIN}% within, ${name}`}>
           {distance(ellipse90.semiMajor_m, units)} × {distance(ellipse90.semiMinor_m, units)}
-          <span class="said">
-            {' '}
-            90{THIN}% within, {name}
-          </span>
         </CaseNumber>
       </td>
       <td>
-        <CaseNumber store={store} of={of} row={row} column="touchdown">
+        <CaseNumber of={of} row={row} column="touchdown" said={`touchdown, ${name}`}>
           {timeWords(store, row.touchdown_s)}
-          <span class="said"> touchdown, {name}</span>
         </CaseNumber>
       </td>
       <td class="small quiet">
-        <CaseNumber store={store} of={of} row={row} column="time">
+        <CaseNumber of={of} row={row} column="time" said={`to the ground, ${name}`}>
           {duration(row.time_s)}
-          <span class="said"> to the ground, {name}</span>
         </CaseNumber>
       </td>
     </tr>
@@ -307,19 +294,17 @@ function placeOf(row: LandedCase, units: Units): string {
   return row.away_m < 30 ? 'as planned' : `${distance(row.away_m, units)} ${direction(row.bearing_deg)}`;
 }
 
-/** How it comes down, and what of zones, hazards and crews hangs on it. */
-function Details({ store, of, row }: LandedProps): JSX.Element {
+/** How it comes down, and what of zones, hazards and crews depends on it. */
+function Details({ of, row }: Omit<LandedProps, 'store'>): JSX.Element {
   const { units } = of;
   const detail = (column: CaseColumn, words: string): JSX.Element => (
-    <CaseNumber key={column} store={store} of={of} row={row} column={column}>
+    <CaseNumber key={column} of={of} row={row} column={column} said={row.case.name}>
       {words}
-      <span class="said"> {row.case.name}</span>
     </CaseNumber>
   );
   const share = (kind: 'zone' | 'hazard', { name, p }: { readonly name: string; readonly p: number }): JSX.Element => (
     <Figure
       key={`${kind} ${name}`}
-      store={store}
       of={`case/${row.case.name}/${kind}/${name}`}
       why={() => caseShareWhy(of, row, kind, name, p)}
     >

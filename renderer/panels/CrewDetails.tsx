@@ -14,7 +14,7 @@ export function CrewDetails({ store, of }: { readonly store: Store; readonly of:
     <div class="crew-details small">
       <p>
         <span class="quiet">Way to the {shown.goal.name}: </span>
-        <Figure store={store} of={crewKey(crew.name, 'way')} why={() => crewWhy(of, 'way')}>
+        <Figure of={crewKey(crew.name, 'way')} why={() => crewWhy(of, 'way')}>
           {route.kind === 'route' ? route.sentence : `no way; ${route.why}.`}
         </Figure>
       </p>
@@ -32,7 +32,7 @@ export function CrewDetails({ store, of }: { readonly store: Store; readonly of:
                 <button type="button" class="num text" onClick={() => (store.goal.value = { position: gate.position })}>
                   {gate.name}
                 </button>{' '}
-                <Figure store={store} of={gateKey(crew.name, gate.name)} why={() => gateWhy(crew, gate)}>
+                <Figure of={gateKey(crew.name, gate.name)} why={() => gateWhy(crew, gate)}>
                   {quantity(gate.agl_m, 'm AGL')}
                 </Figure>
                 , {formatPosition(gate.position, format, 10)}

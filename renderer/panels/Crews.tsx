@@ -2,7 +2,6 @@
 // last heard; where it should wait and what is lost if it does not; smoke, and the search where contact is lost.
 // Advisory only: each crew decides for itself.
 import type { JSX } from 'preact';
-import type { ReachSummary } from '../../core/recovery/reachTimes.ts';
 import { formatPosition } from '../../core/words/positions.ts';
 import { never } from '../../core/base/problem.ts';
 import type { Mission, Team } from '../../core/plan/schema.ts';
@@ -11,7 +10,9 @@ import { useStore } from '../context.ts';
 import { age, duration } from '../../core/words/times.ts';
 import { MISSING, chanceWords } from '../../core/words/numbers.ts';
 import { Field } from '../parts/Field.tsx';
-import { cancelEdit, edit, endEdit } from '../state/acting/actions.ts';
+import { Heads, Missing } from '../parts/rows.tsx';
+import { parsePlace } from '../parts/typed.ts';
+import { cancelEdit, editOnce, endEdit } from '../state/acting/actions.ts';
 import { dropStandby } from '../state/stored/edits.ts';
 import { crewKey, crewWhy, standbyField, until, type CrewNumber, type CrewOf } from '../state/explaining/crewsWhy.ts';
 import { toggleCrew } from '../state/stored/recovery.ts';
@@ -19,7 +20,6 @@ import { acceptPlaces, openProposals, placeCrew } from '../state/acting/recovery
 import type { Store } from '../state/derived/store.ts';
 import { CrewDetails } from './CrewDetails.tsx';
 import { Figure } from './Figure.tsx';
-import { parsePlace } from './Inputs.tsx';
 import { Lost } from './Lost.tsx';
 import { Why } from './Why.tsx';
 import { Working } from './Working.tsx';
@@ -71,14 +71,7 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
       ) : (
         <table class="limits crews">
           <caption class="said">Crews with their times to the landing, fuel, task and last report</caption>
-          <thead>
-            <tr>
-              <th scope="col">state</th>
-              <th scope="col">to landing</th>
-              <th scope="col">95 of 100</th>
-              <th scope="col">on scene</th>
-            </tr>
-          </thead>
+          <Heads names={['state', 'to landing', '95 of 100', 'on scene']} />
           {teams.map((team) => (
             <CrewRows
               key={team.name}
@@ -100,35 +93,34 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
 }
 
 interface FigureProps {
-  readonly store: Store;
   readonly of: CrewOf;
   readonly column: CrewNumber;
   readonly words: string;
 }
 
 /** A number of a crew that tells where it came from. */
-function CrewFigure({ store, of, column, words }: FigureProps): JSX.Element {
+function CrewFigure({ of, column, words }: FigureProps): JSX.Element {
   return (
-    <Figure store={store} of={crewKey(of.shown.crew.name, column)} why={() => crewWhy(of, column)}>
+    <Figure of={crewKey(of.shown.crew.name, column)} why={() => crewWhy(of, column)}>
       {words}
     </Figure>
   );
 }
 
-function OnScene({ store, of }: { readonly store: Store; readonly of: CrewOf }): JSX.Element {
+function OnScene({ of }: { readonly of: CrewOf }): JSX.Element {
   const { fuel } = of.times;
   switch (fuel.kind) {
     case 'enough':
-      return <CrewFigure store={store} of={of} column="fuel" words={duration(fuel.onScene_s)} />;
+      return <CrewFigure of={of} column="fuel" words={duration(fuel.onScene_s)} />;
     case 'short':
       return (
         <span class="broken-word">
-          <CrewFigure store={store} of={of} column="fuel" words={`${duration(fuel.by_s)} short`} />
+          <CrewFigure of={of} column="fuel" words={`${duration(fuel.by_s)} short`} />
         </span>
       );
     case 'not given':
       return (
-        <NotCounted
+        <Missing
           why={
             of.shown.crew.kind === 'vehicle' ? 'fuel is counted for helicopters alone' : 'the plan gives no endurance'
           }
@@ -139,15 +131,6 @@ function OnScene({ store, of }: { readonly store: Store; readonly of: CrewOf }):
   }
 }
 
-function NotCounted({ why }: { readonly why: string }): JSX.Element {
-  return (
-    <span title={why}>
-      {MISSING}
-      <span class="said">: {why}</span>
-    </span>
-  );
-}
-
 interface CrewProps {
   readonly store: Store;
   readonly mission: Mission;
@@ -155,17 +138,23 @@ interface CrewProps {
   readonly shown: CrewShown | null;
 }
 
-export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Element {
-  const open = store.recovery.openCrews.value.has(team.name);
+/** What a crew's numbers are worked out from; null: no times for it are known. */
+function crewOf({ store, mission, team, shown }: CrewProps): CrewOf | null {
   const tried = store.recovery.tried.value;
   const times = tried?.crew === team.name && tried.times !== null ? tried.times : (shown?.now ?? null);
+  if (shown === null || times === null) return null;
   const cases = store.recovery.answer.value?.cases ?? [];
   const [at_s, units] = [store.shown_s.value, store.units.value];
-  const trying = times !== null && times === tried?.times;
-  const of: CrewOf | null =
-    shown === null || times === null ? null : { shown, times, trying, cases, mission, units, at_s };
-  const reach: ReachSummary | null =
-    of === null ? null : of.shown.goal.name === 'gondola' ? of.times.toGondola : of.times.asPlanned;
+  return { shown, times, trying: times === tried?.times, cases, mission, units, at_s };
+}
+
+export function CrewRows(props: CrewProps): JSX.Element {
+  const { store, team, shown } = props;
+  const open = store.recovery.openCrews.value.has(team.name);
+  const of = crewOf(props);
+  const reach = of === null ? null : of.shown.goal.name === 'gondola' ? of.times.toGondola : of.times.asPlanned;
+  const time = (column: 'p50' | 'p95', time_s: number | undefined) =>
+    of === null || time_s === undefined ? MISSING : <CrewFigure of={of} column={column} words={until(time_s)} />;
   const id = `crew-${team.name.replaceAll(/\W+/g, '-')}`;
   return (
     <tbody data-crew={team.name}>
@@ -180,21 +169,9 @@ export function CrewRows({ store, mission, team, shown }: CrewProps): JSX.Elemen
       </tr>
       <tr>
         <td>{shown?.state ?? MISSING}</td>
-        <td>
-          {of === null || reach === null ? (
-            MISSING
-          ) : (
-            <CrewFigure store={store} of={of} column="p50" words={until(reach.p50_s)} />
-          )}
-        </td>
-        <td>
-          {of === null || reach === null ? (
-            MISSING
-          ) : (
-            <CrewFigure store={store} of={of} column="p95" words={until(reach.p95_s)} />
-          )}
-        </td>
-        <td>{of === null ? MISSING : <OnScene store={store} of={of} />}</td>
+        <td>{time('p50', reach?.p50_s)}</td>
+        <td>{time('p95', reach?.p95_s)}</td>
+        <td>{of === null ? MISSING : <OnScene of={of} />}</td>
       </tr>
       <tr>
         <td colSpan={4} class="source small">
@@ -246,16 +223,11 @@ function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null
       ) : heard_s === null ? (
         'Never heard; from its place by the plan'
       ) : (
-        <CrewFigure store={store} of={of} column="heard" words={`Last heard ${age(Math.max(0, at_s - heard_s))} ago`} />
+        <CrewFigure of={of} column="heard" words={`Last heard ${age(Math.max(0, at_s - heard_s))} ago`} />
       )}
       {gondola ? '; times are to the gondola' : '; '}
       {gondola ? null : (
-        <CrewFigure
-          store={store}
-          of={of}
-          column="all"
-          words={`all cases ${until(all.p50_s)} (${until(all.p95_s)})${unreached}`}
-        />
+        <CrewFigure of={of} column="all" words={`all cases ${until(all.p50_s)} (${until(all.p95_s)})${unreached}`} />
       )}
       .{times.refusal === null ? null : <span class="wrong-words"> Against it: {times.refusal.why}.</span>}
     </>
@@ -279,16 +251,12 @@ function Standby({ store, team }: { readonly store: Store; readonly team: Team }
         revert={() => cancelEdit(store)}
       />
       {team.standby === undefined ? null : (
-        <button
-          type="button"
-          class="word small wide"
-          onClick={() => {
-            edit(store, `standby of ${team.name} taken out`, (plan) => dropStandby(plan, team.name));
-            endEdit(store);
-          }}
+        <Word
+          small
+          onClick={() => editOnce(store, `standby of ${team.name} taken out`, (plan) => dropStandby(plan, team.name))}
         >
           Take the standby out of the plan<span class="said"> for {team.name}</span>
-        </button>
+        </Word>
       )}
     </div>
   );

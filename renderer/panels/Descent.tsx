@@ -27,6 +27,7 @@ import { Figure } from './Figure.tsx';
 import { Inputs } from './Inputs.tsx';
 import { SpreadSection } from './Spread.tsx';
 import { Why } from './Why.tsx';
+import { Heads, Missing, Pair } from '../parts/rows.tsx';
 
 export function DescentPanel(): JSX.Element {
   const store = useStore();
@@ -61,7 +62,7 @@ interface NumProps {
 function Num({ store, mission, of, text, children }: NumProps): JSX.Element {
   const why = (): Provenance => provenanceOf(of, mission, store.world.value?.wind ?? null, store.units.value);
   return (
-    <Figure store={store} of={of} why={why} big={text !== true}>
+    <Figure of={of} why={why} big={text !== true}>
       {children}
     </Figure>
   );
@@ -83,19 +84,9 @@ function Derived({ store, mission, landing, of, why, children }: DerivedProps): 
   const told = (): Provenance =>
     why({ mission, expected, landing, world: store.world.value, units: store.units.value });
   return (
-    <Figure store={store} of={of} why={told} big>
+    <Figure of={of} why={told} big>
       {children}
     </Figure>
-  );
-}
-
-/** A missing value: an en dash, with the reason for eye and ear. */
-function None({ why }: { readonly why: string }): JSX.Element {
-  return (
-    <span class="value" title={why}>
-      {MISSING}
-      <span class="said">: {why}</span>
-    </span>
   );
 }
 
@@ -129,73 +120,69 @@ function Basis({ store }: { readonly store: Store }): JSX.Element | null {
 const NO_LANDING = 'no landing is predicted; the reason stands under Problems';
 
 export function LandingPart({ store, mission, prediction }: Shown): JSX.Element {
-  const units = store.units.value;
   const landing = prediction.landing;
-  if (landing === null) {
-    return (
-      <section aria-labelledby="landing">
-        <h2 id="landing">Landing</h2>
-        <None why={NO_LANDING} />
-      </section>
-    );
-  }
-  const from_ms = 1000 * (store.outlook.value?.scenario.exit.time_s ?? NaN);
   return (
     <section aria-labelledby="landing">
       <h2 id="landing">Landing</h2>
-      <Num store={store} mission={mission} of="landing">
-        <span id="landing-degrees">{formatDegrees(landing.position, 4)}</span>
-      </Num>
-      <p class="nowrap">
-        <span title="degrees and minutes">{formatDegreesMinutes(landing.position, 2)}</span>
-        <span class="quiet"> · </span>
-        <span title="MGRS, to 10 m">{formatMgrs(landing.position, 4)}</span>
-      </p>
-      <dl class="pairs">
-        <div>
-          <dt>Touchdown</dt>
-          <dd>
-            <Num store={store} mission={mission} of="touchdown">
-              {clock(from_ms / 1000 + landing.time_s, units)}
-            </Num>
-          </dd>
-        </div>
-        <div>
-          <dt>After exit</dt>
-          <dd>
-            <Derived store={store} mission={mission} landing={landing} of="after exit" why={afterExitWhy}>
-              {duration(sinceOf(store) + landing.time_s)}
-            </Derived>
-          </dd>
-        </div>
-        <DriftPair store={store} mission={mission} prediction={prediction} />
-        <div>
-          <dt>Ground there</dt>
-          <dd>
-            <Derived store={store} mission={mission} landing={landing} of="ground" why={groundWhy}>
-              {height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}
-            </Derived>
-          </dd>
-        </div>
-        {isOver(store) ? null : (
-          <div>
-            <dt>Over ground, sink</dt>
-            <dd>
-              <Num store={store} mission={mission} of="surface">
-                {speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0)},{' '}
-                {speed(landing.sink_mps, units, 1)}
-              </Num>
-            </dd>
-          </div>
-        )}
-      </dl>
+      {landing === null ? (
+        <Missing big why={NO_LANDING} />
+      ) : (
+        <>
+          <Num store={store} mission={mission} of="landing">
+            <span id="landing-degrees">{formatDegrees(landing.position, 4)}</span>
+          </Num>
+          <p class="nowrap">
+            <span title="degrees and minutes">{formatDegreesMinutes(landing.position, 2)}</span>
+            <span class="quiet"> · </span>
+            <span title="MGRS, to 10 m">{formatMgrs(landing.position, 4)}</span>
+          </p>
+          <LandingPairs store={store} mission={mission} landing={landing} />
+        </>
+      )}
     </section>
   );
 }
 
-function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
-  const landing = prediction.landing;
-  if (landing === null) return null;
+interface LandedProps {
+  readonly store: Store;
+  readonly mission: Mission;
+  readonly landing: Landing;
+}
+
+function LandingPairs({ store, mission, landing }: LandedProps): JSX.Element {
+  const units = store.units.value;
+  const from_s = store.outlook.value?.scenario.exit.time_s ?? NaN;
+  const ground = speed(landing.groundSpeed_mps, units, units.speed === 'm/s' ? 1 : 0);
+  return (
+    <dl class="pairs">
+      <Pair name="Touchdown">
+        <Num store={store} mission={mission} of="touchdown">
+          {clock(from_s + landing.time_s, units)}
+        </Num>
+      </Pair>
+      <Pair name="After exit">
+        <Derived store={store} mission={mission} landing={landing} of="after exit" why={afterExitWhy}>
+          {duration(sinceOf(store) + landing.time_s)}
+        </Derived>
+      </Pair>
+      <DriftPair store={store} mission={mission} landing={landing} />
+      <Pair name="Ground there">
+        <Derived store={store} mission={mission} landing={landing} of="ground" why={groundWhy}>
+          {height(landing.elevation_m, { ...units, height: 'MSL' }, 0)}
+        </Derived>
+      </Pair>
+      {isOver(store) ? null : (
+        <Pair name="Over ground, sink">
+          <Num store={store} mission={mission} of="surface">
+            {ground}, {speed(landing.sink_mps, units, 1)}
+          </Num>
+        </Pair>
+      )}
+    </dl>
+  );
+}
+
+function DriftPair({ store, mission, landing }: LandedProps): JSX.Element {
   const units = store.units.value;
   const exit = store.expected.value?.planned.scenario.exit;
   const drift = inverse(exit === undefined ? mission.exit.position : [exit.lon_deg, exit.lat_deg], landing.position);
@@ -206,14 +193,11 @@ function DriftPair({ store, mission, prediction }: Shown): JSX.Element | null {
   );
   return (
     <>
-      <div>
-        <dt>Drift from exit</dt>
-        <dd>
-          <Num store={store} mission={mission} of="drift">
-            {distance(drift.distance_m, units)}
-          </Num>
-        </dd>
-      </div>
+      <Pair name="Drift from exit">
+        <Num store={store} mission={mission} of="drift">
+          {distance(drift.distance_m, units)}
+        </Num>
+      </Pair>
       <div>
         <dt>toward {octant(drift.bearing_deg)}</dt>
         <dd
@@ -242,50 +226,38 @@ function OpeningPart({ store, mission, prediction }: Shown): JSX.Element {
         Opening and peak
       </h2>
       <dl class="pairs">
-        <div>
-          <dt>Opening at</dt>
-          <dd>
-            {opening === null ? (
-              <None why={why} />
-            ) : (
-              <Num store={store} mission={mission} of="opening">
-                {height(opening.height_m, units, ground)}
-              </Num>
-            )}
-          </dd>
-        </div>
-        <div>
-          <dt>Opening shock</dt>
-          <dd>
-            {opening === null ? (
-              <None why={why} />
-            ) : (
-              <Num store={store} mission={mission} of="shock">
-                {quantity(opening.shock_g, 'g', 1)}
-              </Num>
-            )}
-          </dd>
-        </div>
-        <div>
-          <dt>Under canopy</dt>
-          <dd>
-            {opening === null || landing === null ? (
-              <None why={opening === null ? why : NO_LANDING} />
-            ) : (
-              <Num store={store} mission={mission} of="canopy">
-                {duration(landing.time_s - opening.time_s)}
-              </Num>
-            )}
-          </dd>
-        </div>
-        <div>
-          <dt>Peak speed at {height(peak.height_m, units, ground)}</dt>
-          <dd>
-            <Num store={store} mission={mission} of="peak">
-              {speed(peak.speed_mps, units, 0)}, Mach {number(peak.mach, 2)}
+        <Pair name="Opening at">
+          {opening === null ? (
+            <Missing big why={why} />
+          ) : (
+            <Num store={store} mission={mission} of="opening">
+              {height(opening.height_m, units, ground)}
             </Num>
-          </dd>
-        </div>
+          )}
+        </Pair>
+        <Pair name="Opening shock">
+          {opening === null ? (
+            <Missing big why={why} />
+          ) : (
+            <Num store={store} mission={mission} of="shock">
+              {quantity(opening.shock_g, 'g', 1)}
+            </Num>
+          )}
+        </Pair>
+        <Pair name="Under canopy">
+          {opening === null || landing === null ? (
+            <Missing big why={opening === null ? why : NO_LANDING} />
+          ) : (
+            <Num store={store} mission={mission} of="canopy">
+              {duration(landing.time_s - opening.time_s)}
+            </Num>
+          )}
+        </Pair>
+        <Pair name={`Peak speed at ${height(peak.height_m, units, ground)}`}>
+          <Num store={store} mission={mission} of="peak">
+            {speed(peak.speed_mps, units, 0)}, Mach {number(peak.mach, 2)}
+          </Num>
+        </Pair>
       </dl>
     </section>
   );
@@ -295,25 +267,24 @@ export function StagesPart({ store, mission, prediction }: Shown): JSX.Element {
   const units = store.units.value;
   const of = { mission, world: store.world.value, units, since_s: sinceOf(store) };
   const told = (stage: StageResult, index: number, column: StageColumn, words: string): JSX.Element => (
-    <Figure store={store} of={stageKey(index, column)} why={() => stageWhy(of, stage, index, column)}>
+    <Figure of={stageKey(index, column)} why={() => stageWhy(of, stage, index, column)}>
       {words}
     </Figure>
   );
   return (
     <section aria-label="Stages">
       <table>
-        <thead>
-          <tr>
-            <th scope="col">
-              <Num store={store} mission={mission} of="stages" text>
-                <span class="small quiet">Stage</span>
-              </Num>
-            </th>
-            <th scope="col">lasts</th>
-            <th scope="col">ends after</th>
-            <th scope="col">ends at {units.height}</th>
-          </tr>
-        </thead>
+        <Heads
+          names={[
+            <Num store={store} mission={mission} of="stages" text>
+              {' '}
+              <span class="small quiet">Stage</span>{' '}
+            </Num>,
+            'lasts',
+            'ends after',
+            `ends at ${units.height}`,
+          ]}
+        />
         <tbody>
           {prediction.stages.map((stage, i) => (
             <tr key={i}>

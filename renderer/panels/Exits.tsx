@@ -7,7 +7,7 @@ import type { Advice } from '../../core/advice/advise.ts';
 import type { RunHeading } from '../../core/advice/window.ts';
 import { formatDegreesMinutes } from '../../core/words/positions.ts';
 import type { Mission } from '../../core/plan/schema.ts';
-import { edit, endEdit } from '../state/acting/actions.ts';
+import { editOnce } from '../state/acting/actions.ts';
 import { moveExit, setRunHeading, takeExit } from '../state/stored/edits.ts';
 import { direction } from '../../core/words/winds.ts';
 import { distance } from '../../core/words/lengths.ts';
@@ -29,6 +29,7 @@ import type { Store } from '../state/derived/store.ts';
 import type { Provenance } from '../state/stored/tellers.ts';
 import { Figure } from './Figure.tsx';
 import { Word } from '../parts/buttons.tsx';
+import { Heads } from '../parts/rows.tsx';
 
 export function ExitsSection({
   store,
@@ -47,17 +48,7 @@ export function ExitsSection({
       <p class="quiet small">{targetWords(advice)}</p>
       <table class="limits exits">
         <caption class="said">Exits compared</caption>
-        <thead>
-          <tr>
-            <th scope="col">exit</th>
-            <th scope="col">time</th>
-            <th scope="col">in zone</th>
-            <th scope="col">hazards</th>
-            <th scope="col">
-              <span class="said">take into the plan</span>
-            </th>
-          </tr>
-        </thead>
+        <Heads names={['exit', 'time', 'in zone', 'hazards', <span class="said">take into the plan</span>]} />
         {comparedExits(of).map((row) => (
           <ExitRow key={row.name} store={store} of={of} row={row} />
         ))}
@@ -92,7 +83,6 @@ function ExitRow({ store, of, row }: RowProps): JSX.Element {
   const take = takeOf(row);
   const figure = (column: ExitColumn, text: string): JSX.Element => (
     <Told
-      store={store}
       of={`exit/${name}/${column}`}
       why={() => exitWhy(of, row, column)}
       text={text}
@@ -119,7 +109,6 @@ function ExitRow({ store, of, row }: RowProps): JSX.Element {
 }
 
 interface ToldProps {
-  readonly store: Store;
   readonly of: string;
   readonly why: () => Provenance;
   readonly text: string;
@@ -130,9 +119,9 @@ interface ToldProps {
 }
 
 /** A number of the comparison that tells where it came from; where there is none, why. */
-function Told({ store, of, why, text, missing, what }: ToldProps): JSX.Element {
+function Told({ of, why, text, missing, what }: ToldProps): JSX.Element {
   return (
-    <Figure store={store} of={of} why={why}>
+    <Figure of={of} why={why}>
       <span title={missing ?? undefined}>
         {missing === null ? text : MISSING}
         <span class="said">{missing === null ? ` ${what}` : `: ${missing}; ${what}`}</span>
@@ -149,12 +138,8 @@ interface TakeProps {
 }
 
 function TakeButton({ store, name, label, take }: TakeProps): JSX.Element {
-  const run = (): void => {
-    edit(store, label, take);
-    endEdit(store);
-  };
   return (
-    <Word small onClick={run}>
+    <Word small onClick={() => editOnce(store, label, take)}>
       Take<span class="said"> {name} into the plan</span>
     </Word>
   );
@@ -168,17 +153,7 @@ function Headings({ store, of }: { readonly store: Store; readonly of: Compared 
       <caption class="quiet small">
         Run headings, true, through the place of the run; into the wind is common practice
       </caption>
-      <thead>
-        <tr>
-          <th scope="col">heading</th>
-          <th scope="col">in zone</th>
-          <th scope="col">reach left</th>
-          <th scope="col">forgives</th>
-          <th scope="col">
-            <span class="said">take into the plan</span>
-          </th>
-        </tr>
-      </thead>
+      <Heads names={['heading', 'in zone', 'reach left', 'forgives', <span class="said">take into the plan</span>]} />
       <tbody>
         {shown.map((one) => (
           <HeadingRow key={headingKey(one, 'heading')} store={store} of={of} run={one} />
@@ -201,7 +176,6 @@ function HeadingRow({
   const heading = direction(heading_deg);
   const figure = (column: HeadingColumn, text: string): JSX.Element => (
     <Told
-      store={store}
       of={headingKey(run, column)}
       why={() => headingWhy(of, run, column)}
       text={text}

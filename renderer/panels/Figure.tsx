@@ -2,11 +2,10 @@
 import type { ComponentChildren, JSX } from 'preact';
 import { Teller } from '../parts/Teller.tsx';
 import { askWhy } from '../state/acting/actions.ts';
-import type { Store } from '../state/derived/store.ts';
+import { useStore } from '../context.ts';
 import type { Provenance } from '../state/stored/tellers.ts';
 
 interface Props {
-  readonly store: Store;
   /** Asked when the number is selected. */
   readonly why: () => Provenance;
   readonly of: string;
@@ -16,7 +15,8 @@ interface Props {
   readonly children: ComponentChildren;
 }
 
-export function Figure({ store, why, of, big, also, children }: Props): JSX.Element {
+export function Figure({ why, of, big, also, children }: Props): JSX.Element {
+  const store = useStore();
   const open = store.provenance.value?.key === of;
   return (
     <button

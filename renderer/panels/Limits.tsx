@@ -13,19 +13,11 @@ import {
 import type { Mission } from '../../core/plan/schema.ts';
 import { never } from '../../core/base/problem.ts';
 import { distance } from '../../core/words/lengths.ts';
-import {
-  metresFrom,
-  metresTo,
-  MISSING,
-  mpsFrom,
-  mpsTo,
-  number,
-  quantity,
-  THIN,
-  type Units,
-} from '../../core/words/numbers.ts';
+import { MISSING, number, quantity, THIN, type Units } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
-import { edit, endEdit } from '../state/acting/actions.ts';
+import { Heads, Missing } from '../parts/rows.tsx';
+import { lengthScale, percentScale, scaleOf, speedScale, type Scale } from '../parts/scales.ts';
+import { editOnce } from '../state/acting/actions.ts';
 import { defaultLimit, setLimit } from '../state/stored/decideEdits.ts';
 import { leftWhy, limitWhy } from '../state/explaining/decideWhy.ts';
 import { missingWords } from '../state/derived/asked.ts';
@@ -33,14 +25,8 @@ import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
 import { Word } from '../parts/buttons.tsx';
 
-interface Typed {
-  readonly unit: string;
-  readonly toPlan: (typed: number) => number;
-  readonly fromPlan: (value: number) => number;
-  readonly decimals: number;
-  readonly step: number;
-  readonly max: number;
-  /** A value as it is read. */
+/** How a limit is typed, and how a value of it is read. */
+interface Typed extends Scale {
   readonly words: (value: number) => string;
 }
 
@@ -48,57 +34,32 @@ interface Typed {
 export function typedLimit(unit: LimitKind['unit'], units: Units): Typed {
   switch (unit) {
     case 'm/s': {
-      const decimals = units.speed === 'm/s' ? 1 : 0;
-      const fromPlan = (x: number): number => mpsTo(x, units.speed);
-      const words = (x: number): string => quantity(fromPlan(x), units.speed, decimals);
-      const step = units.speed === 'm/s' ? 0.5 : 1;
-      return {
-        unit: units.speed,
-        toPlan: (x) => mpsFrom(x, units.speed),
-        fromPlan,
-        decimals: 1,
-        step,
-        max: 100,
-        words,
-      };
+      const whole = units.speed !== 'm/s';
+      const scale = { ...speedScale(units, 100, { decimals: 1 }), step: whole ? 1 : 0.5 };
+      return { ...scale, words: (x) => quantity(scale.fromPlan(x), units.speed, whole ? 0 : 1) };
     }
-    case 'share': {
-      const words = (x: number): string => `${number(100 * x)}${THIN}%`;
-      return { unit: '%', toPlan: (x) => x / 100, fromPlan: (x) => 100 * x, decimals: 1, step: 1, max: 1, words };
-    }
+    case 'share':
+      return { ...percentScale(1, { decimals: 1 }), words: (x) => `${number(100 * x)}${THIN}%` };
     case 's': {
-      const words = (x: number): string => quantity(x / 60, 'min', Math.abs(x) < 600 ? 1 : 0);
-      return { unit: 'min', toPlan: (x) => x * 60, fromPlan: (x) => x / 60, decimals: 1, step: 5, max: 1e6, words };
+      const minutes = { decimals: 1, toPlan: (x: number) => x * 60, fromPlan: (x: number) => x / 60 };
+      return {
+        ...scaleOf('min', 1e6, 5, minutes),
+        words: (x) => quantity(x / 60, 'min', Math.abs(x) < 600 ? 1 : 0),
+      };
     }
     case 'g':
+      return { ...scaleOf('g', 100, 0.5, { decimals: 1 }), words: (x) => quantity(x, 'g', 1) };
+    case 'm':
       return {
-        unit: 'g',
-        toPlan: (x) => x,
-        fromPlan: (x) => x,
-        decimals: 1,
-        step: 0.5,
-        max: 100,
-        words: (x) => quantity(x, 'g', 1),
+        ...lengthScale(units, 50_000, 50, { decimals: 0 }),
+        words: (x) => (x < 0 ? `−${distance(-x, units)}` : distance(x, units)),
       };
-    case 'm': {
-      const fromPlan = (x: number): number => metresTo(x, units.length);
-      const words = (x: number): string => (x < 0 ? `−${distance(-x, units)}` : distance(x, units));
-      return {
-        unit: units.length,
-        toPlan: (x) => metresFrom(x, units.length),
-        fromPlan,
-        decimals: 0,
-        step: 50,
-        max: 50_000,
-        words,
-      };
-    }
     case 'heights':
-    case 'count': {
-      const decimals = unit === 'count' ? 0 : 1;
-      const words = (x: number): string => limitText(x, unit);
-      return { unit: '', toPlan: (x) => x, fromPlan: (x) => x, decimals, step: 1, max: 100, words };
-    }
+    case 'count':
+      return {
+        ...scaleOf('', 100, 1, { decimals: unit === 'count' ? 0 : 1 }),
+        words: (x) => limitText(x, unit),
+      };
     default:
       return never(unit);
   }
@@ -133,14 +94,7 @@ export function LimitsSection({ store, mission }: { readonly store: Store; reado
       <h2 id="limits">Limits</h2>
       <NotCurrent store={store} />
       <table class="limits">
-        <thead>
-          <tr>
-            <th scope="col">whose</th>
-            <th scope="col">now</th>
-            <th scope="col">held to</th>
-            <th scope="col">left</th>
-          </tr>
-        </thead>
+        <Heads names={['whose', 'now', 'held to', 'left']} />
         {rows.map((judged) => (
           <LimitRow key={judged.limit.name} store={store} mission={mission} judged={judged} />
         ))}
@@ -194,15 +148,8 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
           {limit.source}
         </td>
         <td>
-          <Figure store={store} of={`limit/${limit.name}`} why={() => limitWhy(judged)}>
-            {value.kind === 'known' ? (
-              words(value.value)
-            ) : (
-              <span title={value.why}>
-                {MISSING}
-                <span class="said">: {value.why}</span>
-              </span>
-            )}
+          <Figure of={`limit/${limit.name}`} why={() => limitWhy(judged)}>
+            {value.kind === 'known' ? words(value.value) : <Missing why={value.why} />}
           </Figure>
         </td>
         <td class="held">
@@ -210,18 +157,16 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
             {limit.keep === 'below' ? '≤' : '≥'}
           </span>
           <NumberField
-            store={store}
             field={`limits.${limit.name}`}
             label={`${limit.label}, ${limit.keep === 'below' ? 'at most' : 'at least'}`}
             undoLabel={`limit of ${limit.label}`}
-            {...scale}
+            scale={scale}
             value={limit.number}
-            bounds={{ min: 0, max: scale.max }}
             change={(plan, next) => setLimit(plan, limit.name, next)}
           />
         </td>
         <td>
-          <Figure store={store} of={`limit/${limit.name}/left`} why={() => leftWhy(judged, words)}>
+          <Figure of={`limit/${limit.name}/left`} why={() => leftWhy(judged, words)}>
             {margin === null ? MISSING : words(margin)}
             <span class="said"> left, {limit.label}</span>
           </Figure>
@@ -232,10 +177,7 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
 }
 
 function DefaultButton({ store, limit }: { readonly store: Store; readonly limit: LimitKind }): JSX.Element {
-  const run = (): void => {
-    edit(store, `default limit of ${limit.label}`, (plan) => defaultLimit(plan, limit.name));
-    endEdit(store);
-  };
+  const run = () => editOnce(store, `default limit of ${limit.label}`, (plan) => defaultLimit(plan, limit.name));
   return (
     <Word small title="Back to the program’s default" onClick={run}>
       Default<span class="said"> for {limit.label}</span>

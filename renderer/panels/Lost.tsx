@@ -12,6 +12,7 @@ import { distance } from '../../core/words/lengths.ts';
 import { duration } from '../../core/words/times.ts';
 import { Figure } from './Figure.tsx';
 import { Act } from '../parts/buttons.tsx';
+import { Heads } from '../parts/rows.tsx';
 
 export function Lost({ store }: { readonly store: Store }): JSX.Element {
   const lost_s = contactLost(store.log.value, store.shown_s.value);
@@ -34,7 +35,7 @@ export function Lost({ store }: { readonly store: Store }): JSX.Element {
 export function Search({ store, search }: { readonly store: Store; readonly search: SearchPlan }): JSX.Element {
   const units = store.units.value;
   const told = (one: SearchPattern, column: SearchColumn, words: string): JSX.Element => (
-    <Figure store={store} of={searchKey(one, column)} why={() => searchWhy({ search, one, units }, column)}>
+    <Figure of={searchKey(one, column)} why={() => searchWhy({ search, one, units }, column)}>
       {words}
       <span class="said"> of the {one.pattern.name}</span>
     </Figure>
@@ -47,14 +48,7 @@ export function Search({ store, search }: { readonly store: Store; readonly sear
         ))}
       </ul>
       <table>
-        <thead>
-          <tr>
-            <th scope="col">pattern</th>
-            <th scope="col">spacing</th>
-            <th scope="col">time</th>
-            <th scope="col">finds</th>
-          </tr>
-        </thead>
+        <Heads names={['pattern', 'spacing', 'time', 'finds']} />
         <tbody>
           {search.patterns.map((one) => (
             <tr key={one.pattern.name}>

@@ -16,6 +16,7 @@ import {
 } from '../state/explaining/othersWhy.ts';
 import type { Store } from '../state/derived/store.ts';
 import { Figure } from './Figure.tsx';
+import { Heads } from '../parts/rows.tsx';
 
 export function Others({ store }: { readonly store: Store }): JSX.Element | null {
   const answer = store.recovery.answer.value;
@@ -35,14 +36,7 @@ export function Others({ store }: { readonly store: Store }): JSX.Element | null
           </p>
         ))}
       <table class="limits">
-        <thead>
-          <tr>
-            <th scope="col">body</th>
-            <th scope="col">released</th>
-            <th scope="col">down</th>
-            <th scope="col">90 % within</th>
-          </tr>
-        </thead>
+        <Heads names={['body', 'released', 'down', '90 % within']} />
         <tbody>
           {bodies.map((body) => (
             <Body key={body.name} store={store} of={of} body={body} />
@@ -76,7 +70,7 @@ function Body({ store, of, body }: BodyProps): JSX.Element {
   }
   const { landing, ellipse90, release } = body;
   const told = (column: BodyColumn, words: string): JSX.Element => (
-    <Figure store={store} of={bodyKey(body, column)} why={() => bodyWhy(of, body, column)}>
+    <Figure of={bodyKey(body, column)} why={() => bodyWhy(of, body, column)}>
       {words}
       <span class="said"> of the {body.name}</span>
     </Figure>
@@ -123,7 +117,7 @@ function Apart({ store, of, name, separation }: ApartProps): JSX.Element {
   const units = store.units.value;
   const { closest, closestUnderCanopy, landings, series } = separation;
   const told = (column: ApartColumn, words: string): JSX.Element => (
-    <Figure key={column} store={store} of={apartKey(name, column)} why={() => apartWhy(of, name, separation, column)}>
+    <Figure key={column} of={apartKey(name, column)} why={() => apartWhy(of, name, separation, column)}>
       {words}
     </Figure>
   );

@@ -1,6 +1,5 @@
 // Any part of the plan as fields, by the form that the schema gives (`core/plan/form.ts`): typed over in place, added,
 // removed, each with undo. What would leave a plan that cannot be read is refused with its reason.
-import { roundTo } from '../../core/base/plainNumbers.ts';
 import { useSignal } from '@preact/signals';
 import { useId } from 'preact/hooks';
 import type { JSX } from 'preact';
@@ -8,15 +7,16 @@ import { firstValue, formThatFits, type FormContext, type FormField } from '../.
 import { never } from '../../core/base/problem.ts';
 import { formatDegrees } from '../../core/words/positions.ts';
 import { readPlaces, readKnots } from '../../core/plan/lines.ts';
-import { metresFrom, metresTo, mpsFrom, mpsTo, type Units } from '../../core/words/numbers.ts';
-import { Choice, Field, type Parsed } from '../parts/Field.tsx';
-import { applier, NumberField } from '../parts/PlanField.tsx';
-import { parseTime, timeText } from '../parts/typed.ts';
-import { edit, endEdit, say } from '../state/acting/actions.ts';
+import type { Units } from '../../core/words/numbers.ts';
+import { Choice, type Parsed } from '../parts/Field.tsx';
+import { NumberField, TextField } from '../parts/PlanField.tsx';
+import { lengthScale, scaleOf, speedScale, type Scale } from '../parts/scales.ts';
+import { parseName, parsePlace, parseTime, timeText } from '../parts/typed.ts';
+import { editOnce } from '../state/acting/actions.ts';
+import { tidyPlace } from '../../core/base/plainNumbers.ts';
 import { editShape } from '../state/acting/drawing.ts';
 import { at, drop, insert, isObject, put, type Json, type Path } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
-import { parsePlace } from './Inputs.tsx';
 import { Word } from '../parts/buttons.tsx';
 
 export interface PartProps<F extends FormField = FormField> {
@@ -27,13 +27,6 @@ export interface PartProps<F extends FormField = FormField> {
 }
 
 type Of<K extends FormField['kind']> = Extract<FormField, { readonly kind: K }>;
-
-/** Changes the plan in one step; a refusal is said. */
-function change(store: Store, label: string, next: (plan: Json) => Json): void {
-  const done = edit(store, label, next);
-  endEdit(store);
-  if (!done.ok) say(store, done.why, true);
-}
 
 const nameOf = (path: Path): string => `plan.${path.join('.')}`;
 
@@ -76,59 +69,27 @@ export function PlanPart({ store, field, path, context }: PartProps): JSX.Elemen
 const VERTICAL = /sink|ascent|climb|descent/i;
 
 function NumberPart({ store, field, path }: PartProps<Of<'number'>>): JSX.Element {
-  const value = at(store.plan.value ?? null, path);
-  const { unit, toPlan, fromPlan } = inUnits(field, store.units.value);
-  return (
-    <NumberField
-      store={store}
-      field={nameOf(path)}
-      label={field.label}
-      undoLabel={field.label.toLowerCase()}
-      unit={unit}
-      value={typeof value === 'number' ? value : NaN}
-      bounds={{ min: field.min, max: Math.min(field.max, 1e12), above: field.above }}
-      decimals={4}
-      step={field.whole ? 1 : unit === 'm' || unit === 'ft' ? 10 : 1}
-      toPlan={toPlan}
-      fromPlan={fromPlan}
-      change={(plan, next) => put(plan, path, Number(next.toPrecision(10)))}
-    />
-  );
+  const { min, max, above, whole } = field;
+  const bounds = { min, max: Math.min(max, 1e12), above, decimals: 4 };
+  const scale = inUnits(field, store.units.value);
+  const step = !whole && (scale.unit === 'm' || scale.unit === 'ft') ? 10 : 1;
+  return <NumberField field={nameOf(path)} label={field.label} path={path} scale={{ ...scale, ...bounds, step }} />;
 }
 
-function inUnits(field: Of<'number'>, units: Units) {
-  const same = (x: number): number => x;
-  if (field.unit === 'm' || field.unit === 'm AGL')
-    return {
-      unit: field.unit.replace('m', units.length),
-      toPlan: (x: number) => metresFrom(x, units.length),
-      fromPlan: (x: number) => metresTo(x, units.length),
-    };
-  if (field.unit === 'm/s' && !VERTICAL.test(field.key))
-    return {
-      unit: units.speed,
-      toPlan: (x: number) => mpsFrom(x, units.speed),
-      fromPlan: (x: number) => mpsTo(x, units.speed),
-    };
-  return { unit: field.unit, toPlan: same, fromPlan: same };
+function inUnits({ unit, key }: Of<'number'>, units: Units): Scale {
+  if (unit === 'm' || unit === 'm AGL') return { ...lengthScale(units, 0, 0), unit: unit.replace('m', units.length) };
+  return unit === 'm/s' && !VERTICAL.test(key) ? speedScale(units, 0) : scaleOf(unit, 0, 0);
 }
 
 function TextPart({ store, field, path }: PartProps<Of<'text'>>): JSX.Element {
   const value = at(store.plan.value ?? null, path);
-  const hands = applier(store, nameOf(path), field.label.toLowerCase());
-  const parse = (text: string): Parsed<string> =>
-    field.required && text.trim() === ''
-      ? { ok: false, why: 'Nothing typed; expected a name or a word.' }
-      : { ok: true, value: text };
   return (
-    <Field
+    <TextField
       field={nameOf(path)}
       label={field.label}
       text={typeof value === 'string' ? value : ''}
-      parse={parse}
-      apply={(text) => hands.apply((plan) => put(plan, path, text))}
-      done={hands.done}
-      revert={hands.revert}
+      parse={field.required ? parseName : (text) => ({ ok: true, value: text })}
+      change={(plan, text) => put(plan, path, text)}
       wide={field.key === 'notes' || field.key === 'note'}
     />
   );
@@ -144,7 +105,7 @@ function FlagPart({ store, field, path }: PartProps<Of<'flag'>>): JSX.Element {
         { value: 'yes', text: 'yes' },
         { value: 'no', text: 'no' },
       ]}
-      apply={(value) => change(store, field.label.toLowerCase(), (plan) => put(plan, path, value === 'yes'))}
+      apply={(value) => editOnce(store, field.label.toLowerCase(), (plan) => put(plan, path, value === 'yes'))}
     />
   );
 }
@@ -152,16 +113,13 @@ function FlagPart({ store, field, path }: PartProps<Of<'flag'>>): JSX.Element {
 function TimePart({ store, field, path }: PartProps<Of<'time'>>): JSX.Element {
   const value = at(store.plan.value ?? null, path);
   const text = typeof value === 'string' ? value : '';
-  const hands = applier(store, nameOf(path), field.label.toLowerCase());
   return (
-    <Field
+    <TextField
       field={nameOf(path)}
       label={`${field.label}, UTC`}
       text={timeText(text)}
       parse={(typed) => parseTime(typed, Date.parse(text))}
-      apply={(time) => hands.apply((plan) => put(plan, path, time))}
-      done={hands.done}
-      revert={hands.revert}
+      change={(plan, time) => put(plan, path, time)}
     />
   );
 }
@@ -169,25 +127,14 @@ function TimePart({ store, field, path }: PartProps<Of<'time'>>): JSX.Element {
 function PositionPart({ store, field, path }: PartProps<Of<'position'>>): JSX.Element {
   const value = at(store.plan.value ?? null, path);
   const [lon, lat] = Array.isArray(value) ? (value as readonly Json[]) : [];
-  const text = typeof lon === 'number' && typeof lat === 'number' ? formatDegrees([lon, lat], 5) : '';
-  const hands = applier(store, nameOf(path), `${field.label.toLowerCase()} moved`);
   return (
-    <Field
+    <TextField
       field={nameOf(path)}
       label={field.label}
-      text={text}
+      undoLabel={`${field.label.toLowerCase()} moved`}
+      text={typeof lon === 'number' && typeof lat === 'number' ? formatDegrees([lon, lat], 5) : ''}
       parse={parsePlace}
-      apply={(place) =>
-        hands.apply((plan) =>
-          put(
-            plan,
-            path,
-            place.map((x) => roundTo(x, 6)),
-          ),
-        )
-      }
-      done={hands.done}
-      revert={hands.revert}
+      change={(plan, place) => put(plan, path, tidyPlace(place))}
       wide
     />
   );
@@ -201,7 +148,7 @@ function WordPart({ store, field, path }: PartProps<Of<'word'>>): JSX.Element {
       label={field.label}
       value={typeof value === 'string' ? value : ''}
       choices={field.words.map((word) => ({ value: word, text: word }))}
-      apply={(word) => change(store, field.label.toLowerCase(), (plan) => put(plan, path, word))}
+      apply={(word) => editOnce(store, field.label.toLowerCase(), (plan) => put(plan, path, word))}
     />
   );
 }
@@ -217,7 +164,7 @@ function LinesPart({ store, field, path }: PartProps<LineField>): JSX.Element {
   const wrong = read !== null && !read.ok ? read.why : null;
   const leave = (): void => {
     if (read === null || !read.ok) return;
-    change(store, field.label.toLowerCase(), (plan) => put(plan, path, read.value));
+    editOnce(store, field.label.toLowerCase(), (plan) => put(plan, path, read.value));
     draft.value = null;
   };
   return (
@@ -328,7 +275,7 @@ function GroupPart({ store, path, context, fields }: GroupProps): JSX.Element {
           const one = absent.find((field) => field.key === key);
           if (one === undefined) return;
           const value = firstValue(one, context, one.label);
-          change(store, `${one.label.toLowerCase()} added`, (now) => put(now, [...path, key], value));
+          editOnce(store, `${one.label.toLowerCase()} added`, (now) => put(now, [...path, key], value));
         }}
       />
     </div>
@@ -346,7 +293,7 @@ function Removable(props: PartProps): JSX.Element | null {
       class="word small remove"
       aria-label={`Remove ${field.label.toLowerCase()}`}
       title={`Remove ${field.label.toLowerCase()}`}
-      onClick={() => change(store, `${field.label.toLowerCase()} removed`, (plan) => drop(plan, path))}
+      onClick={() => editOnce(store, `${field.label.toLowerCase()} removed`, (plan) => drop(plan, path))}
     >
       Remove
     </button>
@@ -421,7 +368,7 @@ function FormsPart(props: PartProps<Of<'forms'>>): JSX.Element {
           const same = Object.fromEntries(
             Object.entries(kept).filter(([key]) => known.has(key) && key !== 'kind' && key !== 'policy'),
           );
-          change(store, `${field.label.toLowerCase()}: ${next.label}`, (plan) =>
+          editOnce(store, `${field.label.toLowerCase()}: ${next.label}`, (plan) =>
             put(plan, path, { ...(first as { readonly [key: string]: Json }), ...same }),
           );
         }}
@@ -439,7 +386,7 @@ function ListPart({ store, field, path, context }: PartProps<Of<'list'>>): JSX.E
   const what = field.item.label.toLowerCase();
   const add = (): void => {
     const value = firstValue(field.item, context, `${field.item.label} ${list.length + 1}`);
-    change(store, `${what} added`, (plan) => insert(plan, path, list.length, value));
+    editOnce(store, `${what} added`, (plan) => insert(plan, path, list.length, value));
   };
   return (
     <div class="list wide">
@@ -452,7 +399,7 @@ function ListPart({ store, field, path, context }: PartProps<Of<'list'>>): JSX.E
           <Word
             small
             disabled={list.length <= field.atLeast}
-            onClick={() => change(store, `${what} removed`, (plan) => drop(plan, [...path, i]))}
+            onClick={() => editOnce(store, `${what} removed`, (plan) => drop(plan, [...path, i]))}
           >
             Remove this {what}
           </Word>

@@ -6,13 +6,21 @@ import { sinceExit_s } from '../../core/mission/expected.ts';
 import type { Ellipse, LandingStatistics, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { zoneAimedAt } from '../state/derived/decideScene.ts';
-import { ellipseWhy, quantileKey, quantileWhy, shareWhy, type QuantileRow } from '../state/explaining/decideWhy.ts';
+import {
+  ellipseWhy,
+  quantileKey,
+  quantileWhy,
+  shareWhy,
+  type QuantileRow,
+  type SampleOf,
+} from '../state/explaining/decideWhy.ts';
 import type { Store } from '../state/derived/store.ts';
 import { direction, speed } from '../../core/words/winds.ts';
 import { distance } from '../../core/words/lengths.ts';
 import { MISSING, number, quantity, THIN, type Units } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
 import { Word } from '../parts/buttons.tsx';
+import { Heads } from '../parts/rows.tsx';
 
 interface Part {
   readonly store: Store;
@@ -93,7 +101,7 @@ function Sizes({ store, mission, statistics }: Figures): JSX.Element {
           title={`Half axes of the ellipse; the long one lies ${direction(ellipses[percent].bearing_deg)}`}
         >
           <span class="small quiet">{`${percent}${THIN}% in `}</span>
-          <Figure store={store} of={`spread/${percent}`} why={() => ellipseWhy(percent, members, mission, units)} big>
+          <Figure of={`spread/${percent}`} why={() => ellipseWhy(percent, members, mission, units)} big>
             {sizeWords(ellipses[percent], units)}
           </Figure>
         </span>
@@ -108,7 +116,13 @@ export function shareWords({ p, error }: Share): string {
   return `${number(100 * p, 1)}${THIN}% ± ${number(100 * error, 1)}`;
 }
 
-const basisOf = (store: Store): string | null => store.expected.value?.basis ?? null;
+/** What the numbers of the sample are told from. */
+const sampleOf = ({ store, mission, statistics }: Figures): SampleOf => ({
+  ...statistics,
+  mission,
+  units: store.units.value,
+  basis: store.expected.value?.basis ?? null,
+});
 
 function ShareBar({ p }: { readonly p: number }): JSX.Element {
   return (
@@ -119,34 +133,24 @@ function ShareBar({ p }: { readonly p: number }): JSX.Element {
 }
 
 /** The zone that is aimed at, and all hazards together; every one of them stands with the uncertainties. */
-function MainChance({ store, mission, statistics }: Figures): JSX.Element | null {
-  const { inZone, inAnyHazard, members, lost } = statistics;
-  const zone = zoneAimedAt(mission);
+function MainChance(props: Figures): JSX.Element {
+  const { inZone, inAnyHazard } = props.statistics;
+  const of = sampleOf(props);
+  const zone = zoneAimedAt(props.mission);
   const share = zone === null ? undefined : inZone[zone.name];
-  const landed = members - lost;
-  const units = store.units.value;
-  const basis = basisOf(store);
   return (
     <p class="nowrap chance">
       {zone === null || share === undefined ? null : (
         <>
           <span class="quiet">{zone.name} </span>
-          <Figure
-            store={store}
-            of={`share/${zone.name}`}
-            why={() => shareWhy(zone.name, share, landed, mission, units, basis)}
-          >
+          <Figure of={`share/${zone.name}`} why={() => shareWhy(of, zone.name, share)}>
             {shareWords(share)}
           </Figure>
           <span class="quiet"> · </span>
         </>
       )}
       <span class="quiet">a hazard </span>
-      <Figure
-        store={store}
-        of="share/Any hazard"
-        why={() => shareWhy('Any hazard', inAnyHazard, landed, mission, units, basis)}
-      >
+      <Figure of="share/Any hazard" why={() => shareWhy(of, 'Any hazard', inAnyHazard)}>
         {shareWords(inAnyHazard)}
       </Figure>
     </p>
@@ -154,8 +158,9 @@ function MainChance({ store, mission, statistics }: Figures): JSX.Element | null
 }
 
 /** Every zone; of the hazards those that were met, and their sum. */
-export function Chances({ store, mission, statistics }: Figures): JSX.Element {
-  const { inZone, inHazard, inAnyHazard, members, lost } = statistics;
+export function Chances(props: Figures): JSX.Element {
+  const { inZone, inHazard, inAnyHazard } = props.statistics;
+  const of = sampleOf(props);
   const met = Object.entries(inHazard).filter(([, share]) => share.p > 0);
   const rows: (readonly [string, Share, string])[] = [
     ...Object.entries(inZone).map(([name, share]) => [name, share, 'zone'] as const),
@@ -175,11 +180,7 @@ export function Chances({ store, mission, statistics }: Figures): JSX.Element {
               <ShareBar p={share.p} />
             </td>
             <td>
-              <Figure
-                store={store}
-                of={`share/${name}`}
-                why={() => shareWhy(name, share, members - lost, mission, store.units.value, basisOf(store))}
-              >
+              <Figure of={`share/${name}`} why={() => shareWhy(of, name, share)}>
                 {shareWords(share)}
               </Figure>
             </td>
@@ -215,13 +216,13 @@ function MapSwitches({ store }: { readonly store: Store }): JSX.Element {
   );
 }
 
-/** Time, speed and shock of the drawn descents: below the first number 5 of 100, below the last 95. */
-export function QuantileTable({ store, mission, statistics }: Figures): JSX.Element {
+function quantileRows({ store, statistics }: Figures): readonly QuantileRow[] {
   const units = store.units.value;
   const { time_s, groundSpeed_mps, sink_mps, shock_g } = statistics;
   // Drawn descents that begin at a fix are counted from there.
   const since_s = store.expected.value === null ? 0 : sinceExit_s(store.expected.value);
-  const rows: readonly QuantileRow[] = [
+  const shock = 'The largest deceleration while the canopy fills, in g of 9.80665 m/s², of those whose canopy opens.';
+  return [
     {
       name: 'Touchdown after exit, min:s',
       what: 'From the exit to the touchdown.',
@@ -242,36 +243,23 @@ export function QuantileTable({ store, mission, statistics }: Figures): JSX.Elem
     },
     ...(shock_g === null
       ? []
-      : [
-          {
-            name: 'Opening shock',
-            what: 'The largest deceleration while the canopy fills, in g of 9.80665 m/s², of those whose canopy opens.',
-            quantiles: shock_g,
-            words: (x: number) => quantity(x, 'g', 1),
-          },
-        ]),
+      : [{ name: 'Opening shock', what: shock, quantiles: shock_g, words: (x: number) => quantity(x, 'g', 1) }]),
   ];
+}
+
+/** Time, speed and shock of the drawn descents: below the first number 5 of 100, below the last 95. */
+export function QuantileTable(props: Figures): JSX.Element {
+  const of = sampleOf(props);
   return (
     <table aria-label="Quantiles of the drawn descents">
-      <thead>
-        <tr>
-          <th scope="col">Of 100 descents, below</th>
-          <th scope="col">5</th>
-          <th scope="col">50</th>
-          <th scope="col">95</th>
-        </tr>
-      </thead>
+      <Heads names={['Of 100 descents, below', '5', '50', '95']} />
       <tbody>
-        {rows.map((row) => (
+        {quantileRows(props).map((row) => (
           <tr key={row.name}>
             <td>{row.name}</td>
             {(['p05', 'p50', 'p95'] as const).map((which) => (
               <td key={which}>
-                <Figure
-                  store={store}
-                  of={quantileKey(row, which)}
-                  why={() => quantileWhy(row, which, statistics, mission, units, basisOf(store))}
-                >
+                <Figure of={quantileKey(row, which)} why={() => quantileWhy(of, row, which)}>
                   {row.words(row.quantiles[which])}
                 </Figure>
               </td>

@@ -1,102 +1,40 @@
-// What is not known, to be typed: one standard deviation each, with its default and the reason for it. 0 switches one
-// off.
+// The uncertainties that the spread is drawn from: one standard deviation each, with its default and the reason for it.
+// 0 switches one off.
 import type { JSX } from 'preact';
 import { DEFAULT_SPREAD, spreadOf, type Spread } from '../../core/descent/spread.ts';
 import type { Mission } from '../../core/plan/schema.ts';
-import { never } from '../../core/base/problem.ts';
 import { FORECAST_STD_MPS } from '../../core/winds/errorFigures.ts';
 import { DEFAULT_CORRELATION_LENGTH_M } from '../../core/winds/errors.ts';
 import { type Knots } from '../../core/base/knots.ts';
 import { height } from '../../core/words/lengths.ts';
-import { metresFrom, metresTo, mpsFrom, mpsTo, plain, type Units } from '../../core/words/numbers.ts';
+import { plain, type Units } from '../../core/words/numbers.ts';
+import { useStore } from '../context.ts';
 import { NumberField } from '../parts/PlanField.tsx';
-import { setUncertainty, setWindKnot } from '../state/stored/decideEdits.ts';
-import type { Store } from '../state/derived/store.ts';
+import { lengthScale, percentScale, scaleOf, speedScale, type Scale } from '../parts/scales.ts';
+import { setWindKnot } from '../state/stored/decideEdits.ts';
 import { Chances, QuantileTable } from './Spread.tsx';
 
-interface Part {
-  readonly store: Store;
-  readonly mission: Mission;
+interface Kind {
+  readonly name: string;
+  readonly scale: (units: Units) => Scale;
 }
 
-interface Scale {
-  readonly unit: string;
-  readonly toPlan: (typed: number) => number;
-  readonly fromPlan: (value: number) => number;
-  readonly decimals: number;
-  readonly step: number;
-  readonly max: number;
-}
-
-const same = (x: number): number => x;
-const percent: Scale = { unit: '%', toPlan: (x) => x / 100, fromPlan: (x) => x * 100, decimals: 2, step: 1, max: 0.5 };
-const of = (unit: string, max: number, step: number): Scale => ({
-  unit,
-  toPlan: same,
-  fromPlan: same,
-  decimals: 2,
-  step,
-  max,
-});
-
-const lengths = (units: Units, max: number): Scale => ({
-  unit: units.length,
-  toPlan: (x) => metresFrom(x, units.length),
-  fromPlan: (x) => metresTo(x, units.length),
-  decimals: 1,
-  step: 10,
-  max,
-});
-
-const speeds = (units: Units, max: number): Scale => ({
-  unit: units.speed,
-  toPlan: (x) => mpsFrom(x, units.speed),
-  fromPlan: (x) => mpsTo(x, units.speed),
-  decimals: 2,
-  step: units.speed === 'm/s' ? 0.1 : 0.5,
-  max,
-});
-
-const names: Readonly<Record<keyof Spread, string>> = {
-  exitPosition_m: 'Exit position, per axis',
-  exitTime_s: 'Exit time',
-  mass_kg: 'Mass',
-  dragArea_rel: 'Drag areas',
-  canopySink_rel: 'Canopy sink',
-  canopyAirspeed_rel: 'Canopy airspeed',
-  fill_s: 'Filling time',
-  triggerHeight_m: 'Trigger heights, all together',
-  heading_deg: 'Heading held',
-  accuracy_m: 'Landing off the aim',
+const kinds: Readonly<Record<keyof Spread, Kind>> = {
+  exitPosition_m: { name: 'Exit position, per axis', scale: (units) => lengthScale(units, 50_000, 10) },
+  exitTime_s: { name: 'Exit time', scale: () => scaleOf('s', 3600, 1) },
+  mass_kg: { name: 'Mass', scale: () => scaleOf('kg', 500, 0.5) },
+  dragArea_rel: { name: 'Drag areas', scale: () => percentScale(0.5) },
+  canopySink_rel: { name: 'Canopy sink', scale: () => percentScale(0.5) },
+  canopyAirspeed_rel: { name: 'Canopy airspeed', scale: () => percentScale(0.5) },
+  fill_s: { name: 'Filling time', scale: () => scaleOf('s', 30, 0.1) },
+  triggerHeight_m: { name: 'Trigger heights, all together', scale: (units) => lengthScale(units, 2000, 10) },
+  heading_deg: { name: 'Heading held', scale: () => scaleOf('°', 180, 1) },
+  accuracy_m: { name: 'Landing off the aim', scale: (units) => lengthScale(units, 2000, 10) },
 };
-const order = Object.keys(names).filter((key): key is keyof Spread => key in names);
+const order = Object.keys(kinds).filter((key): key is keyof Spread => key in kinds);
 
-function scaleOf(key: keyof Spread, units: Units): Scale {
-  switch (key) {
-    case 'dragArea_rel':
-    case 'canopySink_rel':
-    case 'canopyAirspeed_rel':
-      return percent;
-    case 'exitPosition_m':
-      return lengths(units, 50_000);
-    case 'accuracy_m':
-    case 'triggerHeight_m':
-      return lengths(units, 2000);
-    case 'mass_kg':
-      return of('kg', 500, 0.5);
-    case 'exitTime_s':
-      return of('s', 3600, 1);
-    case 'fill_s':
-      return of('s', 30, 0.1);
-    case 'heading_deg':
-      return of('°', 180, 1);
-    default:
-      return never(key);
-  }
-}
-
-export function UncertaintyInputs({ store, mission }: Part): JSX.Element {
-  const units = store.units.value;
+export function UncertaintyInputs({ mission }: { readonly mission: Mission }): JSX.Element {
+  const store = useStore();
   const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
   const statistics = store.decision.spread.value?.statistics ?? null;
   return (
@@ -110,24 +48,22 @@ export function UncertaintyInputs({ store, mission }: Part): JSX.Element {
       <p class="small quiet">
         One standard deviation each; drawn normal and independent, cut at three. 0 switches one off.
       </p>
-      <WindFields store={store} mission={mission} />
+      <WindFields wind={mission.uncertainty?.wind} units={store.units.value} />
       <div class="fields">
         {order.map((key) => {
-          const scale = scaleOf(key, units);
+          const scale = kinds[key].scale(store.units.value);
           const { value, reason } = DEFAULT_SPREAD[key];
           const standard = `${plain(scale.fromPlan(value), scale.decimals)} ${scale.unit}`;
           return (
             <NumberField
               key={key}
-              store={store}
               field={`uncertainty.${key}`}
-              label={names[key]}
-              undoLabel={`uncertainty: ${names[key].toLowerCase()}`}
-              {...scale}
+              label={kinds[key].name}
+              undoLabel={`uncertainty: ${kinds[key].name.toLowerCase()}`}
+              path={['uncertainty', key]}
+              scale={scale}
               value={spread[key]}
-              bounds={{ min: 0, max: scale.max }}
               hint={`${mission.uncertainty?.[key] === undefined ? 'default' : `default ${standard}`}: ${reason}`}
-              change={(plan, next) => setUncertainty(plan, key, next)}
             />
           );
         })}
@@ -138,40 +74,32 @@ export function UncertaintyInputs({ store, mission }: Part): JSX.Element {
 
 const WHY_WIND = 'winds, and so their errors, grow with height; layers aloft are thicker';
 
-/** The wind's error by height: its size, and over how much height it hangs together. */
-function WindFields({ store, mission }: Part): JSX.Element {
-  const units = store.units.value;
-  const wind = mission.uncertainty?.wind;
+interface WindProps {
+  readonly wind: NonNullable<Mission['uncertainty']>['wind'];
+  readonly units: Units;
+}
+
+/** The wind's error by height: its size, and over how much height it is alike. */
+function WindFields({ wind, units }: WindProps): JSX.Element {
   const at = (h: number): string => (h === 0 ? 'sea level' : height(h, { ...units, height: 'MSL' }, 0));
-  const knotFields = (
-    name: 'std_mps' | 'correlationLength_m',
-    knots: Knots,
-    words: string,
-    scale: Scale,
-  ): JSX.Element[] =>
+  const fields = (name: 'std_mps' | 'correlationLength_m', words: string, knots: Knots, scale: Scale) =>
     knots.map(([h, value], i) => (
       <NumberField
         key={`${name}/${h}`}
-        store={store}
         field={name === 'std_mps' ? `uncertainty.wind.${i}` : `uncertainty.length.${i}`}
         label={`${words} at ${at(h)}`}
         undoLabel={`uncertainty: ${words.toLowerCase()} at ${at(h)}`}
-        {...scale}
+        scale={scale}
         value={value}
-        bounds={{ min: 0, max: scale.max, above: name === 'correlationLength_m' }}
         change={(plan, next) => setWindKnot(plan, name, knots, i, next)}
       />
     ));
+  const lengths = wind?.correlationLength_m ?? DEFAULT_CORRELATION_LENGTH_M;
   return (
     <>
       <div class="fields three">
-        {knotFields('std_mps', wind?.std_mps ?? FORECAST_STD_MPS, 'Wind error', speeds(units, 60))}
-        {knotFields(
-          'correlationLength_m',
-          wind?.correlationLength_m ?? DEFAULT_CORRELATION_LENGTH_M,
-          'Alike over',
-          lengths(units, 40_000),
-        )}
+        {fields('std_mps', 'Wind error', wind?.std_mps ?? FORECAST_STD_MPS, speedScale(units, 60))}
+        {fields('correlationLength_m', 'Alike over', lengths, lengthScale(units, 40_000, 10, { above: true }))}
       </div>
       <p class="small quiet">
         {wind?.std_mps === undefined && wind?.correlationLength_m === undefined ? 'Defaults' : 'Of the mission'}:{' '}

@@ -3,12 +3,13 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
-import { DEFAULT_WEIGHTS, type FitPart, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
+import { DEFAULT_WEIGHTS, type FitScore, type ZoneFit } from '../../core/advice/zoneFit.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
 import { number } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
-import { setWeight } from '../state/stored/decideEdits.ts';
+import { Heads } from '../parts/rows.tsx';
+import { scaleOf } from '../parts/scales.ts';
 import { fitWhy, partWhy } from '../state/explaining/decideWhy.ts';
 import type { Store } from '../state/derived/store.ts';
 import { ExitsSection } from './Exits.tsx';
@@ -112,7 +113,7 @@ export function ZoneRow({ store, fit, rank, count, open, onOpen }: RowProps): JS
           Show<span class="said"> {zone.name} on the map</span>
         </Word>
         <span class="value">
-          <Figure store={store} of={`fit/${zone.name}`} why={() => fitWhy(fit, rank, count)}>
+          <Figure of={`fit/${zone.name}`} why={() => fitWhy(fit, rank, count)}>
             {number(100 * score)}
             <span class="small quiet"> of 100</span>
             <span class="said"> fit of {zone.name}</span>
@@ -120,61 +121,38 @@ export function ZoneRow({ store, fit, rank, count, open, onOpen }: RowProps): JS
         </span>
       </header>
       <p class="small">{reason.charAt(0).toUpperCase() + reason.slice(1)}</p>
-      <div id={id}>{open ? <Parts store={store} fit={fit} /> : null}</div>
+      <div id={id}>{open ? <Parts fit={fit} /> : null}</div>
     </>
   );
 }
 
-const partNames: Readonly<Record<FitPart, string>> = {
-  chance: 'chance',
-  hazards: 'hazards',
-  reach: 'reach',
-  turbulence: 'turbulence',
-  ground: 'ground',
-  size: 'size',
-  light: 'light',
-  access: 'access',
-  sun: 'sun',
-};
-
 /** The parts of one zone; the weights are the plan's and count for every zone. */
-function Parts({ store, fit }: { readonly store: Store; readonly fit: ZoneFit }): JSX.Element {
+function Parts({ fit }: { readonly fit: ZoneFit }): JSX.Element {
   return (
     <table class="limits parts">
-      <thead>
-        <tr>
-          <th scope="col">Part and reason</th>
-          <th scope="col">score</th>
-          <th scope="col">weight</th>
-        </tr>
-      </thead>
+      <Heads names={['Part and reason', 'score', 'weight']} />
       <tbody>
         {fit.parts.map((part) => (
           <tr key={part.part}>
             <td>
-              {partNames[part.part]} <span class="small quiet">{part.reason}</span>
+              {part.part} <span class="small quiet">{part.reason}</span>
             </td>
             <td>
-              <Figure store={store} of={`fit/${fit.zone.name}/${part.part}`} why={() => partWhy(fit, part)}>
+              <Figure of={`fit/${fit.zone.name}/${part.part}`} why={() => partWhy(fit, part)}>
                 {number(part.score, 2)}
                 <span class="said">
                   {' '}
-                  score of {partNames[part.part]}, {fit.zone.name}
+                  score of {part.part}, {fit.zone.name}
                 </span>
               </Figure>
             </td>
             <td>
               <NumberField
-                store={store}
                 field={`zones.weight.${part.part}`}
-                label={`Weight of ${partNames[part.part]}`}
-                undoLabel={`weight of ${partNames[part.part]}`}
-                unit=""
+                label={`Weight of ${part.part}`}
+                path={['zoneWeights', part.part]}
+                scale={scaleOf('', 100, 0.5)}
                 value={part.weight}
-                bounds={{ min: 0, max: 100 }}
-                decimals={2}
-                step={0.5}
-                change={(plan, next) => setWeight(plan, part.part, next)}
               />
             </td>
           </tr>

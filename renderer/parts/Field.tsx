@@ -28,13 +28,41 @@ export interface FieldProps<T> {
 
 export function Field<T>(props: FieldProps<T>): JSX.Element {
   const id = useId();
+  const { draft, wrong, readBack, ...hands } = useDraft(props);
+  return (
+    <FieldFrame id={id} label={props.label} unit={props.unit} wide={props.wide} wrong={wrong} readBack={readBack}>
+      <input
+        id={id}
+        data-field={props.field}
+        value={draft ?? props.text}
+        autocomplete="off"
+        spellcheck={false}
+        aria-invalid={wrong !== null}
+        aria-describedby={wrong !== null || readBack !== undefined ? `${id}-say` : undefined}
+        onFocus={(event) => event.currentTarget.select()}
+        {...hands}
+      />
+    </FieldFrame>
+  );
+}
+
+/** What is typed, what is wrong with it or how it was understood, and what typing and keys do. */
+function useDraft<T>(props: FieldProps<T>) {
   const [draft, setDraft] = useState<string | null>(null);
   const applied = useRef(0);
-  const shown = draft ?? props.text;
   const parsed = draft === null ? null : props.parse(draft);
   const wrong = parsed !== null && !parsed.ok ? parsed.why : null;
   const readBack = parsed !== null && parsed.ok ? parsed.readBack : props.hint;
-
+  const leave = (): void => {
+    applied.current = 0;
+    props.done?.();
+  };
+  const end = (): void => {
+    setDraft(null);
+    leave();
+  };
+  // A wrong value does not vanish in silence: nobody would know that it was never taken.
+  const onBlur = wrong === null ? end : leave;
   const onInput = (event: JSX.TargetedInputEvent<HTMLInputElement>): void => {
     const text = event.currentTarget.value;
     setDraft(text);
@@ -48,50 +76,24 @@ export function Field<T>(props: FieldProps<T>): JSX.Element {
       props.revert?.();
     }
   };
-  const end = (): void => {
-    setDraft(null);
-    applied.current = 0;
-    props.done?.();
-  };
-  const leave = (): void => {
-    // A wrong value does not vanish in silence: nobody would know that it was never taken.
-    if (wrong === null) return end();
-    applied.current = 0;
-    props.done?.();
-  };
   const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLInputElement>): void => {
+    const { key } = event;
     // Undo is the window's: what stands in the field follows the plan again.
-    if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') end();
-    else if (event.key === 'Enter') leave();
-    else if (event.key === 'Escape') {
+    if ((event.ctrlKey || event.metaKey) && key.toLowerCase() === 'z') end();
+    else if (key === 'Enter') onBlur();
+    else if (key === 'Escape') {
       event.stopPropagation();
       if (applied.current > 0) props.revert?.();
       end();
       if (draft === null) event.currentTarget.blur();
-    } else if ((event.key === 'ArrowUp' || event.key === 'ArrowDown') && props.step !== undefined) {
+    } else if ((key === 'ArrowUp' || key === 'ArrowDown') && props.step !== undefined) {
       event.preventDefault();
       setDraft(null);
       applied.current += 1;
-      props.step(event.key === 'ArrowUp' ? 1 : -1);
+      props.step(key === 'ArrowUp' ? 1 : -1);
     }
   };
-  return (
-    <FieldFrame id={id} label={props.label} unit={props.unit} wide={props.wide} wrong={wrong} readBack={readBack}>
-      <input
-        id={id}
-        data-field={props.field}
-        value={shown}
-        autocomplete="off"
-        spellcheck={false}
-        aria-invalid={wrong !== null}
-        aria-describedby={wrong !== null || readBack !== undefined ? `${id}-say` : undefined}
-        onInput={onInput}
-        onKeyDown={onKeyDown}
-        onFocus={(event) => event.currentTarget.select()}
-        onBlur={leave}
-      />
-    </FieldFrame>
-  );
+  return { draft, wrong, readBack, onInput, onKeyDown, onBlur };
 }
 
 interface FrameProps {

@@ -38,15 +38,7 @@ export function LongList<T>(props: LongListProps<T>): JSX.Element {
   const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLDivElement>): void => {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
     const page = Math.max(1, Math.floor(height / rowHeight_px) - 1);
-    const steps: Readonly<Record<string, number>> = {
-      ArrowDown: active + 1,
-      ArrowUp: active < 0 ? 0 : active - 1,
-      PageDown: active + page,
-      PageUp: active - page,
-      Home: 0,
-      End: rows.length - 1,
-    };
-    const to = steps[event.key];
+    const to = walkedTo(event.key, active, page, rows.length);
     const row = rows[active];
     if (to !== undefined) walk(to);
     else if (row === undefined || props.onKey?.(event.key, row) !== true) return;
@@ -87,6 +79,19 @@ export function LongList<T>(props: LongListProps<T>): JSX.Element {
       </div>
     </div>
   );
+}
+
+/** Index of the row that a key leads to; undefined: the key does not walk. */
+function walkedTo(key: string, from: number, page: number, count: number): number | undefined {
+  const steps: Readonly<Record<string, number>> = {
+    ArrowDown: from + 1,
+    ArrowUp: from < 0 ? 0 : from - 1,
+    PageDown: from + page,
+    PageUp: from - page,
+    Home: 0,
+    End: count - 1,
+  };
+  return steps[key];
 }
 
 function reveal(box: HTMLDivElement | null, index: number, rowHeight_px: number): void {

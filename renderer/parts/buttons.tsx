@@ -13,3 +13,27 @@ export function Act({ small, first, ...rest }: ButtonProps & { readonly first?: 
     <button type="button" class={`act${first === true ? ' first' : ''}${small === true ? ' small' : ''}`} {...rest} />
   );
 }
+
+interface SegmentsProps<T extends string> {
+  readonly label: string;
+  readonly class?: string;
+  readonly choices: readonly T[];
+  readonly value: T | undefined;
+  readonly choose: (value: T) => void;
+  /** What a person reads; left out: the choice itself. */
+  readonly name?: (choice: T) => string;
+}
+
+/** One of a few beside each other; the pressed one is in force. */
+export function Segments<T extends string>(props: SegmentsProps<T>): JSX.Element {
+  const { label, choices, value, choose, name = String } = props;
+  return (
+    <div class={props.class ?? 'segments'} role="group" aria-label={label}>
+      {choices.map((choice) => (
+        <Word key={choice} aria-pressed={choice === value} onClick={() => choose(choice)}>
+          {name(choice)}
+        </Word>
+      ))}
+    </div>
+  );
+}

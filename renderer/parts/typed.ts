@@ -2,6 +2,9 @@
 // Legal numbers: "1500", "1 500", "-3.5", "−3,5", "39\u202f000". Not: "", "12 kg", "1e999", "1.2.3", and "39,000": a
 // comma before three digits is 39 to one reader and 39 thousand to another.
 import { isoOf } from '../../core/base/plainNumbers.ts';
+import type { LonLat } from '../../core/base/units.ts';
+import { readPosition } from '../../core/earth/grid.ts';
+import { formatDegrees, formatMgrs } from '../../core/words/positions.ts';
 import { date, clock } from '../../core/words/times.ts';
 import { number } from '../../core/words/numbers.ts';
 import type { Parsed } from './Field.tsx';
@@ -106,4 +109,21 @@ export function parseTime(text: string, day_ms: number): Parsed<string> {
     back.getUTCMinutes() === mi;
   if (!same || back.getUTCSeconds() !== s) return { ok: false, why: `“${trimmed}” is no time of any day; ${right}.` };
   return { ok: true, value: isoOf(time_ms / 1000), readBack: `${date(time_ms / 1000)}, ${clock(time_ms / 1000)}` };
+}
+
+/** A place as it was understood: degrees and grid reference. */
+export const placeReadBack = (place: LonLat): string => `${formatDegrees(place, 4)} · ${formatMgrs(place, 4)}`;
+
+export function parsePlace(text: string): Parsed<LonLat> {
+  const read = readPosition(text);
+  if (read.value !== null) return { ok: true, value: read.value, readBack: placeReadBack(read.value) };
+  const why = read.problems[0]?.text ?? 'not a position';
+  return { ok: false, why: `${why}; such as 30.0856 S 22.4125 E, 30 05.14 S 22 24.75 E or 34J FL 2623 9812` };
+}
+
+/** A name: some text, and none of those that are taken. */
+export function parseName(text: string, taken: readonly string[] = []): Parsed<string> {
+  const name = text.trim();
+  if (name === '') return { ok: false, why: 'Nothing typed; expected a name.' };
+  return taken.includes(name) ? { ok: false, why: `another is called ${name} already` } : { ok: true, value: name };
 }

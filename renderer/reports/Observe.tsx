@@ -6,6 +6,7 @@ import { rankingWords, type Ranked } from '../../core/winds/observe.ts';
 import { useStore } from '../context.ts';
 import { wantedObservations, type Wanted } from '../state/derived/observe.ts';
 import { number, quantity, THIN } from '../../core/words/numbers.ts';
+import { Heads } from '../parts/rows.tsx';
 
 export function Observe(): JSX.Element {
   const store = useStore();
@@ -28,12 +29,7 @@ export function Observe(): JSX.Element {
     <section aria-label="What to observe next" class="observe">
       <p role="status">{rankingWords(wanted.ranked).replaceAll(' %', `${THIN}%`)}</p>
       <table>
-        <thead>
-          <tr>
-            <th scope="col">Observed now</th>
-            <th scope="col">shrinks the 90{THIN}% area by</th>
-          </tr>
-        </thead>
+        <Heads names={['Observed now', `shrinks the 90${THIN}% area by`]} />
         <tbody>
           {wanted.ranked.map((one) => (
             <Line key={one.candidate.name} ranked={one} />

@@ -16,6 +16,7 @@ import { MISSING, type Units, capital, PAPER_UNITS, chanceWords } from '../../co
 import { whereWords } from '../../core/recovery/where.ts';
 import { WordMark } from './AdviceLine.tsx';
 import { Word } from '../parts/buttons.tsx';
+import { Heads } from '../parts/rows.tsx';
 
 export function WhatIfPanel(): JSX.Element | null {
   const store = useStore();
@@ -80,15 +81,7 @@ function Compared({ now, then, mission, units }: ComparedProps): JSX.Element {
         {movedWords(now, then, mission, units)}
       </p>
       <table>
-        <thead>
-          <tr>
-            <th scope="col">
-              <span class="said">What</span>
-            </th>
-            <th scope="col">now</th>
-            <th scope="col">then</th>
-          </tr>
-        </thead>
+        <Heads names={[<span class="said">What</span>, 'now', 'then']} />
         <tbody>
           <tr>
             <th scope="row">Advice</th>

@@ -25,10 +25,6 @@ export function TimeBar(): JSX.Element {
 
 function Looking({ store }: { readonly store: Store }): JSX.Element {
   const moment = store.moment_ms.value;
-  const back = (): void => {
-    store.moment_ms.value = null;
-    store.pointedHeight_m.value = null;
-  };
   const at = moment === null ? 'now' : clock(moment / 1000, store.units.value);
   return (
     <div class="small looking">
@@ -36,7 +32,7 @@ function Looking({ store }: { readonly store: Store }): JSX.Element {
         Looking at <strong>{at}</strong>
       </div>
       {moment === null ? null : (
-        <Word title="Alt+N" onClick={back}>
+        <Word title="Alt+N" onClick={() => backToNow(store)}>
           Back to now
         </Word>
       )}
@@ -83,6 +79,11 @@ function heightAt(store: Store, at_ms: number): number | null {
   return a[3] + ((into_s - a[0]) / (b[0] - a[0])) * (b[3] - a[3]);
 }
 
+const backToNow = (store: Store): void => {
+  store.moment_ms.value = null;
+  store.pointedHeight_m.value = null;
+};
+
 const STEPS_s: Readonly<Record<string, number>> = {
   ArrowLeft: -10,
   ArrowDown: -10,
@@ -107,17 +108,15 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
     if (step !== undefined) look(state.shown_ms + step * 1000 * (event.shiftKey ? 6 : 1));
     else if (event.key === 'Home') look(state.span.from_ms);
     else if (event.key === 'End') look(state.span.to_ms);
-    else if (event.key === 'Escape' && store.moment_ms.value !== null) {
-      store.moment_ms.value = null;
-      store.pointedHeight_m.value = null;
-    } else return;
+    else if (event.key === 'Escape' && store.moment_ms.value !== null) backToNow(store);
+    else return;
     event.preventDefault();
     event.stopPropagation();
   };
-  const toTime = (event: PointerEvent): number => {
-    const box = rail.current?.getBoundingClientRect();
-    const f = box === undefined ? 0 : (event.clientX - box.left) / Math.max(1, box.width);
-    return state.span.from_ms + f * (state.span.to_ms - state.span.from_ms);
+  const lookAt = (event: JSX.TargetedPointerEvent<HTMLDivElement>): void => {
+    const box = event.currentTarget.getBoundingClientRect();
+    const f = (event.clientX - box.left) / Math.max(1, box.width);
+    look(state.span.from_ms + f * (state.span.to_ms - state.span.from_ms));
   };
   return (
     <div
@@ -125,10 +124,10 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
       class="rail"
       onPointerDown={(event) => {
         event.currentTarget.setPointerCapture(event.pointerId);
-        look(toTime(event));
+        lookAt(event);
       }}
       onPointerMove={(event) => {
-        if (event.buttons === 1 && event.currentTarget.hasPointerCapture(event.pointerId)) look(toTime(event));
+        if (event.buttons === 1 && event.currentTarget.hasPointerCapture(event.pointerId)) lookAt(event);
       }}
     >
       <RailDrawing

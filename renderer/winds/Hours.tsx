@@ -30,13 +30,6 @@ export function Hours(): JSX.Element | null {
   const shown_ms = hour_ms.value ?? exit_ms;
   if (hours.length < 2)
     return <p class="hours small quiet">Wind at {hourWords(store, exit_ms)}: one forecast hour only.</p>;
-  const min_s = Math.floor(Math.min(...hours, exit_ms / 1000) / STEP_S) * STEP_S;
-  const max_s = Math.ceil(Math.max(...hours, exit_ms / 1000) / STEP_S) * STEP_S;
-  const look = (value_s: number): void => {
-    // The slider moves in steps; the exit lies between two of them and catches what comes near.
-    hour_ms.value = Math.abs(value_s * 1000 - exit_ms) < (STEP_S * 1000) / 2 ? null : value_s * 1000;
-  };
-  const x = (time_s: number): string => `${(((time_s - min_s) / (max_s - min_s)) * 100).toFixed(2)}%`;
   return (
     <div class="hours small">
       <div class="hours-head">
@@ -56,35 +49,49 @@ export function Hours(): JSX.Element | null {
           Compare
         </Word>
       </div>
-      <div class="hours-rail">
-        <svg width="100%" height="6" aria-hidden="true">
-          {hours.map((time_s) => (
-            <line key={time_s} x1={x(time_s)} x2={x(time_s)} y1={0} y2={6} stroke="var(--quiet)" />
-          ))}
-          <line x1={x(exit_ms / 1000)} x2={x(exit_ms / 1000)} y1={0} y2={6} stroke="var(--path)" stroke-width={2} />
-          {beside_ms.value === null ? null : (
-            <line
-              x1={x(beside_ms.value / 1000)}
-              x2={x(beside_ms.value / 1000)}
-              y1={0}
-              y2={6}
-              stroke="var(--accent)"
-              stroke-width={3}
-            />
-          )}
-        </svg>
-        <input
-          id="wind-hour"
-          type="range"
-          aria-label="Hour of the wind shown"
-          aria-valuetext={hourWords(store, shown_ms)}
-          min={min_s}
-          max={max_s}
-          step={STEP_S}
-          value={Math.round(shown_ms / 1000 / STEP_S) * STEP_S}
-          onInput={(event) => look(Number(event.currentTarget.value))}
-        />
-      </div>
+      <HoursRail store={store} hours={hours} shown_ms={shown_ms} />
+    </div>
+  );
+}
+
+interface RailProps {
+  readonly store: Store;
+  /** s since 1970. */
+  readonly hours: readonly number[];
+  readonly shown_ms: number;
+}
+
+function HoursRail({ store, hours, shown_ms }: RailProps): JSX.Element {
+  const { hour_ms, beside_ms } = store.reports;
+  const exit_s = store.exit_ms.value / 1000;
+  const min_s = Math.floor(Math.min(...hours, exit_s) / STEP_S) * STEP_S;
+  const max_s = Math.ceil(Math.max(...hours, exit_s) / STEP_S) * STEP_S;
+  const look = (value_s: number): void => {
+    // The slider moves in steps; the exit lies between two of them and catches what comes near.
+    hour_ms.value = Math.abs(value_s - exit_s) < STEP_S / 2 ? null : value_s * 1000;
+  };
+  const tick = (time_s: number, role: string, width = 1): JSX.Element => {
+    const x = `${(((time_s - min_s) / (max_s - min_s)) * 100).toFixed(2)}%`;
+    return <line key={time_s} x1={x} x2={x} y1={0} y2={6} stroke={`var(--${role})`} stroke-width={width} />;
+  };
+  return (
+    <div class="hours-rail">
+      <svg width="100%" height="6" aria-hidden="true">
+        {hours.map((time_s) => tick(time_s, 'quiet'))}
+        {tick(exit_s, 'path', 2)}
+        {beside_ms.value === null ? null : tick(beside_ms.value / 1000, 'accent', 3)}
+      </svg>
+      <input
+        id="wind-hour"
+        type="range"
+        aria-label="Hour of the wind shown"
+        aria-valuetext={hourWords(store, shown_ms)}
+        min={min_s}
+        max={max_s}
+        step={STEP_S}
+        value={Math.round(shown_ms / 1000 / STEP_S) * STEP_S}
+        onInput={(event) => look(Number(event.currentTarget.value))}
+      />
     </div>
   );
 }

@@ -3,10 +3,9 @@
 import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { KELVIN_AT_0_C } from '../../core/base/units.ts';
-import { mpsFrom, mpsTo } from '../../core/words/numbers.ts';
-import { heightUnit, HEIGHT_BOUNDS } from '../panels/Inputs.tsx';
 import { NumberField } from '../parts/PlanField.tsx';
-import { cancelEdit, edit, endEdit, say } from '../state/acting/actions.ts';
+import { heightScale, scaleOf, speedScale } from '../parts/scales.ts';
+import { cancelEdit, edit, editOnce, endEdit, say } from '../state/acting/actions.ts';
 import {
   addLevel,
   changeLevel,
@@ -77,12 +76,11 @@ export function strikeOrRemove(store: Store, level: LevelRow, remove: boolean): 
   const own = ownColumn(store, level);
   if (own === null) return;
   const label = remove ? 'level removed' : level.struck ? 'level back' : 'level struck';
-  const done = edit(store, own.copied === null ? label : `${label} (${own.copied})`, (plan) => {
+  const done = editOnce(store, own.copied === null ? label : `${label} (${own.copied})`, (plan) => {
     const ready = own.prepare(plan);
     return remove ? removeLevel(ready, own.path) : strikeLevel(ready, own.path, !level.struck);
   });
-  endEdit(store);
-  if (!done.ok) return say(store, done.why, true);
+  if (!done.ok) return;
   if (own.column !== null) store.chosenColumn.value = own.column;
   store.chosenLevel.value = null;
   if (own.copied !== null)
@@ -150,62 +148,30 @@ interface FieldsProps {
   };
 }
 
+const FROM = scaleOf('°', 360, 5, { decimals: 0 });
+const CELSIUS = scaleOf('°C', 340, 1, {
+  min: 130,
+  decimals: 1,
+  toPlan: (x) => x + KELVIN_AT_0_C,
+  fromPlan: (x) => x - KELVIN_AT_0_C,
+});
+
 function LevelFields({ store, value, hands }: FieldsProps): JSX.Element {
   const units = store.units.value;
   const ground = store.mission.value?.site.elevation_m ?? 0;
-  const temperature = value.temperature_K ?? null;
+  const speeds = { ...speedScale(units, 150, { decimals: 1 }), step: 1 };
   const common = (key: keyof LevelEdit) => ({
-    store,
     undoLabel: 'wind level',
+    value: value[key] ?? NaN,
     hands: { ...hands, set: (x: number) => hands.set({ [key]: x }) },
   });
   return (
     <div class="fields">
-      <NumberField
-        {...common('from_deg')}
-        field="level.from"
-        label="From, true"
-        unit="°"
-        value={value.from_deg}
-        bounds={{ min: 0, max: 360 }}
-        decimals={0}
-        step={5}
-      />
-      <NumberField
-        {...common('speed_mps')}
-        field="level.speed"
-        label="Speed"
-        unit={units.speed}
-        value={value.speed_mps}
-        bounds={{ min: 0, max: 150 }}
-        decimals={1}
-        step={1}
-        toPlan={(x) => mpsFrom(x, units.speed)}
-        fromPlan={(x) => mpsTo(x, units.speed)}
-      />
-      <NumberField
-        {...common('height_m')}
-        field="level.height"
-        label="Height"
-        {...heightUnit(units, ground)}
-        value={value.height_m}
-        bounds={HEIGHT_BOUNDS}
-        decimals={0}
-        step={100}
-      />
-      {temperature === null ? null : (
-        <NumberField
-          {...common('temperature_K')}
-          field="level.temperature"
-          label="Temperature"
-          unit="°C"
-          value={temperature}
-          bounds={{ min: 130, max: 340 }}
-          decimals={1}
-          step={1}
-          toPlan={(x) => x + KELVIN_AT_0_C}
-          fromPlan={(x) => x - KELVIN_AT_0_C}
-        />
+      <NumberField {...common('from_deg')} field="level.from" label="From, true" scale={FROM} />
+      <NumberField {...common('speed_mps')} field="level.speed" label="Speed" scale={speeds} />
+      <NumberField {...common('height_m')} field="level.height" label="Height" scale={heightScale(units, ground)} />
+      {value.temperature_K == null ? null : (
+        <NumberField {...common('temperature_K')} field="level.temperature" label="Temperature" scale={CELSIUS} />
       )}
     </div>
   );
@@ -241,12 +207,11 @@ export function addByHand(store: Store, column: ColumnChoice | null, level: Leve
   const first = column?.levels[0];
   const own = column === null || column.forecast !== null || first === undefined ? null : ownColumn(store, first);
   const forecast = column?.forecast ?? (own === null ? null : Number(own.path[2]));
-  const done = edit(store, 'level added', (plan) => {
+  const done = editOnce(store, 'level added', (plan) => {
     if (forecast === null) return startForecast(plan, mission.exit.time, level);
     return addLevel(own === null ? plan : own.prepare(plan), forecast, level);
   });
-  endEdit(store);
-  if (!done.ok) return say(store, done.why, true);
+  if (!done.ok) return;
   if (forecast !== null) store.chosenColumn.value = `plan/${forecast}`;
   store.chosenLevel.value = null;
   store.pointedHeight_m.value = level.height_m;

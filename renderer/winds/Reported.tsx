@@ -49,58 +49,62 @@ const AGE_GAP_PX = 14;
 const LOW_PX = 18;
 
 export function Reported(props: Props): JSX.Element | null {
-  const { data, frame, scale } = props;
-  const { reports = [], units, curve } = data;
+  const { reports = [], curve } = props.data;
   if (curve === 'temperature') return null;
-  const shown = reports.filter((report) => inside(report.height_m, data));
-  // The newest stands on top, and has its age written first.
+  const shown = reports.filter((report) => inside(report.height_m, props.data));
+  return (
+    <g>
+      {[...shown].reverse().map((report) => (
+        <Mark key={report.seq} {...props} report={report} />
+      ))}
+      <Ages {...props} shown={shown} />
+    </g>
+  );
+}
+
+/** One report, with the error that it counts with. */
+function Mark(props: Props & { readonly report: ChartReport }): JSX.Element {
+  const { data, frame, scale, report } = props;
+  const { standing, faded } = report;
+  const x = acrossOf(props, report);
+  const y = toPx(frame.heights, report.height_m);
+  const half = Math.abs(toPx(scale, mpsTo(report.std_mps, data.units.speed)) - toPx(scale, 0));
+  const from = Math.max(frame.curve.from_px, x - half).toFixed(1);
+  const to = Math.min(frame.curve.to_px, x + half).toFixed(1);
+  return (
+    <g>
+      {standing === 'counts' || standing === 'held' ? (
+        <path d={`M${from} ${y.toFixed(1)}H${to}`} stroke="var(--wind)" stroke-width={faded ? 0.75 : 1.25} />
+      ) : null}
+      <ReportMark standing={standing} x={x} y={y} r={4.5} faded={faded} chosen={report.seq === data.chosenReport} />
+    </g>
+  );
+}
+
+/** How old the reports are. The newest stands on top, and has its age written first. */
+function Ages(props: Props & { readonly shown: readonly ChartReport[] }): JSX.Element {
+  const { frame, shown } = props;
+  const { heights, right_px } = frame;
   const aged: number[] = [];
   const labels = shown.filter((report) => {
-    const y = toPx(frame.heights, report.height_m);
+    const y = toPx(heights, report.height_m);
     const gone = report.standing === 'struck' || report.standing === 'withdrawn';
     if (gone || aged.some((other) => Math.abs(other - y) < AGE_GAP_PX)) return false;
     aged.push(y);
     return true;
   });
   return (
-    <g>
-      {[...shown].reverse().map((report) => {
-        const x = acrossOf(props, report);
-        const y = toPx(frame.heights, report.height_m);
-        const half = Math.abs(toPx(scale, mpsTo(report.std_mps, units.speed)) - toPx(scale, 0));
-        const counts = report.standing === 'counts' || report.standing === 'held';
-        const from = Math.max(frame.curve.from_px, x - half);
-        const to = Math.min(frame.curve.to_px, x + half);
-        return (
-          <g key={report.seq}>
-            {counts ? (
-              <path
-                d={`M${from.toFixed(1)} ${y.toFixed(1)}H${to.toFixed(1)}`}
-                stroke="var(--wind)"
-                stroke-width={report.faded ? 0.75 : 1.25}
-              />
-            ) : null}
-            <ReportMark
-              standing={report.standing}
-              x={x}
-              y={y}
-              r={4.5}
-              faded={report.faded}
-              chosen={report.seq === data.chosenReport}
-            />
-          </g>
-        );
-      })}
+    <>
       {labels.map((report) => {
-        const y = toPx(frame.heights, report.height_m);
+        const y = toPx(heights, report.height_m);
         // Near the ground the name of the touchdown stands at the right: the age stands left of all marks there.
-        const low = frame.heights.from_px - y < LOW_PX;
-        const group = low ? shown.filter((one) => Math.abs(toPx(frame.heights, one.height_m) - y) < LOW_PX) : [report];
+        const low = heights.from_px - y < LOW_PX;
+        const group = low ? shown.filter((one) => Math.abs(toPx(heights, one.height_m) - y) < LOW_PX) : [report];
         const left = Math.min(...group.map((one) => acrossOf(props, one)));
         return (
           <text
             key={report.seq}
-            x={low ? left - 8 : Math.min(left + 8, frame.right_px - 2 - 6.2 * report.age.length)}
+            x={low ? left - 8 : Math.min(left + 8, right_px - 2 - 6.2 * report.age.length)}
             y={y - 4}
             text-anchor={low ? 'end' : 'start'}
             stroke="var(--paper)"
@@ -111,6 +115,6 @@ export function Reported(props: Props): JSX.Element | null {
           </text>
         );
       })}
-    </g>
+    </>
   );
 }

@@ -9,7 +9,7 @@ import type { Answer, Ask } from '../../core/work/work.ts';
 import { SEED } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Found, MomentAsked } from '../state/stored/decision.ts';
-import { lateness } from './lateness.ts';
+import { lateness, type Lateness } from './lateness.ts';
 import { Latest } from './latest.ts';
 
 /** Sample of the first word and of the one that stays. */
@@ -76,9 +76,15 @@ class Analyst {
 
 const isOf = <K extends Answer['kind']>(answer: Answer, kind: K): answer is Of<K> => answer.kind === kind;
 
+interface Word {
+  readonly kind: 'word';
+  readonly answer: Of<'advice'>;
+  readonly rough: boolean;
+}
+
 type Finding =
   | { readonly kind: 'known' }
-  | { readonly kind: 'word'; readonly answer: Of<'advice'>; readonly rough: boolean }
+  | Word
   | { readonly kind: 'what if'; readonly answer: Of<'advice'>; readonly asked: WhatIf }
   | Of<'recovery'>
   | Of<'brief'>
@@ -125,33 +131,30 @@ const NEXT: Readonly<Record<Kind, string | null>> = {
   'brief changes': null,
 };
 
-/** Runs until its answer is called. `changed` is told of each full word of now with the full one before it. */
-export function watchMoment(
-  store: Store,
-  makeWorker: () => WorkerLike,
-  changed: (before: Found | null, now: Found) => void,
-): () => void {
-  const { decision, recovery, view } = store;
-  let analyst = new Analyst(makeWorker());
+/** Told of each full word of now with the full one before it. */
+type Changed = (before: Found | null, now: Found) => void;
+
+/** Puts what is found into the store. */
+function taker({ decision, recovery }: Store, late: Lateness<MomentAsked>, brief: () => boolean, changed: Changed) {
   let full: Found | null = null;
-  const late = lateness((is) => (decision.late.value = is));
-  const take = (finding: Finding, { asked }: Question): void => {
+  const takeWord = ({ answer: { stamp, answer }, rough }: Word, asked: MomentAsked): void => {
+    late.answered(asked);
+    const found = { asked, stamp, answer, rough };
+    decision.found.value = found;
+    if (rough) recovery.working.value = NEXT.advice;
+    // What was known at a past moment that is looked at is no change: now is compared with the last now.
+    if (rough || asked.past) return;
+    changed(full?.asked.path === asked.path ? full : null, found);
+    full = found;
+  };
+  return (finding: Finding, { asked }: Question): void => {
     decision.trouble.value = null;
     recovery.trouble.value = null;
     switch (finding.kind) {
       case 'known':
         return;
-      case 'word': {
-        const { stamp, answer } = finding.answer;
-        late.answered(asked);
-        decision.found.value = { asked, stamp, answer, rough: finding.rough };
-        if (finding.rough) recovery.working.value = NEXT.advice;
-        // What was known at a past moment that is looked at is no change: now is compared with the last now.
-        if (finding.rough || asked.past) return;
-        changed(full?.asked.path === asked.path ? full : null, decision.found.value);
-        full = decision.found.value;
-        return;
-      }
+      case 'word':
+        return takeWord(finding, asked);
       case 'what if':
         if (decision.whatIf.peek()?.asked === finding.asked)
           decision.whatIf.value = { asked: finding.asked, answer: finding.answer.answer };
@@ -160,7 +163,7 @@ export function watchMoment(
         recovery.answer.value = finding.answer;
         recovery.tried.value = null;
         recovery.working.value = null;
-        recovery.writing.value = briefWanted.peek() ? 'Writing the brief…' : null;
+        recovery.writing.value = brief() ? 'Writing the brief…' : null;
         return;
       case 'brief':
         recovery.brief.value = finding.answer;
@@ -171,24 +174,32 @@ export function watchMoment(
         recovery.changes.value = finding.changes;
     }
   };
+}
+
+/** Runs until its answer is called. */
+export function watchMoment(store: Store, makeWorker: () => WorkerLike, changed: Changed): () => void {
+  const { decision, recovery, view } = store;
+  let analyst = new Analyst(makeWorker());
+  const late = lateness<MomentAsked>((is) => (decision.late.value = is));
+  const whatIf = computed(() => decision.whatIf.value?.asked ?? null);
+  const briefWanted = computed(() => view.panel.value === 'Brief' || store.floating.value === 'pages');
+  const fault = (why: string): void => {
+    analyst.end();
+    analyst = new Analyst(makeWorker());
+    decision.trouble.value = why;
+    recovery.trouble.value = why;
+    recovery.working.value = null;
+    recovery.writing.value = null;
+  };
   const latest = new Latest<Question, Finding>(
     (question) => findings(analyst, question),
     {
-      answer: take,
+      answer: taker(store, late, () => briefWanted.peek(), changed),
       done: () => (recovery.writing.value = null),
-      fault: (why) => {
-        analyst.end();
-        analyst = new Analyst(makeWorker());
-        decision.trouble.value = why;
-        recovery.trouble.value = why;
-        recovery.working.value = null;
-        recovery.writing.value = null;
-      },
+      fault,
     },
     () => analyst.stop(),
   );
-  const whatIf = computed(() => decision.whatIf.value?.asked ?? null);
-  const briefWanted = computed(() => view.panel.value === 'Brief' || store.floating.value === 'pages');
   let before: MomentAsked | null = null;
   const endAsking = effect(() => {
     const asked = store.momentAsked.value;

@@ -9,13 +9,7 @@ import type { Mission } from '../../core/plan/schema.ts';
 import { judgedNow, typedLimit } from '../../renderer/panels/Limits.tsx';
 import { shareWords } from '../../renderer/panels/Spread.tsx';
 import { rankedNow } from '../../renderer/panels/Zones.tsx';
-import {
-  defaultLimit,
-  setLimit,
-  setUncertainty,
-  setWeight,
-  setWindKnot,
-} from '../../renderer/state/stored/decideEdits.ts';
+import { defaultLimit, setLimit, setWindKnot } from '../../renderer/state/stored/decideEdits.ts';
 import type { Units } from '../../core/words/numbers.ts';
 import { barsOf, decidesWords, layerWords } from '../../renderer/winds/decides.ts';
 
@@ -95,15 +89,10 @@ describe('zones', () => {
     // No weight at all is no fit, not a division by nothing.
     expect(rankedNow(fits, { chance: 0, access: 0 }).map((one) => one.score)).toEqual([0, 0]);
   });
-
-  it('take a weight into the plan beside the others', () => {
-    expect(setWeight({ zoneWeights: { sun: 2 } }, 'chance', 4)).toEqual({ zoneWeights: { sun: 2, chance: 4 } });
-  });
 });
 
 describe('uncertainties', () => {
   it('are put into the plan one by one; a knot of the wind’s error is written with its neighbours', () => {
-    expect(setUncertainty({}, 'exitTime_s', 3)).toEqual({ uncertainty: { exitTime_s: 3 } });
     const rows = [
       [0, 1.5],
       [10_000, 3],

@@ -1,6 +1,6 @@
 // What components answer, read as a tree without a page: each is called as it comes. Only for components without hooks;
 // those that are left closed are not looked into, nor is the one that keeps an open explanation up to date, which shows
-// nothing.
+// nothing; a number is its words, as the store that it reads is the page's.
 import type { ComponentChild, ComponentChildren, VNode } from 'preact';
 import { Figure } from '../../renderer/panels/Figure.tsx';
 import { Teller } from '../../renderer/parts/Teller.tsx';
@@ -15,7 +15,9 @@ function childrenOf(node: Node, closed: readonly unknown[]): readonly ComponentC
   const { type, props } = node;
   if (closed.includes(type) || Object.is(type, Teller)) return [];
   const inside =
-    typeof type === 'function' ? (type as (props: unknown) => ComponentChildren)(props) : props['children'];
+    typeof type === 'function' && !Object.is(type, Figure)
+      ? (type as (props: unknown) => ComponentChildren)(props)
+      : props['children'];
   return [inside].flat(9) as readonly ComponentChild[];
 }
 

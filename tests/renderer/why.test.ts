@@ -57,7 +57,10 @@ function windowOf() {
     const shown = statistics.value;
     const said = strip.value;
     const why = (): Provenance => ({
-      ...shareWhy(ZONE, { p: 1, error: 0 }, 1, plan.value, view.units.value),
+      ...shareWhy({ members: 1, lost: 0, mission: plan.value, units: view.units.value, basis: null }, ZONE, {
+        p: 1,
+        error: 0,
+      }),
       sentence: `Strip ${said}.`,
     });
     const told = { key: `share/${ZONE}`, panel: 'Descent', what: 'chance', why };

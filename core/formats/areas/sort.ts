@@ -1,6 +1,6 @@
 // What an imported feature is likely to be, by its attributes: a guess that a person confirms. Keys and values are those
 // of OpenStreetMap (its wiki's "Map features"); other files are sorted by their shape alone.
-import { roundTo } from '../../base/plainNumbers.ts';
+import { tidyPlace } from '../../base/plainNumbers.ts';
 import type { Hazard, Landmark, LandingZone } from '../../plan/schema.ts';
 import type { LonLat } from '../../base/units.ts';
 import type { PlaceFeature } from './features.ts';
@@ -68,7 +68,7 @@ export function fits(as: ImportedAs, kind: PlaceFeature['shape']['kind']): boole
 
 /** Six decimals of a degree are 0.1 m; a plan's ring does not repeat its first corner. */
 const tidyLine = (line: readonly LonLat[]): LonLat[] =>
-  line.map(([lon, lat]) => [roundTo(((lon + 540) % 360) - 180, 6), roundTo(lat, 6)]);
+  line.map(([lon, lat]) => tidyPlace([((lon + 540) % 360) - 180, lat]));
 const openRing = (ring: readonly LonLat[]): LonLat[] => tidyLine(ring.slice(0, -1));
 
 /** Height over the ground that an attribute gives, m; undefined where it gives none. */

@@ -45,6 +45,14 @@ export function endEdit(store: Store): void {
   if (history !== null) store.history.value = closed(history);
 }
 
+/** A change that is whole at once; a refusal is said. */
+export function editOnce(store: Store, label: string, change: (plan: Json) => Json): Edited {
+  const done = edit(store, label, change);
+  endEdit(store);
+  if (!done.ok) say(store, done.why, true);
+  return done;
+}
+
 /** Takes back what was typed since the field got the caret. */
 export function cancelEdit(store: Store): void {
   const history = store.history.peek();

@@ -1,5 +1,5 @@
 // Drawing on the map: a new zone, hazard, landmark or crew, or the corners of a shape that the plan has.
-import { roundTo } from '../../../core/base/plainNumbers.ts';
+import { tidyPlace } from '../../../core/base/plainNumbers.ts';
 import { circle, outlineFaults, rectangle, type Outline } from '../../../core/earth/outline.ts';
 import { inverse, lineLength, ringArea } from '../../../core/earth/geodesic.ts';
 import type { LonLat } from '../../../core/base/units.ts';
@@ -13,7 +13,6 @@ import type { Store } from '../derived/store.ts';
 import { edit, endEdit, say } from './actions.ts';
 
 /** Six decimals of a degree are 0.1 m. */
-const tidyPlace = ([lon, lat]: LonLat): LonLat => [roundTo(lon, 6), roundTo(lat, 6)];
 
 export function startDrawing(store: Store, thing: DrawnThing, shape: DrawnShape, set?: string): void {
   store.drawing.value = { of: set === undefined ? { thing } : { thing, set }, shape, places: [] };

@@ -2,7 +2,7 @@
 import type { Judged } from '../../../core/advice/limits.ts';
 import { SCORE_RULES, type FitScore, type ZoneFit } from '../../../core/advice/zoneFit.ts';
 import { spreadOf } from '../../../core/descent/spread.ts';
-import type { LandingStatistics, Quantiles, Share } from '../../../core/descent/statistics.ts';
+import type { Quantiles, Share } from '../../../core/descent/statistics.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { never } from '../../../core/base/problem.ts';
 import { FORECAST_STD_MPS } from '../../../core/winds/errorFigures.ts';
@@ -119,22 +119,28 @@ export function ellipseWhy(percent: '50' | '90', members: number, mission: Missi
   };
 }
 
-/** `basis`: from where the descent is predicted once it has begun, as a sentence; null: from the planned exit. */
-export function shareWhy(
-  name: string,
-  share: Share,
-  members: number,
-  mission: Mission,
-  units: Units,
-  basis: string | null = null,
-): Provenance {
-  const hits = number(Math.round(share.p * members));
-  const from = basis === null ? 'drawn descents from the planned exit come' : 'drawn descents come';
+/** The drawn descents that a share or a quantile is of. */
+export interface SampleOf {
+  readonly members: number;
+  /** Of them, how many do not reach the ground. */
+  readonly lost: number;
+  readonly mission: Mission;
+  readonly units: Units;
+  /** From where the descent is predicted once it has begun, as a sentence; null: from the planned exit. */
+  readonly basis: string | null;
+}
+
+const fromWords = ({ basis }: SampleOf): string => (basis === null ? ' from the planned exit' : '');
+const basisWords = ({ basis }: SampleOf): string => (basis === null ? '' : ` ${basis}`);
+
+export function shareWhy(of: SampleOf, name: string, { p }: Share): Provenance {
+  const landed = of.members - of.lost;
+  const hits = `${number(Math.round(p * landed))} of ${number(landed)} drawn descents${fromWords(of)} come down there`;
   return {
     key: `share/${name}`,
     title: name,
-    sentence: `${hits} of ${number(members)} ${from} down there. The error beside it is that of the sample alone, one standard error.${basis === null ? '' : ` ${basis}`}`,
-    inputs: uncertainInputs(mission, units),
+    sentence: `${hits}. The error beside it is that of the sample alone, one standard error.${basisWords(of)}`,
+    inputs: uncertainInputs(of.mission, of.units),
   };
 }
 
@@ -153,27 +159,16 @@ export interface QuantileRow {
 export const quantileKey = ({ name }: Pick<QuantileRow, 'name'>, which: QuantileName): string =>
   `quantile/${name}/${which}`;
 
-/** `basis`: as for `shareWhy`. */
-export function quantileWhy(
-  row: QuantileRow,
-  which: QuantileName,
-  { members, lost }: Pick<LandingStatistics, 'members' | 'lost'>,
-  mission: Mission,
-  units: Units,
-  basis: string | null,
-): Provenance {
+export function quantileWhy(of: SampleOf, row: QuantileRow, which: QuantileName): Provenance {
   const { name, what, quantiles, words } = row;
-  const from = basis === null ? ' from the planned exit' : '';
-  const drawn =
-    lost === 0
-      ? `${number(members)} drawn descents${from}`
-      : `${number(members)} drawn descents${from}, ${number(members - lost)} of which reach the ground`;
+  const landed = of.lost === 0 ? '' : `, ${number(of.members - of.lost)} of which reach the ground`;
+  const drawn = `${number(of.members)} drawn descents${fromWords(of)}${landed}`;
   const all = (['p05', 'p50', 'p95'] as const).map((one) => `${BELOW[one]} below ${words(quantiles[one])}`);
   return {
     key: quantileKey(row, which),
     title: `${name}, below it ${BELOW[which]}`,
-    sentence: `${what} Of ${drawn}, their values in order, ${all[0]}, ${all[1]} and ${all[2]}; between two of them the number lies in proportion.${basis === null ? '' : ` ${basis}`}`,
-    inputs: uncertainInputs(mission, units),
+    sentence: `${what} Of ${drawn}, their values in order, ${all[0]}, ${all[1]} and ${all[2]}; between two of them the number lies in proportion.${basisWords(of)}`,
+    inputs: uncertainInputs(of.mission, of.units),
   };
 }
 

@@ -1,8 +1,6 @@
 // What a person can change in the plan about limits, weights and uncertainties: from the plan as read to the plan with
 // the change.
 import type { LimitName } from '../../../core/advice/limits.ts';
-import type { FitPart } from '../../../core/advice/zoneFit.ts';
-import type { Spread } from '../../../core/descent/spread.ts';
 import type { Knots } from '../../../core/base/knots.ts';
 import { tidy } from './edits.ts';
 import { at, drop, isObject, put, type Json } from './json.ts';
@@ -15,13 +13,6 @@ export function setLimit(plan: Json, name: LimitName, value: number): Json {
 
 /** Back to the program's default. */
 export const defaultLimit = (plan: Json, name: LimitName): Json => drop(plan, ['limits', name]);
-
-export const setWeight = (plan: Json, part: FitPart, weight: number): Json =>
-  put(plan, ['zoneWeights', part], tidy(weight));
-
-export const setUncertainty = (plan: Json, name: keyof Spread, value: number): Json =>
-  put(plan, ['uncertainty', name], tidy(value));
-export const defaultUncertainty = (plan: Json, name: keyof Spread): Json => drop(plan, ['uncertainty', name]);
 
 /**
  * One knot of a piecewise linear function of height; the others are written with it, so that the plan says the whole

@@ -1,13 +1,10 @@
 // What a person can change in the plan, one function each, from the plan as read to the plan with the change; keys that
 // are not named here stay. Units as in the mission file: degrees, m MSL unless a name says otherwise, m/s, kg, s.
-import { isoOf, roundTo } from '../../../core/base/plainNumbers.ts';
+import { isoOf, tidyPlace } from '../../../core/base/plainNumbers.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import { at, drop, insert, isObject, put, type Json, type JsonObject, type Path } from './json.ts';
 
-/** Six decimals of a degree are 0.1 m: what a drag or a typed coordinate can mean. */
-const place = (position: LonLat): Json => position.map((x) => roundTo(x, 6));
-
-export const moveExit = (plan: Json, position: LonLat): Json => put(plan, ['exit', 'position'], place(position));
+export const moveExit = (plan: Json, position: LonLat): Json => put(plan, ['exit', 'position'], tidyPlace(position));
 export const setExitHeight = (plan: Json, altitude_m: number): Json =>
   put(plan, ['exit', 'altitude_m'], tidy(altitude_m));
 export const setExitTime = (plan: Json, time: string): Json => put(plan, ['exit', 'time'], time);
@@ -19,7 +16,6 @@ export function takeExit(plan: Json, position: LonLat, altitude_m: number, time_
 
 export const setRunHeading = (plan: Json, heading_deg: number): Json =>
   put(plan, ['carrier', 'heading_deg'], tidy(heading_deg));
-export const setMass = (plan: Json, mass_kg: number): Json => put(plan, ['jumper', 'mass_kg'], tidy(mass_kg));
 
 /**
  * Where a crew waits, by the crew's name: its standby where the plan has one, else its place, which then counts for
@@ -29,7 +25,7 @@ export function moveTeam(plan: Json, name: string, position: LonLat): Json {
   const index = teamIndex(plan, name);
   if (index < 0) return plan;
   const key = at(plan, ['teams', index, 'standby']) === undefined ? 'position' : 'standby';
-  return put(plan, ['teams', index, key], place(position));
+  return put(plan, ['teams', index, key], tidyPlace(position));
 }
 
 function teamIndex(plan: Json, name: string): number {
@@ -46,7 +42,7 @@ export function setStandbys(
 ): Json {
   return standbys.reduce((next, { crew, position }) => {
     const index = teamIndex(next, crew);
-    return index < 0 ? next : put(next, ['teams', index, 'standby'], place(position));
+    return index < 0 ? next : put(next, ['teams', index, 'standby'], tidyPlace(position));
   }, plan);
 }
 
@@ -259,7 +255,7 @@ export function takeOver(plan: Json, file: string, columns: readonly TakenOver[]
     next = put(next, [...forecasts, first + i], {
       source: column.source,
       validTime: column.validTime,
-      ...(column.position === null ? {} : { position: place(column.position) }),
+      ...(column.position === null ? {} : { position: tidyPlace(column.position) }),
       levels: column.levels.map((level) => levelJson(level, null)),
     });
   });

@@ -119,7 +119,6 @@ function Page() {
           asked.push({ what: 'height', value: height_m });
           scene.value = { ...scene.value, pointedHeight_m: height_m };
         }}
-        onPointer={(position) => asked.push({ what: 'pointer', value: position })}
         onPick={(thing) => {
           asked.push({ what: 'pick', value: thing });
           scene.value = { ...scene.value, chosen: thing as MapScene['chosen'] };

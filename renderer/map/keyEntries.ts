@@ -1,0 +1,75 @@
+// The key to the strokes: what the scene holds now, each with the stroke it is drawn with. Pictures are 36 × 16 px.
+import type { Role } from '../theme/roles.ts';
+import { hazardStroke } from './paintHazards.ts';
+import type { MapScene } from './scene.ts';
+
+interface KeyEntry {
+  readonly words: string;
+  readonly role: Role;
+  /** Path of the picture. */
+  readonly d: string;
+  readonly width?: number;
+  readonly dashed?: boolean;
+}
+
+const LINE = 'M2 8H34';
+const DOUBLE = 'M2 6H34M2 10H34';
+
+export function keyEntries(scene: MapScene): KeyEntry[] {
+  return [...airEntries(scene), ...groundEntries(scene)]
+    .filter(([shown]) => shown)
+    .map(([, words, role, d, stroke]) => ({ words, role, d, ...stroke }));
+}
+
+type Row = readonly [shown: boolean, words: string, role: Role, d: string, stroke?: Pick<KeyEntry, 'width' | 'dashed'>];
+
+/** The descent, its spread, its reach and its exits. */
+function airEntries(scene: MapScene): Row[] {
+  const { track, exitLine, reach } = scene;
+  const phases = new Set(track?.parts.map((part) => part.phase));
+  const guessed =
+    (track?.extrapolated.length ?? 0) > 0 || [exitLine, ...reach].some((one) => one?.extrapolated === true);
+  const landed = 'M2 12L18 8M18.5 7a3.5 3.5 0 1 0 7 0a3.5 3.5 0 1 0-7 0';
+  const corners = 'M12 6V2H16M20 2H24V6M24 10V14H20M16 14H12V10';
+  const spread = scene.contours.length + scene.ellipses.length > 0;
+  return [
+    [track !== null, 'freefall', 'path', LINE, { width: 2.5 }],
+    [phases.has('filling'), 'canopy filling', 'canopy', 'M4 8H32', { width: 6 }],
+    [phases.has('canopy'), 'under canopy', 'canopy', DOUBLE],
+    [guessed, 'extrapolated wind', 'path', LINE, { width: 2.5, dashed: true }],
+    [scene.trail.length > 0, 'earlier landing', 'ink', landed, { width: 1.25 }],
+    [spread, 'share of landings inside', 'spread', 'M4 8a14 6 0 1 0 28 0a14 6 0 1 0-28 0'],
+    [has(reach, 'reach'), 'reach, ticks inward', 'canopy', 'M2 4H34M6 4v5M14 4v5M22 4v5M30 4v5'],
+    [has(reach, 'cone'), 'drift cone slice', 'canopy', DOUBLE],
+    [exitLine !== null, 'carrier’s line', 'quiet', 'M2 8H34M16 4l6 4-6 4', { width: 1.5 }],
+    [(exitLine?.window ?? null) !== null, 'exit window', 'accent', DOUBLE],
+    [scene.bestExit !== null, 'best exit anywhere', 'accent', corners],
+  ];
+}
+
+const has = (list: readonly { readonly kind: string }[], kind: string): boolean =>
+  list.some((one) => one.kind === kind);
+
+/** Zones and hazards, the crews, and what else comes down. */
+function groundEntries(scene: MapScene): Row[] {
+  const { zones, hazards, keepClear, standby, search, bodies } = scene;
+  const lines = new Set(hazards.filter(({ line }) => line !== undefined).map(({ kind }) => hazardStroke(kind)));
+  const areas = hazards.some(({ polygon }) => polygon !== undefined);
+  const thin = { width: 1.5 };
+  const balloon = 'M2 8H34M14 8a4 4 0 1 0 8 0a4 4 0 1 0-8 0';
+  return [
+    [zones.length > 0, 'landing zone', 'zone', 'M6 3H30V13H6zM6 3l-3-2M30 3l3-2M6 13l-3 2M30 13l3 2'],
+    [areas, 'hazard', 'hazard', 'M6 2H30V14H6zM6 10l8-8M10 14l12-12M20 14l10-10', thin],
+    [lines.has('power line'), 'power line', 'hazard', 'M2 8H34M9 4v8M12 4v8M24 4v8M27 4v8', thin],
+    [lines.has('ridge'), 'ridge, strokes on the lee', 'hazard', 'M2 4H34M6 4v10M12 4v6M18 4v10M24 4v6M30 4v10', thin],
+    [lines.has('river'), 'river', 'wind', DOUBLE],
+    [lines.has('road'), 'road', 'quiet', DOUBLE, thin],
+    [lines.has('fence'), 'fence', 'quiet', 'M2 8H34M9 5l6 6M9 11l6-6M23 5l6 6M23 11l6-6', thin],
+    [lines.has('cliff'), 'cliff', 'hazard', 'M2 5H34M6 5v6M12 5v6M18 5v6M24 5v6M30 5v6', thin],
+    [keepClear.length > 0, 'keep clear', 'caution', 'M3 3H33V13H3M6 3l5 5M14 3l5 5M22 3l5 5'],
+    [standby.length > 0, 'standby, route, gate', 'crew', 'M3 4h8v8H3zM13 8H32M22 4l4 4-4 4'],
+    [search.length > 0, 'search pattern', 'ink', 'M4 13V3H32V13H12V7', { width: 1.25 }],
+    [has(bodies, 'gondola'), 'gondola', 'quiet', 'M2 8H34M14 5h6v6h-6z', thin],
+    [has(bodies, 'envelope'), 'envelope', 'quiet', balloon, thin],
+  ];
+}
