@@ -58,12 +58,12 @@ export function thingsOf(scene: MapScene): Thing[] {
   ];
 }
 
-const heightWords = ({ units, site }: MapScene, height_m: number): string => height(height_m, units, site.elevation_m);
+const upWords = ({ units, site }: MapScene, height_m: number): string => height(height_m, units, site.elevation_m);
 
 /** A place that the body is at, with the moment when it is there. */
 function momentThing(scene: MapScene, kind: MapKind, moment: MapMoment, more = ''): Thing {
   const at = moment.at_s === null ? '' : `${clock(moment.at_s, scene.units)}, `;
-  const words = `${heightWords(scene, moment.height_m)}, ${at}${elapsed(moment.t_s)} after exit, ${places(moment.position)}`;
+  const words = `${upWords(scene, moment.height_m)}, ${at}${elapsed(moment.t_s)} after exit, ${places(moment.position)}`;
   return pointThing(kind, moment.name, `${words}${more}`, moment.position);
 }
 
@@ -77,7 +77,7 @@ function descentThings(scene: MapScene): Thing[] {
   }
   if (exit !== null) {
     const at = exit.at_s === null ? '' : `, ${clock(exit.at_s, scene.units)}`;
-    const words = `${heightWords(scene, exit.height_m)}${at}, ${places(exit.position)}`;
+    const words = `${upWords(scene, exit.height_m)}${at}, ${places(exit.position)}`;
     things.push(pointThing('exit', 'Exit', words, exit.position));
   }
   if (opening !== null) things.push(momentThing(scene, 'opening', opening));
@@ -110,7 +110,7 @@ function otherThings(scene: MapScene): Thing[] {
       landing === null ? [] : [{ ...momentThing(scene, 'body', landing), name }],
     ),
     ...scene.reach.flatMap(({ name, rings, height_m }) =>
-      areaThing('reach', name, `at ${heightWords(scene, height_m)}`, rings),
+      areaThing('reach', name, `at ${upWords(scene, height_m)}`, rings),
     ),
   ];
 }
@@ -163,7 +163,7 @@ function recoveryThings(scene: MapScene): Thing[] {
       lineThing('search', label, datum === null ? '' : `datum ${places(datum)}`, points),
     ),
     ...scene.fixes.map(({ body, height_m, age_s, position }) => {
-      const up = height_m === null ? '' : `${heightWords(scene, height_m)}, `;
+      const up = height_m === null ? '' : `${upWords(scene, height_m)}, `;
       return pointThing('fix', body, `${up}${age(age_s)} old, ${places(position)}`, position);
     }),
   ];

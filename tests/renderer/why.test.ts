@@ -6,6 +6,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { adviseOn } from '../../core/advice/advise.ts';
 import type { LandingStatistics } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/plan/schema.ts';
+import { StoreContext } from '../../renderer/context.ts';
 import { Chances } from '../../renderer/panels/Spread.tsx';
 import { Why } from '../../renderer/panels/Why.tsx';
 import { shareWhy } from '../../renderer/state/explaining/decideWhy.ts';
@@ -64,7 +65,7 @@ function windowOf() {
       sentence: `Strip ${said}.`,
     });
     const told = { key: `share/${ZONE}`, panel: 'Descent', what: 'chance', why };
-    return h('main', null, [
+    return h(StoreContext.Provider, { value: store }, [
       said === null ? null : h(LineWords, { store, id: 'line', parts: [{ words: 'in the strip', told }] }),
       shown === null ? null : h(Chances, { store, mission: plan.value, statistics: shown }),
       provenance.value === null ? null : h(Why, { store }),
