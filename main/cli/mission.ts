@@ -7,7 +7,7 @@ import { logPathOf } from '../files/log.ts';
 import { readPlan } from '../files/missions.ts';
 import { isMissing, sentenceOf } from '../files/trouble.ts';
 import { complainOf, type Output } from './output.ts';
-import { readerApart } from './readApart.ts';
+import { fileReader } from './readApart.ts';
 
 /** The mission ready to compute with; null where it was refused, which has then been said. */
 export async function openMission(path: string, output: Output): Promise<Loaded | null> {
@@ -19,7 +19,7 @@ export async function openMission(path: string, output: Output): Promise<Loaded 
     }
     const { attachments, problems } = await readAttachments(path, plan.text);
     for (const text of problems) complainOf(path, { line: 0, text }, output);
-    const read = await loadMission({ planText: plan.text, logText: await logText(path), attachments }, readerApart());
+    const read = await loadMission({ planText: plan.text, logText: await logText(path), attachments }, fileReader());
     for (const problem of read.problems)
       complainOf(problem.file === 'plan' ? path : `${path} (${problem.file})`, problem, output);
     return read.value;

@@ -21,3 +21,6 @@ export function readerApart(program: URL = builtThread('readWorker'), heap_MB: n
       worker.postMessage(ask satisfies ApartAsk);
     });
 }
+
+/** From source, as tests run the command line, there is no program for a thread: null, and files are read in this one. */
+export const fileReader = (): AskApart | null => (import.meta.url.endsWith('.ts') ? null : readerApart());

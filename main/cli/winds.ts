@@ -9,7 +9,7 @@ import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';
 import { readArguments, readPosition, readTime } from './arguments.ts';
 import { readNamed } from './files.ts';
 import { complainOf, REFUSED, type Output } from './output.ts';
-import { readerApart } from './readApart.ts';
+import { fileReader } from './readApart.ts';
 
 interface Ask {
   readonly files: readonly string[];
@@ -68,7 +68,7 @@ async function decode(path: string, ask: Ask, output: Output): Promise<readonly 
     complainOf(path, { line: 0, text: file }, output);
     return [];
   }
-  const read = await windsFrom(file, ask.reading, readerApart());
+  const read = await windsFrom(file, ask.reading, fileReader());
   const said = new Set<string>();
   const complain = (problem: Problem): void => {
     const key = `${problem.line} ${problem.text}`;

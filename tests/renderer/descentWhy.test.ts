@@ -59,6 +59,7 @@ const storeOf = ({ situation, advised, expected }: Demo, units: Units = metres):
     expected: signal(expected),
     outlook: signal(expected.outlook),
     world: signal(situation.world),
+    verdict: signal({ kind: 'current' }),
   }) as unknown as Store;
 
 const UNIT: Readonly<Record<string, number>> = { 'm/s': 1, kt: 1, '%': 1, min: 1, g: 1, m: 1, km: 1000 };
