@@ -78,7 +78,7 @@ async function sendFile(path: string, size: number, tell: Tell): Promise<void> {
 }
 
 /**
- * Begins behind the last whole line that is there at the start. A file that got shorter was begun anew: read from its
+ * Begins behind the last whole line that is there at the start. A file that got shorter was started over: read from its
  * start.
  */
 function growingScan(path: string, tell: Tell): Scan {

@@ -20,7 +20,7 @@ export interface HostOptions {
   readonly poll_ms?: number;
 }
 
-/** The demo that a start without a mission shows; null where there is none. */
+/** The demo that a start without a mission shows; null without one. */
 export async function firstDemo(root: string): Promise<string | null> {
   return (await demosIn(join(root, 'data')))[0]?.path ?? null;
 }

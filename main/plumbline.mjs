@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { ensureBuilt, ensureInstalled, plainly, root } from './setup.mjs';
 
-// Newer Nodes keep compiled code between starts; Node 20 has no such thing and compiles anew.
+// Newer Nodes keep compiled code between starts; Node 20 cannot and compiles each time.
 module.enableCompileCache?.(join(root, 'node_modules', '.cache', 'plumbline', 'compiled'));
 
 await plainly(async () => {

@@ -151,7 +151,7 @@ function Connection({ store }: { readonly store: Store }): JSX.Element | null {
   if (state === 'connected') return null;
   const text =
     state === 'refused'
-      ? 'The desk behind this window was started anew and does not know it. Open the address that it printed.'
+      ? 'The desk behind this window was restarted and does not know it. Open the address that it printed.'
       : state === 'lost'
         ? 'The desk is out of reach: nothing can be saved or logged. Trying to reach it again; what is on the window stays.'
         : 'Reaching the desk…';

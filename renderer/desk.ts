@@ -20,7 +20,7 @@ declare global {
 }
 
 /**
- * `lost`: trying again by itself. `refused`: the token is not the desk's (it was started anew): only a new address
+ * `lost`: trying again by itself. `refused`: the token is not the desk's (it was restarted): only a new address
  * helps.
  */
 export type DeskState = 'connecting' | 'connected' | 'lost' | 'refused';

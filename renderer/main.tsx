@@ -78,7 +78,7 @@ function follow(store: Store): void {
 
 const LINE_KEY = 'plumbline.line';
 
-/** A half-typed line is there again after the page was loaded anew; it is this window's, not the next start's. */
+/** A half-typed line survives a reload of the page; it belongs to this window, not to the next start. */
 function keepLine(store: Store): void {
   try {
     const session = window.sessionStorage;

@@ -1,4 +1,4 @@
-// The built program, made anew where it is missing or older than its sources, so that a test never looks at yesterday's
+// The built program, built again where it is missing or older than its sources, so that a test never looks at yesterday's
 // build.
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';

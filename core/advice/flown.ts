@@ -47,7 +47,7 @@ export class Flyer {
     return { ...option, inZone, inHazard: statistics.inAnyHazard };
   }
 
-  /** The line with its best exit flown; its window is none where that exit does not keep the limits. */
+  /** The line with its best exit flown; no window where that exit breaks a limit. */
   *best(line: ExitLine, numberOf: (name: LimitName) => number): Steps<ExitLine> {
     if (line.best === null) return line;
     const { scenario } = this.#setup;

@@ -221,7 +221,7 @@ function surfaceWindAge({ situation }: LimitFacts): LimitValue {
 
 function openingShock({ outlook, members }: LimitFacts): LimitValue {
   if (outlook.prediction.opening === null) return notGiven('no canopy opens');
-  return known(quantilesOf(members.shock_g).p95, 'the 95th of 100 drawn openings');
+  return known(quantilesOf(members.shock_g).p95, '95 % of the drawn openings are below it');
 }
 
 function oxygenReserve({ situation, outlook }: LimitFacts): LimitValue {

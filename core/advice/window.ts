@@ -110,7 +110,7 @@ export interface RunHeading {
   readonly share: number;
   readonly margin_m: number;
   /** How long the run stays within 5 % of its best, s: what a late or early exit costs. */
-  readonly forgiving_s: number;
+  readonly goodFor_s: number;
 }
 
 /** Comparing headings, every fourth second of a run is asked. */
@@ -118,10 +118,10 @@ export const HEADING_EVERY_S = 4;
 /** Between two of the headings that are compared. */
 export const HEADING_STEP_DEG = 15;
 /** A moment of a run whose share is less than the best one's by at most this is as good. */
-export const FORGIVEN = 0.05;
+export const AS_GOOD = 0.05;
 
 /**
- * Headings every 15° and into the wind, the most promising first. A heading that forgives more is better among equals.
+ * Headings every 15° and into the wind, the most promising first. Among equals the one that stays good for longer comes first.
  */
 export function compareHeadings(
   judge: ExitJudge,
@@ -164,8 +164,8 @@ export function compareHeadings(
         margin_m: -Infinity,
       },
     );
-    const forgiving_s = HEADING_EVERY_S * scores.filter((one) => one.share >= best.share - FORGIVEN).length;
-    rows.push({ heading_deg, intoWind: heading_deg === into, share: best.share, margin_m: best.margin_m, forgiving_s });
+    const goodFor_s = HEADING_EVERY_S * scores.filter((one) => one.share >= best.share - AS_GOOD).length;
+    rows.push({ heading_deg, intoWind: heading_deg === into, share: best.share, margin_m: best.margin_m, goodFor_s });
   }
-  return rows.sort((a, b) => b.share - a.share || b.forgiving_s - a.forgiving_s || b.margin_m - a.margin_m);
+  return rows.sort((a, b) => b.share - a.share || b.goodFor_s - a.goodFor_s || b.margin_m - a.margin_m);
 }

@@ -237,7 +237,7 @@ export class Air {
    * everywhere.
    */
   readonly measured: { readonly bottom_m: number; readonly top_m: number } | null;
-  /** The levels that it was made from: what crosses to a worker, which makes it anew. */
+  /** The levels that it was made from: what crosses to a worker, which builds it again. */
   readonly levels: readonly AirLevel[];
   readonly #density: Float64Array;
   readonly #slowness: Float64Array;

@@ -10,7 +10,7 @@ export interface Lattice {
   readonly places: readonly LonLat[];
   /** What the reader should know of it; null where nothing was thinned, cut or resampled. */
   readonly note: string | null;
-  /** The largest lattice around the place all of whose nodes are `whole`; null where there is none. */
+  /** The largest lattice around the place all of whose nodes are `whole`; null without one. */
   within(whole: readonly boolean[]): { lats: readonly number[]; lons: readonly number[]; at: readonly number[] } | null;
 }
 

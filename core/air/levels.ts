@@ -20,7 +20,7 @@ export interface WindLevel {
 /**
  * What `plumbline winds` prints of one source at one time and place. A level without a wind (a thermodynamic level) has
  * `from_deg` and `speed_mps` null; one without a height has `height_m` null. Missing is null, never 0. A direction null
- * beside a speed of 0 is a wind without a direction of its own (calm, "light and variable"): its mean vector is none,
+ * beside a speed of 0 is a wind without a direction of its own (calm, "light and variable"): its mean vector is zero,
  * and it counts.
  */
 export interface DecodedWinds {

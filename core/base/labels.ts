@@ -136,7 +136,7 @@ export function turnedSize(width: number, height: number, angle_rad: number): { 
 }
 
 /**
- * A line's points in px at even steps, as small boxes: what makes labels keep off a track. `line`: x and y by turns.
+ * A line's points in px at even steps, as small boxes: what makes labels keep off a track. `line`: x, y, x, y, ….
  */
 export function boxesAlong(line: ArrayLike<number>, step: number, size: number): Box[] {
   const boxes: Box[] = [];

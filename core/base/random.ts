@@ -111,7 +111,7 @@ export class Random {
     return at;
   }
 
-  /** Standard normal cut at three standard deviations (drawn anew outside). */
+  /** Standard normal cut at three standard deviations (draws outside are repeated). */
   normalCut3(): number {
     for (;;) {
       const x = this.normal();

@@ -10,7 +10,7 @@ import { type CoordinateFormat, bothNorths, placeWords, magneticOf } from '../wo
 import { inverse } from '../earth/geodesic.ts';
 import { clock, bothClocks, sinceExit, clockMinute, roughDuration } from '../words/times.ts';
 import { distance, atLeast, halfAxes, lengthUp } from '../words/lengths.ts';
-import { number, capital, THIN, chanceWords } from '../words/numbers.ts';
+import { number, capital, NEARLY_ALL, THIN, chanceWords } from '../words/numbers.ts';
 import type { LonLat } from '../base/units.ts';
 import { direction } from '../words/winds.ts';
 import { tasksOf } from './calls.ts';
@@ -146,12 +146,12 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
   return items;
 }
 
-/** "5 min from the call (95 of 100: 6 min)"; where some landings cannot be reached, their share. */
+/** "5 min from the call (95 % within 6 min)"; where some landings cannot be reached, their share. */
 function reachWords({ reach }: CrewSource): string {
   if (!(reach.p50_s < Infinity)) return `no way there for ${chanceWords(reach.unreached)} of the landings`;
   const far =
     reach.p95_s < Infinity
-      ? `95 of 100: ${roughDuration(reach.p95_s)}`
+      ? `${NEARLY_ALL} within ${roughDuration(reach.p95_s)}`
       : `no way there for ${chanceWords(reach.unreached)}`;
   return `${roughDuration(reach.p50_s)} from the call (${far})`;
 }

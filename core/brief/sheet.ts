@@ -8,7 +8,7 @@ import { windOver } from '../recovery/crews.ts';
 import { centroid, inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
 import { clock, knownZone, roughDuration, bothClocks, sinceExit, clockMinute, clockRange } from '../words/times.ts';
 import { distance, atLeast, halfAxes, height, lengthUp } from '../words/lengths.ts';
-import { chanceWords, capital, MISSING, angle, percent, quantity, rounded } from '../words/numbers.ts';
+import { chanceWords, capital, MISSING, NEARLY_ALL, angle, percent, quantity, rounded } from '../words/numbers.ts';
 import type { LonLat } from '../base/units.ts';
 import { direction, directionWords, octant } from '../words/winds.ts';
 import { CALLS, GONDOLA_CALLS, onClock, type Clockwork } from './calls.ts';
@@ -83,7 +83,7 @@ export function timesSection({ source, timeZone, times }: Facts): BriefSection {
 /** Whether the touchdown is in the log: nothing of it is expected any more. */
 export const isDown = (source: BriefSource): boolean => source.advised.advice.word === 'DOWN';
 
-/** "T+9:56, 07:51:56Z (95 of 100 by 07:53Z)". */
+/** "T+9:56, 07:51:56Z (95 % by 07:53Z)". */
 function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: number): string {
   const planned = plannedCase(source.cases);
   const late = isDown(source) ? undefined : planned?.statistics?.time_s.p95;
@@ -91,7 +91,7 @@ function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: numb
   const by =
     planned === null || late === undefined
       ? ''
-      : ` (95 of 100 by ${clockMinute(planned.outlook.scenario.exit.time_s + late, 'up')})`;
+      : ` (${NEARLY_ALL} by ${clockMinute(planned.outlook.scenario.exit.time_s + late, 'up')})`;
   return `${sinceExit(touchdown_s - times.exit_s)}, ${clock(touchdown_s)}${by}`;
 }
 

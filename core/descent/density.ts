@@ -161,7 +161,7 @@ function smoothedNorth(values: Float64Array, columns: number, kernel: Float64Arr
   return out;
 }
 
-/** A function of its own: as the inner loop of three it was compiled anew with each picture. */
+/** A function of its own: as the innermost of three loops it was recompiled for every picture. */
 function addRow(
   out: Float64Array,
   row: number,

@@ -1,4 +1,4 @@
-// Ensembles: many flights of one scenario with what is not known drawn anew for each (MODEL.md §8). Member i draws from
+// Ensembles: many flights of one scenario, each with its own draw of what is not known (MODEL.md §8). Member i draws from
 // the seed's stream i, so any number of workers and any cut into chunks gives the same bytes.
 import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';

@@ -30,7 +30,7 @@ const NUDGES: readonly Nudge[] = [
  * Covariance of the landing by everything but the wind.
  *
  * scenario  its canopy should not home (`driftScenario` of the advice): homing hides what the inputs do
- * offset    the analysed correction of the forecast, as the prediction flies it; null where there is none
+ * offset    the analysed correction of the forecast, as the prediction flies it; null without one
  * returns   null where a flight does not reach the ground
  * Error     of the area below a tenth against an ensemble with the wind's error switched off
  *           (`tests/descent/otherSpread.test.ts`)

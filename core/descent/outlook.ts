@@ -11,7 +11,7 @@ export interface Outlook {
   readonly scenario: Scenario;
   readonly prediction: Prediction;
   readonly error: WindError;
-  /** What the reports add to the forecast along this descent; null where there are none. */
+  /** What the reports add to the forecast along this descent; null without reports. */
   readonly offset: WindOffset | null;
 }
 

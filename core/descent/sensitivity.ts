@@ -133,7 +133,7 @@ function drifting(body: CompiledBody): CompiledBody {
 }
 
 /**
- * offset   the analysed correction of the forecast, as the prediction flies it; null where there is none
+ * offset   the analysed correction of the forecast, as the prediction flies it; null without one
  * returns  null where the flight does not reach the ground
  * Error    it predicts the wind's part of an ensemble's covariance within 10 % (`tests/descent/sensitivity.test.ts`)
  * Left out the horizontal gradient of the forecast, and what a wind error does to the air's density

@@ -84,7 +84,7 @@ export function shareOf(count: number, n: number): Share {
 
 const toSort = scratch();
 
-/** Quantiles of the finite values of a column (linear between order statistics); NaN where there are none. */
+/** Quantiles of the finite values of a column (linear between order statistics); NaN without any. */
 export function quantilesOf(column: Float64Array): Quantiles {
   const finite = toSort(column.length);
   let n = 0;

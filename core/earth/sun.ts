@@ -47,7 +47,7 @@ function geometric_deg(apparent_deg: number): number {
 const refraction_deg = (geometric_deg: number): number =>
   1.02 / 60 / Math.tan((geometric_deg + 10.26 / (geometric_deg + 5.1)) * RAD_PER_DEG);
 
-/** A moment, or why there is none on that day. */
+/** A moment, or why that day has no such moment. */
 export type SunEvent =
   | { readonly kind: 'at'; readonly time_s: number }
   | { readonly kind: 'stays above'; readonly why: string }

@@ -5,7 +5,7 @@ import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import type { LogEvent } from './events.ts';
 
-/** 64 bits: against accidents and careless editing, not against somebody who computes the hashes anew. */
+/** 64 bits: against accidents and careless editing, not against somebody who recomputes the hashes. */
 const DIGITS = 16;
 const ENDING = /^(.*),"chain":"([0-9a-f]{16})"\}$/s;
 const SAYS_VERSION_2 = /,"v":2(?:,[^,]*)?\}$/;

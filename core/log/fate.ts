@@ -59,8 +59,7 @@ export interface EventFacts {
 }
 
 /**
- * The whole log is folded again with every event that comes in, and no event ever changes: what hangs on it alone is
- * found once.
+ * Worked out once per event: events never change, but the whole log is folded again with each new one.
  */
 const known = new WeakMap<LogEvent, EventFacts>();
 

@@ -157,7 +157,7 @@ function bounded(problems: readonly Problem[]): Problem[] {
   return [...problems.slice(0, MOST_PROBLEMS), { line: 0, text: `and ${rest} more problems of this kind` }];
 }
 
-/** The event of one line that another program wrote; null where it is none. */
+/** The event of one line that another program wrote; null if it is not one. */
 export function eventOfLine(line: string): LogEvent | null {
   const answer = readLine(line.trim(), false);
   return typeof answer === 'string' ? null : answer;

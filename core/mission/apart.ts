@@ -23,7 +23,7 @@ export type ApartAnswer =
   | { readonly kind: 'winds'; readonly read: Read<WindFile> }
   | { readonly kind: 'terrain'; readonly read: TerrainAnswer };
 
-/** A host's thread: its answer, or why there is none. Never rejects. */
+/** A host's thread: its answer, or why it has no answer. Never rejects. */
 export type AskApart = (ask: ApartAsk, limit_s: number) => Promise<ApartAnswer | 'late' | { readonly failed: string }>;
 
 /** Text of this size is read in some milliseconds, sooner than a thread starts. */

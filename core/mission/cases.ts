@@ -99,7 +99,7 @@ interface DraftInput {
   readonly say: (text: string) => void;
 }
 
-/** A case before its weight is brought into the sum; a string: why there is none. */
+/** A case before the weights are normalised; a string says why the case does not arise. */
 function draft({ mission, kind, row, own, count, index, say }: DraftInput): Draft | string {
   const change = row.change(mission, { height_m: own?.height_m, delay_s: own?.delay_s });
   if (change.kind === 'not possible') return change.why;

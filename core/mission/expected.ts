@@ -1,6 +1,6 @@
 // The descent that is expected at a moment: its end where the log has the touchdown and its place; else from the
-// jumper's last fix since the exit, else from the exit that the log has, else from the plan's. What hangs on the
-// predicted landing (spread, limits, crews, brief) hangs on this one.
+// jumper's last fix since the exit, else from the exit that the log has, else from the plan's. Whatever
+// depends on the predicted landing (spread, limits, crews, brief) uses this one.
 import { height } from '../words/lengths.ts';
 import { isoOf } from '../base/plainNumbers.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';

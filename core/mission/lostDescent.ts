@@ -48,7 +48,7 @@ export interface LastKnown {
 }
 
 /**
- * The last fix of the jumper with a height since the exit, and what it was doing; null where there is none. Fixes from
+ * The last fix of the jumper with a height since the exit, and what it was doing; null without one. Fixes from
  * before the exit (the log's, else the plan's) are the carrier's way. `planned`: the descent as it was expected.
  */
 export function lastKnown(situation: FlownSituation, planned: Outlook): LastKnown | null {

@@ -83,7 +83,7 @@ export function approachOf(scene: Scene, outlook: Outlook, crew: Crew, standby: 
 type Facts = Omit<Approach, 'warnings' | 'sentences'>;
 
 /**
- * A flight between two places round the ground that is kept clear and round towns; a string: why there is none.
+ * A flight between two places round the ground that is kept clear and round towns; a string says why not.
  *
  * ends_m  height over the last place; left out: down to the ground there
  */

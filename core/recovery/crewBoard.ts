@@ -1,6 +1,7 @@
-// The crews at a moment: where each is, how long it takes to the predicted landing (half and 95 of 100 of the drawn
+// The crews at a moment: where each is, how long it takes to the predicted landing (half and 95 % of the drawn
 // ones), what fuel it has for the wait and the way back, and who is first in each case. Times s, counted from the word
 // to go.
+import { NEARLY_ALL } from '../words/numbers.ts';
 import { roughDuration } from '../words/times.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
@@ -131,9 +132,9 @@ function firstBy(
   return found;
 }
 
-/** "Kite, 3 min 10 s (95 of 100: 5 min)". */
+/** "Kite, 3 min 10 s (95 % within 5 min)". */
 export function firstCrewWords(first: FirstCrew | undefined): string {
   if (first === undefined) return 'nobody reaches it';
-  const far = first.p95_s < Infinity ? `95 of 100: ${roughDuration(first.p95_s)}` : 'not every landing';
+  const far = first.p95_s < Infinity ? `${NEARLY_ALL} within ${roughDuration(first.p95_s)}` : 'not every landing';
   return `${first.crew.name}, ${roughDuration(first.p50_s)} (${far})`;
 }

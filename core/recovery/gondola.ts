@@ -43,7 +43,7 @@ interface OtherOptions {
 /** Streams of the bodies' draws lie apart, so that gondola and envelope are drawn independently of the jumper. */
 const SEED_OF: Readonly<Record<OtherName, number>> = { gondola: 0x6f3a, envelope: 0x51c7 };
 
-/** A body's scenario from the balloon at its release, or why there is none. */
+/** A body's scenario from the balloon at its release, or why it cannot be had. */
 function otherScenario(
   situation: Situation,
   name: OtherName,

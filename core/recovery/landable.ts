@@ -149,7 +149,7 @@ export class LandableGround {
     return this.#shapes.filter(({ hazard, closed }) => closed && TOWN.has(hazard.kind)).map(({ points }) => points);
   }
 
-  /** Metres to the nearest town or crowd; 0 inside, Infinity where there is none. */
+  /** Metres to the nearest town or crowd; 0 inside, Infinity without one. */
   townAway_m(x: number, y: number): number {
     return Math.min(
       Infinity,
@@ -169,7 +169,7 @@ export class LandableGround {
     return found.sort((a, b) => a.distance_m - b.distance_m);
   }
 
-  /** The nearest place to set down about another, first in a wanted direction; null where there is none within reach. */
+  /** The nearest place to set down about another, first in a wanted direction; null without one within reach. */
   setDownNear(at: Point, slope_deg_max: number, toward_deg: number, ring: SetDownRing): Point | null {
     const first = this.setDownsNear(at, slope_deg_max, toward_deg, ring).next();
     return first.done === true ? null : first.value;

@@ -4,7 +4,7 @@
 import { inverse } from '../earth/geodesic.ts';
 import { roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
-import { chanceWords } from '../words/numbers.ts';
+import { chanceWords, NEARLY_ALL } from '../words/numbers.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
@@ -224,7 +224,7 @@ function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {
   const where = placedBy(place.position, scene.landing, 'the expected landing');
   const times = `${roughDuration(asPlanned.p50_s)} to the ${what} as planned, ${
     reach.p95_s < Infinity
-      ? `${roughDuration(reach.p95_s)} to 95 of 100 landings`
+      ? `${roughDuration(reach.p95_s)} to ${NEARLY_ALL} of the landings`
       : `and not to ${chanceWords(reach.unreached)} of all landings`
   }`;
   if (kind === 'cannot')

@@ -108,7 +108,7 @@ export class ExpectedByBins {
   }
 }
 
-/** Earliest of several crews, landing by landing; endless where there is none. */
+/** Earliest of several crews, landing by landing; Infinity without one. */
 export function earliest(times: readonly Float64Array[], count: number): Float64Array {
   const out = new Float64Array(count).fill(Infinity);
   for (const one of times) for (let k = 0; k < count; k++) if (nth(one, k) < nth(out, k)) out[k] = nth(one, k);

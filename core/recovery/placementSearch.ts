@@ -1,5 +1,5 @@
 // The search behind the placement. First a lattice with a few landings standing for all, on which the crews are placed
-// by turns until nothing changes; from its best places a compass search with every landing. Metres on the scene's
+// one after the other until nothing changes; from its best places a compass search with every landing. Metres on the scene's
 // plane, seconds.
 import { toEnd, type Steps } from '../base/steps.ts';
 import { ExpectedByBins, earliest, expectedTimeOf, ownMean, UNREACHED_S } from './placementCost.ts';
@@ -91,7 +91,7 @@ function standIns(targets: Targets): { readonly index: number; readonly weight: 
     const across = (k: number): number => nth(targets.x, k) * cos - nth(targets.y, k) * sin;
     return Array.from({ length: count }, (_, j) => {
       const slice = rows.slice(Math.floor((j * rows.length) / count), Math.floor(((j + 1) * rows.length) / count));
-      // By turns to one side and the other, so that the stand-ins spread across the group as well.
+      // Alternating sides, so that the stand-ins spread across the group as well.
       slice.sort((a, b) => across(a) - across(b));
       const index = numberAt(slice, Math.floor(slice.length * (j % 2 === 0 ? 0.3 : 0.7)));
       return { index, weight: weight / count };
@@ -423,7 +423,7 @@ export function allowsTimes(
 }
 
 /**
- * The time within which 95 of 100 of the landings that are reached are reached, to 7 s: by bins, for it is asked often.
+ * The time within which 95 % of the landings that can be reached are reached, to 7 s: by bins, because it is asked often.
  */
 export function farthestOf(times: Float64Array, targets: Targets): number {
   const bins = new Float64Array(2048);

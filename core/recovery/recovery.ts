@@ -42,7 +42,7 @@ export interface Recovery {
   /** Gondola and envelope. */
   readonly others: readonly OtherBody[];
   readonly separations: readonly { readonly name: OtherBody['name']; readonly separation: Separation }[];
-  /** Null where no case reaches the ground: then there is nobody to go to, and what hangs on it is empty too. */
+  /** Null where no case reaches the ground: then there is nobody to go to, and whatever depends on it is empty too. */
   readonly scene: Scene | null;
   /** From where the crews are: last heard, else their standby by the plan. */
   readonly board: CrewBoard | null;
@@ -64,7 +64,7 @@ interface RecoveryOptions {
   /** Drawn descents in each case. */
   readonly members: number;
   readonly seed: number;
-  /** GeoJSON of the mission's roads as it was loaded, unchecked; null where there is none. */
+  /** GeoJSON of the mission's roads as it was loaded, unchecked; null without any. */
   readonly roads: unknown;
   readonly firstLeg?: NonNullable<SearchOptions['firstLeg']>;
 }

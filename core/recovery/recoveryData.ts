@@ -9,7 +9,7 @@ const finite = (x: number | null | undefined): number | null =>
 
 type Data = null | boolean | number | string | readonly Data[] | { readonly [key: string]: Data };
 
-/** What stands behind a result and is none itself; a crew becomes its name, and tables of numbers are left out. */
+/** Leaves out what a result was computed from, and tables of numbers; a crew becomes its name. */
 const LEFT_OUT: ReadonlySet<string> = new Set(['plan', 'leaves', 'spread', 'series', 'team', 'track', 'members']);
 
 function isCrew(value: object): value is Crew {

@@ -21,7 +21,7 @@ const LINES_MAX = 20_000;
  *
  * Legal: a FeatureCollection, a Feature or a bare geometry; LineString and MultiLineString; coordinates with a height.
  * Not:   points and areas (counted and said), a line of one place, a place off the earth (the line is left out), a
- *        speed that is none.
+ *        invalid speed.
  */
 export function readRoads(geojson: unknown): Read<readonly Road[]> {
   const roads: Road[] = [];

@@ -42,7 +42,7 @@ export interface Scene {
   /** Where the jumper is expected, and when. */
   readonly landing: LonLat;
   readonly touchdown_s: number;
-  /** When 95 of 100 drawn descents, over all cases, are down. */
+  /** When 95 % of the drawn descents, over all cases, are down. */
   readonly touchdown_s_p95: number;
   readonly crews: readonly Crew[];
   readonly jumper: Targets;
@@ -64,7 +64,7 @@ export interface Scene {
   readonly groundAt: (x: number, y: number) => number;
   /** The newest reported gust on the ground, m/s; null where none is reported. */
   readonly gust_mps: number | null;
-  /** A crew that comes to the jumper over the ground and gathers the canopy; null where there is none. */
+  /** A crew that comes to the jumper over the ground and gathers the canopy; null without one. */
   readonly gatherer: Crew | null;
   /** Air's motion [east, north] m/s 10 m above the expected landing, and at each crew's flying height there. */
   readonly surface: readonly [u: number, v: number];

@@ -1,6 +1,6 @@
 // Contact is lost: where to look, how, for how long and who. Datum and areas from the last that was known, the rest of
 // the descent in the analysed wind; patterns after reference/recovery.md §1. On land the datum stays where it is once
-// the jumper is down; with each new wind or fix it is worked out anew. Metres, s since 1970.
+// the jumper is down; with each new wind or fix it is worked out again. Metres, s since 1970.
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import type { Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
@@ -320,7 +320,7 @@ function recommend(ellipse: Ellipse, searcher: Searcher | null): Pattern['name']
 
 /**
  * The share of landings, each group by its weight, that lie inside; NaN without any. `places`: east and north of the
- * frame by turns.
+ * frame as x, y, x, y, ….
  */
 function shareWithin(
   groups: readonly { readonly weight: number; readonly places: Float64Array }[],
@@ -422,6 +422,6 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
         `Its fuel leaves ${roughDuration(searcher.onScene_s)} there: less than one pass; begin with the 50 % area or send another.`,
       );
   }
-  said.push('On land the datum stays once the jumper is down; it is worked out anew with each wind and fix.');
+  said.push('On land the datum stays once the jumper is down; it is worked out again with each wind and fix.');
   return said;
 }

@@ -46,7 +46,7 @@ export class WayMap {
   /** Running sums of lattice cells in which a barrier lies, so that "nothing between" is often known at once. */
   readonly #sums: Int32Array;
   readonly #foot: Barriers;
-  /** Edge times of the last speeds asked for: crews ask by turns of many places each. */
+  /** Edge times of the last speeds asked for: crews alternate, each asking about many places. */
   #speeds: DriveSpeeds = { road_mps: NaN, offRoad_mps: NaN };
   #seconds = new Float64Array(0);
   readonly #heap: Heap;

@@ -236,7 +236,7 @@ function locate(axis: Float64Array, x: number, hint: number): number {
   return k;
 }
 
-/** The distance from x down to the axis's next lower node, at least 1 µm below x; Infinity where there is none. */
+/** The distance from x down to the axis's next lower node, at least 1 µm below x; Infinity without one. */
 function gapBelow(axis: Float64Array, x: number, hint: number): number {
   let k = Math.min(hint + 1, axis.length - 1);
   while (k + 1 < axis.length && nth(axis, k + 1) < x) k += 1;

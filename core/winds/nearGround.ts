@@ -44,7 +44,7 @@ export function shareBelow(agl_m: number, lowest_agl_m: number, roughness_m: num
  */
 const SAME_GROUND_M = 10;
 
-/** Whether a height is in the ground: a wind given there is none. */
+/** Whether a height is below the ground, where there can be no wind. */
 export const isBelowGround = (height_m: number, ground_m: number): boolean => height_m < ground_m - SAME_GROUND_M;
 
 /** The levels with the profile put in below the lowest, down to 10 m above ground. Levels rise, none in the ground. */

@@ -78,7 +78,7 @@ export interface WindsNow {
   readonly logRatios: ReadonlyMap<string, number>;
   /** How many samples were left out because others say the same better. */
   readonly leftOut: number;
-  /** The newest used wind from below 50 m above ground, and its age at the moment; null where there is none. */
+  /** The newest used wind from below 50 m above ground, and its age at the moment; null without one. */
   readonly newestSurface: { readonly report: ReportState; readonly age_s: number } | null;
   /** What a person should know of this analysis, a sentence each. */
   readonly sentences: readonly string[];

@@ -60,6 +60,9 @@ export const angle = (angle_deg: number, decimals = 0): string =>
 /** A share of something counted whole: "33 %". For an estimated probability see `chanceWords`. */
 export const percent = (share: number, decimals = 0): string => quantity(100 * share, '%', decimals);
 
+/** What "nearly all" means where times and sizes of drawn descents are said. */
+export const NEARLY_ALL = percent(0.95);
+
 /** A probability, estimated from a sample or a model, so neither 0 nor 1: "87 %", "over 99 %", "under 1 %". */
 export function chanceWords(p: number, decimals = 0): string {
   if (p > 0.99) return `over 99${THIN}%`;

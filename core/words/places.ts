@@ -25,7 +25,7 @@ const UNDERFOOT_M = 200;
 
 /**
  * The landmark that a direction leads to, as seen from the expected landing: the one whose bearing is nearest to the
- * direction and within 30° of it. Null where there is none: then the octant must do.
+ * direction and within 30° of it. Null without one: then the octant must do.
  *
  * places  of a mission (`placesOf`). A line or an outline counts by the point of it that is nearest to `from` and by
  *         that point's bearing alone: so a name belongs to one bearing, and a wind and its reverse never share it. Of

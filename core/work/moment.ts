@@ -31,7 +31,7 @@ export interface MomentOf {
   readonly log: readonly LogEvent[];
   /** The forecast's, without reports. */
   readonly world: World;
-  /** GeoJSON of the mission's roads as it was loaded, unchecked; null where there is none. */
+  /** GeoJSON of the mission's roads as it was loaded, unchecked; null without any. */
   readonly roads: unknown;
   readonly seed: number;
 }

@@ -115,7 +115,7 @@ export function adviceText(name: string, advice: Advice): string {
   const best = advice.headings[0];
   if (into !== undefined && best !== undefined) {
     text.push(
-      `  run        into the wind on ${direction(into.heading_deg)}: ${chanceWords(into.share)}, forgives ${into.forgiving_s} s; best on ${direction(best.heading_deg)}: ${chanceWords(best.share)}, forgives ${best.forgiving_s} s`,
+      `  run        into the wind on ${direction(into.heading_deg)}: ${chanceWords(into.share)}, good for ${into.goodFor_s} s; best on ${direction(best.heading_deg)}: ${chanceWords(best.share)}, good for ${best.goodFor_s} s`,
     );
   }
   text.push('', 'Zones, the best fit first');

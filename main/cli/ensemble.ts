@@ -2,7 +2,7 @@
 import { duration } from '../../core/words/times.ts';
 import { direction } from '../../core/words/winds.ts';
 import { spreadSize } from '../../core/words/lengths.ts';
-import { number, quantity, percent } from '../../core/words/numbers.ts';
+import { NEARLY_ALL, number, quantity, percent } from '../../core/words/numbers.ts';
 import { expectedOf } from '../../core/mission/expected.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../../core/descent/statistics.ts';
 import { formatDegreesMinutes } from '../../core/words/positions.ts';
@@ -101,7 +101,10 @@ export function ensembleText(
     ],
   ];
   if (shock_g !== null)
-    rows.push(['Opening', `shock ${quantity(shock_g.p50, 'g', 1)}, 95 of 100 below ${quantity(shock_g.p95, 'g', 1)}`]);
+    rows.push([
+      'Opening',
+      `shock ${quantity(shock_g.p50, 'g', 1)}, ${NEARLY_ALL} below ${quantity(shock_g.p95, 'g', 1)}`,
+    ]);
   for (const [zone, share] of Object.entries(inZone)) rows.push([zone, shareText(share)]);
   for (const [hazard, share] of Object.entries(inHazard)) rows.push([hazard, `${shareText(share)} (hazard)`]);
   const width = Math.max(...rows.map(([label]) => label.length));

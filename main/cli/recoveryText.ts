@@ -1,5 +1,6 @@
 // The recovery as text: what the cases come to, what else comes down, who waits where and who is there when, approach,
 // smoke, search.
+import { NEARLY_ALL } from '../../core/words/numbers.ts';
 import type { CrewPlace } from '../../core/recovery/crewPlace.ts';
 import type { Recovery } from '../../core/recovery/recovery.ts';
 import type { BoardRow } from '../../core/recovery/crewBoard.ts';
@@ -50,7 +51,7 @@ function crewRow({ crew, asPlanned, allCases, fuel, placedBy, refusal }: BoardRo
         ? `, ${roughDuration(fuel.by_s)} short of fuel`
         : '';
   const mind = refusal === null ? '' : `; mind that ${refusal.why}`;
-  const planned = `${until(asPlanned.p50_s)} to the landing as planned (95 of 100: ${until(asPlanned.p95_s)})`;
+  const planned = `${until(asPlanned.p50_s)} to the landing as planned (${NEARLY_ALL} within ${until(asPlanned.p95_s)})`;
   const all = `all cases ${until(allCases.p50_s)} (${until(allCases.p95_s)})`;
   return `  ${crew.name} (${crew.kind}, ${placedBy}): ${planned}, ${all}${left}${mind}`;
 }

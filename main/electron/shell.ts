@@ -120,7 +120,8 @@ function keepRunning<W extends WindowPort, M>({ app }: ElectronPort<W, M>, windo
     const now_ms = performance.now();
     gone_ms = [...gone_ms.filter((one) => now_ms - one < MINUTE_MS), now_ms];
     report('The window stopped and is loaded again', new Error(reason));
-    if (gone_ms.length > RELOADS_MAX) return report('The window stops again and again; start the program anew', reason);
+    if (gone_ms.length > RELOADS_MAX)
+      return report('The window stops again and again; start the program again', reason);
     says.push(`The window stopped (${reason}) and was loaded again. The log is whole; check what was being entered.`);
     window.loadURL(APP_URL).catch((error: unknown) => report('The window could not be loaded again', error));
   });

@@ -18,7 +18,7 @@ export function logPathOf(missionPath: string): string {
   return `${missionPath.replace(/(\.mission)?\.json$/i, '')}.log.jsonl`;
 }
 
-/** The whole text of a log; empty where there is none yet. */
+/** The whole text of a log; empty before the first event. */
 export async function readLog(path: string): Promise<string> {
   try {
     const { size } = await stat(path);

@@ -86,7 +86,7 @@ export class Missions {
   }
 
   /**
-   * Lets the window touch this mission from now on. A demo that is opened anew is whole again: its next change makes a
+   * Lets the window touch this mission from now on. A demo that is opened again starts over: its next change makes a
    * new copy.
    */
   admit(path: string, digest: string | null): OpenMission {
@@ -121,7 +121,7 @@ export class Missions {
   }
 
   /**
-   * Where a mission's writes go: the mission itself, or a demo's copy, made now if there is none yet. Null: not opened.
+   * Where a mission's writes go: the mission itself, or a demo's copy, made now if it does not exist yet. Null: not opened.
    */
   async writable(path: string): Promise<OpenMission | null> {
     const mission = this.#open.get(path);

@@ -282,7 +282,7 @@ async function noted(store: Store, text: string): Promise<boolean> {
 }
 
 /**
- * Does what a line means. Where that is an event of the log, answers whether it is on the disk; null: it is none, and
+ * Does what a line means. Where that is an event of the log, answers whether it is on the disk; null: it is not one, and
  * done.
  */
 function perform(store: Store, entry: Doable): Promise<boolean> | null {

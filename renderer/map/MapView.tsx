@@ -29,7 +29,7 @@ interface MapViewProps {
   readonly tool?: (map: LeafletMap) => () => void;
 }
 
-/** A site elsewhere is another map: its date line, its first look and its handles begin anew. */
+/** A site elsewhere is another map: its date line, its first view and its handles start over. */
 const siteKey = ({ site }: MapScene): string => `${site.name} ${site.position.join()}`;
 
 export function MapView(props: MapViewProps): JSX.Element | null {

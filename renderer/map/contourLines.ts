@@ -16,7 +16,7 @@ export interface ContourLine {
   readonly height_m: number;
   readonly index: boolean;
   readonly closed: boolean;
-  /** World units, x and y by turns. */
+  /** World units, x, y, x, y, … */
   readonly world: Float64Array;
 }
 

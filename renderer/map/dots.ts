@@ -20,7 +20,7 @@ function dotStrength(count: number): number {
 /**
  * The dots that each device pixel of a box carries; null where none is seen.
  *
- * world   x and y by turns
+ * world   x, y, x, y, …
  * zeros   memory for the counts, as many as asked for
  */
 export function countDots(

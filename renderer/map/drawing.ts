@@ -272,7 +272,7 @@ export class MapDrawing {
     return inverse(placeAt(screen, x - 50, y), placeAt(screen, x + 50, y)).distance_m / 100;
   }
 
-  /** Paints sheets anew in the next frame. */
+  /** Repaints sheets in the next frame. */
   #want(...sheets: readonly SheetName[]): void {
     for (const sheet of sheets) this.#dirty.add(sheet);
     if (this.#dirty.size === 0 || this.#noFrame !== null) return;

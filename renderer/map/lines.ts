@@ -3,7 +3,7 @@
 // screen.
 import type { Screen } from './projection.ts';
 
-/** A run of points in CSS px, x and y by turns, and how far along the whole line it begins. */
+/** A run of points in CSS px (x, y, x, y, …), and how far along the whole line it begins. */
 export interface Piece {
   readonly px: readonly number[];
   readonly from_px: number;
@@ -12,7 +12,7 @@ export interface Piece {
 /**
  * The parts of a line that a screen shows, with `margin` px around it.
  *
- * world    x and y by turns, in world units; a gap is a NaN point
+ * world    x, y, x, y, … in world units; a gap is a NaN point
  * closed   joins the last point to the first
  */
 export function piecesSeen(world: ArrayLike<number>, screen: Screen, margin: number, closed = false): Piece[] {

@@ -119,7 +119,7 @@ function decorate(pen: Pen, piece: Piece, kind: HazardStroke, colour: string, sc
   context.beginPath();
   switch (kind) {
     case 'power line':
-      // Masts: two strokes across the line, as wires hang on both sides.
+      // Masts: two strokes across the line, because wires leave on both sides.
       walk(piece, 26, 13, (x, y, angle) => {
         for (const shift of [-2.5, 2.5])
           across(context, x + shift * Math.cos(angle), y + shift * Math.sin(angle), angle, 5);

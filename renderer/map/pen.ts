@@ -157,7 +157,7 @@ export function traceRings(pen: Pen, rings: readonly (readonly LonLat[])[]): voi
 }
 
 /**
- * Hatches rings with parallel lines. The lines hang on the world's origin and not on the canvas, so they do not swim
+ * Hatches rings with parallel lines. The lines are fixed to the world's origin and not to the canvas, so they do not swim
  * when the map moves.
  *
  * angle_deg   of the lines, 45: rising to the right

@@ -96,7 +96,7 @@ export function tidy(place: LonLat): LonLat {
   return [roundTo(lon, 9), roundTo(lat, 9)];
 }
 
-/** Terrain height at a place on whichever side of 180° the grid lies; NaN where there is none. */
+/** Terrain height at a place on whichever side of 180° the grid lies; NaN without terrain. */
 export function terrainAt(terrain: TerrainGrid | null, place: LonLat): number {
   if (terrain === null) return NaN;
   const middle = terrain.west_deg + (terrain.stepLon_deg * (terrain.columns - 1)) / 2;

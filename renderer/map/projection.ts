@@ -45,7 +45,7 @@ export function unwrapLon(lon_deg: number, near_deg: number): number {
 export const wrapPlace = (place: LonLat): LonLat => [wrap180(place[0]), place[1]];
 
 /**
- * A line in world units, x and y by turns, each point on the side of its predecessor, so that the date line does not
+ * A line in world units (x, y, x, y, …), each point on the side of its predecessor, so that the date line does not
  * cut it. The first point is taken on the side of `near_deg`.
  */
 export function worldLine(line: readonly LonLat[], near_deg: number): Float64Array {
@@ -60,7 +60,7 @@ export function worldLine(line: readonly LonLat[], near_deg: number): Float64Arr
 }
 
 /**
- * Packed places (lon, lat by turns) in world units, each on the side of `near_deg`. Float64: at the scale of a field a
+ * Packed places (lon, lat, lon, lat, …) in world units, each on the side of `near_deg`. Float64: at the scale of a field a
  * Float32 world is too coarse.
  */
 export function worldPoints(lonLat: Float32Array | Float64Array, near_deg: number): Float64Array {

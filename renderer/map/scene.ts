@@ -38,7 +38,7 @@ export interface MapScene {
   /** The height slice slider at the map's edge; null leaves it out. */
   readonly slice: MapSlice | null;
 
-  /** A sample of landings, lon and lat by turns. */
+  /** A sample of landings, lon, lat, lon, lat, … */
   readonly dots: Float32Array | null;
   readonly contours: readonly MapContour[];
   readonly ellipses: readonly MapEllipse[];
@@ -200,7 +200,7 @@ export interface MapReach {
 export interface MapExitLine {
   /** The carrier's way, in time. */
   readonly points: readonly { readonly position: LonLat; readonly at_s: number; readonly height_m: number }[];
-  /** When the exit window opens, is best and closes; null where there is none. */
+  /** When the exit window opens, is best and closes; null without one. */
   readonly window: { readonly opens_s: number; readonly best_s: number; readonly closes_s: number } | null;
   readonly extrapolated?: boolean | undefined;
 }

@@ -50,7 +50,7 @@ export class Slide {
     this.#start_ms = null;
   }
 
-  /** Where the landing is drawn at a frame's time; null while there is none. */
+  /** Where the landing is drawn at a frame's time; null without one. */
   at(now_ms: number): LandingMotion | null {
     if (this.#to === null) return null;
     if (this.#pending) {

@@ -15,7 +15,7 @@ export interface TrackRun {
 }
 
 export interface PreparedTrack {
-  /** x and y by turns. */
+  /** x, y, x, y, … */
   readonly world: Float64Array;
   readonly t_s: Float64Array;
   readonly height_m: Float64Array;

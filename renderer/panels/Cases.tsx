@@ -105,7 +105,7 @@ function CasesHead({ store: { recovery, view } }: { readonly store: Store }): JS
       <h2 id="cases">Cases</h2>
       <div class="layers">
         <Word small aria-pressed={together} onClick={() => toggleAllCases(recovery, names)}>
-          All together
+          All cases
         </Word>
         <Word
           small

@@ -8,7 +8,7 @@ import type { Mission, Team } from '../../core/plan/schema.ts';
 import type { CrewShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
 import { age, duration } from '../../core/words/times.ts';
-import { MISSING, chanceWords } from '../../core/words/numbers.ts';
+import { MISSING, NEARLY_ALL, chanceWords } from '../../core/words/numbers.ts';
 import { Field } from '../parts/Field.tsx';
 import { Heads, Missing } from '../parts/rows.tsx';
 import { parsePlace } from '../parts/typed.ts';
@@ -71,7 +71,7 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
       ) : (
         <table class="limits crews">
           <caption class="said">Crews with their times to the landing, fuel, task and last report</caption>
-          <Heads names={['state', 'to landing', '95 of 100', 'on scene']} />
+          <Heads names={['state', 'half within', `${NEARLY_ALL} within`, 'on scene']} />
           {teams.map((team) => (
             <CrewRows
               key={team.name}

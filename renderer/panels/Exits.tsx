@@ -118,7 +118,7 @@ interface ToldProps {
   readonly what: string;
 }
 
-/** A number of the comparison that tells where it came from; where there is none, why. */
+/** A number of the comparison that tells where it came from; without one, why. */
 function Told({ of, why, text, missing, what }: ToldProps): JSX.Element {
   return (
     <Figure of={of} why={why}>
@@ -153,7 +153,7 @@ function Headings({ store, of }: { readonly store: Store; readonly of: Compared 
       <caption class="quiet small">
         Run headings, true, through the place of the run; into the wind is common practice
       </caption>
-      <Heads names={['heading', 'in zone', 'reach left', 'forgives', <span class="said">take into the plan</span>]} />
+      <Heads names={['heading', 'in zone', 'reach left', 'good for', <span class="said">take into the plan</span>]} />
       <tbody>
         {shown.map((one) => (
           <HeadingRow key={headingKey(one, 'heading')} store={store} of={of} run={one} />
@@ -172,7 +172,7 @@ function HeadingRow({
   readonly of: Compared;
   readonly run: RunHeading;
 }): JSX.Element {
-  const { heading_deg, intoWind, share, margin_m, forgiving_s } = run;
+  const { heading_deg, intoWind, share, margin_m, goodFor_s } = run;
   const heading = direction(heading_deg);
   const figure = (column: HeadingColumn, text: string): JSX.Element => (
     <Told
@@ -191,7 +191,7 @@ function HeadingRow({
       </th>
       <td>{figure('in zone', chanceWords(share))}</td>
       <td>{figure('reach left', margin_m < 0 ? `−${distance(-margin_m, of.units)}` : distance(margin_m, of.units))}</td>
-      <td>{figure('forgives', quantity(forgiving_s, 's'))}</td>
+      <td>{figure('good for', quantity(goodFor_s, 's'))}</td>
       <td>
         <TakeButton
           store={store}

@@ -27,7 +27,7 @@ const kinds: Readonly<Record<keyof Spread, Kind>> = {
   canopySink_rel: { name: 'Canopy sink', scale: () => percentScale(0.5) },
   canopyAirspeed_rel: { name: 'Canopy airspeed', scale: () => percentScale(0.5) },
   fill_s: { name: 'Filling time', scale: () => scaleOf('s', 30, 0.1) },
-  triggerHeight_m: { name: 'Trigger heights, all together', scale: (units) => lengthScale(units, 2000, 10) },
+  triggerHeight_m: { name: 'Trigger heights, one error for all', scale: (units) => lengthScale(units, 2000, 10) },
   heading_deg: { name: 'Heading held', scale: () => scaleOf('°', 180, 1) },
   accuracy_m: { name: 'Landing off the aim', scale: (units) => lengthScale(units, 2000, 10) },
 };
@@ -99,7 +99,12 @@ function WindFields({ wind, units }: WindProps): JSX.Element {
     <>
       <div class="fields three">
         {fields('std_mps', 'Wind error', wind?.std_mps ?? FORECAST_STD_MPS, speedScale(units, 60))}
-        {fields('correlationLength_m', 'Alike over', lengths, lengthScale(units, 40_000, 10, { above: true }))}
+        {fields(
+          'correlationLength_m',
+          'Layer with one error',
+          lengths,
+          lengthScale(units, 40_000, 10, { above: true }),
+        )}
       </div>
       <p class="small quiet">
         {wind?.std_mps === undefined && wind?.correlationLength_m === undefined ? 'Defaults' : 'Of the mission'}:{' '}

@@ -1,4 +1,4 @@
-// Where a number came from: the sentence on how it is computed, and the inputs that it hangs on, each a way to its
+// Where a number came from: the sentence on how it is computed, and the inputs that it depends on, each a way to its
 // field.
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';

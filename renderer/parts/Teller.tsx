@@ -15,7 +15,7 @@ export function Teller({ store, why }: Props): null {
   const before = useRef(words);
   useLayoutEffect(() => store.tellers.begin(told), [told.key]);
   useLayoutEffect(() => {
-    // Only what changed is told anew: two numbers of one key that say it differently would not let each other rest.
+    // Only a change is told again: two numbers under one key would otherwise overwrite each other for ever.
     if (before.current !== words) store.tellers.renew(told);
     before.current = words;
   }, [words]);

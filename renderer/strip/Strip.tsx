@@ -32,8 +32,8 @@ export function Strip(): JSX.Element {
   );
 }
 
-const OWN_CLOCK =
-  'An exercise: this mission runs on a clock of its own, from the newest event of its log on, and what is logged carries its time.';
+const EXERCISE_CLOCK =
+  'An exercise: the clock starts at the newest event of the log, and new events are logged at its time.';
 
 function Clock({ store }: { readonly store: Store }): JSX.Element {
   const now = store.now_ms.value;
@@ -45,7 +45,7 @@ function Clock({ store }: { readonly store: Store }): JSX.Element {
         {zone === undefined
           ? date(now / 1000)
           : `${clock(now / 1000, { ...store.units.value, time: 'local' })} · ${date(now / 1000)}`}
-        {store.ownClock_ms.value === 0 ? null : <span title={OWN_CLOCK}> · own clock</span>}
+        {store.ownClock_ms.value === 0 ? null : <span title={EXERCISE_CLOCK}> · exercise clock</span>}
       </span>
     </div>
   );
@@ -55,7 +55,7 @@ function savedWords(store: Store): string {
   const file = store.file.value;
   if (file === null) return '';
   if (store.unsaved.value) return 'Edited, not saved';
-  return file.savedAt === null ? 'As on disk' : `Saved ${clock(Date.parse(file.savedAt) / 1000)}`;
+  return file.savedAt === null ? 'All saved' : `Saved ${clock(Date.parse(file.savedAt) / 1000)}`;
 }
 
 function Tools({ store }: { readonly store: Store }): JSX.Element {

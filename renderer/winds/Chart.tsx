@@ -145,18 +145,18 @@ function acrossOf(data: ChartData, frame: Frame): Across {
         title: unit,
       };
     }
-    case 'u/v': {
+    case 'east and north': {
       const end = niceCeiling(
         Math.max(1, ...shown.map((point) => mpsTo(Math.max(Math.abs(point.u_mps), Math.abs(point.v_mps)), unit))),
       );
       return {
         scale: { min: -end, max: end, ...frame.curve },
         lines: [
-          { name: 'u', width: 2, value: (point) => mpsTo(point.u_mps, unit) },
-          { name: 'v', width: 1, value: (point) => mpsTo(point.v_mps, unit) },
+          { name: 'east', width: 2, value: (point) => mpsTo(point.u_mps, unit) },
+          { name: 'north', width: 1, value: (point) => mpsTo(point.v_mps, unit) },
         ],
         labels: [-end, 0, end].map((value) => ({ value, text: number(value, Number.isInteger(value) ? 0 : 1) })),
-        title: `${unit}, toward east (u) and north (v)`,
+        title: `${unit}, toward east and toward north`,
       };
     }
     case 'temperature': {
@@ -227,7 +227,7 @@ function Curves({ data, frame }: Part): JSX.Element {
       ))}
       {data.curve === 'wind' ? null : (
         <text x={(scale.from_px + scale.to_px) / 2} y={12} text-anchor="middle">
-          {data.curve === 'u/v' ? 'u bold, v fine' : ''}
+          {data.curve === 'east and north' ? 'east bold, north fine' : ''}
         </text>
       )}
       <text x={LEFT + 2} y={frame.heights.from_px + 14}>

@@ -141,7 +141,7 @@ export function WindsColumn(): JSX.Element {
   );
 }
 
-const curveNames = { wind: 'speed', 'u/v': 'u/v', temperature: 'temp.' } as const;
+const curveNames = { wind: 'speed', 'east and north': 'E, N', temperature: 'temp.' } as const;
 const rangeNames = { whole: 'all', low: 'low' } as const;
 
 function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }): JSX.Element {

@@ -80,7 +80,7 @@ describe('more wind near the ground', () => {
     expect(windAt(strengthened(world, GROUND_M, -50).wind, GROUND_M + 100).speed_mps).toBeCloseTo(0, 9);
   });
 
-  it('has the direction of the wind above where there is none', () => {
+  it('has the direction of the wind above where it has no direction', () => {
     const calmBelow = worldWith([
       { height_m: GROUND_M, from_deg: 0, speed_mps: 0 },
       { height_m: GROUND_M + 1000, from_deg: 90, speed_mps: 0 },

@@ -52,7 +52,7 @@ export async function truthColumns(root: string, openData: string | null): Promi
   const soundings = openData === null ? null : join(openData, 'soundings');
   if (soundings !== null && existsSync(soundings)) {
     for (const file of readdirSync(soundings, { recursive: true, encoding: 'utf8' }).toSorted()) {
-      // Two archives of one ascent are one truth, and a copy in a zip is none.
+      // Two archives of one ascent are one truth, and a copy in a zip is not another one.
       if (!/\.(csv|txt|nc|json|html)$/.test(file) || /drvd|no-data|uwyo-text\.txt$/.test(file)) continue;
       const read = await readWindFile({ name: file, bytes: readFileSync(join(soundings, file)) });
       for (const one of read.value.decoded) add(file, usableLevels(one.levels));

@@ -162,7 +162,7 @@ export function heldBy(name: string, results: readonly PairResult[]): Held {
   };
 }
 
-/** The table: each height, with each kind of pair and all together. */
+/** The table: each height, with each kind of pair and all of them. */
 export async function realWinds(openData: string, members: number): Promise<Held[]> {
   const pairs = windPairs(await realAscents(openData));
   return [39_000, 4000].flatMap((exit_m) => {

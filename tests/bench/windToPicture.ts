@@ -110,7 +110,7 @@ export interface KeyTimes {
   /** Until the browser was through with that frame (it copies the canvases; here without a graphics processor). */
   readonly frame_ms: number;
   /**
-   * Until it was through with the frame in which the landing is written anew on the desk: the panels follow the map.
+   * Until the frame is done in which the desk shows the new landing: the panels follow the map.
    */
   readonly panels_ms: number;
 }

@@ -406,7 +406,7 @@ describe('the brief of a jumper in the air', () => {
     const planned = plannedCase(fixed.source.cases);
     const late_s = (planned?.outlook.scenario.exit.time_s ?? NaN) + (planned?.statistics?.time_s.p95 ?? NaN);
     const by = iso(Math.ceil(late_s / 60) * 60).slice(11, 16);
-    expect(textOf(fixed.brief, 'times.touchdown')).toContain(`(95 of 100 by ${by}Z)`);
+    expect(textOf(fixed.brief, 'times.touchdown')).toContain(`(95\u202f% by ${by}Z)`);
     expect(late_s).toBeGreaterThan(exit_s + 540);
     expect(textOf(down.brief, 'times.touchdown')).toMatch(/^T\+9:55, 07:52:00Z$/);
     expect(down.brief.radio.map((line) => line.text).join(' ')).toContain('Touchdown was at zero seven five two Zulu');

@@ -426,7 +426,7 @@ describeBrowser('what if', () => {
     expect(shown).toContain(then.word);
     expect(shown).toContain(clock(then.exits.best?.exit.time_s ?? NaN));
     expect(await line(page)).toBe(before);
-    expect(await page.locator('#saved-state').innerText()).toBe('As on disk');
+    expect(await page.locator('#saved-state').innerText()).toBe('All saved');
     await page.locator('#panel').focus();
     await page.keyboard.press('Escape');
     await panel.waitFor({ state: 'detached' });
@@ -437,7 +437,7 @@ describeBrowser('what if', () => {
 describeBrowser('what is in reach', () => {
   it('is sliced at a height by the arrow keys on the slider', async () => {
     const { page } = await advised();
-    const slider = page.getByRole('slider', { name: /In reach from/ });
+    const slider = page.getByRole('slider', { name: /Reach from/ });
     const heightNow = async (): Promise<number> => Number(await slider.inputValue());
     const before = await heightNow();
     await slider.focus();

@@ -118,7 +118,7 @@ export async function openWindow(options: WindowOptions = {}): Promise<OpenedWin
   }
 }
 
-/** A `describe` that needs a Chromium. `fn` is not called where there is none. */
+/** A `describe` that needs a Chromium. `fn` is not called without one. */
 export function describeBrowser(name: string, fn: () => void): void {
   if (findChromium() !== null) {
     describe(name, fn);

@@ -117,7 +117,7 @@ describeBrowser('the cases', () => {
     expect(complaints).toEqual([]);
   });
 
-  it('stand on the map, and go from it one by one and all together', async () => {
+  it('stand on the map, and go from it one by one and all at once', async () => {
     const { page } = await panel('Cases');
     const [planned, ...others] = landings();
     expect(planned?.case.kind).toBe('as planned');
@@ -126,12 +126,12 @@ describeBrowser('the cases', () => {
     expect(await onMap(page, 'body', 'gondola').count()).toBe(1);
     await page.getByRole('button', { name: `${name} on the map` }).press('Enter');
     await onMap(page, 'case', name).waitFor({ state: 'detached' });
-    await page.getByRole('button', { name: 'All together' }).press('Enter');
+    await page.getByRole('button', { name: 'All cases' }).press('Enter');
     await onMap(page, 'case', name).waitFor({ state: 'attached' });
-    await page.getByRole('button', { name: 'All together' }).press('Enter');
+    await page.getByRole('button', { name: 'All cases' }).press('Enter');
     await onMap(page, 'case', name).waitFor({ state: 'detached' });
     // Away with its panel, and kept where that is asked for.
-    await page.getByRole('button', { name: 'All together' }).press('Enter');
+    await page.getByRole('button', { name: 'All cases' }).press('Enter');
     await go(page, 'Crews');
     await onMap(page, 'case', name).waitFor({ state: 'detached' });
     await go(page, 'Cases');

@@ -403,7 +403,7 @@ describeBrowser('winds', () => {
     await dropFile(page, 'holiday.txt', 'We saw three boats.\nNo wind at all.\n');
     await poll(() => words(page)).toContain('gives no wind that can be used; nothing was changed');
     expect(await landingText(page)).toBe(before);
-    expect(await page.locator('#saved-state').innerText()).toBe('As on disk');
+    expect(await page.locator('#saved-state').innerText()).toBe('All saved');
   });
 });
 
@@ -444,7 +444,7 @@ describeBrowser('log, saving, looks', () => {
     expect(await words(page)).toContain('not saved last time are back');
     await page.keyboard.press('Control+Z');
     await poll(() => field(page, 'exit.height').inputValue()).toBe(String(demo.exit.altitude_m));
-    expect(await page.locator('#saved-state').innerText()).toBe('As on disk');
+    expect(await page.locator('#saved-state').innerText()).toBe('All saved');
   });
 
   it('looks at any moment by the time bar, and back at now', async () => {

@@ -52,7 +52,7 @@ describe('the winds that decide', () => {
     ]);
   });
 
-  it('are none without an error', () => {
+  it('are absent without an error', () => {
     expect(decidingWinds(k, errorOf([0, 0, 0, 0, 0, 0, 0, 0, 0]), [0.7])).toEqual([null]);
   });
 });

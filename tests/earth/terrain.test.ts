@@ -304,7 +304,7 @@ describe('GeoTIFF', () => {
   });
 });
 
-describe('SRTM, Arc ASCII, zips and what is none of them', () => {
+describe('SRTM, Arc ASCII, zips and other files', () => {
   const hgt = (): Uint8Array => {
     const bytes = new Uint8Array(1201 * 1201 * 2);
     const view = new DataView(bytes.buffer);

@@ -58,7 +58,7 @@ describe('a dropsonde record', () => {
     ['NaN', 5, 'NaN', 'speed "NaN" is no number'],
     ['an altitude that leaves the fixes about it', 9, '17235.65', 'altitude 17235.65 m leaves'],
     ['a speed without a direction', 4, '', 'a speed without a direction'],
-    ['a time that is none', 0, '2026-03-14T25:99:00Z', 'time "2026-03-14T25:99:00Z"'],
+    ['an invalid time', 0, '2026-03-14T25:99:00Z', 'time "2026-03-14T25:99:00Z"'],
   ])('says %s with its line and uses the rest', (_, column, text, problem) => {
     const { value, problems } = readDropsonde(fall(60, (i, cells) => (i === 120 ? cells.with(column, text) : cells)));
     expect(problems).toContainEqual({ line: 122, text: expect.stringContaining(problem) as string });

@@ -165,7 +165,7 @@ describe('FB bulletins', () => {
     expect(times).toEqual(['2026-04-15T18:00:00Z', '2026-04-16T00:00:00Z']);
   });
 
-  it('refuses a bulletin without heights, without stations, and says a row that is none', () => {
+  it('refuses a bulletin without heights, without stations, and says an invalid row', () => {
     expect(readFb('FBUS31 KWNO 151359\nABR 2506').problems[0]?.text).toContain('no line of heights');
     expect(readFb(bulletin(HEIGHTS)).problems[0]?.text).toContain('no station');
     expect(

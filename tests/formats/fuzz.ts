@@ -400,7 +400,7 @@ const TYPED: readonly FuzzReader[] = [
       const wrong = events.find(
         (event, i) => !logEvent.safeParse(event).success || event.seq <= (events[i - 1]?.seq ?? -1),
       );
-      return wrong === undefined ? null : `an event that is none, or out of order: ${JSON.stringify(wrong)}`;
+      return wrong === undefined ? null : `an invalid event, or one out of order: ${JSON.stringify(wrong)}`;
     },
     understood: some,
     blankIsLegal: true,
@@ -412,9 +412,7 @@ const TYPED: readonly FuzzReader[] = [
     broken: (value) => {
       if (value === null) return null;
       const again = missionSchema.safeParse(value.mission);
-      return again.success
-        ? notFinite(value.mission)
-        : `a mission that is none: ${again.error.issues[0]?.message ?? ''}`;
+      return again.success ? notFinite(value.mission) : `an invalid mission: ${again.error.issues[0]?.message ?? ''}`;
     },
     understood: (value) => value !== null,
   }),

@@ -63,7 +63,7 @@ describe('XML', () => {
 });
 
 describe('GPX and KML, the rules', () => {
-  it('leaves out points without a place, and heights and times that are none', () => {
+  it('leaves out points without a place, and invalid heights and times', () => {
     const { value, problems } = readGpx(
       gpx(
         '<trkpt lat="91" lon="0"/><trkpt lon="0"/><trkpt lat="1" lon="2"><ele>high</ele><time>noon</time></trkpt>' +

@@ -124,7 +124,7 @@ describe('columns of fields', () => {
     expect(heights?.[1]).toBeCloseTo(35_900, 6);
   });
 
-  it('put winds above ground on the orography, and say so where there is none', () => {
+  it('put winds above ground on the orography, and say so without one', () => {
     const ten: FieldLevel = { kind: 'above ground', value: 10 };
     const ground = fieldOf(mesh, 'height_m', { kind: 'ground', value: 0 }, ([lon]) => 100 * lon);
     const level = gridColumns([...wind(mesh, ten), ground], { near }).value.decoded[0]?.levels[0];
@@ -293,7 +293,7 @@ describe('the lattice around a place', () => {
     expect(made(round).value.grids[0]?.lons_deg.length).toBe(37);
   });
 
-  it('outside the grid there is none, and its extent is said', () => {
+  it('outside the grid there are no winds, and its extent is said', () => {
     const small = latLonMesh('longitude-latitude', range(0, 1, 50), range(0, 1, 50), SOUTHWARD);
     const read = made(small, [-70, 30]);
     expect(read.value).toEqual({ decoded: [], grids: [] });

@@ -81,7 +81,7 @@ describe('IGRA sounding data', () => {
     expect(read.value[0]?.levels.at(-1)?.geopotential_m).toBe(31_450);
   });
 
-  it('refuses rows without a header and says a header that is none', () => {
+  it('refuses rows without a header and says an invalid header', () => {
     expect(readIgra(SURFACE).problems[0]?.text).toContain('no IGRA header');
     expect(
       readIgra(`${three}\n#USM0007 1994`)

@@ -62,7 +62,7 @@ describe('the mesonet JSON', () => {
     ['other JSON', '{"type": "FeatureCollection"}', 'JSON without "profiles"'],
     ['a list', '[1, 2, 3]', 'JSON without "profiles"'],
     ['no JSON', '{"profiles": [}', 'no JSON that can be read'],
-    ['a level that is none', answer(profile('KBOI', ['7', LEVELS[1] ?? ''])), 'KBOI, level 1: "7"; expected { pres'],
+    ['an invalid level', answer(profile('KBOI', ['7', LEVELS[1] ?? ''])), 'KBOI, level 1: "7"; expected { pres'],
     [
       'text for a number',
       answer(profile('KBOI', ['{"pres": "low", "hght": 10, "drct": 90, "sknt": 4}'])),
@@ -74,7 +74,7 @@ describe('the mesonet JSON', () => {
       'level 1: direction "999"',
     ],
     [
-      'a time that is none',
+      'an invalid time',
       answer(profile('KBOI').replace('1999-05-04', '1999-02-31')),
       'valid time "1999-02-31T00:00:00Z"',
     ],

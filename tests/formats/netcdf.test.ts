@@ -337,13 +337,9 @@ describe('netCDF forecasts made here', () => {
       Uint8Array.of(0x89, 0x48, 0x44, 0x46, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0),
       'that the HDF5 library does not read',
     ],
+    ['an unknown unit', classicBytes(withUnits('u', 'furlongs'), 1), '"u" in "furlongs"; expected m/s, km/h or knots'],
     [
-      'a unit that is none',
-      classicBytes(withUnits('u', 'furlongs'), 1),
-      '"u" in "furlongs"; expected m/s, km/h or knots',
-    ],
-    [
-      'a time that is none',
+      'an invalid time',
       classicBytes(withUnits('time', 'hours since midnight'), 1),
       'time unit "hours since midnight"; expected such as',
     ],

@@ -21,7 +21,7 @@ function shareAt({ ahead }: LiveStep, place: LonLat): number {
   return 1 - Math.exp(-d2 / 2);
 }
 
-// Not of a canopy that is flown to its target: a pattern begun anew from a fix is not the one that is flown.
+// Not of a canopy that is flown to its target: a pattern started from a fix is not the one that is flown.
 describe.each(['salt-plain'] as const)('followed live, %s', (name) => {
   it('the ellipses hold the landing as often as they say, and shrink', async () => {
     const { situation } = await demo(name);

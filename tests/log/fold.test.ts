@@ -262,7 +262,7 @@ describe('the mission at a moment', () => {
     expect(missionAt(plan, log, NaN).reports).toEqual([]);
   });
 
-  it('of events that were folded before, at another moment and with another plan, is that of the same events read anew', () => {
+  it('of events that were folded before, at another moment and with another plan, is that of the same events read again', () => {
     const reports = [
       ...log,
       report(11, { by: 'Team 2' }),

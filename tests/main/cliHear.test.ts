@@ -85,7 +85,7 @@ describe('hear', () => {
     expect(out[1]).toMatch(/^asked: 305°, 6, .*knots or m\/s\?/);
   });
 
-  it('refuses a mission that is none with status 2 and nothing on standard output', async () => {
+  it('refuses an invalid mission with status 2 and nothing on standard output', async () => {
     const { status, out, complaints } = await hear(LINES, 'no-such.mission.json', '--json');
     expect([status, out.length, complaints.length]).toEqual([2, 0, 1]);
   });

@@ -80,8 +80,8 @@ describe('predict', () => {
     ['two files', ['predict', SALT, SALT]],
     ['a file that is not there', ['predict', '/nowhere/x.mission.json']],
     ['an option that is not known', ['predict', SALT, '--faster']],
-    ['a number that is none', ['ensemble', SALT, '--members', 'many']],
-    ['a time that is none', ['advise', SALT, '--at', 'noon']],
+    ['an invalid number', ['ensemble', SALT, '--members', 'many']],
+    ['an invalid time', ['advise', SALT, '--at', 'noon']],
   ])('%s is refused with status 2, one line, and nothing on standard output', async (_what, args) => {
     const { status, out, complaints } = await run(...args);
     expect(status).toBe(2);

@@ -288,7 +288,7 @@ describe.each([
     expect(readFileSync(side.folder.demo, 'utf8')).toBe(planText);
     expect(existsSync(join(side.folder.demos, 'plain', 'new.txt'))).toBe(false);
 
-    // Opened anew, the demo is whole again, and its next change does not touch the first copy.
+    // Opened again, the demo starts over, and its next change does not touch the first copy.
     await open(side.folder.demo);
     expect(value(await side.desk.call('mission/save', side.folder.demo, planText)).path).toBe(
       join(side.folder.copies, 'plain-2', 'plain.mission.json'),

@@ -50,7 +50,7 @@ describe('a growing file', () => {
     expect(troubles).toEqual([]);
   });
 
-  it('that was begun anew is read from its start, which is its own head', async () => {
+  it('that was started over is read from its start, which is its own head', async () => {
     const path = folder.write('own/station.csv', 'time,from_deg,speed_mps\n05:50,090,3\n');
     await feeds.watch(path);
     truncateSync(path);

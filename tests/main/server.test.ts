@@ -67,7 +67,7 @@ const ownOrigin = (): string => `http://127.0.0.1:${host.port}`;
 const closing = (made: WebSocket): Promise<number> =>
   new Promise((resolve) => void made.once('close', (code) => resolve(code)));
 
-/** An open connection of the right origin; fails where there is none. */
+/** An open connection of the right origin; fails without one. */
 async function opened(): Promise<WebSocket> {
   const made = await socket({ origin: ownOrigin() });
   if (typeof made === 'string') throw new Error(made);

@@ -154,7 +154,7 @@ export async function electronSide(preload: PreloadElectron): Promise<Side & { r
   };
 }
 
-/** Runs the preload anew against the fake's main process; answers what it exposed to the page. */
+/** Runs the preload again against the fake's main process; answers what it exposed to the page. */
 async function bridged(preload: PreloadElectron, electron: FakeElectron): Promise<Desk> {
   const exposed = new Map<string, unknown>();
   const heard: { readonly channel: string; readonly listener: (event: unknown, value: unknown) => void }[] = [];

@@ -30,7 +30,7 @@ describe.skipIf(process.platform !== 'linux')('npm start without a display', () 
     }
   });
 
-  it('opens the mission that it is given, and refuses what is none', () => {
+  it('opens the mission that it is given, and refuses anything else', () => {
     const town = join(projectRoot, 'data', 'town-meadow', 'town-meadow.mission.json');
     const ran = start(['--check', '--port', '0', town]);
     expect([ran.status, ran.stdout.includes(town)]).toEqual([0, true]);

@@ -123,7 +123,7 @@ describe('any input is answered', () => {
   });
 });
 
-describe('a faultless plan after an edit reads as it would anew, and is left to the reader where anything is to be said', () => {
+describe('a faultless plan after an edit equals a fresh reading; a plan with a problem is read in full', () => {
   const plan = JSON.parse(TEXT) as Json;
   const whole = readMission(TEXT);
   const paths = pathsOf(plan).map((path) => path.map((key) => (/^\d+$/.test(key) ? Number(key) : key)));

@@ -131,7 +131,7 @@ describe('the other bodies', () => {
       1.5 * (gondola.outlook.prediction.landing?.time_s ?? Infinity),
     );
   });
-  it('say why there is none', async () => {
+  it('say why there is no gondola', async () => {
     const { situation } = await demo('town-meadow');
     expect(otherBody(situation, 'gondola', { members: 1, seed: 1 })).toEqual({
       kind: 'none',

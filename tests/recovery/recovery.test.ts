@@ -236,7 +236,7 @@ describe('as the descent unfolds', () => {
     expect(open(recovery)).toEqual(['as planned']);
     expect(inverse(recovery.scene?.landing ?? [0, 0], position).distance_m).toBeLessThan(0.01);
     expect(recovery.smoke).toBeNull();
-    // One place: half of the landings and 95 of 100 are reached at the same time.
+    // One place: half of the landings and 95 % are reached at the same time.
     for (const row of recovery.board?.rows ?? []) expect(row.asPlanned.p95_s).toBe(row.asPlanned.p50_s);
     expect(recovery.board?.rows.length).toBe(3);
   });
@@ -334,7 +334,7 @@ describe('thin and wrong plans of crews', () => {
     expect(recovery.table.reduce((sum, row) => sum + row.case.weight, 0)).toBeCloseTo(1, 12);
   });
 
-  it('a road network with islands, and a roads file that is none: said, and every crew still goes', () => {
+  it('a road network with islands, and an invalid roads file: said, and every crew still goes', () => {
     const { position } = salt.loaded.mission.site;
     const frame = localFrame(position);
     const line = (north: number) => [frame.toLonLat(-5000, north), frame.toLonLat(5000, north)];

@@ -102,7 +102,7 @@ describe('the numbers of every crew', () => {
       const { told } = rowsOf(team);
       const [p50, p95] = [told('p50'), told('p95')];
       for (const { sentence } of [p50, p95])
-        expect(sentence).toContain(`half within ${p50.text} and 95 of 100 within ${p95.text}, counted`);
+        expect(sentence).toContain(`half within ${p50.text} and 95\u202f% within ${p95.text}, counted`);
       expect(p50.sentence).toContain(`${team.speed_mps.toFixed(1)}\u202fm/s`);
       if (team.ready_s !== undefined)
         expect(length_s(/For each landing: (.+?) to make ready/.exec(p50.sentence)?.[1] ?? '')).toBe(team.ready_s);
@@ -114,7 +114,7 @@ describe('the numbers of every crew', () => {
       if (planned?.kind !== 'lands') throw new Error('the plan lands');
       expect(p50.sentence).toContain(`Of ${planned.drawn} drawn landings of the case “${planned.case.name}”`);
       const all = told('all');
-      const [, half = '', most = ''] = /half within (.+?) and 95 of 100 within (.+?), counted/.exec(all.sentence) ?? [];
+      const [, half = '', most = ''] = /half within (.+?) and 95\u202f% within (.+?), counted/.exec(all.sentence) ?? [];
       expect(all.text).toContain(`all cases ${half} (${most})`);
     }
   });

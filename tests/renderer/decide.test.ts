@@ -148,7 +148,7 @@ describe('the winds that decide', () => {
     expect(decidesWords(k, errorWith(20_000, 9000, 12_000), knots, 0)).toContain('ft MSL');
   });
 
-  it('are none where all heights err alike', () => {
+  it('are absent where all heights err alike', () => {
     expect(decidesWords(even(20_000, 0, 0.01), errorWith(20_000, 1, 0), metric, 0)).toBe(
       'Winds at all heights make the spread; no layer decides it',
     );

@@ -161,7 +161,7 @@ describe('every quantile of the drawn descents', () => {
           expect(figure.sentence).toContain(`below ${figures.get(`quantile/${row}/${other}`)?.text}`);
         for (const { field } of figure.inputs) expect(field).toMatch(FIELD);
       }
-      expect(figures.get(`quantile/${row}/p05`)?.title).toBe(`${row}, below it 5 of 100`);
+      expect(figures.get(`quantile/${row}/p05`)?.title).toBe(`${row}, 5\u202f% are below it`);
     }
     const loose = [...nodesOf(tree, [Figure])].filter(({ type }) => type === 'td');
     expect(loose.map((node) => textOf(node, [Figure])).join('')).not.toMatch(/\d/);

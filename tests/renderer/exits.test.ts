@@ -22,7 +22,7 @@ const FIELD =
 
 interface Cell {
   readonly text: string;
-  /** Of the number in it; null: there is none. */
+  /** Of the number in it; null: without one. */
   readonly figure: { readonly of: string; readonly why: () => Provenance } | null;
 }
 
@@ -122,7 +122,7 @@ describe('the sentence', () => {
     expect(of('exit/window opens/in zone').sentence).toMatch(
       /moved together by [\d.]+\u202fk?m toward \d{3}°, as far as the predicted landing/,
     );
-    expect(of('exit/best anywhere/in zone').sentence).toContain('without being flown anew');
+    expect(of('exit/best anywhere/in zone').sentence).toContain('without flying them again');
   });
 
   it('of a canopy that homes says that it is steered and for what, of one that drifts it does not', async () => {
@@ -157,12 +157,12 @@ describe('the sentence', () => {
     }
   });
 
-  it('of what a heading forgives counts its moments, four seconds each', async () => {
+  it('of how long a heading is good for counts its moments, four seconds each', async () => {
     const { advice, of } = await advised('town-meadow');
     const into = advice.headings.find((one) => one.intoWind);
-    const { sentence, text } = of('run/into the wind/forgives');
-    expect(text).toMatch(new RegExp(`^${into?.forgiving_s ?? NaN}\u202fs`));
-    expect(sentence).toMatch(new RegExp(`^${(into?.forgiving_s ?? NaN) / 4} moments`));
+    const { sentence, text } = of('run/into the wind/good for');
+    expect(text).toMatch(new RegExp(`^${into?.goodFor_s ?? NaN}\u202fs`));
+    expect(sentence).toMatch(new RegExp(`^${(into?.goodFor_s ?? NaN) / 4} moments`));
   });
 
   it('of the best place has its distance from the planned exit, in the units of the switch', async () => {

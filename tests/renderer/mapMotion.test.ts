@@ -46,7 +46,7 @@ describe('the slide of the landing', () => {
     expect(slide.at(0)).toEqual({ at: [10.004, 45], from: here });
   });
 
-  test('a metre is no move; no landing is none', () => {
+  test('a metre is not a move, and no landing does not move', () => {
     const slide = new Slide(() => false);
     slide.follow(here, [10.000001, 45], false);
     expect(slide.sliding).toBe(false);

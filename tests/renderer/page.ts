@@ -1,5 +1,5 @@
 // A page of xmldom's, for what a component does once it is drawn: hooks, effects, events. As much of a browser as
-// Preact asks for; what hangs on the layout or on the focus belongs into a real page (tests/browser).
+// Preact asks for; what depends on the layout or on the focus belongs in a real page (tests/browser).
 import { DOMImplementation, type Element } from '@xmldom/xmldom';
 import { options, render, type ComponentChild } from 'preact';
 

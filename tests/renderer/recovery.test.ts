@@ -100,7 +100,7 @@ describe('contact', () => {
 });
 
 describe('the cases on the map', () => {
-  it('go one by one, and all together: all where one is missing, none where none is', () => {
+  it('are switched one by one or all at once: on where one is off, off where all are on', () => {
     const view = createRecoveryView();
     toggleCase(view, 'b');
     expect([...view.hidden.value]).toEqual(['b']);

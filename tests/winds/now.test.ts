@@ -128,7 +128,7 @@ describe('the winds now', () => {
     expect(a.observations.length).toBeGreaterThan(40);
   });
 
-  it('of a log that was analysed before, over other ground, are those of the same log read anew', () => {
+  it('of a log that was analysed before, over other ground, are those of the same log read again', () => {
     const log = Array.from({ length: 30 }, (_, i) =>
       report(i, { speed_mps: 3 + (i % 4), position: [141.5 + 0.01 * (i % 3), -31.9] }),
     );
@@ -153,9 +153,9 @@ describe('the winds now', () => {
     ] as const;
     const speeds = grounds.map(([ground_m, roughness_m]) => {
       const again = over(log, ground_m, roughness_m).analysis;
-      const anew = over(structuredClone(log), ground_m, roughness_m).analysis;
-      expect(again.observations).toEqual(anew.observations);
-      expect(again.u_mps).toEqual(anew.u_mps);
+      const fresh = over(structuredClone(log), ground_m, roughness_m).analysis;
+      expect(again.observations).toEqual(fresh.observations);
+      expect(again.u_mps).toEqual(fresh.u_mps);
       return again.u_mps[0];
     });
     expect(new Set(speeds).size).toBe(3);

@@ -1,5 +1,5 @@
 // The error of a wind against winds that were measured: see tests/bench/realWinds.ts. Bounds: issue of the confidence
-// work, 40 to 60 and 85 to 95 of 100.
+// work, 40 to 60 and 85 to 95 %.
 import { expect, it } from 'vitest';
 import { realWinds, tableOfHeld } from '../bench/realWinds.ts';
 import { describeOpenData } from '../openData.ts';

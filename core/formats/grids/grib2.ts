@@ -16,10 +16,10 @@ import type { Octets } from './grib2/octets.ts';
 export interface Grib2Field {
   readonly message: number;
   readonly packing: string;
-  /** A sentence where the product or the grid is none that is read. */
+  /** A sentence where the product or the grid is not read. */
   readonly product: Product | string;
   readonly grid: GridDefinition | string;
-  /** Every value in the file's order, NaN where missing; a sentence where the packing is none that is read. */
+  /** Every value in the file's order, NaN where missing; a sentence where the packing is not read. */
   values(): Float64Array | string;
 }
 

@@ -189,7 +189,7 @@ function heightIn(text: string): HeightIn {
 }
 
 /**
- * The time at the end of a line, the newest one that is not to come; a sentence where there is none such. Left out:
+ * The time at the end of a line, the newest one that is not to come; a sentence without one. Left out:
  * now.
  */
 function timeIn(text: string, now_s: number): { readonly time_s: number; readonly rest: string } | string {

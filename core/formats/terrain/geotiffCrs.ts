@@ -155,7 +155,7 @@ function utmByProjection(code: number | null): Crs | null {
   return null;
 }
 
-/** Metres in one unit of height; a sentence where the unit is none of length. */
+/** Metres in one unit of height; a sentence where the unit is not a length. */
 export function verticalUnit(keys: GeoKeys | null, named: string | null): number | string {
   const text = named?.trim().toLowerCase() ?? '';
   const byName = new Map([

@@ -42,7 +42,7 @@ async function readRaster(name: string, bytes: Uint8Array, near: LonLat | null):
   if (/\.hgt$/i.test(name) || bytes.length === 2_884_802 || bytes.length === 25_934_402) return readHgt(name, bytes);
   return {
     value: null,
-    problems: [{ line: 0, text: `"${name}" is none of GeoTIFF, SRTM .hgt and Arc ASCII; expected one of these` }],
+    problems: [{ line: 0, text: `"${name}" is not a terrain file; expected GeoTIFF, SRTM .hgt or Arc ASCII` }],
   };
 }
 

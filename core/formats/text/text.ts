@@ -189,7 +189,7 @@ const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 /** A plain decimal number; NaN for anything else (also for "", "0x10", "1,5", "Infinity"). */
 export const numberOf = (text: string): number => (NUMBER.test(text) ? Number(text) : NaN);
 
-/** The ways in which wind files write "not measured". A bare 999 is none of them: it is a direction that cannot be. */
+/** The ways in which wind files write "not measured". A bare 999 is not among them: it is an impossible direction. */
 const MISSING = /^(?:|[-–—]+|\/+|\*+|null|none|n\/a|na|m|-99\.990?|-9{3,5}(?:\.[09]+)?|-8888(?:\.0+)?)$/i;
 
 export const isMissing = (text: string): boolean => MISSING.test(text);

@@ -44,7 +44,7 @@ export const fullYear = (twoDigits: number): number => twoDigits + (twoDigits >=
 
 const ISO = /^(\d{4})-(\d\d)-(\d\d)(?:[T ](\d\d):(\d\d)(?::(\d\d(?:\.\d+)?))?)?\s*(Z|UTC|[+-]\d\d:?\d\d)?$/i;
 
-/** A written date and time to ISO 8601 UTC; without a zone it is UTC. Null where it is none. */
+/** A written date and time to ISO 8601 UTC; without a zone it is UTC. Null if it is not a time. */
 export function parseTime(text: string): string | null {
   const found = ISO.exec(text.trim());
   if (found === null) return null;
@@ -66,7 +66,7 @@ export function parseTime(text: string): string | null {
 
 /**
  * The time nearest to a reference that falls on this day of a month (bulletins give day, hour and minute only).
- * Null where no month about the reference has that day, or the hour is none.
+ * Null where no month about the reference has that day, or the hour is invalid.
  */
 export function nearestDayTime(day: number, hour: number, minute: number, reference_s: number): string | null {
   const about = new Date(reference_s * 1000);

@@ -36,7 +36,7 @@ function heightOf(fields: Fields): number | null {
 }
 
 /**
- * A TPV as a fix; a string says why it is none. Mode 2 has no height even where a field says one: it is then the last
+ * A TPV as a fix; a string says why it is not one. Mode 2 has no height even where a field says one: it is then the last
  * one known.
  */
 function fixOf(fields: Fields, line: number): LinedFix | string {

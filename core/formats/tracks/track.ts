@@ -42,7 +42,7 @@ const ROWS: readonly (readonly [TrackForm, TrackReader])[] = (Object.keys(READER
 
 const MOST_BYTES = 100_000_000;
 
-/** The form of a track file; null where it is none of those read here. */
+/** The form of a track file; null where it is not read here. */
 export function trackForm(name: string, text: string): TrackForm | null {
   const head = text.slice(0, 4000);
   const byElement = ROWS.find(([, { element }]) => element?.test(head) === true);

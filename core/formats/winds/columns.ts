@@ -288,7 +288,7 @@ const EXAMPLES: Readonly<Record<Kind, string>> = {
 };
 
 /**
- * The cells of one row that hold a number, in SI. `refused`: another cell of the row held what is none, and a finding
+ * The cells of one row that hold a number, in SI. `refused`: another cell of the row held something else, and a finding
  * says so.
  */
 export type Cells = Partial<Record<CellQuantity, number>> & { refused?: boolean };

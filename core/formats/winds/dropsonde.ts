@@ -156,7 +156,7 @@ function dropAltitudeSpikes(samples: readonly Sample[], findings: Findings): voi
  * Reads one drop.
  *
  * Legal      blank cells (pressure and position come on alternate rows, wind on all), a record that begins halfway down
- * Not legal  a header without wind_from_deg, wind_speed and gps_altitude_m; a time that is none; a speed without a
+ * Not legal  a header without wind_from_deg, wind_speed and gps_altitude_m; an invalid time; a speed without a
  *            direction
  */
 export function readDropsonde(text: string): Read<DecodedWinds[]> {

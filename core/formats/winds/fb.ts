@@ -3,7 +3,7 @@
 // altitude, from there pressure altitude.
 //
 // Light and variable (9900: no direction, under 5 kt) becomes direction null with speed 0: over all directions its mean
-// vector is none and is at most 2.6 m/s off, whereas leaving the level out would fill it with the stronger winds above
+// vector is zero, which is at most 2.6 m/s off, whereas leaving the level out would fill it with the stronger winds above
 // and below. A pressure altitude becomes the geometric height at which the standard atmosphere has that pressure, and
 // the pressure is given.
 import { roundTo } from '../../base/plainNumbers.ts';

@@ -161,7 +161,7 @@ function windFollows(
 }
 
 /**
- * Past what is not understood to the next place that looks like a level followed by a level; false where there is none.
+ * Skips what is not understood up to the next two groups that look like levels; false without any.
  */
 function resume(
   { id, cursor, findings }: Context,

@@ -243,7 +243,7 @@ function decodeAscent(ascent: Ascent, reference_s: number | undefined): DecodedW
 /**
  * The ascents of a text that are wanted, decoded, each once.
  *
- * empty  what to say where there is none; null: nothing
+ * empty  what to say without any; null: nothing
  */
 export function upperAirWinds(
   text: string,

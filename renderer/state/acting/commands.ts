@@ -152,9 +152,9 @@ const reporting: readonly Command[] = [
   },
   {
     id: 'own-clock',
-    what: 'Run this mission on a clock of its own, from its newest event on',
+    what: 'Run this mission on an exercise clock that starts at its newest event',
     chords: [],
-    words: ['own clock'],
+    words: ['exercise clock'],
     run: (store) => {
       const mission = store.mission.peek();
       if (mission !== null) setClock(store, ownClockOf(mission, store.log.peek(), true, Date.now()));
@@ -188,9 +188,7 @@ function setClock(store: Store, ownClock_ms: number): void {
   store.now_ms.value = Date.now() + ownClock_ms;
   say(
     store,
-    ownClock_ms === 0
-      ? 'This mission runs on the computer’s clock.'
-      : 'This mission runs on a clock of its own, as an exercise does.',
+    ownClock_ms === 0 ? 'This mission runs on the computer’s clock.' : 'This mission runs on an exercise clock.',
   );
 }
 
@@ -216,7 +214,7 @@ const switches: readonly Command[] = [
   },
   {
     id: 'curve',
-    what: 'Wind column: speed and direction, u and v, or temperature',
+    what: 'Wind column: speed and direction, parts toward east and north, or temperature',
     chords: ['Alt+C'],
     words: [],
     run: (store) => {

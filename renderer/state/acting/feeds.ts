@@ -47,7 +47,7 @@ async function watching(
 
 export async function stopFeed(store: Store, path: string): Promise<void> {
   const outcome = await store.desk.call('feed/stop', path);
-  // A desk that was started anew watches nothing: the feed is gone either way.
+  // A restarted desk watches nothing: the feed is gone either way.
   store.reports.feeds.value = store.reports.feeds.peek().filter((feed) => feed.path !== path);
   say(store, outcome.ok ? `${path} is watched no longer.` : outcome.why, !outcome.ok);
 }

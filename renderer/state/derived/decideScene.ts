@@ -95,7 +95,7 @@ function sliceOf(store: Store, reach: Reach | null): MapSlice | null {
   const bottom_m = Math.ceil(reach.floor_m);
   const top_m = Math.max(Math.floor(Math.min(reach.top_m, opening.height_m + 500)), bottom_m + 1);
   const asked = store.slice_m.value ?? opening.height_m;
-  return { label: 'In reach from', bottom_m, top_m, height_m: Math.round(Math.min(Math.max(asked, bottom_m), top_m)) };
+  return { label: 'Reach from', bottom_m, top_m, height_m: Math.round(Math.min(Math.max(asked, bottom_m), top_m)) };
 }
 
 function regionsOf(store: Store, reach: Reach | null, slice: MapSlice | null): MapReach[] {
@@ -106,7 +106,7 @@ function regionsOf(store: Store, reach: Reach | null, slice: MapSlice | null): M
   const regions: MapReach[] = [
     {
       kind: 'reach',
-      name: 'in reach from opening',
+      name: 'reach from the opening',
       height_m: opening.height_m,
       rings: [reach.region(opening.position, opening.height_m)],
     },

@@ -11,7 +11,7 @@ import { countWords, errorWords, hazardRule } from './exitsWhy.ts';
 import { clock, duration } from '../../../core/words/times.ts';
 import { direction } from '../../../core/words/winds.ts';
 import { distance, height } from '../../../core/words/lengths.ts';
-import { number, THIN, type Units } from '../../../core/words/numbers.ts';
+import { NEARLY_ALL, number, THIN, type Units } from '../../../core/words/numbers.ts';
 import { whereWords } from '../../../core/recovery/where.ts';
 import { provenanceOf } from './provenance.ts';
 import type { Provenance } from '../stored/tellers.ts';
@@ -82,7 +82,7 @@ function told(of: CasesOf, row: LandedCase, column: CaseColumn): Told {
       };
     }
     case 'time': {
-      const drawn = `of ${number(row.drawn)} drawn descents 5 of 100 are shorter than ${duration(times_s.p05)}, half than ${duration(times_s.p50)} and 95 of 100 than ${duration(times_s.p95)}`;
+      const drawn = `of ${number(row.drawn)} drawn descents 5 in 100 are shorter than ${duration(times_s.p05)}, half than ${duration(times_s.p50)} and 95 in 100 than ${duration(times_s.p95)}`;
       return {
         sentence: `From ${caseClock(of, row.exit_s)} to the touchdown, predicted in the analysed wind; ${drawn}.`,
         inputs,
@@ -114,7 +114,9 @@ function awayWords({ away_m, bearing_deg }: LandedCase, units: Units): string {
 function crewWords({ firstCrew: first, drawn }: LandedCase): string {
   if (first === null) return 'No crew reaches a drawn landing of this case.';
   const far =
-    first.p95_s < Infinity ? `95 of 100 within ${duration(first.p95_s)}` : 'fewer than 95 of 100 have one at all';
+    first.p95_s < Infinity
+      ? `${NEARLY_ALL} within ${duration(first.p95_s)}`
+      : `fewer than ${NEARLY_ALL} have one at all`;
   const none = first.unreached > 0 ? ` To ${number(100 * first.unreached, 1)}${THIN}% of them no crew comes.` : '';
   return `Of the medical crews, or of all where none is medical, ${first.crew.name} is first in most of the ${number(drawn)} drawn landings. Half of them have their first crew, whichever it is, within ${duration(first.p50_s)}, ${far}: counted from the word to go, each crew from where it was last heard, else from where it waits by the plan.${none}`;
 }

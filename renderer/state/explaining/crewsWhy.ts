@@ -11,7 +11,7 @@ import { assert, never } from '../../../core/base/problem.ts';
 import type { CrewShown, RecoveryAnswer } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import { age, clock, duration } from '../../../core/words/times.ts';
-import { number, quantity, THIN, type Units } from '../../../core/words/numbers.ts';
+import { NEARLY_ALL, number, quantity, THIN, type Units } from '../../../core/words/numbers.ts';
 import { speed } from '../../../core/words/winds.ts';
 import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from '../stored/tellers.ts';
@@ -40,7 +40,7 @@ export const standbyField = (name: string): string => `crew.${name}.standby`;
 
 const titles: Readonly<Record<CrewNumber, string>> = {
   p50: 'time to the landing, half within',
-  p95: 'time to the landing, 95 of 100 within',
+  p95: `time to the landing, ${NEARLY_ALL} within`,
   all: 'time to the landings of all cases',
   fuel: 'time on scene',
   heard: 'last heard',
@@ -97,7 +97,7 @@ function reachWords({ p50_s, p95_s, mean_s, unreached }: ReachSummary, landings:
     unreached > 0.0005
       ? ` To ${number(100 * unreached, 1)}${THIN}% of them it finds no way: they count as endless.`
       : '';
-  return `Of ${landings} it reaches half within ${until(p50_s)} and 95 of 100 within ${until(p95_s)}, counted from the word to go${mean}.${none}`;
+  return `Of ${landings} it reaches half within ${until(p50_s)} and ${NEARLY_ALL} within ${until(p95_s)}, counted from the word to go${mean}.${none}`;
 }
 
 function placeWords({ shown }: Pick<CrewOf, 'shown'>, place: LonLat): string {
@@ -142,9 +142,9 @@ function fuelWhyWords(of: CrewOf): string {
   const sum = `Endurance by the plan, ${duration(crew.endurance_s)}, less the reserve, ${duration(crew.reserve_s)}${reserve}, less ${duration(flown_s)} of flight${crew.waits === 'running' ? ' and waiting' : ''}`;
   const waits =
     crew.waits === 'running'
-      ? ', the wait there with the rotor turning from the planned exit until 95 of 100 are down'
+      ? `, the wait there with the rotor turning from the planned exit until ${NEARLY_ALL} are down`
       : '';
-  const legs = `from its base, ${placeWords(of, crew.base)}, to where it is taken to be${waits}, on to the landings and back, and home; to the landings as far as 95 of 100 of those of all cases that it reaches.`;
+  const legs = `from its base, ${placeWords(of, crew.base)}, to where it is taken to be${waits}, on to the landings and back, and home; to the landings as far as ${NEARLY_ALL} of those of all cases that it reaches.`;
   const short = fuel.kind === 'short' ? ` That is below 0: ${duration(fuel.by_s)} are missing.` : '';
   return `${sum}: ${legs}${short} ${fromWords(of)}`;
 }

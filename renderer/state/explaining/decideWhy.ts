@@ -8,7 +8,16 @@ import { never } from '../../../core/base/problem.ts';
 import { FORECAST_STD_MPS } from '../../../core/winds/errorFigures.ts';
 import type { Provenance } from '../stored/tellers.ts';
 import { distance, height } from '../../../core/words/lengths.ts';
-import { number, quantity, THIN, type Units, trimmed, capital } from '../../../core/words/numbers.ts';
+import {
+  NEARLY_ALL,
+  number,
+  percent,
+  quantity,
+  THIN,
+  type Units,
+  trimmed,
+  capital,
+} from '../../../core/words/numbers.ts';
 
 type Input = Provenance['inputs'][number];
 
@@ -86,7 +95,7 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
   }
 }
 
-/** The uncertainties that a spread hangs on most, with the fields in which they are typed. */
+/** The uncertainties that a spread depends on most, with the fields in which they are typed. */
 export function uncertainInputs(mission: Mission, units: Units): Input[] {
   const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
   const std = mission.uncertainty?.wind?.std_mps ?? FORECAST_STD_MPS;
@@ -146,7 +155,7 @@ export function shareWhy(of: SampleOf, name: string, { p }: Share): Provenance {
 
 export type QuantileName = 'p05' | 'p50' | 'p95';
 
-const BELOW: Readonly<Record<QuantileName, string>> = { p05: '5 of 100', p50: 'half', p95: '95 of 100' };
+const BELOW: Readonly<Record<QuantileName, string>> = { p05: percent(0.05), p50: 'half', p95: NEARLY_ALL };
 
 /** A row of the quantiles: what it is of each drawn descent, as a sentence, and how its values are said. */
 export interface QuantileRow {

@@ -1,4 +1,4 @@
-// Where the numbers of the descent come from that hang on the prediction itself: time since the exit, ground at the
+// Where the numbers come from that depend on the prediction itself: time since the exit, ground at the
 // landing, stages.
 import { sinceExit_s, type Expected } from '../../../core/mission/expected.ts';
 import type { Landing, StageResult } from '../../../core/descent/prediction.ts';
@@ -70,7 +70,7 @@ export function stageWhy(
         ? 'when the canopy has filled'
         : 'at the touchdown';
   const { inputs } = provenanceOf('stages', mission, world?.wind ?? null, units);
-  // The fields for a stage are the last one's: nothing before it hangs on them.
+  // The fields for a stage are the last one's: nothing before it depends on them.
   const after = planned === undefined || planned === mission.jumper.stages.at(-1);
   return {
     key: stageKey(index, column),

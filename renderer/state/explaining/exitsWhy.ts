@@ -4,7 +4,7 @@
 import type { Advice } from '../../../core/advice/advise.ts';
 import { SEARCH_STEP_M, SEARCH_STEP_M_MIN, type ExitOption } from '../../../core/advice/exits.ts';
 import type { LimitName } from '../../../core/advice/limits.ts';
-import { chanceOf, FORGIVEN, HEADING_EVERY_S, HEADING_STEP_DEG, type RunHeading } from '../../../core/advice/window.ts';
+import { AS_GOOD, chanceOf, HEADING_EVERY_S, HEADING_STEP_DEG, type RunHeading } from '../../../core/advice/window.ts';
 import { FLOAT_S, RUN_S, type Aircraft } from '../../../core/descent/carrier.ts';
 import { LINE_HALF_WIDTH_M, shareOf } from '../../../core/descent/statistics.ts';
 import { formatDegrees } from '../../../core/words/positions.ts';
@@ -23,7 +23,7 @@ type Input = Provenance['inputs'][number];
 
 export type ExitName = 'as planned' | 'window opens' | 'best on the line' | 'window closes' | 'best anywhere';
 export type ExitColumn = 'time' | 'in zone' | 'hazards' | 'place';
-export type HeadingColumn = 'heading' | 'in zone' | 'reach left' | 'forgives';
+export type HeadingColumn = 'heading' | 'in zone' | 'reach left' | 'good for';
 
 /** An exit as it stands in the comparison. NaN: a chance that was not asked. */
 export interface ComparedExit {
@@ -283,7 +283,7 @@ function movedWords(of: Compared, exit: ComparedExit): string {
   if (exit.name === 'best anywhere') {
     const by =
       advice.anywhere === null ? '' : `by ${awayWords(advice.anywhere.away_m, advice.anywhere.bearing_deg, units)}, `;
-    return `${by}as far as this place lies from the planned exit, without being flown anew`;
+    return `${by}as far as this place lies from the planned exit, without flying them again`;
   }
   const from = advice.planned?.driftLanding;
   const moved = from === undefined || exit.driftLanding === null ? null : inverse(from, exit.driftLanding);
@@ -314,7 +314,7 @@ function headingWords(of: Compared, { intoWind }: RunHeading, carrier: Aircraft)
   const wind = `${mslWords(carrier.altitude_m, of.units)} and ${clock(Date.parse(carrier.time) / 1000, of.units)}`;
   const where = carrier.through === undefined ? 'over the exit position' : 'over the place that the plan gives the run';
   if (intoWind) return `Where the analysed wind ${where} blows from, at ${wind}; north in a calm. True, not magnetic.`;
-  return `Compared are the headings every ${angle(HEADING_STEP_DEG)} and the one into the wind; shown are the first ${HEADINGS_SHOWN} and that one, in the order of the chance of the zone, then of what they forgive, then of the reach that is left. It is where the aircraft’s nose points, true.`;
+  return `Compared are the headings every ${angle(HEADING_STEP_DEG)} and the one into the wind; shown are the first ${HEADINGS_SHOWN} and that one, in the order of the chance of the zone, then of how long they stay good, then of the reach that is left. It is where the aircraft’s nose points, true.`;
 }
 
 function runNumberWords(
@@ -334,9 +334,9 @@ function runNumberWords(
       return homes(of)
         ? `For the best exit of this run: how much farther a canopy reaches than the middle of ${advice.zone} lies from where it would drift down, the mean of ${number(advice.drawn)} drawn descents; below 0 the middle is out of reach. Asked is ${asked}.`
         : `For the best exit of this run, below 0: how far the landings lie from the middle of ${advice.zone}, the mean of ${number(advice.drawn)} drawn descents. This plan does not steer for a zone, so nothing is left of a reach. Asked is ${asked}.`;
-    case 'forgives': {
-      const moments = number(run.forgiving_s / HEADING_EVERY_S);
-      return `${moments} moments of this run, ${HEADING_EVERY_S}${THIN}s each, have a chance of ${advice.zone} that is at most ${number(100 * FORGIVEN)} in 100 below the best one’s: so long in all may the exit be early or late. Asked is ${asked}.`;
+    case 'good for': {
+      const moments = number(run.goodFor_s / HEADING_EVERY_S);
+      return `${moments} moments of this run, ${HEADING_EVERY_S}${THIN}s each, have a chance of ${advice.zone} that is at most ${number(100 * AS_GOOD)} in 100 below the best one’s: the exit may be early or late by that much in all. Asked is ${asked}.`;
     }
     default:
       return never(column);
@@ -386,7 +386,7 @@ const limitInputs = (of: Compared): Input[] => [
 const lineInputs = (of: Compared): Input[] => [...carrierInputs(of), ...sampleInputs(of, null)];
 
 /**
- * What the sample hangs on. `exit`: null for one that moves with the carrier, whose place and time are not the plan's.
+ * What the sample depends on. `exit`: null for one that moves with the carrier, whose place and time are not the plan's.
  */
 function sampleInputs(of: Compared, exit: ComparedExit | null): Input[] {
   const canopy = of.mission.jumper.canopy;

@@ -1,4 +1,4 @@
-// Where each shown number comes from: a sentence on how it is computed, and the inputs that it hangs on, each with the
+// Where each shown number comes from: a sentence on how it is computed, and the inputs that it depends on, each with the
 // field it is typed in.
 import { never } from '../../../core/base/problem.ts';
 import type { Mission } from '../../../core/plan/schema.ts';

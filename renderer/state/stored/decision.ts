@@ -37,7 +37,7 @@ export interface SpreadPicture {
   /** Null where no member reached the ground. */
   readonly statistics: LandingStatistics | null;
   readonly contours: readonly Contour[];
-  /** lon, lat by turns. */
+  /** lon, lat, lon, lat, … */
   readonly dots: Float32Array;
 }
 

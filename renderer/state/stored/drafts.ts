@@ -22,7 +22,7 @@ export function keepDraft(kept: Kept | null, draft: Draft | null): void {
   }
 }
 
-/** The draft of a mission; null where there is none. What was kept is unknown until it has been checked. */
+/** The draft of a mission; null without one. What was kept is unknown until it has been checked. */
 export function draftOf(kept: Kept | null, path: string): Draft | null {
   try {
     const value: unknown = JSON.parse(kept?.getItem(KEY) ?? 'null');

@@ -34,7 +34,7 @@ export class Tellers {
     return () => this.#end(key);
   }
 
-  /** The number is another one now, or hangs on something else. */
+  /** The number changed, or depends on something else now. */
   renew(told: Provenance): void {
     if (this.#open.peek()?.key === told.key) this.#open.value = told;
   }

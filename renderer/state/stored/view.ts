@@ -6,7 +6,7 @@ import type { Look } from '../../theme/roles.ts';
 import type { UnitChoice } from '../../../core/words/numbers.ts';
 
 export const lookChoices = ['auto', 'day', 'night'] as const;
-export const curves = ['wind', 'u/v', 'temperature'] as const;
+export const curves = ['wind', 'east and north', 'temperature'] as const;
 export const ranges = ['whole', 'low'] as const;
 export type LookChoice = (typeof lookChoices)[number];
 export type Curve = (typeof curves)[number];

@@ -82,7 +82,7 @@ function decodeInterval(coder: Coder, out: Float64Array, wanted: number): string
       const taken = extension
         ? secondExtension(reader, out, start, block, reference)
         : zeroBlocks(coder, out, b, reference);
-      if (taken < 0) return 'a low-entropy block that is none';
+      if (taken < 0) return 'an invalid low-entropy block';
       b += taken;
     } else {
       if (reference === 1) out[start] = reader.read(bits);
@@ -125,7 +125,7 @@ function secondExtension(reader: Bits, out: Float64Array, start: number, block: 
   return 1;
 }
 
-/** §3.4.3: a run of blocks that are all zero. Answers how many; −1 where the run is none. */
+/** §3.4.3: a run of blocks that are all zero. Answers how many; −1 where the run is invalid. */
 function zeroBlocks(coder: Coder, out: Float64Array, b: number, reference: number): number {
   const zeros = coder.reader.unary();
   if (zeros < 0) return -1;

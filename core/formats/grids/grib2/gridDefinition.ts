@@ -124,7 +124,7 @@ function gaussianPart(half: number, nj: number, south: number): number[] | strin
   const all = gaussianLatitudes(half);
   const start = all.findIndex((lat) => Math.abs(lat - south) < 0.3 * (90 / half));
   if (start === -1 || start + nj > all.length)
-    return `a Gaussian grid whose row at ${south} is none of its ${2 * half}`;
+    return `a Gaussian grid whose row at ${south} is not among its ${2 * half}`;
   return all.slice(start, start + nj);
 }
 

@@ -95,7 +95,7 @@ export function rawFields(bytes: Uint8Array): RawFields {
   return { fields, messages, edition1, problems };
 }
 
-/** Position of the next "GRIB", −1 where there is none. */
+/** Position of the next "GRIB", −1 without one. */
 function nextMessage(bytes: Uint8Array, from: number): number {
   for (let at = from; ; at++) {
     at = bytes.indexOf(0x47, at);

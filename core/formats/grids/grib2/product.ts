@@ -13,7 +13,7 @@ export interface Product {
   readonly number: number;
   readonly centre: number;
   readonly process: number;
-  /** Seconds since 1970; NaN where the file's date is none. */
+  /** Seconds since 1970; NaN where the file's date is invalid. */
   readonly run_s: number;
   readonly valid_s: number;
   /** Code table 4.5 and value of the first level; `layer` where a second one is given. */

@@ -129,7 +129,7 @@ function makeMesh(axes: readonly Axis[], place: Place): Mesh | string {
     return `a grid of ${lons.length} by ${lats.length} points; expected at least 2 by 2`;
   const jPositive = (lats[1] ?? 0) > (lats[0] ?? 0);
   if (!jPositive) lats.reverse();
-  // A row that runs west has steps of the other sign; a jump of a whole turn within a row is none.
+  // A row that runs west has steps of the other sign; a jump of a whole turn within a row is not a step.
   const iNegative = wrap180((lons[1] ?? 0) - (lons[0] ?? 0)) < 0;
   if (iNegative) lons.reverse();
   for (let k = 1; k < lons.length; k++) lons[k] = (lons[k - 1] ?? 0) + wrap180((lons[k] ?? 0) - (lons[k - 1] ?? 0));

@@ -10,7 +10,7 @@ import { MOST_NUMBERS, type AttributeValue, type NcFile, type NcVariable } from 
 const SCRATCH = 'forecast.nc';
 
 /**
- * Opens a netCDF-4 file for as long as `use` runs. A sentence where the library cannot be loaded or the file is none.
+ * Opens a netCDF-4 file for as long as `use` runs. A sentence where the library cannot be loaded or the file is not HDF5.
  */
 export async function withHdf5<T>(bytes: Uint8Array, use: (file: NcFile) => T): Promise<T | string> {
   const amiss = brokenHeap(bytes);

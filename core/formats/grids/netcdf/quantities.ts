@@ -39,7 +39,7 @@ const STANDARD_NAMES: Readonly<Record<string, readonly [Quantity, FieldLevel | n
   air_temperature: ['temperature_K', null],
 };
 
-/** The meaning of a variable; null where it is of something else, a sentence where its unit is none that is read. */
+/** The meaning of a variable; null where it is of something else, a sentence where its unit is not read. */
 export function meaningOf(variable: NcVariable): NcMeaning | string | null {
   const standard = STANDARD_NAMES[textIn(variable.attributes, 'standard_name')];
   const named = NAMES.find(([pattern]) => pattern.test(variable.name.toLowerCase()));

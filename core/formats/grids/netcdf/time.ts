@@ -23,7 +23,7 @@ export interface TimeUnit {
 const PATTERN =
   /^\s*(\S+)\s+since\s+(-?\d{1,4})-(\d{1,2})-(\d{1,2})(?:[T\s]+(\d{1,2}):(\d{1,2})(?::(\d{1,2}(?:\.\d*)?))?)?\s*(Z|UTC|GMT|[+-]?\d{1,2}(?::?\d{2})?)?\s*$/i;
 
-/** The unit of a time variable; a sentence where it is none that is read. */
+/** The unit of a time variable; a sentence where it is not read. */
 export function timeUnit(units: string, calendar: string): TimeUnit | string {
   const match = PATTERN.exec(units);
   if (match === null) return `time unit "${units}"; expected such as "hours since 1970-01-01 00:00:00"`;

@@ -122,7 +122,7 @@ function fill(parts: Parts, of: Corrected, context: ReportContext): Unsaid {
   return { wind: !saysWhere && !speed && !saysCalm(parts), height: !height, time: !time, who: !who };
 }
 
-/** The report's own fields where the line did not say others, as they stand and not rounded anew. */
+/** The report's own fields where the line did not say others, as they stand, not rounded again. */
 function kept(of: Corrected, unsaid: Unsaid): Partial<NewCorrection> {
   return {
     ...(unsaid.who ? { source: of.source } : {}),

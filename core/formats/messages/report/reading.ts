@@ -20,7 +20,7 @@ const STRONGEST = 540;
 /** Above this a wind of 100 kt and more is no surprise. */
 const JET_M = 3000;
 
-/** Reads the parts of a line: an event with its words, or the questions that are open, or why it is none. */
+/** Reads the parts of a line: an event with its words, or the questions that are open, or why it is not a report. */
 export function readParts(text: string, context: ReportContext, answers: Answers, said: Parts): ReportReading {
   const open = new Open(context, answers);
   const parts = inOrder(said, open);

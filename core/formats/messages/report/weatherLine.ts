@@ -1,5 +1,5 @@
 // A whole METAR or SPECI in one line: its wind and its time, and every other group held against the forms that such a
-// report has. A word that is none of them ("not", "disregard", "forecast") is left over, so that the line is refused.
+// report has. Any other word ("not", "disregard", "forecast") is left over, so that the line is refused.
 // Groups: ICAO Annex 3, appendix 3, and reference/wind-reports.md §2; names of groups as in the code's own order.
 import { dayTimeOf, swingOf, weatherGroup } from './meanings.ts';
 import { emptyParts, type Parts } from './parts.ts';
@@ -24,7 +24,7 @@ const GROUPS: readonly RegExp[] = [
 /** From here on the line is a trend or remarks: no wind that was measured. */
 const END = /^(nosig|tempo|becmg|rmk)$/;
 
-/** The parts of such a line; null where it is none. */
+/** The parts of such a line; null if it is not one. */
 export function weatherLine(text: string): Parts | null {
   const found = HEAD.exec(text.trim().replace(/=\s*$/, ''));
   if (found === null) return null;
