@@ -6,7 +6,7 @@ import { nth } from '../base/nth.ts';
 import type { Members } from '../descent/ensemble.ts';
 import { Flight, LANDED, type ExitState } from '../descent/flight.ts';
 import { STEER_DRIFT, STEER_PATTERN, STEER_TARGET, type CompiledBody } from '../descent/body.ts';
-import { surroundingsOf, zoneMiddle, type Scenario } from '../descent/scenario.ts';
+import { worldSamplerOf, zoneMiddle, type Scenario } from '../descent/scenario.ts';
 import { hazardRegion, shareOf, type Share } from '../descent/statistics.ts';
 import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
@@ -93,7 +93,7 @@ export function landingOf(
   exit: ExitState = scenario.exit,
   flight?: Flight,
 ): LonLat | null {
-  const one = flight ?? new Flight(surroundingsOf(scenario.world), scenario.body);
+  const one = flight ?? new Flight(worldSamplerOf(scenario.world), scenario.body);
   one.fly(exit, meanOffset(error));
   return one.outcome === LANDED ? [one.landingLon_rad * DEG_PER_RAD, one.landingLat_rad * DEG_PER_RAD] : null;
 }
@@ -278,7 +278,7 @@ export function* exitsInSteps(
   alternates: boolean,
 ): Steps<ExitOption[]> {
   const drift = driftScenario(scenario);
-  const flight = new Flight(surroundingsOf(drift.world), drift.body);
+  const flight = new Flight(worldSamplerOf(drift.world), drift.body);
   const options: ExitOption[] = [];
   for (const exit of exits) {
     yield;

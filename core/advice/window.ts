@@ -1,6 +1,6 @@
 // The exit window: where along the carrier's line an exit keeps the limits, when it opens, is best and closes. Times s
 // since 1970.
-import { surroundingsOf, type Scenario } from '../descent/scenario.ts';
+import { worldSamplerOf, type Scenario } from '../descent/scenario.ts';
 import { aircraftRun, runHeading_deg, type Aircraft, type CarrierPath } from '../descent/carrier.ts';
 import { Flight, type ExitState } from '../descent/flight.ts';
 import type { WindError } from '../descent/windError.ts';
@@ -134,7 +134,7 @@ export function compareHeadings(
   const { world } = scenario;
   const into = runHeading_deg({ ...carrier, heading_deg: undefined }, world, through, offset);
   const drift = driftScenario(scenario);
-  const flight = new Flight(surroundingsOf(world), drift.body);
+  const flight = new Flight(worldSamplerOf(world), drift.body);
   const rows: RunHeading[] = [];
   for (const heading_deg of [into, ...Array.from({ length: 360 / HEADING_STEP_DEG }, (_, i) => HEADING_STEP_DEG * i)]) {
     const run = aircraftRun(carrier, world, through, heading_deg, offset);

@@ -17,7 +17,7 @@ import {
   type CompiledCanopy,
 } from './body.ts';
 import { approach_agl_m, LandingPlan, legHeading } from './landingPlan.ts';
-import type { Surroundings } from './surroundings.ts';
+import type { WorldSampler } from './worldSampler.ts';
 
 /**
  * Where the landing that lies ahead is nearer to the aim than this, a canopy drives toward it in proportion, not at all
@@ -79,7 +79,7 @@ export interface CanopyStart {
 }
 
 export class CanopyFlight {
-  readonly around: Surroundings;
+  readonly around: WorldSampler;
   canopy: CompiledCanopy | null = null;
   /** Longest step, m; a prediction that draws its track takes shorter ones. */
   step_m_max = STEP_M_MAX;
@@ -116,7 +116,7 @@ export class CanopyFlight {
   readonly #trial = new Float64Array(4);
   readonly #start = new Float64Array(4);
 
-  constructor(around: Surroundings) {
+  constructor(around: WorldSampler) {
     this.around = around;
     this.#plan = new LandingPlan(around);
   }

@@ -5,7 +5,7 @@ import { assert } from '../base/problem.ts';
 import { Random } from '../base/random.ts';
 import type { Steps } from '../base/steps.ts';
 import { Flight, LANDED } from './flight.ts';
-import { surroundingsOf, type Scenario } from './scenario.ts';
+import { worldSamplerOf, type Scenario } from './scenario.ts';
 import { drawInputs, type Spread } from './spread.ts';
 import { drawWind, meanOffset, type WindError } from './windError.ts';
 import type { WindOffset } from '../winds/field.ts';
@@ -114,7 +114,7 @@ export class Ensemble {
 
   constructor(setup: EnsembleSetup) {
     this.#setup = setup;
-    this.#flight = new Flight(surroundingsOf(setup.scenario.world), setup.scenario.body);
+    this.#flight = new Flight(worldSamplerOf(setup.scenario.world), setup.scenario.body);
     this.#flight.followLines();
     this.#random = new Random(setup.seed, 0);
     this.#known = meanOffset(setup.error);

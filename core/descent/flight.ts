@@ -9,7 +9,7 @@ import type { WindOffset } from '../winds/field.ts';
 import { TRIGGER_AGL, TRIGGER_MACH, TRIGGER_MSL, TRIGGER_TIME, type CompiledBody, type CompiledStage } from './body.ts';
 import { CanopyFlight } from './canopyFlight.ts';
 import { Motion } from './motion.ts';
-import type { Surroundings } from './surroundings.ts';
+import type { WorldSampler } from './worldSampler.ts';
 
 /**
  * Where and how a body leaves its carrier. Velocity [east, north, up] m/s over the ground; null: the wind's at exit (a
@@ -62,7 +62,7 @@ export interface FlightWatcher {
 }
 
 export class Flight {
-  readonly around: Surroundings;
+  readonly around: WorldSampler;
   readonly body: CompiledBody;
   readonly draws = new Draws();
   readonly motion: Motion;
@@ -93,7 +93,7 @@ export class Flight {
   readonly #peakEnd = new Float64Array(6);
   #peakEnd_s = 0;
 
-  constructor(around: Surroundings, body: CompiledBody) {
+  constructor(around: WorldSampler, body: CompiledBody) {
     this.around = around;
     this.body = body;
     this.motion = new Motion(around);

@@ -4,7 +4,7 @@
 import { nth } from '../base/nth.ts';
 import { WindSampler, type WindOffset } from '../winds/field.ts';
 import { PATTERN_DEFAULT_AGL_M, STEER_PATTERN, type CompiledCanopy } from './body.ts';
-import type { Surroundings } from './surroundings.ts';
+import type { WorldSampler } from './worldSampler.ts';
 
 /** Winds change little over this height; the displacement is a midpoint sum over such layers, m. */
 const LAYER_M = 20;
@@ -30,7 +30,7 @@ export interface PlanStart {
 }
 
 export class LandingPlan {
-  readonly #around: Surroundings;
+  readonly #around: WorldSampler;
   readonly #sampler: WindSampler;
   #heights: number[] = [];
   #east = new Float64Array(0);
@@ -40,7 +40,7 @@ export class LandingPlan {
   east_m = 0;
   north_m = 0;
 
-  constructor(around: Surroundings) {
+  constructor(around: WorldSampler) {
     this.#around = around;
     this.#sampler = new WindSampler(around.sampler.field);
   }

@@ -5,7 +5,7 @@ import { G0 } from '../air/air.ts';
 import { GAMMA_M, gravityFrom, meridianRadius, primeVerticalRadius, WGS84_A, WGS84_F } from '../earth/gravity.ts';
 import type { WindLines } from '../winds/lines.ts';
 import { ERROR_WEIGHTS, NODES, ROWS } from './dormandPrince.ts';
-import type { Surroundings } from './surroundings.ts';
+import type { WorldSampler } from './worldSampler.ts';
 
 const N = 6;
 const NO_CURVE = new Float64Array(0);
@@ -46,7 +46,7 @@ interface Figure {
 }
 
 export class Motion {
-  readonly around: Surroundings;
+  readonly around: WorldSampler;
   /** The state now, and at the start of the last step; the slopes at both. */
   readonly y = new Float64Array(N);
   readonly yBefore = new Float64Array(N);
@@ -78,7 +78,7 @@ export class Motion {
   #figure: Figure;
   #perCos = 1;
 
-  constructor(around: Surroundings) {
+  constructor(around: WorldSampler) {
     this.around = around;
     this.#figure = this.#figureAt(0);
   }

@@ -5,7 +5,7 @@ import { localFrame } from '../earth/geodesic.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import { Flight, LANDED } from './flight.ts';
-import { surroundingsOf, type Scenario } from './scenario.ts';
+import { worldSamplerOf, type Scenario } from './scenario.ts';
 import type { Spread } from './spread.ts';
 
 export type Covariance2 = readonly [readonly [ee: number, en: number], readonly [ne: number, nn: number]];
@@ -39,7 +39,7 @@ const NUDGES: readonly Nudge[] = [
 export function otherCovariance(scenario: Scenario, offset: WindOffset | null, spread: Spread): Covariance2 | null {
   const middle: LonLat = [scenario.exit.lon_deg, scenario.exit.lat_deg];
   const frame = localFrame(middle);
-  const around = surroundingsOf(scenario.world);
+  const around = worldSamplerOf(scenario.world);
   let ee = 0;
   let en = 0;
   let nn = 0;

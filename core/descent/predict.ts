@@ -1,20 +1,20 @@
-// One prediction: a flight with its story. Deterministic; a descent from 39 km takes well under a millisecond.
+// One prediction: a flight with its recorder. Deterministic; a descent from 39 km takes well under a millisecond.
 import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import type { CanopyFlight } from './canopyFlight.ts';
 import { COULD_NOT_STEP, Flight, LANDED, TIME_RAN_OUT, type FlightWatcher } from './flight.ts';
 import type { Motion } from './motion.ts';
 import type { Prediction, StageResult } from './prediction.ts';
-import { surroundingsOf, type Scenario } from './scenario.ts';
+import { worldSamplerOf, type Scenario } from './scenario.ts';
 import { warningsOf } from './warnings.ts';
 
 const TRACK_EVERY_S = 1;
 /** A single prediction can afford finer steps than a member of an ensemble: its landing is good to centimetres. */
 const TRACK_STEP_M = 10;
-const STORY_TOLERANCE = 2e-5;
-const STORY_FILL_STEPS = 80;
+const TRACK_TOLERANCE = 2e-5;
+const TRACK_FILL_STEPS = 80;
 
-class Story implements FlightWatcher {
+class Recorder implements FlightWatcher {
   readonly track: [number, number, number, number][] = [];
   readonly stages: { name: string; start_s: number; end_s: number; startHeight_m: number; endHeight_m: number }[] = [];
   #next_s = 0;
@@ -90,17 +90,18 @@ function hermite(
  *        missions (`tests/descent/accuracy.test.ts` prints the table)
  */
 export function predict(scenario: Scenario, offset: WindOffset | null = null): Prediction {
-  const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
+  const flight = new Flight(worldSamplerOf(scenario.world), scenario.body);
   flight.canopyFlight.step_m_max = TRACK_STEP_M;
-  flight.motion.tolerance = STORY_TOLERANCE;
-  flight.fillSteps = STORY_FILL_STEPS;
-  const story = new Story();
-  flight.fly(scenario.exit, offset, story);
+  flight.motion.tolerance = TRACK_TOLERANCE;
+  flight.fillSteps = TRACK_FILL_STEPS;
+  const recorder = new Recorder();
+  flight.fly(scenario.exit, offset, recorder);
   const place = (lon_rad: number, lat_rad: number): LonLat => [lon_rad * DEG_PER_RAD, lat_rad * DEG_PER_RAD];
   const landed = flight.outcome === LANDED;
-  if (landed) story.end(flight.landing_s, flight.landingLon_rad, flight.landingLat_rad, flight.landingHeight_m, true);
+  if (landed)
+    recorder.end(flight.landing_s, flight.landingLon_rad, flight.landingLat_rad, flight.landingHeight_m, true);
   const opened = flight.opening_s === flight.opening_s;
-  const stages: readonly StageResult[] = story.stages;
+  const stages: readonly StageResult[] = recorder.stages;
   const ending =
     flight.outcome === TIME_RAN_OUT
       ? ['The fall did not reach the ground within 6 hours: no landing is given.']
@@ -134,7 +135,7 @@ export function predict(scenario: Scenario, offset: WindOffset | null = null): P
           sink_mps: flight.landingSink_mps,
         }
       : null,
-    track: story.track,
-    warnings: [...ending, ...warningsOf(scenario, story.track, opened)],
+    track: recorder.track,
+    warnings: [...ending, ...warningsOf(scenario, recorder.track, opened)],
   };
 }

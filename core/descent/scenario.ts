@@ -12,7 +12,7 @@ import { WindSampler, type WindField } from '../winds/field.ts';
 import { DEFAULT_ROUGHNESS_M } from '../winds/nearGround.ts';
 import { compileBody, type CompiledBody } from './body.ts';
 import type { ExitState } from './flight.ts';
-import { Surroundings } from './surroundings.ts';
+import { WorldSampler } from './worldSampler.ts';
 
 /** What a descent meets, apart from the body itself. */
 export interface World {
@@ -51,8 +51,8 @@ export function worldOf(
   };
 }
 
-export const surroundingsOf = (world: World): Surroundings =>
-  new Surroundings(world.air, world.wind, world.ground, { roughness_m: world.roughness_m });
+export const worldSamplerOf = (world: World): WorldSampler =>
+  new WorldSampler(world.air, world.wind, world.ground, { roughness_m: world.roughness_m });
 
 /** Seconds since 1970 of a time that the schema has already read. */
 export const epoch_s = (time: string): number => Date.parse(time) / 1000;

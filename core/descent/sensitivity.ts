@@ -21,8 +21,8 @@ import {
 import type { CanopyFlight } from './canopyFlight.ts';
 import { Flight, LANDED, type FlightWatcher } from './flight.ts';
 import { Motion } from './motion.ts';
-import { surroundingsOf, type Scenario } from './scenario.ts';
-import { Surroundings } from './surroundings.ts';
+import { worldSamplerOf, type Scenario } from './scenario.ts';
+import { WorldSampler } from './worldSampler.ts';
 
 /** K as quadrature points: a wind error δw(h) moves the landing by Σ weight(h_q) δw(h_q). */
 export interface WindSensitivity {
@@ -74,13 +74,13 @@ const FINE_GLIDE_M = 20;
 class Recorder implements FlightWatcher {
   readonly segments: Segment[] = [];
   readonly glides: Glide[] = [];
-  readonly #surroundings: Surroundings;
+  readonly #around: WorldSampler;
   readonly #triggers: readonly number[];
   #stages = 0;
   #begins = TRIGGER_NONE;
 
-  constructor(surroundings: Surroundings, body: CompiledBody) {
-    this.#surroundings = surroundings;
+  constructor(around: WorldSampler, body: CompiledBody) {
+    this.#around = around;
     this.#triggers = body.stages.map((stage) => stage.trigger);
   }
 
@@ -110,11 +110,11 @@ class Recorder implements FlightWatcher {
   }
 
   glided(canopy: CanopyFlight): void {
-    const { sampler, ground } = this.#surroundings;
+    const { sampler, ground } = this.#around;
     const wind = sampler.out;
     const agl_m = canopy.h_m - ground.heightAt(canopy.lat_rad, canopy.lon_rad);
     this.glides.push({
-      factor: this.#surroundings.logFactor(agl_m),
+      factor: this.#around.logFactor(agl_m),
       h_m: canopy.h_m,
       groundE_mps: canopy.groundE_mps,
       groundN_mps: canopy.groundN_mps,
@@ -139,7 +139,7 @@ function drifting(body: CompiledBody): CompiledBody {
  * Left out the horizontal gradient of the forecast, and what a wind error does to the air's density
  */
 export function windSensitivity(scenario: Scenario, offset: WindOffset | null): WindSensitivity | null {
-  const around = surroundingsOf(scenario.world);
+  const around = worldSamplerOf(scenario.world);
   const flight = new Flight(around, drifting(scenario.body));
   flight.canopyFlight.step_m_max = FINE_GLIDE_M;
   const recorder = new Recorder(around, flight.body);
@@ -203,7 +203,7 @@ class Adjoint {
 
   constructor(scenario: Scenario, offset: WindOffset | null, landingLat_rad: number) {
     const { air, wind, ground, roughness_m } = scenario.world;
-    this.#motion = new Motion(new Surroundings(air, wind, ground, { roughness_m, earthRate_radps: 0 }));
+    this.#motion = new Motion(new WorldSampler(air, wind, ground, { roughness_m, earthRate_radps: 0 }));
     this.#motion.around.start(scenario.exit.time_s, offset);
     this.#motion.mass_kg = scenario.body.mass_kg;
     const sin2 = Math.sin(landingLat_rad) ** 2;

@@ -1,7 +1,7 @@
 // The crews of a mission with every number they are judged by, where each is, and what a helicopter makes good and
 // burns. Speeds m/s, times s, bearings degrees true; a helicopter's speed is its true airspeed in cruise.
 import { quantity, angle } from '../words/numbers.ts';
-import { surroundingsOf } from '../descent/scenario.ts';
+import { worldSamplerOf } from '../descent/scenario.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Mission, Team } from '../plan/schema.ts';
 import type { MissionState } from '../log/fold.ts';
@@ -156,7 +156,7 @@ export function windOver(
   time_s: number,
 ): readonly [u: number, v: number] {
   const { world } = situation;
-  const around = surroundingsOf(world);
+  const around = worldSamplerOf(world);
   around.start(time_s, world.analysis?.increment ?? null);
   const [lon, lat] = [place[0] * RAD_PER_DEG, place[1] * RAD_PER_DEG];
   around.wind(lat, lon, world.ground.heightAt(lat, lon) + agl_m, 0);

@@ -6,7 +6,7 @@ import { useStore } from '../context.ts';
 import { redo, save, undo, choose } from '../state/acting/actions.ts';
 import type { Store } from '../state/derived/store.ts';
 import { clock, date } from '../../core/words/times.ts';
-import { phaseAt } from '../timebar/moments.ts';
+import { phaseAt } from '../timebar/timeMarks.ts';
 import { AdviceLine } from './AdviceLine.tsx';
 import { Word } from '../parts/buttons.tsx';
 

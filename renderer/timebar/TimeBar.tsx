@@ -9,7 +9,7 @@ import { useSize } from '../parts/useSize.ts';
 import type { Store } from '../state/derived/store.ts';
 import { lookChoices, nextOf, turnUnit } from '../state/stored/view.ts';
 import { spread } from '../winds/scale.ts';
-import { loggedMoments, plannedMoments, spanOf, type Moment, type Span } from './moments.ts';
+import { loggedMarks, plannedMarks, spanOf, type TimeMark, type Span } from './timeMarks.ts';
 import { Word } from '../parts/buttons.tsx';
 
 export function TimeBar(): JSX.Element {
@@ -41,7 +41,7 @@ function Looking({ store }: { readonly store: Store }): JSX.Element {
 }
 
 interface RailState {
-  readonly moments: readonly Moment[];
+  readonly moments: readonly TimeMark[];
   readonly span: Span;
   readonly shown_ms: number;
 }
@@ -51,9 +51,9 @@ function useRail(store: Store): RailState {
   const expected = store.expected.value;
   const log = store.log.value;
   // A long log is walked when it grows, not with each second.
-  const logged = useMemo(() => loggedMoments(log), [log]);
+  const logged = useMemo(() => loggedMarks(log), [log]);
   const moments = useMemo(
-    () => [...logged, ...(mission === null ? [] : plannedMoments(mission, expected))],
+    () => [...logged, ...(mission === null ? [] : plannedMarks(mission, expected))],
     [logged, mission, expected],
   );
   // The span follows now by the minute: a bar that creeps every second would never be still.
@@ -141,7 +141,7 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
         id="moment"
         role="slider"
         tabIndex={0}
-        aria-label="Moment looked at"
+        aria-label="TimeMark looked at"
         aria-valuemin={Math.round(state.span.from_ms / 1000)}
         aria-valuemax={Math.round(state.span.to_ms / 1000)}
         aria-valuenow={Math.round(state.shown_ms / 1000)}
@@ -155,7 +155,7 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
 
 /** The moment nearest to the handle, for those who hear it: "2 min 10 s before opening". */
 function nearestWords(state: RailState): string {
-  const nearest = state.moments.reduce<Moment | null>(
+  const nearest = state.moments.reduce<TimeMark | null>(
     (best, one) =>
       best === null || Math.abs(one.at_ms - state.shown_ms) < Math.abs(best.at_ms - state.shown_ms) ? one : best,
     null,
@@ -234,7 +234,7 @@ function RailDrawing({ state, width, now_ms, units, looking }: DrawingProps): JS
 }
 
 interface TicksProps extends Pick<DrawingProps, 'width' | 'units'> {
-  readonly moments: readonly Moment[];
+  readonly moments: readonly TimeMark[];
   readonly span: Span;
 }
 
@@ -242,7 +242,7 @@ interface TicksProps extends Pick<DrawingProps, 'width' | 'units'> {
 function LoggedTicks({ moments, span, width, units }: TicksProps): JSX.Element {
   const { from_ms, to_ms } = span;
   const ticks = useMemo(() => {
-    const found = new Map<number, { readonly first: Moment; count: number }>();
+    const found = new Map<number, { readonly first: TimeMark; count: number }>();
     for (const moment of moments) {
       if (moment.kind !== 'logged') continue;
       const px = Math.round(((moment.at_ms - from_ms) / (to_ms - from_ms)) * width);

@@ -6,7 +6,7 @@ import { Ensemble, type EnsembleSetup, type Members } from '../../core/descent/e
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { STEER_HOLD } from '../../core/descent/body.ts';
 import { Flight } from '../../core/descent/flight.ts';
-import { scenarioOf, surroundingsOf, type Scenario } from '../../core/descent/scenario.ts';
+import { scenarioOf, worldSamplerOf, type Scenario } from '../../core/descent/scenario.ts';
 import { meanOffset } from '../../core/descent/windError.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { statisticsOf } from '../../core/descent/statistics.ts';
@@ -112,7 +112,7 @@ describe('the reach that a member is promised', () => {
 });
 
 function landing(scenario: Scenario, error: Awaited<ReturnType<typeof demo>>['error']) {
-  const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
+  const flight = new Flight(worldSamplerOf(scenario.world), scenario.body);
   flight.fly(scenario.exit, meanOffset(error));
   return {
     place: [flight.landingLon_rad / RAD_PER_DEG, flight.landingLat_rad / RAD_PER_DEG] as const,

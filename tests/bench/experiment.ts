@@ -5,7 +5,7 @@
 import { Ensemble } from '../../core/descent/ensemble.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { outlookOf, pathOf } from '../../core/descent/outlook.ts';
-import { scenarioOf, surroundingsOf, worldOf, type Scenario } from '../../core/descent/scenario.ts';
+import { scenarioOf, worldSamplerOf, worldOf, type Scenario } from '../../core/descent/scenario.ts';
 import { windSensitivity } from '../../core/descent/sensitivity.ts';
 import { drawInputs, spreadOf } from '../../core/descent/spread.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
@@ -184,7 +184,7 @@ function fly(
   offset: WindOffset | null,
   draw: (flight: Flight) => void = () => undefined,
 ): LonLat | null {
-  const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
+  const flight = new Flight(worldSamplerOf(scenario.world), scenario.body);
   draw(flight);
   flight.fly(scenario.exit, offset);
   const deg = 180 / Math.PI;

@@ -4,7 +4,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { predict } from '../../core/descent/predict.ts';
-import { surroundingsOf, type Scenario } from '../../core/descent/scenario.ts';
+import { worldSamplerOf, type Scenario } from '../../core/descent/scenario.ts';
 import { metresBetween } from './metres.ts';
 import { randomCase, scenarioFor } from './cases.ts';
 import { referenceLanding, type ReferenceCase } from './reference.ts';
@@ -96,7 +96,7 @@ describe('200 random missions against odex at 1e-12', () => {
 
   it('a member of an ensemble, with its longer steps along lines through the wind, lands within 0.15 m and 0.01 s', () => {
     const misses = compared.map(({ seed, kind, scenario, truth }): Miss => {
-      const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
+      const flight = new Flight(worldSamplerOf(scenario.world), scenario.body);
       flight.followLines();
       flight.fly(scenario.exit, null);
       expect(flight.outcome, `seed ${seed}`).toBe(LANDED);

@@ -18,7 +18,7 @@ import { spreadOf } from '../../core/descent/spread.ts';
 import { ellipseOf, quantilesOf, shareOf, statisticsOf } from '../../core/descent/statistics.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { DEG_PER_RAD } from '../../core/base/units.ts';
-import { Surroundings } from '../../core/descent/surroundings.ts';
+import { WorldSampler } from '../../core/descent/worldSampler.ts';
 import { EnsemblePool, type WorkerLike } from '../../core/work/pool.ts';
 import { Random } from '../../core/base/random.ts';
 import { Workbench } from '../../core/work/work.ts';
@@ -208,7 +208,7 @@ describe('what holds for any flight (Coriolis off)', () => {
     const body = { ...scenario.body, canopy: canopy === null ? null : { ...canopy, policy: 0 } };
     const { air, ground, roughness_m } = scenario.world;
     const flight = new Flight(
-      new Surroundings(air, new WindField(turned), ground, { roughness_m, earthRate_radps: 0 }),
+      new WorldSampler(air, new WindField(turned), ground, { roughness_m, earthRate_radps: 0 }),
       body,
     );
     flight.motion.tolerance = 1e-6;

@@ -8,7 +8,7 @@ import { RAD_PER_DEG, windVector, type LonLat } from '../../core/base/units.ts';
 import { compileBody } from '../../core/descent/body.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { Reach } from '../../core/descent/reach.ts';
-import { surroundingsOf } from '../../core/descent/scenario.ts';
+import { worldSamplerOf } from '../../core/descent/scenario.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import type { Canopy } from '../../core/plan/schema.ts';
@@ -60,7 +60,7 @@ function land(wind: WindField, opening_m: number, target: LonLat): Flight {
     { mass_kg: MASS_KG, stages: [{ name: 'fall', dragArea_m2: 0.5, until: { msl_m: opening_m } }], canopy },
     { target, surfaceFrom_deg: null },
   );
-  const flight = new Flight(surroundingsOf(worldOf(wind)), body);
+  const flight = new Flight(worldSamplerOf(worldOf(wind)), body);
   flight.fly({ lon_deg: FROM[0], lat_deg: FROM[1], height_m: opening_m, time_s: 0, velocity_mps: null }, null);
   expect(flight.outcome).toBe(LANDED);
   return flight;

@@ -5,7 +5,7 @@ import { Air } from '../../core/air/air.ts';
 import { CanopyFlight } from '../../core/descent/canopyFlight.ts';
 import { STEER_HOLD, type CompiledCanopy } from '../../core/descent/body.ts';
 import { Motion } from '../../core/descent/motion.ts';
-import { Surroundings } from '../../core/descent/surroundings.ts';
+import { WorldSampler } from '../../core/descent/worldSampler.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { Random } from '../../core/base/random.ts';
 import { WindField } from '../../core/winds/field.ts';
@@ -29,7 +29,7 @@ const SHEAR = shear(250);
 
 /** Falling through 30 km, inside one layer of the standard's temperature. */
 function falling(byLines: boolean): Motion {
-  const motion = new Motion(new Surroundings(AIR, SHEAR, new Ground(0)));
+  const motion = new Motion(new WorldSampler(AIR, SHEAR, new Ground(0)));
   motion.around.start(0, null);
   motion.mass_kg = 110;
   motion.dragArea_m2 = 0.8;
@@ -135,7 +135,7 @@ describe('the open canopy', () => {
 
   /** Metres on the ground, and seconds, after 8 km in equal steps, in a wind from the west or another. */
   function landing(steps: number, from_deg = 270): [number, number, number] {
-    const flight = new CanopyFlight(new Surroundings(AIR, shear(from_deg), new Ground(2000)));
+    const flight = new CanopyFlight(new WorldSampler(AIR, shear(from_deg), new Ground(2000)));
     flight.around.start(0, null);
     flight.step_m_max = 8000 / steps;
     flight.place(0.7, 0.2, 10_000, 0);

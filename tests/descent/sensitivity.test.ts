@@ -5,7 +5,7 @@ import { STEER_DRIFT } from '../../core/descent/body.ts';
 import { Ensemble } from '../../core/descent/ensemble.ts';
 import { Flight } from '../../core/descent/flight.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
-import { scenarioOf, surroundingsOf, type Scenario } from '../../core/descent/scenario.ts';
+import { scenarioOf, worldSamplerOf, type Scenario } from '../../core/descent/scenario.ts';
 import { landingCovariance, onNodes, windSensitivity } from '../../core/descent/sensitivity.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { statisticsOf } from '../../core/descent/statistics.ts';
@@ -57,7 +57,7 @@ describe('sensitivity to wind', () => {
       const frame = localFrame([scenario.exit.lon_deg, scenario.exit.lat_deg]);
       const land = (node: number, u: number, v: number): readonly [number, number] => {
         const at = (x: number): Float64Array => Float64Array.from(nodes, (_, i) => (i === node ? x : 0));
-        const flight = new Flight(surroundingsOf(scenario.world), scenario.body);
+        const flight = new Flight(worldSamplerOf(scenario.world), scenario.body);
         flight.motion.tolerance = 1e-6;
         flight.canopyFlight.step_m_max = 20;
         flight.fly(scenario.exit, { heights_m: nodes, u_mps: at(u), v_mps: at(v) });

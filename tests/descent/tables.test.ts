@@ -4,7 +4,7 @@
 import { describe, expect, it } from 'vitest';
 import { Air, geometricHeight, standardAir, type AirLevel, type AirState } from '../../core/air/air.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
-import { scenarioOf, surroundingsOf } from '../../core/descent/scenario.ts';
+import { scenarioOf, worldSamplerOf } from '../../core/descent/scenario.ts';
 import { DEG_PER_RAD, type LonLat } from '../../core/base/units.ts';
 import { loadDemo } from '../demo.ts';
 import { metresBetween } from './metres.ts';
@@ -79,7 +79,7 @@ describe('the tabulated air', () => {
     for (const name of ['salt-plain', 'town-meadow'] as const) {
       const { mission, world } = await loadDemo(name);
       const fly = (air: Air): { place: LonLat; t_s: number } => {
-        const flight = new Flight(surroundingsOf({ ...world, air }), scenarioOf(mission, world).body);
+        const flight = new Flight(worldSamplerOf({ ...world, air }), scenarioOf(mission, world).body);
         flight.motion.tolerance = 1e-6;
         flight.canopyFlight.step_m_max = 10;
         flight.fly(scenarioOf(mission, world).exit, null);

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { Air, standardAir } from '../../core/air/air.ts';
 import { compileBody, TRIGGER_MSL, TRIGGER_NONE, type CompiledBody } from '../../core/descent/body.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
-import { Surroundings } from '../../core/descent/surroundings.ts';
+import { WorldSampler } from '../../core/descent/worldSampler.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { normalGravity } from '../../core/earth/gravity.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
@@ -44,7 +44,7 @@ function glide(
     { mass_kg, stages: [{ name: 'none', dragArea_m2: 1, until: { msl_m: from_m + 1 } }], canopy },
     NO_GOAL,
   );
-  const flight = new Flight(new Surroundings(air, wind, new Ground(0)), body);
+  const flight = new Flight(new WorldSampler(air, wind, new Ground(0)), body);
   flight.fly({ lon_deg: 10, lat_deg, height_m: from_m, time_s: 0, velocity_mps: [0, 0, 0] }, null);
   expect(flight.outcome).toBe(LANDED);
   const [east, north] = localFrame([10, lat_deg]).toLocal([
@@ -140,7 +140,7 @@ describe('drift under canopy', () => {
         canopy: null,
       };
       const flight = new Flight(
-        new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+        new WorldSampler(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
         body,
       );
       flight.fly({ lon_deg: 0, lat_deg: 45, height_m: 300, time_s: 0, velocity_mps: [0, 0, 0] }, null);
@@ -159,7 +159,7 @@ describe('drift under canopy', () => {
       NO_GOAL,
     );
     const flight = new Flight(
-      new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+      new WorldSampler(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
       body,
     );
     flight.fly({ lon_deg: 0, lat_deg: 45, height_m: 400, time_s: 0, velocity_mps: [0, 0, -60] }, null);
@@ -184,7 +184,7 @@ describe('closed forms of the fall', () => {
       canopy: null,
     };
     const flight = new Flight(
-      new Surroundings(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+      new WorldSampler(constant, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
       body,
     );
     let t = NaN;
@@ -216,7 +216,7 @@ describe('closed forms of the fall', () => {
         stages: [{ name: 'fall', dragArea_m2: 1e-9, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
         canopy: null,
       };
-      const flight = new Flight(new Surroundings(standard, WindField.calm(), new Ground(0)), body);
+      const flight = new Flight(new WorldSampler(standard, WindField.calm(), new Ground(0)), body);
       flight.fly({ lon_deg: 10, lat_deg: 45, height_m: h, time_s: 0, velocity_mps: [0, 0, 0] }, null);
       const [east] = localFrame([10, 45]).toLocal([
         flight.landingLon_rad * DEG_PER_RAD,
@@ -235,7 +235,7 @@ describe('closed forms of the fall', () => {
       stages: [{ name: 'fall', dragArea_m2: area, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
       canopy: null,
     };
-    const flight = new Flight(new Surroundings(constant, WindField.calm(), new Ground(0)), body);
+    const flight = new Flight(new WorldSampler(constant, WindField.calm(), new Ground(0)), body);
     flight.fly({ lon_deg: 10, lat_deg: 45, height_m: 5000, time_s: 0, velocity_mps: [0, 0, -53.6] }, null);
     expect(Math.abs((flight.motion.y[3] ?? NaN) - 0.0302)).toBeLessThan(0.0003);
   });
@@ -254,7 +254,7 @@ describe('closed forms of the fall', () => {
       stages: [{ name: 'fall', dragArea_m2: area, machCurve: NO_CURVE, trigger: TRIGGER_NONE, triggerAt: 0 }],
       canopy: null,
     };
-    const flight = new Flight(new Surroundings(constant, wind, new Ground(0), { earthRate_radps: 0 }), body);
+    const flight = new Flight(new WorldSampler(constant, wind, new Ground(0), { earthRate_radps: 0 }), body);
     const [u] = windVector(270, 5);
     flight.fly({ lon_deg: 10, lat_deg: 45, height_m: 5000, time_s: 0, velocity_mps: [u, 0, -Vt] }, null);
     // du/dt = −(g/Vt)(u − w), w = shear · h: after many time constants u = w + shear · Vt · (Vt/g).
@@ -274,7 +274,7 @@ describe('closed forms of the fall', () => {
         canopy: null,
       };
       const flight = new Flight(
-        new Surroundings(standard, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
+        new WorldSampler(standard, WindField.calm(), new Ground(0), { earthRate_radps: 0 }),
         body,
       );
       let thrown = NaN;

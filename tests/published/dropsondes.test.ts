@@ -7,7 +7,7 @@ import { expect, it } from 'vitest';
 import { Air, type AirLevel } from '../../core/air/air.ts';
 import { compileBody } from '../../core/descent/body.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
-import { Surroundings } from '../../core/descent/surroundings.ts';
+import { WorldSampler } from '../../core/descent/worldSampler.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { DEG_PER_RAD, type LonLat } from '../../core/base/units.ts';
@@ -156,7 +156,7 @@ function flown(fall: Fall, text: string, parts: number): readonly [east_m: numbe
       const canopy = { referenceMass_kg: 0.4, fill_s: 0, settings: [{ name: 'parachute', airspeed_mps: 0, sink_mps }] };
       const body = compileBody({ mass_kg: 0.4, stages, canopy }, { target: null, surfaceFrom_deg: null });
       // The stretch ends on a floor; the recorded winds reach below it, so that no logarithmic layer is made there.
-      const flight = new Flight(new Surroundings(air, wind, new Ground(to_m)), body);
+      const flight = new Flight(new WorldSampler(air, wind, new Ground(to_m)), body);
       flight.fly({ lon_deg: place[0], lat_deg: place[1], height_m: from_m, time_s: 0, velocity_mps: [0, 0, 0] }, null);
       expect(flight.outcome).toBe(LANDED);
       return flight;

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { Air, standardAir } from '../../core/air/air.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import { Flight, LANDED } from '../../core/descent/flight.ts';
-import { Surroundings } from '../../core/descent/surroundings.ts';
+import { WorldSampler } from '../../core/descent/worldSampler.ts';
 import { compileCanopy, TRIGGER_MSL, TRIGGER_NONE, TRIGGER_TIME, type CompiledBody } from '../../core/descent/body.ts';
 import { WindField } from '../../core/winds/field.ts';
 
@@ -23,7 +23,7 @@ function fall(k: number, from_m: number, to_m: number, curve: Float64Array = NO_
     ],
     canopy: null,
   };
-  const flight = new Flight(new Surroundings(air, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
+  const flight = new Flight(new WorldSampler(air, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
   let end_s = NaN;
   let end_mps = NaN;
   flight.fly({ lon_deg: 10, lat_deg: 45.5, height_m: from_m, time_s: 0, velocity_mps: [0, 0, 0] }, null, {
@@ -128,7 +128,7 @@ function heightsAt(k: number, from_m: number, seconds: number): number[] {
     stages: [...stages, { ...stage, name: 'rest', trigger: TRIGGER_NONE, triggerAt: 0 }],
     canopy: null,
   };
-  const flight = new Flight(new Surroundings(air, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
+  const flight = new Flight(new WorldSampler(air, WindField.calm(), new Ground(0), { earthRate_radps: 0 }), body);
   flight.fly({ lon_deg: 0, lat_deg: 45, height_m: from_m, time_s: 0, velocity_mps: [0, 0, 0] }, null, {
     fell: () => {},
     glided: () => {},
@@ -196,7 +196,7 @@ describe('equilibrium time I(z)/V0 (ref: freefall.md §3; mark C)', () => {
       stages: [{ name: 'none', dragArea_m2: 1, machCurve: NO_CURVE, trigger: TRIGGER_MSL, triggerAt: z + 1 }],
       canopy,
     };
-    const flight = new Flight(new Surroundings(air, WindField.calm(), new Ground(0)), body);
+    const flight = new Flight(new WorldSampler(air, WindField.calm(), new Ground(0)), body);
     flight.fly({ lon_deg: 0, lat_deg: 45, height_m: z, time_s: 0, velocity_mps: [0, 0, 0] }, null);
     expect(flight.outcome).toBe(LANDED);
     // The reference prints tenths of a metre of I.

@@ -6,7 +6,7 @@ import type { MissionState } from '../../core/log/fold.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 
-export interface Moment {
+export interface TimeMark {
   readonly at_ms: number;
   readonly name: string;
   /** `logged`: it happened and is in the log. `planned`: the plan and the prediction say so. */
@@ -19,8 +19,8 @@ export interface Span {
 }
 
 /** Launch, exit, opening and touchdown by plan and prediction; what the log has already is not planned any more. */
-export function plannedMoments(mission: Mission, expected: Expected | null): Moment[] {
-  const planned = (name: string, at_ms: number): Moment => ({ name, at_ms, kind: 'planned' });
+export function plannedMarks(mission: Mission, expected: Expected | null): TimeMark[] {
+  const planned = (name: string, at_ms: number): TimeMark => ({ name, at_ms, kind: 'planned' });
   const found = expected !== null && expected.from !== 'plan' ? [] : [planned('exit', Date.parse(mission.exit.time))];
   if (mission.carrier?.kind === 'balloon') found.unshift(planned('launch', Date.parse(mission.carrier.launch.time)));
   if (expected !== null) {
@@ -61,12 +61,12 @@ const loggedName = (event: LogEvent): string => {
   }
 };
 
-export function loggedMoments(log: readonly LogEvent[]): Moment[] {
+export function loggedMarks(log: readonly LogEvent[]): TimeMark[] {
   return log.map((event) => ({ at_ms: Date.parse(event.at), name: loggedName(event), kind: 'logged' as const }));
 }
 
 /** From the first moment to the last with a margin; now too, when it lies within six hours of them. */
-export function spanOf(moments: readonly Moment[], now_ms: number): Span {
+export function spanOf(moments: readonly TimeMark[], now_ms: number): Span {
   const times = moments.map((moment) => moment.at_ms);
   if (times.length === 0) return { from_ms: now_ms - 3_600_000, to_ms: now_ms + 3_600_000 };
   // Not spread into arguments: a log of some hundred thousand events would overflow the stack.

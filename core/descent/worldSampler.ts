@@ -1,5 +1,4 @@
-// What a body falls through: air, wind, ground and the earth's turning, sampled together. One per body that is in the
-// air.
+// The world along one body's descent: air, wind and ground at a place, height and time. One per body in the air.
 import { nth } from '../base/nth.ts';
 import type { Air } from '../air/air.ts';
 import { EARTH_RATE_RADPS } from '../earth/gravity.ts';
@@ -11,13 +10,13 @@ import { WindLines } from '../winds/lines.ts';
 /** A factor that is as good as nothing, but keeps a direction. */
 const STILL = 1e-12;
 
-export interface SurroundingsOptions {
+export interface WorldSamplerOptions {
   readonly roughness_m?: number;
   /** rad/s; 0 switches Coriolis off, for tests of symmetry. */
   readonly earthRate_radps?: number;
 }
 
-export class Surroundings {
+export class WorldSampler {
   readonly air: Air;
   readonly ground: Ground;
   readonly sampler: WindSampler;
@@ -34,7 +33,7 @@ export class Surroundings {
   start_s = 0;
   readonly #logScale: number;
 
-  constructor(air: Air, wind: WindField, ground: Ground, options: SurroundingsOptions = {}) {
+  constructor(air: Air, wind: WindField, ground: Ground, options: WorldSamplerOptions = {}) {
     this.air = air;
     this.ground = ground;
     this.sampler = new WindSampler(wind);
