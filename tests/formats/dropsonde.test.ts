@@ -52,8 +52,8 @@ describe('a dropsonde record', () => {
   });
 
   it.each([
-    ['a single wind that leaves its neighbours', 5, '25.0', 'wind 90° 25 m/s leaves'],
-    ['a turned wind', 4, '270.0', 'wind 270° 10 m/s leaves'],
+    ['a single wind that leaves its neighbours', 5, '25.0', 'wind 090° 25.0\u202fm/s leaves'],
+    ['a turned wind', 4, '270.0', 'wind 270° 10.0\u202fm/s leaves'],
     ['a speed that cannot be', 5, '175.49', 'speed "175.49"; expected 0 to 150 m/s'],
     ['NaN', 5, 'NaN', 'speed "NaN" is no number'],
     ['an altitude that leaves the fixes about it', 9, '17235.65', 'altitude 17235.65 m leaves'],

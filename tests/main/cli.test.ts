@@ -94,7 +94,7 @@ describe('plumbline winds', () => {
     expect(status).toBe(0);
     expect(out.split('\n')).toEqual([
       `${path}: release at the fence`,
-      '  valid 2026-03-14T06:00:00Z, at 141.6000, -31.9500 (lon, lat), 3 levels; directions true, FROM',
+      '  valid 2026-03-14T06:00:00Z, at 31.9500° S 141.6000° E, 3 levels; directions true, FROM',
       '    m MSL   ft MSL      hPa      from    m/s    kt      °C',
       '      305     1000    993.0      090°    5.1    10    21.5',
       '      610     2000        –      calm    0.0     0       –',

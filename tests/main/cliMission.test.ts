@@ -132,7 +132,7 @@ describe('ensemble and advise', () => {
   it('advise as text says the word, the window, every limit with its source, and the cautions', async () => {
     const { out } = await run('advise', SALT, '--members', '300');
     expect(out).toMatch(
-      /EXIT \d\d:\d\d:\d\d to \d\d:\d\d:\d\dZ · best \d\d:\d\d:\d\dZ · \d+\u202f% in Saltbell North · (GO|HOLD|NO-GO)/,
+      /^GO · \d+\u202f% in Saltbell North · EXIT \d\d:\d\d:\d\d to \d\d:\d\d:\d\dZ · best \d\d:\d\d:\d\dZ$/m,
     );
     for (const word of ['surface wind', 'chance of the zone', 'daylight', 'oxygen', 'Advisory only'])
       expect(out).toContain(word);
