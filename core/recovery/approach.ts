@@ -166,10 +166,14 @@ function leaveOf(
   const wanted = touchdown_s - toHold_s;
   if (wanted >= earliest_s) return { at_s: wanted, on: 'canopy open and seen', why: 'it is at the hold at touchdown' };
   const late = roughDuration(earliest_s + toHold_s - touchdown_s);
+  const cause =
+    ready_s > opened_s
+      ? `it is ready ${roughDuration(crew.ready_s)} after the exit`
+      : 'the canopy is up for less than the way to the hold';
   return {
     at_s: earliest_s,
     on: 'canopy open and seen',
-    why: `the canopy is up for less than the way to the hold; it leaves at once and is there ${late} after touchdown`,
+    why: `${cause}; it leaves at once and is there ${late} after touchdown`,
   };
 }
 

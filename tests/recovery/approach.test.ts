@@ -16,6 +16,7 @@ import type { Point } from '../../core/recovery/plane.ts';
 import { caseOutlooks, type CaseOutlook } from '../../core/mission/caseOutlooks.ts';
 import { casesOf } from '../../core/mission/cases.ts';
 import { direct, inverse } from '../../core/earth/geodesic.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { RAD_PER_DEG, wrap180, windFrom } from '../../core/base/units.ts';
 import { DEMOS, demo } from '../demo.ts';
 
@@ -42,6 +43,12 @@ const flown = (found: ApproachFound): Approach => {
   if (found.kind === 'none') throw new Error(found.why);
   return found.approach;
 };
+/** A standby that an approach can begin from: outside the region that is kept clear, as a crew's own place must be. */
+function standbyAt(scene: Scene, bearing_deg: number, distance_m: number): LonLat {
+  const place = direct(scene.landing, bearing_deg, distance_m);
+  const outside_m = scene.clear.distance_m(...scene.frame.toLocal(place));
+  return outside_m >= 1000 ? place : standbyAt(scene, bearing_deg, distance_m + 1000);
+}
 const planned = (outlooks: readonly CaseOutlook[]) => {
   const one = outlooks[0];
   if (one?.kind !== 'flown') throw new Error('flown');
@@ -97,7 +104,7 @@ describe.each(DEMOS)('approaches of %s', (name) => {
     const into = windFrom(...scene.surface).from_deg;
     let seen = 0;
     for (let bearing = 0; bearing < 360; bearing += 30) {
-      const standby = direct(scene.landing, bearing, 9000);
+      const standby = standbyAt(scene, bearing, 9000);
       const approach = flown(approachOf(scene, planned(outlooks), crew, standby));
       seen += 1;
       expect(Math.abs(wrap180(approach.final_deg - into))).toBeLessThanOrEqual(60);
@@ -121,24 +128,29 @@ describe.each(DEMOS)('approaches of %s', (name) => {
   });
   it('leaves so as to hold at touchdown, with the canopy open', async () => {
     const { scene, outlooks } = await sceneFor(name);
-    const crew = scene.crews.find((one) => one.kind === 'helicopter');
-    if (crew === undefined) throw new Error('a helicopter');
+    const helicopter = scene.crews.find((one) => one.kind === 'helicopter');
+    if (helicopter === undefined) throw new Error('a helicopter');
+    const crew = { ...helicopter, ready_s: 0 };
     const outlook = planned(outlooks);
     const { landing, opening } = outlook.prediction;
     const touchdown_s = outlook.scenario.exit.time_s + (landing?.time_s ?? 0);
-    const approach = flown(approachOf(scene, outlook, crew, direct(scene.landing, 100, 6000)));
+    const approach = flown(approachOf(scene, outlook, crew, standbyAt(scene, 160, 6000)));
     expect(approach?.leave.on).toBe('canopy open and seen');
     expect((approach?.leave.at_s ?? 0) + (approach?.toHold_s ?? 0)).toBeCloseTo(touchdown_s, 6);
     expect(approach?.leave.at_s).toBeGreaterThan(outlook.scenario.exit.time_s + (opening?.time_s ?? 0));
-    const far = flown(approachOf(scene, outlook, crew, direct(scene.landing, 100, 60_000)));
+    const far = flown(approachOf(scene, outlook, crew, standbyAt(scene, 160, 60_000)));
     expect((far?.leave.at_s ?? 0) + (far?.toHold_s ?? 0)).toBeGreaterThan(touchdown_s);
     expect(far?.leave.at_s).toBeCloseTo(
       Math.max(outlook.scenario.exit.time_s + (opening?.time_s ?? 0), scene.exit_s + crew.ready_s),
       6,
     );
+    // Who is not ready when the canopy opens leaves when it is, and says so.
+    const slow = flown(approachOf(scene, outlook, { ...crew, ready_s: 3600 }, standbyAt(scene, 160, 6000)));
+    expect(slow.leave.at_s).toBeCloseTo(scene.exit_s + 3600, 6);
+    expect(slow.leave.why).toMatch(/^it is ready 1\u202fh after the exit; /);
     const falls = outlooks.find((one) => one.case.kind === 'drogue only');
     if (falls?.kind !== 'flown') throw new Error('flown');
-    expect(flown(approachOf(scene, falls.outlook, crew, direct(scene.landing, 100, 6000))).leave.on).toBe(
+    expect(flown(approachOf(scene, falls.outlook, crew, standbyAt(scene, 160, 6000))).leave.on).toBe(
       'touchdown called',
     );
   });
@@ -156,7 +168,7 @@ describe.each(DEMOS)('approaches of %s', (name) => {
           exit: { ...outlook.scenario.exit, time_s: outlook.scenario.exit.time_s + 3600 * hour },
         },
       };
-      const approach = flown(approachOf(scene, later, crew, direct(scene.landing, 100, 6000)));
+      const approach = flown(approachOf(scene, later, crew, standbyAt(scene, 160, 6000)));
       const { glare } = approach;
       const off = Math.abs(wrap180(approach.final_deg - approach.intoWind_deg));
       if (off > 0) turned += 1;
