@@ -97,6 +97,11 @@ function bestSpot(
   return best;
 }
 
+interface Size {
+  readonly width: number;
+  readonly height: number;
+}
+
 /** How far out each further ring of places lies, px beyond the first. */
 const RINGS_PX = [0, 24, 52, 88] as const;
 
@@ -106,7 +111,7 @@ const RINGS_PX = [0, 24, 52, 88] as const;
  * gap     px between the mark's middle and the label's nearest edge
  * rings   1: only beside the mark; more: also farther out, where the caller draws a line from mark to label
  */
-export function spotsAround(x: number, y: number, width: number, height: number, gap: number, rings = 1): Spot[] {
+export function spotsAround({ x, y }: Spot, { width, height }: Size, gap: number, rings = 1): Spot[] {
   return RINGS_PX.slice(0, rings).flatMap((more) => {
     const away = gap + more;
     const corner = away * 0.75;
@@ -129,7 +134,7 @@ export function spotsOn(points: readonly Spot[], width: number, height: number):
 }
 
 /** The box about a text that is turned: what a label along a contour line needs free. */
-export function turnedSize(width: number, height: number, angle_rad: number): { width: number; height: number } {
+export function turnedSize(width: number, height: number, angle_rad: number): Size {
   const c = Math.abs(Math.cos(angle_rad));
   const s = Math.abs(Math.sin(angle_rad));
   return { width: width * c + height * s, height: width * s + height * c };

@@ -224,7 +224,8 @@ export class CanopyFlight {
     const drive = this.#airspeed * scale;
     const policy = canopy.policy;
     if (policy === STEER_TARGET || policy === STEER_PATTERN) {
-      this.#home(drive, wE, wN, wrapPi(canopy.targetLon_rad - lon) * rN, (canopy.targetLat_rad - lat) * rM, h);
+      this.#plan.from(h);
+      this.#home(drive, wE, wN, wrapPi(canopy.targetLon_rad - lon) * rN, (canopy.targetLat_rad - lat) * rM);
       gE += this.#driveE;
       gN += this.#driveN;
     } else if (policy !== STEER_DRIFT && drive > 0) {
@@ -247,8 +248,7 @@ export class CanopyFlight {
    * The drive through the air: what the plan asks for, and toward the aim by where the landing ahead lies. In the
    * approach the plan comes first, and mending it gets a share; no sum is more than the canopy can do.
    */
-  #home(drive: number, wE: number, wN: number, targetE_m: number, targetN_m: number, h: number): void {
-    this.#plan.from(h);
+  #home(drive: number, wE: number, wN: number, targetE_m: number, targetN_m: number): void {
     const toE = targetE_m + this.#aimEast_m - this.#plan.east_m;
     const toN = targetN_m + this.#aimNorth_m - this.#plan.north_m;
     const d = Math.sqrt(toE * toE + toN * toN);

@@ -151,25 +151,25 @@ function smoothedEast(values: Float64Array, columns: number, kernel: Float64Arra
 /** The grid smoothed along its columns: whole rows are added, so that memory is walked in order. */
 function smoothedNorth(values: Float64Array, columns: number, kernel: Float64Array): Float64Array {
   const out = memory.north(values.length);
+  const rows = { out, values, columns };
   for (let row = 0; row < values.length; row += columns) {
     for (let d = 1 - kernel.length; d < kernel.length; d++) {
       const from = row + d * columns;
       if (from < 0 || from >= values.length) continue;
-      addRow(out, row, values, from, columns, nth(kernel, Math.abs(d)));
+      addRow(rows, row, from, nth(kernel, Math.abs(d)));
     }
   }
   return out;
 }
 
+interface Rows {
+  readonly out: Float64Array;
+  readonly values: Float64Array;
+  readonly columns: number;
+}
+
 /** A function of its own: as the innermost of three loops it was recompiled for every picture. */
-function addRow(
-  out: Float64Array,
-  row: number,
-  values: Float64Array,
-  from: number,
-  columns: number,
-  weight: number,
-): void {
+function addRow({ out, values, columns }: Rows, row: number, from: number, weight: number): void {
   for (let i = 0; i < columns; i++) out[row + i] = nth(out, row + i) + weight * nth(values, from + i);
 }
 

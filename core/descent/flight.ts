@@ -382,7 +382,7 @@ export class Flight {
       const f2 = motion.drag_mps2;
       if (f2 > this.shock_mps2) this.shock_mps2 = f2;
       if (f1 > f0 && f1 >= f2 && t1 > t0)
-        this.shock_mps2 = Math.max(this.shock_mps2, parabolaTop(t0, f0, t1, f1, motion.t, f2));
+        this.shock_mps2 = Math.max(this.shock_mps2, parabolaTop([t0, f0], [t1, f1], [motion.t, f2]));
       t0 = t1;
       f0 = f1;
       t1 = motion.t;
@@ -435,8 +435,10 @@ const norm3 = (y: Float64Array): number =>
 const dot3 = (y: Float64Array, f: Float64Array): number =>
   nth(y, 3) * nth(f, 3) + nth(y, 4) * nth(f, 4) + nth(y, 5) * nth(f, 5);
 
+type Point = readonly [x: number, y: number];
+
 /** The top of the parabola through three points. */
-function parabolaTop(x0: number, y0: number, x1: number, y1: number, x2: number, y2: number): number {
+function parabolaTop([x0, y0]: Point, [x1, y1]: Point, [x2, y2]: Point): number {
   const d01 = (y1 - y0) / (x1 - x0);
   const d12 = (y2 - y1) / (x2 - x1);
   const a = (d12 - d01) / (x2 - x0);

@@ -75,7 +75,7 @@ export class Reach {
       const s = scale / Math.sqrt(column.air.density(z));
       t -= STEP_M / (flown.sink_mps * s);
       sampler.sample(column.place[1] * RAD_PER_DEG, column.place[0] * RAD_PER_DEG, z, t);
-      this.#layer(k, canopy, s, sampler.out[0] ?? 0, sampler.out[1] ?? 0, flown.sink_mps * s);
+      this.#layer(k, canopy, s, [nth(sampler.out, 0), nth(sampler.out, 1)], flown.sink_mps * s);
     }
   }
 
@@ -105,7 +105,7 @@ export class Reach {
     return t;
   }
 
-  #layer(k: number, canopy: Canopy, scale: number, wE: number, wN: number, sink: number): void {
+  #layer(k: number, canopy: Canopy, scale: number, [wE, wN]: readonly [number, number], sink: number): void {
     for (let d = 0; d < DIRECTIONS; d++) {
       const nE = nth(SIN, d);
       const nN = nth(COS, d);

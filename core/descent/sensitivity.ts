@@ -287,7 +287,7 @@ class Adjoint {
       const after = [this.#east.slice(), this.#north.slice()];
       const curveEast = middle(before[0], after[0], jacobianEnd, jacobianStart, dt);
       const curveNorth = middle(before[1], after[1], jacobianEnd, jacobianStart, dt);
-      this.#weighWith(segment, xm, (4 * dt) / 6, curveEast, curveNorth, jacobianMiddle, rows);
+      rows.push(this.#weighWith(segment, xm, (4 * dt) / 6, [curveEast, curveNorth], jacobianMiddle));
       this.#weigh(segment, x0, dt / 6, rows);
     }
   }
@@ -323,7 +323,7 @@ class Adjoint {
   }
 
   #weigh(segment: Segment, x: number, dt: number, rows: number[][]): void {
-    this.#weighWith(segment, x, dt, this.#east, this.#north, this.#jacobianAt(segment, x), rows);
+    rows.push(this.#weighWith(segment, x, dt, [this.#east, this.#north], this.#jacobianAt(segment, x)));
   }
 
   /** Drag answers to the wind as to minus the velocity: the weight of δw over dt is −λ_v · ∂a/∂v. */
@@ -331,18 +331,16 @@ class Adjoint {
     segment: Segment,
     x: number,
     dt: number,
-    east: Float64Array,
-    north: Float64Array,
+    [east, north]: readonly [Float64Array, Float64Array],
     jacobian: Float64Array,
-    rows: number[][],
-  ): void {
+  ): number[] {
     this.#stateAt(segment, x);
     const by = (lambda: Float64Array, j: number): number => {
       let sum = 0;
       for (let i = 3; i < N; i++) sum -= nth(lambda, i) * nth(jacobian, i * N + j);
       return sum * dt;
     };
-    rows.push([nth(this.#y, H), by(east, 3), by(east, 4), by(north, 3), by(north, 4)]);
+    return [nth(this.#y, H), by(east, 3), by(east, 4), by(north, 3), by(north, 4)];
   }
 }
 

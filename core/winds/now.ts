@@ -108,25 +108,18 @@ export function windsNow(input: WindsNowInput): WindsNow {
     if (report.confirmed !== null) confirmed.add(report.id);
   }
   const { declination_deg } = input;
-  const asked = {
-    background,
-    site: site.position,
-    valid_s,
-    siteElevation_m: site.elevation_m,
-    observations,
-    confirmed,
-    declination_deg,
-  };
+  const where = { background, site: site.position, valid_s };
+  const asked = { ...where, siteElevation_m: site.elevation_m, observations, confirmed, declination_deg };
   const first = judge({ ...asked, errors: input.errors });
   // What counts says whether the errors are right; with errors that are, every report is judged again.
   const fit = fitErrors(first.samples.map(sampleMean), input.errors, background);
   const errors = fit === AS_ASSUMED ? input.errors : fittedErrors(input.errors, fit);
   const judgement = fit === AS_ASSUMED ? first : judge({ ...asked, errors });
-  const common = { background, errors, site: site.position, valid_s };
   const bottom_m = site.elevation_m + LOG_LAYER_M;
   const top_m = Math.max(input.top_m, bottom_m + 100);
   const analysis = analyse({
-    ...common,
+    ...where,
+    errors,
     nodes_m: analysisNodes(errors, bottom_m, top_m),
     observations: judgement.samples.map(sampleMean),
   });

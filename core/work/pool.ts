@@ -71,8 +71,6 @@ export class EnsemblePool {
     let picture = Math.min(options.first ?? FIRST, total);
     const early = picture;
     const gathered = new GatheredMembers(total, early);
-    const chunkFrom = (first: number): number =>
-      first < early ? guided(early - first, this.#workers.length * DEPTH) : CHUNK;
     let wake: (() => void) | null = null;
     // Beyond the first picture nothing is flown before whoever draws it comes back for more: drawing has the machine to
     // itself.
@@ -86,7 +84,8 @@ export class EnsemblePool {
           continue;
         }
         const first = asked;
-        const count = Math.min(chunkFrom(first), total - first);
+        const chunk = first < early ? guided(early - first, this.#workers.length * DEPTH) : CHUNK;
+        const count = Math.min(chunk, total - first);
         asked += count;
         const answer = await worker.ask({ kind: 'members', ensemble, first, count });
         if (answer.kind === 'members') gathered.put(answer.first, answer.count, answer.columns);

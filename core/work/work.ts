@@ -129,50 +129,19 @@ export class Workbench {
   *#answer(ask: Ask): Steps<Answer> {
     switch (ask.kind) {
       case 'world':
-        // One world is in use at a time: an edit replaces it, and the ensembles that ran in the old one are gone with
-        // it.
-        this.#worlds.clear();
-        this.#ensembles.clear();
-        this.#recovery.forget();
-        this.#moment = null;
-        this.#worlds.set(ask.world, unpackWorld(ask.data, this.#terrain, this.#air));
-        return { kind: 'done' };
       case 'terrain':
-        this.#terrain = new TerrainGrid(ask.shape, ask.heights_m);
-        return { kind: 'done' };
       case 'air':
-        this.#air = new Air(unpackAir(ask.rows));
-        return { kind: 'done' };
-      case 'ensemble': {
-        const { job } = ask;
-        const world = this.#worlds.get(job.world);
-        assert(world !== undefined, `the world ${job.world} of an ensemble was sent before it`);
-        const { body, exit, error, spread, seed } = job;
-        this.#ensembles.set(job.ensemble, new Ensemble({ scenario: { world, body, exit }, error, spread, seed }));
-        return { kind: 'done' };
-      }
-      case 'members': {
-        const ensemble = this.#ensembles.get(ask.ensemble);
-        assert(ensemble !== undefined, `the ensemble ${ask.ensemble} was sent before its members were asked for`);
-        const { first, count } = ask;
-        return {
-          kind: 'members',
-          ensemble: ask.ensemble,
-          first,
-          count,
-          columns: columnsOf(ensemble.run(first, count)),
-        };
-      }
+      case 'ensemble':
       case 'forget':
-        this.#ensembles.delete(ask.ensemble);
-        return { kind: 'done' };
       case 'log':
-        this.#log = [...this.#log.slice(0, ask.from), ...ask.events];
+      case 'moment':
+        this.#take(ask);
         return { kind: 'done' };
-      case 'moment': {
-        const { world, ...of } = ask.job;
-        this.#moment = new Moment({ ...of, log: this.#log, world: this.#worldOf(world) });
-        return { kind: 'done' };
+      case 'members': {
+        const { ensemble: number, first, count } = ask;
+        const ensemble = this.#ensembles.get(number);
+        assert(ensemble !== undefined, `the ensemble ${number} was sent before its members were asked for`);
+        return { kind: 'members', ensemble: number, first, count, columns: columnsOf(ensemble.run(first, count)) };
       }
       case 'advice': {
         const { stamp } = this.#now.of;
@@ -198,6 +167,45 @@ export class Workbench {
         return { kind: 'done' };
       default:
         return never(ask);
+    }
+  }
+
+  /** What is only told: it stands for what is asked from now on. */
+  #take(ask: Extract<Ask, { kind: 'world' | 'terrain' | 'air' | 'ensemble' | 'forget' | 'log' | 'moment' }>): void {
+    switch (ask.kind) {
+      case 'world':
+        // One world is in use at a time: an edit replaces it, and the ensembles that ran in the old one go with it.
+        this.#worlds.clear();
+        this.#ensembles.clear();
+        this.#recovery.forget();
+        this.#moment = null;
+        this.#worlds.set(ask.world, unpackWorld(ask.data, this.#terrain, this.#air));
+        return;
+      case 'terrain':
+        this.#terrain = new TerrainGrid(ask.shape, ask.heights_m);
+        return;
+      case 'air':
+        this.#air = new Air(unpackAir(ask.rows));
+        return;
+      case 'ensemble': {
+        const { body, exit, error, spread, seed, ensemble, world } = ask.job;
+        const scenario = { world: this.#worldOf(world), body, exit };
+        this.#ensembles.set(ensemble, new Ensemble({ scenario, error, spread, seed }));
+        return;
+      }
+      case 'forget':
+        this.#ensembles.delete(ask.ensemble);
+        return;
+      case 'log':
+        this.#log = [...this.#log.slice(0, ask.from), ...ask.events];
+        return;
+      case 'moment': {
+        const { world, ...of } = ask.job;
+        this.#moment = new Moment({ ...of, log: this.#log, world: this.#worldOf(world) });
+        return;
+      }
+      default:
+        never(ask);
     }
   }
 

@@ -111,7 +111,7 @@ function wishOf({ wish, width, height: tall }: Measured): LabelWish {
         priority,
         width,
         height: tall,
-        spots: spotsAround(place.x, place.y, width, tall, place.gap, priority <= LEADER_RANK ? 4 : 1),
+        spots: spotsAround(place, { width, height: tall }, place.gap, priority <= LEADER_RANK ? 4 : 1),
       };
     case 'on':
       return { id, priority, width, height: tall, spots: spotsOn(place.points, width, tall) };

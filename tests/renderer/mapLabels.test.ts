@@ -52,7 +52,7 @@ const wishes = (all: readonly Mark[]): LabelWish[] =>
     priority: mark.priority,
     width: mark.width,
     height: mark.height,
-    spots: spotsAround(mark.x, mark.y, mark.width, mark.height, 12, 1 + (i % 3)),
+    spots: spotsAround(mark, mark, 12, 1 + (i % 3)),
   }));
 
 const run = { numRuns: 300, seed: 20270314 };
@@ -115,7 +115,8 @@ describe('placing labels', () => {
     fc.assert(
       fc.property(marks, boxes, (all, unwelcome) => {
         const without = placeLabels(wishes(all), { area, blocked: [], unwelcome }, none);
-        const late = { id: 'late', priority: 99, width: 90, height: 20, spots: spotsAround(400, 300, 90, 20, 10) };
+        const size = { width: 90, height: 20 };
+        const late = { id: 'late', priority: 99, ...size, spots: spotsAround({ x: 400, y: 300 }, size, 10) };
         const withIt = placeLabels([...wishes(all), late], { area, blocked: [], unwelcome }, none);
         expect(withIt.filter((label) => label.id !== 'late')).toEqual(without);
       }),
@@ -139,7 +140,8 @@ describe('placing labels', () => {
   });
 
   test('a label keeps its side when a better one comes free, unless it is much better', () => {
-    const wish = { id: 'a', priority: 1, width: 60, height: 20, spots: spotsAround(300, 300, 60, 20, 10) };
+    const size = { width: 60, height: 20 };
+    const wish = { id: 'a', priority: 1, ...size, spots: spotsAround({ x: 300, y: 300 }, size, 10) };
     const kept = placeLabels([wish], { area, blocked: [], unwelcome: [] }, new Map([['a', 2]]));
     expect(kept[0]?.spot).toBe(2);
     const moved = placeLabels([wish], { area, blocked: [], unwelcome: [] }, new Map([['a', 7]]));
@@ -147,7 +149,8 @@ describe('placing labels', () => {
   });
 
   test('a label avoids a track where it can, and stands on it where it must', () => {
-    const wish = { id: 'a', priority: 1, width: 60, height: 20, spots: spotsAround(300, 300, 60, 20, 10) };
+    const size = { width: 60, height: 20 };
+    const wish = { id: 'a', priority: 1, ...size, spots: spotsAround({ x: 300, y: 300 }, size, 10) };
     const toTheRight = boxesAlong([300, 300, 500, 300], 14, 8);
     expect(placeLabels([wish], { area, blocked: [], unwelcome: toTheRight }, none)[0]?.spot).toBe(1);
     const everywhere = [{ x: 0, y: 0, width: 780, height: 740 }];
@@ -163,7 +166,7 @@ describe('spots', () => {
         fc.integer({ min: 10, max: 60 }),
         fc.integer({ min: 4, max: 30 }),
         (width, height, gap) => {
-          const spots = spotsAround(0, 0, width, height, gap, 4);
+          const spots = spotsAround({ x: 0, y: 0 }, { width, height }, gap, 4);
           expect(spots.length).toBe(32);
           for (const spot of spots)
             expect(overlap({ ...spot, width, height }, { x: -1, y: -1, width: 2, height: 2 })).toBe(false);

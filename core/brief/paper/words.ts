@@ -99,7 +99,7 @@ interface Wish {
 
 export function wishAround(drawing: Drawing, [x, y]: Mm, gap: number, wish: Wish): void {
   const [width, height] = sizeOf(wish);
-  push(drawing, wish, spotsAround(x, y, width, height, Math.min(gap, 12)));
+  push(drawing, wish, spotsAround({ x, y }, { width, height }, Math.min(gap, 12)));
 }
 
 export function wishOn(drawing: Drawing, points: readonly Mm[], wish: Wish): void {
@@ -124,7 +124,7 @@ function push(drawing: Drawing, wish: Wish, spots: Spot[]): void {
 export function alsoAround(drawing: Drawing, [x, y]: Mm, gap: number): void {
   const last = drawing.wishes.pop();
   if (last === undefined) return;
-  drawing.wishes.push({ ...last, spots: [...last.spots, ...spotsAround(x, y, last.width, last.height, gap)] });
+  drawing.wishes.push({ ...last, spots: [...last.spots, ...spotsAround({ x, y }, last, gap)] });
 }
 
 const sizeOf = ({ words, size = SMALL }: Wish): readonly [number, number] => [

@@ -11,8 +11,11 @@ export function monthOf(name: string): number {
   return at < 0 ? NaN : at + 1;
 }
 
+export type UtcDate = readonly [year: number, month: number, day: number];
+
 /** Seconds since 1970 of a UTC date; null where there is no such date or time (31 April, 25 h). */
-export function utcSeconds(year: number, month: number, day: number, hour = 0, minute = 0, second = 0): number | null {
+export function utcSeconds(date: UtcDate, hour = 0, minute = 0, second = 0): number | null {
+  const [year, month, day] = date;
   if (![year, month, day, hour, minute].every((part) => Number.isInteger(part))) return null;
   if (!(
     year >= 1900 &&
@@ -33,7 +36,7 @@ export function utcSeconds(year: number, month: number, day: number, hour = 0, m
 
 /** `isoOf` of a UTC date, null where there is no such date. */
 export function isoUtc(year: number, month: number, day: number, hour = 0, minute = 0): string | null {
-  const time_s = utcSeconds(year, month, day, hour, minute);
+  const time_s = utcSeconds([year, month, day], hour, minute);
   return time_s === null ? null : isoOf(time_s);
 }
 
@@ -49,14 +52,8 @@ export function parseTime(text: string): string | null {
   const found = ISO.exec(text.trim());
   if (found === null) return null;
   const [, year, month, day, hour, minute, second, zone] = found;
-  const time_s = utcSeconds(
-    Number(year),
-    Number(month),
-    Number(day),
-    Number(hour ?? 0),
-    Number(minute ?? 0),
-    Number(second ?? 0),
-  );
+  const date = [Number(year), Number(month), Number(day)] as const;
+  const time_s = utcSeconds(date, Number(hour ?? 0), Number(minute ?? 0), Number(second ?? 0));
   if (time_s === null) return null;
   const offset = /^([+-])(\d\d):?(\d\d)$/.exec(zone ?? '');
   if (offset === null) return isoOf(time_s);
@@ -74,7 +71,7 @@ export function nearestDayTime(day: number, hour: number, minute: number, refere
   let best: number | null = null;
   for (let months = -2; months <= 2; months++) {
     const first = new Date(Date.UTC(about.getUTCFullYear(), about.getUTCMonth() + months, 1));
-    const time_s = utcSeconds(first.getUTCFullYear(), first.getUTCMonth() + 1, day, hour, minute);
+    const time_s = utcSeconds([first.getUTCFullYear(), first.getUTCMonth() + 1, day], hour, minute);
     if (time_s !== null && (best === null || Math.abs(time_s - reference_s) < Math.abs(best - reference_s)))
       best = time_s;
   }

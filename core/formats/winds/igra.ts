@@ -43,8 +43,7 @@ const isMissingField = (text: string): boolean => text === '' || MISSING_INTEGER
 /** An integer field; null where it is blank, missing or removed. A field that is no integer is said. */
 function integer(
   line: string,
-  from: number,
-  to: number,
+  [from, to]: readonly [from: number, to: number],
   what: string,
   place: TextPlace,
   findings: Findings,
@@ -74,13 +73,13 @@ function timesOf(
     Number(columns(line, at, at + (i === 0 ? 3 : 1))),
   );
   const [hour = NaN, minute = NaN] = [28, 30].map((at) => Number(columns(line, at, at + 1)));
-  const at_s = utcSeconds(year, month, day, nominal === 99 ? hour : nominal);
+  const at_s = utcSeconds([year, month, day], nominal === 99 ? hour : nominal);
   if (at_s === null) {
     const found = `date ${shown(columns(line, 14, 26))}, release ${shown(columns(line, 28, 31))}`;
     findings.add('times', place, `${found}; no such time in UTC`);
     return { validTime: null, releasedAt: null };
   }
-  const release_s = utcSeconds(year, month, day, hour, minute === 99 ? 0 : minute);
+  const release_s = utcSeconds([year, month, day], hour, minute === 99 ? 0 : minute);
   if (release_s === null) return { validTime: isoOf(at_s), releasedAt: null };
   if (nominal === 99) return { validTime: isoOf(release_s), releasedAt: isoOf(release_s) };
   const days = Math.round((at_s - release_s) / DAY_S);
@@ -90,11 +89,11 @@ function timesOf(
 function openSounding(header: string, line: number): Sounding {
   const findings = new Findings();
   const place = { line };
-  const declared = integer(header, 33, 36, 'number of levels', place, findings) ?? 0;
+  const declared = integer(header, [33, 36], 'number of levels', place, findings) ?? 0;
   // The header of derived parameters goes on with indices where the data header has the position; it is longer.
   const derived = header.trimEnd().length > 72;
-  const lat = derived ? null : integer(header, 56, 62, 'latitude', place, findings);
-  const lon = derived ? null : integer(header, 64, 71, 'longitude', place, findings);
+  const lat = derived ? null : integer(header, [56, 62], 'latitude', place, findings);
+  const lon = derived ? null : integer(header, [64, 71], 'longitude', place, findings);
   return {
     id: columns(header, 2, 12),
     line,
@@ -163,7 +162,7 @@ function addRow(text: string, line: number, sounding: Sounding): void {
   }
   const row = readFields(derived ? DERIVED_FIELDS : DATA_FIELDS, text, place, findings);
   if (derived) {
-    const calculated = integer(text, 17, 23, 'calculated height', place, findings);
+    const calculated = integer(text, [17, 23], 'calculated height', place, findings);
     if (calculated !== null && !(calculated >= LOWEST_M && calculated <= HIGHEST_M))
       findings.add(
         'heights',
@@ -172,7 +171,7 @@ function addRow(text: string, line: number, sounding: Sounding): void {
       );
     else if (row.geopotential === undefined && calculated !== null) row.geopotential = calculated;
   } else {
-    const depression = integer(text, 35, 39, 'dew-point depression', place, findings);
+    const depression = integer(text, [35, 39], 'dew-point depression', place, findings);
     if (depression !== null && depression >= 0 && row.temperature !== undefined)
       row.dewPoint = row.temperature - depression / 10;
   }

@@ -36,7 +36,20 @@ export function heightStep_m(
   };
 }
 
-function windInto(level: Draft, word: string, line: number, id: Identified, what: string, findings: Findings): void {
+/** A group and the line where it stands. */
+interface Placed {
+  readonly word: string;
+  readonly line: number;
+}
+
+/** The group at the cursor, which goes on. */
+function taken(cursor: Cursor): Placed {
+  const group = { word: cursor.word() ?? '', line: cursor.line() };
+  cursor.at++;
+  return group;
+}
+
+function windInto(level: Draft, { word, line }: Placed, id: Identified, what: string, findings: Findings): void {
   const { from_deg, speed_mps, wrong } = codedWind(word, id.knots);
   if (wrong !== undefined) findings.add('wind groups', { line }, `${name(id)}, ${what}: ${wrong}`);
   level.from_deg = from_deg;
@@ -79,13 +92,12 @@ export function pilotStandard(id: Identified, findings: Findings): Draft[] {
       for (; n < Number(block[2]) && windLike(cursor.word()); n++) {
         const surface = first < 0 ? undefined : surfaces[first + n];
         const level = draft('standard', cursor.line(), surface === undefined ? null : surface * PA_PER_HPA);
-        windInto(level, cursor.word() ?? '', cursor.line(), id, `${surface ?? '?'} hPa`, findings);
-        cursor.at++;
+        windInto(level, taken(cursor), id, `${surface ?? '?'} hPa`, findings);
         if (surface !== undefined) out.push(level);
       }
       if (n < Number(block[2]))
         findings.add('levels cut off', { line }, `${name(id)}: ${shown(word)} promises ${block[2]} winds, ${n} follow`);
-    } else if (/^[67]/.test(word)) maximumWind(word, line, cursor, id, out, findings);
+    } else if (/^[67]/.test(word)) out.push(...maximumWind({ word, line }, cursor, id, findings));
     else
       findings.add(
         'stretches not understood',
@@ -100,27 +112,20 @@ export function pilotStandard(id: Identified, findings: Findings): Draft[] {
  * 77PPP or 66PPP by pressure; 7HHHH or 6HHHH by height in tens of metres (no balloon reaches 60 km, so the two cannot
  * be mixed up).
  */
-function maximumWind(
-  word: string,
-  line: number,
-  cursor: Cursor,
-  id: Identified,
-  out: Draft[],
-  findings: Findings,
-): void {
-  if (/^(77|66)999$/.test(word)) return;
+function maximumWind({ word, line }: Placed, cursor: Cursor, id: Identified, findings: Findings): Draft[] {
+  if (/^(77|66)999$/.test(word)) return [];
   const figures = /^\d{5}$/.test(word) ? word : '';
   const byPressure = /^(77|66)/.test(figures);
   const hPa = byPressure ? Number(figures.slice(2)) / (id.part.letter === 'C' ? 10 : 1) : null;
   const level = draft('maximum wind', line, hPa === null ? null : hPa * PA_PER_HPA);
   if (!byPressure && figures !== '') level.geopotential_m = Number(figures.slice(1)) * 10;
   if (windLike(cursor.word())) {
-    windInto(level, cursor.word() ?? '', cursor.line(), id, 'maximum wind', findings);
-    cursor.at++;
+    windInto(level, taken(cursor), id, 'maximum wind', findings);
   } else findings.add('levels cut off', { line }, `${name(id)}: maximum wind ${shown(word)} without a wind group`);
   if (/^4\d{4}$/.test(cursor.word() ?? '') && !/^44\d/.test(cursor.word() ?? '')) cursor.at++;
-  if (figures !== '' && (hPa === null || hPa > 0)) out.push(level);
-  else findings.add('level groups', { line }, `${name(id)}: maximum wind ${shown(word)}; expected five figures`);
+  if (figures !== '' && (hPa === null || hPa > 0)) return [level];
+  findings.add('level groups', { line }, `${name(id)}: maximum wind ${shown(word)}; expected five figures`);
+  return [];
 }
 
 /**
@@ -152,24 +157,14 @@ export function pilotHeights(id: Identified, findings: Findings): Draft[] {
     if (notice !== null && !noticed) findings.add('height notices', { line }, notice);
     noticed ||= notice !== null;
     const slots = word.slice(2).split('');
-    const winds: { word: string; line: number }[] = [];
-    while (winds.length < slots.length && windLike(cursor.word())) {
-      winds.push({ word: cursor.word() ?? '', line: cursor.line() });
-      cursor.at++;
-    }
-    heightGroup(word, line, winds, id, out, findings);
+    const winds: Placed[] = [];
+    while (winds.length < slots.length && windLike(cursor.word())) winds.push(taken(cursor));
+    out.push(...heightGroup({ word, line }, winds, id, findings));
   }
   return out;
 }
 
-function heightGroup(
-  word: string,
-  line: number,
-  winds: readonly { word: string; line: number }[],
-  id: Identified,
-  out: Draft[],
-  findings: Findings,
-): void {
+function heightGroup({ word, line }: Placed, winds: readonly Placed[], id: Identified, findings: Findings): Draft[] {
   const { step_m } = heightStep_m(id, word.charAt(0));
   const slots = word.slice(2).split('');
   const wanted = slots.filter((u) => u !== '/').length;
@@ -182,14 +177,14 @@ function heightGroup(
     const text = `${name(id)}: ${shown(word)} names ${given.length} levels, ${winds.length} winds follow`;
     findings.add('levels cut off', { line }, winds.length > given.length ? `${text}: none of them is used` : text);
   }
-  if (winds.length > given.length) return;
-  given.forEach((step, i) => {
+  if (winds.length > given.length) return [];
+  return given.flatMap((step, i) => {
     const wind = winds[i];
-    if (wind === undefined) return;
+    if (wind === undefined) return [];
     const level = draft(step === 0 ? 'surface' : 'fixed height', wind.line, null);
     if (step !== 0) level.geopotential_m = step * step_m;
-    windInto(level, wind.word, wind.line, id, step === 0 ? 'surface' : `height ${step} × ${step_m} m`, findings);
-    out.push(level);
+    windInto(level, wind, id, step === 0 ? 'surface' : `height ${step} × ${step_m} m`, findings);
+    return [level];
   });
 }
 
@@ -211,8 +206,7 @@ function significantWinds(id: Identified, cursor: Cursor, out: Draft[], findings
     const ppp = Number(found[2]);
     const hPa = id.part.letter === 'D' ? ppp / 10 : ppp < 100 ? 1000 + ppp : ppp;
     const level = draft(found[1] === '0' ? 'surface' : 'significant', line, hPa * PA_PER_HPA);
-    windInto(level, cursor.word() ?? '', cursor.line(), id, `level ${word}`, findings);
-    cursor.at++;
+    windInto(level, taken(cursor), id, `level ${word}`, findings);
     if (hPa > 0) out.push(level);
   }
 }

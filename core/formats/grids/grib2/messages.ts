@@ -157,20 +157,20 @@ function walkMessage(bytes: Uint8Array, start: number, declared: number, discipl
     }
     const section = new Octets(bytes.subarray(at, at + length));
     at += length;
-    const wrong = takeSection(parts, number, section, fields, discipline, message);
+    const wrong = takeSection(parts, number, section, { fields, discipline, message });
     if (wrong !== null) return answer(wrong);
   }
 }
 
+/** Where a completed field goes, and what the message's head says of it. */
+interface Into {
+  readonly fields: RawField[];
+  readonly discipline: number;
+  readonly message: number;
+}
+
 /** Takes one section in; a data section completes a field. */
-function takeSection(
-  parts: Parts,
-  number: number,
-  section: Octets,
-  fields: RawField[],
-  discipline: number,
-  message: number,
-): string | null {
+function takeSection(parts: Parts, number: number, section: Octets, into: Into): string | null {
   if (number === 1) parts.identification = section;
   else if (number === 3) parts.grid = section;
   else if (number === 4) parts.product = section;
@@ -187,6 +187,7 @@ function takeSection(
     if (identification === null || grid === null || product === null || packing === null) {
       return 'has data before sections 1, 3, 4 and 5';
     }
+    const { fields, discipline, message } = into;
     fields.push({
       message,
       field: fields.length + 1,
