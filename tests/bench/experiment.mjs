@@ -24,7 +24,8 @@ const seed = Number(process.argv[3] ?? 7);
 const columns = await truthColumns(root, existsSync(shared) ? shared : null);
 for (const scene of ['day', 'hour']) {
   const began = performance.now();
-  const result = runExperiment({ scene, columns, trials, seed, members: 400, balloonTrials: Math.min(trials, 40) });
+  const balloonTrials = Math.min(trials, 40);
+  const result = runExperiment({ scene, columns, trials, seed, members: 400, reversalTrials: trials, balloonTrials });
   const broken = brokenPromises(result);
   const verdict = broken.length === 0 ? 'every promise kept' : `NOT KEPT: ${broken.join('; ')}`;
   console.log(`${tableOf(result)}\n${verdict} (${((performance.now() - began) / 1000).toFixed(0)} s)\n`);

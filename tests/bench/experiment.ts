@@ -8,6 +8,7 @@ import { outlookOf, pathOf } from '../../core/descent/outlook.ts';
 import { scenarioOf, worldSamplerOf, worldOf, type Scenario } from '../../core/descent/scenario.ts';
 import { windSensitivity } from '../../core/descent/sensitivity.ts';
 import { drawInputs, spreadOf } from '../../core/descent/spread.ts';
+import type { WindError } from '../../core/descent/windError.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { windFrom, type LonLat } from '../../core/base/units.ts';
@@ -49,6 +50,12 @@ export interface ExperimentResult {
   readonly reports: number;
   readonly in50: Rate;
   readonly in90: Rate;
+  /**
+   * Mean square of the true landing's distance from the ensemble's mean in its own units, over the 2 that it should be,
+   * and of the true wind error at every height in units of what the analysis leaves, over 1: above 1, too sure of it.
+   */
+  readonly landingSquare: number;
+  readonly windSquare: number;
   /** Mean distance from the predicted to the true landing, m, by way of using the reports. */
   readonly miss_m: Readonly<Record<string, number>>;
   /** Mean miss where only the wind was unknown. */
@@ -91,12 +98,13 @@ export interface ExperimentOptions {
   readonly seed: number;
   /** Members of each trial's ensemble. */
   readonly members: number;
-  /** How many trials also check what a balloon would gain. */
+  /** How many trials also turn reports round, and how many check what a balloon would gain. */
+  readonly reversalTrials: number;
   readonly balloonTrials: number;
 }
 
 export function runExperiment(options: ExperimentOptions): ExperimentResult {
-  const { columns, scene, trials, seed, members, balloonTrials } = options;
+  const { columns, scene, trials, seed, members, reversalTrials, balloonTrials } = options;
   const misses: Record<string, number[]> = {};
   const windMisses: Record<string, number[]> = {};
   const push = (into: Record<string, number[]>, key: string, value: number): void =>
@@ -110,6 +118,8 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
   const scores: Score[] = [];
   const balloon = { said: 0, took: 0, trials: 0 };
   let reports = 0;
+  let landingSquare = 0;
+  const wind = { sum: 0, of: 0 };
   for (let i = 0; i < trials; i++) {
     const column = columns[i % columns.length];
     if (column === undefined) break;
@@ -139,6 +149,8 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
       truth,
     );
     const d2 = sample.mahalanobis2;
+    landingSquare += d2 / 2 / trials;
+    countWind(trial, outlook.error, wind);
     for (const [rate, share] of [
       [in50, 0.5],
       [in90, 0.9],
@@ -148,7 +160,7 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
     }
     countAlarms(trial, now, alarms);
     for (const one of scoresOf(trial, now)) scores.push(one);
-    countReversal(trial, reversed);
+    if (i < reversalTrials) countReversal(trial, reversed);
     if (i < balloonTrials) {
       const { said, took } = balloonGain(trial, outlook, sample.area, members, seed + i);
       balloon.said += said;
@@ -170,6 +182,8 @@ export function runExperiment(options: ExperimentOptions): ExperimentResult {
     reports,
     in50,
     in90,
+    landingSquare,
+    windSquare: wind.sum / wind.of,
     miss_m: means(misses),
     windMiss_m: means(windMisses),
     reversed: reversed.rates,
@@ -218,6 +232,18 @@ function moments(
   }
   const det = ee * nn - en * en;
   return { mahalanobis2: (nn * e0 * e0 - 2 * en * e0 * n0 + ee * n0 * n0) / det, area: Math.sqrt(det) };
+}
+
+/** The true wind error less what the analysis makes of it, in units of what it leaves, squared: at each node, u and v. */
+function countWind({ error }: Trial, left: WindError, wind: { sum: number; of: number }): void {
+  const n = left.heights_m.length;
+  left.heights_m.forEach((height_m, k) => {
+    const variance = left.factor.subarray(k * n, k * n + k + 1).reduce((sum, x) => sum + x * x, 0);
+    const u = along(error.heights_m, error.u_mps, height_m) - (left.meanU_mps[k] ?? NaN);
+    const v = along(error.heights_m, error.v_mps, height_m) - (left.meanV_mps[k] ?? NaN);
+    wind.sum += (u * u + v * v) / variance;
+    wind.of += 2;
+  });
 }
 
 const classOf = (post: Post): string => (post.agl_m === undefined ? 'aloft' : 'surface');
@@ -423,6 +449,7 @@ export function tableOf(result: ExperimentResult): string {
   return [
     `Observing-system experiment, ${result.scene === 'day' ? 'the log of half a day' : 'the log of an hour'}: ${result.trials} trials over ${result.columns} real columns, ${result.reports} reports, seed ${result.seed}, ${result.members} members each`,
     `true landing in the 50 % ellipse: ${percent(result.in50)}; in the 90 % ellipse: ${percent(result.in90)}`,
+    `mean square of what is wrong over what was expected: of the landing ${result.landingSquare.toFixed(2)}, of the wind ${result.windSquare.toFixed(2)}`,
     'mean miss: with everything unknown, and with only the wind unknown',
     ...ways,
     'reversed reports held back, by the speed that was reported',

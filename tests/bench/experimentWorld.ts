@@ -246,8 +246,9 @@ export function makeTrial(column: TruthColumn, scene: Scene, seed: number, index
       ...windFrom(u - along(error.heights_m, error.u_mps, height_m), v - along(error.heights_m, error.v_mps, height_m)),
     };
   });
-  // The same every 20 min of half a day: what is wrong with it is drawn, and it does not age.
-  const times = Array.from({ length: 40 }, (_, i) => EXIT_S - i * 1200);
+  // The same every 20 min from half a day before the exit to after the landing: what is wrong with it is drawn, and it
+  // does not age. Were the last one that of the exit, the descent would be flown in a forecast that grows old.
+  const times = Array.from({ length: 43 }, (_, i) => EXIT_S + 3600 - i * 1200);
   const field = WindField.ofColumns(times.map((time_s) => ({ source: 'forecast', time_s, levels })));
   const forecast = backgroundOf(field);
   const log = where.map((post, i): LogEvent => {
