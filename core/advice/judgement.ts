@@ -56,7 +56,7 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   const { mission, world } = situation;
   const { seed, members: count } = options;
   const expected = options.expected ?? expectedOf(situation);
-  const { outlook, spread } = expected;
+  const { outlook, spread, onLine } = expected;
   const { scenario } = outlook;
   const left = expected.from !== 'plan';
   const setup = { scenario, error: outlook.error, spread, seed };
@@ -64,7 +64,9 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   const hazards = mission.hazards ?? [];
   const members = yield* new Ensemble(setup).inSteps(count);
   const statistics = statisticsOf(members, zones, hazards);
-  const judge = yield* exitJudge(situation, setup, members);
+  // An exit is chosen on the line as it is known: what the carrier may be off it by then is an error of the window's times.
+  const chosen = { ...setup, spread: onLine };
+  const judge = yield* exitJudge(situation, chosen, count, onLine === spread ? members : null);
   const { limits, unknown } = limitsOf(mission.jumper, mission.limits);
   const numberOf = (name: LimitName): number => limits.find((limit) => limit.name === name)?.number ?? NaN;
   yield;
@@ -73,13 +75,13 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   const searched = yield* exitLine(judge, scenario, outlook.error, exits, {
     zoneProbability: numberOf('zoneProbability'),
     hazardProbability: numberOf('hazardProbability'),
-    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, spread),
+    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine),
   });
   yield;
   const flyer = new Flyer(setup, mission, judge.target, count);
   const asked = judgeExits(judge, scenario, outlook.error, [scenario.exit])[0] ?? null;
   const planned = asked === null ? null : yield* flyer.planned(asked, statistics, options.beside);
-  const line = yield* flyer.best(searched, numberOf);
+  const line = yield* new Flyer(chosen, mission, judge.target, count).best(searched, numberOf);
   const fits = yield* zoneFits(situation, outlook, planned ?? line.best, {
     roads: options.roads,
     zones: options.beside ? zones : zones.filter((zone) => zone.name === judge.target),
@@ -107,12 +109,19 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   };
 }
 
-/** `members`: those of the plan's own steering, which serve again where it is drift already. */
-export function* exitJudge({ mission }: Situation, setup: EnsembleSetup, members: Members): Steps<ExitJudge> {
+/** `members`: those of the plan's own steering, which serve again where it is drift already; null: they do not. */
+export function* exitJudge(
+  { mission }: Situation,
+  setup: EnsembleSetup,
+  count: number,
+  members: Members | null,
+): Steps<ExitJudge> {
   const { scenario, error, spread } = setup;
   const drift = driftScenario(scenario);
   const drifting =
-    drift === scenario ? members : yield* new Ensemble({ ...setup, scenario: drift }).inSteps(members.count);
+    drift === scenario && members !== null
+      ? members
+      : yield* new Ensemble({ ...setup, scenario: drift }).inSteps(count);
   const steering = mission.jumper.canopy?.steering;
   const homing = steering?.policy === 'to target' || steering?.policy === 'pattern';
   const sample = driftSample(scenario, error, drifting, spread.accuracy_m);
@@ -126,8 +135,7 @@ export function* exitJudge({ mission }: Situation, setup: EnsembleSetup, members
 export function lineError_s(carrier: CarrierPath, world: World, { exit }: Scenario, spread: Spread): number {
   const there = carrierAt(carrier, exit.time_s);
   const speed = Math.hypot(there?.velocity_mps[0] ?? 0, there?.velocity_mps[1] ?? 0);
-  const level = carrier.levelFrom === 0 && carrier.points.every((point) => point.height_m === exit.height_m);
-  const off_m = Math.hypot(level ? 0 : carrierError_m(carrier, world, exit.time_s), spread.exitPosition_m);
+  const off_m = Math.hypot(carrierError_m(carrier, world, exit.time_s, spread.ascentRate_rel), spread.exitPosition_m);
   return Math.hypot(off_m / Math.max(speed, 1), spread.exitTime_s);
 }
 

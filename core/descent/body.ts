@@ -13,6 +13,8 @@ export const TRIGGER_MACH = 4;
 
 export interface CompiledStage {
   readonly name: string;
+  /** Whether a drogue holds the body: it then neither glides nor spins. */
+  readonly isHeld?: boolean;
   readonly dragArea_m2: number;
   /** Mach numbers and factors, alternating; empty where the factor is 1 throughout. */
   readonly machCurve: Float64Array;
@@ -41,6 +43,8 @@ export interface CompiledCanopy {
   readonly airspeed_mps: number;
   readonly sink_mps: number;
   readonly fill_s: number;
+  /** The air path over which it fills; 0: it fills over the time. */
+  readonly fillDistance_m: number;
   readonly fillExponent: number;
   /** Sc of MODEL.md §5: the drag area whose terminal speed at the reference mass and sea-level density is the sink. */
   readonly dragArea_m2: number;
@@ -70,6 +74,9 @@ export interface SteeringGoal {
   readonly surfaceFrom_deg: number | null;
 }
 
+/** A stage says that it is a drogue's, or its name does. */
+export const isDrogue = (stage: Stage): boolean => stage.drogue ?? /drogue/i.test(stage.name);
+
 export function compileStage(stage: Stage): CompiledStage {
   const until = stage.until;
   const [trigger, triggerAt] =
@@ -86,6 +93,7 @@ export function compileStage(stage: Stage): CompiledStage {
   const plain = curve.every(([, factor]) => factor === 1);
   return {
     name: stage.name,
+    isHeld: isDrogue(stage),
     dragArea_m2: stage.dragArea_m2,
     machCurve: Float64Array.from(plain ? [] : curve.flat()),
     trigger,
@@ -121,7 +129,8 @@ export function compileCanopy(canopy: Canopy, goal: SteeringGoal): CompiledCanop
     referenceMass_kg: canopy.referenceMass_kg,
     airspeed_mps: setting.airspeed_mps,
     sink_mps: setting.sink_mps,
-    fill_s: canopy.fill_s,
+    fill_s: canopy.fill_s ?? 0,
+    fillDistance_m: canopy.fillDistance_m ?? 0,
     fillExponent: canopy.fillExponent ?? 2,
     dragArea_m2: (2 * canopy.referenceMass_kg * G0) / (RHO0 * setting.sink_mps * setting.sink_mps),
     policy: noGoal ? STEER_DRIFT : wanted,

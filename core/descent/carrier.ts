@@ -182,7 +182,7 @@ export function aircraftRun(
 
 /** The line of possible exits of a mission, by its log where that is given; null where it names no carrier. */
 export function carrierPath(
-  mission: Mission,
+  mission: Pick<Mission, 'carrier' | 'exit'>,
   world: World,
   offset: WindOffset | null = null,
   state: Pick<MissionState, 'fixes' | 'marks'> | null = null,

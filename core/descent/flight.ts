@@ -6,7 +6,16 @@ import { G0 } from '../air/air.ts';
 import { RAD_PER_DEG } from '../base/units.ts';
 import { Random } from '../base/random.ts';
 import type { WindOffset } from '../winds/field.ts';
-import { TRIGGER_AGL, TRIGGER_MACH, TRIGGER_MSL, TRIGGER_TIME, type CompiledBody, type CompiledStage } from './body.ts';
+import {
+  STEER_HOLD,
+  STEER_INTO_WIND,
+  TRIGGER_AGL,
+  TRIGGER_MACH,
+  TRIGGER_MSL,
+  TRIGGER_TIME,
+  type CompiledBody,
+  type CompiledStage,
+} from './body.ts';
 import { CanopyFlight } from './canopyFlight.ts';
 import { Motion } from './motion.ts';
 import type { WorldSampler } from './worldSampler.ts';
@@ -31,10 +40,19 @@ export class Draws {
   canopySink = 1;
   canopyAirspeed = 1;
   fill_s = 0;
+  fillDistance = 1;
   exitEast_m = 0;
   exitNorth_m = 0;
   exitTime_s = 0;
   triggerHeight_m = 0;
+  /** The height of an opening by hand, on top. */
+  handOpening_m = 0;
+  /** Across per metre down while nothing holds the body, and what spinning does to its drag area. */
+  glideEast = 0;
+  glideNorth = 0;
+  spin = 1;
+  /** Of the airspeed under canopy. */
+  turnLoss = 0;
   heading_rad = 0;
   aimEast_m = 0;
   aimNorth_m = 0;
@@ -123,7 +141,9 @@ export class Flight {
     const body = this.body;
     const motion = this.motion;
     for (const stage of body.stages) {
-      motion.dragArea_m2 = stage.dragArea_m2 * this.draws.dragArea;
+      motion.dragArea_m2 = stage.dragArea_m2 * this.draws.dragArea * (stage.isHeld === true ? 1 : this.draws.spin);
+      motion.glideEast = stage.isHeld === true ? 0 : this.draws.glideEast;
+      motion.glideNorth = stage.isHeld === true ? 0 : this.draws.glideNorth;
       motion.machCurve = stage.machCurve;
       motion.breakAt();
       if (watcher !== null) watcher.stageBegan(stage.name, motion.t, nth(motion.y, 2));
@@ -146,13 +166,10 @@ export class Flight {
     this.reach_m = 0;
     around.start(exit.time_s + draws.exitTime_s, offset);
     const lat = exit.lat_deg * RAD_PER_DEG;
-    // Metres to radians on the mean sphere: the draw is a scatter of some hundred metres, not a survey.
+    const lon = exit.lon_deg * RAD_PER_DEG;
     const y = motion.y;
-    y[0] = lat + draws.exitNorth_m / 6_371_009;
-    y[1] = exit.lon_deg * RAD_PER_DEG + draws.exitEast_m / (6_371_009 * Math.cos(lat));
-    y[2] = exit.height_m;
     if (exit.velocity_mps === null) {
-      around.wind(y[0], y[1], exit.height_m, 0);
+      around.wind(lat, lon, exit.height_m, 0);
       y[3] = nth(around.sampler.out, 0);
       y[4] = nth(around.sampler.out, 1);
       y[5] = 0;
@@ -161,8 +178,16 @@ export class Flight {
       y[4] = exit.velocity_mps[1];
       y[5] = exit.velocity_mps[2];
     }
+    // Whoever leaves later leaves further along the carrier's line. Metres to radians on the mean sphere: the draw is a
+    // scatter of some hundred metres, not a survey.
+    const late_s = draws.exitTime_s;
+    y[0] = lat + (draws.exitNorth_m + late_s * nth(y, 4)) / 6_371_009;
+    y[1] = lon + (draws.exitEast_m + late_s * nth(y, 3)) / (6_371_009 * Math.cos(lat));
+    y[2] = exit.height_m + late_s * nth(y, 5);
     motion.mass_kg = this.body.mass_kg + draws.mass_kg;
     motion.fill_s = 0;
+    motion.glideEast = 0;
+    motion.glideNorth = 0;
     motion.dragArea_m2 = this.body.stages[0]?.dragArea_m2 ?? 1;
     motion.machCurve = this.body.stages[0]?.machCurve ?? motion.machCurve;
     motion.restart(0);
@@ -179,7 +204,7 @@ export class Flight {
     const motion = this.motion;
     const at =
       stage.trigger === TRIGGER_AGL || stage.trigger === TRIGGER_MSL
-        ? stage.triggerAt + this.draws.triggerHeight_m
+        ? stage.triggerAt + this.draws.triggerHeight_m + (this.#opensAfter(stage) ? this.draws.handOpening_m : 0)
         : stage.triggerAt;
     if (stage.trigger !== TRIGGER_MACH && this.#trigger(stage.trigger, at) <= 0) return false;
     while (motion.t < FALL_S_MAX) {
@@ -202,6 +227,10 @@ export class Flight {
     }
     this.outcome = TIME_RAN_OUT;
     return true;
+  }
+
+  #opensAfter(stage: CompiledStage): boolean {
+    return this.body.canopy !== null && stage === this.body.stages.at(-1);
   }
 
   /** Positive before a trigger fires, zero or less after. */
@@ -348,10 +377,16 @@ export class Flight {
     const start = motion.area(motion.t, motion.machCurve.length === 0 ? 0 : this.#mach());
     motion.dragArea_m2 = start;
     motion.machCurve = NO_CURVE;
+    motion.glideEast = 0;
+    motion.glideNorth = 0;
     motion.fullArea_m2 = canopy.dragArea_m2 / (draws.canopySink * draws.canopySink);
     motion.fillExponent = canopy.fillExponent;
     motion.fillStart_s = motion.t;
-    const fill = Math.max(0, canopy.fill_s + draws.fill_s);
+    // A canopy that opens at rest fills as at its own sink: it has gathered that speed before it is full.
+    const fill =
+      canopy.fillDistance_m > 0
+        ? (canopy.fillDistance_m * draws.fillDistance) / Math.max(this.#airspeed(y, motion.t), canopy.sink_mps)
+        : Math.max(0, canopy.fill_s + draws.fill_s);
     if (watcher !== null) watcher.stageBegan('opening', motion.t, nth(y, 2));
     if (!(fill > 0)) {
       motion.dragArea_m2 = motion.fullArea_m2;
@@ -399,9 +434,11 @@ export class Flight {
     const y = motion.y;
     if (watcher !== null) watcher.stageBegan('canopy', motion.t, nth(y, 2));
     canopyFlight.place(nth(y, 0), nth(y, 1), nth(y, 2), motion.t);
+    // One heading that is held, or the wind's, costs no turns.
+    const kept = canopy.policy === STEER_HOLD || canopy.policy === STEER_INTO_WIND ? 1 : 1 - draws.turnLoss;
     canopyFlight.start(canopy, {
       mass_kg: motion.mass_kg,
-      airspeedScale: draws.canopyAirspeed,
+      airspeedScale: draws.canopyAirspeed * kept,
       sinkScale: draws.canopySink,
       headingError_rad: draws.heading_rad,
       known: this.#known,
@@ -411,7 +448,7 @@ export class Flight {
     this.#turns.restart(draws.seed, draws.stream);
     const landed = canopyFlight.land(this.#turns, watcher === null ? null : (flight) => watcher.glided(flight));
     this.outcome = landed ? LANDED : COULD_NOT_STEP;
-    const glide = (canopy.airspeed_mps * draws.canopyAirspeed) / (canopy.sink_mps * draws.canopySink);
+    const glide = (canopy.airspeed_mps * draws.canopyAirspeed * kept) / (canopy.sink_mps * draws.canopySink);
     this.reach_m = glide * (nth(y, 2) - canopyFlight.h_m);
     this.landingLat_rad = canopyFlight.lat_rad;
     this.landingLon_rad = canopyFlight.lon_rad;

@@ -61,6 +61,9 @@ export class Motion {
   mass_kg = 1;
   dragArea_m2 = 1;
   machCurve: Float64Array = NO_CURVE;
+  /** How the air's force is tilted: a falling body goes so far across, east and north, for each metre down. */
+  glideEast = 0;
+  glideNorth = 0;
   /** Filling: drag area grows from `dragArea_m2` to `fullArea_m2` over `fill_s` from `fillStart_s`; 0: no filling. */
   fullArea_m2 = 0;
   fill_s = 0;
@@ -176,8 +179,8 @@ export class Motion {
     out[0] = northRate;
     out[1] = eastRate * this.#perCos;
     out[2] = vU;
-    out[3] = drag * aE + turnSin_radps * vN - turnCos_radps * vU + curve * vN - eastRate * vU;
-    out[4] = drag * aN - turnSin_radps * vE - curve * vE - northRate * vU;
+    out[3] = drag * (aE + this.glideEast * vU) + turnSin_radps * vN - turnCos_radps * vU + curve * vN - eastRate * vU;
+    out[4] = drag * (aN + this.glideNorth * vU) - turnSin_radps * vE - curve * vE - northRate * vU;
     out[5] = drag * vU - gravity + turnCos_radps * vE + eastRate * vE + northRate * vN;
   }
 

@@ -19,10 +19,15 @@ const NUDGES: readonly Nudge[] = [
   (draws, spread, sign) => (draws.canopySink = 1 + sign * spread.canopySink_rel),
   (draws, spread, sign) => (draws.canopyAirspeed = 1 + sign * spread.canopyAirspeed_rel),
   (draws, spread, sign) => (draws.fill_s = sign * spread.fill_s),
+  (draws, spread, sign) => (draws.fillDistance = 1 + sign * spread.fillDistance_rel),
   (draws, spread, sign) => (draws.exitEast_m = sign * spread.exitPosition_m),
   (draws, spread, sign) => (draws.exitNorth_m = sign * spread.exitPosition_m),
   (draws, spread, sign) => (draws.exitTime_s = sign * spread.exitTime_s),
   (draws, spread, sign) => (draws.triggerHeight_m = sign * spread.triggerHeight_m),
+  (draws, spread, sign) => (draws.handOpening_m = sign * spread.handOpening_m),
+  (draws, spread, sign) => (draws.glideEast = sign * spread.bodyGlide_rel),
+  (draws, spread, sign) => (draws.glideNorth = sign * spread.bodyGlide_rel),
+  (draws, spread, sign) => (draws.spin = 1 + sign * spread.spin_rel),
   (draws, spread, sign) => (draws.heading_rad = sign * spread.heading_deg * RAD_PER_DEG),
 ];
 

@@ -13,9 +13,16 @@ export interface Spread {
   readonly canopySink_rel: number;
   readonly canopyAirspeed_rel: number;
   readonly fill_s: number;
+  readonly fillDistance_rel: number;
   readonly exitPosition_m: number;
   readonly exitTime_s: number;
+  readonly carrierPath_rel: number;
+  readonly ascentRate_rel: number;
   readonly triggerHeight_m: number;
+  readonly handOpening_m: number;
+  readonly bodyGlide_rel: number;
+  readonly spin_rel: number;
+  readonly turnLoss_rel: number;
   readonly heading_deg: number;
   readonly accuracy_m: number;
 }
@@ -45,16 +52,63 @@ export const DEFAULT_SPREAD: Readonly<
     reason: 'trim and the hands on the toggles (common practice)',
   },
   fill_s: { value: 0.3, unit: 's', reason: 'openings of one canopy differ by tenths of a second (common practice)' },
+  fillDistance_rel: {
+    value: 0.2,
+    unit: 'of the value',
+    reason:
+      'filling distance of one canopy from opening to opening: a fifth (common practice, no published figure found)',
+  },
   exitPosition_m: {
     value: 150,
     unit: 'm per axis',
     reason: 'position of the carrier when the jumper leaves it, by call and clock (common practice)',
   },
-  exitTime_s: { value: 5, unit: 's', reason: 'from the call to the exit (common practice)' },
+  exitTime_s: {
+    value: 5,
+    unit: 's',
+    reason: 'from the call to the exit; meanwhile the carrier goes on along its line (common practice)',
+  },
+  carrierPath_rel: {
+    value: 1,
+    unit: 'of itself',
+    reason:
+      'how far off its line a balloon may be by the exit: its wind error times the time since it was last known; 0: the ' +
+      'exit is called by its place',
+  },
+  ascentRate_rel: {
+    value: 0.1,
+    unit: 'of the value',
+    reason: 'means over 1 km of the rise of six sounding balloons differed by 9 to 14 % (computed from open data)',
+  },
   triggerHeight_m: {
     value: 40,
     unit: 'm',
     reason: 'barometric devices and altimeters, against a pressure of the day before (common practice)',
+  },
+  handOpening_m: {
+    value: 100,
+    unit: 'm',
+    reason:
+      'a hand opens 100 to 150 m off the height that was planned; none of it where the plan says that a device opens ' +
+      '(common practice)',
+  },
+  bodyGlide_rel: {
+    value: 0.02,
+    unit: 'across per metre down, per axis',
+    reason:
+      'a belly flier slides back or sideways at 1 to 5 m/s of 55 m/s, most of it unseen; a tracking body glides 0.3 to ' +
+      '0.8; none under a drogue (common practice)',
+  },
+  spin_rel: {
+    value: 0.03,
+    unit: 'of the value',
+    reason:
+      'what spinning and tumbling do to the drag areas before a drogue (common practice, no published figure found)',
+  },
+  turnLoss_rel: {
+    value: 0.05,
+    unit: 'of the value',
+    reason: 'airspeed toward the target that a pilot loses to turns, never less than nothing (common practice)',
   },
   heading_deg: { value: 5, unit: '°', reason: 'a heading held by hand (common practice)' },
   accuracy_m: {
@@ -69,8 +123,14 @@ export const DEFAULT_SPREAD: Readonly<
 /** By experience: the pilot's own default of `accuracy_m`. */
 const ACCURACY_M = { student: 50, licensed: DEFAULT_SPREAD.accuracy_m.value, expert: 16 } as const;
 
-/** `experience`: of the jumper whose accuracy it is. */
-export function spreadOf(uncertainty: Uncertainty | undefined, experience: Jumper['experience'] = 'licensed'): Spread {
+/** A body in which nobody opens, tracks or steers. */
+export const NOBODY_IN_IT = { handOpening_m: 0, bodyGlide_rel: 0, spin_rel: 0 } as const satisfies Partial<Spread>;
+
+/** `jumper`: whose accuracy and opening it is. */
+export function spreadOf(
+  uncertainty: Uncertainty | undefined,
+  { experience = 'licensed', opens = 'by hand' }: Pick<Jumper, 'experience' | 'opens'> = {},
+): Spread {
   const of = (key: keyof Spread): number => uncertainty?.[key] ?? DEFAULT_SPREAD[key].value;
   return {
     mass_kg: of('mass_kg'),
@@ -78,9 +138,16 @@ export function spreadOf(uncertainty: Uncertainty | undefined, experience: Jumpe
     canopySink_rel: of('canopySink_rel'),
     canopyAirspeed_rel: of('canopyAirspeed_rel'),
     fill_s: of('fill_s'),
+    fillDistance_rel: of('fillDistance_rel'),
     exitPosition_m: of('exitPosition_m'),
     exitTime_s: of('exitTime_s'),
+    carrierPath_rel: of('carrierPath_rel'),
+    ascentRate_rel: of('ascentRate_rel'),
     triggerHeight_m: of('triggerHeight_m'),
+    handOpening_m: opens === 'by device' ? 0 : of('handOpening_m'),
+    bodyGlide_rel: of('bodyGlide_rel'),
+    spin_rel: of('spin_rel'),
+    turnLoss_rel: of('turnLoss_rel'),
     heading_deg: of('heading_deg'),
     accuracy_m: uncertainty?.accuracy_m ?? ACCURACY_M[experience],
   };
@@ -96,10 +163,16 @@ export function drawInputs(spread: Spread, random: Random, draws: Draws): void {
   draws.canopySink = scale(spread.canopySink_rel * random.normalCut3());
   draws.canopyAirspeed = scale(spread.canopyAirspeed_rel * random.normalCut3());
   draws.fill_s = spread.fill_s * random.normalCut3();
+  draws.fillDistance = scale(spread.fillDistance_rel * random.normalCut3());
   draws.exitEast_m = spread.exitPosition_m * random.normalCut3();
   draws.exitNorth_m = spread.exitPosition_m * random.normalCut3();
   draws.exitTime_s = spread.exitTime_s * random.normalCut3();
   draws.triggerHeight_m = spread.triggerHeight_m * random.normalCut3();
+  draws.handOpening_m = spread.handOpening_m * random.normalCut3();
+  draws.glideEast = spread.bodyGlide_rel * random.normalCut3();
+  draws.glideNorth = spread.bodyGlide_rel * random.normalCut3();
+  draws.spin = scale(spread.spin_rel * random.normalCut3());
+  draws.turnLoss = Math.min(Math.abs(spread.turnLoss_rel * random.normalCut3()), 0.8);
   draws.heading_rad = spread.heading_deg * random.normalCut3() * RAD_PER_DEG;
   // Radial: the mean square of both axes together is its square.
   draws.aimEast_m = spread.accuracy_m * Math.SQRT1_2 * random.normalCut3();

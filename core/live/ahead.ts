@@ -90,7 +90,7 @@ export function aheadOf(
   }
   const scenario: Scenario = restOf(situation, situation.mission, motion.known);
   const spread = {
-    ...spreadOf(situation.mission.uncertainty),
+    ...spreadOf(situation.mission.uncertainty, situation.mission.jumper),
     exitPosition_m: motion.place_m,
     exitTime_s: FIX_TIME_S,
   };

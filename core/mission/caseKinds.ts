@@ -2,7 +2,8 @@
 // default weight. Heights m MSL unless named; times s. No published rates for such flights were found: weights are
 // ours, and a mission edits them.
 import type { Spread } from '../descent/spread.ts';
-import { isDrogue, stagesDownTo, withoutDrogue } from './caseStages.ts';
+import { isDrogue } from '../descent/body.ts';
+import { stagesDownTo, withoutDrogue } from './caseStages.ts';
 import { number } from '../words/numbers.ts';
 import type { Canopy, Mission } from '../plan/schema.ts';
 
@@ -186,6 +187,8 @@ function reserveUnsteered(plan: Mission): CaseChange {
     `The main canopy stays closed; the reserve opens by itself at ${number(opensAt)} m above ground and nobody steers it.${
       reserve === undefined ? ` The plan names no reserve: a round one sinking ${RESERVE_SINK_MPS} m/s is taken.` : ''
     }`,
+    { kind: 'as planned' },
+    { handOpening_m: 0 },
   );
 }
 

@@ -1,8 +1,6 @@
 // Body stages cut and joined for a case: a fall that ends higher, a fall without its drogue. Heights m MSL.
+import { isDrogue } from '../descent/body.ts';
 import type { Stage } from '../plan/schema.ts';
-
-/** A stage says that it is a drogue's, or its name does. */
-export const isDrogue = (stage: Stage): boolean => stage.drogue ?? /drogue/i.test(stage.name);
 
 /**
  * The stages of a fall that ends at a height: those before it as they are, the one that passes it cut there. A stage

@@ -1,14 +1,15 @@
 // The cases of a mission: named what-ifs, each a small change to the plan with a sign, a weight and an ensemble of its
 // own. What the mission's `cases` say edits the defaults of `caseKinds.ts`; weights are brought to a sum of 1.
 import { isoOf } from '../base/plainNumbers.ts';
-import { carrierAt, carrierPath, type CarrierPath, type CarrierPoint } from '../descent/carrier.ts';
+import { balloonFix, carrierAt, carrierPath, type CarrierPath, type CarrierPoint } from '../descent/carrier.ts';
+import { withCarrier } from '../descent/carrierError.ts';
 import type { EnsembleSetup } from '../descent/ensemble.ts';
 import type { ExitState } from '../descent/flight.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { predict } from '../descent/predict.ts';
 import type { Prediction } from '../descent/prediction.ts';
 import { epoch_s, scenarioOf, type Scenario } from '../descent/scenario.ts';
-import { spreadOf, type Spread } from '../descent/spread.ts';
+import { NOBODY_IN_IT, spreadOf, type Spread } from '../descent/spread.ts';
 import type { Problem } from '../base/problem.ts';
 import { never } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
@@ -16,7 +17,9 @@ import { CASE_KINDS, CUSTOM, type CaseKind, type CaseKindRow, type CaseMark, typ
 import type { MissionState } from '../log/fold.ts';
 import { mergePatch } from './merge.ts';
 import { readMission } from '../plan/read.ts';
+import { height } from '../words/lengths.ts';
 import { number, trimmed } from '../words/numbers.ts';
+import { clock } from '../words/times.ts';
 import type { Exit, Mission, MissionCase } from '../plan/schema.ts';
 import type { Situation } from './situation.ts';
 
@@ -45,6 +48,7 @@ type Draft = Omit<FlightCase, 'weight'> & { readonly weight: number };
 /**
  * The cases of a plan, as planned first.
  *
+ * state  what the log knows of the balloon: a case that can no longer happen is left out, and said; null: nothing
  * Legal: no `cases` (the defaults that the plan allows); a known kind once or several times (replaces the default of
  * that kind);
  *        kind "custom" with `changes`; a weight of 0; `off`.
@@ -52,7 +56,10 @@ type Draft = Omit<FlightCase, 'weight'> & { readonly weight: number };
  *        reason. Weights that
  *        do not add up to 1 are divided by their sum; where all are 0, all count the same. Both are said.
  */
-export function casesOf(mission: Mission): {
+export function casesOf(
+  mission: Mission,
+  state: Pick<MissionState, 'fixes' | 'marks'> | null = null,
+): {
   readonly cases: readonly FlightCase[];
   readonly problems: readonly Problem[];
 } {
@@ -84,7 +91,22 @@ export function casesOf(mission: Mission): {
   });
   const custom = named.flatMap((one, index) => (one.kind === 'custom' ? [{ one, index }] : []));
   custom.forEach(({ one, index }, count) => take('custom', CUSTOM, one, index, count));
-  return { cases: weighed(uniqueNames(drafts, say), named, say), problems };
+  const open = drafts.filter((one) => !isPassed(one, mission, state, say));
+  return { cases: weighed(uniqueNames(open, say), named, say), problems };
+}
+
+/** Whether a case needs the carrier where it has been already: an early exit below the balloon's last fix. */
+function isPassed(
+  { name, leaves }: Draft,
+  { carrier }: Mission,
+  state: Pick<MissionState, 'fixes' | 'marks'> | null,
+  say: (text: string) => void,
+): boolean {
+  if (state === null || leaves.kind !== 'during ascent' || carrier?.kind !== 'balloon') return false;
+  const last = balloonFix(carrier, state);
+  if (last === null || last.height_m < leaves.height_m) return false;
+  say(`cases: "${name}" can no longer happen: the balloon was at ${height(last.height_m)} at ${clock(last.time_s)}`);
+  return true;
 }
 
 interface DraftInput {
@@ -223,11 +245,13 @@ export function readyCase(
 ): ReadyCase {
   const { world } = situation;
   const { plan, leaves } = one;
-  const spread: Spread = { ...spreadOf(plan.uncertainty, plan.jumper.experience), ...one.spread };
+  const nobody = leaves.kind === 'with the gondola' ? NOBODY_IN_IT : {};
+  const own: Spread = { ...spreadOf(plan.uncertainty, plan.jumper), ...nobody, ...one.spread };
+  const left = situation.state.marks.has('exit');
   const ready = (scenario: Scenario, release: CarrierPoint | null): ReadyCase => ({
     kind: 'ready',
     scenario,
-    spread,
+    spread: left ? own : withCarrier(own, path, world, scenario.exit.time_s),
     release,
   });
   switch (leaves.kind) {

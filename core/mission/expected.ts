@@ -3,6 +3,8 @@
 // depends on the predicted landing (spread, limits, crews, brief) uses this one.
 import { height } from '../words/lengths.ts';
 import { isoOf } from '../base/plainNumbers.ts';
+import { carrierPath } from '../descent/carrier.ts';
+import { withCarrier } from '../descent/carrierError.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { spreadOf, type Spread } from '../descent/spread.ts';
@@ -19,6 +21,8 @@ export interface Expected {
   readonly basis: string | null;
   readonly outlook: Outlook;
   readonly spread: Spread;
+  /** The same with the carrier where its line has it at the exit: before the exit the times of a window are for that. */
+  readonly onLine: Spread;
   /** The number descent from its exit: what a fix is compared with. The same as `outlook` without a fix. */
   readonly planned: Outlook;
 }
@@ -60,9 +64,11 @@ function lastMetre(situation: FlownSituation, { time_s, place }: Touchdown): Sce
 
 export function expectedOf(situation: FlownSituation): Expected {
   const { mission, world, state } = situation;
-  const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
+  const spread = spreadOf(mission.uncertainty, mission.jumper);
   const planned = outlookOf(scenarioOf(mission, world, mission.jumper, exitOf(mission, state)));
   const down = touchdownIn(state);
+  const atFix = { ...spread, ...FIX_SPREAD };
+  const fixed = { spread: atFix, onLine: atFix };
   if (down !== null) {
     const outlook = outlookOf(lastMetre(situation, down));
     return {
@@ -70,7 +76,7 @@ export function expectedOf(situation: FlownSituation): Expected {
       basis: `Touchdown is in the log, ${clock(down.time_s)}.`,
       // Of the descent nothing is left to be shown but its end.
       outlook: { ...outlook, prediction: { ...outlook.prediction, stages: [], opening: null, track: [] } },
-      spread: { ...spread, ...FIX_SPREAD },
+      ...fixed,
       planned,
     };
   }
@@ -78,15 +84,20 @@ export function expectedOf(situation: FlownSituation): Expected {
   if (known !== null) {
     const outlook = withoutPassed(outlookOf(restOf(situation, mission, known)));
     const basis = `From the fix of ${clock(known.fix.time_s)} at ${height(known.fix.height_m)}, ${known.phase}: ${known.because}.`;
-    return { from: 'fix', basis, outlook, spread: { ...spread, ...FIX_SPREAD }, planned };
+    return { from: 'fix', basis, outlook, ...fixed, planned };
   }
   const left = state.marks.get('exit');
-  if (left === undefined) return { from: 'plan', basis: null, outlook: planned, spread, planned };
+  if (left === undefined) {
+    const path = carrierPath(mission, world, planned.offset, state);
+    const before = withCarrier(spread, path, world, planned.scenario.exit.time_s);
+    return { from: 'plan', basis: null, outlook: planned, spread: before, onLine: spread, planned };
+  }
   return {
     from: 'exit',
     basis: `From the exit in the log, ${clock(left.time_s)}.`,
     outlook: planned,
     spread,
+    onLine: spread,
     planned,
   };
 }

@@ -171,7 +171,9 @@ function later(jumper: Jumper, elapsed_s: number): Jumper {
 function openNow(jumper: Jumper): Jumper {
   const { canopy } = jumper;
   const stages = jumper.stages.slice(0, 1).map((stage) => ({ ...stage, until: { after_s: 0 } }));
-  return canopy === undefined ? { ...jumper, stages } : { ...jumper, stages, canopy: { ...canopy, fill_s: 0 } };
+  if (canopy === undefined) return { ...jumper, stages };
+  const { fillDistance_m: _filled, ...open } = canopy;
+  return { ...jumper, stages, canopy: { ...open, fill_s: 0 } };
 }
 
 interface RestOfDescent {
@@ -191,7 +193,7 @@ export function flyRest(
   return casesStillOpen(cases, known, planned).map((one) => {
     const scenario = restOf(situation, one.plan, known);
     const outlook = outlookOf(scenario);
-    const spread = { ...spreadOf(one.plan.uncertainty, one.plan.jumper.experience), ...one.spread, ...FIX_SPREAD };
+    const spread = { ...spreadOf(one.plan.uncertainty, one.plan.jumper), ...one.spread, ...FIX_SPREAD };
     return {
       case: one,
       outlook,

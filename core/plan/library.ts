@@ -11,7 +11,7 @@ export interface LibrarySet<T> {
   readonly values: T;
 }
 
-export type CanopySet = Pick<Canopy, 'fill_s' | 'settings'>;
+export type CanopySet = Pick<Canopy, 'settings'> & { readonly fillDistance_m: number };
 export type CarrierSet =
   | {
       readonly kind: 'balloon';
@@ -87,6 +87,7 @@ export const BODIES: readonly LibrarySet<BodySet>[] = [
   },
 ];
 
+/** Filling distances of ram-air canopies: what 3 to 3.5 s make at 54 m/s, the speed of a belly fall (common practice). */
 const HANDBOOK =
   'glide about 3:1 at 9 m/s over the ground in still air, 2.7 to 3.6 m/s down: published jump school handbook';
 
@@ -95,7 +96,7 @@ export const CANOPIES: readonly LibrarySet<CanopySet>[] = [
     name: 'ram-air, docile',
     source: `${HANDBOOK}; brakes by common practice`,
     values: {
-      fill_s: 3.5,
+      fillDistance_m: 190,
       settings: [
         { name: 'full drive', airspeed_mps: 9.2, sink_mps: 3.4 },
         { name: 'half brakes', airspeed_mps: 6.5, sink_mps: 2.6 },
@@ -107,7 +108,7 @@ export const CANOPIES: readonly LibrarySet<CanopySet>[] = [
     name: 'ram-air, faster',
     source: 'common practice: a sport canopy at about 1.2 lb/ft²',
     values: {
-      fill_s: 3,
+      fillDistance_m: 160,
       settings: [
         { name: 'full drive', airspeed_mps: 11.5, sink_mps: 4.4 },
         { name: 'half brakes', airspeed_mps: 8.3, sink_mps: 3.5 },
@@ -118,8 +119,8 @@ export const CANOPIES: readonly LibrarySet<CanopySet>[] = [
   {
     name: 'round',
     source:
-      'mean 22 ft/s reported for the 35 ft static-line canopy, 28 ft reserves like it: Parachute Recovery Systems Design Manual and public notes',
-    values: { fill_s: 2, settings: [{ name: 'round', airspeed_mps: 0, sink_mps: 6.7 }] },
+      'mean 22 ft/s reported for the 35 ft static-line canopy, 28 ft reserves like it: Parachute Recovery Systems Design Manual and public notes; it fills over 8 diameters of 28 ft (the same manual, table 5-6)',
+    values: { fillDistance_m: 68, settings: [{ name: 'round', airspeed_mps: 0, sink_mps: 6.7 }] },
   },
 ];
 
@@ -224,7 +225,7 @@ export function jumperOf(body: BodySet, canopy: CanopySet, mass_kg = USUAL_MASS_
     stages: body.stages(mass_kg, body.opensAt_agl_m),
     canopy: {
       referenceMass_kg: mass_kg,
-      fill_s: canopy.fill_s,
+      fillDistance_m: canopy.fillDistance_m,
       settings: [...canopy.settings],
       setting: canopy.settings[0]?.name ?? '',
       steering: { policy: 'drift' },

@@ -79,14 +79,21 @@ export const steering = z.discriminatedUnion('policy', [
 
 export const canopySetting = z.looseObject({ name: z.string().min(1), airspeed_mps: notNegative, sink_mps: positive });
 
-export const canopy = z.looseObject({
-  referenceMass_kg: positive,
-  fill_s: notNegative,
-  fillExponent: positive.optional(),
-  settings: z.array(canopySetting).min(1),
-  setting: z.string().optional(),
-  steering: steering.optional(),
-});
+export const canopy = z
+  .looseObject({
+    referenceMass_kg: positive,
+    fill_s: notNegative.optional(),
+    /** The way through the air over which it fills, in place of a time. */
+    fillDistance_m: positive.optional(),
+    fillExponent: positive.optional(),
+    settings: z.array(canopySetting).min(1),
+    setting: z.string().optional(),
+    steering: steering.optional(),
+  })
+  .refine(
+    ({ fill_s, fillDistance_m }) => fill_s !== undefined || fillDistance_m !== undefined,
+    'expected fill_s, a time, or fillDistance_m, a way through the air',
+  );
 
 /** A falling body: the jumper, the gondola, the balloon's envelope. */
 export const body = z.looseObject({ mass_kg: positive, stages: z.array(stage).min(1), canopy: canopy.optional() });
@@ -94,6 +101,8 @@ export const body = z.looseObject({ mass_kg: positive, stages: z.array(stage).mi
 export const jumper = body.extend({
   /** Chooses the default wind limits. */
   experience: z.enum(['student', 'licensed', 'expert']).optional(),
+  /** What ends the last stage; left out: a hand. */
+  opens: z.enum(['by hand', 'by device']).optional(),
   reserve: z.looseObject({ opensAt_agl_m: positive, canopy }).optional(),
   oxygen_s: positive.optional(),
 });
@@ -211,9 +220,16 @@ export const uncertainty = z.looseObject({
   canopySink_rel: notNegative.optional(),
   canopyAirspeed_rel: notNegative.optional(),
   fill_s: notNegative.optional(),
+  fillDistance_rel: notNegative.optional(),
   exitPosition_m: notNegative.optional(),
   exitTime_s: notNegative.optional(),
+  carrierPath_rel: notNegative.optional(),
+  ascentRate_rel: notNegative.optional(),
   triggerHeight_m: notNegative.optional(),
+  handOpening_m: notNegative.optional(),
+  bodyGlide_rel: notNegative.optional(),
+  spin_rel: notNegative.optional(),
+  turnLoss_rel: notNegative.optional(),
   heading_deg: notNegative.optional(),
   accuracy_m: notNegative.optional(),
 });

@@ -6,7 +6,8 @@ import type { CarrierPath, CarrierPoint } from '../descent/carrier.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
-import { spreadOf } from '../descent/spread.ts';
+import { withCarrier } from '../descent/carrierError.ts';
+import { NOBODY_IN_IT, spreadOf } from '../descent/spread.ts';
 import { landingsIn, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { carrierOf, releasePoint } from '../mission/cases.ts';
 import { clock, roughDuration } from '../words/times.ts';
@@ -91,14 +92,16 @@ function* otherInSteps(
   options: OtherOptions,
   path?: CarrierPath | null,
 ): Steps<OtherBody> {
-  const found = otherScenario(situation, name, path ?? carrierOf(situation));
+  const way = path ?? carrierOf(situation);
+  const found = otherScenario(situation, name, way);
   if (found.kind === 'none') return { ...found, name };
-  const { mission } = situation;
+  const { mission, world, state } = situation;
+  const spread = { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT };
   const outlook = outlookOf(found.scenario);
   const setup = {
     scenario: found.scenario,
     error: outlook.error,
-    spread: spreadOf(mission.uncertainty),
+    spread: state.marks.has('release') ? spread : withCarrier(spread, way, world, found.scenario.exit.time_s),
     seed: options.seed ^ SEED_OF[name],
   };
   const members = yield* new Ensemble(setup).inSteps(options.members);

@@ -95,7 +95,7 @@ export function* recoveryInSteps(
   flown: Flown | null = null,
 ): Steps<Recovery> {
   const { mission } = situation;
-  const { cases, problems } = casesOf(mission);
+  const { cases, problems } = casesOf(mission, situation.state);
   const unfolding = flown ?? (yield* unfold(situation, advised.planned, cases, options));
   const { outlooks, stage, basis } = unfolding;
   const others = flown?.others ?? (yield* othersInSteps(situation, options, advised.carrier));

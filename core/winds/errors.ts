@@ -29,8 +29,8 @@ export const DEFAULT_CORRELATION_LENGTH_M: Knots = [
   [40_000, 4000],
 ];
 /**
- * The part of the variance that the whole column shares where the mission says nothing. Of 0.1, 0.15, 0.2, 0.25 and 0.4
- * the one with which the ellipses of old and neighbouring ascents hold what they should (tests/bench/realWinds.ts).
+ * The part of the variance that the whole column shares where the mission says nothing. Old and neighbouring ascents
+ * find 0.1 to 0.4 likeliest, hardly apart (tests/bench/realWinds.ts, each station judged by the choice of the others).
  */
 export const DEFAULT_BULK = 0.2;
 /**

@@ -7,7 +7,7 @@ import { useStore } from '../context.ts';
 import { Act, Word } from '../parts/buttons.tsx';
 import { Choice } from '../parts/Field.tsx';
 import { NumberField, TextField } from '../parts/PlanField.tsx';
-import { scaleOf, speedScale } from '../parts/scales.ts';
+import { lengthScale, scaleOf, speedScale } from '../parts/scales.ts';
 import { parseName } from '../parts/typed.ts';
 import { editOnce } from '../state/acting/actions.ts';
 import {
@@ -37,7 +37,7 @@ export function CanopyInputs({ mission }: { readonly mission: Mission }): JSX.El
   return (
     <div class="fields">
       <SettingFields canopy={canopy} />
-      <NumberField field="canopy.fill" label="Filling time" path={canopyPath('fill_s')} scale={scaleOf('s', 60, 0.1)} />
+      <FillField canopy={canopy} />
       <NumberField
         field="canopy.referenceMass"
         label="Mass of those speeds"
@@ -94,6 +94,21 @@ function SettingFields({ canopy }: { readonly canopy: Canopy }): JSX.Element {
         ) : null}
       </div>
     </>
+  );
+}
+
+/** A canopy of the plan fills over a time or over a way through the air. */
+function FillField({ canopy }: { readonly canopy: Canopy }): JSX.Element {
+  const store = useStore();
+  return canopy.fillDistance_m === undefined ? (
+    <NumberField field="canopy.fill" label="Filling time" path={canopyPath('fill_s')} scale={scaleOf('s', 60, 0.1)} />
+  ) : (
+    <NumberField
+      field="canopy.fill"
+      label="Fills over"
+      path={canopyPath('fillDistance_m')}
+      scale={lengthScale(store.units.value, 2000, 10, { above: true, decimals: 0 })}
+    />
   );
 }
 

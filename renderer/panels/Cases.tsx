@@ -60,7 +60,7 @@ function CasesSection({ store, mission }: Part): JSX.Element {
   const { recovery } = store;
   const answer = recovery.answer.value;
   // Weights and their sentences are the plan's of this moment, before anything is flown again.
-  const { cases, problems } = casesOf(mission);
+  const { cases, problems } = casesOf(mission, store.situation.value?.state ?? null);
   const hidden = recovery.hidden.value;
   return (
     <section aria-labelledby="cases" aria-busy={recovery.working.value !== null}>

@@ -22,12 +22,19 @@ interface Kind {
 const kinds: Readonly<Record<keyof Spread, Kind>> = {
   exitPosition_m: { name: 'Exit position, per axis', scale: (units) => lengthScale(units, 50_000, 10) },
   exitTime_s: { name: 'Exit time', scale: () => scaleOf('s', 3600, 1) },
+  carrierPath_rel: { name: 'Way of the balloon before the exit', scale: () => percentScale(3) },
+  ascentRate_rel: { name: 'Rise of the balloon', scale: () => percentScale(0.5) },
   mass_kg: { name: 'Mass', scale: () => scaleOf('kg', 500, 0.5) },
   dragArea_rel: { name: 'Drag areas', scale: () => percentScale(0.5) },
   canopySink_rel: { name: 'Canopy sink', scale: () => percentScale(0.5) },
   canopyAirspeed_rel: { name: 'Canopy airspeed', scale: () => percentScale(0.5) },
   fill_s: { name: 'Filling time', scale: () => scaleOf('s', 30, 0.1) },
   triggerHeight_m: { name: 'Trigger heights, one error for all', scale: (units) => lengthScale(units, 2000, 10) },
+  fillDistance_rel: { name: 'Filling distance', scale: () => percentScale(0.5) },
+  handOpening_m: { name: 'Opening by hand', scale: (units) => lengthScale(units, 2000, 10) },
+  bodyGlide_rel: { name: 'Body glide, per axis', scale: () => percentScale(1) },
+  spin_rel: { name: 'Drag by spin', scale: () => percentScale(0.5) },
+  turnLoss_rel: { name: 'Airspeed lost to turns', scale: () => percentScale(0.5) },
   heading_deg: { name: 'Heading held', scale: () => scaleOf('°', 180, 1) },
   accuracy_m: { name: 'Landing off the aim', scale: (units) => lengthScale(units, 2000, 10) },
 };
@@ -35,7 +42,7 @@ const order = Object.keys(kinds).filter((key): key is keyof Spread => key in kin
 
 export function UncertaintyInputs({ mission }: { readonly mission: Mission }): JSX.Element {
   const store = useStore();
-  const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
+  const spread = spreadOf(mission.uncertainty, mission.jumper);
   const statistics = store.decision.spread.value?.statistics ?? null;
   return (
     <>

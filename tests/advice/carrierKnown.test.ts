@@ -3,6 +3,9 @@ import { describe, expect, it } from 'vitest';
 import { adviseOn } from '../../core/advice/advise.ts';
 import { limitSentence } from '../../core/advice/limits.ts';
 import { carrierError_m } from '../../core/descent/carrierError.ts';
+import { Ensemble } from '../../core/descent/ensemble.ts';
+import { statisticsOf } from '../../core/descent/statistics.ts';
+import { expectedOf } from '../../core/mission/expected.ts';
 import { carrierOf } from '../../core/mission/cases.ts';
 import { situationAt } from '../../core/mission/situation.ts';
 import type { LogEvent } from '../../core/log/events.ts';
@@ -21,6 +24,16 @@ function situation(fix: 'as logged' | 'left out' | { readonly east_deg: number }
     return [{ ...event, position: [event.position[0] + fix.east_deg, event.position[1]] }];
   });
   return situationAt(mission, events, world, at_s);
+}
+
+/** East and north variance of the drawn landings of a moment, m². */
+function variance({ state, ...of }: ReturnType<typeof situation>, switchedOn: boolean): number {
+  const uncertainty = { ...mission.uncertainty, carrierPath_rel: switchedOn ? 1 : 0 };
+  const { outlook, spread } = expectedOf({ ...of, state, mission: { ...mission, uncertainty } });
+  const { scenario, error } = outlook;
+  const members = new Ensemble({ scenario, error, spread, seed: 3 }).run(0, 600);
+  const [[ee], [, nn]] = statisticsOf(members, [], [])?.covariance_m2 ?? [[NaN], [NaN, NaN]];
+  return (ee + nn) / 2;
 }
 
 describe('the carrier’s line', () => {
@@ -47,6 +60,30 @@ describe('the carrier’s line', () => {
     expect(errors[1]).toBeGreaterThan(1000);
     expect(errors[1]).toBeLessThan(7000);
     expect(errors[0]).toBeGreaterThan(1.3 * (errors[1] ?? NaN));
+  });
+
+  it('is drawn before the exit: the landings scatter by what the wind may do to the balloon, less after a fix, not after the exit', () => {
+    for (const fix of ['left out', 'as logged'] as const) {
+      const of = situation(fix);
+      const line = carrierOf(of);
+      if (line === null) throw new Error('the demo has a carrier');
+      const off_m = carrierError_m(line, of.world, EXIT_S);
+      // Sampling: a variance of 600 draws on two axes is known to 4 %; draws are cut at three standard deviations, 3 %.
+      expect(Math.abs((variance(of, true) - variance(of, false)) / off_m ** 2 - 1)).toBeLessThan(0.15);
+    }
+    const mark = { seq: 90, at: '2027-04-14T07:42:05Z', kind: 'mark', mark: 'exit' } as const;
+    const left = situationAt(mission, [...log, mark], world, EXIT_S + 10);
+    expect(variance(left, true)).toBe(variance(left, false));
+  });
+
+  it('leaves the window open: its times have the error, and the chance of the exit at the planned second has it too', () => {
+    const of = situation('as logged');
+    const on = { ...mission, uncertainty: { ...mission.uncertainty, carrierPath_rel: 1 } };
+    const [with_, without] = [on, mission].map((plan) => adviseOn({ ...of, mission: plan }, { members: 300 }).advice);
+    expect(with_?.exits.window?.opens_s).toBe(without?.exits.window?.opens_s);
+    expect(with_?.exits.window?.error_s).toBe(without?.exits.window?.error_s);
+    expect(with_?.planned?.inZone['Saltbell North']?.p).toBeLessThan(0.3);
+    expect(with_?.word).toBe('HOLD');
   });
 
   it('gives the window its own error', () => {

@@ -27,7 +27,7 @@ async function demo(name: 'salt-plain' | 'town-meadow', steering: Policy) {
   const { world } = situationAt(mission, loaded.log, loaded.world, defaultMoment_s(mission, loaded.log));
   const scenario = scenarioOf(mission, world);
   const { error } = outlookOf(scenario);
-  return { mission, scenario, error, spread: spreadOf(mission.uncertainty, mission.jumper.experience) };
+  return { mission, scenario, error, spread: spreadOf(mission.uncertainty, mission.jumper) };
 }
 
 /** The share of a zone by flying every member from a shifted exit. */

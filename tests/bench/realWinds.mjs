@@ -1,4 +1,4 @@
-// How wrong a wind can be, on real winds, as one table: node tests/bench/realWinds.mjs [members]. Needs ../shared.
+// How wrong a wind can be, on real winds, as one table: node tests/bench/realWinds.mjs. Needs ../shared.
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { build } from 'vite';
@@ -12,5 +12,8 @@ await build({
   ssr: { noExternal: true, target: 'node' },
   build: { ssr: join(root, 'tests', 'bench', 'realWinds.ts'), outDir, emptyOutDir: true, minify: false },
 });
-const { realWinds, tableOfHeld } = await import(pathToFileURL(join(outDir, 'realWinds.js')).href);
-console.log(tableOfHeld(await realWinds(join(dirname(root), 'shared', 'open-data'), Number(process.argv[2] ?? 400))));
+const { leaveOneStationOut, realWinds, tableOfHeld } = await import(pathToFileURL(join(outDir, 'realWinds.js')).href);
+const openData = join(dirname(root), 'shared', 'open-data');
+console.log(tableOfHeld(await realWinds(openData)));
+const { rows, chosen } = await leaveOneStationOut(openData);
+console.log(`${tableOfHeld(rows)}\nbulk share that the other stations chose: ${chosen.join(', ')}`);

@@ -8,11 +8,11 @@ import { chord_m } from '../../core/earth/chord.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { usableLevels, type WindLevel } from '../../core/air/levels.ts';
 import { type LonLat } from '../../core/base/units.ts';
-import { Ensemble } from '../../core/descent/ensemble.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { predict } from '../../core/descent/predict.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
-import { spreadOf } from '../../core/descent/spread.ts';
+import { landingCovariance, onNodes, windSensitivity } from '../../core/descent/sensitivity.ts';
+import { ellipseOf } from '../../core/descent/statistics.ts';
 import { readWindFile } from '../../core/formats/winds/winds.ts';
 import { assemble } from '../../core/mission/load.ts';
 import { mission as missionSchema, type Mission } from '../../core/plan/schema.ts';
@@ -60,7 +60,9 @@ export function windPairs(ascents: readonly Ascent[]): WindPair[] {
       const hours = (truth.time_s - forecast.time_s) / 3600;
       const same = truth.station === forecast.station;
       if (same && (hours === 12 || hours === 24)) pairs.push({ kind: hours === 12 ? '12 h' : '24 h', forecast, truth });
-      if (!same && hours === 0 && chord_m(truth.position, forecast.position) < NEIGHBOUR_M)
+      // The miss from A to B is that from B to A mirrored: two stations at one hour are one pair.
+      const isFirst = forecast.station < truth.station;
+      if (isFirst && hours === 0 && chord_m(truth.position, forecast.position) < NEIGHBOUR_M)
         pairs.push({ kind: 'neighbours', forecast, truth });
     }
   }
@@ -70,7 +72,7 @@ export function windPairs(ascents: readonly Ascent[]): WindPair[] {
 const isoOf = (s: number): string => new Date(s * 1000).toISOString();
 
 /** A descent at the truth's station and hour: 39 km under a drogue-less fall, or 4 km; both drift under the canopy. */
-function missionOf({ truth }: WindPair, wind: Ascent, exit_m: number): Mission {
+function missionOf({ truth }: WindPair, wind: Ascent, exit_m: number, bulk?: number): Mission {
   const elevation_m = Math.round(truth.levels[0]?.height_m ?? 0);
   return missionSchema.parse({
     format: 'plumbline/mission',
@@ -88,6 +90,7 @@ function missionOf({ truth }: WindPair, wind: Ascent, exit_m: number): Mission {
         steering: { policy: 'drift' },
       },
     },
+    ...(bulk === undefined ? {} : { uncertainty: { wind: { bulk } } }),
     winds: {
       forecast: [
         {
@@ -102,40 +105,42 @@ function missionOf({ truth }: WindPair, wind: Ascent, exit_m: number): Mission {
   });
 }
 
-/** Squared distance of the true landing from the ensemble's mean in units of its covariance, and the plain distances. */
+/**
+ * Squared distance of the true landing from the predicted one in units of the wind error's covariance, and the plain
+ * distances. To first order in the wind (`sensitivity.ts`), so that no draw decides on which side of an ellipse a
+ * landing lies: `tests/descent/sensitivity.test.ts` has ensembles agree.
+ */
 export interface PairResult {
   readonly pair: WindPair;
   readonly exit_m: number;
   readonly mahalanobis2: number;
   readonly miss_m: number;
   readonly semiMajor90_m: number;
+  /** Logarithm of the density of the true landing, up to a constant. */
+  readonly logDensity: number;
 }
 
-export function runPair(pair: WindPair, exit_m: number, members: number): PairResult | null {
-  const mission = missionOf(pair, pair.forecast, exit_m);
+/** `bulk`: the part of the variance that the whole column shares; left out: the program's. */
+export function runPair(pair: WindPair, exit_m: number, bulk?: number): PairResult | null {
+  const mission = missionOf(pair, pair.forecast, exit_m, bulk);
   const flown = missionOf(pair, pair.truth, exit_m);
   const none = { windSources: [], terrain: null };
-  const outlook = outlookOf(scenarioOf(mission, assemble(mission, none).world));
+  const { scenario, prediction, error, offset } = outlookOf(scenarioOf(mission, assemble(mission, none).world));
   const truth = predict(scenarioOf(flown, assemble(flown, none).world)).landing;
-  if (truth === null) return null;
-  const { scenario, error } = outlook;
-  const sample = new Ensemble({ scenario, error, spread: spreadOf(undefined), seed: 7 }).run(0, members);
-  const frame = localFrame(truth.position);
-  const at = Array.from(sample.lon_deg, (lon, i) => frame.toLocal([lon, sample.lat_deg[i] ?? NaN])).filter(
-    ([e]) => e === e,
-  );
-  const n = at.length;
-  const e0 = at.reduce((sum, [e]) => sum + e, 0) / n;
-  const n0 = at.reduce((sum, [, x]) => sum + x, 0) / n;
-  let [ee, en, nn] = [0, 0, 0];
-  for (const [e, x] of at) {
-    ee += (e - e0) ** 2 / (n - 1);
-    en += ((e - e0) * (x - n0)) / (n - 1);
-    nn += (x - n0) ** 2 / (n - 1);
-  }
-  const mahalanobis2 = (nn * e0 * e0 - 2 * en * e0 * n0 + ee * n0 * n0) / (ee * nn - en * en);
-  const largest = (ee + nn) / 2 + Math.hypot((ee - nn) / 2, en);
-  return { pair, exit_m, mahalanobis2, miss_m: Math.hypot(e0, n0), semiMajor90_m: Math.sqrt(4.605 * largest) };
+  const kernel = windSensitivity(scenario, offset);
+  if (truth === null || prediction.landing === null || kernel === null) return null;
+  const [ee, en, nn] = landingCovariance(onNodes(kernel, error.heights_m), error.factor);
+  const [e, n] = localFrame(truth.position).toLocal(prediction.landing.position);
+  const det = ee * nn - en * en;
+  const mahalanobis2 = (nn * e * e - 2 * en * e * n + ee * n * n) / det;
+  return {
+    pair,
+    exit_m,
+    mahalanobis2,
+    miss_m: Math.hypot(e, n),
+    semiMajor90_m: ellipseOf(ee, en, nn, 0.9).semiMajor_m,
+    logDensity: -mahalanobis2 / 2 - Math.log(det) / 2,
+  };
 }
 
 export interface Held {
@@ -162,11 +167,13 @@ export function heldBy(name: string, results: readonly PairResult[]): Held {
   };
 }
 
+const EXITS_M = [39_000, 4000];
+
 /** The table: each height, with each kind of pair and all of them. */
-export async function realWinds(openData: string, members: number): Promise<Held[]> {
+export async function realWinds(openData: string): Promise<Held[]> {
   const pairs = windPairs(await realAscents(openData));
-  return [39_000, 4000].flatMap((exit_m) => {
-    const results = pairs.flatMap((pair) => runPair(pair, exit_m, members) ?? []);
+  return EXITS_M.flatMap((exit_m) => {
+    const results = pairs.flatMap((pair) => runPair(pair, exit_m) ?? []);
     const kinds = ['12 h', '24 h', 'neighbours'] as const;
     return [
       ...kinds.map((kind) =>
@@ -178,6 +185,35 @@ export async function realWinds(openData: string, members: number): Promise<Held
       heldBy(`${exit_m / 1000} km, all`, results),
     ];
   });
+}
+
+const BULKS = [0.1, 0.15, 0.2, 0.25, 0.4];
+
+/**
+ * The same with nothing of a station known: the bulk share is the likeliest of the pairs without it, and its own pairs
+ * are judged by that. Answers the rows of both heights, and which share each station's others chose.
+ */
+export async function leaveOneStationOut(openData: string): Promise<{ rows: Held[]; chosen: number[] }> {
+  const pairs = windPairs(await realAscents(openData));
+  const all = BULKS.map((bulk) =>
+    EXITS_M.flatMap((exit_m) => pairs.flatMap((pair) => runPair(pair, exit_m, bulk) ?? [])),
+  );
+  const chosen: number[] = [];
+  const held: PairResult[] = [];
+  for (const station of new Set(pairs.map(({ truth }) => truth.station))) {
+    const isOf = ({ pair }: PairResult): boolean => pair.truth.station === station || pair.forecast.station === station;
+    const likelihoods = all.map((of) => of.reduce((sum, one) => sum + (isOf(one) ? 0 : one.logDensity), 0));
+    const best = likelihoods.indexOf(Math.max(...likelihoods));
+    chosen.push(BULKS[best] ?? NaN);
+    held.push(...(all[best] ?? []).filter(({ pair }) => pair.truth.station === station));
+  }
+  const rows = EXITS_M.map((exit_m) =>
+    heldBy(
+      `${exit_m / 1000} km, left out`,
+      held.filter((one) => one.exit_m === exit_m),
+    ),
+  );
+  return { rows, chosen };
 }
 
 export const tableOfHeld = (rows: readonly Held[]): string =>

@@ -122,6 +122,7 @@ describe('the open canopy', () => {
     airspeed_mps: 11,
     sink_mps: 4.5,
     fill_s: 0,
+    fillDistance_m: 0,
     fillExponent: 2,
     dragArea_m2: 80,
     policy: STEER_HOLD,

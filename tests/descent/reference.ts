@@ -22,6 +22,8 @@ export interface ReferenceCase {
   readonly target: readonly [number, number];
   /** Air other than the standard's. */
   readonly air?: (height_m: number) => { readonly density_kgpm3: number; readonly soundSpeed_mps: number };
+  /** Across per metre down while no drogue holds the body, east and north. */
+  readonly glide?: readonly [number, number];
   /** Added to the wind: [height m, u, v], rising. */
   readonly added?: readonly (readonly [number, number, number])[];
 }
@@ -119,7 +121,11 @@ function gravity(lat: number, h: number): number {
   return g * (1 - (2 / a) * (1 + f + 0.00344978650684 - 2 * f * s2) * h + (3 * h * h) / (a * a));
 }
 
-function falling(c: ReferenceCase, area: (t: number, mach: number) => number): (t: number, y: State) => State {
+function falling(
+  c: ReferenceCase,
+  area: (t: number, mach: number) => number,
+  [glideE, glideN]: readonly [number, number] = [0, 0],
+): (t: number, y: State) => State {
   return (t, y) => {
     const [lat = 0, , h = 0, vE = 0, vN = 0, vU = 0] = y;
     const [wu, wv] = windOf(c, t, y);
@@ -133,8 +139,11 @@ function falling(c: ReferenceCase, area: (t: number, mach: number) => number): (
       vN / (M + h),
       vE / ((N + h) * co),
       vU,
-      -k * (vE - wu) + 2 * OMEGA * (vN * s - vU * co) + (vE * vN * Math.tan(lat)) / (N + h) - (vE * vU) / (N + h),
-      -k * (vN - wv) - 2 * OMEGA * vE * s - (vE * vE * Math.tan(lat)) / (N + h) - (vN * vU) / (M + h),
+      -k * (vE - wu + glideE * vU) +
+        2 * OMEGA * (vN * s - vU * co) +
+        (vE * vN * Math.tan(lat)) / (N + h) -
+        (vE * vU) / (N + h),
+      -k * (vN - wv + glideN * vU) - 2 * OMEGA * vE * s - (vE * vE * Math.tan(lat)) / (N + h) - (vN * vU) / (M + h),
       -k * vU - gravity(lat, h) + 2 * OMEGA * vE * co + (vE * vE) / (N + h) + (vN * vN) / (M + h),
     ];
   };
@@ -298,7 +307,7 @@ export function referenceLanding(c: ReferenceCase, tolerance = 1e-12): Reference
   };
   for (const stage of c.body.stages) {
     area = (_time, mach) => stage.dragArea_m2 * machFactor(stage.machFactor, mach);
-    const rhs = falling(c, area);
+    const rhs = falling(c, area, (stage.drogue ?? stage.name.includes('drogue')) ? [0, 0] : c.glide);
     const ends = stage.until ?? { agl_m: 0 };
     if ('after_s' in ends) {
       if (ends.after_s <= t) continue;
@@ -322,12 +331,17 @@ export function referenceLanding(c: ReferenceCase, tolerance = 1e-12): Reference
     const S0 = area(t, machNow(t, y));
     const Sc = (2 * canopy.referenceMass_kg * 9.80665) / (1.225 * (setting?.sink_mps ?? 1) ** 2);
     const t0 = t;
-    const grown = (time: number): number =>
-      S0 + (Sc - S0) * ((time - t0) / canopy.fill_s) ** (canopy.fillExponent ?? 2);
+    const [fillU, fillV] = windOf(c, t, y);
+    const speed = Math.hypot((y[3] ?? 0) - fillU, (y[4] ?? 0) - fillV, y[5] ?? 0);
+    const fill_s =
+      canopy.fillDistance_m === undefined
+        ? (canopy.fill_s ?? 0)
+        : canopy.fillDistance_m / Math.max(speed, setting?.sink_mps ?? 0);
+    const grown = (time: number): number => S0 + (Sc - S0) * ((time - t0) / fill_s) ** (canopy.fillExponent ?? 2);
     const rhs = falling(c, grown);
     const pieces = 400;
     for (let i = 1; i <= pieces; i++) {
-      const end = t0 + (canopy.fill_s * i) / pieces;
+      const end = t0 + (fill_s * i) / pieces;
       y = odex(rhs, t, y, end, tolerance);
       t = end;
       const [u, w] = windOf(c, t, y);

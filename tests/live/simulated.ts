@@ -58,7 +58,7 @@ function drawnJumper(jumper: Jumper, spread: ReturnType<typeof spreadOf>, normal
       : {
           canopy: {
             ...canopy,
-            fill_s: Math.max(canopy.fill_s + spread.fill_s * normal(), 0.5),
+            fill_s: Math.max((canopy.fill_s ?? 0) + spread.fill_s * normal(), 0.5),
             settings: canopy.settings.map((one) => ({
               ...one,
               sink_mps: one.sink_mps * sink,

@@ -25,7 +25,7 @@ export function wantedObservations(situation: Situation, world: World): Wanted {
   const scenario = driftScenario(scenarioOf(mission, world));
   const outlook = outlookOf(scenario);
   const kernel = windSensitivity(scenario, outlook.offset);
-  const other_m2 = otherCovariance(scenario, outlook.offset, spreadOf(mission.uncertainty, mission.jumper.experience));
+  const other_m2 = otherCovariance(scenario, outlook.offset, spreadOf(mission.uncertainty, mission.jumper));
   if (kernel === null || other_m2 === null)
     return { kind: 'unknown', why: 'No landing is predicted, so nothing can be said of what would help it.' };
   const target = steeringTarget(mission, mission.jumper);

@@ -97,7 +97,7 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
 
 /** The uncertainties that a spread depends on most, with the fields in which they are typed. */
 export function uncertainInputs(mission: Mission, units: Units): Input[] {
-  const spread = spreadOf(mission.uncertainty, mission.jumper.experience);
+  const spread = spreadOf(mission.uncertainty, mission.jumper);
   const std = mission.uncertainty?.wind?.std_mps ?? FORECAST_STD_MPS;
   const knots = std
     .map(([h, value]) => `${number(value, 1)} at ${height(h, { ...units, height: 'MSL' }, 0)}`)

@@ -1,13 +1,13 @@
 // Where each shown number comes from: a sentence on how it is computed, and the inputs that it depends on, each with the
 // field it is typed in.
 import { never } from '../../../core/base/problem.ts';
-import type { Mission } from '../../../core/plan/schema.ts';
+import type { Canopy, Mission } from '../../../core/plan/schema.ts';
 import { flownSetting } from '../../../core/descent/body.ts';
 import type { WindField } from '../../../core/winds/field.ts';
 import { formatDegrees } from '../../../core/words/positions.ts';
 import type { Provenance } from '../stored/tellers.ts';
 import { age, clock } from '../../../core/words/times.ts';
-import { height } from '../../../core/words/lengths.ts';
+import { height, lengthUp } from '../../../core/words/lengths.ts';
 import { number, quantity, type Units } from '../../../core/words/numbers.ts';
 import { speed } from '../../../core/words/winds.ts';
 
@@ -36,7 +36,7 @@ const titles: Readonly<Record<NumberKey, readonly [title: string, sentence: stri
   opening: ['Opening', 'Where the last stage’s trigger is met: the canopy begins to fill there.'],
   shock: [
     'Opening shock',
-    'The largest deceleration while the drag area grows from the body’s to the canopy’s over the filling time, in g of 9.80665 m/s².',
+    'The largest deceleration while the drag area grows from the body’s to the canopy’s while it fills, in g of 9.80665 m/s².',
   ],
   canopy: ['Under canopy', 'From opening to touchdown at the setting’s sink, which grows with height and mass.'],
   peak: ['Peak speed', 'The fastest moment relative to the ground; the Mach number is that through the air.'],
@@ -52,6 +52,9 @@ export function provenanceOf(key: NumberKey, mission: Mission, field: WindField 
   const inputs = inputsOf(key, mission, units);
   return { key, title, sentence, inputs: field === null ? inputs : [...inputs, windsInput(mission, field)] };
 }
+
+const fillWords = ({ fill_s, fillDistance_m }: Canopy, units: Units): string =>
+  fillDistance_m === undefined ? quantity(fill_s ?? 0, 's', 1) : `over ${lengthUp(fillDistance_m, units)}`;
 
 function inputsOf(key: NumberKey, mission: Mission, units: Units): Input[] {
   const { exit, jumper, site } = mission;
@@ -72,7 +75,7 @@ function inputsOf(key: NumberKey, mission: Mission, units: Units): Input[] {
   const flown = { label: 'setting', value: setting.name, field: 'canopy.setting' };
   const sink = { label: 'sink', value: speed(setting.sink_mps, units, 1), field: 'canopy.sink' };
   const steering = { label: 'steering', value: canopy.steering?.policy ?? 'drift', field: 'canopy.policy' };
-  const fill = { label: 'filling', value: quantity(canopy.fill_s, 's', 1), field: 'canopy.fill' };
+  const fill = { label: 'filling', value: fillWords(canopy, units), field: 'canopy.fill' };
   switch (key) {
     case 'landing':
     case 'drift':

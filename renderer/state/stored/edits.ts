@@ -128,7 +128,7 @@ export function addCanopy(plan: Json): Json {
   const mass = at(plan, ['jumper', 'mass_kg']);
   return put(plan, canopy, {
     referenceMass_kg: typeof mass === 'number' ? mass : 100,
-    fill_s: 4,
+    fillDistance_m: 190,
     fillExponent: 2,
     settings: [{ name: 'full drive', airspeed_mps: 11, sink_mps: 4.6 }],
     setting: 'full drive',
