@@ -201,7 +201,7 @@ describeBrowser('the advice', () => {
     // What stands far down the panel, and what is only said there, makes the page no longer than the window.
     expect(await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)).toBe(0);
     // Its name says what it is a number of, and from its sentence a way leads to the field.
-    await section.getByRole('button', { name: /^\d+\s% in zone, best anywhere$/ }).press('Enter');
+    await section.getByRole('button', { name: /% in zone, best anywhere$/ }).press('Enter');
     await page.getByRole('button', { name: /^target Mill Meadow/ }).press('Enter');
     await poll(() => page.locator('[data-field="canopy.zone"]').evaluate((el) => el === document.activeElement)).toBe(
       true,
@@ -218,9 +218,9 @@ describeBrowser('the advice', () => {
     expect(await why.locator('p').innerText()).toContain(`were every score 1: ${shown} of 100`);
     expect(await fit.getAttribute('aria-expanded')).toBe('true');
     await page.getByRole('button', { name: 'Close of Saltbell North' }).waitFor();
-    await why.getByRole('button', { name: /^weight of reach/ }).press('Enter');
+    await why.getByRole('button', { name: /^weight of chance/ }).press('Enter');
     await poll(() =>
-      page.locator('[data-field="zones.weight.reach"]').evaluate((el) => el === document.activeElement),
+      page.locator('[data-field="zones.weight.chance"]').evaluate((el) => el === document.activeElement),
     ).toBe(true);
   });
 
@@ -422,7 +422,8 @@ describeBrowser('what if', () => {
     const panel = page.getByRole('region', { name: 'What if' });
     const wind = then.limits.find(({ limit }) => limit.name === 'surfaceWind_mps')?.value;
     const shown = await panel.innerText();
-    expect(shown).toContain(`${wind?.kind === 'known' ? wind.value.toFixed(1) : '?'}\u202fm/s`);
+    // The window's switch stands on knots: 1 kt is 1852 m an hour.
+    expect(shown).toContain(`${wind?.kind === 'known' ? ((wind.value * 3600) / 1852).toFixed(1) : '?'}\u202fkt`);
     expect(shown).toContain(then.word);
     expect(shown).toContain(clock(then.exits.best?.exit.time_s ?? NaN));
     expect(await line(page)).toBe(before);

@@ -202,9 +202,10 @@ describeBrowser('the cases', () => {
     const slider = page.getByRole('slider', { name: 'Height of the exit on the way up' });
     await slider.focus();
     await page.keyboard.press('Home');
-    for (let i = 0; i < 60; i++) await page.keyboard.press('ArrowRight');
+    // From the balloon's last fix up to its float: what lies below can no longer happen.
+    expect(Number(await slider.inputValue())).toBe(situation.state.fixes.get('gondola')?.at(-1)?.height_m);
+    for (let i = 0; i < 2; i++) await page.keyboard.press('ArrowRight');
     const height_m = Number(await slider.inputValue());
-    expect(height_m).toBeGreaterThan(5000);
     const then = exitDuringAscent(situation, height_m);
     if (then.kind !== 'exit' || then.prediction.landing === null) throw new Error('an exit at that height lands');
     const words = page.locator('#ascent-words');
@@ -320,7 +321,7 @@ describeBrowser('the brief', () => {
     const written = readFileSync(mission.replace('.mission.json', '.log.jsonl'), 'utf8');
     expect(JSON.parse(written.trim().split('\n').at(-1) ?? '')).toMatchObject({
       kind: 'check',
-      item: `brief v${number}`,
+      item: expect.stringMatching(new RegExp(`^brief v${number} [A-Z]{4}$`)),
       by: 'Kite',
     });
     expect(complaints).toEqual([]);

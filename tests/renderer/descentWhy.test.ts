@@ -62,12 +62,15 @@ const storeOf = ({ situation, advised, expected }: Demo, units: Units = metres):
     verdict: signal({ kind: 'current' }),
   }) as unknown as Store;
 
-const UNIT: Readonly<Record<string, number>> = { 'm/s': 1, kt: 1, '%': 1, min: 1, g: 1, m: 1, km: 1000 };
+const UNIT: Readonly<Record<string, number>> = { 'm/s': 1, kt: 1, '%': 1, min: 1, g: 1, heights: 1, m: 1, km: 1000 };
 
 /** A value as it is read, and by how much its rounding may have moved it. */
 function read(words: string): { readonly value: number; readonly off: number } {
   const [, minus, digits = '', decimals = '', unit = ''] =
-    /(\u2212?)([\d\u202f]+?)(\.\d+)?\u202f(m\/s|kt|%|min|g|km|m)(?![\w/])/.exec(words) ?? [];
+    /(\u2212?)([\d\u202f]+?)(\.\d+)?\u202f(m\/s|kt|%|min|heights|g|km|m)(?![\w/])/.exec(words) ?? [];
+  // A count has no unit.
+  const [, count] = unit === '' ? (/(?:^|, )(\d+)(?= |$)/.exec(words) ?? []) : [];
+  if (count !== undefined) return { value: Number(count), off: 0 };
   const factor = UNIT[unit] ?? NaN;
   const step = unit === 'm' ? 10 : 10 ** -Math.max(0, decimals.length - 1);
   const value = Number(`${digits.replaceAll('\u202f', '')}${decimals}`) * factor;

@@ -30,9 +30,11 @@ let situation: Situation;
 let answer: RecoveryAnswer;
 
 beforeAll(async () => {
-  ({ situation } = await demo('salt-plain'));
-  const { mission, world, at_s } = situation;
-  answer = toEnd(new RecoveryBench().recovery(new Moment(momentOf({ mission, log: [], at_s, world })), MEMBERS));
+  const opened = await demo('salt-plain');
+  situation = opened.situation;
+  const { mission, log, world } = opened.loaded;
+  const moment = new Moment(momentOf({ mission, log, at_s: situation.at_s, world }));
+  answer = toEnd(new RecoveryBench().recovery(moment, MEMBERS));
 });
 
 function storeOf(here: Situation = situation): Store {

@@ -12,15 +12,16 @@ export interface AscentRange {
   readonly now: boolean;
 }
 
-/** The heights that the balloon passes; null where the plan has none. */
+/** The heights that the balloon still has before it; null where the plan has none. */
 export function ascentRange(store: Store): AscentRange | null {
   const carrier = store.mission.value?.carrier;
   if (carrier?.kind !== 'balloon') return null;
-  const bottom_m = Math.ceil(carrier.launch.elevation_m + 100);
+  const now_m = balloonNow_m(store);
+  const bottom_m = Math.ceil(Math.max(carrier.launch.elevation_m + 100, now_m ?? -Infinity));
   const top_m = Math.floor(carrier.float_m);
   if (!(top_m > bottom_m)) return null;
   const asked = store.recovery.ascent_m.value;
-  const here_m = asked ?? balloonNow_m(store) ?? top_m / 2;
+  const here_m = asked ?? now_m ?? top_m / 2;
   return { bottom_m, top_m, height_m: Math.round(Math.min(Math.max(here_m, bottom_m), top_m)), now: asked === null };
 }
 

@@ -175,7 +175,7 @@ export function quantileWhy(of: SampleOf, row: QuantileRow, which: QuantileName)
   const all = (['p05', 'p50', 'p95'] as const).map((one) => `${BELOW[one]} below ${words(quantiles[one])}`);
   return {
     key: quantileKey(row, which),
-    title: `${name}, below it ${BELOW[which]}`,
+    title: `${name}, ${BELOW[which]} are below it`,
     sentence: `${what} Of ${drawn}, their values in order, ${all[0]}, ${all[1]} and ${all[2]}; between two of them the number lies in proportion.${basisWords(of)}`,
     inputs: uncertainInputs(of.mission, of.units),
   };
