@@ -237,15 +237,3 @@ function isConvex(corners: readonly Place[]): boolean {
   }
   return sign !== 0;
 }
-
-/** The height along a canopy's path below which a zone is out of reach; null where it never was in reach. */
-export function lastHeightInReach(
-  reach: Reach,
-  path: readonly { readonly position: LonLat; readonly height_m: number }[],
-  zone: LandingZone,
-): number | null {
-  let last: number | null = null;
-  for (const { position, height_m } of path)
-    if (height_m >= reach.floor_m && reach.zoneMargin_m(position, height_m, zone) >= 0) last = height_m;
-  return last;
-}

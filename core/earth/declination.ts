@@ -74,5 +74,3 @@ function horizontalField(
 
 export const trueToMagnetic = (true_deg: number, declination_deg: number): number =>
   wrap360(true_deg - declination_deg);
-export const magneticToTrue = (magnetic_deg: number, declination_deg: number): number =>
-  wrap360(magnetic_deg + declination_deg);

@@ -46,8 +46,6 @@ export type FormField = Named &
     | { readonly kind: 'table' }
   );
 
-export type FormGroup = Extract<FormField, { readonly kind: 'group' }>;
-
 /** A piece of JSON Schema as zod writes it. */
 interface Piece {
   readonly type?: string;

@@ -5,8 +5,8 @@
 import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
-import { DEG_PER_RAD, RAD_PER_DEG } from '../base/units.ts';
-import { backward, cholesky, covarianceFactor, dot, forward } from './cholesky.ts';
+import { RAD_PER_DEG } from '../base/units.ts';
+import { backward, cholesky, dot, forward } from './cholesky.ts';
 import { type BackgroundErrors } from './errors.ts';
 import { chordPoint } from '../earth/chord.ts';
 import { WindSampler, type WindField, type WindOffset } from './field.ts';
@@ -64,7 +64,7 @@ export interface WindsAnalysis {
   readonly std_mps: Float64Array;
   readonly forecastStd_mps: Float64Array;
   /**
-   * Covariance of one component's error between nodes, n × n row-major: what the ensemble draws from (`factorOf`). East
+   * Covariance of one component's error between nodes, n × n row-major: what the ensemble draws from. East
    * and north are independent.
    */
   readonly covariance: Float64Array;
@@ -355,14 +355,6 @@ export function incrementAt(analysis: WindsAnalysis, position: LonLat, time_s: n
 }
 
 /**
- * Lower Cholesky factor of the analysis covariance, n × n: a vector of independent normals times it is one draw of the
- * wind error.
- */
-export function factorOf(analysis: WindsAnalysis): Float64Array {
-  return covarianceFactor(analysis.covariance, analysis.increment.heights_m.length);
-}
-
-/**
  * Heights for the analysis from `bottom_m` to `top_m`, a quarter of a correlation length apart or less: between two
  * such nodes a straight line misses the error process by less than 1.4 % of its standard deviation.
  */
@@ -403,19 +395,4 @@ export function backgroundOf(field: WindField): Background {
     sampler.sample(position[1] * RAD_PER_DEG, position[0] * RAD_PER_DEG, height_m, time_s);
     return [nth(sampler.out, 0), nth(sampler.out, 1)];
   };
-}
-
-/**
- * Direction and speed with their standard errors at a node, for words: of a wind weaker than its error the direction is
- * null.
- */
-export function spoken(
-  u: number,
-  v: number,
-  std_mps: number,
-): { from_deg: number | null; speed_mps: number; fromStd_deg: number | null } {
-  const speed_mps = Math.hypot(u, v);
-  if (!(speed_mps > std_mps)) return { from_deg: null, speed_mps, fromStd_deg: null };
-  const from = Math.atan2(-u, -v) * DEG_PER_RAD;
-  return { from_deg: from < 0 ? from + 360 : from, speed_mps, fromStd_deg: (std_mps / speed_mps) * DEG_PER_RAD };
 }

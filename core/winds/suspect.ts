@@ -1,6 +1,6 @@
 // What is said about a report that is held back, and what a correction of it would hold: one key confirms it, one key
 // corrects it.
-import { M_PER_FT, MPS_PER_KT, windFrom, wrap360 } from '../base/units.ts';
+import { M_PER_FT, MPS_PER_KT, wrap360 } from '../base/units.ts';
 import { never } from '../base/problem.ts';
 import type { Correction, WindReport } from '../log/events.ts';
 import type { SuspicionKind } from './meanings.ts';
@@ -122,10 +122,4 @@ function changeWords(fields: SuggestedFields, event: WindReport | Correction): s
   if (fields.from_deg !== undefined) return `from ${directionWords(fields.from_deg)}`;
   if (fields.speed_mps !== undefined) return speed(fields.speed_mps);
   return `${statedHeight(fields)} (it says ${statedHeight(event)})`;
-}
-
-/** "from 095° (east), 9 kt" of a vector, for the two sides of a contradiction. */
-export function vectorWords(u: number, v: number): string {
-  const { from_deg, speed_mps } = windFrom(u, v);
-  return windWords(from_deg, speed_mps);
 }

@@ -1,4 +1,4 @@
-// Nothing is open: three ways on, and the missions of last time. What could not be opened is said above them.
+// Nothing is open: two ways on, the missions of last time and the demos. What could not be opened is said above them.
 import type { JSX } from 'preact';
 import { choose, openPath } from '../state/acting/actions.ts';
 import type { Store } from '../state/derived/store.ts';
@@ -27,11 +27,6 @@ export function Welcome({ store }: { readonly store: Store }): JSX.Element {
           A new mission
         </Act>
         <Act onClick={() => void choose(store)}>A mission file</Act>
-        {store.demos.value.slice(0, 1).map((demo) => (
-          <Act key={demo.path} onClick={() => void openPath(store, demo.path)}>
-            An invented demo
-          </Act>
-        ))}
       </div>
       <Recent store={store} />
       <h2>Demo missions, all invented</h2>

@@ -1,7 +1,7 @@
 // The one table of colour roles, by look. `apply.ts` writes them as CSS variables (`--ink`, `--paper`, …); canvas
 // layers read them here. Hues: Okabe & Ito, "Color Universal Design" (2008), made darker or dimmer until they meet the
-// contrasts that
-// `tests/renderer/contrast.test.ts` computes: text 4.5:1, marks 3:1, on paper and on the map, in both looks.
+// contrasts that `tests/renderer/contrast.test.ts` computes: text 4.5:1, marks 3:1, on paper and on the map, in both
+// looks. `mapShade` is the far end of the hillshade, the hardest ground for a mark.
 
 export type Look = 'day' | 'night';
 
@@ -28,31 +28,6 @@ export const roleNames = [
 
 export type Role = (typeof roleNames)[number];
 export type Palette = Readonly<Record<Role, string>>;
-
-/**
- * What each role is for. Grounds lie under text and marks; `mapShade` is the far end of the hillshade, the hardest
- * ground for a mark.
- */
-export const roleUse: Readonly<Record<Role, 'ground' | 'text' | 'mark' | 'hairline'>> = {
-  ink: 'text',
-  quiet: 'text',
-  paper: 'ground',
-  raised: 'ground',
-  map: 'ground',
-  mapShade: 'ground',
-  line: 'hairline',
-  accent: 'text',
-  wind: 'text',
-  path: 'mark',
-  canopy: 'mark',
-  spread: 'mark',
-  zone: 'mark',
-  hazard: 'mark',
-  crew: 'mark',
-  good: 'text',
-  caution: 'text',
-  stop: 'text',
-};
 
 const day: Palette = {
   ink: '#1b1d1f',
@@ -97,18 +72,3 @@ const night: Palette = {
 };
 
 export const palettes: Readonly<Record<Look, Palette>> = { day, night };
-
-/** Relative luminance of `#rrggbb`, 0 to 1. Source: WCAG 2.2, "relative luminance". */
-export function luminance(hex: string): number {
-  const channel = (at: number): number => {
-    const c = parseInt(hex.slice(at, at + 2), 16) / 255;
-    return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
-  };
-  return 0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5);
-}
-
-/** Contrast ratio of two `#rrggbb`, 1 to 21. Source: WCAG 2.2, "contrast ratio". */
-export function contrast(a: string, b: string): number {
-  const [dark, light] = [luminance(a), luminance(b)].sort((x, y) => x - y) as [number, number];
-  return (light + 0.05) / (dark + 0.05);
-}

@@ -49,12 +49,15 @@ const verdict = (page: Page) =>
     .first();
 
 describeBrowser('a place of one’s own', () => {
-  it('an empty start offers three ways on, and no demo is opened unasked', async () => {
+  it('an empty start offers two ways on and the demos once each, and none is opened unasked', async () => {
     window = await openWindow({ mission: null });
     const { page } = window;
     await page.getByRole('heading', { name: 'Begin with' }).waitFor();
-    for (const name of ['A new mission', 'A mission file', 'An invented demo'])
+    for (const name of ['A new mission', 'A mission file'])
       expect(await page.getByRole('button', { name }).count()).toBe(1);
+    const demos = await page.locator('[data-demo]').evaluateAll((all) => all.map((one) => one.textContent));
+    expect(demos.length).toBeGreaterThan(1);
+    expect(new Set(demos).size).toBe(demos.length);
     expect(await page.locator('.map-ground').count()).toBe(0);
   });
 

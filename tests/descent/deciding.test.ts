@@ -3,8 +3,9 @@
 // another way.
 import { describe, expect, it } from 'vitest';
 import { decidingWinds, layerWeights, variancePerNode } from '../../core/descent/deciding.ts';
-import { landingCovariance, onNodes, type WindSensitivity } from '../../core/descent/sensitivity.ts';
+import { onNodes, type WindSensitivity } from '../../core/descent/sensitivity.ts';
 import type { WindError } from '../../core/descent/windError.ts';
+import { landingCovariance } from './landingCovariance.ts';
 
 const zero = new Float64Array(3);
 /** 10, 100 and 20 m of landing per m/s at 1, 2 and 3 km, the same east and north. */

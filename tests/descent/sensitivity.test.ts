@@ -6,13 +6,14 @@ import { Ensemble } from '../../core/descent/ensemble.ts';
 import { Flight } from '../../core/descent/flight.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf, worldSamplerOf, type Scenario } from '../../core/descent/scenario.ts';
-import { landingCovariance, onNodes, windSensitivity } from '../../core/descent/sensitivity.ts';
+import { onNodes, windSensitivity } from '../../core/descent/sensitivity.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { statisticsOf } from '../../core/descent/statistics.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { DEG_PER_RAD } from '../../core/base/units.ts';
 import { demo } from '../demo.ts';
 import { randomCase, scenarioFor } from './cases.ts';
+import { landingCovariance } from './landingCovariance.ts';
 
 /**
  * The scenario as K is about it: homing left to drift; "into wind" is left out, a weak wind's direction is no linear

@@ -5,7 +5,7 @@ import { declinationWords } from '../../core/words/positions.ts';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { decimalYear, declination_deg, magneticToTrue, trueToMagnetic } from '../../core/earth/declination.ts';
+import { decimalYear, declination_deg, trueToMagnetic } from '../../core/earth/declination.ts';
 import { wrap180 } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
@@ -90,7 +90,6 @@ describe('where the model ends', () => {
 describe('true and magnetic', () => {
   it('magnetic = true − declination, east positive (wind-reports.md §9)', () => {
     expect(trueToMagnetic(10, 22)).toBe(348);
-    expect(magneticToTrue(348, 22)).toBe(10);
     expect(trueToMagnetic(90, -24.5)).toBe(114.5);
     expect(declinationWords(-24.46)).toBe('24.5° W');
     expect(declinationWords(3.04)).toBe('3.0° E');

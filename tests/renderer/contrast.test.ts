@@ -2,7 +2,33 @@
 // 1.4.11 (graphics 3:1); source: W3C. The formula itself is checked on the pairs that the standard and its techniques
 // print.
 import { describe, expect, test } from 'vitest';
-import { contrast, palettes, roleNames, roleUse, luminance, type Look } from '../../renderer/theme/roles.ts';
+import { palettes, roleNames, type Look, type Role } from '../../renderer/theme/roles.ts';
+import { contrast, luminance } from '../contrast.ts';
+
+/**
+ * What each role is for. Grounds lie under text and marks; `mapShade` is the far end of the hillshade, the hardest
+ * ground for a mark.
+ */
+const roleUse: Readonly<Record<Role, 'ground' | 'text' | 'mark' | 'hairline'>> = {
+  ink: 'text',
+  quiet: 'text',
+  paper: 'ground',
+  raised: 'ground',
+  map: 'ground',
+  mapShade: 'ground',
+  line: 'hairline',
+  accent: 'text',
+  wind: 'text',
+  path: 'mark',
+  canopy: 'mark',
+  spread: 'mark',
+  zone: 'mark',
+  hazard: 'mark',
+  crew: 'mark',
+  good: 'text',
+  caution: 'text',
+  stop: 'text',
+};
 
 describe('the formula', () => {
   test('black on white is 21:1, a colour on itself 1:1 (WCAG 2.2, "contrast ratio")', () => {

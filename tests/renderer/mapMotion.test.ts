@@ -7,7 +7,8 @@ import { Slide } from '../../renderer/map/slide.ts';
 import { summaryOf, thingsOf } from '../../renderer/map/things.ts';
 import { elapsed } from '../../renderer/map/wording.ts';
 import { placeAtTime, turnsRight } from '../../renderer/map/paintSpread.ts';
-import { contrast, palettes } from '../../renderer/theme/roles.ts';
+import { palettes } from '../../renderer/theme/roles.ts';
+import { contrast } from '../contrast.ts';
 import type { Units } from '../../core/words/numbers.ts';
 import type { LonLat } from '../../core/base/units.ts';
 

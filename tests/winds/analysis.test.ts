@@ -8,12 +8,12 @@ import {
   analysisNodes,
   combineEqual,
   evaluate,
-  factorOf,
   incrementAt,
   pointsOf,
   type Background,
   type Observation,
 } from '../../core/winds/analysis.ts';
+import { covarianceFactor } from '../../core/winds/cholesky.ts';
 import { backgroundErrors, DEFAULT_CORRELATION_LENGTH_M } from '../../core/winds/errors.ts';
 import { toTenMetres } from '../../core/winds/nearGround.ts';
 import { SOURCE_ERRORS } from '../../core/log/sources.ts';
@@ -316,7 +316,7 @@ describe('the analysis', () => {
       nodes_m: nodes,
       observations: someObservations(30, 5),
     });
-    const l = factorOf(got);
+    const l = covarianceFactor(got.covariance, got.increment.heights_m.length);
     const n = nodes.length;
     expect(n).toBeGreaterThan(80);
     let worst = 0;
