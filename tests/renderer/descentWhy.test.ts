@@ -67,7 +67,7 @@ const UNIT: Readonly<Record<string, number>> = { 'm/s': 1, kt: 1, '%': 1, min: 1
 /** A value as it is read, and by how much its rounding may have moved it. */
 function read(words: string): { readonly value: number; readonly off: number } {
   const [, minus, digits = '', decimals = '', unit = ''] =
-    /(\u2212?)([\d\u202f]+?)(\.\d+)?\u202f(m\/s|kt|%|min|heights|g|km|m)(?![\w/])/.exec(words) ?? [];
+    /(\u2212?)([\d\u202f]+?)(\.\d+)?[\u202f ](m\/s|kt|%|min|heights|g|km|m)(?![\w/])/.exec(words) ?? [];
   // A count has no unit.
   const [, count] = unit === '' ? (/(?:^|, )(\d+)(?= |$)/.exec(words) ?? []) : [];
   if (count !== undefined) return { value: Number(count), off: 0 };
