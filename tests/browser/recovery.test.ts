@@ -321,7 +321,7 @@ describeBrowser('the brief', () => {
     const written = readFileSync(mission.replace('.mission.json', '.log.jsonl'), 'utf8');
     expect(JSON.parse(written.trim().split('\n').at(-1) ?? '')).toMatchObject({
       kind: 'check',
-      item: expect.stringMatching(new RegExp(`^brief v${number} [A-Z]{4}$`)),
+      item: expect.stringMatching(new RegExp(`^brief v${number} [0-9A-Z]{4}$`)),
       by: 'Kite',
     });
     expect(complaints).toEqual([]);

@@ -172,7 +172,7 @@ describeBrowser('editing by keyboard', () => {
     await retype(page, '99999');
     const alert = page.getByRole('alert');
     await alert.waitFor();
-    expect(await alert.innerText()).toContain('expected more than 951 and up to 85\u202f000\u202fm MSL');
+    expect(await alert.innerText()).toContain('expected more than 951 and up to 85\u202f000 m MSL');
     expect(await field(page, 'exit.height').getAttribute('aria-invalid')).toBe('true');
     expect(await landingText(page)).toBe(before);
     await page.keyboard.press('Escape');
