@@ -1,4 +1,4 @@
-// Base64 (RFC 4648 §4) on Node's side of the WebSocket; strict, where Buffer alone would skip what it does not know.
+// Base64 (RFC 4648 §4) on Node's side of the WebSocket; strict, because Buffer skips invalid characters.
 import type { Base64 } from './contract.ts';
 
 export const base64: Base64 = {

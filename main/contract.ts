@@ -76,7 +76,7 @@ export interface DeskCalls {
     bytes: Uint8Array,
   ) => Promise<Outcome<{ readonly name: string }>>;
   /**
-   * Appends one event a line; the desk gives the number and the time. The answer comes when the line is on the disk.
+   * Appends one event per line; the desk gives the number and the time. The answer comes when the line is on the disk.
    * `at` is given only by a mission that runs on a clock of its own (a demo, an exercise), so that its replay keeps its
    * order.
    */

@@ -381,7 +381,7 @@ function feedHandlers({ options, missions, feeds }: Parts): Pick<Handlers, 'feed
     },
     'feed/stop': (path) =>
       onPath(path, async () => {
-        // A folder that is gone can still be let go of.
+        // A folder that is gone can still be released.
         const real = await realpath(typedPath(path)).catch(() => typedPath(path));
         return (await feeds.stop(real)) ? done({ stopped: real }) : refused(`${path} is not watched.`);
       }),

@@ -8,7 +8,7 @@ export type Reply =
 
 export type Dispatch = (name: unknown, args: unknown) => Promise<Reply>;
 
-/** Hears what no handler expected, with its stack, for the host's own standard error. */
+/** Receives unexpected errors with their stack, for the host's standard error. */
 export type Report = (line: string, error: unknown) => void;
 
 /** What a person may see of refused arguments: where, and what was expected; not the values. */

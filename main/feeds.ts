@@ -10,7 +10,7 @@ import { inMegabytes, MAX_FEED_BYTES, MAX_FILE_BYTES } from './limits.ts';
 
 /** Files and lines that wait longer than this are the exception: station files grow once a minute. */
 const POLL_ms = 1_000;
-/** A file that was not written to for so long is taken for whole. */
+/** A file that was not written to for this long counts as complete. */
 const REST_ms = 300;
 /** A folder with more files is not one that reports are dropped into. */
 const MAX_ENTRIES = 20_000;
@@ -163,7 +163,7 @@ class Feed {
   }
 }
 
-/** fs.watch where the system has it for this path; its failures mean no more than that the polling is alone. */
+/** fs.watch where the system has it for this path; if it fails, polling goes on alone. */
 function quickener(path: string, nudge: () => void): FSWatcher | null {
   try {
     const watcher = watch(path, { persistent: false }, nudge);

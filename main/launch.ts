@@ -23,7 +23,7 @@ export interface Launch {
   readonly say: (line: string) => void;
 }
 
-/** A port that cannot be had: a sentence for the person who asked for it. */
+/** A port that is not available: a sentence for the person who asked for it. */
 export class PortRefused extends Error {}
 
 /** Runs until the window is closed or the program is interrupted; answers the exit status. */

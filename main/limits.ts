@@ -33,7 +33,10 @@ function endOfString(text: string, from: number): number {
   return text.length;
 }
 
-/** Whether no list or group of a text that may be JSON lies deeper than MAX_DEPTH, before it is parsed: brackets within its strings do not count. */
+/**
+ * Whether no list or group of a text that may be JSON lies deeper than MAX_DEPTH, before it is parsed: brackets within
+ * its strings do not count.
+ */
 export function isShallowText(text: string): boolean {
   let depth = 0;
   for (let at = 0; at < text.length; at += 1) {

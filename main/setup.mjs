@@ -17,7 +17,7 @@ export const say = (/** @type {string} */ line) => void process.stderr.write(`${
 
 /** Runs a launcher: a refusal ends it with its sentence, a fault with one line, both with status 1. */
 export async function plainly(/** @type {() => Promise<number>} */ run) {
-  // Whoever reads the output may have read enough (`| head`): that is no fault of anyone.
+  // The reader of the output may stop early (`| head`): that is not an error.
   for (const stream of [process.stdout, process.stderr]) {
     stream.on('error', (error) => {
       if (error.code !== 'EPIPE') throw error;
@@ -130,7 +130,7 @@ function built(/** @type {keyof typeof sources} */ name) {
   return sources[name].every((path) => newest(join(root, path)) < begun);
 }
 
-/** A build by another process is waited for; one that began so long ago is taken for dead. */
+/** How long to wait for another process's build before it counts as dead. */
 const BUILD_LIMIT_ms = 120_000;
 
 /**

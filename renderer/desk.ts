@@ -53,9 +53,9 @@ const base64: Base64 = {
 };
 
 /**
- * The token (or, in a window that the program opened, a ticket for it) from the address's fragment, kept for reloads of this tab and taken out of the address bar, so that it is
- * neither photographed nor bookmarked. A fragment is never sent to a server, and session storage is bound to host and
- * port.
+ * The token (or, in a window that the program opened, a ticket for it) from the address's fragment, kept for reloads of
+ * this tab and taken out of the address bar, so that it is neither photographed nor bookmarked. A fragment is never
+ * sent to a server, and session storage is bound to host and port.
  */
 function takeToken(): string {
   const fragment = new URLSearchParams(window.location.hash.slice(1));

@@ -1,7 +1,7 @@
 // A change is shown in two turns. In the next frame the map paints what was asked of it; the panels, which are many and
 // slow beside it, are drawn in the task behind that frame. Where the map has nothing to paint the panels are drawn at
-// once. Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn first. In a page that is
-// not shown no frame comes, and what waits for one is done without it.
+// once. Whoever acts on a panel (a key, a press) acts on one that is drawn: what waits is drawn first. In a page that
+// is not shown no frame comes, and what waits for one is done without it.
 import { options } from 'preact';
 
 /** In a page that is not shown: ms after which what waits for a frame is done without. */

@@ -1,5 +1,5 @@
-// The built program, built again where it is missing or older than its sources, so that a test never looks at yesterday's
-// build.
+// The built program, built again where it is missing or older than its sources, so that a test never looks at
+// yesterday's build.
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { projectRoot } from './openData.ts';

@@ -126,7 +126,9 @@ describe('the two halves', () => {
   });
 });
 
-/** The rooms of the window's state, lowest first: what is stored, what follows from it, what changes it, what tells why. */
+/**
+ * The rooms of the window's state, lowest first: what is stored, what follows from it, what changes it, what tells why.
+ */
 const STATE_ROOMS = ['stored', 'derived', 'acting', 'explaining'] as const;
 const stateRoomOf = (path: string): number =>
   STATE_ROOMS.findIndex((room) => path.startsWith(`renderer/state/${room}/`));
@@ -139,7 +141,7 @@ describe('the state of the window', () => {
   });
 });
 
-/** Files that lie on a way of imports from one of them back to itself, a group a line. */
+/** Files that lie on a way of imports from one of them back to itself, one group per line. */
 function circles(sources: readonly Source[]): string[] {
   const targets = new Map(sources.map(({ path, imports }) => [path, imports.map(({ to }) => to)]));
   const reached = new Map(

@@ -1,5 +1,5 @@
-// Names that files give each other: one name for one idea in core, and none that nothing but a test takes. The two lists
-// hold what was there when the rule came; they only ever get shorter.
+// Names that files give each other: one name for one idea in core, and none that nothing but a test takes. The two
+// lists hold what was there when the rule came; they only ever get shorter.
 import { describe, expect, it } from 'vitest';
 import { sourcesBelow, type Source } from './sources.ts';
 

@@ -28,7 +28,7 @@ export interface Advice {
   readonly line: string;
   readonly because: readonly Judged[];
   readonly limits: readonly Judged[];
-  /** Names in the mission's `limits` that are no limit of this program. */
+  /** Names in the mission's `limits` that are not limits of this program. */
   readonly unknownLimits: readonly string[];
   /** The zone that the plan steers for; null where it names none. */
   readonly zone: string | null;

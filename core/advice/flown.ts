@@ -30,8 +30,8 @@ export class Flyer {
   }
 
   /**
-   * The planned exit: its own descents for the zone steered to, and where `beside` is asked for each other zone some that
-   * are steered there.
+   * The planned exit: its own descents for the zone steered to, and where `beside` is asked for each other zone some
+   * that are steered there.
    */
   *planned(option: ExitOption, statistics: LandingStatistics | null, beside: boolean): Steps<ExitOption> {
     if (statistics === null) return option;

@@ -129,8 +129,8 @@ export function* exitJudge(
 }
 
 /**
- * How well the times of the window are known, s: the place of the carrier at the exit by its wind error since it was last
- * known, over its speed along the line, and the time from the call to the exit.
+ * How well the times of the window are known, s: the place of the carrier at the exit by its wind error since it was
+ * last known, over its speed along the line, and the time from the call to the exit.
  */
 export function lineError_s(carrier: CarrierPath, world: World, { exit }: Scenario, spread: Spread): number {
   const there = carrierAt(carrier, exit.time_s);
@@ -172,7 +172,10 @@ function* zoneFits(
   });
 }
 
-/** How far the canopy could be driven from its drift landing, m; null where it does not home: reach is no matter then. */
+/**
+ * How far the canopy could be driven from its drift landing, m; null where it does not home: reach does not matter
+ * then.
+ */
 function meanReach({ scenario, prediction }: Outlook): number | null {
   const canopy = scenario.body.canopy;
   const { opening, landing } = prediction;

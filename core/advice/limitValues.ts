@@ -36,7 +36,9 @@ export interface LimitFacts {
 }
 
 const OXYGEN_HEIGHT_M = 4572;
-/** Behind trees, buildings and hills the air is turbulent in winds above 10 mph (FAA Basic Helicopter Handbook ch. 12). */
+/**
+ * Behind trees, buildings and hills the air is turbulent in winds above 10 mph (FAA Basic Helicopter Handbook ch. 12).
+ */
 const LEE_MPS = 4.5;
 /** From here up cloud is a ceiling (WMO: five oktas are broken). */
 const CEILING_OKTAS = 5;

@@ -121,7 +121,7 @@ export const defaultLimits = (experience: Jumper['experience']): readonly LimitK
   }));
 
 /**
- * The limits of a mission: its numbers where it has some. Names that are no limit are answered too, so that they are
+ * The limits of a mission: its numbers where it has some. Names that are not limits are answered too, so that they are
  * not lost.
  */
 export function limitsOf(
@@ -129,7 +129,7 @@ export function limitsOf(
   edited: Limits | undefined,
 ): { readonly limits: readonly LimitKind[]; readonly unknown: readonly string[] } {
   const kinds = defaultLimits(jumper.experience);
-  // Those of the winds at the door are no part of the table: a file beyond them never comes to be judged.
+  // Those of the winds at the door are not part of the table: a file beyond them never comes to be judged.
   const known = new Set<string>([...kinds.map((kind) => kind.name), ...Object.keys(DOOR_LIMITS)]);
   const limits = kinds.map((kind) => {
     const own = edited?.[kind.name];

@@ -22,7 +22,8 @@ const MOST_TRIED = 4;
 /**
  * The questions that hold the word, a sentence each, those about the zone first.
  *
- * Cost   two advices of 200 descents a question that is not about the zone; nothing without questions, or once one holds
+ * Cost   two advices of 200 descents a question that is not about the zone; nothing without questions, or once one
+ *        holds
  */
 export function* questionsInSteps(situation: Situation, expected: Expected, seed: number): Steps<string[]> {
   const { winds } = situation;

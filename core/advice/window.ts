@@ -121,7 +121,8 @@ export const HEADING_STEP_DEG = 15;
 export const AS_GOOD = 0.05;
 
 /**
- * Headings every 15° and into the wind, the most promising first. Among equals the one that stays good for longer comes first.
+ * Headings every 15° and into the wind, the most promising first. Among equals the one that stays good for longer comes
+ * first.
  */
 export function compareHeadings(
   judge: ExitJudge,

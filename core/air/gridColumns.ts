@@ -44,11 +44,11 @@ export function gridColumns(
   if (dated.length < fields.length)
     problems.push({
       line: 0,
-      text: `${among(fields.length - dated.length, fields.length)} fields left out: their time is no time of a forecast (the year lies outside 1900 to 2100)`,
+      text: `${among(fields.length - dated.length, fields.length)} fields left out: their time is not a time of a forecast (the year lies outside 1900 to 2100)`,
     });
   const grounds = groundsOf(dated);
   for (const source of bySource(dated)) {
-    // The height of the ground alone is no forecast: it serves the others on its grid.
+    // The height of the ground alone is not a forecast: it serves the others on its grid.
     if (source.fields.every(isGround) && dated.length > source.fields.length) continue;
     const made = sourceColumns(source, grounds.get(source.mesh.key) ?? null, options);
     decoded.push(...made.decoded);
@@ -104,7 +104,7 @@ interface LevelFields {
   readonly fields: Map<Quantity, GridField>;
 }
 
-/** What a level has at the places: one number a place, NaN where missing. */
+/** What a level has at the places: one number per place, NaN where missing. */
 interface LevelValues {
   readonly level: FieldLevel;
   readonly height_m: Float64Array;

@@ -23,6 +23,6 @@ export interface GridField {
   readonly mesh: Mesh;
   /** u and v point along the mesh's axes. */
   readonly alongGrid: boolean;
-  /** Values at positions of the file's order; NaN where missing; a sentence where they cannot be had. */
+  /** Values at positions of the file's order; NaN where missing; a sentence where they cannot be read. */
   valuesAt(at: Int32Array): Float64Array | string;
 }

@@ -1,6 +1,6 @@
 const LETTERS = 'ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/';
 
-/** The bytes of a text in base 64 (RFC 4648 §4); anything that is no letter of it ends it. */
+/** The bytes of a text in base 64 (RFC 4648 §4); anything that is not a letter of it ends it. */
 export function base64Bytes(text: string): Uint8Array<ArrayBuffer> {
   const out = new Uint8Array(Math.floor((text.replace(/=+$/, '').length * 3) / 4));
   let held = 0;

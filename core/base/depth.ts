@@ -1,4 +1,4 @@
-// How deep lists and objects lie within each other: what is nested without end breaks whoever goes through it.
+// How deep lists and objects are nested: unlimited nesting overflows the stack of code that walks it.
 
 /** Whether something lies more than `levels` lists or objects deep; looked through level by level, not by recursion. */
 export function isDeeper(value: unknown, levels: number): boolean {

@@ -1,7 +1,9 @@
 // Text from outside before it reaches a terminal, a page or a table: control characters could drive a terminal, and
 // marks of writing direction could show a sentence in another order than it has.
 
-/** C0 but tab and line feed, DEL, C1; the marks, embeddings, overrides and isolates of Unicode's bidi algorithm (UAX 9). */
+/**
+ * C0 but tab and line feed, DEL, C1; the marks, embeddings, overrides and isolates of Unicode's bidi algorithm (UAX 9).
+ */
 // oxlint-disable-next-line no-control-regex -- control characters are what is looked for
 const UNSEEN = /[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/g;
 
@@ -11,7 +13,9 @@ export const plainText = (text: string): string => text.replace(UNSEEN, '\ufffd'
 /** Whether there is something in it that must not be sent on. */
 export const isPlainText = (text: string): boolean => text.search(UNSEEN) < 0;
 
-/** A JSON text with those characters written as escapes: the same value, and nothing that a terminal takes for an order. */
+/**
+ * A JSON text with those characters written as escapes: the same value, and nothing that a terminal takes for an order.
+ */
 export const plainJson = (json: string): string =>
   json.replace(UNSEEN, (one) => `\\u${one.charCodeAt(0).toString(16).padStart(4, '0')}`);
 

@@ -1,5 +1,4 @@
-// Whether two values say the same, part by part: for whoever keeps the old one then, so that nothing that follows from
-// it is worked out again.
+// Whether two values are equal, part by part, so that a caller can keep the old object and nothing is computed again.
 
 /**
  * Numbers by `Object.is`, texts and words by themselves; arrays, typed arrays, maps, sets and plain objects by their

@@ -1,6 +1,5 @@
-// Memory for what is worked out many times a second and given to nobody: made once and used again, because the browser
-// collects all of a page's garbage, for a fifth of a second at its worst, as soon as some megabytes of such arrays have
-// piled up.
+// Arrays for results that are computed many times a second and never handed out: allocated once and reused, because
+// some megabytes of garbage make the browser stop the page for up to a fifth of a second.
 
 interface Numbers<T> {
   readonly length: number;

@@ -1,5 +1,5 @@
-// Long work in steps: whoever drives it may do something else between two, or leave it there. A browser lets a worker
-// that was told to end go on with what it is at for two seconds; work in steps ends with the step.
+// Long work in steps, so that the caller can do something else between two steps or stop. A browser lets a terminated
+// worker run on for two seconds; work in steps ends with the step.
 export type Steps<T> = Generator<void, T, void>;
 
 /** All steps at once. */

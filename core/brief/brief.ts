@@ -66,7 +66,7 @@ export function briefOf(source: BriefSource): Brief {
   const radio = radioBrief(facts, version);
   return {
     head,
-    // The moment is no content: a brief that says the same a minute later is the same.
+    // The moment is not content: a brief that says the same a minute later is the same.
     identity: identityOf(JSON.stringify([head.word, head.verdict, version.plan, sections, crews, map, radio])),
     sections,
     crews,

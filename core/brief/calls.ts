@@ -85,7 +85,7 @@ interface TaskFacts {
   readonly withHelicopter: boolean;
 }
 
-/** A crew's tasks, a call a line, in the order in which the calls come. */
+/** A crew's tasks, one call per line, in the order in which the calls come. */
 export function tasksOf(
   source: CrewSource,
   times: Clockwork,

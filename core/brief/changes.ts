@@ -95,7 +95,9 @@ export type Holds =
   /** A version that this log does not have yet: another log, or a slip of the tongue. */
   | { readonly kind: 'unknown version'; readonly version: number };
 
-/** `identity`: of the crew's page as it is now. A page that is the same needs no new reading back, whatever its number. */
+/**
+ * `identity`: of the crew's page as it is now. A page that is the same needs no new reading back, whatever its number.
+ */
 export function holdsOf(found: Acknowledged | undefined, current: number, identity: string): Holds {
   if (found === undefined) return { kind: 'none' };
   if (found.identity === identity && found.version <= current) return { kind: 'current' };

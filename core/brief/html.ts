@@ -1,4 +1,4 @@
-// A brief as pages to be printed: the sheet for all crews on two pages, then a page a crew. One file with its style
+// A brief as pages to be printed: the sheet for all crews on two pages, then one page per crew. One file with its style
 // inside, no script, nothing fetched; black and white. Lines that changed have a bar in the margin and say what they
 // were.
 import type { CoordinateFormat } from '../words/positions.ts';

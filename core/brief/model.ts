@@ -72,7 +72,7 @@ export interface Brief {
   readonly sections: readonly BriefSection[];
   readonly crews: readonly CrewBrief[];
   readonly map: BriefMap;
-  /** The radio brief, a transmission a line, to be read aloud. */
+  /** The radio brief, one transmission per line, to be read aloud. */
   readonly radio: readonly RadioLine[];
   /** Which version each crew has acknowledged, a sentence each. No line of the brief: it changes without the brief. */
   readonly held: readonly string[];

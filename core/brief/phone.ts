@@ -23,7 +23,10 @@ p{margin:4px 0}dl{margin:0}dt{color:var(--ink);font-size:15px;margin-top:8px;opa
 .map svg{display:block;width:100%;height:auto}.key{display:flex;flex-wrap:wrap;gap:2px 12px;font-size:15px}.key svg{background:#fff}
 `;
 
-/** `crew`: a page of this brief. `script`: what counts its times by the phone's clock, which core does not know. `marks`: what changed since the crew read back. */
+/**
+ * `crew`: a page of this brief. `script`: what counts its times by the phone's clock, which core does not know.
+ * `marks`: what changed since the crew read back.
+ */
 export function phonePage(
   brief: Brief,
   crew: CrewBrief,

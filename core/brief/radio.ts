@@ -1,6 +1,6 @@
-// The radio brief: what is read aloud to all crews, a breath a line, each line tied to the line of the sheet that it
-// says. Short sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a digit
-// beside a number.
+// The radio brief: what is read aloud to all crews, one breath per line, each line tied to the line of the sheet that
+// it says. Short sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a
+// digit beside a number.
 import { marginOf } from '../recovery/margin.ts';
 import { windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';

@@ -1,5 +1,5 @@
-// Ensembles: many flights of one scenario, each with its own draw of what is not known (MODEL.md §8). Member i draws from
-// the seed's stream i, so any number of workers and any cut into chunks gives the same bytes.
+// Ensembles: many flights of one scenario, each with its own draw of what is not known (MODEL.md §8). Member i draws
+// from the seed's stream i, so any number of workers and any cut into chunks gives the same bytes.
 import { nth } from '../base/nth.ts';
 import { assert } from '../base/problem.ts';
 import { Random } from '../base/random.ts';
@@ -17,7 +17,7 @@ export interface EnsembleSetup {
   readonly seed: number;
 }
 
-/** Results of members `first` to `first + count`: one row a column. NaN where a member has no such value. */
+/** Results of members `first` to `first + count`: one row per column. NaN where a member has no such value. */
 export interface Members {
   readonly first: number;
   readonly count: number;

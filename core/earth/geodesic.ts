@@ -64,7 +64,7 @@ const LOCAL_LAT_DEG = 85;
  * Error   measured against the library (`tests/earth/geodesic.test.ts`): below 0.25 mm within 20 km, below 30 mm within
  *         100 km,
  *         latitudes −84° to 84°
- * Speed   about 0.15 µs a place one way, 0.75 µs the other; the library takes 2 µs
+ * Speed   about 0.15 µs per place one way, 0.75 µs the other; the library takes 2 µs
  */
 export class LocalFrame {
   readonly origin: LonLat;

@@ -51,7 +51,7 @@ function readMgrs(clean: string): LonLat | string | null {
   const northing = second ?? first.slice(first.length / 2);
   if (easting.length !== northing.length)
     return `${easting.length} and ${northing.length} digits; expected as many for the north as for the east`;
-  if (easting.length > 5) return `${easting.length} digits a side; expected at most 5, which is 1 m`;
+  if (easting.length > 5) return `${easting.length} digits per side; expected at most 5, which is 1 m`;
   const mgrs: Mgrs = { zone: Number(zone), band, square, easting, northing };
   const found = fromMgrs(mgrs);
   if (typeof found === 'string') return found;

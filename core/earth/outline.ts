@@ -21,7 +21,9 @@ function closed(ring: readonly LonLat[]): [number, number][] {
   return first[0] === last[0] && first[1] === last[1] ? places : [...places, [first[0], first[1]]];
 }
 
-/** Sentences on an outline of at least three places; none where nothing is wrong. `others`: what it should not cover. */
+/**
+ * Sentences on an outline of at least three places; none where nothing is wrong. `others`: what it should not cover.
+ */
 export function outlineFaults(ring: readonly LonLat[], others: readonly Outline[] = []): string[] {
   if (ring.length < 3) return ['An outline needs at least three corners.'];
   const shape = polygon([closed(ring)]);

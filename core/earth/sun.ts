@@ -1,6 +1,6 @@
-// The Sun for a place, by the package suncalc: where it stands, when it rises and sets, how much light is left. Azimuths
-// clockwise from true north; elevations of the Sun's centre. suncalc tells the Sun's place to about 0.01° and its times
-// to a minute (`tests/published/sun.test.ts`); `LIGHT_ERROR_S` stands where a decision is taken on them.
+// The Sun for a place, by the package suncalc: where it stands, when it rises and sets, how much light is left.
+// Azimuths clockwise from true north; elevations of the Sun's centre. suncalc tells the Sun's place to about 0.01° and
+// its times to a minute (`tests/published/sun.test.ts`); `LIGHT_ERROR_S` stands where a decision is taken on them.
 import { getPosition, getTimes } from 'suncalc';
 import { DEG_PER_RAD, RAD_PER_DEG } from '../base/units.ts';
 import type { LonLat } from '../base/units.ts';

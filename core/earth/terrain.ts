@@ -161,8 +161,8 @@ export interface GroundWithin {
 }
 
 /**
- * The ground within a ring, sampled at half the grid's step and at 200 places a side at most; null where none of it is
- * known.
+ * The ground within a ring, sampled at half the grid's step and at 200 places per side at most; null where none of it
+ * is known.
  *
  * Error  a zone smaller than a cell is told by the slope across that cell: terrain of 30 or 90 m does not show ditches
  */

@@ -1,8 +1,8 @@
 // What a body is doing, told from its fixes: on the way up, floating, falling, opening, under canopy, down; with the
 // moment at which it began and how sure that is.
 //
-// Method  at each fix the heights of the last half minute are fitted twice, with the change and without: a fall from the
-//         exit as the plan's body falls, a bend at the opening, a stop at the ground. The change is taken where it
+// Method  at each fix the heights of the last half minute are fitted twice, with the change and without: a fall from
+//         the exit as the plan's body falls, a bend at the opening, a stop at the ground. The change is taken where it
 //         explains the heights better by more than noise does (a likelihood ratio), and its moment is that of the
 //         best fit, so that a gap between fixes or a late decision does not move it.
 import type { Prediction } from '../descent/prediction.ts';
@@ -257,7 +257,9 @@ function bestChange(
   return best;
 }
 
-/** Heights on a line up to a moment, and from there the plan's fall besides; null where that explains them no better. */
+/**
+ * Heights on a line up to a moment, and from there the plan's fall besides; null where that explains them no better.
+ */
 function exitIn(window: readonly Taken[], { drop_m }: BodyPlan): Change | null {
   const [first] = window;
   const last = window.at(-1);
@@ -305,7 +307,7 @@ function openingIn(window: readonly Taken[], plan: BodyPlan, exit_s: number): Ch
   const against = heights.map(([time, height]) => [time, height + plan.fall_m(time - exit_s)] as const);
   const without = lineThrough(against, last.time_s)?.squares ?? 0;
   const slow = CANOPY_TIMES * plan.canopySink_mps(last.height_m);
-  // A bend in a gap is known from the fixes behind it, and one or two of them are no line.
+  // A bend in a gap is known from the fixes behind it, and one or two of them are not a line.
   const gap = gapEnd(window);
   const isKnown = gap === 0 || window.length - gap >= AFTER_GAP;
   const until_s = isKnown ? last.time_s - 2 : (window[gap - 1]?.time_s ?? first.time_s) - 2;
@@ -340,7 +342,7 @@ function stopIn(window: readonly Taken[], groundAt: (one: Taken) => number): Cha
     if (fit === null || !(fit.slope < -1) || !(Math.abs(fit.value - ground_m) < GROUND_M)) return null;
     const off = ((fit.value - ground_m) * FIX_M) / GROUND_STD_M;
     const down = without - fit.squares - off * off;
-    // The way over the ground alone is no touchdown: a canopy can stand in the wind.
+    // The way over the ground alone is not a touchdown: a canopy can stand in the wind.
     return down < LEAST_DOWN * FIX_M ** 2 ? null : fit.squares + off * off - way(t);
   });
   if (best !== null && best.gain >= CLEAR.down) return best;

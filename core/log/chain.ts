@@ -1,6 +1,6 @@
-// What ties the lines of a log together (format version 2): a line ends with a hash of the line before it and of itself,
-// so that a byte that was changed, a line that was taken out and a line that was put in are seen. A line of version 1
-// has none, and the first line of version 2 behind it counts its text as the line before.
+// What ties the lines of a log together (format version 2): a line ends with a hash of the line before it and of
+// itself, so that a byte that was changed, a line that was taken out and a line that was put in are seen. A line of
+// version 1 has none, and the first line of version 2 behind it counts its text as the line before.
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import type { LogEvent } from './events.ts';
@@ -30,7 +30,7 @@ export class Chain {
   #link = '';
   #begun = false;
 
-  /** What is wrong with how a line follows those before it; null where nothing is. */
+  /** Why a line does not follow the one before it; null where it does. */
   broken(line: string): string | null {
     const before = this.#link;
     const begun = this.#begun;

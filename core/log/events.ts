@@ -1,4 +1,4 @@
-// The log beside a plan: one event a line, only ever appended to (FORMAT.md "The log"). What each kind holds.
+// The log beside a plan: one event per line, only ever appended to (FORMAT.md "The log"). What each kind holds.
 import { z } from 'zod';
 import { lonLat, time } from '../plan/schema.ts';
 
@@ -60,7 +60,7 @@ export const confirmation = z.looseObject({
   of: z.string(),
   by: z.string().optional(),
 });
-/** Takes an event of any kind out of what counts: one that was entered in error, or under a wrong clock. */
+/** Annuls an event of any kind that was entered in error or under a wrong clock. */
 export const annulment = z.looseObject({
   ...stamp,
   kind: z.literal('annulment'),

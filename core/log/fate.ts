@@ -34,8 +34,7 @@ export type ReportOutcome =
 /** Two clocks that were set by hand may differ this much; a report from further ahead has a wrong time. */
 export const CLOCK_TOLERANCE_S = 120;
 /**
- * After four correlation times the forecast's error remembers less than 2 % of what a report said about it: it counts
- * no more.
+ * A report is dropped after four correlation times: less than 2 % of its information about the forecast is left.
  */
 export const OLDEST_TIMES = 4;
 /** At two and a half correlation distances less than 5 % is left. */
@@ -47,12 +46,12 @@ const HIGHEST_M = 85_000;
 
 export const timeOf = (iso: string): number => Date.parse(iso) / 1000;
 
-/** What can be said of an event by itself. */
+/** What follows from an event alone. */
 export interface EventFacts {
   readonly at_s: number;
-  /** When it was observed; of what does not say, when it was logged. */
+  /** When it was observed, or logged where it does not say. */
   readonly observed_s: number;
-  /** What is wrong with a report by itself, whenever it is looked at; null where nothing is. */
+  /** What is wrong with the report at any moment; null: nothing. */
   readonly refusal: ReportOutcome | null;
   /** What `repeatKey` makes of a report; null for a correction, which repeats nothing. */
   readonly repeatKey: string | null;
@@ -91,7 +90,7 @@ export interface Placed {
   readonly distance_m: number;
 }
 
-/** A report while the log is walked: what happens to it later is written into it. */
+/** A report during the fold; later events change it. */
 export interface Entry {
   readonly index: number;
   readonly event: WindReport | Correction;
@@ -122,7 +121,7 @@ function refusalOf(event: WindReport | Correction, at_s: number, observed_s: num
       kind: 'no wind',
       sentence: Number.isFinite(speed_mps)
         ? `a wind of ${quantity(speed_mps, 'm/s', 1)} does not occur; expected 0 to ${quantity(STRONGEST_MPS, 'm/s')}`
-        : 'a speed that is no number; expected metres per second',
+        : 'a speed that is not a number; expected metres per second',
     };
   }
   if (!(from_deg >= 0 && from_deg <= 360)) {
@@ -168,7 +167,7 @@ export interface FateLimits {
   readonly farthest_m: number;
 }
 
-/** The outcome of a report at a moment. What a person did to it comes before what the program finds. */
+/** The outcome of a report at a moment. A person's decision outranks what the program finds. */
 export function outcomeOf(entry: Entry, limits: FateLimits): ReportOutcome {
   if (entry.repeats !== null) {
     const { id } = entry.repeats.event;

@@ -1,4 +1,4 @@
-// The log beside a mission, `*.log.jsonl`: one event a line, only ever appended to (FORMAT.md "The log").
+// The log beside a mission, `*.log.jsonl`: one event per line, only ever appended to (FORMAT.md "The log").
 // Reading is patient: a line that cannot be used is named with its reason, and every other line counts.
 import { plainData, plainText } from '../base/plainText.ts';
 import type { Problem, Read } from '../base/problem.ts';
@@ -17,13 +17,11 @@ const MOST_PROBLEMS = 200;
 /**
  * The events of a log in order of `seq`, each once.
  *
- * Legal:   any of the kinds in `mission/events.ts`, unknown keys (kept), empty lines, CRLF, a byte order mark
- * Not:     a line that is no JSON object (torn by a crash: the last one, or one in the middle that was written over), a
- *          kind that
- *          this version does not know, a missing or misread key, a time that is not ISO 8601 UTC, a `seq` that occurred
- *          already
- *          with other content (the first counts). A gap in `seq`, a clock that went back, and a line whose hash does
- *          not fit (`chain.ts`) are said; the events count.
+ * Legal:   any of the kinds in `core/log/events.ts`, unknown keys (kept), empty lines, CRLF, a byte order mark
+ * Not:     a line that is not a JSON object (torn by a crash: the last one, or one in the middle that was written
+ *          over), a kind that this version does not know, a missing or misread key, a time that is not ISO 8601 UTC, a
+ *          `seq` used before with other content (the first counts). A gap in `seq`, a clock that went back, and a hash
+ *          that does not fit (`chain.ts`) are said; the events count.
  */
 export function readLog(text: string): Read<LogEvent[]> {
   const problems: Problem[] = [];
@@ -83,14 +81,14 @@ function readLine(content: string, torn: boolean): LogEvent | string {
   const result = logEvent.safeParse(parsed);
   if (result.success) {
     if (Date.parse(result.data.at) === Date.parse(result.data.at)) return withoutChain(plainData(result.data));
-    return `at: "${result.data.at}" is no day of the calendar; expected an ISO 8601 time in UTC`;
+    return `at: "${result.data.at}" is not a day of the calendar; expected an ISO 8601 time in UTC`;
   }
   const issue = result.error.issues[0];
   const where = issue === undefined || issue.path.length === 0 ? '' : `${issue.path.join('.')}: `;
   return `${kind}, ${where}${issue?.message ?? 'not as expected'}${found(parsed, issue?.path)}`;
 }
 
-/** The event alone: what ties its line to the others belongs to the file. */
+/** The event without the hash that ties its line to the others. */
 function withoutChain(event: LogEvent): LogEvent {
   if (!('chain' in event) && !('v' in event)) return event;
   const { chain: _chain, v: _v, ...rest } = event;
@@ -105,7 +103,7 @@ function found(parsed: object, path: readonly PropertyKey[] | undefined): string
     if (typeof value !== 'object' || value === null || !Object.hasOwn(value, key)) return '; it is missing';
     value = Object.entries(value).find(([name]) => name === String(key))?.[1];
   }
-  // Only what is short by nature is shown: a value may be nested deeper than a stack.
+  // Only short values are shown: a nested one could overflow the stack.
   const shown =
     typeof value === 'string'
       ? `"${excerpt(value)}"`

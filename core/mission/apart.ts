@@ -1,7 +1,7 @@
 // Reading files where it can be stopped. Damaged bytes can send a reader round without end or fill the memory, most of
 // all in C libraries compiled to WebAssembly (HDF5, OpenJPEG), and a large file would hold up the page. So a host reads
-// each large or binary file in a thread of its own, started for it and ended after it. Without a host (a test, a script)
-// files are read where they are asked for.
+// each large or binary file in a thread of its own, started for it and ended after it. Without a host (a test, a
+// script) files are read where they are asked for.
 import type { Read } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import { TerrainGrid, type TerrainShape } from '../earth/terrain.ts';

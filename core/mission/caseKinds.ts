@@ -209,7 +209,7 @@ function lateExit(plan: Mission, { delay_s }: CaseNumbers): CaseChange {
 function earlyExit(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   const carrier = plan.carrier;
   if (carrier?.kind !== 'balloon')
-    return impossible('the carrier is no balloon: no ascent is planned from which to leave early');
+    return impossible('the carrier is not a balloon: no ascent is planned from which to leave early');
   const at = height_m ?? (carrier.launch.elevation_m + carrier.float_m) / 2;
   if (!(at > carrier.launch.elevation_m && at <= carrier.float_m))
     return impossible(

@@ -172,7 +172,7 @@ function uniqueNames(drafts: readonly Draft[], say: (text: string) => void): Dra
     let { name } = one;
     for (let n = 2; taken.has(name); n++) name = `${one.name} (${n})`;
     if (name !== one.name)
-      say(`cases: the name "${one.name}" occurs twice; expected one name a case; the second is called "${name}"`);
+      say(`cases: the name "${one.name}" occurs twice; expected one name per case; the second is called "${name}"`);
     taken.add(name);
     return { ...one, name };
   });

@@ -9,7 +9,9 @@ import type { Limits, Mission } from '../plan/schema.ts';
 import { dayClock, roughDuration } from '../words/times.ts';
 import type { WindSource } from './windSource.ts';
 
-/** Beyond these a wind file waits for a person; a mission's `limits` hold others under the same names. Common practice. */
+/**
+ * Beyond these a wind file waits for a person; a mission's `limits` hold others under the same names. Common practice.
+ */
 export const DOOR_LIMITS = { windsDistance_m: 150_000, windsDays: 1 } as const;
 
 /** What of a plan decides whether a file comes in. */

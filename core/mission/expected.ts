@@ -40,7 +40,7 @@ export function exitOf({ exit }: Pick<Mission, 'exit'>, { marks }: Pick<MissionS
 }
 
 /**
- * Stages that were over at the fix are no part of what is left: the descent from there goes through them in no time.
+ * Stages that were over at the fix are not part of what is left: the descent from there goes through them in no time.
  */
 function withoutPassed(outlook: Outlook): Outlook {
   const { prediction } = outlook;

@@ -90,7 +90,7 @@ function columnsOf(
   return [...byTime.values()].sort((a, b) => a.time_s - b.time_s);
 }
 
-/** The levels that lie in air; those in the ground are no wind, and how many there were is said. */
+/** The levels that lie in air; those in the ground are not winds, and how many there were is said. */
 function aboveGround<L extends WindLevel>(
   levels: readonly L[],
   { site }: Pick<Mission, 'site'>,

@@ -254,7 +254,7 @@ export function formThatFits(
   return Math.max(0, fits);
 }
 
-/** What a new value may lean on: the place and the moment of the mission. */
+/** What new values are made from: the mission's place and time. */
 export interface FormContext {
   readonly position: readonly [number, number];
   readonly time: string;
@@ -305,7 +305,7 @@ const firstGroup = (fields: readonly FormField[], context: FormContext, name: st
     fields.filter((field) => field.required).map((field) => [field.key, firstValue(field, context, name)]),
   );
 
-/** Usual sizes by unit: a number that is added should be of the right order before it is typed over. */
+/** Usual sizes by unit, so that a new number has the right order of magnitude. */
 const USUAL: Readonly<Record<string, number>> = { kg: 90, 'm/s': 10, s: 60, 'm²': 0.5, 'm AGL': 300, m: 100, '°': 0 };
 
 function firstNumber({ unit, min, max, above }: Extract<FormField, { readonly kind: 'number' }>): number {

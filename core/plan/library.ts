@@ -1,5 +1,6 @@
 // Sets of numbers that a mission can start from: bodies, canopies, carriers and crews of generic kinds, each with its
-// source. A set is copied into the plan: a later change here, or of a person's own set, leaves old missions as they are.
+// source. A set is copied into the plan: a later change here, or of a person's own set, leaves old missions as they
+// are.
 import { isoOf, roundTo } from '../base/plainNumbers.ts';
 import { atKnots } from '../base/knots.ts';
 import type { Canopy, Carrier, Jumper, Stage, Team } from './schema.ts';

@@ -39,5 +39,5 @@ export function readKnots(text: string): LinesRead<[number, number][]> {
   }
   return rows.length > 0
     ? { ok: true, value: rows }
-    : { ok: false, why: 'Nothing typed; expected two numbers a line.' };
+    : { ok: false, why: 'Nothing typed; expected two numbers per line.' };
 }

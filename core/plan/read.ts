@@ -21,9 +21,8 @@ export interface ReadMission {
 
 /**
  * Legal: any plan after FORMAT.md, with unknown keys (kept, reported once each).
- * Not:   text that is no JSON (NaN, a torn file), another format or a newer version, a plan without site, exit or
- *        jumper; a latitude
- *        of 95, a direction of 999, a negative speed (left out with their level, zone or hazard).
+ * Not:   text that is not JSON (NaN, a torn file), another format or a newer version, a plan without site, exit or
+ *        jumper; a latitude of 95, a direction of 999, a negative speed (left out with their level, zone or hazard).
  */
 export function readMission(text: string): Read<ReadMission | null> {
   if (text.length > TEXT_LENGTH_MAX) {
@@ -52,7 +51,7 @@ export function readMission(text: string): Read<ReadMission | null> {
   }
   const pruned = prune(raw);
   if (pruned.mission === null) return { value: null, problems: pruned.problems };
-  // Texts of the plan go to terminals, pages and the radio: what cannot be seen in them goes nowhere.
+  // Texts of the plan go to terminals, pages and the radio: invisible characters are taken out.
   const mission = plainData(pruned.mission);
   const problems = [...pruned.problems, ...unknownKeys(missionSchema, raw, ''), ...doubts(mission)];
   if (mission !== pruned.mission)
@@ -64,8 +63,8 @@ export function readMission(text: string): Read<ReadMission | null> {
 }
 
 /**
- * A faultless plan after an edit: only the groups at the top that are other objects than before are checked again, the
- * rest is taken over. Null where there is anything to be said of it: then it is for `readMission` to read and say.
+ * Reads an edited plan quickly: only top-level groups that changed are checked, the rest is reused. Null where a check
+ * finds a problem: then `readMission` reads the whole plan.
  *
  * last  a reading without problems; its `raw` and the new one share what the edit left alone
  */
@@ -129,7 +128,9 @@ type Path = readonly PropertyKey[];
 /** For lists that lost elements: where in the file each remaining one stood. */
 type Origins = Map<unknown, number[]>;
 
-/** Checks the plan; leaves out the smallest part that holds each fault and says so, until it is whole or cannot be. */
+/**
+ * Checks the plan and leaves out the smallest part around each fault, with a problem, until it is valid or cannot be.
+ */
 function prune(raw: unknown): { mission: Mission | null; problems: Problem[] } {
   const work: unknown = copyJson(raw);
   const problems: Problem[] = [];
@@ -176,7 +177,7 @@ const OPTIONAL_INSIDE = new Set([
   'setting',
 ]);
 
-/** Leaves out the smallest part about a path that can be missed; answers its name, or null where none can. */
+/** Leaves out the smallest optional part around a path; answers its name, or null. */
 function leaveOut(root: unknown, path: Path, origins: Origins): string | null {
   const top = String(path[0]);
   for (let length = path.length; length >= 1; length--) {
@@ -309,7 +310,7 @@ function unknownKeys(schema: unknown, value: unknown, path: string, seen = new S
   });
 }
 
-/** What the schema allows and a person should look at. */
+/** What the schema allows but a person should check. */
 function doubts(mission: Mission): Problem[] {
   const said: Problem[] = [];
   const say = (text: string): void => void said.push({ line: 0, text });

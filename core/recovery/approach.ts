@@ -1,6 +1,6 @@
 // How a helicopter comes to the jumper: when it leaves its standby, round what is kept clear to the hold, from there by
-// the final (`final.ts`), how near it comes to the canopy on its way. Every way has passed the one check of its corridor.
-// Advisory only: the pilot decides. Metres, m/s, times s since 1970, headings degrees true.
+// the final (`final.ts`), how near it comes to the canopy on its way. Every way has passed the one check of its
+// corridor. Advisory only: the pilot decides. Metres, m/s, times s since 1970, headings degrees true.
 import { inverse } from '../earth/geodesic.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { clock, roughDuration } from '../words/times.ts';
@@ -141,7 +141,9 @@ const middleOf = (area: DetourArea): Point => [
   area.reduce((sum, point) => sum + point[1], 0) / area.length,
 ];
 
-/** So that the hold is reached as the jumper lands, but not before the canopy is open and seen. Engines run from EXIT. */
+/**
+ * So that the hold is reached as the jumper lands, but not before the canopy is open and seen. Engines run from EXIT.
+ */
 function leaveOf(
   scene: Scene,
   crew: Crew,

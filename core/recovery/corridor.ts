@@ -1,7 +1,7 @@
 // The one check that every way of a helicopter passes before it is printed: over wires, obstacles and ground with a
-// margin, climbing and descending no faster than it can, out of the ground that is kept clear, not low over a town, able
-// to hold its tracks in the wind. What fails is not printed; the reason is. On the plane of the scene's frame, heights
-// m MSL unless a name says AGL, seconds.
+// margin, climbing and descending no faster than it can, out of the ground that is kept clear, not low over a town,
+// able to hold its tracks in the wind. A way that fails is not printed, but its reason is. On the plane of the scene's
+// frame, heights m MSL unless a name says AGL, seconds.
 import { distance } from '../words/lengths.ts';
 import { quantity } from '../words/numbers.ts';
 import { madeGood, type Crew } from './crews.ts';
@@ -80,7 +80,7 @@ export function levelOver(scene: Scene, crew: Crew, from: Point, to: Point): num
   return level;
 }
 
-/** Why a way is not to be flown; null where it is. */
+/** Why a way must not be flown; null where it may. */
 export function breaks(scene: Scene, points: readonly WayPoint[], rules: CorridorRules): string | null {
   const length_m = points.reduce((sum, point, i) => sum + lengthOf(points[i - 1]?.at ?? point.at, point.at), 0);
   let gone_m = 0;
@@ -135,7 +135,10 @@ function eachOn(a: Point, b: Point, visit: (place: Point, share: number) => bool
   }
 }
 
-/** A leg's time in the wind of the crew's height, no shorter than its climb or descent takes; null where it cannot be flown. */
+/**
+ * A leg's time in the wind of the crew's height, no shorter than its climb or descent takes; null where it cannot be
+ * flown.
+ */
 export function legTime_s(scene: Scene, crew: Crew, from: Point, to: Point, climb_m: number): number | null {
   const length_m = lengthOf(from, to);
   const climb_s = Math.abs(climb_m) / RATE_MPS;
@@ -146,8 +149,8 @@ export function legTime_s(scene: Scene, crew: Crew, from: Point, to: Point, clim
 }
 
 /**
- * A flight at safe levels: up over its first place, along its legs at levels that clear what lies under them, and down to
- * the last height on the last leg's end. Null where the wind does not allow a leg.
+ * A flight at safe levels: up over its first place, along its legs at levels that clear what lies under them, and down
+ * to the last height on the last leg's end. Null where the wind does not allow a leg.
  *
  * corners  from the first place to the last
  * ends_m   height over the last place; null: the level of the last leg

@@ -1,5 +1,5 @@
-// The shortest way of a flight round areas that it may not enter, on the plane of the scene's frame, metres. The corners
-// of the areas are the only places where such a way turns (the visibility graph of computational geometry).
+// The shortest way of a flight round areas that it may not enter, on the plane of the scene's frame, metres. The
+// corners of the areas are the only places where such a way turns (the visibility graph of computational geometry).
 import { nth } from '../base/nth.ts';
 import { crossingAt, within, type Point } from './plane.ts';
 

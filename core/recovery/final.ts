@@ -1,6 +1,6 @@
 // The last part of a helicopter's way to the jumper, the same wherever it comes from: a set-down, the final to it, its
-// gates, and the hold before it. Candidates are tried in the order of their worth, and the first whose corridor is open
-// is taken; what was wrong with the better ones is said. Metres on the scene's plane, degrees true, s since 1970.
+// gates, and the hold before it. Candidates are tried best first, and the first with an open corridor
+// is taken; the faults of the better ones are reported. Metres on the scene's plane, degrees true, s since 1970.
 import type { LonLat } from '../base/units.ts';
 import { RAD_PER_DEG, windFrom, wrap180, wrap360 } from '../base/units.ts';
 import type { Outlook } from '../descent/outlook.ts';
@@ -28,7 +28,7 @@ export const GLARE_OFF_DEG = 30;
 const GLARE_ELEVATION_DEG = 30;
 /** The heading may be turned out of the wind by so much to spare the pilot the sun. Ours. */
 const TURN_DEG_MAX = 30;
-/** Farther off the wind than this no final is flown, and not with more wind than this across it. Ours. */
+/** The most that a final is turned off the wind, and the most crosswind on it. Ours. */
 const OFF_WIND_DEG_MAX = 60;
 const CROSSWIND_MPS_MAX = 8;
 /** The hold lies this far from towns and crowds: 1000 ft, as `TOWN_AGL_M`. */
@@ -37,7 +37,7 @@ const HOLD_TOWN_M = 300;
 const HOLD_M_MAX = 15_000;
 /** A helicopter that finds no ground within this of the jumper does not count as reaching it. Ours. */
 export const SET_DOWN_M_MAX = 1500;
-/** Set-downs that are looked at before none is found. Ours. */
+/** How many set-downs are tried. Ours. */
 const SET_DOWNS_MAX = 24;
 /** A hover from which somebody is let down. Common practice. */
 const HOIST_AGL_M = 40;
@@ -148,7 +148,9 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
 
 const finals = new WeakMap<Scene, Map<Crew, FinalFound>>();
 
-/** The final to the expected landing, worked out once for a scene: board, placement, routes and brief all ask for it. */
+/**
+ * The final to the expected landing, worked out once for a scene: board, placement, routes and brief all ask for it.
+ */
 export function finalFor(scene: Scene, crew: Crew): FinalFound {
   const ofScene = finals.get(scene) ?? new Map<Crew, FinalFound>();
   finals.set(scene, ofScene);
@@ -157,7 +159,7 @@ export function finalFor(scene: Scene, crew: Crew): FinalFound {
   return found;
 }
 
-/** From touchdown until the canopy is collapsed, gathered and held. Ours: the call decides, not the clock. */
+/** From touchdown until the canopy is collapsed and held. Ours: the call decides, not the clock. */
 export const GATHER_S = 60;
 
 type Sun = ReturnType<typeof sunPosition>;
@@ -165,7 +167,10 @@ type Sun = ReturnType<typeof sunPosition>;
 const blinds = (heading: number, sun: Sun): boolean =>
   sun.elevation_deg > -1 && sun.elevation_deg < GLARE_ELEVATION_DEG && sunOffHeading_deg(heading, sun) < GLARE_OFF_DEG;
 
-/** Headings in the order of their worth: into the wind, turned out of a low sun by as little as does, then farther off. */
+/**
+ * Headings, best first: into the wind, or as little off it as keeps a low sun out of the pilot's eyes; then farther
+ * off.
+ */
 function headingsOf({ surface }: Scene, intoWind_deg: number, calm: boolean, sun: Sun): number[] {
   const speed_mps = Math.hypot(surface[0], surface[1]);
   const most = calm ? 180 : OFF_WIND_DEG_MAX;

@@ -27,7 +27,7 @@ const PEOPLE: ReadonlySet<string> = new Set(['town', 'homestead', 'building', 'h
 const SOFT: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal']);
 /** Where people are many: not flown over low. */
 const TOWN: ReadonlySet<string> = new Set(['town', 'camp', 'public']);
-/** What stands this high where the plan gives no height. Ours: above most of its kind. */
+/** Assumed height of an obstacle without one in the plan. Ours: above most of its kind. */
 const ASSUMED_M: Readonly<Record<string, number>> = {
   'power line': 60,
   cable: 60,

@@ -1,4 +1,3 @@
-// How far each kind of crew keeps from where a canopy may come down.
 import type { Mission } from '../plan/schema.ts';
 import type { Crew } from './crews.ts';
 import { ROTOR_WASH_M } from './keepClear.ts';

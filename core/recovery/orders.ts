@@ -1,6 +1,6 @@
 // What each crew is told: where it waits, by which ways it goes, and whether that is ordered, only proposed, or refused
-// with the reason. Only ways whose corridor is open stand here, so whatever prints them prints nothing else. A place that
-// fails is replaced by the next best; a crew that has none is refused everywhere. Metres, s since 1970.
+// with the reason. Only ways whose corridor is open stand here, so whatever prints them prints nothing else. A place
+// that fails is replaced by the next best; a crew that has none is refused everywhere. Metres, s since 1970.
 import type { LonLat } from '../base/units.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
@@ -44,7 +44,7 @@ export interface CrewOrder {
   readonly crew: Crew;
   readonly goal: Pick<CrewGoal, 'name' | 'position'>;
   readonly status: 'ordered' | 'proposed' | 'refused';
-  /** Why it is refused, or why its place is not the plan's; null where nothing is to be said. */
+  /** Why it is refused, or why its place differs from the plan's; null otherwise. */
   readonly why: string | null;
   /** Where it waits; where it is, for a crew that is refused or already on its way. */
   readonly standby: LonLat;
@@ -86,7 +86,7 @@ export function goalsOf(scene: Scene, others: readonly OtherBody[]): (crew: Crew
 }
 
 function orderOf(scene: Scene, crew: Crew, place: CrewPlace | null, goal: CrewGoal): CrewOrder {
-  // Whoever is under way stays where it is, unless the lead moves it.
+  // A crew under way stays where it is unless the lead moves it.
   if (scene.stage !== 'before the exit') return tried(scene, crew, goal, { standby: placeOf(crew), place, why: null });
   const planned = crew.fixed || crew.team.standby !== undefined || place === null || place.kind !== 'placed';
   if (!planned) return proposed(scene, crew, goal, place, null);
@@ -101,7 +101,7 @@ const placeOf = (crew: Crew): LonLat => crew.heard?.position ?? crew.standby;
 function proposed(scene: Scene, crew: Crew, goal: CrewGoal, place: CrewPlace, against: string | null): CrewOrder {
   const why = against === null ? null : `at the place of the plan, ${against}`;
   const order = tried(scene, crew, goal, { standby: place.position, place, why });
-  // Nobody is on the road to a new place at the exit: the next best place is where it is.
+  // No crew drives to a new place at the exit: it stays where it is.
   const late = scene.at_s < scene.exit_s && scene.at_s + order.getThere_s > scene.exit_s;
   if (order.status !== 'refused' && late && order.getThere_s > 0)
     return tried(scene, crew, goal, {

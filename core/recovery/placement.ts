@@ -1,5 +1,5 @@
-// Where each crew waits: so that the first medical crew is with the jumper soonest over all cases and drawn landings,
-// the worst tenth weighed extra, and the gondola's crew with it. Fixed crews stay; every place has its reason and what
+// Where each crew waits: so that the first medical crew reaches the jumper soonest over all cases and drawn landings,
+// with extra weight on the worst tenth; then the gondola's crew. Fixed crews stay; every place has its reason and what
 // is lost if it is refused. Advisory only: the pilot and the crew's lead decide where they go.
 import { inverse } from '../earth/geodesic.ts';
 import { roughDuration } from '../words/times.ts';
@@ -30,7 +30,7 @@ import { nth } from '../base/nth.ts';
 export interface Placement {
   readonly crews: readonly CrewPlace[];
   readonly weights: PlacementWeights;
-  /** The number that was made small, s, and its parts; NaN where nobody serves. */
+  /** The minimised cost, s, and its parts; NaN where no crew serves. */
   readonly cost: number;
   readonly mean_s: number;
   readonly worst_s: number;
@@ -38,8 +38,7 @@ export interface Placement {
   /** Places that were tried with every drawn landing. */
   readonly tried: number;
   /**
-   * What a person must know beside the places: crews that are missing, shared or cannot come, landings that nobody
-   * reaches.
+   * Warnings: crews that are missing, shared or cannot come, landings that no crew reaches.
    */
   readonly answers: readonly string[];
 }
@@ -47,7 +46,7 @@ export interface Placement {
 /** After reaching the jumper, before a crew that serves both goes on to the gondola. Ours. */
 const ON_SCENE_S = 1800;
 
-/** From the exit on nobody is placed: whoever waits stays, unless the lead moves it. */
+/** From the exit on no crew is placed: it stays unless the lead moves it. */
 const staysPut = ({ stage }: Scene): boolean => stage !== 'before the exit';
 
 const moverOf = (scene: Scene, crew: Crew, targets: Targets): Mover => ({
@@ -56,7 +55,7 @@ const moverOf = (scene: Scene, crew: Crew, targets: Targets): Mover => ({
   start: scene.frame.toLocal(staysPut(scene) ? (crew.heard?.position ?? crew.standby) : crew.standby),
 });
 
-/** A goal's crews, those that move and those that stay. */
+/** A goal's crews: those that move and those that stay. */
 export function teamOf(
   scene: Scene,
   crews: readonly Crew[],

@@ -1,4 +1,4 @@
-// The number that the placement makes small: expected time of the first medical crew to the jumper, plus a weight on
+// The cost that the placement minimises: expected time of the first medical crew to the jumper, plus a weight on
 // the worst tenth, plus weights on the gondola's crew and on the crews that come second. Over all cases and drawn
 // landings by their probabilities; seconds.
 import type { Mission } from '../plan/schema.ts';
@@ -14,8 +14,7 @@ export interface PlacementWeights {
   readonly worstTenth: number;
   readonly gondola: number;
   /**
-   * Of the mean of every crew's own time: who is not first is wanted soon as well, and is not sent far off for a rare
-   * case.
+   * Of the mean of every crew's own time, so that later crews also wait near and not far off for a rare case.
    */
   readonly second: number;
 }

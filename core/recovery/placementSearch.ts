@@ -1,6 +1,6 @@
 // The search behind the placement. First a lattice with a few landings standing for all, on which the crews are placed
-// one after the other until nothing changes; from its best places a compass search with every landing. Metres on the scene's
-// plane, seconds.
+// one after the other until nothing changes; from its best places a compass search with every landing. Metres on the
+// scene's plane, seconds.
 import { toEnd, type Steps } from '../base/steps.ts';
 import { ExpectedByBins, earliest, expectedTimeOf, ownMean, UNREACHED_S } from './placementCost.ts';
 import type { Point } from './plane.ts';
@@ -40,10 +40,10 @@ export interface Found {
   readonly none: 'no place' | 'times' | null;
 }
 
-/** Landings that stand for a group: so many for one that weighs a fifth or more, and for another. */
+/** How many landings stand for a group that weighs a fifth or more, and for a lighter one. */
 const FOR_HEAVY = 8;
 const FOR_LIGHT = 3;
-/** Cells of the lattice that the first search looks at. */
+/** Cells of the first search's lattice. */
 const COARSE_CELLS_MAX = 1400;
 /** Places from the first search that the second compares before it begins. */
 const STARTS = 6;
@@ -423,7 +423,8 @@ export function allowsTimes(
 }
 
 /**
- * The time within which 95 % of the landings that can be reached are reached, to 7 s: by bins, because it is asked often.
+ * The time within which 95 % of the landings that can be reached are reached, to 7 s: by bins, because it is asked
+ * often.
  */
 export function farthestOf(times: Float64Array, targets: Targets): number {
   const bins = new Float64Array(2048);

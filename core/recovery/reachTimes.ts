@@ -1,5 +1,5 @@
-// How long each crew takes from where it stands to every drawn landing, counted from the word to go. Seconds; Infinity:
-// cannot.
+// How long each crew takes from where it stands to every drawn landing, counted from the word to go. Seconds; Infinity
+// where it cannot get there.
 import type { Crew } from './crews.ts';
 import { SET_DOWN_M_MAX } from './final.ts';
 import type { Point } from './plane.ts';

@@ -69,7 +69,7 @@ interface RecoveryOptions {
   readonly firstLeg?: NonNullable<SearchOptions['firstLeg']>;
 }
 
-/** What a pool of workers may have flown already, in place of flying it here. */
+/** Results that a pool of workers has flown already. */
 export interface Flown extends Unfolding {
   readonly others: readonly OtherBody[];
 }

@@ -35,7 +35,7 @@ export function readRoads(geojson: unknown): Read<readonly Road[]> {
       ? (geojson['features'] as unknown[])
       : [geojson];
   if (features === null) {
-    say('the file is no GeoJSON; expected { "type": "FeatureCollection", "features": [ … ] }');
+    say('the file is not GeoJSON; expected { "type": "FeatureCollection", "features": [ … ] }');
     return { value: roads, problems };
   }
   features.forEach((feature, index) => {
@@ -62,7 +62,7 @@ export function readRoads(geojson: unknown): Read<readonly Road[]> {
     }
   });
   for (const [type, count] of other)
-    say(`features of type ${type} (${count}) are no roads; expected LineString or MultiLineString`);
+    say(`features of type ${type} (${count}) are not roads; expected LineString or MultiLineString`);
   if (roads.length === LINES_MAX) say(`more than ${LINES_MAX} lines; the rest is not used`);
   if (roads.length === 0) say('no line in the file: crews go off the road everywhere');
   return { value: roads, problems };

@@ -132,7 +132,10 @@ function piecesTo(
   return pieces;
 }
 
-/** Stretches off the road drawn straight where nothing lies between: the lattice's corners are not real corners of the way. */
+/**
+ * Stretches off the road drawn straight where nothing lies between: the lattice's corners are not real corners of the
+ * way.
+ */
 function straightened({ ways }: Scene, pieces: readonly Piece[], speed: number): Piece[] {
   const out: Piece[] = [];
   for (const piece of pieces) {

@@ -83,7 +83,7 @@ export function ladder(
   const leg_deg = legsAlong === 'long' ? along_deg : along_deg + 90;
   const across_deg = leg_deg + 90;
   const legs = Math.max(1, Math.ceil(width / spacing_m - 1e-9));
-  // Where the width is no whole number of spacings the legs move together: no strip is left out, none lies outside.
+  // Where the width is not a whole number of spacings the legs move together: no strip is left out, none lies outside.
   const apart = legs === 1 ? 0 : Math.min(spacing_m, (width - spacing_m) / (legs - 1));
   const edge = (apart * (legs - 1)) / 2;
   const run = Math.max(0, length - spacing_m) / 2;

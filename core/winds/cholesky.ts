@@ -98,7 +98,7 @@ export function covarianceFactor(covariance: Float64Array, n: number): Float64Ar
     }
     if (cholesky(l, n)) return l;
   }
-  // Only the diagonal is left: a covariance that is no covariance. Its standard deviations at least are kept.
+  // Only the diagonal is left: a covariance that is not a covariance. Its standard deviations at least are kept.
   const l = new Float64Array(n * n);
   for (let i = 0; i < n; i++) l[i * n + i] = Math.sqrt(Math.max(0, nth(covariance, i * n + i)));
   return l;

@@ -36,7 +36,9 @@ export const fittedErrors = (errors: BackgroundErrors, { size, time, length }: E
   time_s: errors.time_s * time,
 });
 
-/** `samples`: those that count, as means. The numbers change in steps, so that one more report changes nothing at all. */
+/**
+ * `samples`: those that count, as means. The numbers change in steps, so that one more report changes nothing at all.
+ */
 export function fitErrors(samples: readonly Observation[], errors: BackgroundErrors, background: Background): ErrorFit {
   if (samples.length < LEAST) return AS_ASSUMED;
   const step = Math.ceil(samples.length / MOST);

@@ -1,4 +1,5 @@
-// What a report may mean in place of what it says: turned round, in other units, at another height, from magnetic north.
+// What a report may mean in place of what it says: turned round, in other units, at another height, from magnetic
+// north.
 import { M_PER_FT, MPS_PER_KT, RAD_PER_DEG } from '../base/units.ts';
 import { never } from '../base/problem.ts';
 import type { Observation } from './analysis.ts';

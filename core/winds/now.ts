@@ -68,7 +68,9 @@ export interface WindsNow {
   /** Ids of the reports that the analysis used. */
   readonly used: ReadonlySet<string>;
   readonly held: readonly HeldReport[];
-  /** The unresolved contradictions about the wind: every held report is in one. Until answered they may hold a verdict. */
+  /**
+   * The unresolved contradictions about the wind: every held report is in one. Until answered they may hold a verdict.
+   */
   readonly questions: readonly WindQuestion[];
   readonly contradictions: readonly ContradictingPair[];
   /**

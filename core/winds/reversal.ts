@@ -1,7 +1,7 @@
 // Reports that look wrong: from and toward mixed up, knots for m/s, feet for metres, magnetic for true, or just far
-// from all else. Each observer, instrument and ascent is judged as a whole, then each report by itself, against forecast
-// and all others without it; what looks wrong is held back until a person says more. Source: the likelihood ratio of
-// Neyman and Pearson.
+// from all else. Each observer, instrument and ascent is judged as a whole, then each report by itself, against
+// forecast and all others without it; what looks wrong is held back until a person says more. Source: the likelihood
+// ratio of Neyman and Pearson.
 import { nth } from '../base/nth.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
 import { canonicalOrder, type Background, type Observation } from './analysis.ts';
@@ -15,7 +15,9 @@ import { choose, sampleMean, samplesOf } from './thinning.ts';
 export interface Suspicion {
   readonly id: string;
   readonly kind: SuspicionKind;
-  /** Whose whole word looks so: the same for all reports of that observer or ascent; null where it is this report alone. */
+  /**
+   * Whose whole word looks so: the same for all reports of that observer or ascent; null where it is this report alone.
+   */
   readonly whole: string | null;
   /** Natural logarithm of how many times better the suspected meaning fits than the report as it stands. */
   readonly logRatio: number;

@@ -17,7 +17,7 @@ export interface Units extends UnitChoice {
   readonly timeZone?: string | undefined;
   /** The day of the moment that is looked at (`dayShown`): a time on another day carries its date. */
   readonly today?: string;
-  /** A second speed in brackets, for readers of whom nobody knows which unit their instruments show. */
+  /** A second speed in brackets, for readers whose instruments' unit is not known. */
   readonly alsoSpeed?: 'kt';
 }
 
@@ -48,7 +48,7 @@ export const trimmed = (value: number, decimals: number): string =>
 /** The shortest writing of a number that keeps `decimals` of it, for a field or a line that is read again. */
 export const plain = (value: number, decimals: number): string => String(Number(value.toFixed(decimals)));
 
-/** Value, thin space, unit. What is not a number is the en dash alone: the caller says why beside it. */
+/** Value, thin space, unit. Not a number: the en dash alone; the caller says why. */
 export function quantity(value: number, unit: string, decimals = 0): string {
   return Number.isFinite(value) ? `${number(value, decimals)}${THIN}${unit}` : MISSING;
 }
@@ -71,10 +71,10 @@ export function chanceWords(p: number, decimals = 0): string {
 
 export const rounded = (value: number, step: number): number => Math.round(value / step) * step;
 
-/** The first letter made large, for a sentence that began as a clause. */
+/** The text with a capital first letter. */
 export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
-/** What a typed length is in metres, by the switch in force. */
+/** A typed length in metres, by the chosen unit. */
 export const metresFrom = (value: number, unit: Units['length']): number => (unit === 'ft' ? value * M_PER_FT : value);
 export const metresTo = (value_m: number, unit: Units['length']): number =>
   unit === 'ft' ? value_m / M_PER_FT : value_m;

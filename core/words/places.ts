@@ -18,9 +18,11 @@ export function toPlace(from: LonLat, place: Place): { bearing_deg: number; dist
   return inverse(from, nearestOnLine(from, place.points).position);
 }
 
-/** A landmark is named for directions within this of its bearing: below 45°, so two a right angle apart never share one. */
+/**
+ * A landmark is named for directions within this of its bearing: below 45°, so two a right angle apart never share one.
+ */
 export const SIDE_DEG = 30;
-/** What is nearer lies under one's feet and in no direction. */
+/** Nearer than this a landmark lies in no direction. */
 const UNDERFOOT_M = 200;
 
 /**

@@ -10,8 +10,7 @@ import { direction } from './winds.ts';
 export type CoordinateFormat = 'degrees' | 'degrees-minutes' | 'degrees-minutes-seconds' | 'MGRS' | 'UTM';
 
 /**
- * One form for all: rounded so that the text lies within `precision_m` of the place, MGRS to squares of that side; 1 m
- * unless said, never finer than 1 cm.
+ * A position in any format, rounded to within `precision_m` (MGRS: squares of that side); 1 m by default, 1 cm at best.
  */
 export function formatPosition(place: LonLat, format: CoordinateFormat, precision_m: number = 1): string {
   const step = Math.max(0.01, precision_m);

@@ -39,7 +39,7 @@ export function sayDirection(angle_deg: number): string {
   return sayDigits(String(whole === 0 ? 360 : whole).padStart(3, '0'));
 }
 
-/** Which north a direction counts from is said each time: what is heard alone must not be mistaken. */
+/** Every spoken direction says true or magnetic, because it may be heard alone. */
 export type North = 'true' | 'magnetic';
 
 export const sayHeading = (angle_deg: number, north: North): string =>
@@ -87,7 +87,7 @@ export function sayLetters(text: string): string {
     .join(' ');
 }
 
-/** A name with its digits said singly: "Team 2" is "Team two". Signs that nobody says are left out. */
+/** A name with its digits said singly: "Team 2" is "Team two". Signs that are not spoken are left out. */
 export function sayName(name: string): string {
   return name
     .replace(/\d+/g, (digits) => ` ${sayDigits(digits)} `)

@@ -4,12 +4,12 @@ import { MINUS, MISSING, number, PAPER_UNITS, quantity, THIN, type Units } from 
 
 const TIME_S_MAX = 8.64e12;
 const isTime = (time_s: number): boolean => Math.abs(time_s) < TIME_S_MAX;
-/** "2026-03-14T06:05:09Z", to the second; '' for what is no time. */
+/** "2026-03-14T06:05:09Z", to the second; '' for an invalid time. */
 const iso = (time_s: number): string =>
   isTime(time_s) ? `${new Date(Math.round(time_s) * 1000).toISOString().slice(0, 19)}Z` : '';
 const pad = (n: number): string => String(n).padStart(2, '0');
 
-/** The zone by the name that the runtime knows it by; null for none, or one that it does not know. */
+/** The zone by its IANA name; null where the runtime does not know it. */
 export function knownZone(timeZone: string | undefined): string | null {
   if (timeZone === undefined) return null;
   try {
@@ -150,7 +150,7 @@ export function roughDuration(time_s: number): string {
     : `${number(minutes / 1440)} days`;
 }
 
-/** How old something is: `now`, `3 min`, `2 h 10 min`, `5 days`; what is still to come is `in 3 min`. */
+/** How old something is: `now`, `3 min`, `2 h 10 min`, `5 days`; the future is `in 3 min`. */
 export function age(age_s: number): string {
   if (!Number.isFinite(age_s)) return MISSING;
   if (Math.abs(age_s) < 30) return 'now';

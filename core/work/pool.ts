@@ -72,7 +72,7 @@ export class EnsemblePool {
     const early = picture;
     const gathered = new GatheredMembers(total, early);
     let wake: (() => void) | null = null;
-    // Beyond the first picture nothing is flown before whoever draws it comes back for more: drawing has the machine to
+    // Beyond the first picture nothing is flown until the drawing code asks for more: drawing has the machine to
     // itself.
     let goOn: () => void = () => {};
     let drawn: Promise<void> | null = new Promise((resolve) => (goOn = resolve));

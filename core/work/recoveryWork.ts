@@ -1,6 +1,6 @@
 // The recovery and the brief as one worker answers them: worked out once for a moment, kept, and asked again for what
-// depends on it (a crew at another place, a page, an export). What crosses is plain data: no class, no function. Times s
-// since 1970 unless a name says otherwise.
+// depends on it (a crew at another place, a page, an export). What crosses is plain data: no class, no function. Times
+// s since 1970 unless a name says otherwise.
 import type { CaseRow } from '../recovery/caseTable.ts';
 import { boardRowAt, type BoardRow } from '../recovery/crewBoard.ts';
 import type { OtherBody, Separation } from '../recovery/gondola.ts';

@@ -21,7 +21,7 @@ const TOKEN_BYTES = 32;
 /** How long a connection may stay without having shown the token, and what it may send until then. */
 const TOKEN_WAIT_ms = 5_000;
 const MAX_BYTES_BEFORE_TOKEN = 64_000;
-/** As many may wait; one more, and the one that waited longest goes: strangers cannot keep a window out. */
+/** At most this many may wait; one more drops the oldest, so that strangers cannot keep a window out. */
 const MAX_WAITING = 256;
 const MAX_WINDOWS = 32;
 /** A ticket opens one window, soon after it was made; a browser may take its time to start. */
@@ -49,7 +49,7 @@ export interface BrowserHost {
    * a ticket, which opens one window and is then worth nothing.
    */
   readonly windowUrl: () => string;
-  /** How many windows have shown the token and are there. */
+  /** How many authorised windows are connected. */
   readonly windows: () => number;
   readonly close: () => Promise<void>;
 }
@@ -127,7 +127,7 @@ function refuseUpgrade(stream: Duplex): void {
   stream.end('HTTP/1.1 403 Forbidden\r\nConnection: close\r\nContent-Length: 0\r\n\r\n');
 }
 
-/** Windows that went without a word (a machine asleep) are let go of. */
+/** Closes connections of windows that vanished without closing (a machine asleep). */
 function heartbeat(sockets: WebSocketServer): () => void {
   const silent = new WeakSet<WebSocket>();
   const timer = setInterval(() => {
@@ -144,7 +144,7 @@ function heartbeat(sockets: WebSocketServer): () => void {
   return () => clearInterval(timer);
 }
 
-/** Who waits with a connection, and who has shown the token or a ticket. */
+/** Connections that wait, and those that have shown the token or a ticket. */
 class Door {
   readonly admitted = new Set<WebSocket>();
   readonly #token: string;
@@ -176,7 +176,7 @@ class Door {
     this.admitted.delete(socket);
   }
 
-  /** What the window is told where it showed the right thing; null: it is sent away. */
+  /** The answer to a valid token or ticket; null: the connection is refused. */
   admit(socket: WebSocket, shown: string): FrameToWindow | null {
     const by = sameSecret(shown, this.#token) ? 'token' : this.#takes(shown) ? 'ticket' : null;
     if (by === null || this.admitted.size >= MAX_WINDOWS) return null;
@@ -244,7 +244,7 @@ type Frame =
 
 /** What a window sent, if it has the form of a frame; what a call holds is the dispatch's to judge. */
 function frameOf(text: string): Frame | null {
-  // What is nested deeper than any call could end the stack of whoever walks it.
+  // Deeper nesting than any call has could overflow the stack.
   if (!isShallowText(text)) return null;
   let value: unknown;
   try {

@@ -110,7 +110,7 @@ function canPrint(out: string | undefined, output: Output): boolean {
     return false;
   }
   if (out !== undefined) return true;
-  output.complain('plumbline brief: a PDF is no text for the terminal; expected --out PATH.pdf');
+  output.complain('plumbline brief: a PDF cannot be shown in the terminal; expected --out PATH.pdf');
   return false;
 }
 

@@ -46,7 +46,7 @@ export const commands: readonly Command[] = [
   },
   {
     name: 'brief',
-    summary: 'the brief for the crews: sheet, a page a crew, radio, map, exports',
+    summary: 'the brief for the crews: sheet, one page per crew, radio, map, exports',
     usage: `  plumbline brief FILE.mission.json [--at TIME] [--format FORMAT] [--crew NAME] [--out PATH] [--since TIME]
 
   --format FORMAT   text, html, pdf, phone (one crew's page), radio (to be read aloud), json, gpx, kml, geojson, csv (text)
@@ -66,7 +66,7 @@ export const commands: readonly Command[] = [
     usage: `  plumbline hear FILE.mission.json [--at TIME] [--json] < LINES
 
   --at TIME   the moment at which they are heard, ISO 8601 UTC; left out: the newest event of the mission's log
-  --json      one JSON object a line: wind, calm, asked (with the question), refused (why), not a wind;
+  --json      one JSON object per line: wind, calm, asked (with the question), refused (why), not a wind;
               left out: the reading-back in words`,
     run: async (args, output) => (await import('./hear.ts')).runHear(args, output),
   },
@@ -80,7 +80,7 @@ export const commands: readonly Command[] = [
   --at TIME          the mission's winds at a moment, ISO 8601 UTC; left out: the newest event of its log
   --members N        how many descents are drawn for each answer (200)
   --seed N           of the draws (1)
-  --json             one JSON object a step: at, phases, landing, ellipses, alerts`,
+  --json             one JSON object per step: at, phases, landing, ellipses, alerts`,
     run: async (args, output) => (await import('./follow.ts')).runFollow(args, output),
   },
   {

@@ -1,4 +1,4 @@
-// `plumbline follow`: recorded tracks taken as if they came now, in the time of their own stamps; one answer a step.
+// `plumbline follow`: recorded tracks taken as if they came now, in the time of their own stamps; one answer per step.
 import { isoOf } from '../../core/base/plainNumbers.ts';
 import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';

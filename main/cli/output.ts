@@ -1,4 +1,4 @@
-// Where a command's answer and its complaints go, and how a refusal reads: one line a problem, file or key first.
+// Where a command's answer and its complaints go, and how a refusal reads: one line per problem, file or key first.
 import { createInterface } from 'node:readline';
 import { plainJson, plainText } from '../../core/base/plainText.ts';
 import type { Problem } from '../../core/base/problem.ts';
@@ -17,7 +17,8 @@ export interface Output {
 
 export const processOutput: Output = {
   print: (text) => {
-    // Names and texts come from files: what would drive a terminal is shown, in JSON as an escape with the same meaning.
+    // Names and texts come from files: what would drive a terminal is shown, in JSON as an escape with the same
+    // meaning.
     const plain = /^[[{]/.test(text) ? plainJson(text) : plainText(text);
     process.stdout.write(plain.endsWith('\n') ? plain : `${plain}\n`);
   },

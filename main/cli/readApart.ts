@@ -22,5 +22,7 @@ export function readerApart(program: URL = builtThread('readWorker'), heap_MB: n
     });
 }
 
-/** From source, as tests run the command line, there is no program for a thread: null, and files are read in this one. */
+/**
+ * From source, as tests run the command line, there is no program for a thread: null, and files are read in this one.
+ */
 export const fileReader = (): AskApart | null => (import.meta.url.endsWith('.ts') ? null : readerApart());

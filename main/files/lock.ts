@@ -7,9 +7,9 @@ import { hostname } from 'node:os';
 import { basename, dirname, join } from 'node:path';
 import { isMissing, Trouble } from './trouble.ts';
 
-/** No write takes so long; a lock of this age belongs to a computer that stopped. */
+/** No write takes this long: a lock of this age was left by a computer that stopped. */
 const STALE_ms = 30_000;
-/** After so long the person is told who holds the lock; longer than a stale one lasts. */
+/** After this long the person is told who holds the lock; longer than a stale lock lasts. */
 const PATIENCE_ms = 40_000;
 const LOOK_AGAIN_ms = 15;
 

@@ -1,4 +1,4 @@
-// The log beside a plan: one event a line, numbered without gaps, only ever appended to, each line tied to the one
+// The log beside a plan: one event per line, numbered without gaps, only ever appended to, each line tied to the one
 // before (`core/log/chain.ts`). Other programs may write into the same file: what they append is told, and what they
 // take away is said. A line that was torn by a crash stays as it is, and the next event starts on a line of its own.
 import { lstat, open, readFile, realpath, stat, type FileHandle } from 'node:fs/promises';

@@ -121,7 +121,8 @@ export class Missions {
   }
 
   /**
-   * Where a mission's writes go: the mission itself, or a demo's copy, made now if it does not exist yet. Null: not opened.
+   * Where a mission's writes go: the mission itself, or a demo's copy, made now if it does not exist yet. Null: not
+   * opened.
    */
   async writable(path: string): Promise<OpenMission | null> {
     const mission = this.#open.get(path);

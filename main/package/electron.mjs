@@ -1,5 +1,6 @@
-// Electron's packages: AppImage and deb on Linux, installers for Windows and macOS where it runs there. electron-builder
-// makes them of Electron's own program; where that is not there and cannot be fetched, one loud line says so.
+// Electron's packages: AppImage and deb on Linux, installers for Windows and macOS where it runs there.
+// electron-builder makes them of Electron's own program; where that is not there and cannot be fetched, one loud line
+// says so.
 import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';

@@ -21,7 +21,10 @@ import { ensureBuilt, ensureInstalled, plainly, Refusal, root, say } from '../se
 import { electronPackages } from './electron.mjs';
 import { billOfMaterials, bundled, noticesText } from './notices.mjs';
 
-/** The text in Node's binary that says where the application begins (Node's documentation, "Single executable applications"). */
+/**
+ * The text in Node's binary that says where the application begins (Node's documentation, "Single executable
+ * applications").
+ */
 const FUSE = 'NODE_SEA_FUSE_fce680ab2cc467b6e072b8b5df1996b2';
 const own = join(root, 'main', 'package');
 const out = join(root, 'dist', 'package');

@@ -87,7 +87,9 @@ function firstDraft(store: Store): Draft {
   };
 }
 
-/** Noon by the sun at a longitude, to the hour: a plan is made the day before, and an hour of daylight is typed over. */
+/**
+ * Noon by the sun at a longitude, to the hour: a plan is made the day before, and an hour of daylight is typed over.
+ */
 function noonTomorrow(now_ms: number, lon_deg: number): string {
   const day_ms = Math.floor(now_ms / 86_400_000 + 1) * 86_400_000;
   return isoOf(day_ms / 1000 + (12 - Math.round(lon_deg / 15)) * 3600);

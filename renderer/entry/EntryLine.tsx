@@ -186,7 +186,7 @@ function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Lin
   const { text, answered, asking } = line;
   // While something is typed here, undo is the text's own.
   if (text.value !== '' && (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z') event.stopPropagation();
-  // The key that goes to this line, pressed once more: it is no text.
+  // The key that goes to this line, pressed once more: it is not text.
   if (event.key === '/' && text.value === '') event.preventDefault();
   if (event.key === 'Escape') {
     event.stopPropagation();
@@ -282,8 +282,8 @@ async function noted(store: Store, text: string): Promise<boolean> {
 }
 
 /**
- * Does what a line means. Where that is an event of the log, answers whether it is on the disk; null: it is not one, and
- * done.
+ * Does what a line means. Where that is an event of the log, answers whether it is on the disk; null: it is not one,
+ * and done.
  */
 function perform(store: Store, entry: Doable): Promise<boolean> | null {
   store.notice.value = null;

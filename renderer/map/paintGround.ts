@@ -77,7 +77,7 @@ function openRing(ring: readonly LonLat[]): readonly LonLat[] {
 }
 
 /**
- * Heavy ends along both edges of every real corner, and a tick outward: what makes a zone a zone without its colour.
+ * Heavy ends along both edges of every real corner, and a tick outward: which mark a zone even without its colour.
  */
 function drawCorners(pen: Pen, corners: readonly Spot[], colour: string): void {
   const { context } = pen;

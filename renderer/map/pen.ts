@@ -157,8 +157,8 @@ export function traceRings(pen: Pen, rings: readonly (readonly LonLat[])[]): voi
 }
 
 /**
- * Hatches rings with parallel lines. The lines are fixed to the world's origin and not to the canvas, so they do not swim
- * when the map moves.
+ * Hatches rings with parallel lines. The lines are fixed to the world's origin and not to the canvas, so they do not
+ * swim when the map moves.
  *
  * angle_deg   of the lines, 45: rising to the right
  */

@@ -60,8 +60,8 @@ export function worldLine(line: readonly LonLat[], near_deg: number): Float64Arr
 }
 
 /**
- * Packed places (lon, lat, lon, lat, …) in world units, each on the side of `near_deg`. Float64: at the scale of a field a
- * Float32 world is too coarse.
+ * Packed places (lon, lat, lon, lat, …) in world units, each on the side of `near_deg`. Float64: at the scale of a
+ * field a Float32 world is too coarse.
  */
 export function worldPoints(lonLat: Float32Array | Float64Array, near_deg: number): Float64Array {
   const out = new Float64Array(lonLat.length - (lonLat.length % 2));

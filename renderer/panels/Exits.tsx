@@ -112,7 +112,7 @@ interface ToldProps {
   readonly of: string;
   readonly why: () => Provenance;
   readonly text: string;
-  /** Why there is no number; null: there is one. */
+  /** Why the number is missing; null: it is not. */
   readonly missing: string | null;
   /** Said after it: column and row. */
   readonly what: string;

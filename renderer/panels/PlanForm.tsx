@@ -199,8 +199,8 @@ function LinesPart({ store, field, path }: PartProps<LineField>): JSX.Element {
 }
 
 const LINE_HINT: Readonly<Record<LineField['kind'], string>> = {
-  places: 'a position a line',
-  knots: 'two numbers a line; the first ones rise',
+  places: 'one position per line',
+  knots: 'two numbers per line; the first ones rise',
   texts: 'one a line',
   numbers: 'one a line',
   table: 'as JSON',

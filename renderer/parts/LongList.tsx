@@ -13,7 +13,7 @@ export interface LongListProps<T> {
   /** Key of the chosen row; null: none. */
   readonly chosen: string | null;
   readonly onChoose: (row: T) => void;
-  /** Keys that are no walking, with the chosen row; answers whether it was one. */
+  /** Keys that are not walking, with the chosen row; answers whether it was one. */
   readonly onKey?: (key: string, row: T) => boolean;
   readonly children: (row: T) => JSX.Element;
 }

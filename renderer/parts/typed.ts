@@ -107,7 +107,8 @@ export function parseTime(text: string, day_ms: number): Parsed<string> {
     back.getUTCDate() === d &&
     back.getUTCHours() === h &&
     back.getUTCMinutes() === mi;
-  if (!same || back.getUTCSeconds() !== s) return { ok: false, why: `“${trimmed}” is no time of any day; ${right}.` };
+  if (!same || back.getUTCSeconds() !== s)
+    return { ok: false, why: `“${trimmed}” is not a time of any day; ${right}.` };
   return { ok: true, value: isoOf(time_ms / 1000), readBack: `${date(time_ms / 1000)}, ${clock(time_ms / 1000)}` };
 }
 

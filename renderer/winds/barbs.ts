@@ -1,7 +1,8 @@
 // The standard wind barb as geometry. Station at the origin, x right, y down (SVG); the shaft points to where the wind
 // comes FROM, north up. Half feather 5 kt, feather 10 kt, pennant 50 kt, the speed rounded to the nearest 5 kt; below
-// 2.5 kt the shaft stands alone, and a calm is a circle without shaft. Source: WMO-No. 485, Manual on the GDPFS, appendix on graphical representation: feathers
-// to the left looking downwind in the northern hemisphere, to the right in the southern (toward the lower pressure).
+// 2.5 kt the shaft stands alone, and a calm is a circle without shaft. Source: WMO-No. 485, Manual on the GDPFS,
+// appendix on graphical representation: feathers to the left looking downwind in the northern hemisphere, to the right
+// in the southern (toward the lower pressure).
 import { MPS_PER_KT, RAD_PER_DEG } from '../../core/base/units.ts';
 import { isCalm } from '../../core/words/winds.ts';
 

@@ -142,7 +142,7 @@ function taker({ decision, recovery }: Store, late: Lateness<MomentAsked>, brief
     const found = { asked, stamp, answer, rough };
     decision.found.value = found;
     if (rough) recovery.working.value = NEXT.advice;
-    // What was known at a past moment that is looked at is no change: now is compared with the last now.
+    // What was known at a past moment that is looked at is not a change: now is compared with the last now.
     if (rough || asked.past) return;
     changed(full?.asked.path === asked.path ? full : null, found);
     full = found;

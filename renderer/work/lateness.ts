@@ -1,6 +1,6 @@
 // How long what is shown has waited for a word: from the oldest change that no answer knows yet.
 
-/** After this the last word counts no more, ms. */
+/** After this the last word no longer counts, ms. */
 export const LATE_MS = 3000;
 
 export interface Lateness<Q> {

@@ -7,7 +7,7 @@ export interface Told<Q, A> {
   readonly answer: (answer: A, question: Q) => void | Promise<void>;
   /** The last answer of a question came. */
   readonly done?: (question: Q) => void;
-  /** No answer came, and why. After the first fault a question is asked once more: whoever works is new by then. */
+  /** No answer came, and why. After the first fault a question is asked once more, of a new worker. */
   readonly fault: (why: string, question: Q) => void;
 }
 

@@ -47,7 +47,7 @@ describe('limits', () => {
     expect(judgeLimit(zone, known(NaN)).state).not.toBe('kept');
   });
 
-  it('a mission edits a number, with or without a source, and a name that is no limit is answered', () => {
+  it('a mission edits a number, with or without a source, and a name that is not a limit is answered', () => {
     const jumper = { mass_kg: 100, stages: [] };
     const { limits, unknown } = limitsOf(jumper, {
       gust_mps: 7,

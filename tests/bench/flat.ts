@@ -4,7 +4,7 @@ import { writeFileSync } from 'node:fs';
 import { virtualTemperature } from '../../core/air/air.ts';
 import type { EnsembleSetup } from '../../core/descent/ensemble.ts';
 
-/** Writes the scenario as text and the terrain as float32. Winds of one column a time, steering `drift` or `hold`. */
+/** Writes the scenario as text and the terrain as float32. Winds of one column per time, steering `drift` or `hold`. */
 export function writeFlat(
   { scenario, error, spread, seed }: EnsembleSetup,
   scenarioPath: string,

@@ -148,7 +148,7 @@ describe.each(DEMOS)('the brief of %s', (name) => {
     expect(brief.radio.map((line) => line.text).join(' ')).toContain('stay three one zero metres outside');
   });
 
-  it('is read in ninety seconds at 150 words a minute (ref: radio.md §2, mark M): the sheet’s read part and every crew’s page', async () => {
+  it('is read in ninety seconds at 150 words per minute (ref: radio.md §2, mark M): the sheet’s read part and every crew’s page', async () => {
     const { brief } = await madeBrief(name);
     expect(readingTime_s(wordsToRead(brief.sections))).toBeLessThanOrEqual(READ_S_MAX);
     for (const crew of brief.crews)
@@ -156,7 +156,7 @@ describe.each(DEMOS)('the brief of %s', (name) => {
     expect(wordsToRead(brief.sections)).toBeGreaterThan(120);
   });
 
-  it('has a key a line, and no line without words', async () => {
+  it('has one key per line, and no line without words', async () => {
     const { brief } = await madeBrief(name);
     const sections = [
       ...brief.sections,

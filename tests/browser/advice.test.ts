@@ -173,7 +173,7 @@ describeBrowser('the advice', () => {
     await page.getByRole('tab', { name: 'Zones' }).click();
     const section = page.locator('section[aria-labelledby=exits]');
     /**
-     * Cells that say something and are no button to take an exit: their number's key, and where they stand in their
+     * Cells that say something and are not buttons to take an exit: their number's key, and where they stand in their
      * table.
      */
     const cells = () =>

@@ -25,7 +25,10 @@ describeBrowser('the map', () => {
     await served?.close();
   });
 
-  /** `own`: a browser of the test's own, on a clock that the test stops and runs by hand: a clock is the whole browser's. */
+  /**
+   * `own`: a browser of the test's own, on a clock that the test stops and runs by hand: a clock is the whole
+   * browser's.
+   */
   async function open(query = '', own: Launched | null = null): Promise<Page> {
     const page = await (own ?? launched).context.newPage();
     if (own !== null) await page.clock.install();

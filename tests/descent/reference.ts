@@ -220,7 +220,8 @@ function gliding(c: ReferenceCase, plan: ((h: number) => [number, number]) | nul
       gE -= speed > 0 ? (V * fu) / speed : 0;
       gN -= speed > 0 ? (V * fv) / speed : -V;
     } else if (plan !== null) {
-      // The landing ahead, of drifting and of facing the wind in the last 100 m, is moved onto the target (MODEL.md §6).
+      // The landing ahead, of drifting and of facing the wind in the last 100 m, is moved onto the target (MODEL.md
+      // §6).
       const [aheadE, aheadN] = plan(h);
       const toE = (c.target[0] * D - lon) * (N + h) * Math.cos(lat) - aheadE;
       const toN = (c.target[1] * D - lat) * (M + h) - aheadN;

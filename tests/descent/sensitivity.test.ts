@@ -16,7 +16,7 @@ import { randomCase, scenarioFor } from './cases.ts';
 import { landingCovariance } from './landingCovariance.ts';
 
 /**
- * The scenario as K is about it: homing left to drift; "into wind" is left out, a weak wind's direction is no linear
+ * The scenario as K is about it: homing left to drift; "into wind" is left out, a weak wind's direction is not a linear
  * thing.
  */
 function linear(scenario: Scenario): Scenario {

@@ -150,7 +150,7 @@ describe('as typed', () => {
     ['61JFL2623298125', 'zone 61; expected 1 to 60'],
     ['32XMG1369680760', 'zone 32X'],
     ['34JFL262329812', '9 digits after the square'],
-    ['34JFL262321 981251', '6 digits a side'],
+    ['34JFL262321 981251', '6 digits per side'],
     ['34JFL 2623 981', '4 and 3 digits'],
     ['34S 300000 3700000', 'may mean band S'],
     ['34J 626232 2000000', 'band J reaches from -32 to -24'],

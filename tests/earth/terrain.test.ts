@@ -357,7 +357,7 @@ describe('SRTM, Arc ASCII, zips and other files', () => {
   });
   it.each([
     [`${HEAD}1 2 3 4`, /4 of 6 heights; the file ends early/],
-    [`${HEAD}1 2 3 4 x 6`, /1 cells that are no number, the first "x"/],
+    [`${HEAD}1 2 3 4 x 6`, /1 cells that are not numbers, the first "x"/],
     [`${HEAD}1 2 3 4 5 6 7`, /more than the 6 heights/],
     ['ncols 3\nnrows 0\nxllcorner 0\nyllcorner 0\ncellsize 1\n1', /nrows 0; expected two whole numbers/],
     ['ncols 3\nnrows 2\nyllcorner 0\ncellsize 0.5\n1 2 3 4 5 6', /no xllcorner or xllcenter/],

@@ -62,7 +62,7 @@ describe('APRS, the strings of the reference (§7) and of the protocol', () => {
       ['N0CALL>APRS:!4963.50N/07201.75W-', 'position "4963.50N'],
       ['N0CALL>APRS:@992345z4903.50N/07201.75W-', 'time "992345z"'],
       ['N0CALL>APRS:`(_fn"Oj/', 'Mic-E'],
-      ['N0CALL>APRS:>status', '1 lines are no position reports'],
+      ['N0CALL>APRS:>status', '1 lines are not position reports'],
       ['', 'no APRS position'],
     ] as const) {
       const { value, problems } = readAprs(row, {});

@@ -162,7 +162,7 @@ describe('areas, the rules of a ring', () => {
     expect(said(polygon(round))).toContain('once round the Earth');
   });
 
-  it('refuses what is no area, each with a sentence', () => {
+  it('refuses what is not an area, each with a sentence', () => {
     for (const [text, says] of [
       [polygon(SQUARE.slice(0, 2)), 'a ring has at least 3'],
       ['{"type":"Polygon","coordinates":7}', 'no list of rings'],

@@ -76,7 +76,7 @@ describe('a fix', () => {
     expect(event('fix 51.0 N 7.0 E 12000 m msl')).toMatchObject({ position: [7, 51] });
   });
 
-  it('in MGRS keeps its digits: they are no time', () => {
+  it('in MGRS keeps its digits: they are not a time', () => {
     expect(event('fix 34J FL 2623 9812 12000 m msl')).toMatchObject({
       kind: 'fix',
       height_m: 12_000,

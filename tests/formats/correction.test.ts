@@ -83,7 +83,7 @@ describe('a correction', () => {
       expect(Object.entries(reading.event).find(([key]) => key === name)?.[1], name).toEqual(value);
   });
 
-  it('keeps who reported where that is no team of the mission', () => {
+  it('keeps who reported where that is not a team of the mission', () => {
     const reading = readCorrection('from 125 true', station, context);
     expect(reading).toMatchObject({ kind: 'read', event: { source: 'station', by: 'Marrow Well', from_deg: 125 } });
     if (reading.kind === 'read') expect(reading.words).toContain('station Marrow Well');

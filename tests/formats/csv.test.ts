@@ -159,18 +159,18 @@ describe('separators and notes', () => {
 describe('what is wrong is said with its line, and the rest is used', () => {
   const header = 'height_m,from_deg,speed_kt';
   it.each([
-    ['NaN', '100,90,NaN', '3: speed "NaN" is no number; expected 0 to 291.6 kt'],
+    ['NaN', '100,90,NaN', '3: speed "NaN" is not a number; expected 0 to 291.6 kt'],
     ['a negative speed', '100,90,-4', '3: speed "-4"; expected 0 to 291.6 kt'],
     ['direction 999', '100,999,4', '3: direction "999"; expected 0 to 360, where the wind blows from'],
     ['direction -5', '100,-5,4', '3: direction "-5"'],
-    ['a unit in the cell', '100,90,4 kt', '3: speed "4 kt" is no number'],
+    ['a unit in the cell', '100,90,4 kt', '3: speed "4 kt" is not a number'],
     ['a height above the air', '200000,90,4', '3: height "200000"; expected -1000 to 100000 m'],
     ['a short row', '100,90', '3: 2 columns; the header names 3'],
     ['a speed without a direction', '100,,4', '3: a speed without a direction'],
     ['a direction without a speed', '100,90,', '3: a direction without a speed'],
-    ['words', 'garbage', '3: height "garbage" is no number'],
+    ['words', 'garbage', '3: height "garbage" is not a number'],
     ['a repeated height', '50,90,4', '3: height 50 m repeats that of line 2'],
-    ['a hexadecimal number', '0x10,90,4', '3: height "0x10" is no number'],
+    ['a hexadecimal number', '0x10,90,4', '3: height "0x10" is not a number'],
   ])('%s', (_, row, text) => {
     const answer = read(header, '50,180,5', row, '400,270,6');
     expect(answer.problems.map((problem) => `${problem.line}: ${problem.text}`).join('\n')).toContain(text);
@@ -219,7 +219,7 @@ describe('what is wrong is said with its line, and the rest is used', () => {
     ['# position: here', 'longitude, latitude in degrees'],
     ['# validTime: yesterday', 'a time in UTC'],
     ['# validTime: 2026-02-30T00:00Z', 'a time in UTC'],
-    ['# elevation_m: high', 'is no number'],
+    ['# elevation_m: high', 'is not a number'],
   ])('a comment "%s"', (comment, text) => {
     expect(problems(comment, 'height_m,from_deg,speed_mps', '100,90,4')).toContain(text);
     expect(first(comment, 'height_m,from_deg,speed_mps', '100,90,4').levels).toHaveLength(1);

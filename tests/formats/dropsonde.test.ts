@@ -55,7 +55,7 @@ describe('a dropsonde record', () => {
     ['a single wind that leaves its neighbours', 5, '25.0', 'wind 090° 25.0\u202fm/s leaves'],
     ['a turned wind', 4, '270.0', 'wind 270° 10.0\u202fm/s leaves'],
     ['a speed that cannot be', 5, '175.49', 'speed "175.49"; expected 0 to 150 m/s'],
-    ['NaN', 5, 'NaN', 'speed "NaN" is no number'],
+    ['NaN', 5, 'NaN', 'speed "NaN" is not a number'],
     ['an altitude that leaves the fixes about it', 9, '17235.65', 'altitude 17235.65 m leaves'],
     ['a speed without a direction', 4, '', 'a speed without a direction'],
     ['an invalid time', 0, '2026-03-14T25:99:00Z', 'time "2026-03-14T25:99:00Z"'],

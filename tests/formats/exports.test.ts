@@ -198,7 +198,7 @@ describe('GeoJSON (RFC 7946)', () => {
   }
   const parse = (text: string): Read => JSON.parse(text) as Read;
 
-  it('has no crs, outer rings counter-clockwise, holes clockwise, and null for what is no number', () => {
+  it('has no crs, outer rings counter-clockwise, holes clockwise, and null for what is not a number', () => {
     const read = parse(toGeoJson(SET).value);
     expect(Object.keys(read)).not.toContain('crs');
     expect(read.features).toHaveLength(5);

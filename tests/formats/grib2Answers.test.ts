@@ -43,7 +43,7 @@ describe('GRIB2 values against ecCodes at 200 points and levels of each sample',
       for (const expected of fields) {
         const field = read[expected.message - 1];
         const values = field?.values();
-        // Grids whose rows differ in length, which are no grid of winds here, packed as one row by ecCodes.
+        // Grids whose rows differ in length, which are not grids of winds here, packed as one row by ecCodes.
         if (typeof values === 'string' && /at most (65535 a side|16) are read/.test(values)) {
           expect(field?.grid).toContain('a reduced grid');
           refused += expected.points.length;

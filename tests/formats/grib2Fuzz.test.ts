@@ -187,7 +187,7 @@ describe('broken GRIB2', () => {
     expect((await field(changed(3, 31, [0, 0, 0, 1])))?.grid).toContain('a grid of 1 by');
     expect((await field(changed(4, 8, [0, 99])))?.product).toContain('product definition template 4.99');
     expect((await field(changed(4, 18, [99])))?.product).toContain('unit 99 of code table 4.4');
-    expect((await field(changed(1, 15, [13])))?.product).toContain('is no date');
+    expect((await field(changed(1, 15, [13])))?.product).toContain('is not a date');
     expect((await field(changed(6, 6, [17])))?.values()).toContain(
       'a bitmap number 17 that the centre keeps elsewhere',
     );

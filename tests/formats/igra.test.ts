@@ -70,7 +70,7 @@ describe('IGRA sounding data', () => {
   });
 
   it.each([
-    ['a letter in a number', SURFACE.replace('  61B', '  6xB'), 'height "6x" is no number'],
+    ['a letter in a number', SURFACE.replace('  61B', '  6xB'), 'height "6x" is not a number'],
     ['a direction of 999', SURFACE.replace('  290 ', '  999 '), 'direction "999"'],
     ['a level type of 7', SURFACE.replace('21', '71'), 'level type "71"'],
     ['a row cut off', SURFACE.slice(0, 30), 'columns; expected 51'],

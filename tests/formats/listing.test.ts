@@ -113,7 +113,7 @@ describe('the listing', () => {
     [
       'a broken number',
       '  9x5.0    874   12.8    4.8     58   5.93    280     14  293.3  310.7  294.4',
-      'pressure "9x5.0" is no number',
+      'pressure "9x5.0" is not a number',
     ],
   ])('says %s, with its line, and uses the rest', (_, row, text) => {
     const read = readListing(table(ROWS[0] ?? '', row, ROWS[2] ?? ''));

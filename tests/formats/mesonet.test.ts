@@ -66,7 +66,7 @@ describe('the mesonet JSON', () => {
     [
       'text for a number',
       answer(profile('KBOI', ['{"pres": "low", "hght": 10, "drct": 90, "sknt": 4}'])),
-      'level 1: pressure "low" is no number',
+      'level 1: pressure "low" is not a number',
     ],
     [
       'direction 999',

@@ -223,7 +223,7 @@ describe('netCDF forecasts made here', () => {
     expect(compared).toBe(4 * recipe.times.length * 3);
   });
 
-  it('are read by netcdfjs with the numbers that were written (the writer is no judge of itself)', () => {
+  it('are read by netcdfjs with the numbers that were written (the writer is not a judge of itself)', () => {
     for (const version of [1, 2] as const) {
       for (const recipe of [PLAIN, { ...PLAIN, record: true, packed: true }]) {
         const file = forecast(recipe);
@@ -346,7 +346,7 @@ describe('netCDF forecasts made here', () => {
     [
       'a calendar of 360 days',
       classicBytes(forecast({ ...PLAIN, timeUnits: 'hours since 2026-13-45' }), 1),
-      'is no date',
+      'is not a date',
     ],
   ])('%s: a sentence', async (_, bytes, sentence) => {
     const { value, problems } = await readNetcdf(bytes, { near: [6.5, 42.5] });

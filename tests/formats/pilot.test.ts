@@ -150,7 +150,7 @@ describe('PILOT, the forms of the code one by one', () => {
     expect(mobile.levels.map((l) => l.geopotential_m)).toEqual([3000, 3300, 3600]);
   });
 
-  it('refuses what is no PILOT with a sentence', () => {
+  it('refuses what is not a PILOT with a sentence', () => {
     for (const text of ['', 'PPBB', 'PPAA 99001 72694 55185 00505', 'TTAA 65001 72694 99009 22868 29006']) {
       const { value, problems } = readPilot(text, {});
       expect(value).toEqual([]);

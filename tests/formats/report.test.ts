@@ -332,7 +332,7 @@ describe('a line that is refused', () => {
     ['090/7 kt 12345678', /not understood/],
     ['/////KT', /missing/],
     ['wind one for zero at seven knots', /not understood|more than one/],
-    ['team 5 090/7 kt', /"team 5" is no crew of this mission/],
+    ['team 5 090/7 kt', /"team 5" is not a crew of this mission/],
     ['calm 090/7 kt', /calm or variable, and a direction/],
     ['variable 090 7 kt', /variable, and a direction/],
     ['south 10 gust 9 kt', /gust is below the mean/],

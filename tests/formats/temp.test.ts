@@ -46,7 +46,7 @@ describeOpenData('TEMP, the message that the reference decodes in full (wind-rep
     .join('\n');
   const winds = one(message, Date.UTC(2020, 5, 10) / 1000);
 
-  /** "| 1000 | 137 | 20.6 | 285/7 | | 150 | 13800 | −56.5 | 240/35 |": two levels a row. */
+  /** "| 1000 | 137 | 20.6 | 285/7 | | 150 | 13800 | −56.5 | 240/35 |": two levels per row. */
   const cells = page
     .slice(page.indexOf('| level hPa | height m |'))
     .split('\n')
@@ -377,7 +377,7 @@ describe('TEMP, the rules of the code one by one', () => {
       ['36505', 'direction 365'],
       ['24499', '499 kt'],
       ['00012', 'direction 00'],
-      ['2A012', '"2A012" is no level; skipped up to "92801"'],
+      ['2A012', '"2A012" is not a level; skipped up to "92801"'],
       ['27/12', '"27/12"; expected five figures'],
     ] as const) {
       const winds = A(`99009 22868 29006 00137 20667 ${group} 92801 13662 25507`);
@@ -444,7 +444,7 @@ describe('TEMP, the rules of the code one by one', () => {
     const winds = A(
       '99009 22868 29006 00137 20667 28507 9X801 1366 25507 85505 06857 21003 70077 01471 23023 88999 77999',
     );
-    expect(faults(winds)).toEqual(['TTAA 72694: "9X801 1366 25507" is no level; skipped up to "85505"']);
+    expect(faults(winds)).toEqual(['TTAA 72694: "9X801 1366 25507" is not a level; skipped up to "85505"']);
     expect(only(atPressure(winds, 850))).toMatchObject({ geopotential_m: 1505, from_deg: 210 });
     expect(only(atPressure(winds, 700))).toMatchObject({ geopotential_m: 3077, from_deg: 230 });
   });

@@ -91,7 +91,7 @@ describe('encodings and archives', () => {
   });
 });
 
-describe('what is no wind file is one clear sentence', () => {
+describe('what is not a wind file is one clear sentence', () => {
   const zip = zipSync({ 'a.txt': strToU8(CSV.repeat(50)) });
   const liar = zipSync({ 'a.txt': strToU8(CSV) });
   // The size that a zip's directory promises: 22 bytes of end record, 46 of entry, the size at offset 24 of the entry.

@@ -1,5 +1,6 @@
-// The landing that is predicted from the fixes so far holds the hidden one as often as it says. Truth: simulated.ts; the
-// share of trials inside an ellipse is binomial, so that a run of few trials has wide bounds, by four standard errors.
+// The landing that is predicted from the fixes so far holds the hidden one as often as it says. Truth: simulated.ts;
+// the share of trials inside an ellipse is binomial, so that a run of few trials has wide bounds, by four standard
+// errors.
 import { describe, expect, it } from 'vitest';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { RAD_PER_DEG, type LonLat } from '../../core/base/units.ts';

@@ -1,6 +1,6 @@
-// Descents with a hidden truth: the plan's body with mass, drag, canopy, exit and winds drawn, flown by the program's own
-// integrator (held against an independent one in tests/descent), then seen as a receiver sees it: 1 Hz, 10 m of noise
-// an axis, gaps up to 30 s, two fixes in a hundred anywhere within some kilometres. The noise is drawn here by a
+// Descents with a hidden truth: the plan's body with mass, drag, canopy, exit and winds drawn, flown by the program's
+// own integrator (held against an independent one in tests/descent), then seen as a receiver sees it: 1 Hz, 10 m of
+// noise an axis, gaps up to 30 s, two fixes in a hundred anywhere within some kilometres. The noise is drawn here by a
 // generator of its own.
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { predict } from '../../core/descent/predict.ts';

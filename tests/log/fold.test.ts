@@ -89,7 +89,7 @@ describe('what becomes of a report', () => {
     ['of 200 m/s', { speed_mps: 200 }, 'no wind', /200.0\u202fm\/s does not occur/],
     ['of a negative speed', { speed_mps: -1 }, 'no wind', /−1.0\u202fm\/s/],
     ['of direction 999', { from_deg: 999 }, 'no wind', /999°; expected 0 to 360/],
-    ['of a speed that is no number', { speed_mps: NaN }, 'no wind', /a speed that is no number/],
+    ['of a speed that is not a number', { speed_mps: NaN }, 'no wind', /a speed that is not a number/],
     ['with a gust below the mean', { gust_mps: 1 }, 'no wind', /gust/],
     [
       'of a balloon without height',

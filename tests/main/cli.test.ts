@@ -116,15 +116,18 @@ describe('plumbline winds', () => {
     ['truncated', '# source: x\nheight_m,fro'],
     ['not a wind file', 'Dear crew,\nsee you at six.\n'],
     ['without a usable row', 'height_m,from_deg,speed_mps\n-,-,-\n'],
-  ])('refuses a file that is %s: status 2, a line a problem, nothing on standard output', async (_what, content) => {
-    const path = folder.write('own/bad.csv', content);
-    for (const args of [[path], [path, '--json']]) {
-      const { status, out, errors } = await run('winds', ...args);
-      expect([status, out]).toEqual([2, '']);
-      expect(errors.length).toBeGreaterThan(0);
-      for (const line of errors) expect(line).toMatch(/^\S+bad\.csv(:\d+)?: .{8,}$/);
-    }
-  });
+  ])(
+    'refuses a file that is %s: status 2, one line per problem, nothing on standard output',
+    async (_what, content) => {
+      const path = folder.write('own/bad.csv', content);
+      for (const args of [[path], [path, '--json']]) {
+        const { status, out, errors } = await run('winds', ...args);
+        expect([status, out]).toEqual([2, '']);
+        expect(errors.length).toBeGreaterThan(0);
+        for (const line of errors) expect(line).toMatch(/^\S+bad\.csv(:\d+)?: .{8,}$/);
+      }
+    },
+  );
 
   it('says line and reason of a row that it left out, and answers the rest', async () => {
     const path = folder.write('own/fence.csv', TABLE.replace('2000,360,0', '2000,999,12'));

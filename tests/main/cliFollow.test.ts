@@ -1,4 +1,4 @@
-// `plumbline follow` by its contract in mission-format.md, on a track of a descent whose truth is known
+// `plumbline follow` on a track of a descent whose truth is known
 // (tests/live/simulated.ts): shapes, phases in their order, a landing near the hidden one, exit status 0 or 2.
 import { mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';

@@ -1,4 +1,4 @@
-// `plumbline hear` by its contract in mission-format.md: one JSON object a line, the kinds that it names, exit status 0
+// `plumbline hear`: one JSON object per line, the kinds that it names, exit status 0
 // or 2. What each line means is tested in tests/formats/heardLines.test.ts.
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';

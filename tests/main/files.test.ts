@@ -62,7 +62,7 @@ describe('the log', () => {
     ['torn in the middle', '{"seq":1,"kind":"note","text":"a"}\n{"seq":2,"at":"2026-03-14T06:0', 1],
     ['whole, but without its line end', '{"seq":1,"kind":"note"}\n{"seq":2,"kind":"note"}', 2],
     ['not JSON at all', 'hello', 0],
-    ['bytes that are no text', '\xff\xfe\0', 0],
+    ['bytes that are not text', '\xff\xfe\0', 0],
   ])('keeps a last line that is %s, and starts on a new one', async (_what, before, last) => {
     writeFileSync(folder.log, before, 'latin1');
     const size = statSync(folder.log).size;

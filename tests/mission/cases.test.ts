@@ -177,7 +177,7 @@ describe('a mission edits its cases', () => {
       ['High (2)', 'H2'],
     ]);
     expect(problems.map((one) => one.text)).toEqual([
-      'cases: the name "High" occurs twice; expected one name a case; the second is called "High (2)"',
+      'cases: the name "High" occurs twice; expected one name per case; the second is called "High (2)"',
     ]);
   });
   it('a height out of the flight is refused with the bounds', () => {

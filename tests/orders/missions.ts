@@ -1,6 +1,6 @@
 // Missions of our own for the orders: an exhibition jump from 3 km on ground of each kind, made in code. Everything is
-// invented. East and north are metres from the site on a sphere of one degree = 111 195 m (R 6371 km): good to half a per
-// cent, which no check here needs better.
+// invented. East and north are metres from the site on a sphere of one degree = 111 195 m (R 6371 km): good to half a
+// per cent, which no check here needs better.
 import { BRIEF_OPTIONS, briefSource, type BriefSource } from '../../core/brief/source.ts';
 import { briefOf } from '../../core/brief/brief.ts';
 import type { Brief } from '../../core/brief/model.ts';

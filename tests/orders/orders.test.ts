@@ -1,5 +1,5 @@
-// Orders that can be obeyed: missions of every kind, their sheets read as the crews would, every printed way checked by a
-// geometry of its own.
+// Orders that can be obeyed: missions of every kind, their sheets read as the crews would, every printed way checked by
+// a geometry of its own.
 import { describe, expect, it } from 'vitest';
 import { briefText } from '../../core/brief/text.ts';
 import { PHONE_SCRIPT } from '../../main/cli/phoneScript.ts';

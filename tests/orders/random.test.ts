@@ -1,5 +1,5 @@
-// Random missions, seeded: no printed way breaks a rule. `PLUMBLINE_ORDERS=200 npx vitest run tests/orders/random.test.ts`
-// is the long run; a seed that failed is named in the message.
+// Random missions, seeded: no printed way breaks a rule. `PLUMBLINE_ORDERS=200 npx vitest run
+// tests/orders/random.test.ts` is the long run; a seed that failed is named in the message.
 import { expect, it } from 'vitest';
 import { Random } from '../../core/base/random.ts';
 import { broken } from './corridor.ts';

@@ -1,5 +1,5 @@
-// The packaged program as somebody without tools has it: an empty environment, no Node, no node_modules, another folder.
-// Starting it proves that everything is inside.
+// The packaged program as somebody without tools has it: an empty environment, no Node, no node_modules, another
+// folder. Starting it proves that everything is inside.
 import { spawn, spawnSync } from 'node:child_process';
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';

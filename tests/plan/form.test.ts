@@ -50,7 +50,7 @@ function misfits(field: FormField, value: unknown, path: string): string[] {
 }
 
 function inside(fields: readonly FormField[], value: unknown, path: string): string[] {
-  if (typeof value !== 'object' || value === null) return [`${path} is no group`];
+  if (typeof value !== 'object' || value === null) return [`${path} is not a group`];
   const held = value as Readonly<Record<string, unknown>>;
   const known = new Set(fields.map((field) => field.key));
   return [

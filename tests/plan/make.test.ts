@@ -1,5 +1,5 @@
-// A plan from nothing can be flown at once, whatever sets it is made of; a plan moved to another day or place keeps what
-// belongs to neither.
+// A plan from nothing can be flown at once, whatever sets it is made of; a plan moved to another day or place keeps
+// what belongs to neither.
 import { describe, expect, it } from 'vitest';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -41,9 +41,9 @@ describe('a new plan', () => {
       });
       expect(missionSchema.safeParse(plan).error?.issues ?? []).toEqual([]);
       const { landing, opening } = await flown(plan);
-      // In calm air a drift descent from rest lands under the exit. An aircraft throws the body forward, by less than the
-      // length Vt²/g over which drag takes a falling body's speed: 1150 m for the fastest here (71.6 m/s at sea level,
-      // 106 m/s at 7.5 km; reference/freefall.md §3, speed factors).
+      // In calm air a drift descent from rest lands under the exit. An aircraft throws the body forward, by less than
+      // the length Vt²/g over which drag takes a falling body's speed: 1150 m for the fastest here (71.6 m/s at sea
+      // level, 106 m/s at 7.5 km; reference/freefall.md §3, speed factors).
       const thrown_m = inverse(SITE.position, landing.position).distance_m;
       expect(thrown_m).toBeLessThan(carrier.values.kind === 'balloon' ? 120 : 1150);
       expect(opening?.height_m).toBeGreaterThan(SITE.elevation_m + 500);

@@ -32,7 +32,7 @@ function numberRange(schema: z.ZodNumber): string {
   return `${whole}any number`;
 }
 
-/** What a value may be, where it is no group of keys. */
+/** What a value may be, where it is not a group of keys. */
 function rangeOf(schema: unknown): string {
   const inner = bare(schema);
   if (inner === bare(lonLat)) return 'position';
@@ -50,7 +50,9 @@ function rangeOf(schema: unknown): string {
   return 'anything';
 }
 
-/** Every key below a schema by its path (`teams[].speed_mps`); a group that occurs again is listed where it is first. */
+/**
+ * Every key below a schema by its path (`teams[].speed_mps`); a group that occurs again is listed where it is first.
+ */
 export function keysOf(
   schema: unknown,
   path = '',

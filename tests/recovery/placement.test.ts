@@ -176,7 +176,7 @@ describe('a helicopter’s times', () => {
   });
 });
 
-describe('answers that are no place', () => {
+describe('answers that are not a place', () => {
   const at = async (change: (mission: Mission) => Partial<Mission>, members = 24) => {
     const { situation, loaded } = await demo('salt-plain');
     const scene = sceneWith(withMission(situation, change(situation.mission)), loaded.roads, members);

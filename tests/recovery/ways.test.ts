@@ -81,7 +81,7 @@ describe('reading roads', () => {
       ['road', 22.352, 2],
     ]);
   });
-  it('says what is no road, and uses the rest', () => {
+  it('says what is not a road, and uses the rest', () => {
     const read = readRoads({
       type: 'FeatureCollection',
       features: [
@@ -107,7 +107,7 @@ describe('reading roads', () => {
       'roads: features[1] "road": expected at least two places [longitude, latitude] on the earth; the line is left out',
       'roads: features[3] is no feature; it is left out',
       'roads: features[4] "road": speed -4; expected more than 0 and less than 100 m/s; the vehicle\'s own speed is taken',
-      'roads: features of type Point (1) are no roads; expected LineString or MultiLineString',
+      'roads: features of type Point (1) are not roads; expected LineString or MultiLineString',
     ]);
   });
   it('answers anything', () => {
@@ -222,7 +222,7 @@ describe('barriers', () => {
     // A vehicle does not stand beyond it.
     expect(ways.attach([[0, 250]], false).node.every((n) => (ways.graph.y[n] as number) > 100)).toBe(true);
   });
-  it('an area that is closed on all sides is reached by nobody; a town is no barrier', () => {
+  it('an area that is closed on all sides is reached by nobody; a town is not a barrier', () => {
     const ring = [
       [500, 500],
       [1500, 500],

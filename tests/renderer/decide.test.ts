@@ -86,7 +86,7 @@ describe('zones', () => {
     const sure = rankedNow(fits, { chance: 3, access: 1 });
     expect(sure[0]?.zone.name).toBe('sure');
     expect(sure[0]?.score).toBeCloseTo(0.75, 12);
-    // No weight at all is no fit, not a division by nothing.
+    // No weight at all is not a fit, not a division by nothing.
     expect(rankedNow(fits, { chance: 0, access: 0 }).map((one) => one.score)).toEqual([0, 0]);
   });
 });
@@ -156,7 +156,7 @@ describe('the winds that decide', () => {
     expect(decidesWords(even(20_000, 0, 0.01), { ...none, factor: none.factor.map(() => 0) }, metric, 0)).toBeNull();
   });
 
-  it('have a bar a layer: metres of landing for 1 m/s are K times the layer’s thickness', () => {
+  it('have one bar per layer: metres of landing for 1 m/s are K times the layer’s thickness', () => {
     const bars = barsOf(even(20_000, 0, 0.01), 0);
     expect(bars.length).toBe(40);
     for (const bar of bars) expect(bar.metresPerMps).toBeCloseTo(5, 9);

@@ -90,7 +90,7 @@ describe('files in a watched folder', () => {
     expect(twice.reports).toHaveLength(1);
   });
 
-  it('forecasts are no reports, and are led to where they belong', async () => {
+  it('forecasts are not reports, and are led to where they belong', async () => {
     const fb =
       'FBUS31 KWNO 140200\nFD1US1\nDATA BASED ON 140000Z\nVALID 140600Z   FOR USE 0200-0900Z. TEMPS NEG ABV 24000\n\nFT  3000    6000    9000\nABI      2413+17 2415+12\n';
     const read = await readFeed(input('fb.txt', fb), context);

@@ -1,5 +1,5 @@
-// The wind below the lowest level (MODEL.md §3) against the ratios of confidence.md §5 (C: neutral logarithmic law), and
-// what lies in the ground.
+// The wind below the lowest level (MODEL.md §3) against the ratios of confidence.md §5 (C: neutral logarithmic law),
+// and what lies in the ground.
 import { describe, expect, it } from 'vitest';
 import { shareBelow } from '../../core/winds/nearGround.ts';
 import { assemble } from '../../core/mission/load.ts';

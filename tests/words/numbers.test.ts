@@ -1,4 +1,4 @@
-// Numbers as look.md "Numbers" wants them. Unit factors: NIST SP 811 (2008) §B.8 (foot 0.3048 m, knot 1852/3600 m/s),
+// Numbers as a person reads them. Unit factors: NIST SP 811 (2008) §B.8 (foot 0.3048 m, knot 1852/3600 m/s),
 // exact.
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
@@ -127,7 +127,7 @@ describe('directions', () => {
     expect(octant(angle)).toBe(word);
     expect(directionWords(angle)).toBe(`${text} (${word})`);
   });
-  test('a wind says from and toward, with a landmark where there is one (design.md "What the window is for")', () => {
+  test('a wind says from and toward, with a landmark where there is one', () => {
     expect(windBothWays(90, 3.6, us, 'Long Ridge')).toBe(`from 090° (east), 7${t}kt, blowing toward Long Ridge`);
     expect(windBothWays(90, 3.6, si, null)).toBe(`from 090° (east), 3.6${t}m/s, blowing toward 270° (west)`);
     expect(windBothWays(90, 0.2, si, null)).toBe('calm');

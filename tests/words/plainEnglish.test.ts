@@ -1,5 +1,5 @@
-// Plain English: phrases that readers stumbled over are found nowhere again. Comments, sentences, tests and documents are
-// read whole, except the change log, whose released entries stay as they were, and this file.
+// Plain English: phrases that readers stumbled over are found nowhere again. Comments, sentences, tests and documents
+// are read whole, except the change log, whose released entries stay as they were, and this file.
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -9,6 +9,7 @@ import { projectRoot } from '../openData.ts';
 const BANNED: readonly (readonly [found: RegExp, instead: string])[] = [
   [/\b(?:is|are) none\b/i, 'is not one; without one'],
   [/\bhangs? on\b/i, 'depends on'],
+  [/\bis no (?:number|level|date|place|text|area|time|list|JSON|road|team)\b/, 'is not a …'],
   [/\bby turns\b/i, 'alternating; x, y, x, y, …'],
   [/\banew\b/i, 'again'],
   [/\bturned up\b/i, 'incremented; appeared'],
@@ -41,6 +42,21 @@ describe('plain English', () => {
   it('has none of the phrases that readers stumbled over', () => {
     expect(texts.length).toBeGreaterThan(700);
     expect(texts.flatMap(found)).toEqual([]);
+  });
+
+  it('stands in lines of at most 120 characters, comments included', () => {
+    const long = texts
+      .filter(({ path }) => /\.(?:tsx?|mjs)$/.test(path))
+      .flatMap(({ path, text }) =>
+        text
+          .split('\n')
+          .flatMap((line, i) =>
+            line.length > 120 && /^\s*(?:\/\/|\/?\*)/.test(line) && / /.test(line.slice(20, 120))
+              ? [`${path}:${i + 1}`]
+              : [],
+          ),
+      );
+    expect(long).toEqual([]);
   });
 
   it('is checked by a rule that finds them', () => {

@@ -16,7 +16,7 @@ const same = (a: LonLat | undefined, b: LonLat | undefined): boolean =>
 /**
  * A ring as the rest of the program wants it: closed, turned the right way, without a vertex twice in a row, and
  * without a leap: where it crosses 180° its longitudes run on past it, so that a polygon is never drawn the long way
- * round the Earth. Null where it is no ring.
+ * round the Earth. Null where it is not a ring.
  */
 function ringOf(
   raw: readonly LonLat[],
@@ -81,7 +81,7 @@ const isList = (x: unknown): x is readonly unknown[] => Array.isArray(x);
 /** GeoJSON positions; invalid ones are left out, with a problem each. */
 export function positions(list: unknown, what: string, findings: Findings): LonLat[] {
   if (!isList(list)) {
-    findings.add('coordinates', { line: 0 }, `${what}: a ring is no list of positions`);
+    findings.add('coordinates', { line: 0 }, `${what}: a ring is not a list of positions`);
     return [];
   }
   return list.flatMap((item): LonLat[] => {
@@ -101,7 +101,7 @@ export function positions(list: unknown, what: string, findings: Findings): LonL
 export function geometryPolygons({ type, coordinates }: Fields, what: string, findings: Findings): Rings[] {
   const polygon = (rings: unknown, name: string): Rings[] => {
     if (!isList(rings)) {
-      findings.add('coordinates', { line: 0 }, `${name}: "coordinates" is no list of rings`);
+      findings.add('coordinates', { line: 0 }, `${name}: "coordinates" is not a list of rings`);
       return [];
     }
     const raw = rings.map((ring) => positions(ring, name, findings));

@@ -205,7 +205,7 @@ function fromGpx(root: XmlElement, findings: Findings): PlaceFeature[] {
   return [...points, ...lines];
 }
 
-// A table: one place a row
+// A table: one place per row
 
 function fromTable(text: string, findings: Findings): PlaceFeature[] {
   const rows = text

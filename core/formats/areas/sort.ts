@@ -1,5 +1,5 @@
-// What an imported feature is likely to be, by its attributes: a guess that a person confirms. Keys and values are those
-// of OpenStreetMap (its wiki's "Map features"); other files are sorted by their shape alone.
+// What an imported feature is likely to be, by its attributes: a guess that a person confirms. Keys and values are
+// those of OpenStreetMap (its wiki's "Map features"); other files are sorted by their shape alone.
 import { tidyPlace } from '../../base/plainNumbers.ts';
 import type { Hazard, Landmark, LandingZone } from '../../plan/schema.ts';
 import type { LonLat } from '../../base/units.ts';

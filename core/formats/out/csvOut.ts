@@ -26,7 +26,7 @@ function field(cell: Cell, decimals: number): string {
   if (typeof cell === 'number') return plainNumber(cell, decimals) ?? '';
   if (typeof cell === 'boolean') return String(cell);
   const plain = cell.replace(CONTROL, '');
-  // A spreadsheet would work out a text that begins like a formula, whoever wrote it: the apostrophe makes it text.
+  // A spreadsheet would evaluate a text that begins like a formula: the apostrophe keeps it text.
   const text = /^[=+\-@\t\r]/.test(plain) ? `'${plain}` : plain;
   return /[",\r\n]/.test(text) || text !== text.trim() ? `"${text.replaceAll('"', '""')}"` : text;
 }

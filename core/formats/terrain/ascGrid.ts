@@ -33,8 +33,8 @@ function latin(bytes: Uint8Array, from: number, to: number): string {
 
 /**
  * One grid. legal: any order of keys, any case, blanks or tabs, CR LF, decimal commas, several rows on a line or one
- * row on several lines. Refused: a missing or impossible key, no heights. A word that is no number is an unknown cell,
- * and counted.
+ * row on several lines. Refused: a missing or impossible key, no heights. A word that is not a number is an unknown
+ * cell, and counted.
  */
 export function readAscGrid(bytes: Uint8Array): Read<Raster | null> {
   const words = new Words(bytes);
@@ -102,7 +102,10 @@ function readCells(words: Words, count: number, nodata: number, problems: Proble
     } else if (h !== nodata) heights_m[read] = h;
   }
   if (bad > 0)
-    problems.push({ line: badLine, text: `${bad} cells that are no number, the first "${badWord}"; taken as unknown` });
+    problems.push({
+      line: badLine,
+      text: `${bad} cells that are not numbers, the first "${badWord}"; taken as unknown`,
+    });
   if (read < count)
     problems.push({ line: words.line, text: `${read} of ${count} heights; the file ends early, the rest is unknown` });
   else if (words.next() !== '')

@@ -1,5 +1,5 @@
-// What a GeoTIFF's keys say of its coordinates, which npm geotiff leaves to its user. Source: OGC GeoTIFF 1.1 (19-008r4)
-// §7 for the keys, EPSG for the codes.
+// What a GeoTIFF's keys say of its coordinates, which npm geotiff leaves to its user. Source: OGC GeoTIFF 1.1
+// (19-008r4) §7 for the keys, EPSG for the codes.
 import { M_PER_FT } from '../../base/units.ts';
 import { utmCrs } from './raster.ts';
 import type { Crs } from './raster.ts';

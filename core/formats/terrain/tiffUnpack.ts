@@ -1,6 +1,6 @@
 // LZW, deflate and PackBits for npm geotiff, each writing into a piece of known size. The package's own decoders grow
-// their output as long as the bytes ask: a damaged LZW tile of some kilobytes ended the whole program ("Fatal JavaScript
-// invalid size error", geotiff 3.0.5).
+// their output as long as the bytes ask: a damaged LZW tile of some kilobytes ended the whole program ("Fatal
+// JavaScript invalid size error", geotiff 3.0.5).
 import { inflateSync, unzlibSync } from 'fflate';
 import { addDecoder, BaseDecoder } from 'geotiff';
 

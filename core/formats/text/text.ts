@@ -72,7 +72,7 @@ export function answer(sources: readonly DecodedWinds[], others: readonly Proble
 
 /**
  * One decoded source. Where it holds nothing that can be used, that is itself a problem.
- * `empty`: what to say when there is no level at all.
+ * `empty`: what to say when the file has no level at all.
  */
 export function decodedWinds(what: Omit<DecodedWinds, 'problems'>, findings: Findings, empty: string): DecodedWinds {
   const place = { line: 0 };
@@ -133,7 +133,7 @@ function looksBinary(bytes: Uint8Array): boolean {
  * The characters of a text file: UTF-8 or ASCII, UTF-16 by its mark or by its look, without the byte order mark.
  *
  * Legal       "FT  3000", EF BB BF then text, FF FE then UTF-16 text
- * Not legal   nothing at all; bytes that are no text; more than 20 MB: the value is then '' and the problem says why
+ * Not legal   nothing at all; bytes that are not text; more than 20 MB: the value is then '' and the problem says why
  */
 export function decodeText(bytes: Uint8Array): Read<string> {
   const no = (text: string): Read<string> => ({ value: '', problems: [{ line: 0, text }] });

@@ -122,7 +122,7 @@ function timeOf(text: string): PacketTime | null {
 }
 
 /**
- * One line; null where it is no position report (comments, status, messages, telemetry), a string where it should be
+ * One line; null where it is not a position report (comments, status, messages, telemetry), a string where it should be
  * one and is not.
  *
  * legal    "=4903.50N/07201.75W-Op", "@092345z4903.50N/07201.75W>088/036", "/053400h/;{Kn5nhuOMGC/A=003123"
@@ -190,7 +190,7 @@ export function readAprs(text: string, options: { readonly reference_s?: number 
     findings.add(
       'other lines',
       { line: 0 },
-      `${others} lines are no position reports (status, messages, telemetry): passed over`,
+      `${others} lines are not position reports (status, messages, telemetry): passed over`,
     );
   if (stations.size === 0)
     findings.add(

@@ -1,4 +1,4 @@
-// Reports of the gpsd daemon: one JSON object a line, of which TPV ("time, position, velocity") is read. Degrees WGS
+// Reports of the gpsd daemon: one JSON object per line, of which TPV ("time, position, velocity") is read. Degrees WGS
 // 84, heights m MSL. Source: gpsd_json(5), TPV; reference/wind-reports.md §6.
 import type { Read } from '../../base/problem.ts';
 import { checkedTrack } from './fixes.ts';
@@ -15,7 +15,7 @@ const numberIn = (fields: Fields, key: string): number | null => {
   return typeof x === 'number' && Number.isFinite(x) ? x : null;
 };
 
-/** A line as JSON; old daemons write a bare nan for "unknown", which is no JSON. Undefined where it is neither. */
+/** A line as JSON; old daemons write a bare nan for "unknown", which is not JSON. Undefined where it is neither. */
 function jsonOf(row: string): unknown {
   for (const candidate of [row, row.replace(/:\s*-?nan\b/gi, ':null')]) {
     try {
@@ -36,8 +36,8 @@ function heightOf(fields: Fields): number | null {
 }
 
 /**
- * A TPV as a fix; a string says why it is not one. Mode 2 has no height even where a field says one: it is then the last
- * one known.
+ * A TPV as a fix; a string says why it is not one. Mode 2 has no height even where a field says one: it is then the
+ * last one known.
  */
 function fixOf(fields: Fields, line: number): LinedFix | string {
   const mode = numberIn(fields, 'mode');
@@ -61,7 +61,7 @@ function fixOf(fields: Fields, line: number): LinedFix | string {
  *
  * legal
  *          {"class":"TPV","time":"2005-06-08T10:34:48.283Z","lat":46.498293369,"lon":7.567411672,"alt":1343.127,"mode":3}
- * illegal  a line that is no JSON; mode 0 or 1; a TPV without a position: left out with a problem
+ * illegal  a line that is not JSON; mode 0 or 1; a TPV without a position: left out with a problem
  */
 export function readGpsd(text: string): Read<Track[]> {
   const findings = new Findings();
@@ -71,7 +71,7 @@ export function readGpsd(text: string): Read<Track[]> {
     if (row.trim() === '') return;
     const fields = jsonOf(row);
     if (!isFields(fields)) {
-      findings.add('lines that are no JSON', { line }, `${shown(row)} is no JSON object: left out`);
+      findings.add('lines that are not JSON', { line }, `${shown(row)} is not a JSON object: left out`);
       return;
     }
     if (fields['class'] !== 'TPV') return;

@@ -17,7 +17,7 @@ export interface Coordinate {
   readonly height_m: number | null;
 }
 
-/** "lon,lat,alt" or the blank-separated form of gx:coord; null where it is no place. */
+/** "lon,lat,alt" or the blank-separated form of gx:coord; null where it is not a place. */
 export function coordinate(parts: readonly string[]): Coordinate | null {
   const [lon, lat, height] = [numberOf(parts[0] ?? ''), numberOf(parts[1] ?? ''), numberOf(parts[2] ?? '')];
   if (!(Math.abs(lon) <= 180 && Math.abs(lat) <= 90)) return null;
@@ -77,7 +77,7 @@ function timedTrack(element: XmlElement, name: string, findings: Findings): Line
       findings.add('times not understood', { line: coord.line }, `${name}: time ${shown(written)}; expected ISO 8601`);
     // An empty coord is the standard's way to say that no position is known at that time.
     if (found === null && coord.text.trim() !== '')
-      findings.add('coordinates', { line: coord.line }, `${name}: ${shown(coord.text)} is no place`);
+      findings.add('coordinates', { line: coord.line }, `${name}: ${shown(coord.text)} is not a place`);
     if (found === null) return [];
     const time_s = time === null ? null : Date.parse(time) / 1000;
     return [

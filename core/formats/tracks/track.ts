@@ -58,7 +58,7 @@ export function trackForm(name: string, text: string): TrackForm | null {
 }
 
 /**
- * Reads a track of any form. Noise between the lines of a log is no obstacle; bytes that are no text become characters
+ * Reads a track of any form. Noise between the lines of a log is no obstacle; bytes that are not text become characters
  * that no form uses.
  *
  * name         the file's name, for the form where the content does not show it

@@ -96,7 +96,7 @@ const UNITS = new Map<string, Unit>(
 interface Meaning {
   readonly says: string;
   readonly kind: Kind;
-  /** Bounds in SI; a value outside is no measurement. */
+  /** Bounds in SI; a value outside is not a measurement. */
   readonly min: number;
   readonly max: number;
 }
@@ -296,7 +296,7 @@ export type Cells = Partial<Record<CellQuantity, number>> & { refused?: boolean 
 const rounded = (value: number): string => String(Number(value.toPrecision(4)));
 
 /**
- * One cell in SI; null where it is missing or is no possible value (then it stands in `findings`).
+ * One cell in SI; null where it is missing or is not a possible value (then it stands in `findings`).
  * text     without surrounding blanks
  * missing  how the format writes "not measured", where that differs from the usual ways
  */
@@ -318,12 +318,12 @@ export function readCell(
   const wants =
     column.quantity === 'from' ? `${low} to ${high}, where the wind blows from` : `${low} to ${high} ${name}`;
   const kind = Number.isNaN(value)
-    ? `cells of ${meaning.says} that are no number`
+    ? `cells of ${meaning.says} that are not numbers`
     : `cells of ${meaning.says} out of range`;
   findings.add(
     kind,
     place,
-    `${meaning.says} ${shown(text)}${Number.isNaN(value) ? ' is no number' : ''}; expected ${wants}`,
+    `${meaning.says} ${shown(text)}${Number.isNaN(value) ? ' is not a number' : ''}; expected ${wants}`,
   );
   return null;
 }

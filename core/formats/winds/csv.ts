@@ -122,7 +122,7 @@ function readHeader(names: readonly string[], line: number, findings: Findings):
   return columns.length === 0 ? null : columns;
 }
 
-/** True where the first line that is no comment names at least one column that is known. */
+/** True where the first line that is not a comment names at least one column that is known. */
 export function isTable(text: string): boolean {
   const header = linesOf(text).find((line) => line.trim() !== '' && !line.trimStart().startsWith('#'));
   return header !== undefined && readHeader(cut(header, separatorOf(header)), 1, new Findings()) !== null;

@@ -2,7 +2,7 @@
 // altitude. Altitudes are geometric, above mean sea level, and end some metres above or below the sea. One level a
 // sample.
 //
-// Two things in such a record are no wind: the first seconds, in which the sonde still flies with its aircraft, and
+// Two things in such a record are not winds: the first seconds, in which the sonde still flies with its aircraft, and
 // single samples of a bad fix. Both keep their height, temperature and pressure and lose their wind, and are said.
 import { direction } from '../../words/winds.ts';
 import { quantity } from '../../words/numbers.ts';

@@ -3,9 +3,9 @@
 // altitude, from there pressure altitude.
 //
 // Light and variable (9900: no direction, under 5 kt) becomes direction null with speed 0: over all directions its mean
-// vector is zero, which is at most 2.6 m/s off, whereas leaving the level out would fill it with the stronger winds above
-// and below. A pressure altitude becomes the geometric height at which the standard atmosphere has that pressure, and
-// the pressure is given.
+// vector is zero, which is at most 2.6 m/s off, whereas leaving the level out would fill it with the stronger winds
+// above and below. A pressure altitude becomes the geometric height at which the standard atmosphere has that pressure,
+// and the pressure is given.
 import { roundTo } from '../../base/plainNumbers.ts';
 import { standardAir, geometricHeight } from '../../air/air.ts';
 import type { Problem, Read } from '../../base/problem.ts';
@@ -211,7 +211,7 @@ function aboutBulletin(bulletin: Bulletin, options: FbOptions): { validTime: str
   } else {
     validTime = nearestDayTime(valid.day, valid.hour, valid.minute, options.reference_s);
     if (validTime === null)
-      notices.push({ line, text: `valid day ${valid.day}, ${valid.hour}:${valid.minute}Z is no time; ${expected}` });
+      notices.push({ line, text: `valid day ${valid.day}, ${valid.hour}:${valid.minute}Z is not a time; ${expected}` });
   }
   const upper = bulletin.columns.filter(({ altitude_ft }) => altitude_ft >= PRESSURE_ALTITUDE_FROM_FT);
   if (upper.length > 0) {
@@ -259,7 +259,7 @@ function takeLine(row: string, line: number, bulletins: Bulletin[], findings: Fi
   if (station !== null) bulletin.rows.push({ station: station[1] ?? '', text: row, line });
   else if (/^\s*[A-Z0-9]{3,4}\s+.*\d{4}/.test(row)) {
     findings.add(
-      'rows that are no station',
+      'rows that are not stations',
       { line },
       `${shown(row.trim())}; expected a station and groups such as 2435+07`,
     );
@@ -270,7 +270,7 @@ const isStation = (wanted: string, station: string): boolean =>
   wanted === station || (wanted.length === 4 && wanted.slice(1) === station);
 
 /**
- * Reads FB bulletins, one or more a file: every station is a source of its own; with `station`, only that one.
+ * Reads FB bulletins, one or more per file: every station is a source of its own; with `station`, only that one.
  * The bulletin gives no positions: `position` is null.
  */
 export function readFb(text: string, options: FbOptions = {}): Read<DecodedWinds[]> {

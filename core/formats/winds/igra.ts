@@ -40,7 +40,7 @@ const MISSING_INTEGER = /^-(?:9{4,5}|8888)$/;
 
 const isMissingField = (text: string): boolean => text === '' || MISSING_INTEGER.test(text);
 
-/** An integer field; null where it is blank, missing or removed. A field that is no integer is said. */
+/** An integer field; null where it is blank, missing or removed. A field that is not an integer is said. */
 function integer(
   line: string,
   [from, to]: readonly [from: number, to: number],
@@ -52,7 +52,7 @@ function integer(
   if (isMissingField(text)) return null;
   if (/^-?\d+$/.test(text)) return Number(text);
   findings.add(
-    'fields that are no number',
+    'fields that are not numbers',
     place,
     `${what} ${shown(text)} in columns ${from} to ${to}; expected an integer`,
   );

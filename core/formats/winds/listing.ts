@@ -166,7 +166,7 @@ function addRow(text: string, line: number, sounding: Sounding): void {
   const place = { line };
   if (!/(?:^|[\s,])[+-]?[.\d]/.test(text)) {
     sounding.findings.add(
-      'lines that are no level',
+      'lines that are not levels',
       place,
       `${shown(text.trim())} inside the table; expected a row of numbers`,
     );

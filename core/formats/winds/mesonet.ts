@@ -1,5 +1,5 @@
 // Soundings as JSON of the mesonet: { profiles: [{ station, valid, profile: [{ pres, hght, tmpc, dwpc, drct, sknt }] }]
-// }. Pressure hPa, heights geopotential m, °C, degrees, KNOTS; null or a bare NaN (which is no JSON) is missing.
+// }. Pressure hPa, heights geopotential m, °C, degrees, KNOTS; null or a bare NaN (which is not JSON) is missing.
 import type { Problem, Read } from '../../base/problem.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
 import { CELSIUS, DEG, HPA, KT, M, readCell } from './columns.ts';
@@ -100,7 +100,7 @@ function readProfile(
       const place = { line: 0, label: `${station}, level ${i + 1}` };
       if (!isRecord(item)) {
         findings.add(
-          'levels that are no record',
+          'levels that are not records',
           place,
           `${shown(JSON.stringify(item))}; expected { pres, hght, drct, sknt, … }`,
         );
@@ -160,7 +160,7 @@ export function readMesonet(text: string, options: { readonly station?: string }
     );
   const profiles = list.filter(isRecord).map(readProfile);
   if (profiles.length < list.length)
-    others.push({ line: 0, text: `${list.length - profiles.length} of the profiles are no record` });
+    others.push({ line: 0, text: `${list.length - profiles.length} of the profiles are not records` });
   if (profiles.length === 0) return refused(0, 'the list of profiles is empty: the archive has no sounding here');
   const wanted = options.station?.trim().toUpperCase();
   const chosen =

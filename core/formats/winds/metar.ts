@@ -175,7 +175,7 @@ function decode(report: Report, reference_s: number | undefined): DecodedWinds {
   const air = airOf(report.groups);
   // The surface air of the earth lies between −90 and +57 °C.
   if (air.temperature_K !== null && !(air.temperature_K > 180 && air.temperature_K < 335)) {
-    say('impossible temperatures', `${celsiusWords(air.temperature_K)} is no temperature of surface air; left out`);
+    say('impossible temperatures', `${celsiusWords(air.temperature_K)} is not a temperature of surface air; left out`);
     air.temperature_K = null;
     air.dewPoint_K = null;
   }
@@ -249,7 +249,7 @@ export function readMetar(text: string, options: { readonly reference_s?: number
   return { value, problems: reports > 0 ? problems : [...problems, { line: 0, text: none }] };
 }
 
-/** The same, with how many reports and how many forecasts (TAF) were found; none of either is no problem. */
+/** The same, with how many reports and how many forecasts (TAF) were found; none of either is not a problem. */
 export function aerodromeWinds(
   text: string,
   options: { readonly reference_s?: number | undefined },

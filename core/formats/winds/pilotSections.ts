@@ -86,7 +86,7 @@ export function pilotStandard(id: Identified, findings: Findings): Draft[] {
         findings.add(
           'level groups',
           { line },
-          `${name(id)}: ${shown(word)}: ${hPa} hPa is no standard surface; its winds are left out`,
+          `${name(id)}: ${shown(word)}: ${hPa} hPa is not a standard surface; its winds are left out`,
         );
       let n = 0;
       for (; n < Number(block[2]) && windLike(cursor.word()); n++) {

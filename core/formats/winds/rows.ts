@@ -127,7 +127,7 @@ export function checkHeights(rows: readonly PlacedLevel[], findings: Findings): 
   });
 }
 
-/** [longitude, latitude] with the longitude brought into −180…180; null, with a finding, where it is no place. */
+/** [longitude, latitude] with the longitude brought into −180…180; null, with a finding, where it is not a place. */
 export function positionOf(lon: number, lat: number, place: TextPlace, findings: Findings): LonLat | null {
   if (!(lat >= -90 && lat <= 90)) {
     findings.add('positions out of range', place, `latitude ${lat}; expected -90 to 90`);

@@ -182,7 +182,7 @@ function resume(
       findings.add(
         'stretches not understood',
         { line },
-        `${name(id)}: ${shown(skipped())} is no level; skipped up to ${shown(word)}`,
+        `${name(id)}: ${shown(skipped())} is not a level; skipped up to ${shown(word)}`,
       );
       return true;
     }
@@ -190,7 +190,7 @@ function resume(
   findings.add(
     'stretches not understood',
     { line },
-    `${name(id)}: ${shown(skipped())} is no level; the rest of the part is left out`,
+    `${name(id)}: ${shown(skipped())} is not a level; the rest of the part is left out`,
   );
   return false;
 }
@@ -303,7 +303,7 @@ export function significantSections(id: Identified, cursor: Cursor, findings: Fi
       findings.add(
         'stretches not understood',
         { line },
-        `${name(id)}: ${shown(skipped)} is no significant level (nnPPP); left out`,
+        `${name(id)}: ${shown(skipped)} is not a significant level (nnPPP); left out`,
       );
       continue;
     }
@@ -324,7 +324,7 @@ export function significantSections(id: Identified, cursor: Cursor, findings: Fi
   return context.out;
 }
 
-/** After a group that is no level: a marker, or a group nnPPP with another two groups later. */
+/** After a group that is not a level: a marker, or a group nnPPP with another two groups later. */
 function significantAgain(cursor: Cursor, from: number): boolean {
   const word = cursor.word() ?? '';
   if (cursor.at === from) return false;

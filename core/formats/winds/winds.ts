@@ -81,7 +81,9 @@ interface TextReader {
 const readStream = async (text: string, options: WindFileOptions): Promise<Read<DecodedWinds[]>> =>
   (await import('./bulletins.ts')).readBulletins(text, options);
 
-/** A text format is one file and one row here; the first row that knows the text reads it, so what is vague stands last. */
+/**
+ * A text format is one file and one row here; the first row that knows the text reads it, so what is vague stands last.
+ */
 const TEXT_READERS = [
   { kind: 'mesonet JSON', is: (head) => /^\s*[{[]/.test(head), read: readMesonet },
   { kind: 'IGRA', is: (_, lines) => lines.some((line) => IGRA_HEADER.test(line)), read: readIgra },

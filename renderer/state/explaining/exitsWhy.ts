@@ -386,7 +386,8 @@ const limitInputs = (of: Compared): Input[] => [
 const lineInputs = (of: Compared): Input[] => [...carrierInputs(of), ...sampleInputs(of, null)];
 
 /**
- * What the sample depends on. `exit`: null for one that moves with the carrier, whose place and time are not the plan's.
+ * What the sample depends on. `exit`: null for one that moves with the carrier, whose place and time are not the
+ * plan's.
  */
 function sampleInputs(of: Compared, exit: ComparedExit | null): Input[] {
   const canopy = of.mission.jumper.canopy;

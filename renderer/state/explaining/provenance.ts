@@ -1,5 +1,5 @@
-// Where each shown number comes from: a sentence on how it is computed, and the inputs that it depends on, each with the
-// field it is typed in.
+// Where each shown number comes from: a sentence on how it is computed, and the inputs that it depends on, each with
+// the field it is typed in.
 import { never } from '../../../core/base/problem.ts';
 import type { Canopy, Mission } from '../../../core/plan/schema.ts';
 import { flownSetting } from '../../../core/descent/body.ts';

@@ -24,7 +24,7 @@ export class Tellers {
     this.#open = open;
   }
 
-  /** A number is drawn whose explanation is open. Answers what to do when it is drawn no more. */
+  /** A number is drawn whose explanation is open. Answers what to do when it is no longer drawn. */
   begin(told: Provenance): () => void {
     const { key } = told;
     // Where another one tells already, what was asked is what that one says: the strip may count other descents than

@@ -1,6 +1,7 @@
-// JPEG 2000 inside GRIB2 (template 5.40), by OpenJPEG compiled to WebAssembly (npm @cornerstonejs/codec-openjpeg; loaded
-// only when such a field comes). It clamps samples of more than 16 bits and cuts rows of more than 65 535, so both are
-// refused here. Such rows are how ecCodes writes grids whose rows differ in length, which are no grid of winds here.
+// JPEG 2000 inside GRIB2 (template 5.40), by OpenJPEG compiled to WebAssembly (npm @cornerstonejs/codec-openjpeg;
+// loaded only when such a field comes). It clamps samples of more than 16 bits and cuts rows of more than 65 535, so
+// both are refused here. Such rows are how ecCodes writes grids whose rows differ in length, which are not grids of
+// winds here.
 import { base64Bytes } from '../../../base/base64.ts';
 
 /** The samples of a picture, row by row from the top; a sentence where it is not `count` of them or is damaged. */
@@ -12,8 +13,8 @@ const MAX_BITS = 16;
 const SIDE_MAX = 65_535;
 
 /**
- * A decoder for the fields of one file: what damaged bytes leave behind in its memory ends with it. A sentence where the
- * library cannot be started.
+ * A decoder for the fields of one file: what damaged bytes leave behind in its memory ends with it. A sentence where
+ * the library cannot be started.
  */
 export async function openJpeg2000(): Promise<Jpeg2000> {
   const said: string[] = [];

@@ -1,6 +1,6 @@
 // PNG packing of GRIB2 (template 5.41): a grey or colour picture whose pixels are the packed integers.
-// Source: ISO/IEC 15948 (PNG), clauses 5, 9 and 11; the compression is fflate's. npm fast-png 8.0.0 is not used: it fills
-// up a picture whose data are short with zeros and says nothing (`tests/formats/grib2Answers.test.ts`).
+// Source: ISO/IEC 15948 (PNG), clauses 5, 9 and 11; the compression is fflate's. npm fast-png 8.0.0 is not used: it
+// fills up a picture whose data are short with zeros and says nothing (`tests/formats/grib2Answers.test.ts`).
 import { unzlibSync } from 'fflate';
 import { Bits, Octets } from './octets.ts';
 
@@ -43,7 +43,7 @@ const SIGNATURE = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
 const CHANNELS: Readonly<Record<number, number>> = { 0: 1, 2: 3, 6: 4 };
 
 function chunksOf(data: Uint8Array): { readonly header: Header; readonly packed: Uint8Array } | string {
-  if (SIGNATURE.some((byte, k) => data[k] !== byte)) return 'data that is no PNG picture';
+  if (SIGNATURE.some((byte, k) => data[k] !== byte)) return 'data that is not a PNG picture';
   const octets = new Octets(data);
   const parts: Uint8Array[] = [];
   let header: Header | null = null;

@@ -51,10 +51,10 @@ export function productOf(raw: RawField): Product | string {
   if (product.length < shortest)
     return `section 4 of ${product.length} bytes; template 4.${template} needs ${shortest}`;
   const run_s = dateAt(identification, 13);
-  if (Number.isNaN(run_s)) return `reference time ${written(identification, 13)} is no date`;
+  if (Number.isNaN(run_s)) return `reference time ${written(identification, 13)} is not a date`;
   const valid_s = layout.end === undefined ? forecastTime(run_s, product) : dateAt(product, layout.end);
   if (Number.isNaN(valid_s))
-    return `valid time: unit ${product.octet(18)} of code table 4.4, or an end of interval that is no date`;
+    return `valid time: unit ${product.octet(18)} of code table 4.4, or an end of interval that is not a date`;
   return {
     template,
     discipline: raw.discipline,
@@ -80,7 +80,7 @@ function memberOf(product: Octets, kind: 'number' | 'derived'): string {
   return type <= 1 ? 'ensemble mean' : `ensemble statistic ${type}`;
 }
 
-/** Year, month, day, hour, minute, second from octet n, seconds since 1970; NaN where they are no date. */
+/** Year, month, day, hour, minute, second from octet n, seconds since 1970; NaN where they are not a date. */
 function dateAt(octets: Octets, n: number): number {
   const [year, month, day] = [octets.unsigned(n, 2), octets.octet(n + 2), octets.octet(n + 3)];
   const [hour, minute, second] = [octets.octet(n + 4), octets.octet(n + 5), octets.octet(n + 6)];

@@ -61,7 +61,7 @@ const MAX_BITS = 32;
 
 /**
  * The values of a field at every point of its grid of `points` points, in the file's order; NaN where the bitmap or the
- * packing says missing. A sentence where they cannot be had.
+ * packing says missing. A sentence where they cannot be read.
  *
  * jpeg     the decoder of template 5.40, where the file has such a field (`needsJpeg2000`)
  */
@@ -132,7 +132,7 @@ function sectionWrong(packing: Octets, template: number): string | null {
     return `section 5 of ${packing.length} bytes; template 5.${template} needs ${shortest}`;
   const bits = packing.octet(20);
   if (template !== 4 && bits > MAX_BITS) return `numbers of ${bits} bits; expected 0 to ${MAX_BITS}`;
-  if (template !== 4 && !Number.isFinite(packing.float32(12))) return 'a reference value that is no number';
+  if (template !== 4 && !Number.isFinite(packing.float32(12))) return 'a reference value that is not a number';
   return null;
 }
 

@@ -1,6 +1,6 @@
 // netCDF classic files, CDF-1, CDF-2 (64-bit offset) and CDF-5 (64-bit data).
-// Source: NetCDF Users Guide, "The NetCDF Classic Format Specification"; PnetCDF's CDF-5 specification. npm netcdfjs 4.0.0
-// is not used: it refuses CDF-5 (`tests/formats/netcdf.test.ts`) and reads whole variables where we need slabs.
+// Source: NetCDF Users Guide, "The NetCDF Classic Format Specification"; PnetCDF's CDF-5 specification. npm netcdfjs
+// 4.0.0 is not used: it refuses CDF-5 (`tests/formats/netcdf.test.ts`) and reads whole variables where we need slabs.
 import { MOST_NUMBERS, type AttributeValue, type NcFile, type NcVariable } from './file.ts';
 
 /** Bytes of one number of each nc_type, by number; 2 is text. */

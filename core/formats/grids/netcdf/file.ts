@@ -12,7 +12,7 @@ export interface NcVariable {
   readonly bits: number;
   /**
    * Numbers as they are stored, without scale and offset: `count[d]` along dimension d from `start[d]`, the last
-   * dimension running fastest. A sentence where they cannot be had.
+   * dimension running fastest. A sentence where they cannot be read.
    */
   slab(start: readonly number[], count: readonly number[]): Float64Array | string;
 }

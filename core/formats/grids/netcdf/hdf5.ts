@@ -10,7 +10,8 @@ import { MOST_NUMBERS, type AttributeValue, type NcFile, type NcVariable } from 
 const SCRATCH = 'forecast.nc';
 
 /**
- * Opens a netCDF-4 file for as long as `use` runs. A sentence where the library cannot be loaded or the file is not HDF5.
+ * Opens a netCDF-4 file for as long as `use` runs. A sentence where the library cannot be loaded or the file is not
+ * HDF5.
  */
 export async function withHdf5<T>(bytes: Uint8Array, use: (file: NcFile) => T): Promise<T | string> {
   const amiss = brokenHeap(bytes);
@@ -121,7 +122,7 @@ function variableOf(name: string, dataset: Dataset): NcVariable {
     dims: shape.map((length, d) => dimensionOf(name, dataset, d, shape.length) ?? `${name} ${d} of ${length}`),
     shape,
     attributes,
-    // H5T_INTEGER is 0, H5T_FLOAT 1 (H5Tpublic.h); all else is no number here.
+    // H5T_INTEGER is 0, H5T_FLOAT 1 (H5Tpublic.h); all else is not a number here.
     bits: type === 0 ? size * 8 : type === 1 ? 0 : -1,
     slab: (start, count) => {
       const total = count.reduce((product, n) => product * n, 1);

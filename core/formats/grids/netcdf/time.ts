@@ -36,7 +36,8 @@ export function timeUnit(units: string, calendar: string): TimeUnit | string {
     return `calendar "${calendar}"; expected standard or proleptic_gregorian`;
   const day_s = 86_400 * dayNumber(Number(year), Number(month), Number(day), gregorian);
   const clock_s = Number(hour) * 3600 + Number(minute) * 60 + Number(second);
-  if (!Number.isFinite(day_s) || Number(hour) > 24 || Number(minute) > 59) return `time origin "${units}" is no date`;
+  if (!Number.isFinite(day_s) || Number(hour) > 24 || Number(minute) > 59)
+    return `time origin "${units}" is not a date`;
   return { origin_s: day_s + clock_s - zoneOffset(zone), step_s };
 }
 

@@ -53,8 +53,8 @@ export const saysTurned = (text: string): boolean => TURNED.test(text.trim());
 /**
  * Reads what follows "correct w5".
  *
- * Legal    "the other way round"  "from 125"  "6 kt"  "125/6 kt"  "at 1500 ft agl"  "calm"  "crew Team 2"  "10 min ago": the rest stays as it
- *          was
+ * Legal    "the other way round"  "from 125"  "6 kt"  "125/6 kt"  "at 1500 ft agl"  "calm"  "crew Team 2"  "10 min
+ *          ago": the rest stays as it was
  * Asked    whatever a report is asked: "125" of a crew's wind (true or magnetic), "6" (knots or m/s)
  * Not      "" and what a report may not hold
  */

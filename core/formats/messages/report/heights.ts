@@ -72,7 +72,7 @@ type Measured = Extract<HeightPart, { kind: 'height' }>;
 
 function measured(part: Measured, ground_m: number, surface_agl_m: number, open: Open): Height | null {
   const unit = part.unit ?? open.answers.heightUnit ?? open.context.heightUnit ?? askUnit(part, open);
-  // A time of day is no height: the source's own is meant.
+  // A time of day is not a height: the source's own is meant.
   if (unit === 'time of day') return { agl_m: surface_agl_m, flightLevel: null };
   if (unit === 'flight level') return flightLevel(part.value, open);
   const zero = quantity(ground_m, 'm');

@@ -81,7 +81,7 @@ export const fourDigits: Meaning = (said, { parts }) => {
 };
 
 export const unknownCrew: Meaning = (said, { parts }) => {
-  parts.refusal ??= `"${textOf(said)}" is no crew of this mission`;
+  parts.refusal ??= `"${textOf(said)}" is not a crew of this mission`;
 };
 
 // Heights.

@@ -80,7 +80,7 @@ export interface Parts {
   voice: boolean;
   /** "40/270": the number behind the stroke may be the direction. */
   order: { readonly digits: string } | null;
-  /** Why this is no report of a wind that blows, whatever else stands in it. */
+  /** Why this is not a report of a wind that blows, whatever else stands in it. */
   refusal: string | null;
   /** A crew on its way: the line is about something else than a wind, whatever directions stand in it. */
   notWind: string | null;

@@ -15,7 +15,7 @@ import type { Answers, NewReport, ReportContext, ReportReading } from './types.t
 import { M_PER, MPS_PER, type SpeedUnit } from './vocabulary.ts';
 
 const STRONGEST_MPS = 150;
-/** The same in the smallest unit that there is, km/h: more is no speed whatever the unit. */
+/** The same in the smallest unit that there is, km/h: more is not a speed whatever the unit. */
 const STRONGEST = 540;
 /** Above this a wind of 100 kt and more is no surprise. */
 const JET_M = 3000;

@@ -41,7 +41,7 @@ export class Said {
   get reference(): 'MSL' | 'AGL' | null {
     return HEIGHT_REFERENCES.get(this.text('reference')) ?? null;
   }
-  /** The lowest and highest of the numbers from `first` on; null where they are no range. */
+  /** The lowest and highest of the numbers from `first` on; null where they are not a range. */
   range(first = 0): { readonly low: number; readonly high: number } | null {
     const [low, high = low] = this.numbers.slice(first).map((one) => Number(one.text));
     return low !== undefined && high !== undefined && high >= low ? { low, high } : null;

@@ -28,7 +28,7 @@ export interface Token {
   readonly names: readonly string[];
 }
 
-/** Longer lines are no report. */
+/** Longer lines are not reports. */
 export const LONGEST_LINE = 400;
 
 /** What a line is cut into before any word is known: `kind` is the name of the group that matched. */

@@ -1,6 +1,6 @@
-// Every word that a typed or spoken wind report may use, once, with its class. `grammar.ts` says which classes may stand
-// beside each other. A word that stands in no table here and in no name of the mission is not understood, and the line
-// is not read: a word that was skipped could have been "not" or "was".
+// Every word that a typed or spoken wind report may use, once, with its class. `grammar.ts` says which classes may
+// stand beside each other. A word that stands in no table here and in no name of the mission is not understood, and the
+// line is not read: a word that was skipped could have been "not" or "was".
 import { M_PER_FT, MPS_PER_KMH, MPS_PER_KT, MPS_PER_MPH } from '../../../base/units.ts';
 import type { ReportSource } from '../../../log/events.ts';
 
@@ -148,7 +148,9 @@ const WIND_NAMES = new RegExp(WIND, 'gu');
 /** For the one who cuts a line: a run of such names that make one point, as in "north north west", "nor west". */
 export const POINT_NAMES = String.raw`(?:${WIND})(?:\s?(?:${WIND}))*(?:erlies|erly|ern|wards|ward|bound|wind)?(?!\p{L})`;
 
-/** A point in letters or in full: "ne", "northeast", "nor west", "nordost", "sud ouest"; undefined for any other word. */
+/**
+ * A point in letters or in full: "ne", "northeast", "nor west", "nordost", "sud ouest"; undefined for any other word.
+ */
 function compassPoint(text: string): CompassPoint | undefined {
   if (/^(nor|sou)$/.test(text)) return undefined;
   const names = text.replace(WIND_NAMES, '').trim() === '';
@@ -236,7 +238,7 @@ const ROWS = [
      en_route on_the_way on_its_way on_our_way departing bound_for returning tracking`,
     ),
   ],
-  /** A wind that turns: "backing to 270" comes from there by and by, which is no report of a wind. */
+  /** A wind that turns: "backing to 270" comes from there by and by, which is not a report of a wind. */
   ['turning', words('backing backed veering veered swinging shifting shifted turning turned')],
   ['at', words('at @ near in on by')],
   ['over', words('over')],
