@@ -6,6 +6,7 @@ import { quantity } from '../../words/numbers.ts';
 import { gunzipSync, unzipSync } from 'fflate';
 import type { Problem, Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
+import type { ReportSource } from '../../log/events.ts';
 import type { WindGrid } from '../../air/grid.ts';
 import type { DecodedWinds } from '../../air/levels.ts';
 import { checkedWinds } from './checked.ts';
@@ -19,7 +20,7 @@ import { shown } from '../text/shown.ts';
 import { decodeText, linesOf, TEXT_BYTES_MAX } from '../text/text.ts';
 
 export interface WindFile {
-  /** Profiles, one a station and time. */
+  /** Profiles, one per station and time. */
   readonly decoded: readonly DecodedWinds[];
   /** Gridded forecasts, whole. */
   readonly grids: readonly WindGrid[];
@@ -73,6 +74,10 @@ const BINARY_READERS: readonly BinaryReader[] = [
 
 interface TextReader {
   readonly kind: string;
+  /** What made its winds; null: the file does not say. */
+  readonly madeBy: ReportSource | null;
+  /** Set where such a file only ever holds what was measured. */
+  readonly measured?: true;
   /** By the first 100 000 characters and their lines: a page around a listing has a few thousand. */
   is(head: string, lines: readonly string[]): boolean;
   read(text: string, options: WindFileOptions): Read<DecodedWinds[]> | Promise<Read<DecodedWinds[]>>;
@@ -85,24 +90,53 @@ const readStream = async (text: string, options: WindFileOptions): Promise<Read<
  * A text format is one file and one row here; the first row that knows the text reads it, so what is vague stands last.
  */
 const TEXT_READERS = [
-  { kind: 'mesonet JSON', is: (head) => /^\s*[{[]/.test(head), read: readMesonet },
-  { kind: 'IGRA', is: (_, lines) => lines.some((line) => IGRA_HEADER.test(line)), read: readIgra },
-  { kind: 'FB', is: (_, lines) => lines.some((line) => FB_HEADER.test(line)), read: readStream },
-  { kind: 'listing', is: (_, lines) => lines.some(isListingHeader), read: readListing },
-  { kind: 'dropsonde', is: (_, lines) => lines.some(isDropsondeHeader), read: readDropsonde },
-  { kind: 'TEMP', is: (head) => /(?:^|\s)(?:TT|UU|XX|II)(?:AA|BB|CC|DD)\s/.test(head), read: readStream },
-  { kind: 'PILOT', is: (head) => /(?:^|\s)(?:PP|QQ|EE)(?:AA|BB|CC|DD)\s/.test(head), read: readStream },
+  { kind: 'mesonet JSON', madeBy: 'sounding', measured: true, is: (head) => /^\s*[{[]/.test(head), read: readMesonet },
+  {
+    kind: 'IGRA',
+    madeBy: 'sounding',
+    measured: true,
+    is: (_, lines) => lines.some((line) => IGRA_HEADER.test(line)),
+    read: readIgra,
+  },
+  { kind: 'FB', madeBy: 'estimate', is: (_, lines) => lines.some((line) => FB_HEADER.test(line)), read: readStream },
+  {
+    kind: 'listing',
+    madeBy: 'sounding',
+    measured: true,
+    is: (_, lines) => lines.some(isListingHeader),
+    read: readListing,
+  },
+  {
+    kind: 'dropsonde',
+    madeBy: 'sounding',
+    measured: true,
+    is: (_, lines) => lines.some(isDropsondeHeader),
+    read: readDropsonde,
+  },
+  {
+    kind: 'TEMP',
+    madeBy: 'sounding',
+    is: (head) => /(?:^|\s)(?:TT|UU|XX|II)(?:AA|BB|CC|DD)\s/.test(head),
+    read: readStream,
+  },
+  {
+    kind: 'PILOT',
+    madeBy: 'pilot-balloon',
+    is: (head) => /(?:^|\s)(?:PP|QQ|EE)(?:AA|BB|CC|DD)\s/.test(head),
+    read: readStream,
+  },
   {
     kind: 'METAR',
+    madeBy: 'station',
     is: (head) => /(?:^|\s)(?:(?:METAR|SPECI)|[A-Z][A-Z0-9]{3}\s+\d{6}Z)\s/.test(head),
     read: readStream,
   },
-  { kind: 'table', is: isTable, read: readCsv },
+  { kind: 'table', madeBy: null, is: isTable, read: readCsv },
 ] as const satisfies readonly TextReader[];
 
 export type TextKind = (typeof TEXT_READERS)[number]['kind'] | 'unknown';
 
-function textReader(text: string): (typeof TEXT_READERS)[number] | null {
+function textReader(text: string): (TextReader & { readonly kind: TextKind }) | null {
   const head = text.slice(0, 100_000);
   const lines = linesOf(head);
   return TEXT_READERS.find(({ is }) => is(head, lines)) ?? null;
@@ -111,15 +145,18 @@ function textReader(text: string): (typeof TEXT_READERS)[number] | null {
 /** The kind of a text, by what stands in it. */
 export const textKind = (text: string): TextKind => textReader(text)?.kind ?? 'unknown';
 
+/** What made the winds of a text of this kind; null where the file does not say, as a table. */
+export function madeBy(kind: TextKind): ReportSource | null {
+  const reader = TEXT_READERS.find((one) => one.kind === kind);
+  return reader === undefined ? 'sounding' : reader.madeBy;
+}
+
 const profiles = (read: Read<DecodedWinds[]>): Read<WindFile> => ({
   value: { decoded: read.value, grids: [] },
   problems: read.problems,
 });
 
-/** The kinds of file that only ever hold what was measured. */
-const MEASURED: ReadonlySet<string> = new Set(['mesonet JSON', 'IGRA', 'listing', 'dropsonde']);
-
-/** Profiles of such a file. */
+/** Profiles of a file that only holds what was measured. */
 const measured = (read: Read<DecodedWinds[]>): Read<WindFile> =>
   profiles({ value: read.value.map((one): DecodedWinds => ({ ...one, kind: 'observed' })), problems: read.problems });
 
@@ -211,7 +248,7 @@ async function readPlain(bytes: Uint8Array, options: WindFileOptions): Promise<R
   const reader = textReader(text.value);
   if (reader === null) return readUnknown(text.value);
   const read = await reader.read(text.value, options);
-  return MEASURED.has(reader.kind) ? measured(read) : profiles(read);
+  return reader.measured === true ? measured(read) : profiles(read);
 }
 
 /** Without control characters and direction marks, and short enough for one look. */

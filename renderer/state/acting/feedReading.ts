@@ -2,7 +2,6 @@
 // Pure but for loading the readers: what was found, what was not taken and why, a sentence each. Heights m, times s
 // since 1970.
 import { isoOf, roundTo } from '../../../core/base/plainNumbers.ts';
-import { never } from '../../../core/base/problem.ts';
 import type { NewReport } from '../../../core/formats/messages/report.ts';
 import type { readTrack } from '../../../core/formats/tracks/track.ts';
 import type { TextKind } from '../../../core/formats/winds/winds.ts';
@@ -60,33 +59,40 @@ export async function readFeed(input: FeedInput, context: FeedContext): Promise<
   const found = await decodedOf(input, text, context);
   const drafts: NewReport[] = [];
   const problems = [...found.problems];
-  for (const { decoded, kind } of found.sources) {
-    const answer = draftsOf(decoded, kind, context);
+  for (const one of found.sources) {
+    const answer = draftsOf(one, context);
     drafts.push(...answer.drafts);
     problems.push(...answer.problems);
   }
   return answerOf(drafts, problems, context, context.fixes);
 }
 
+interface FeedSource {
+  readonly decoded: DecodedWinds;
+  readonly kind: TextKind;
+  /** What made these winds; null: the file does not say. */
+  readonly by: ReportSource | null;
+}
+
 interface Sources {
-  readonly sources: readonly { readonly decoded: DecodedWinds; readonly kind: TextKind }[];
+  readonly sources: readonly FeedSource[];
   readonly problems: readonly string[];
 }
 
 async function decodedOf(input: FeedInput, text: string, context: FeedContext): Promise<Sources> {
-  const { textKind } = await import('../../../core/formats/winds/winds.ts');
+  const { madeBy, textKind } = await import('../../../core/formats/winds/winds.ts');
   const { decodeText } = await import('../../../core/formats/text/text.ts');
   const columns = input.head === undefined ? '' : columnLines(decodeText(input.head).value);
   const kind = textKind(`${columns}${text}`);
   if (kind === 'FB') return { sources: [], problems: ['is a forecast and no report; add it as a wind file (Ctrl+I)'] };
   const options = { near: context.site, reference_s: context.now_s };
-  const sources: { decoded: DecodedWinds; kind: TextKind }[] = [];
+  const sources: FeedSource[] = [];
   const problems: string[] = [];
   for (const bytes of piecesOf(input, columns, text, kind)) {
     const read = await windsFrom({ name: input.name, bytes }, options, readApart);
     if (read.value.grids.length > 0)
       return { sources: [], problems: ['is a gridded forecast and no report; add it as a wind file (Ctrl+I)'] };
-    sources.push(...read.value.decoded.map((decoded) => ({ decoded, kind })));
+    sources.push(...read.value.decoded.map((decoded) => ({ decoded, kind, by: madeBy(kind) })));
     for (const { line, text: why } of read.problems)
       problems.push(line > 0 && !input.growing ? `line ${line}: ${why}` : why);
   }
@@ -116,45 +122,19 @@ function piecesOf({ bytes, growing }: FeedInput, columns: string, text: string, 
   return rows.slice(-MOST_REPORTS).map((row) => encoder.encode(`${columns}${row}\n`));
 }
 
-/**
- * What made the winds of a file, by its kind. A table says not: a profile has the larger error of a balloon, one level
- * that of a mast.
- */
-function sourceOf(kind: TextKind, levels: number): ReportSource {
-  switch (kind) {
-    case 'METAR':
-      return 'station';
-    case 'PILOT':
-      return 'pilot-balloon';
-    case 'mesonet JSON':
-    case 'IGRA':
-    case 'TEMP':
-    case 'listing':
-    case 'dropsonde':
-    case 'unknown':
-      return 'sounding';
-    case 'table':
-      return levels === 1 ? 'station' : 'pilot-balloon';
-    case 'FB':
-      return 'estimate';
-    default:
-      return never(kind);
-  }
-}
-
 /** "METAR EDDW 011250Z" is the station EDDW. */
 const whoOf = ({ source }: DecodedWinds, kind: TextKind): string =>
   kind === 'METAR' ? (source.split(' ')[1] ?? source) : source.slice(0, 80);
 
 function draftsOf(
-  decoded: DecodedWinds,
-  kind: TextKind,
+  { decoded, kind, by }: FeedSource,
   context: FeedContext,
 ): { drafts: NewReport[]; problems: string[] } {
   const winds = decoded.levels.filter(
     (level) => level.speed_mps !== null && (level.from_deg !== null || level.speed_mps === 0 || swings(level)),
   );
-  const source = sourceOf(kind, decoded.levels.length);
+  // Where nobody says, a profile has the larger error of a balloon, one level that of a mast.
+  const source = by ?? (decoded.levels.length === 1 ? 'station' : 'pilot-balloon');
   const surface = source === 'station';
   const problems: string[] = [];
   const observed = decoded.releasedAt ?? decoded.validTime;
