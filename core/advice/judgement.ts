@@ -64,7 +64,8 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   const hazards = mission.hazards ?? [];
   const members = yield* new Ensemble(setup).inSteps(count);
   const statistics = statisticsOf(members, zones, hazards);
-  // An exit is chosen on the line as it is known: what the carrier may be off it by then is an error of the window's times.
+  // An exit is chosen on the line as it is known: what the carrier may be off it by then is an error of the window's
+  // times.
   const chosen = { ...setup, spread: onLine };
   const judge = yield* exitJudge(situation, chosen, count, onLine === spread ? members : null);
   const { limits, unknown } = limitsOf(mission.jumper, mission.limits);

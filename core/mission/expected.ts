@@ -21,7 +21,9 @@ export interface Expected {
   readonly basis: string | null;
   readonly outlook: Outlook;
   readonly spread: Spread;
-  /** The same with the carrier where its line has it at the exit: before the exit the times of a window are for that. */
+  /**
+   * The same with the carrier where its line has it at the exit: before the exit the times of a window are for that.
+   */
   readonly onLine: Spread;
   /** The number descent from its exit: what a fix is compared with. The same as `outlook` without a fix. */
   readonly planned: Outlook;

@@ -88,7 +88,9 @@ export const BODIES: readonly LibrarySet<BodySet>[] = [
   },
 ];
 
-/** Filling distances of ram-air canopies: what 3 to 3.5 s make at 54 m/s, the speed of a belly fall (common practice). */
+/**
+ * Filling distances of ram-air canopies: what 3 to 3.5 s make at 54 m/s, the speed of a belly fall (common practice).
+ */
 const HANDBOOK =
   'glide about 3:1 at 9 m/s over the ground in still air, 2.7 to 3.6 m/s down: published jump school handbook';
 

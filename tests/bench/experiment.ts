@@ -234,7 +234,9 @@ function moments(
   return { mahalanobis2: (nn * e0 * e0 - 2 * en * e0 * n0 + ee * n0 * n0) / det, area: Math.sqrt(det) };
 }
 
-/** The true wind error less what the analysis makes of it, in units of what it leaves, squared: at each node, u and v. */
+/**
+ * The true wind error less what the analysis makes of it, in units of what it leaves, squared: at each node, u and v.
+ */
 function countWind({ error }: Trial, left: WindError, wind: { sum: number; of: number }): void {
   const n = left.heights_m.length;
   left.heights_m.forEach((height_m, k) => {

@@ -165,7 +165,7 @@ describe('areas, the rules of a ring', () => {
   it('refuses what is not an area, each with a sentence', () => {
     for (const [text, says] of [
       [polygon(SQUARE.slice(0, 2)), 'a ring has at least 3'],
-      ['{"type":"Polygon","coordinates":7}', 'no list of rings'],
+      ['{"type":"Polygon","coordinates":7}', 'not a list of rings'],
       ['{"type":"Polygon","coordinates":[[["a",2]]]}', 'expected [lon, lat]'],
       ['{"type":"Polygon"', 'no JSON'],
       ['<kml><Placemark><Polygon/></Placemark></kml>', 'a ring has at least 3'],
