@@ -89,7 +89,7 @@ describe('what is refused says why', () => {
   it.each([
     ['called', 'Called what?'],
     ['called tea', 'no call known'],
-    ['called exit 25:00', 'no time of day'],
+    ['called exit 25:00', 'not a time of day'],
     ['called exit 1500Z', 'still to come, or more than 12 hours ago'],
     ['called exit somewhere', 'not a place'],
     ['called exit 20 km msl 800 min ago', '12 hours'],

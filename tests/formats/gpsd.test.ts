@@ -47,7 +47,7 @@ describe('gpsd', () => {
     for (const [row, says] of [
       ['{"class":"TPV","mode":1}', 'mode "1": no fix'],
       ['{"class":"TPV","mode":3,"lat":91,"lon":0}', 'no position'],
-      ['{"class":"TPV","mode":3,', 'is not JSON'],
+      ['{"class":"TPV","mode":3,', 'is not a JSON object'],
       ['{"class":"SKY"}', 'no TPV'],
     ] as const) {
       const { value, problems } = readGpsd(row);
