@@ -385,9 +385,10 @@ export class CanopyFlight {
     const ground = this.around.ground;
     const canopy = this.canopy as CompiledCanopy;
     const here = this.state;
+    let isAtWall = false;
     for (let n = 0; n < STEPS_MAX; n++) {
       const agl = at(here, HEIGHT) - ground.heightAt(at(here, LAT), at(here, LON));
-      if (!(agl > LANDED_M)) {
+      if (isAtWall || !(agl > LANDED_M)) {
         this.#line = null;
         this.#carry();
         this.#slope(this.state, this.#k[0] as Float64Array);
@@ -397,25 +398,29 @@ export class CanopyFlight {
         this.#head(2 * Math.PI * turns.uniform());
         this.#nextTurn_s = at(here, TIME) + canopy.every_s;
       }
-      this.#stepToGround(this.#stepLength(agl), agl);
+      isAtWall = this.#stepToGround(this.#stepLength(agl), agl);
       if (onStep !== null) onStep(this);
     }
     return false;
   }
 
-  /** A step that does not pass below the ground: shortened by the secant rule until it ends on it. */
-  #stepToGround(dz: number, agl: number): void {
+  /**
+   * A step that does not pass below the ground: shortened by the secant rule until it ends on it. Answers whether the
+   * ground stands before it as a wall (a cliff, the edge of the terrain): then such steps end ever nearer to it.
+   */
+  #stepToGround(dz: number, agl: number): boolean {
     const start = this.#start;
     start.set(this.state);
     let length = dz;
     for (let tries = 0; tries < 40; tries++) {
       this.#step(length);
       const below = this.around.ground.heightAt(at(this.state, LAT), at(this.state, LON)) - at(this.state, HEIGHT);
-      if (!(below > LANDED_M)) return;
+      if (!(below > LANDED_M)) return tries > 0 && length < LANDED_M;
       length *= agl / (agl + below);
       this.state.set(start);
     }
     this.#step(length);
+    return false;
   }
 }
 

@@ -169,6 +169,20 @@ describe('terrain', () => {
     expect(landing.elevation_m).toBeGreaterThan(210);
   });
 
+  it('a canopy that drifts against the edge of the terrain, 20 m above the site’s level before it, lands at that edge', () => {
+    // Where the terrain ends the ground steps down to the site's elevation: seen from outside it is a wall.
+    const plateau = new TerrainGrid(shape, new Float32Array(201 * 201).fill(220));
+    const from = scenario([fall({ agl_m: 25 })], { height_m: 240, ground: new Ground(200, plateau) });
+    const holding: Canopy = { ...canopy, fill_s: 0, steering: { policy: 'hold', heading_deg: 90 } };
+    const body = compileBody({ mass_kg: 100, stages: [fall({ agl_m: 25 })], canopy: holding }, { target: null, surfaceFrom_deg: null }); // prettier-ignore
+    // 60 m west of the edge; the wind and the drive take it there within the 25 m.
+    const { landing } = predict({ ...from, body, exit: { ...from.exit, lon_deg: 19.9 - 60 / 96_500 } });
+    if (landing === null) throw new Error('it lands');
+    expect(landing.position[0]).toBeCloseTo(19.9, 6);
+    expect(landing.elevation_m).toBeGreaterThan(200);
+    expect(landing.elevation_m).toBeLessThan(220);
+  });
+
   it('a ridge in the way of the canopy is not flown through', () => {
     // A wall 400 m high, two cells wide, a kilometre downwind of the opening; the canopy has 300 m above ground when it
     // comes there.
