@@ -14,7 +14,7 @@ import { Flight, LANDED } from '../../core/descent/flight.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { predict } from '../../core/descent/predict.ts';
 import type { Scenario } from '../../core/descent/scenario.ts';
-import { spreadOf } from '../../core/descent/spread.ts';
+import { DEFAULT_SPREAD, spreadOf } from '../../core/descent/spread.ts';
 import { ellipseOf, quantilesOf, shareOf, statisticsOf } from '../../core/descent/statistics.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { DEG_PER_RAD } from '../../core/base/units.ts';
@@ -102,18 +102,7 @@ describe('an ensemble', () => {
   it('another seed gives other draws; no uncertainty gives the prediction', () => {
     const setup = setupOf(7);
     expect(new Ensemble({ ...setup, seed: 43 }).run(0, 3).lon_deg).not.toEqual(new Ensemble(setup).run(0, 3).lon_deg);
-    const nothing = spreadOf({
-      mass_kg: 0,
-      dragArea_rel: 0,
-      canopySink_rel: 0,
-      canopyAirspeed_rel: 0,
-      fill_s: 0,
-      exitPosition_m: 0,
-      exitTime_s: 0,
-      triggerHeight_m: 0,
-      heading_deg: 0,
-      accuracy_m: 0,
-    });
+    const nothing = spreadOf(Object.fromEntries(Object.keys(DEFAULT_SPREAD).map((key) => [key, 0])));
     const still = { ...setup.error, factor: setup.error.factor.map(() => 0) };
     const one = new Ensemble({ ...setup, spread: nothing, error: still }).run(0, 1);
     const landing = predict(setup.scenario).landing;
