@@ -66,7 +66,7 @@ export function briefOf(source: BriefSource): Brief {
   const radio = radioBrief(facts, version);
   return {
     head,
-    // The moment is not content: a brief that says the same a minute later is the same.
+    // The time of making is not content: the same brief a minute later has the same version.
     identity: identityOf(JSON.stringify([head.word, head.verdict, version.plan, sections, crews, map, radio])),
     sections,
     crews,

@@ -1,5 +1,5 @@
-// The calls that everybody listens for, and what each crew does on each of them: tasks by phase. The words are plain
-// ones of the trade; the times come from the plan, the advice and the approach. Advisory only: a pilot and a crew's
+// The calls that everybody listens for, and each crew's task on each of them. The words are plain ones of the trade;
+// the times come from the plan, the advice and the approach. Advisory only: a pilot and a crew's
 // lead decide for themselves.
 import { PEOPLE_M } from '../recovery/landable.ts';
 import { clock, roughDuration, clockMinute, sinceExit } from '../words/times.ts';
@@ -103,7 +103,7 @@ export function tasksOf(
   }));
 }
 
-/** A crew that is refused does nothing on any call, and knows why. */
+/** The calls of a refused crew: it does nothing, and is told why. */
 function refusedTask({ crew, why }: CrewSource): BriefItem {
   const text = `you do not go: ${why ?? 'no way is open'}. Stay where you are and listen`;
   return { key: `crew.${crew.name}.task.refused`, label: 'All calls', text, cells: [text] };

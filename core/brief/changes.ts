@@ -1,4 +1,4 @@
-// What changed between the version that a crew holds and the one in hand, and who holds which. In the log a crew's
+// What changed between a crew's version and the current one, and which version each crew holds. In the log a crew's
 // acknowledgement is an event of kind `check` with the item "brief v17" (by the crew), or a `call` by the crew whose
 // text names "brief v17" or "brief version 17". The newest of a crew counts, whatever its number.
 import type { LogEvent } from '../log/events.ts';

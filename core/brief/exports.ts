@@ -18,7 +18,7 @@ export function exportBrief(brief: Brief, format: ExportFormat, crew?: string): 
   const set = featuresOf(brief, crew);
   switch (format) {
     case 'gpx':
-      // A receiver has no room for a cone in the air, and no use for it.
+      // Receivers cannot show a cone in the air.
       return toGpx({ ...set, features: set.features.filter((feature) => feature.folder !== 'Drift cone') });
     case 'kml':
       return toKml(set, KML_STYLES);

@@ -32,7 +32,7 @@ interface HtmlOptions {
   readonly crew?: string;
 }
 
-/** A map higher than this only makes the eye travel. */
+/** A higher map is harder to read. */
 const MAP_MM_MAX = 126;
 
 /** The pages; with `crew` that crew's alone. A crew that the brief does not have: the sheet. */

@@ -1,5 +1,5 @@
-// How much of a page its words take, so that the map gets what is left and the page stays one. An estimate on the safe
-// side, from the sizes of the style sheet and the width of the bundled face, held to printed pages by
+// How much of a page its words take, so that the map gets the rest and nothing runs over. A cautious estimate
+// from the sizes of the style sheet and the width of the bundled face, held to printed pages by
 // `tests/brief/pages.test.ts`. Millimetres.
 import type { Marks } from './changes.ts';
 import type { BriefItem, BriefSection } from './model.ts';
@@ -26,7 +26,7 @@ export interface Face {
 }
 
 export const BUNDLED: Face = { letters: 1, height: 1 };
-/** Whatever the reader has: as wide and as high as the widest common ones. */
+/** An unknown face: as wide and as high as the widest common ones. */
 export const OTHER: Face = { letters: 0.8, height: 1.12 };
 
 const linesOf = (text: string, letters: number, face: Face): number =>
@@ -82,7 +82,7 @@ export function formHeight_mm(section: BriefSection | null, marks: Marks | null,
   return face.height * (HEADING_MM + section.items.reduce((sum, item) => sum + row(item), 0));
 }
 
-/** Below this a map says nothing. */
+/** A smaller map is useless. */
 const MAP_MM_MIN = 42;
 
 /** What is left for the map, so much at most; 0 where that is too little for one. */

@@ -80,7 +80,7 @@ export interface BriefMap {
   readonly hazards: readonly MapHazard[];
   readonly landmarks: readonly MapLandmark[];
   readonly crews: readonly MapCrew[];
-  /** The 99 % region of what may come down, a part a ring, with a vehicle's and a helicopter's margin about it. */
+  /** The 99 % region of what may come down, one ring per part, with a vehicle's and a helicopter's margin about it. */
   readonly keepClear: readonly {
     readonly name: string;
     readonly ring: readonly LonLat[];

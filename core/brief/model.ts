@@ -10,7 +10,7 @@ export interface BriefItem {
   readonly label: string;
   /** The whole line, as it is read. Compared between versions, so it holds no age that grows by itself. */
   readonly text: string;
-  /** In a table: the cells after the label, one a column. */
+  /** In a table: the cells after the label, one per column. */
   readonly cells?: readonly string[];
   /** What must not be missed; a rule in the margin on paper. */
   readonly strong?: boolean;

@@ -157,7 +157,7 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
     ...(facts.times.left ? [] : [{ key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there ${when}.`] }]),
   ];
   const said: Said[] = [
-    // Whoever is down is gone to: nobody waits any more.
+    // After the touchdown nobody waits any more.
     ...(down
       ? [{ key, phrases: [approach === null ? `${name}, go.` : `${name}, come by your hold and your gates.`] }]
       : waits),

@@ -91,6 +91,6 @@ export function wasWords(change: Change): string | null {
   return change.was.cells === undefined ? change.was.text : change.was.cells.join('; ');
 }
 
-/** A breath a line; what is to be read back has a sign before it. */
+/** One breath per line; a sign marks what is to be read back. */
 export const radioText = (radio: readonly RadioLine[]): string[] =>
   radio.map((line) => `  ${line.readBack ? '>' : ' '} ${line.text}`);

@@ -9,7 +9,7 @@ import type { Mission } from '../plan/schema.ts';
 import { clockMinute } from '../words/times.ts';
 import type { BriefVersion } from './model.ts';
 
-/** A report that is too old by now counted once, and one that was struck or withdrawn did until then. */
+/** Reports that counted at some time: too old by now, struck or withdrawn later. */
 const COUNTED: ReadonlySet<ReportOutcome['kind']> = new Set(['counts', 'struck', 'withdrawn', 'too old']);
 
 export function versionOf(mission: Mission, log: readonly LogEvent[], state: MissionState): BriefVersion {

@@ -25,7 +25,7 @@ export interface Expected {
    * The same with the carrier where its line has it at the exit: before the exit the times of a window are for that.
    */
   readonly onLine: Spread;
-  /** The number descent from its exit: what a fix is compared with. The same as `outlook` without a fix. */
+  /** The whole descent from its exit: what a fix is compared with. The same as `outlook` without a fix. */
   readonly planned: Outlook;
 }
 

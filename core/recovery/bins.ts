@@ -4,7 +4,7 @@
 import { nth } from '../base/nth.ts';
 
 export class StretchBins {
-  /** Four numbers a stretch: its two ends. A point is a stretch of no length. */
+  /** Four numbers per stretch: its two ends. A point is a stretch of no length. */
   readonly ends: Float64Array;
   readonly count: number;
   readonly #bin_m: number;

@@ -97,7 +97,7 @@ function rowOf(
 
 type Facts = Omit<Extract<CaseRow, { kind: 'lands' }>, 'sentence'>;
 
-/** One line a case, as the brief has it. */
+/** One line per case, as the brief has it. */
 function sentenceOf(row: Facts, crews: boolean): string {
   const { case: flightCase, ellipse90, where } = row;
   const place =

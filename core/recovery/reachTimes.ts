@@ -94,7 +94,7 @@ export class ReachTimes {
     }
   }
 
-  /** Times from a place on the plane; `out` has a number a landing. */
+  /** Times from a place on the plane; `out` has one number per landing. */
   from(x: number, y: number, out: Float64Array = new Float64Array(this.targets.count)): Float64Array {
     if (this.#attached === null) this.#fly(x, y, out);
     else {

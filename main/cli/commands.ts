@@ -28,8 +28,8 @@ export const commands: readonly Command[] = [
 
   --members N   how many descents are drawn (10000)
   --seed N      the same seed gives the same bytes, with any number of workers (1)
-  --at TIME     the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
-  --workers N   threads; 0 chooses
+  --at TIME     the mission at this time, ISO 8601 UTC; default: the newest event of its log
+  --workers N   threads; 0: chosen by the machine
   --json        one JSON value and nothing else`,
     run: async (args, output) => (await import('./ensemble.ts')).runEnsemble(args, output),
   },
@@ -38,9 +38,9 @@ export const commands: readonly Command[] = [
     summary: 'go, hold or no-go with every limit, the exit window, the zones; cases, gondola, crews, search',
     usage: `  plumbline advise FILE.mission.json [--at TIME] [--members N] [--seed N] [--json]
 
-  --at TIME     the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
-  --members N   how many descents are drawn (2000); of each case at most 500
-  --seed N      of the draws (1)
+  --at TIME     the mission at this time, ISO 8601 UTC; default: the newest event of its log
+  --members N   how many descents are drawn (2000); at most 500 of each case
+  --seed N      seed of the draws (1)
   --json        one JSON value and nothing else`,
     run: async (args, output) => (await import('./advise.ts')).runAdvise(args, output),
   },
@@ -50,14 +50,14 @@ export const commands: readonly Command[] = [
     usage: `  plumbline brief FILE.mission.json [--at TIME] [--format FORMAT] [--crew NAME] [--out PATH] [--since TIME]
 
   --format FORMAT   text, html, pdf, phone (one crew's page), radio (to be read aloud), json, gpx, kml, geojson, csv (text)
-  --at TIME         the mission at a moment, ISO 8601 UTC; left out: the newest event of its log
-  --crew NAME       one crew's page, or its way in an export
-  --out PATH        a file to write; left out: standard output (a PDF needs one)
-  --since TIME      marks what changed since the brief of that moment; radio: only the corrections.
-                    Left out, a crew's page marks what changed since the version that it acknowledged
-  --table TABLE     of csv: cases, members (every drawn landing), levels (the winds)
+  --at TIME         the mission at this time, ISO 8601 UTC; default: the newest event of its log
+  --crew NAME       one crew's page, or its route in an export
+  --out PATH        the file to write (needed for a PDF); default: standard output
+  --since TIME      marks what changed since the brief of that time; radio: only the corrections.
+                    Default: a crew's page marks what changed since the version that it acknowledged
+  --table TABLE     for csv: cases, members (every drawn landing), levels (the winds)
   --members N       how many descents are drawn of each case (500)
-  --seed N          of the draws (1)`,
+  --seed N          seed of the draws (1)`,
     run: async (args, output) => (await import('./brief.ts')).runBrief(args, output),
   },
   {
@@ -65,21 +65,21 @@ export const commands: readonly Command[] = [
     summary: 'reads typed and spoken wind reports, one a line, as the entry line would',
     usage: `  plumbline hear FILE.mission.json [--at TIME] [--json] < LINES
 
-  --at TIME   the moment at which they are heard, ISO 8601 UTC; left out: the newest event of the mission's log
+  --at TIME   when they are heard, ISO 8601 UTC; default: the newest event of the mission's log
   --json      one JSON object per line: wind, calm, asked (with the question), refused (why), not a wind;
-              left out: the reading-back in words`,
+              default: the reading-back in words`,
     run: async (args, output) => (await import('./hear.ts')).runHear(args, output),
   },
   {
     name: 'follow',
-    summary: 'follows recorded tracks as if they came now: phases, landing, spread, alerts',
+    summary: 'replays recorded tracks: phases, landing, spread, alerts step by step',
     usage: `  plumbline follow FILE.mission.json --feed BODY=PATH… [--every S] [--at TIME] [--members N] [--seed N] [--json]
 
   --feed BODY=PATH   a track and whose it is (jumper, gondola, balloon, a team's name): NMEA, APRS, gpsd, GPX, IGC, KML
-  --every S          one answer each so many seconds of the tracks' own time (10)
-  --at TIME          the mission's winds at a moment, ISO 8601 UTC; left out: the newest event of its log
+  --every S          seconds of the tracks' time between answers (10)
+  --at TIME          the mission's winds at this time, ISO 8601 UTC; default: the newest event of its log
   --members N        how many descents are drawn for each answer (200)
-  --seed N           of the draws (1)
+  --seed N           seed of the draws (1)
   --json             one JSON object per step: at, phases, landing, ellipses, alerts`,
     run: async (args, output) => (await import('./follow.ts')).runFollow(args, output),
   },
@@ -89,8 +89,8 @@ export const commands: readonly Command[] = [
     usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]
 
   --json               one JSON value and nothing else, instead of tables
-  --position LON,LAT   the place to read a gridded forecast at, degrees, longitude first
-  --station NAME       the station to read where a bulletin holds several
+  --position LON,LAT   where to read a gridded forecast, degrees, longitude first
+  --station NAME       which station to read from a bulletin with several
   --date TIME          the day (UTC) that a bulletin without month or year belongs to; a time picks the nearest`,
     run: async (args, output) => (await import('./winds.ts')).runWinds(args, output),
   },

@@ -31,7 +31,7 @@ export function Help(): JSX.Element {
   const keyed = all.filter((command) => command.chords.length > 0);
   const words = [...all.flatMap((command) => command.words.slice(0, 1)), ...begun];
   return (
-    <Dialog title="What is seen here, and all keys" close={() => (store.floating.value = null)}>
+    <Dialog title="What you see, and all keys" close={() => (store.floating.value = null)}>
       <IntroText />
       <h2>Keys</h2>
       <dl class="keys small">

@@ -111,7 +111,7 @@ describeBrowser('the first look', () => {
     open.push(window);
     const { page } = window;
     await landed(window);
-    const intro = page.getByRole('complementary', { name: 'What is seen here' });
+    const intro = page.getByRole('complementary', { name: 'What you see' });
     expect(await intro.innerText()).toContain('invented demo mission');
     await page.keyboard.press('Escape');
     await intro.waitFor({ state: 'detached' });
@@ -119,7 +119,7 @@ describeBrowser('the first look', () => {
     await page.locator('#landing-degrees').waitFor();
     expect(await intro.count()).toBe(0);
     await page.keyboard.press('?');
-    const help = page.getByRole('dialog', { name: /What is seen here/ });
+    const help = page.getByRole('dialog', { name: /What you see/ });
     expect(await help.innerText()).toContain('predicted descent');
     await page.keyboard.press('Escape');
     await help.waitFor({ state: 'detached' });

@@ -43,7 +43,7 @@ import { mm, svgPath, tag } from './svg.ts';
 /** Crews and bodies farther than this from the landing are arrows at the edge, however few there are. */
 const FAR_M = 15_000;
 
-/** A number SVG document fragment: `<svg>` with a title for those who do not see it. */
+/** A whole SVG document fragment: `<svg>` with a title for those who do not see it. */
 export function paperMap(map: BriefMap, options: PaperOptions): string {
   const paper = frameOf(map, options);
   const drawing: Drawing = { paper, options, wishes: [], blocked: [], unwelcome: [], arrows: new Map() };
@@ -151,7 +151,7 @@ function keepClear(drawing: Drawing, map: BriefMap): string {
   };
   const first = map.keepClear[0];
   if (first === undefined) return '';
-  // On the outer edge of the number: where a part's edge lies inside no other part.
+  // On the outer edge of the whole: where a part's edge lies inside no other part.
   const edge = map.keepClear.flatMap((part) =>
     part.ring.filter(
       (place, k) => k % 2 === 0 && !map.keepClear.some((other) => other !== part && isInside(place, other.ring)),
