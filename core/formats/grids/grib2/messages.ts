@@ -85,8 +85,8 @@ export function rawFields(bytes: Uint8Array): RawFields {
     const declared = head.unsigned(9, 8);
     const walk = walkMessage(bytes, start, declared, head.octet(7), messages);
     if (walk.wrong !== null) problems.push({ line: messages, text: `message ${messages}: ${walk.wrong}` });
-    // A message that does not come to its end may have swallowed the start of the next: that is looked for within it,
-    // and where there is one, nothing of the broken message is believed.
+    // A message that does not come to its end may have swallowed the start of the next: that is looked for within it;
+    // if it is found, the broken message is dropped.
     const within = walk.whole ? -1 : nextMessage(bytes, start + 4);
     if (walk.whole || within === -1) fields.push(...walk.fields);
     at = within === -1 ? walk.end : within;

@@ -1,5 +1,5 @@
 // Octets of a GRIB2 message. Everything read past the end is 0: a section's length is checked before it is used, and a
-// reader of flipped bytes must not throw. Octet numbers in this folder count from 1 within a section, as the WMO manual
+// reader of damaged bytes must not throw. Octet numbers in this folder count from 1 within a section, as the WMO manual
 // prints them.
 
 /** One section: `bytes` starts at its first octet and ends after its last. */

@@ -1,5 +1,5 @@
-// The numbers of a GRIB2 field: sections 5, 6 and 7 to one value per grid point, in the file's order; NaN where there
-// is none. Source: WMO-No. 306, vol. I.2, data representation templates 5.0, 5.2, 5.3, 5.4, 5.40, 5.41, 5.42 and
+// The numbers of a GRIB2 field: sections 5, 6 and 7 to one value per grid point, in the file's order; NaN where
+// missing. Source: WMO-No. 306, vol. I.2, data representation templates 5.0, 5.2, 5.3, 5.4, 5.40, 5.41, 5.42 and
 // regulation 92.9.4.
 import type { RawField } from './messages.ts';
 import { Bits, type Octets } from './octets.ts';

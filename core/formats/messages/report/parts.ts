@@ -82,7 +82,7 @@ export interface Parts {
   order: { readonly digits: string } | null;
   /** Why this is not a report of a wind that blows, whatever else stands in it. */
   refusal: string | null;
-  /** A crew on its way: the line is about something else than a wind, whatever directions stand in it. */
+  /** A crew on its way: the line is about something other than a wind, whatever directions it names. */
   notWind: string | null;
   /** A word that only a wind has: "wind", "calm", "blowing". */
   windy: boolean;

@@ -50,7 +50,7 @@ export class Said {
 
 export const textOf = (said: Said): string => said.tokens.map((one) => one.text).join(' ');
 
-/** A line while it is read. What other words may yet explain waits for the end. */
+/** A line while it is read. What later words may still explain waits for the end. */
 export interface Line {
   readonly parts: Parts;
   readonly isTeam: (names: readonly string[]) => boolean;

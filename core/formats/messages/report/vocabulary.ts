@@ -145,7 +145,7 @@ const WINDS = table<string>([
 ]);
 const WIND = [...WINDS.keys()].toSorted((a, b) => b.length - a.length).join('|');
 const WIND_NAMES = new RegExp(WIND, 'gu');
-/** For the one who cuts a line: a run of such names that make one point, as in "north north west", "nor west". */
+/** For cutting a line: a run of such names that make one point, as in "north north west", "nor west". */
 export const POINT_NAMES = String.raw`(?:${WIND})(?:\s?(?:${WIND}))*(?:erlies|erly|ern|wards|ward|bound|wind)?(?!\p{L})`;
 
 /**
@@ -238,7 +238,7 @@ const ROWS = [
      en_route on_the_way on_its_way on_our_way departing bound_for returning tracking`,
     ),
   ],
-  /** A wind that turns: "backing to 270" comes from there by and by, which is not a report of a wind. */
+  /** A wind that turns: "backing to 270" will come from there later, which is not a report of a wind. */
   ['turning', words('backing backed veering veered swinging shifting shifted turning turned')],
   ['at', words('at @ near in on by')],
   ['over', words('over')],
