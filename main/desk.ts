@@ -342,7 +342,8 @@ function exportHandlers({ options, missions }: Parts): Pick<Handlers, 'export/wr
       const print = options.printPdf;
       if (print === null)
         return refused(
-          'A PDF needs Electron or an installed Chromium, and neither was found. Export as HTML and print that instead.',
+          'A PDF needs Electron or an installed Chromium, and neither was found. Export as HTML and print ' +
+            'that instead.',
         );
       return exportTo(path, name, () => print(html));
     },

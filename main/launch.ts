@@ -110,7 +110,8 @@ function browserWindow({ cache, say }: Launch, running: BrowserHost): BrowserWin
   const browser = findBrowser();
   if (browser === null) {
     say(
-      'No Chromium, Chrome, Edge or Firefox was found for a window of its own: open the address in any browser on this machine.',
+      'No Chromium, Chrome, Edge or Firefox was found for a window of its own: open the address in any ' +
+        'browser on this machine.',
     );
     return { closed: new Promise(() => undefined), close: () => undefined };
   }

@@ -153,7 +153,8 @@ function Connection({ store }: { readonly store: Store }): JSX.Element | null {
     state === 'refused'
       ? 'The desk behind this window was restarted and does not know it. Open the address that it printed.'
       : state === 'lost'
-        ? 'The desk is out of reach: nothing can be saved or logged. Trying to reach it again; what is on the window stays.'
+        ? 'The desk is out of reach: nothing can be saved or logged. Trying to reach it again; what is on the ' +
+          'window stays.'
         : 'Reaching the desk…';
   return (
     <div class="notice float" role="alert">

@@ -135,7 +135,10 @@ export async function withFile(beside: Beside, mission: Mission, { name, bytes }
 function summaryOf(source: WindSource): string {
   const grid = source.grids[0];
   if (grid !== undefined)
-    return `a gridded forecast of ${grid.times_s.length} times and ${grid.lats_deg.length * grid.lons_deg.length} points`;
+    return (
+      `a gridded forecast of ${grid.times_s.length} times and ${grid.lats_deg.length * grid.lons_deg.length} ` +
+      'points'
+    );
   const parts = source.decoded.map((one) => {
     const levels = usableLevels(one.levels);
     const valid = one.validTime === null ? 'no valid time' : `valid ${clock(Date.parse(one.validTime) / 1000)}`;

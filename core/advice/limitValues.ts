@@ -75,7 +75,9 @@ function exitOverdue(facts: LimitFacts): LimitValue {
   if (facts.left) return notGiven(LEFT);
   const exit_s = plannedTime_s(facts);
   const late_s = facts.situation.at_s - exit_s;
-  const said = `planned exit ${clock(exit_s)} was ${roughDuration(late_s)} ago and the log has no exit: plan the next, or mark it`;
+  const said =
+    `planned exit ${clock(exit_s)} was ${roughDuration(late_s)} ago and the log has no exit: plan the next, or ` +
+    'mark it';
   return known(late_s, 'this moment less the planned exit', { said });
 }
 

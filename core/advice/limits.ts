@@ -244,5 +244,8 @@ export function limitSentence({ limit, value, margin, state }: Judged, units: Un
       : margin !== null && margin < 0
         ? 'under'
         : 'above';
-  return `${limit.label} ${limitText(value.value, limit.unit, units)} ${side} the ${limitText(limit.number, limit.unit, units)} limit`;
+  return (
+    `${limit.label} ${limitText(value.value, limit.unit, units)} ${side} the ` +
+    `${limitText(limit.number, limit.unit, units)} limit`
+  );
 }

@@ -124,14 +124,24 @@ const TURBULENT_MPS = 2;
 export const SCORE_RULES: Readonly<Record<FitPart, string>> = {
   chance:
     'The score is that share, counted over the drawn descents from the best exit of the line, or from the planned one.',
-  reach: `The score is 0.5 where the middle of the zone lies on the edge of the reach, 1 from ${quantity(500, 'm')} inside it on, 0 from ${quantity(500, 'm')} outside.`,
+  reach:
+    `The score is 0.5 where the middle of the zone lies on the edge of the reach, 1 from ${quantity(500, 'm')} ` +
+    `inside it on, 0 from ${quantity(500, 'm')} outside.`,
   size: `The score is the run-in over ${quantity(RUN_IN_M, 'm')}, at most 1.`,
-  ground: `The score is 1 less three times the share steeper than ${angle(SLOPE_LIMIT_DEG)}, times 1.2 less a fifteenth of the mean slope in degrees, each kept from 0 to 1; 0.5 without terrain.`,
+  ground:
+    `The score is 1 less three times the share steeper than ${angle(SLOPE_LIMIT_DEG)}, times 1.2 less a ` +
+    'fifteenth of the mean slope in degrees, each kept from 0 to 1; 0.5 without terrain.',
   hazards: 'The score is 1 without a hazard, 0.5 with one, 0.2 less for each further one, and at least 0.1.',
-  turbulence: `The score is 0.2 up to ${STRONG_HEIGHTS} heights behind the worst of what stands upwind, 1 from ${WEAK_HEIGHTS} heights on, and even between.`,
-  light: `The score is by day the time to sunset over ${quantity(90, 'min')}, at most 1; in twilight 0.2, at dawn 0.7, in the dark 0, where it does not get dark 1.`,
+  turbulence:
+    `The score is 0.2 up to ${STRONG_HEIGHTS} heights behind the worst of what stands upwind, 1 from ` +
+    `${WEAK_HEIGHTS} heights on, and even between.`,
+  light:
+    `The score is by day the time to sunset over ${quantity(90, 'min')}, at most 1; in twilight 0.2, at dawn ` +
+    '0.7, in the dark 0, where it does not get dark 1.',
   access: `The score is 1 at a road, 0 from ${quantity(5, 'km')} on, and even between; 0.5 where no road is known.`,
-  sun: 'The score is 0.2 in glare, with the sun less than 30° off the heading and less than 30° high; 0.5 without sun; else 1.',
+  sun:
+    'The score is 0.2 in glare, with the sun less than 30° off the heading and less than 30° high; 0.5 without ' +
+    'sun; else 1.',
 };
 
 /** All zones, the best first. */
@@ -212,7 +222,8 @@ function scores(facts: Facts, chance: ZoneChance | null): Part[] {
   parts.push({
     part: 'size',
     score: clip(facts.runIn_m / RUN_IN_M),
-    reason: `${lengthUp(facts.runIn_m)} run-in into the wind on ${direction(facts.landing_deg)}, ${area(facts.area_m2)}`,
+    reason:
+      `${lengthUp(facts.runIn_m)} run-in into the wind on ${direction(facts.landing_deg)}, ` + area(facts.area_m2),
   });
   parts.push(
     groundPart(facts),

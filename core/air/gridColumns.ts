@@ -44,7 +44,9 @@ export function gridColumns(
   if (dated.length < fields.length)
     problems.push({
       line: 0,
-      text: `${among(fields.length - dated.length, fields.length)} fields left out: their time is not a time of a forecast (the year lies outside 1900 to 2100)`,
+      text:
+        `${among(fields.length - dated.length, fields.length)} fields left out: their time is not a time of a ` +
+        'forecast (the year lies outside 1900 to 2100)',
     });
   const grounds = groundsOf(dated);
   for (const source of bySource(dated)) {
@@ -138,7 +140,8 @@ function sourceColumns(source: Source, ground: GridField | null, options: GridOp
   const lattice = latticeAround(mesh, place, options.near !== undefined);
   if (options.near === undefined) {
     problems.push(
-      `no place was asked for: the column is that of the grid's middle, ${placeText(place)}; give a place to have its own`,
+      `no place was asked for: the column is that of the grid's middle, ${placeText(place)}; give a place to ` +
+        'have its own',
     );
   }
   if (lattice.note !== null) problems.push(lattice.note);

@@ -39,7 +39,10 @@ export function inWords(fields: readonly GridField[]): string {
     height_m: 'height',
     temperature_K: 'temperature',
   } as const;
-  return `${fields.length} field${fields.length === 1 ? '' : 's'} of ${[...new Set(fields.map(({ quantity }) => names[quantity]))].join(', ')}`;
+  return (
+    `${fields.length} field${fields.length === 1 ? '' : 's'} of ` +
+    [...new Set(fields.map(({ quantity }) => names[quantity]))].join(', ')
+  );
 }
 
 const KNOWN: Readonly<Record<string, string>> = {

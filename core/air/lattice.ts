@@ -120,7 +120,9 @@ function resampled(mesh: Mesh, place: LonLat): Lattice {
     Array.from({ length: 2 * steps + 1 }, (_, k) => at + (k - steps) * by).filter((x) => x >= low && x <= high);
   const lats = around(place[1], step, -90, 90);
   const lons = around(place[0], Math.min(eastStep, 180 / (steps + 1)), -Infinity, Infinity);
-  const note = `the ${mesh.kind} grid was interpolated to longitudes and latitudes ${step.toFixed(2)}° apart around the place`;
+  const note =
+    `the ${mesh.kind} grid was interpolated to longitudes and latitudes ${step.toFixed(2)}° apart around the ` +
+    'place';
   const all = latticeOf(lats, lons, place, note);
   const part = all.within(all.places.map((node) => mesh.locate(node) !== null));
   return part === null ? latticeOf([place[1]], [place[0]], place, note) : latticeOf(part.lats, part.lons, place, note);

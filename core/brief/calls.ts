@@ -168,7 +168,8 @@ function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
 const noCanopy = (times: Clockwork): string =>
   times.opening_s === null
     ? 'stay until lead says where'
-    : `or none open by ${sinceExit(60 * Math.ceil((times.opening_s - times.exit_s + NO_CALL_S) / 60 - 1e-9))}: stay until lead says where`;
+    : `or none open by ${sinceExit(60 * Math.ceil((times.opening_s - times.exit_s + NO_CALL_S) / 60 - 1e-9))}: ` +
+      'stay until lead says where';
 
 /** Where the crew should be when, and when it must leave for it; late where it can no longer be there in time. */
 function beforeTask(source: CrewSource, times: Clockwork, at_s: number): Row {

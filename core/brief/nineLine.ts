@@ -76,7 +76,10 @@ function marking({ source }: Facts): string {
   const choices = 'panels (A), pyrotechnic (B), smoke (C), none (D), other (E)';
   if (smoke?.kind !== 'place') return `${UNKNOWN}: ${choices}`;
   if (smoke.device === 'smoke') return 'smoke (C) as planned; say the colour';
-  return `${smoke.device === 'wind sock or panels' ? 'panels (A)' : 'steady light (E)'} as planned; no flame on this ground`;
+  return (
+    `${smoke.device === 'wind sock or panels' ? 'panels (A)' : 'steady light (E)'} as planned; no flame on ` +
+    'this ground'
+  );
 }
 
 function terrain({ source, landing, hazards }: Facts): string {

@@ -41,7 +41,8 @@ export function phonePage(
     '<head>',
     '<meta charset="utf-8">',
     '<meta name="viewport" content="width=device-width,initial-scale=1">',
-    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'">`,
+    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; ` +
+      `script-src 'unsafe-inline'">`,
     `<title>${xmlText(`${crew.crew}, ${head.mission}, v${head.version.number} ${crew.identity}`)}</title>`,
     `<style>${CSS}</style>`,
     '</head>',

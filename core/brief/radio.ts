@@ -195,7 +195,9 @@ function callPhrases({ times, source }: Facts): string[] {
     times.opening_s === null
       ? []
       : [
-          `Without canopy open by exit plus ${sayNumber(Math.ceil((times.opening_s - times.exit_s + NO_CALL_S) / 60 - 1e-9))} minutes, stay and listen.`,
+          'Without canopy open by exit plus ' +
+            `${sayNumber(Math.ceil((times.opening_s - times.exit_s + NO_CALL_S) / 60 - 1e-9))} minutes, stay ` +
+            'and listen.',
         ];
   const flies = source.crews.some((one) => one.crew.kind === 'helicopter');
   return [

@@ -194,7 +194,8 @@ export function rulesSection(facts: Facts): BriefSection {
       line(
         'rules.approach',
         'Approach',
-        `${approach.crew.name} on ${direction(approach.approach.final_deg)} true, from behind and below, never over the canopy`,
+        `${approach.crew.name} on ${direction(approach.approach.final_deg)} true, from behind and below, ` +
+          'never over the canopy',
       ),
     );
   items.push(line('rules.smoke', 'Smoke', smokeWords(facts)));
@@ -342,12 +343,14 @@ export function gondolaSection({ source }: Facts): BriefSection {
     const off =
       separation?.landings == null
         ? ''
-        : `, ${distance(separation.landings.distance_m)} toward ${directionWords(separation.landings.bearing_deg)} of the jumper's`;
+        : `, ${distance(separation.landings.distance_m)} toward ` +
+          `${directionWords(separation.landings.bearing_deg)} of the jumper's`;
     const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
     const lands = line(
       `other.${one.name}`,
       label,
-      `lands ${clock(down_s)} at ${bothForms(landing.position)}${off}; 90 of 100 within ${halfAxes(semiMajor_m, semiMinor_m)}`,
+      `lands ${clock(down_s)} at ${bothForms(landing.position)}${off}; 90 of 100 within ` +
+        halfAxes(semiMajor_m, semiMinor_m),
     );
     return [lands, ...sentences(`other.${one.name}.warning`, 'Separation', separation?.warnings ?? [], true)];
   });
@@ -383,7 +386,8 @@ export function cautionsSection({ source }: Facts): BriefSection {
   said.push(
     surface === null
       ? 'No surface wind has been reported.'
-      : `The newest surface wind is of ${clockMinute(surface.report.observed_s)} (${surface.report.event.by ?? 'unnamed'}).`,
+      : `The newest surface wind is of ${clockMinute(surface.report.observed_s)} ` +
+          `(${surface.report.event.by ?? 'unnamed'}).`,
   );
   if (source.declination.kind === 'unknown') said.push(`Magnetic bearings are not given: ${source.declination.why}.`);
   else if (source.declination.caution !== undefined)

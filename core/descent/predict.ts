@@ -95,7 +95,8 @@ export function predict(scenario: Scenario, offset: WindOffset | null = null): P
       ? ['The fall did not reach the ground within 6 hours: no landing is given.']
       : flight.outcome === COULD_NOT_STEP
         ? [
-            'The descent could not be computed to the ground: no landing is given. Check drag areas, mass and winds for extreme values.',
+            'The descent could not be computed to the ground: no landing is given. Check drag areas, mass ' +
+              'and winds for extreme values.',
           ]
         : [];
   return {

@@ -29,13 +29,17 @@ export function warningsOf(
   } else {
     if (top > levelled.top_m + 1) {
       said.push(
-        `Wind above ${lengthUp(levelled.top_m)} MSL is extrapolated: the highest level's wind is held for ${lengthUp(top - levelled.top_m)} up to the exit.`,
+        `Wind above ${lengthUp(levelled.top_m)} MSL is extrapolated: the highest level's wind is held for ` +
+          `${lengthUp(top - levelled.top_m)} up to the exit.`,
       );
     }
     if (levelled.bottom_m > bottom + LOG_LAYER_M + 0.5) {
       const error = broughtDownStd_mps(levelled.bottom_m - bottom, speedAt(scenario, levelled.bottom_m));
       said.push(
-        `Wind below ${lengthUp(levelled.bottom_m)} MSL is extrapolated: from the lowest level, ${lengthUp(levelled.bottom_m - bottom)} above the ground, it is brought down by the profile over open ground. At 10 m it may be off by ${quantity(error, 'm/s', 1)} a component by that alone; ask for a surface wind.`,
+        `Wind below ${lengthUp(levelled.bottom_m)} MSL is extrapolated: from the lowest level, ` +
+          `${lengthUp(levelled.bottom_m - bottom)} above the ground, it is brought down by the profile over ` +
+          `open ground. At 10 m it may be off by ${quantity(error, 'm/s', 1)} a component by that alone; ask ` +
+          'for a surface wind.',
       );
     }
     said.push(...outsideTimes(scenario, track));
@@ -43,7 +47,8 @@ export function warningsOf(
   }
   if (air.measured !== null && top > air.measured.top_m + 5000) {
     said.push(
-      `Air above ${lengthUp(air.measured.top_m)} MSL is not measured: it goes over into the standard atmosphere within ${lengthUp(5000)}.`,
+      `Air above ${lengthUp(air.measured.top_m)} MSL is not measured: it goes over into the standard ` +
+        `atmosphere within ${lengthUp(5000)}.`,
     );
   }
   said.push(...bodyWarnings(scenario));
@@ -77,12 +82,14 @@ function bodyWarnings({ world, body, exit }: Scenario): string[] {
     const ends_m = trigger === TRIGGER_MSL ? triggerAt : trigger === TRIGGER_AGL ? triggerAt + ground_m : -Infinity;
     if (ends_m >= exit.height_m)
       said.push(
-        `The stage “${name}” ends at ${lengthUp(ends_m)} MSL, above the exit at ${lengthUp(exit.height_m)} MSL: it is over as soon as it begins.`,
+        `The stage “${name}” ends at ${lengthUp(ends_m)} MSL, above the exit at ${lengthUp(exit.height_m)} ` +
+          'MSL: it is over as soon as it begins.',
       );
     const terminal = Math.sqrt((2 * body.mass_kg * G0) / (RHO0 * dragArea_m2));
     if (terminal < BODY_MPS[0] || terminal > BODY_MPS[1])
       said.push(
-        `The stage “${name}” would fall at ${quantity(terminal, 'm/s', 1)} near the ground with ${quantity(dragArea_m2, 'm²', 2)} and ${quantity(body.mass_kg, 'kg')}: check its drag area.`,
+        `The stage “${name}” would fall at ${quantity(terminal, 'm/s', 1)} near the ground with ` +
+          `${quantity(dragArea_m2, 'm²', 2)} and ${quantity(body.mass_kg, 'kg')}: check its drag area.`,
       );
   }
   const sink = body.canopy?.sink_mps ?? CANOPY_MPS[0];
@@ -111,11 +118,13 @@ function outsideTimes(
   const end = exit.time_s + (track[track.length - 1]?.[0] ?? 0);
   if (exit.time_s < first - 60)
     return [
-      `The winds are valid from ${clock(first)}; the exit is ${roughDuration(first - exit.time_s)} earlier: the first winds are held.`,
+      `The winds are valid from ${clock(first)}; the exit is ${roughDuration(first - exit.time_s)} earlier: ` +
+        'the first winds are held.',
     ];
   if (end > last + 60)
     return [
-      `The winds are valid to ${clock(last)}; the descent ends ${roughDuration(end - last)} later: the last winds are held.`,
+      `The winds are valid to ${clock(last)}; the descent ends ${roughDuration(end - last)} later: the last ` +
+        'winds are held.',
     ];
   return [];
 }
@@ -134,6 +143,7 @@ function outsideGrid({ world }: Scenario, track: readonly (readonly [number, num
   }
   if (!(worst > 1e-6)) return [];
   return [
-    `Part of the descent lies up to ${distance(worst * 111_000)} outside the forecast grid: its edge winds are held there.`,
+    `Part of the descent lies up to ${distance(worst * 111_000)} outside the forecast grid: its edge winds ` +
+      'are held there.',
   ];
 }

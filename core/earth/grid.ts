@@ -79,7 +79,10 @@ function readUtm(clean: string, southSaid: boolean): LonLat | string | null {
     // Band S runs from 32° to 40° N; a whole metre of a northing that was rounded is not held against it.
     const north = at('north')[1];
     if (southSaid || !(north > 32 - 1e-5 && north < 40 + 1e-5)) return at('south');
-    return `"${whole}" may mean band S, which is north, or the southern hemisphere; write "south", or latitude and longitude`;
+    return (
+      `"${whole}" may mean band S, which is north, or the southern hemisphere; write "south", or latitude and ` +
+      'longitude'
+    );
   }
   const band = 'CDEFGHJKLMNPQRSTUVWX'.indexOf(letter);
   if (band < 0) return `band "${letter}"; expected a letter C to X without I and O`;
@@ -87,7 +90,10 @@ function readUtm(clean: string, southSaid: boolean): LonLat | string | null {
   const low = band * 8 - 80;
   const high = letter === 'X' ? 84 : low + 8;
   if (place[1] >= low - 0.01 && place[1] <= high + 0.01) return place;
-  return `northing ${northText} lies at latitude ${Math.round(100 * place[1]) / 100}; band ${letter} reaches from ${low} to ${high}`;
+  return (
+    `northing ${northText} lies at latitude ${Math.round(100 * place[1]) / 100}; band ${letter} reaches from ` +
+    `${low} to ${high}`
+  );
 }
 
 interface Angle {

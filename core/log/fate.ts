@@ -146,7 +146,9 @@ function refusalOf(event: WindReport | Correction, at_s: number, observed_s: num
   if (height !== undefined && !(height >= LOWEST_M && height <= HIGHEST_M)) {
     return {
       kind: 'outside heights',
-      sentence: `a wind at ${quantity(height / 1000, 'km')} is outside the air of this program; expected ${quantity(LOWEST_M, 'm')} to ${quantity(HIGHEST_M / 1000, 'km')}`,
+      sentence:
+        `a wind at ${quantity(height / 1000, 'km')} is outside the air of this program; expected ` +
+        `${quantity(LOWEST_M, 'm')} to ${quantity(HIGHEST_M / 1000, 'km')}`,
     };
   }
   const ahead_s = observed_s - at_s;
@@ -195,7 +197,9 @@ export function outcomeOf(entry: Entry, limits: FateLimits): ReportOutcome {
   if (!(age_s <= limits.oldest_s)) {
     return {
       kind: 'too old',
-      sentence: `${roughDuration(age_s)} old; a report counts for ${roughDuration(limits.oldest_s)}, then the wind has forgotten it`,
+      sentence:
+        `${roughDuration(age_s)} old; a report counts for ${roughDuration(limits.oldest_s)}, then the wind has ` +
+        'forgotten it',
     };
   }
   const { distance_m } = entry.placed;

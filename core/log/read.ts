@@ -67,8 +67,10 @@ function readLine(content: string, torn: boolean): LogEvent | string {
     parsed = JSON.parse(content);
   } catch {
     return torn
-      ? 'the last line is torn (no JSON, no line end): it was being written when the program stopped; expected a whole event'
-      : `no JSON: ${excerpt(content)}; expected one event, such as {"seq":12,"at":"2026-03-14T06:00:00Z","kind":"note","text":"…"}`;
+      ? 'the last line is torn (no JSON, no line end): it was being written when the program stopped; expected ' +
+          'a whole event'
+      : `no JSON: ${excerpt(content)}; expected one event, such as ` +
+          '{"seq":12,"at":"2026-03-14T06:00:00Z","kind":"note","text":"…"}';
   }
   if (typeof parsed !== 'object' || parsed === null || Array.isArray(parsed))
     return `found ${excerpt(content)}; expected one event in braces`;

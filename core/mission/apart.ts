@@ -72,7 +72,10 @@ async function asked(ask: ApartAsk, apart: AskApart | null): Promise<ApartAnswer
   try {
     const answer = await (apart !== null && isHeavy(ask.file.bytes) ? apart(ask, limit_s) : answerApart(ask));
     if (answer === 'late')
-      return `a file that took longer than ${Math.round(limit_s)} s and was given up; it is damaged, or holds far more than a mission needs`;
+      return (
+        `a file that took longer than ${Math.round(limit_s)} s and was given up; it is damaged, or holds far ` +
+        'more than a mission needs'
+      );
     return 'failed' in answer ? `a file that could not be read (${answer.failed}); it is damaged` : answer;
   } catch (error) {
     return `a file that could not be read (${error instanceof Error ? error.message : String(error)}); it is damaged`;

@@ -115,7 +115,8 @@ function opensAtExit(plan: Mission): CaseChange {
   const stages = [{ ...first, until: { after_s: AT_EXIT_S } }];
   return changed(
     withJumper(plan, { stages }),
-    `The canopy opens ${AT_EXIT_S} s after the exit at ${number(plan.exit.altitude_m)} m MSL: a long drift through every layer of wind.`,
+    `The canopy opens ${AT_EXIT_S} s after the exit at ${number(plan.exit.altitude_m)} m MSL: a long drift ` +
+      'through every layer of wind.',
   );
 }
 
@@ -132,7 +133,8 @@ function opensHigh(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   const at = height_m ?? highOpening_m(plan);
   if (!(at > plan.site.elevation_m && at < plan.exit.altitude_m))
     return impossible(
-      `an opening at ${number(at)} m MSL lies not between the ground and the exit at ${number(plan.exit.altitude_m)} m MSL; ` +
+      `an opening at ${number(at)} m MSL lies not between the ground and the exit at ` +
+        `${number(plan.exit.altitude_m)} m MSL; ` +
         'name another height_m',
     );
   const spread = height_m === undefined ? { triggerHeight_m: Math.min(2000, (at - plan.site.elevation_m) / 4) } : {};

@@ -85,7 +85,8 @@ export function casesOf(
     if (one.kind !== 'custom' && !(one.kind in CASE_KINDS)) {
       const known = Object.keys(CASE_KINDS).map((kind) => `"${kind}"`);
       say(
-        `cases[${index}] "${one.name}": the kind "${one.kind}" is not known; expected ${known.join(', ')} or "custom"; it is left out`,
+        `cases[${index}] "${one.name}": the kind "${one.kind}" is not known; expected ${known.join(', ')} or ` +
+          '"custom"; it is left out',
       );
     }
   });
@@ -357,7 +358,9 @@ export function exitDuringAscent(
     const { launch, float_m } = mission.carrier;
     return {
       kind: 'no exit',
-      why: `the balloon rises from ${number(launch.elevation_m)} to ${number(float_m)} m MSL and does not pass ${number(height_m)} m`,
+      why:
+        `the balloon rises from ${number(launch.elevation_m)} to ${number(float_m)} m MSL and does not pass ` +
+        `${number(height_m)} m`,
     };
   }
   const scenario = scenarioOf(mission, world, mission.jumper, exitAt(point));

@@ -129,7 +129,8 @@ function stationsOf({ decoded, grids }: WindSource, { site, winds }: DoorPlan): 
     });
   const shown = named.slice(0, 5).join(', ');
   return [
-    `it holds ${first.length} stations and winds.station names none of them; which one: ${shown}${named.length > 5 ? ' …' : ''}?`,
+    `it holds ${first.length} stations and winds.station names none of them; which one: ` +
+      `${shown}${named.length > 5 ? ' …' : ''}?`,
   ];
 }
 

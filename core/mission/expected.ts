@@ -85,7 +85,9 @@ export function expectedOf(situation: FlownSituation): Expected {
   const known = lastKnown(situation, planned);
   if (known !== null) {
     const outlook = withoutPassed(outlookOf(restOf(situation, mission, known)));
-    const basis = `From the fix of ${clock(known.fix.time_s)} at ${height(known.fix.height_m)}, ${known.phase}: ${known.because}.`;
+    const basis =
+      `From the fix of ${clock(known.fix.time_s)} at ${height(known.fix.height_m)}, ${known.phase}: ` +
+      `${known.because}.`;
     return { from: 'fix', basis, outlook, ...fixed, planned };
   }
   const left = state.marks.get('exit');

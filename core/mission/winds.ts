@@ -103,7 +103,8 @@ function aboveGround<L extends WindLevel>(
     const what = below === 1 ? 'A level' : `${below} levels`;
     const ground = height(site.elevation_m);
     problems.push(
-      `${what} of "${source}" lie${below === 1 ? 's' : ''} below the site's ground (${ground}) and ${below === 1 ? 'is' : 'are'} no wind.`,
+      `${what} of "${source}" lie${below === 1 ? 's' : ''} below the site's ground (${ground}) and ` +
+        `${below === 1 ? 'is' : 'are'} no wind.`,
     );
   }
   return above;
@@ -129,7 +130,8 @@ function onePerTime(source: WindSource, mission: WindsPlan, problems: string[]):
     if (chosen === undefined) return [];
     if (named === undefined) {
       problems.push(
-        `${source.file} holds ${list.length} stations: "${chosen.source}" is used, ${nearest === undefined ? 'the first' : 'the nearest'}; winds.station can name another.`,
+        `${source.file} holds ${list.length} stations: "${chosen.source}" is used, ` +
+          `${nearest === undefined ? 'the first' : 'the nearest'}; winds.station can name another.`,
       );
     }
     return [chosen];
@@ -164,7 +166,8 @@ function gridOf(mission: WindsPlan, sources: readonly WindSource[], problems: st
   );
   if (same.length < inside.length)
     problems.push(
-      `${inside.length - same.length} gridded forecasts have other grid points than "${first.grid.source}" and are not used.`,
+      `${inside.length - same.length} gridded forecasts have other grid points than "${first.grid.source}" ` +
+        'and are not used.',
     );
   const perTime = first.grid.lats_deg.length * first.grid.lons_deg.length;
   const slices = new Map<number, { readonly columns: WindGrid['columns']; readonly run_s: number | null }>();

@@ -62,7 +62,8 @@ export const BODIES: readonly LibrarySet<BodySet>[] = [
   {
     name: 'pressure suit without a drogue',
     source:
-      'drag area over mass 0.0075 m²/kg, which gives the reported time of a fall from 25 km; drag rise of a fifth of a blunt body’s: PLOS ONE 12(12) e0187798',
+      'drag area over mass 0.0075 m²/kg, which gives the reported time of a fall from 25 km; drag rise of a ' +
+      'fifth of a blunt body’s: PLOS ONE 12(12) e0187798',
     values: {
       opensAt_agl_m: 1500,
       stages: one('freefall', (mass_kg) => roundTo(0.0075 * mass_kg, 2), SUITED),
@@ -71,7 +72,8 @@ export const BODIES: readonly LibrarySet<BodySet>[] = [
   {
     name: 'pressure suit with a drogue',
     source:
-      'drag area over mass 0.0080 m²/kg, which gives the reported time and speed of a fall from 41 km under a drogue; released 15 s after the exit (common practice)',
+      'drag area over mass 0.0080 m²/kg, which gives the reported time and speed of a fall from 41 km under ' +
+      'a drogue; released 15 s after the exit (common practice)',
     values: {
       opensAt_agl_m: 1500,
       stages: (mass_kg, agl_m) => [
@@ -122,7 +124,9 @@ export const CANOPIES: readonly LibrarySet<CanopySet>[] = [
   {
     name: 'round',
     source:
-      'mean 22 ft/s reported for the 35 ft static-line canopy, 28 ft reserves like it: Parachute Recovery Systems Design Manual and public notes; it fills over 8 diameters of 28 ft (the same manual, table 5-6)',
+      'mean 22 ft/s reported for the 35 ft static-line canopy, 28 ft reserves like it: Parachute Recovery ' +
+      'Systems Design Manual and public notes; it fills over 8 diameters of 28 ft (the same manual, table ' +
+      '5-6)',
     values: { fillDistance_m: 68, settings: [{ name: 'round', airspeed_mps: 0, sink_mps: 6.7 }] },
   },
 ];

@@ -46,7 +46,8 @@ export function readMission(text: string): Read<ReadMission | null> {
     const newer = typeof head['version'] === 'number' && head['version'] > 1;
     return refuse(
       0,
-      `version: found ${show(head['version'])}; this program reads version 1${newer ? ', a newer one is needed for this file' : ''}`,
+      `version: found ${show(head['version'])}; this program reads version ` +
+        `1${newer ? ', a newer one is needed for this file' : ''}`,
     );
   }
   const pruned = prune(raw);
@@ -274,7 +275,10 @@ const depth = (branch: readonly Issue[]): number => Math.max(...branch.map((issu
 function wanted(issue: Issue): string {
   if (issue.code === 'invalid_type') return `expected ${KINDS[issue.expected] ?? `a ${issue.expected}`}`;
   if (issue.code === 'too_small') {
-    return `expected ${issue.inclusive === false ? 'more than' : 'at least'} ${String(issue.minimum)}${issue.origin === 'array' ? ' entries' : ''}`;
+    return (
+      `expected ${issue.inclusive === false ? 'more than' : 'at least'} ` +
+      `${String(issue.minimum)}${issue.origin === 'array' ? ' entries' : ''}`
+    );
   }
   if (issue.code === 'too_big')
     return `expected at most ${String(issue.maximum)}${issue.origin === 'array' ? ' entries' : ''}`;
@@ -316,13 +320,15 @@ function doubts(mission: Mission): Problem[] {
   const say = (text: string): void => void said.push({ line: 0, text });
   if (mission.exit.altitude_m <= mission.site.elevation_m) {
     say(
-      `exit.altitude_m: found ${mission.exit.altitude_m}; expected more than the site's elevation of ${mission.site.elevation_m} m MSL`,
+      `exit.altitude_m: found ${mission.exit.altitude_m}; expected more than the site's elevation of ` +
+        `${mission.site.elevation_m} m MSL`,
     );
   }
   const canopy = mission.jumper.canopy;
   if (canopy?.setting !== undefined && !canopy.settings.some((one) => one.name === canopy.setting)) {
     say(
-      `jumper.canopy.setting: found ${show(canopy.setting)}; expected one of ${canopy.settings.map((one) => show(one.name)).join(', ')}; the first is flown`,
+      `jumper.canopy.setting: found ${show(canopy.setting)}; expected one of ` +
+        `${canopy.settings.map((one) => show(one.name)).join(', ')}; the first is flown`,
     );
   }
   mission.jumper.stages.forEach((stage, i) => {

@@ -237,7 +237,8 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
     turned === 0 ? 'into the wind' : `${angle(Math.abs(turned))} ${turned > 0 ? 'right' : 'left'} of the wind`;
   const when = leave.on === 'canopy open and seen' ? 'when the canopy is open and seen' : 'when touchdown is called';
   const said = [
-    `${crew.name} approaches on ${directionWords(final_deg)}, ${how}, from behind and below the canopy's path, never over the canopy.`,
+    `${crew.name} approaches on ${directionWords(final_deg)}, ${how}, from behind and below the canopy's ` +
+      'path, never over the canopy.',
     `Leave standby ${when}, about ${clock(leave.at_s)} (${relative(leave.at_s - touchdown_s)}): ${leave.why}.`,
   ];
   if (instead !== null) said.push(`A better final is not open: ${instead}.`);
@@ -249,7 +250,8 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
     );
     const obstacles = tall.length === 0 ? 'no obstacle is known within a quarter mile' : `report ${tall.join(', ')}`;
     said.push(
-      `Set down ${distance(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ${obstacles}.`,
+      `Set down ${distance(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ` +
+        `${obstacles}.`,
     );
   }
   if (alone)

@@ -117,7 +117,10 @@ function breaksAt(
   if (up_m < need.up_m - 0.5) {
     const ground = scene.groundAt(place[0], place[1]);
     const where = endsLow ? `, ${distance(low_m)} before the set-down` : '';
-    return `it would pass ${need.over ?? 'the ground'} ${distance(up_m - ground)} up where ${distance(need.up_m - ground)} are needed${where}`;
+    return (
+      `it would pass ${need.over ?? 'the ground'} ${distance(up_m - ground)} up where ` +
+      `${distance(need.up_m - ground)} are needed${where}`
+    );
   }
   if (clear !== null && clear.distance_m(place[0], place[1]) < clear_m - 1)
     return `it would lead through the ground that is kept clear of`;

@@ -93,7 +93,9 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
   if (wind_mps > crew.wind_mps_max)
     return {
       kind: 'none',
-      why: `the wind on the ground, ${quantity(wind_mps, 'm/s')}, is over its limit of ${quantity(crew.wind_mps_max, 'm/s')}`,
+      why:
+        `the wind on the ground, ${quantity(wind_mps, 'm/s')}, is over its limit of ` +
+        quantity(crew.wind_mps_max, 'm/s'),
     };
   const touchdown_s = outlook.scenario.exit.time_s + landing.time_s;
   const at = scene.frame.toLocal(landing.position);

@@ -243,7 +243,8 @@ function warningsOf(facts: Omit<Separation, 'warnings'>, name: OtherName): strin
     said.push(`The ${name} is predicted to land ${distance(landings.distance_m)} from the jumper.`);
   else if (landingsNear > 0.01)
     said.push(
-      `The ${name} lands within ${distance(GROUND_SEPARATION_M)} of the jumper in ${chanceWords(landingsNear)} of the drawn pairs.`,
+      `The ${name} lands within ${distance(GROUND_SEPARATION_M)} of the jumper in ` +
+        `${chanceWords(landingsNear)} of the drawn pairs.`,
     );
   if (toCanopyPath_m !== null && toCanopyPath_m < GROUND_SEPARATION_M)
     said.push(`The ${name} is predicted to land ${distance(toCanopyPath_m)} from the canopy's way over the ground.`);

@@ -232,7 +232,10 @@ function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {
     const comes = refusal === null || !['fuel', 'dark', 'no way'].includes(refusal.by);
     const against =
       refusal === null ? '' : comes ? `; mind that ${refusal.why}` : `; it is not counted on: ${refusal.why}`;
-    return `${crew.name} stays ${staysPut(scene) ? 'where it is' : 'where the plan fixes it'}, ${where}: ${times}${against}.`;
+    return (
+      `${crew.name} stays ${staysPut(scene) ? 'where it is' : 'where the plan fixes it'}, ${where}: ` +
+      `${times}${against}.`
+    );
   }
   const side = windSide(scene, place.position);
   const clear =

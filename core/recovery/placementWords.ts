@@ -12,7 +12,8 @@ import { nth } from '../base/nth.ts';
 
 const KEEP_CLEAR_SENTENCE =
   `Helicopters keep ${Math.round(ROTOR_WASH_M)} m (1000 ft) from where a canopy may come down. ` +
-  'No published distance between a helicopter and an open parachute was found; this is the larger of weak figures, and less than 61 m ' +
+  'No published distance between a helicopter and an open parachute was found; this is the larger of weak ' +
+  'figures, and less than 61 m ' +
   '(200 ft) is never enough. Approach only when the canopy is collapsed, gathered and held.';
 
 export function answersFor(
@@ -51,7 +52,8 @@ export function answersFor(
   if (parts.length > 1) {
     const apart = parts.slice(1).map((names) => names.join(', '));
     said.push(
-      `The road network has parts that do not hang together: ${apart.join('; ')}. Vehicles reach them off the road or not at all.`,
+      `The road network has parts that do not hang together: ${apart.join('; ')}. Vehicles reach them off ` +
+        'the road or not at all.',
     );
   }
   said.push(...borders(scene));

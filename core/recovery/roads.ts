@@ -92,7 +92,8 @@ function speedOf(
   const speed = own === undefined ? Number.parseFloat(String(posted)) * factor : own;
   if (typeof speed === 'number' && speed > 0 && speed < 100) return speed;
   say(
-    `${where}: speed ${JSON.stringify(own ?? posted)}; expected more than 0 and less than 100 m/s; the vehicle's own speed is taken`,
+    `${where}: speed ${JSON.stringify(own ?? posted)}; expected more than 0 and less than 100 m/s; the ` +
+      `vehicle's own speed is taken`,
   );
   return null;
 }

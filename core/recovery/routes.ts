@@ -178,5 +178,8 @@ function wordsOf(legs: readonly RouteLeg[], length_m: number, time_s: number): s
   const parts = legs
     .filter((leg) => leg.length_m >= 20)
     .map((leg) => `${leg.road ?? leg.kind} ${distance(leg.length_m)}`);
-  return `${distance(length_m)}, ${roughDuration(time_s)}: ${parts.length === 0 ? 'it stands there' : parts.join(', ')}.`;
+  return (
+    `${distance(length_m)}, ${roughDuration(time_s)}: ` +
+    `${parts.length === 0 ? 'it stands there' : parts.join(', ')}.`
+  );
 }

@@ -202,7 +202,9 @@ function landingGroups(
     };
   return {
     groups,
-    basis: `Nothing is known of the descent: ${distance(UNKNOWN_RADIUS_M)} (10 nm) about the site, as for a search that starts at once.`,
+    basis:
+      `Nothing is known of the descent: ${distance(UNKNOWN_RADIUS_M)} (10 nm) about the site, as for a search ` +
+      'that starts at once.',
     from: null,
   };
 }
@@ -395,7 +397,8 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
   const { '50': half, '90': most } = plan.ellipses;
   if (plan.drift !== null)
     said.push(
-      `From there it drifts ${distance(plan.drift.distance_m)} toward ${directionWords(plan.drift.bearing_deg)} to the datum, ` +
+      `From there it drifts ${distance(plan.drift.distance_m)} toward ` +
+        `${directionWords(plan.drift.bearing_deg)} to the datum, ` +
         `down at about ${clock(plan.touchdown_s)}.`,
     );
   said.push(
@@ -413,13 +416,15 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
     const who = searcher.crew.kind === 'helicopter' ? 'flies' : 'drives';
     const what = plan.recommended === 'expanding square' ? 'an expanding square' : `a ${plan.recommended} search`;
     said.push(
-      `${searcher.crew.name} ${who} ${what}, tracks ${distance(best.spacing_m)} apart at ${quantity(searcher.speed_mps, 'm/s')}: ` +
+      `${searcher.crew.name} ${who} ${what}, tracks ${distance(best.spacing_m)} apart at ` +
+        `${quantity(searcher.speed_mps, 'm/s')}: ` +
         `there after ${roughDuration(searcher.arrives_s)}, then ${roughDuration(best.time_s)} for ` +
         `${chanceWords(best.contains)} of the landings; who lies there is found with ${chanceWords(best.detection)}.`,
     );
     if (searcher.onScene_s !== null && searcher.onScene_s < best.time_s)
       said.push(
-        `Its fuel leaves ${roughDuration(searcher.onScene_s)} there: less than one pass; begin with the 50 % area or send another.`,
+        `Its fuel leaves ${roughDuration(searcher.onScene_s)} there: less than one pass; begin with the 50 % ` +
+          'area or send another.',
       );
   }
   said.push('On land the datum stays once the jumper is down; it is worked out again with each wind and fix.');

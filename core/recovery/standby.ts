@@ -87,7 +87,9 @@ export function refusesTimes(scene: Scene, crew: Crew, place: LonLat, farthest_s
     if (fuel.kind === 'short')
       return {
         by: 'fuel',
-        why: `with its reserve it needs ${roughDuration(fuel.needed_s)} of fuel, ${roughDuration(fuel.by_s)} more than it has`,
+        why:
+          `with its reserve it needs ${roughDuration(fuel.needed_s)} of fuel, ${roughDuration(fuel.by_s)} more ` +
+          'than it has',
       };
   }
   if (!crew.night && scene.dusk_s !== null) {

@@ -38,7 +38,10 @@ export function whereWords(where: Where, units: Units = PAPER_UNITS): string {
     case 'inside':
       return `Lands in ${where.zone}, ${distance(where.margin_m, units)} inside its edge`;
     case 'outside':
-      return `Lands ${distance(where.short_m, units)} outside ${where.zone}, on its ${directionWords(where.bearing_deg)} side`;
+      return (
+        `Lands ${distance(where.short_m, units)} outside ${where.zone}, on its ` +
+        `${directionWords(where.bearing_deg)} side`
+      );
     case 'no zones':
       return 'Lands away from any zone: the plan names none';
     default:

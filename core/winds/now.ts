@@ -204,8 +204,11 @@ function contradictingPair(
 ): ContradictingPair[] {
   if (a === undefined || b === undefined) return [];
   const side = ({ event, observed_s, id }: ReportState): string =>
-    `${event.by ?? event.place ?? event.source} (${id}) at ${clock(observed_s)} ${windWords(event.from_deg, event.speed_mps)}`;
-  const sentence = `${side(a)}; ${side(b)}: ${speed(apart_mps)} apart at the same place and time, so at most one of them is right.`;
+    `${event.by ?? event.place ?? event.source} (${id}) at ${clock(observed_s)} ` +
+    windWords(event.from_deg, event.speed_mps);
+  const sentence =
+    `${side(a)}; ${side(b)}: ${speed(apart_mps)} apart at the same place and time, so at most one of them is ` +
+    'right.';
   return [{ reports: [a, b], sentence }];
 }
 

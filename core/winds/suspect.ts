@@ -89,12 +89,20 @@ export function suspicionSentence(
     others === 0
       ? 'the forecast says'
       : `the forecast and ${others === 1 ? 'one other report say' : `${others} other reports say`}`;
-  const said = `${base} ${windWords(expected.from_deg, expected.speed_mps)}, give or take ${trimmed(expected.std_mps, 1)} m/s`;
+  const said =
+    `${base} ${windWords(expected.from_deg, expected.speed_mps)}, give or take ${trimmed(expected.std_mps, 1)} ` +
+    'm/s';
   if (kind === 'misfit') {
-    return `${who}'s wind ${asReported(event)} fits nothing known: ${said}. Confirm it if it was read right, or correct it.`;
+    return (
+      `${who}'s wind ${asReported(event)} fits nothing known: ${said}. Confirm it if it was read right, or ` +
+      'correct it.'
+    );
   }
   const change = changeWords(suggestedFields(event, kind, declination_deg) ?? {}, event);
-  return `${who}'s wind ${asReported(event)} ${looksLike[kind]}: ${said}. Confirm it as it stands, or correct it to ${change}.`;
+  return (
+    `${who}'s wind ${asReported(event)} ${looksLike[kind]}: ${said}. Confirm it as it stands, or correct it to ` +
+    `${change}.`
+  );
 }
 
 const wholly: { readonly [K in Exclude<SuspicionKind, 'misfit'>]: string } = {

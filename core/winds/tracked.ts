@@ -98,7 +98,8 @@ export function windsFromTrack(fixes: readonly TrackFix[], options: TrackOptions
   if (jumps + off > 0) remarks.push(`${jumps + off} fixes jump and were left out.`);
   if (fast > 0)
     remarks.push(
-      `${fast} layers were passed faster than ${FASTEST_VERTICAL_MPS} m/s up or down: such a body is not carried by the wind.`,
+      `${fast} layers were passed faster than ${FASTEST_VERTICAL_MPS} m/s up or down: such a body is not ` +
+        'carried by the wind.',
     );
   if (short > 0)
     remarks.push(`${short} layers hold less than two fixes or ${SHORTEST_LAYER_S} s: too short for a wind.`);

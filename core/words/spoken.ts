@@ -50,7 +50,10 @@ export function sayWind(from_deg: number, speed_mps: number, north: North, gust_
   const kt = Math.round(speed_mps / MPS_PER_KT);
   if (isCalm(speed_mps)) return 'wind calm';
   const gust = gust_mps === undefined ? '' : `, gusting ${sayNumber(gust_mps / MPS_PER_KT)} knots`;
-  return `wind FROM ${sayDirection(from_deg)} degrees ${north}, ${sayDigits(String(kt))} ${kt === 1 ? 'knot' : 'knots'}${gust}`;
+  return (
+    `wind FROM ${sayDirection(from_deg)} degrees ${north}, ${sayDigits(String(kt))} ` +
+    `${kt === 1 ? 'knot' : 'knots'}${gust}`
+  );
 }
 
 /** Hours and minutes of UTC: "zero seven four two Zulu". */

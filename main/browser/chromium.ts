@@ -122,7 +122,10 @@ function run(program: string, args: readonly string[], limit_ms: number): Promis
  */
 function underPolicy(html: string): string {
   const [doctype = ''] = /^\s*<!doctype[^>]*>/i.exec(html) ?? [];
-  return `${doctype}<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="${PRINT_POLICY}">${html.slice(doctype.length)}`;
+  return (
+    `${doctype}<meta charset="utf-8"><meta http-equiv="Content-Security-Policy" ` +
+    `content="${PRINT_POLICY}">${html.slice(doctype.length)}`
+  );
 }
 
 /**

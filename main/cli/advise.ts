@@ -87,12 +87,19 @@ function limitRow({ limit, value, state, margin }: Judged): string {
         : ''
       : `${limitText(Math.abs(margin), limit.unit)} ${margin < 0 ? 'over' : 'left'}`;
   const side = limit.keep === 'below' ? 'at most' : 'at least';
-  return `  ${mark.padEnd(9)}  ${limit.label}: ${now}, ${side} ${limitText(limit.number, limit.unit)}${room === '' ? '' : ` (${room})`}  [${limit.source}]`;
+  return (
+    `  ${mark.padEnd(9)}  ${limit.label}: ${now}, ${side} ` +
+    `${limitText(limit.number, limit.unit)}${room === '' ? '' : ` (${room})`}  [${limit.source}]`
+  );
 }
 
 function exitRow(label: string, option: ExitOption, zone: string | null): string {
   const share = zone === null ? '' : `, ${chanceWords(option.inZone[zone]?.p ?? 0)} in ${zone}`;
-  return `  ${label.padEnd(9)}  ${clock(option.exit.time_s)} at ${formatDegreesMinutes([option.exit.lon_deg, option.exit.lat_deg])}${share}, hazards ${chanceWords(option.inHazard.p)}`;
+  return (
+    `  ${label.padEnd(9)}  ${clock(option.exit.time_s)} at ` +
+    `${formatDegreesMinutes([option.exit.lon_deg, option.exit.lat_deg])}${share}, hazards ` +
+    chanceWords(option.inHazard.p)
+  );
 }
 
 export function adviceText(name: string, advice: Advice): string {
@@ -104,18 +111,22 @@ export function adviceText(name: string, advice: Advice): string {
   if (exits.best !== null) text.push(exitRow('best', exits.best, zone));
   if (exits.window !== null)
     text.push(
-      `  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}, each ± ${roughDuration(exits.window.error_s)}`,
+      `  window     ${clock(exits.window.opens_s)} to ${clock(exits.window.closes_s)}, each ± ` +
+        roughDuration(exits.window.error_s),
     );
   if (anywhere !== null) {
     text.push(
-      `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${chanceWords(anywhere.share)}, ${distance(anywhere.away_m)} toward ${direction(anywhere.bearing_deg)} from the planned exit`,
+      `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${chanceWords(anywhere.share)}, ` +
+        `${distance(anywhere.away_m)} toward ${direction(anywhere.bearing_deg)} from the planned exit`,
     );
   }
   const into = advice.headings.find((row) => row.intoWind);
   const best = advice.headings[0];
   if (into !== undefined && best !== undefined) {
     text.push(
-      `  run        into the wind on ${direction(into.heading_deg)}: ${chanceWords(into.share)}, good for ${into.goodFor_s} s; best on ${direction(best.heading_deg)}: ${chanceWords(best.share)}, good for ${best.goodFor_s} s`,
+      `  run        into the wind on ${direction(into.heading_deg)}: ${chanceWords(into.share)}, good for ` +
+        `${into.goodFor_s} s; best on ${direction(best.heading_deg)}: ${chanceWords(best.share)}, good for ` +
+        `${best.goodFor_s} s`,
     );
   }
   text.push('', 'Zones, the best fit first');

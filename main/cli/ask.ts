@@ -22,7 +22,8 @@ export async function askMission<const K extends OptionKinds>(
   const [path, ...more] = typeof given === 'string' ? [] : given.files;
   if (typeof given === 'string' || path === undefined || more.length > 0) {
     output.complain(
-      `plumbline ${command}: ${typeof given === 'string' ? given : `expected one mission: plumbline ${command} FILE.mission.json`}`,
+      `plumbline ${command}: ` +
+        (typeof given === 'string' ? given : `expected one mission: plumbline ${command} FILE.mission.json`),
     );
     return null;
   }

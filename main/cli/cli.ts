@@ -11,7 +11,10 @@ const INTRO = `Plumbline: winds, landing, advice, crews and brief of a parachute
 function help(): string {
   const width = Math.max(...commands.map((command) => command.name.length));
   const rows = commands.map((command) => `  ${command.name.padEnd(width)}  ${command.summary}`);
-  return `${INTRO}\nCommands:\n${rows.join('\n')}\n\n  COMMAND --help says more. Exit status: 0 an answer was given, 2 the input was refused.\n`;
+  return (
+    `${INTRO}\nCommands:\n${rows.join('\n')}\n\n  COMMAND --help says more. Exit status: 0 an answer was ` +
+    `given, 2 the input was refused.\n`
+  );
 }
 
 const asksHelp = (args: readonly string[]): boolean => args.includes('--help') || args.includes('-h');
@@ -25,7 +28,8 @@ async function runCommand(command: Command, args: readonly string[], output: Out
   } catch (error) {
     const trace = process.env['PLUMBLINE_TRACE'] === '1' && error instanceof Error ? `\n${error.stack ?? ''}` : '';
     output.complain(
-      `plumbline ${command.name}: a fault of the program: ${error instanceof Error ? error.message : String(error)}${trace}`,
+      `plumbline ${command.name}: a fault of the program: ` +
+        `${error instanceof Error ? error.message : String(error)}${trace}`,
     );
     return 1;
   }
@@ -44,7 +48,8 @@ export async function main(args: readonly string[], output: Output = processOutp
   const command = commands.find((candidate) => candidate.name === name);
   if (command === undefined) {
     output.complain(
-      `"${name}" is not a command; expected one of ${commands.map((known) => known.name).join(', ')} (--help says more)`,
+      `"${name}" is not a command; expected one of ${commands.map((known) => known.name).join(', ')} (--help ` +
+        'says more)',
     );
     return REFUSED;
   }

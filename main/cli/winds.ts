@@ -127,7 +127,9 @@ function from({ from_deg, speed_mps, sector_deg }: DecodedLevel): string {
 function table(path: string, winds: DecodedWinds): string {
   const where = winds.position === null ? 'place not given' : `at ${formatDegrees(winds.position, 4)}`;
   const count = winds.levels.length === 1 ? '1 level' : `${winds.levels.length} levels`;
-  const head = `${path}: ${winds.source}\n  valid ${winds.validTime ?? '(time not given)'}, ${where}, ${count}; directions true, FROM`;
+  const head =
+    `${path}: ${winds.source}\n  valid ${winds.validTime ?? '(time not given)'}, ${where}, ${count}; ` +
+    'directions true, FROM';
   const columns = winds.levels.some((level) => level.gust_mps !== undefined) ? [...COLUMNS, GUST] : COLUMNS;
   const row = (text: (column: Column) => string): string =>
     columns.map((column) => text(column).padStart(column.width)).join(' ');

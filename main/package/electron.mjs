@@ -25,7 +25,8 @@ export async function electronPackages({ root, out, say }) {
   // A test of the rest asks for none of them, so that it does not wait for a fetch.
   if (process.env['PLUMBLINE_PACKAGE_ELECTRON'] === '0' || !electronProgram(root)) {
     say(
-      '*** NOT MADE: Electron’s packages (AppImage, deb, Windows, macOS). Electron’s program is not on this machine and ' +
+      '*** NOT MADE: Electron’s packages (AppImage, deb, Windows, macOS). Electron’s program is not on this ' +
+        'machine and ' +
         'could not be fetched. Run `npm run package` where it can be. ***',
     );
     return false;

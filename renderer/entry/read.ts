@@ -49,7 +49,8 @@ export interface EntryContext {
 const NO_LOOKUP: ReportLookup = { find: () => null, held: [], newest: [] };
 
 export const EXAMPLES =
-  'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “called exit”, “fix 30.08 S 22.40 E 12000 m msl”, “note …”, “what if surface +4”, or a command such as “save”';
+  'a wind as it was said “Ground One 090/7 kt”, “correct w5 …”, “called exit”, “fix 30.08 S 22.40 E 12000 m ' +
+  'msl”, “note …”, “what if surface +4”, or a command such as “save”';
 
 /**
  * Legal: "", "note dust lifting", "level 090/7 kt at 1500 m agl", "correct w5 from 125", "withdraw w5 wrong field", "i

@@ -39,7 +39,9 @@ export function readWhatIf(text: string): WhatIfEntry | null {
       kind: 'unknown',
       why: `${found[1]} is out of bounds; expected a change of the surface wind up to ${MOST_MPS} m/s.`,
     };
-  const by = `${number(Math.abs(surface_mps), 1)}${THIN}m/s (${number(Math.abs(surface_mps) / MPS_PER_KT)}${THIN}kt) ${surface_mps < 0 ? 'less' : 'more'}`;
+  const by =
+    `${number(Math.abs(surface_mps), 1)}${THIN}m/s (${number(Math.abs(surface_mps) / MPS_PER_KT)}${THIN}kt) ` +
+    (surface_mps < 0 ? 'less' : 'more');
   return {
     kind: 'what if',
     asked: { surface_mps },

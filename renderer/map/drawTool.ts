@@ -35,7 +35,9 @@ export interface DrawCalls {
 const vertexLook: HandleLook = {
   className: 'map-vertex',
   size: 32,
-  svg: '<svg viewBox="-16 -16 32 32" width="32" height="32" aria-hidden="true"><rect class="halo" x="-6" y="-6" width="12" height="12"/><rect class="ring" x="-5" y="-5" width="10" height="10"/></svg>',
+  svg:
+    '<svg viewBox="-16 -16 32 32" width="32" height="32" aria-hidden="true"><rect class="halo" x="-6" y="-6" ' +
+    'width="12" height="12"/><rect class="ring" x="-5" y="-5" width="10" height="10"/></svg>',
 };
 
 const latLng = ([lon, lat]: LonLat): LatLng => new LatLng(lat, lon);
@@ -74,7 +76,9 @@ class DrawTool {
     places.forEach((place, i) => {
       this.#vertices[i] ??= this.#vertex(i, place);
       this.#vertices[i]?.set(place, true, {
-        label: `Corner ${i + 1} of ${places.length}, ${formatDegrees(place, 5)}. Arrow keys move it ${KEY_STEP_M} metres, with Shift ${KEY_STEP_SHIFT_M}; Delete takes it out, Insert adds one after it.`,
+        label:
+          `Corner ${i + 1} of ${places.length}, ${formatDegrees(place, 5)}. Arrow keys move it ${KEY_STEP_M} ` +
+          `metres, with Shift ${KEY_STEP_SHIFT_M}; Delete takes it out, Insert adds one after it.`,
       });
     });
   }

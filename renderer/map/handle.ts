@@ -163,7 +163,8 @@ export class Handle {
 }
 
 const svg = (size: number, body: string): string =>
-  `<svg viewBox="${-size / 2} ${-size / 2} ${size} ${size}" width="${size}" height="${size}" aria-hidden="true">${body}</svg>`;
+  `<svg viewBox="${-size / 2} ${-size / 2} ${size} ${size}" width="${size}" height="${size}" ` +
+  `aria-hidden="true">${body}</svg>`;
 
 /**
  * The exit: a ring with four outward arrow heads while it may be moved, every way; the hit area is larger than the

@@ -63,7 +63,8 @@ const upWords = ({ units, site }: MapScene, height_m: number): string => height(
 /** A place that the body is at, with the moment when it is there. */
 function momentThing(scene: MapScene, kind: MapKind, moment: MapMoment, more = ''): Thing {
   const at = moment.at_s === null ? '' : `${clock(moment.at_s, scene.units)}, `;
-  const words = `${upWords(scene, moment.height_m)}, ${at}${elapsed(moment.t_s)} after exit, ${places(moment.position)}`;
+  const words =
+    `${upWords(scene, moment.height_m)}, ${at}${elapsed(moment.t_s)} after exit, ` + places(moment.position);
   return pointThing(kind, moment.name, `${words}${more}`, moment.position);
 }
 
@@ -195,7 +196,8 @@ export function summaryOf(scene: MapScene): string[] {
   for (const ellipse of scene.ellipses) {
     const axes = `${distance(ellipse.semiMajor_m, units)} by ${distance(ellipse.semiMinor_m, units)}`;
     words.push(
-      `${number(ellipse.percent)}${THIN}% ellipse, half axes ${axes}, long axis ${directionWords(ellipse.bearing_deg)}.`,
+      `${number(ellipse.percent)}${THIN}% ellipse, half axes ${axes}, long axis ` +
+        `${directionWords(ellipse.bearing_deg)}.`,
     );
   }
   for (const contour of scene.contours) words.push(`Region that holds ${number(contour.percent)}${THIN}% of landings.`);

@@ -100,7 +100,9 @@ export function LimitsSection({ store, mission }: { readonly store: Store; reado
         ))}
       </table>
       {unknown.length === 0 ? null : (
-        <p class="small quiet">{`Kept in the file and not used, as no limit of this name is known here: ${unknown.join(', ')}.`}</p>
+        <p class="small quiet">
+          {`Kept in the file and not used, as no limit of this name is known here: ${unknown.join(', ')}.`}
+        </p>
       )}
     </section>
   );

@@ -15,7 +15,10 @@ function words(event: LogEvent, units: Units): string {
     case 'wind-report':
       return `wind from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${heightOf(event, units)}`;
     case 'correction':
-      return `corrects ${event.corrects}: wind from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${heightOf(event, units)}`;
+      return (
+        `corrects ${event.corrects}: wind from ${directionWords(event.from_deg)}, ` +
+        `${speed(event.speed_mps, units)}${heightOf(event, units)}`
+      );
     case 'withdrawal':
       return `withdraws ${event.of}${event.reason === undefined ? '' : `: ${event.reason}`}`;
     case 'confirmation':

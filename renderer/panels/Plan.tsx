@@ -12,7 +12,7 @@ import { placesNeeded, shapesOf, type DrawnThing } from '../state/stored/drawing
 import { at } from '../state/stored/json.ts';
 import type { Store } from '../state/derived/store.ts';
 import { PlanPart } from './PlanForm.tsx';
-import { Act, Word } from '../parts/buttons.tsx';
+import { Act, Segments } from '../parts/buttons.tsx';
 
 export function PlanPanel(): JSX.Element {
   const store = useStore();
@@ -90,6 +90,11 @@ function Starts({ store, things }: { readonly store: Store; readonly things: rea
   );
 }
 
+const shapeNames: Readonly<Record<string, string>> = {
+  circle: 'circle: middle and edge',
+  rectangle: 'rectangle: two corners',
+};
+
 function Draw({ store, mission }: { readonly store: Store; readonly mission: Mission }): JSX.Element {
   const drawing = store.drawing.value;
   if (drawing === null)
@@ -101,35 +106,27 @@ function Draw({ store, mission }: { readonly store: Store; readonly mission: Mis
       </section>
     );
   const zones = (mission.landingZones ?? []).map(({ name, polygon }) => ({ name, ring: polygon }));
-  const words = drawingWords(drawing, store.units.value, 'thing' in drawing.of ? zones : []);
   const inPlan = 'path' in drawing.of;
+  const of = 'thing' in drawing.of ? drawing.of : null;
+  const words = drawingWords(drawing, store.units.value, of === null ? [] : zones);
   const { exactly, atLeast } = placesNeeded(drawing.shape);
   return (
     <section aria-labelledby="plan-draw" class="drawing">
-      <h2 id="plan-draw">{'thing' in drawing.of ? `Drawing: ${drawing.of.thing}` : 'Changing a shape'}</h2>
-      {'thing' in drawing.of && shapesOf[drawing.of.thing].length > 1 ? (
-        <div class="segments" role="group" aria-label="Shape">
-          {shapesOf[drawing.of.thing].map((shape) => (
-            <Word
-              key={shape}
-              aria-pressed={shape === drawing.shape}
-              onClick={() => {
-                if ('thing' in drawing.of) startDrawing(store, drawing.of.thing, shape, drawing.of.set);
-              }}
-            >
-              {shape === 'circle'
-                ? 'circle: middle and edge'
-                : shape === 'rectangle'
-                  ? 'rectangle: two corners'
-                  : shape}
-            </Word>
-          ))}
-        </div>
+      <h2 id="plan-draw">{of === null ? 'Changing a shape' : `Drawing: ${of.thing}`}</h2>
+      {of !== null && shapesOf[of.thing].length > 1 ? (
+        <Segments
+          label="Shape"
+          choices={shapesOf[of.thing]}
+          name={(shape) => shapeNames[shape] ?? shape}
+          value={drawing.shape}
+          choose={(shape) => startDrawing(store, of.thing, shape, of.set)}
+        />
       ) : null}
       <p class="small">
         {inPlan
           ? 'Drag a corner, or move it with the arrow keys; Delete takes it out, Insert adds one after it.'
-          : 'Press on the map for each place. By keyboard: go to the map, move it with the arrow keys, and Space sets a place at the cross in its middle.'}
+          : 'Press on the map for each place. By keyboard: go to the map, move it with the arrow keys, and ' +
+            'Space sets a place at the cross in its middle.'}
       </p>
       <p role="status" class="value-line">
         {drawing.places.length} of {exactly ?? `at least ${atLeast}`} places{words === '' ? '' : ` · ${words}`}

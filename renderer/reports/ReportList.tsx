@@ -59,7 +59,10 @@ export function ReportList(): JSX.Element {
       <Filters table={table} />
       <LongList
         id="reports"
-        label={`Reports, ${rows.length} of ${table.rows.length}, newest first. Arrows walk; C confirms, E corrects, W withdraws`}
+        label={
+          `Reports, ${rows.length} of ${table.rows.length}, newest first. Arrows walk; C confirms, E corrects, ` +
+          'W withdraws'
+        }
         rows={rows}
         rowHeight_px={ROW_PX}
         keyOf={(one) => String(one.seq)}
@@ -189,7 +192,8 @@ function Chosen({ store, row }: RowProps): JSX.Element {
       </p>
       <p class="small">
         {row.standing === 'counts' && situation !== null
-          ? `Counts: alone it would take ${chanceWords(weightOf(report, situation))} off the variance of the forecast’s error at its height over the site.`
+          ? `Counts: alone it would take ${chanceWords(weightOf(report, situation))} off the variance of the ` +
+            'forecast’s error at its height over the site.'
           : `${capital(row.sentence)}${/[.!?]$/.test(row.sentence) ? '' : '.'}`}
       </p>
       <p class="small quiet">

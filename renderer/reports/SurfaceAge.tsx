@@ -18,7 +18,10 @@ export function surfaceAgeSentence(store: Store): string | null {
   // By the minute, as ages are shown: the situation itself goes on with it.
   if (!(newestSurface.age_s > limit_s)) return null;
   const who = newestSurface.report.event.by ?? newestSurface.report.event.source.replace('-', ' ');
-  return `The newest surface wind (${who}, ${newestSurface.report.id}) is ${age(newestSurface.age_s)} old; the limit is ${age(limit_s)}.`;
+  return (
+    `The newest surface wind (${who}, ${newestSurface.report.id}) is ${age(newestSurface.age_s)} old; the ` +
+    `limit is ${age(limit_s)}.`
+  );
 }
 
 export function SurfaceAge(): JSX.Element | null {

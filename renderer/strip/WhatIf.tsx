@@ -136,7 +136,10 @@ function movedWords(now: AdviceAnswer, then: AdviceAnswer, mission: Mission, uni
   const { distance_m, bearing_deg } = inverse(a.position, b.position);
   if (distance_m < 5) return `${word}; the landing stays.`;
   const side = landmarkToward(landmarksOf(mission), a.position, bearing_deg);
-  return `${word}; the landing moves ${distance(distance_m, units)} toward ${directionWords(bearing_deg)}${side === null ? '' : `, ${side} side`}.`;
+  return (
+    `${word}; the landing moves ${distance(distance_m, units)} toward ` +
+    `${directionWords(bearing_deg)}${side === null ? '' : `, ${side} side`}.`
+  );
 }
 
 /** Limits whose value is another by more than its last shown digit. */

@@ -93,6 +93,13 @@ const STEPS_s: Readonly<Record<string, number>> = {
   PageUp: 300,
 };
 
+/** The moment that a key leads to; null: the key does not walk. */
+function walkedTo({ span, shown_ms }: RailState, { key, shiftKey }: KeyboardEvent): number | null {
+  const step = STEPS_s[key];
+  if (step !== undefined) return shown_ms + step * 1000 * (shiftKey ? 6 : 1);
+  return key === 'Home' ? span.from_ms : key === 'End' ? span.to_ms : null;
+}
+
 function Rail({ store }: { readonly store: Store }): JSX.Element {
   const rail = useRef<HTMLDivElement>(null);
   const { width } = useSize(rail);
@@ -104,10 +111,8 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
     store.pointedHeight_m.value = heightAt(store, moment_ms);
   };
   const onKeyDown = (event: JSX.TargetedKeyboardEvent<HTMLDivElement>): void => {
-    const step = STEPS_s[event.key];
-    if (step !== undefined) look(state.shown_ms + step * 1000 * (event.shiftKey ? 6 : 1));
-    else if (event.key === 'Home') look(state.span.from_ms);
-    else if (event.key === 'End') look(state.span.to_ms);
+    const to_ms = walkedTo(state, event);
+    if (to_ms !== null) look(to_ms);
     else if (event.key === 'Escape' && store.moment_ms.value !== null) backToNow(store);
     else return;
     event.preventDefault();
@@ -145,7 +150,10 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
         aria-valuemin={Math.round(state.span.from_ms / 1000)}
         aria-valuemax={Math.round(state.span.to_ms / 1000)}
         aria-valuenow={Math.round(state.shown_ms / 1000)}
-        aria-valuetext={`${clock(state.shown_ms / 1000, units)}${store.moment_ms.value === null ? ', now' : ''}, ${nearestWords(state)}`}
+        aria-valuetext={
+          `${clock(state.shown_ms / 1000, units)}${store.moment_ms.value === null ? ', now' : ''}, ` +
+          nearestWords(state)
+        }
         style={{ position: 'absolute', inset: '0' }}
         onKeyDown={onKeyDown}
       />

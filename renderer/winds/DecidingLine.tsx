@@ -10,7 +10,9 @@ import type { Provenance } from '../state/stored/tellers.ts';
 import { decidesWords } from './decides.ts';
 
 const HOW =
-  'One pass back along the predicted descent gives how far 1 m/s of wind in each layer moves the landing: the bars. With the error of the wind at each height, as the reports leave it, that is each layer’s part of the spread.';
+  'One pass back along the predicted descent gives how far 1 m/s of wind in each layer moves the landing: ' +
+  'the bars. With the error of the wind at each height, as the reports leave it, that is each layer’s part ' +
+  'of the spread.';
 
 export function DecidingLine({ store }: { readonly store: Store }): JSX.Element | null {
   const mission = store.mission.value;

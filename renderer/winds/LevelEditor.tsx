@@ -219,6 +219,7 @@ export function addByHand(store: Store, column: ColumnChoice | null, level: Leve
   const count = plan === null || forecast === null ? 1 : (at(plan, levelsPath(forecast)) as readonly Json[]).length;
   say(
     store,
-    `Level added; the column has ${count} now.${own?.copied === null || own === null ? '' : ` ${own.copied} was copied into the plan; the file stays as it is.`}`,
+    `Level added; the column has ${count} ` +
+      `now.${own?.copied === null || own === null ? '' : ` ${own.copied} was copied into the plan; the file stays as it is.`}`,
   );
 }

@@ -46,5 +46,8 @@ export function decidesWords(k: WindSensitivity, error: WindError, units: Units,
 export function layerWords(bars: readonly LayerWeight[], height_m: number, units: Units): string | null {
   const layer = bars.find((one) => height_m >= one.bottom_m && height_m < one.top_m);
   if (layer === undefined) return null;
-  return `1${THIN}m/s more in these ${lengthUp(layer.top_m - layer.bottom_m, units)} moves the landing ${lengthUp(layer.metresPerMps, units)}.`;
+  return (
+    `1${THIN}m/s more in these ${lengthUp(layer.top_m - layer.bottom_m, units)} moves the landing ` +
+    `${lengthUp(layer.metresPerMps, units)}.`
+  );
 }

@@ -167,7 +167,10 @@ function minuteNet(paper: PaperFrame): Net | null {
     const unit = 10 ** decimals;
     const whole = Math.round(Math.abs(minutes) * unit);
     const rest = (whole % (60 * unit)) / unit;
-    return `${Math.floor(whole / (60 * unit))}° ${rest.toFixed(decimals).padStart(decimals > 0 ? decimals + 3 : 2, '0')}′ ${side}`;
+    return (
+      `${Math.floor(whole / (60 * unit))}° ` +
+      `${rest.toFixed(decimals).padStart(decimals > 0 ? decimals + 3 : 2, '0')}′ ${side}`
+    );
   };
   return {
     // Longitudes on from the middle's, so that a sheet across 180° counts on.

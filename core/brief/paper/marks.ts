@@ -38,7 +38,9 @@ export function crewMark([x, y]: Mm, kind: 'helicopter' | 'vehicle', medical: bo
         }) + tag('circle', { cx: x, cy: y, r: 2.1, fill: INK, ...edge })
       : tag('rect', { x: x - 2.3, y: y - 1.7, width: 4.6, height: 3, fill: INK, ...edge }) +
         [-1.2, 1.2].map((dx) => tag('circle', { cx: x + dx, cy: y + 1.7, r: 0.75, fill: INK, ...edge })).join('');
-  const cross = `M${mm(x - 1.2)} ${mm(y - (kind === 'vehicle' ? 0.2 : 0))}h2.4M${mm(x)} ${mm(y - (kind === 'vehicle' ? 1.4 : 1.2))}v2.4`;
+  const cross =
+    `M${mm(x - 1.2)} ${mm(y - (kind === 'vehicle' ? 0.2 : 0))}h2.4M${mm(x)} ` +
+    `${mm(y - (kind === 'vehicle' ? 1.4 : 1.2))}v2.4`;
   return body + (medical ? tag('path', { d: cross, stroke: PAPER, 'stroke-width': 0.8 }) : '');
 }
 

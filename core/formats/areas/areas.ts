@@ -91,7 +91,9 @@ export function positions(list: unknown, what: string, findings: Findings): LonL
     findings.add(
       'coordinates',
       { line: 0 },
-      `${what}: position ${isList(item) ? `[${item.slice(0, 2).map(shownValue).join(', ')}]` : shownValue(item)}; expected [lon, lat] in degrees: left out`,
+      `${what}: position ` +
+        `${isList(item) ? `[${item.slice(0, 2).map(shownValue).join(', ')}]` : shownValue(item)}; expected ` +
+        '[lon, lat] in degrees: left out',
     );
     return [];
   });

@@ -38,7 +38,9 @@ const LONGEST_VALUE = 80;
 export function readFeatures(name: string, text: string): Read<PlaceFeature[]> {
   const findings = new Findings();
   if (text.length > MOST_CHARACTERS) {
-    const why = `${shown(name)} holds ${Math.round(text.length / 1e6)} MB; a file of areas has at most ${MOST_CHARACTERS / 1e6} MB`;
+    const why =
+      `${shown(name)} holds ${Math.round(text.length / 1e6)} MB; a file of areas has at most ` +
+      `${MOST_CHARACTERS / 1e6} MB`;
     return { value: [], problems: [{ line: 0, text: why }] };
   }
   const plain = text.replace(/^\uFEFF/, '');

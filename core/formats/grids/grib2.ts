@@ -74,7 +74,9 @@ export async function readGrib2(bytes: Uint8Array, options: GridOptions): Promis
   if (fields.length > 0 && adapted.fields.length === 0) {
     problems.push({
       line: 0,
-      text: `none of ${fields.length} field${fields.length === 1 ? '' : 's'} is a wind, a height or a temperature on a level that is read`,
+      text:
+        `none of ${fields.length} field${fields.length === 1 ? '' : 's'} is a wind, a height or a temperature ` +
+        'on a level that is read',
     });
   }
   return { value: made.value, problems };
@@ -172,7 +174,9 @@ function fieldOf(
     level,
     valid_s: product.valid_s,
     run_s: product.run_s,
-    source: `GRIB2 ${CENTRES[product.centre] ?? `centre ${product.centre}`} process ${product.process}${product.member === '' ? '' : ` ${product.member}`}`,
+    source:
+      `GRIB2 ${CENTRES[product.centre] ?? `centre ${product.centre}`} process ` +
+      `${product.process}${product.member === '' ? '' : ` ${product.member}`}`,
     mesh,
     alongGrid: windsAlongGrid,
     valuesAt: (at) => {

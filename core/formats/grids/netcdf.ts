@@ -62,7 +62,9 @@ function readFile(file: NcFile, options: GridOptions): Read<GridColumns> {
       .slice(0, 12)
       .map(({ name }) => name)
       .join(', ');
-    const text = `no wind, height or temperature on levels; the file has ${file.variables.length} variables${names === '' ? '' : `: ${names}`}`;
+    const text =
+      `no wind, height or temperature on levels; the file has ${file.variables.length} ` +
+      `variables${names === '' ? '' : `: ${names}`}`;
     return { value: { decoded: [], grids: [] }, problems: [...said, { line: 0, text }] };
   }
   const made = gridColumns(fields, options);

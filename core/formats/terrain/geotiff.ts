@@ -104,7 +104,10 @@ function shapeWrong(image: GeoTIFFImage): string | null {
     return `pieces of ${wide} × ${high} cells; at most ${PIECE_BYTES_MAX / 1e6} MB are unpacked at once`;
   const packing: unknown = image.fileDirectory.getValue('Compression') ?? 1;
   if (typeof packing !== 'number' || !PACKINGS.has(packing))
-    return `packing ${String(packing)}; expected none (1), LZW (5), deflate (8) or PackBits (32773): gdal_translate -co COMPRESS=DEFLATE changes it`;
+    return (
+      `packing ${String(packing)}; expected none (1), LZW (5), deflate (8) or PackBits (32773): gdal_translate ` +
+      '-co COMPRESS=DEFLATE changes it'
+    );
   return null;
 }
 
@@ -114,7 +117,10 @@ function partAround(columns: number, rows: number, site: readonly [i: number, j:
   const side = Math.floor(Math.sqrt(CELLS_MAX));
   const [i, j] = site ?? [NaN, NaN];
   if (!(i >= 0 && j >= 0 && i < columns && j < rows))
-    return `${columns} × ${rows} cells, and the site lies in none; at most ${CELLS_MAX / 1e6} million are read: cut the file to the region of the descent`;
+    return (
+      `${columns} × ${rows} cells, and the site lies in none; at most ${CELLS_MAX / 1e6} million are read: cut ` +
+      'the file to the region of the descent'
+    );
   const from = (at: number, count: number): number => Math.max(0, Math.min(Math.round(at) - (side >> 1), count - side));
   const [left, top] = [from(i, columns), from(j, rows)];
   return { left, top, right: Math.min(columns, left + side), bottom: Math.min(rows, top + side) };

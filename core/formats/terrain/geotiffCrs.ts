@@ -123,14 +123,20 @@ function projectedCrs(keys: GeoKeys, code: number | null, geographic: number | n
     const utm = utmByCode(code);
     if (utm !== null) return { crs: utm, unit_m, notes: [] };
     if (code === 3857 || code === 900913) return { crs: { kind: 'web Mercator' }, unit_m, notes: [] };
-    return `projection EPSG:${code}; expected longitude and latitude or UTM (gdalwarp -t_srs EPSG:4326 turns it into that)`;
+    return (
+      `projection EPSG:${code}; expected longitude and latitude or UTM (gdalwarp -t_srs EPSG:4326 turns it ` +
+      'into that)'
+    );
   }
   const method = get(keys, KEY.method);
   const utm = utmByProjection(get(keys, KEY.projection));
   const notes = geographic === null ? [] : datumNotes(geographic);
   if (utm !== null) return { crs: utm, unit_m, notes };
   if (method !== 1)
-    return `projection method ${method ?? 'not named'}; expected longitude and latitude, UTM or another transverse Mercator (1)`;
+    return (
+      `projection method ${method ?? 'not named'}; expected longitude and latitude, UTM or another transverse ` +
+      'Mercator (1)'
+    );
   const lon0_deg = get(keys, KEY.originLon) ?? get(keys, KEY.centreLon) ?? get(keys, KEY.falseOriginLon);
   if (lon0_deg === null) return 'transverse Mercator without its central meridian; expected key 3080';
   return {

@@ -159,7 +159,8 @@ function withoutNonsense(raster: Raster, problems: Problem[]): Raster | null {
     problems.push({
       line: 0,
       text:
-        `heights ${number(min)} to ${quantity(max, 'm')}; no land is above 8849 m. The unit may be centimetres (${cm}): ` +
+        `heights ${number(min)} to ${quantity(max, 'm')}; no land is above 8849 m. The unit may be ` +
+        `centimetres (${cm}): ` +
         'the file must say its unit or be turned into metres',
     });
     return null;

@@ -67,7 +67,8 @@ async function readZip(bytes: Uint8Array, near: LonLat | null): Promise<Read<Ras
     });
   } catch (error) {
     return refuse(
-      `the zip cannot be unpacked (${error instanceof Error ? error.message.slice(0, 100) : 'unknown'}); it is cut off or damaged`,
+      `the zip cannot be unpacked (${error instanceof Error ? error.message.slice(0, 100) : 'unknown'}); it ` +
+        'is cut off or damaged',
     );
   }
   const [name, ...others] = found;
@@ -75,7 +76,8 @@ async function readZip(bytes: Uint8Array, near: LonLat | null): Promise<Read<Ras
   if (name === undefined || content === undefined) {
     if (tooLarge.length > 0)
       return refuse(
-        `"${tooLarge[0] ?? ''}" in the zip is larger than ${UNZIPPED_BYTES_MAX / 1e6} MB; cut it to the region of the descent`,
+        `"${tooLarge[0] ?? ''}" in the zip is larger than ${UNZIPPED_BYTES_MAX / 1e6} MB; cut it to the ` +
+          'region of the descent',
       );
     return refuse('a zip without terrain; expected a .hgt, .tif or .asc file in it');
   }

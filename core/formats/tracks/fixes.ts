@@ -225,7 +225,8 @@ function flagStill(name: string, fixes: readonly LinedFix[], bad: Set<number>, f
   if (first === undefined) return;
   const longest = rests.reduce((a, b) => (b.seconds > a.seconds ? b : a), first);
   const stretches = rests.length === 1 ? 'for a minute or more' : `in ${rests.length} stretches of a minute or more`;
-  const text = `${name}: the position does not change ${stretches}: ${quantity(longest.seconds, 's')} from ${timed(longest.from)}`;
+  const text =
+    `${name}: the position does not change ${stretches}: ${quantity(longest.seconds, 's')} from ` + timed(longest.from);
   findings.add('rests', { line: longest.from.line }, text);
 }
 
@@ -255,7 +256,8 @@ export function checkedTrack(name: string, fixes: readonly LinedFix[], findings:
       findings.add(
         'heights that cannot be',
         { line: fix.line },
-        `${name}: ${timed(fix)} at ${quantity(fix.height_m, 'm')}; expected ${number(LOWEST_M)} to ${quantity(HIGHEST_M, 'm')} above sea level; not valid`,
+        `${name}: ${timed(fix)} at ${quantity(fix.height_m, 'm')}; expected ${number(LOWEST_M)} to ` +
+          `${quantity(HIGHEST_M, 'm')} above sea level; not valid`,
       );
     }
     const before = fixes[i - 1]?.time_s ?? null;

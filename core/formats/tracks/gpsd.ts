@@ -60,7 +60,8 @@ function fixOf(fields: Fields, line: number): LinedFix | string {
  * One track a device. Lines of other classes (VERSION, SKY, …) are passed over, they hold no fix.
  *
  * legal
- *          {"class":"TPV","time":"2005-06-08T10:34:48.283Z","lat":46.498293369,"lon":7.567411672,"alt":1343.127,"mode":3}
+ *
+ * {"class":"TPV","time":"2005-06-08T10:34:48.283Z","lat":46.498293369,"lon":7.567411672,"alt":1343.127,"mode":3}
  * illegal  a line that is not JSON; mode 0 or 1; a TPV without a position: left out with a problem
  */
 export function readGpsd(text: string): Read<Track[]> {

@@ -16,7 +16,8 @@ function withoutLowGusts(levels: readonly DecodedLevel[], problems: Problem[]): 
   const low = levels.filter((level) => (level.gust_mps ?? Infinity) < (level.speed_mps ?? 0));
   const [first] = low;
   if (first === undefined) return levels;
-  const example = `${quantity(first.gust_mps ?? 0, 'm/s', 1)} below the mean of ${quantity(first.speed_mps ?? 0, 'm/s', 1)}`;
+  const example =
+    `${quantity(first.gust_mps ?? 0, 'm/s', 1)} below the mean of ` + quantity(first.speed_mps ?? 0, 'm/s', 1);
   problems.push({ line: 0, text: `${low.length} gusts lower than the mean wind, such as ${example}; left out` });
   return levels.map((level) => {
     if (!low.includes(level)) return level;
@@ -70,7 +71,9 @@ function withoutWrongUnits(levels: readonly DecodedLevel[], problems: Problem[])
   const rise = median(thick);
   if (!within(rise, 1)) {
     const unit = HEIGHT_UNITS.find(([factor]) => within(rise, factor));
-    const text = `heights do not fit pressures and temperatures: from level to level they rise ${factorText(rise)} times what air of these temperatures does`;
+    const text =
+      `heights do not fit pressures and temperatures: from level to level they rise ${factorText(rise)} times ` +
+      'what air of these temperatures does';
     problems.push({
       line: 0,
       text: `${text}; ${unit === undefined ? 'check the units' : `${unit[1]}, and are not used until the file says so`}`,
@@ -82,7 +85,9 @@ function withoutWrongUnits(levels: readonly DecodedLevel[], problems: Problem[])
   if (unit === undefined) return levels;
   problems.push({
     line: 0,
-    text: `pressures are ${factorText(ratio)} times those of the standard atmosphere at their heights; ${unit[1]}, and are not used until the file says so`,
+    text:
+      `pressures are ${factorText(ratio)} times those of the standard atmosphere at their heights; ${unit[1]}, ` +
+      'and are not used until the file says so',
   });
   return levels.map((level) => ({ ...level, pressure_Pa: null }));
 }

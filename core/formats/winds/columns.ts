@@ -199,7 +199,8 @@ const MNEMONICS = new Map<string, readonly [CellQuantity, Unit]>(
 /** Quantities of upper-air tables that say nothing about wind or air density: left unread without a word. */
 const UNREAD = new Set(
   (
-    'RELH MIXR THTA THTE THTV OMEG CWTR DTCP DTGP DTSW DTLW CFRL TKEL IMXR DTAR relative_humidity humidity_wrt_ice humidity ' +
+    'RELH MIXR THTA THTE THTV OMEG CWTR DTCP DTGP DTSW DTLW CFRL TKEL IMXR DTAR relative_humidity ' +
+    'humidity_wrt_ice humidity ' +
     'mixing_ratio ice_point_temperature vertical_speed ascent_rate gps_satellites potential_temperature'
   ).split(' '),
 );

@@ -286,7 +286,8 @@ function finish(tables: readonly Table[], notes: Notes, general: Findings): Read
       table.findings.add(
         'heights',
         { line: 0 },
-        `heights such as ${shown(example)} may be ${both}: write them without a sign between thousands; they are not used`,
+        `heights such as ${shown(example)} may be ${both}: write them without a sign between thousands; they ` +
+          'are not used',
       );
     } else checkHeights(table.rows, table.findings);
     const source = decodedWinds(

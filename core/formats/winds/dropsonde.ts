@@ -92,7 +92,9 @@ function readSamples(lines: readonly string[], headerAt: number, columns: readon
       findings.add('rows without any value', place, 'the row holds nothing that can be used');
   }
   if (left > 0) {
-    const text = `the wind of ${left} samples in the first ${SETTLING_S} s is left out: it is the aircraft's motion (up to ${quantity(fastest, 'm/s')})`;
+    const text =
+      `the wind of ${left} samples in the first ${SETTLING_S} s is left out: it is the aircraft's motion (up ` +
+      `to ${quantity(fastest, 'm/s')})`;
     findings.add('settling', { line: release?.line ?? 0 }, `${text}, not the air's`);
   }
   return { samples, settled: settled < 0 ? samples.length : settled };
@@ -146,7 +148,9 @@ function dropAltitudeSpikes(samples: readonly Sample[], findings: Findings): voi
   for (const i of bad) {
     const sample = fixes[i];
     if (sample === undefined) continue;
-    const text = `altitude ${sample.level.height_m ?? 0} m leaves the fixes about it by more than ${ALTITUDE_SPIKE_M} m: a bad fix, left out`;
+    const text =
+      `altitude ${sample.level.height_m ?? 0} m leaves the fixes about it by more than ${ALTITUDE_SPIKE_M} m: ` +
+      'a bad fix, left out';
     findings.add('altitudes of a bad fix', sample.place, text);
     sample.level = { ...sample.level, height_m: null };
   }

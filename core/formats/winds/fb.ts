@@ -164,7 +164,9 @@ function readRow(row: Bulletin['rows'][number], bulletin: Bulletin, validTime: s
   const variable: number[] = [];
   const placed = place(row.text, bulletin.columns);
   if (placed === null) {
-    const text = `${row.station}: more groups than the ${bulletin.columns.length} heights of line ${bulletin.line}; the row is left out`;
+    const text =
+      `${row.station}: more groups than the ${bulletin.columns.length} heights of line ${bulletin.line}; the ` +
+      'row is left out';
     findings.add('rows with too many groups', where, text);
   } else if (placed.moved) {
     findings.add(
@@ -186,7 +188,9 @@ function readRow(row: Bulletin['rows'][number], bulletin: Bulletin, validTime: s
     levels.push(levelOf(decoded, altitude_ft));
   }
   if (variable.length > 0) {
-    const text = `${row.station}: light and variable (under 5 kt, no direction) at ${variable.join(', ')} ft; counted as no wind`;
+    const text =
+      `${row.station}: light and variable (under 5 kt, no direction) at ${variable.join(', ')} ft; counted as ` +
+      'no wind';
     findings.add('light and variable winds', where, text);
   }
   return decodedWinds(
@@ -206,7 +210,9 @@ function aboutBulletin(bulletin: Bulletin, options: FbOptions): { validTime: str
   else if (options.reference_s === undefined) {
     notices.push({
       line,
-      text: `valid on day ${valid.day} of a month that the bulletin does not name: no valid time without a date to go by`,
+      text:
+        `valid on day ${valid.day} of a month that the bulletin does not name: no valid time without a date to ` +
+        'go by',
     });
   } else {
     validTime = nearestDayTime(valid.day, valid.hour, valid.minute, options.reference_s);
@@ -215,7 +221,9 @@ function aboutBulletin(bulletin: Bulletin, options: FbOptions): { validTime: str
   }
   const upper = bulletin.columns.filter(({ altitude_ft }) => altitude_ft >= PRESSURE_ALTITUDE_FROM_FT);
   if (upper.length > 0) {
-    const text = `heights from ${upper[0]?.altitude_ft ?? 0} ft are pressure altitudes, given as heights in the standard atmosphere`;
+    const text =
+      `heights from ${upper[0]?.altitude_ft ?? 0} ft are pressure altitudes, given as heights in the standard ` +
+      'atmosphere';
     notices.push({ line, text: `${text}: in warm or cold air the true height is some hundred metres higher or lower` });
   }
   return { validTime, notices };

@@ -40,7 +40,9 @@ function ascents(text: string, unplaced: Findings): Ascent[] {
     const letters = `${part.form}${part.letter}${part.letter}`;
     const earlier = ascent.parts.get(letters);
     if (earlier !== undefined && !sameGroups(earlier, id)) {
-      const text = `${letters} ${id.station} comes again with other groups (first on line ${earlier.part.line}): the later one counts`;
+      const text =
+        `${letters} ${id.station} comes again with other groups (first on line ${earlier.part.line}): the ` +
+        'later one counts';
       ascent.findings.add('repeated parts', { line: part.line }, text);
     }
     ascent.parts.set(letters, id);

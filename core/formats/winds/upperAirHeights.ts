@@ -166,7 +166,9 @@ export function restoreHeights(
     level.geopotential_m = best[i] ?? null;
     if (level.geopotential_m !== null) return;
     const hPa = (level.pressure_Pa ?? 0) / 100;
-    const text = `${station}: height figures ${zeroed(level.hhh ?? 0, 3)} at ${hPa} hPa do not fit the levels beside it; not used`;
+    const text =
+      `${station}: height figures ${zeroed(level.hhh ?? 0, 3)} at ${hPa} hPa do not fit the levels beside it; ` +
+      'not used';
     findings.add('heights that do not fit', { line: level.line }, text);
   });
 }
@@ -208,7 +210,9 @@ export function fillHeights(
     }
   }
   if (reached.length > 0) {
-    const text = `${station}: beyond the printed heights ${count(reached.length)} (${span(reached)}) by the hypsometric equation`;
+    const text =
+      `${station}: beyond the printed heights ${count(reached.length)} (${span(reached)}) by the hypsometric ` +
+      'equation';
     findings.add('computed heights', { line: 0 }, text);
   }
   if (lost.length > 0) {

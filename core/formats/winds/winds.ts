@@ -174,7 +174,8 @@ function readUnknown(text: string): Read<WindFile> {
   const kinds =
     'an FB bulletin, an upper-air listing, IGRA, TEMP, PILOT, METAR, JSON of soundings, or a table with named columns';
   return nothing(
-    `no wind file that is known: the first line is ${shown(first.trim())}; expected ${kinds}, such as height_m,from_deg,speed_kt`,
+    `no wind file that is known: the first line is ${shown(first.trim())}; expected ${kinds}, such as ` +
+      'height_m,from_deg,speed_kt',
   );
 }
 
@@ -185,7 +186,10 @@ function unpack(bytes: Uint8Array, kind: 'zip' | 'gzip'): { name: string; bytes:
       // The last four bytes of a gzip hold the size of what is inside (RFC 1952 §2.3.1).
       const size = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength).getUint32(bytes.length - 4, true);
       if (size > UNPACKED_BYTES_MAX) {
-        return `the gzip says that it unpacks to ${quantity(size / 1e6, 'MB', 1)}, of which at most ${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read; or it is cut off`;
+        return (
+          `the gzip says that it unpacks to ${quantity(size / 1e6, 'MB', 1)}, of which at most ` +
+          `${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read; or it is cut off`
+        );
       }
       return [{ name: 'the gzip', bytes: gunzipSync(bytes) }];
     }
@@ -200,7 +204,10 @@ function unpack(bytes: Uint8Array, kind: 'zip' | 'gzip'): { name: string; bytes:
       },
     });
     if (total > UNPACKED_BYTES_MAX)
-      return `the zip unpacks to ${quantity(total / 1e6, 'MB', 1)}; at most ${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read`;
+      return (
+        `the zip unpacks to ${quantity(total / 1e6, 'MB', 1)}; at most ` +
+        `${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read`
+      );
     if (count > ENTRIES_MAX) return `the zip holds ${count} files; at most ${ENTRIES_MAX} are read`;
     return Object.entries(entries).map(([name, inside]) => ({ name, bytes: inside }));
   } catch (error) {
@@ -223,7 +230,9 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
     if (text > TEXT_BYTES_MAX) {
       problems.push({
         line: 0,
-        text: `${files.length - k} of ${files.length} files of the ${kind} not read: of the texts in it at most ${quantity(TEXT_BYTES_MAX / 1e6, 'MB', 1)} are`,
+        text:
+          `${files.length - k} of ${files.length} files of the ${kind} not read: of the texts in it at most ` +
+          `${quantity(TEXT_BYTES_MAX / 1e6, 'MB', 1)} are`,
       });
       break;
     }

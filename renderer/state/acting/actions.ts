@@ -242,7 +242,8 @@ async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
     if (!read.useful) {
       say(
         store,
-        `${name} gives no wind that can be used; nothing was changed. ${sentenceOf(first ?? 'no level was found in it')}`,
+        `${name} gives no wind that can be used; nothing was changed. ` +
+          sentenceOf(first ?? 'no level was found in it'),
         true,
       );
       return;

@@ -180,7 +180,8 @@ export function drawingWords(drawing: Drawing, units: Units, zones: readonly Out
     last === undefined || before === undefined
       ? []
       : [
-          `last side ${distance(inverse(before, last).distance_m, units)} toward ${directionWords(inverse(before, last).bearing_deg)}`,
+          `last side ${distance(inverse(before, last).distance_m, units)} toward ` +
+            directionWords(inverse(before, last).bearing_deg),
         ];
   const corners = cornersOf(drawing);
   const closed = shape === 'outline' || shape === 'rectangle' || shape === 'circle';

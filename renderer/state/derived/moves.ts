@@ -37,7 +37,10 @@ export function becauseOf(event: LogEvent, now: Situation): string {
     case 'mark':
       return `the ${event.mark} was marked`;
     case 'fix':
-      return `a fix of ${event.body === 'jumper' || event.body === 'gondola' ? `the ${event.body}` : event.body} came in`;
+      return (
+        `a fix of ${event.body === 'jumper' || event.body === 'gondola' ? `the ${event.body}` : event.body} ` +
+        'came in'
+      );
     case 'advice':
     case 'decision':
     case 'call':

@@ -77,12 +77,16 @@ function told(of: CasesOf, row: LandedCase, column: CaseColumn): Told {
       const from =
         of.answer.stage === 'before the exit' ? 'the exit of this case' : 'the moment from which this case is flown';
       return {
-        sentence: `${caseClock(of, row.exit_s)}, ${from}, and ${duration(time_s)} down to the ground in the analysed wind.`,
+        sentence:
+          `${caseClock(of, row.exit_s)}, ${from}, and ${duration(time_s)} down to the ground in the analysed ` +
+          'wind.',
         inputs,
       };
     }
     case 'time': {
-      const drawn = `of ${number(row.drawn)} drawn descents 5 in 100 are shorter than ${duration(times_s.p05)}, half than ${duration(times_s.p50)} and 95 in 100 than ${duration(times_s.p95)}`;
+      const drawn =
+        `of ${number(row.drawn)} drawn descents 5 in 100 are shorter than ${duration(times_s.p05)}, half than ` +
+        `${duration(times_s.p50)} and 95 in 100 than ${duration(times_s.p95)}`;
       return {
         sentence: `From ${caseClock(of, row.exit_s)} to the touchdown, predicted in the analysed wind; ${drawn}.`,
         inputs,
@@ -108,7 +112,10 @@ const caseClock = ({ units }: CasesOf, time_s: number): string => clock(time_s, 
 function awayWords({ away_m, bearing_deg }: LandedCase, units: Units): string {
   const by =
     away_m < 30 ? `less than ${distance(30, units)}` : `${distance(away_m, units)} toward ${direction(bearing_deg)}`;
-  return `It lies ${by} from the landing of the case as planned, by the geodesic on WGS 84; both are predicted in the analysed wind.`;
+  return (
+    `It lies ${by} from the landing of the case as planned, by the geodesic on WGS 84; both are predicted in ` +
+    'the analysed wind.'
+  );
 }
 
 function crewWords({ firstCrew: first, drawn }: LandedCase): string {
@@ -118,7 +125,12 @@ function crewWords({ firstCrew: first, drawn }: LandedCase): string {
       ? `${NEARLY_ALL} within ${duration(first.p95_s)}`
       : `fewer than ${NEARLY_ALL} have one at all`;
   const none = first.unreached > 0 ? ` To ${number(100 * first.unreached, 1)}${THIN}% of them no crew comes.` : '';
-  return `Of the medical crews, or of all where none is medical, ${first.crew.name} is first in most of the ${number(drawn)} drawn landings. Half of them have their first crew, whichever it is, within ${duration(first.p50_s)}, ${far}: counted from the word to go, each crew from where it was last heard, else from where it waits by the plan.${none}`;
+  return (
+    `Of the medical crews, or of all where none is medical, ${first.crew.name} is first in most of the ` +
+    `${number(drawn)} drawn landings. Half of them have their first crew, whichever it is, within ` +
+    `${duration(first.p50_s)}, ${far}: counted from the word to go, each crew from where it was last heard, ` +
+    `else from where it waits by the plan.${none}`
+  );
 }
 
 /** The chance of a zone or of a hazard in a case. */
@@ -133,7 +145,9 @@ export function caseShareWhy(
   return {
     key: `case/${row.case.name}/${kind}/${name}`,
     title: `${row.case.name}, chance of ${name}`,
-    sentence: `${countWords(row.drawn, p)} of this case come down there${rule}, ${errorWords(row.drawn, p)}. ${thisCase(of, row)}`,
+    sentence:
+      `${countWords(row.drawn, p)} of this case come down there${rule}, ${errorWords(row.drawn, p)}. ` +
+      thisCase(of, row),
     inputs: uncertainInputs(of.mission, of.units),
   };
 }

@@ -97,7 +97,10 @@ function reachWords({ p50_s, p95_s, mean_s, unreached }: ReachSummary, landings:
     unreached > 0.0005
       ? ` To ${number(100 * unreached, 1)}${THIN}% of them it finds no way: they count as endless.`
       : '';
-  return `Of ${landings} it reaches half within ${until(p50_s)} and ${NEARLY_ALL} within ${until(p95_s)}, counted from the word to go${mean}.${none}`;
+  return (
+    `Of ${landings} it reaches half within ${until(p50_s)} and ${NEARLY_ALL} within ${until(p95_s)}, counted ` +
+    `from the word to go${mean}.${none}`
+  );
 }
 
 function placeWords({ shown }: Pick<CrewOf, 'shown'>, place: LonLat): string {
@@ -123,9 +126,17 @@ function howWords({ shown: { crew }, units }: CrewOf): string {
     const hoist = crew.hoist
       ? `, or ${duration(HOIST_S)} to let somebody down by hoist where that is quicker or no ground serves`
       : '';
-    return `For each landing: ${ready}; the straight line at ${speed(crew.speed_mps, units)} through the air, in the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing; and from where it sets down the rest on foot at ${walk}${hoist}.`;
+    return (
+      `For each landing: ${ready}; the straight line at ${speed(crew.speed_mps, units)} through the air, in ` +
+      `the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing; and from where ` +
+      `it sets down the rest on foot at ${walk}${hoist}.`
+    );
   }
-  return `For each landing: ${ready}; then the quickest way, on roads at ${speed(crew.speed_mps, units)} or what a road allows, off them at ${speed(crew.offRoad_mps, units)}, around what stops it; and on foot at ${walk} where only a person gets on.`;
+  return (
+    `For each landing: ${ready}; then the quickest way, on roads at ${speed(crew.speed_mps, units)} or what a ` +
+    `road allows, off them at ${speed(crew.offRoad_mps, units)}, around what stops it; and on foot at ${walk} ` +
+    'where only a person gets on.'
+  );
 }
 
 function fuelWhyWords(of: CrewOf): string {
@@ -139,12 +150,17 @@ function fuelWhyWords(of: CrewOf): string {
     crew.team.reserve_s === undefined
       ? ' (20 min at cruise under visual rules, 14 CFR 91.151: the plan gives none)'
       : '';
-  const sum = `Endurance by the plan, ${duration(crew.endurance_s)}, less the reserve, ${duration(crew.reserve_s)}${reserve}, less ${duration(flown_s)} of flight${crew.waits === 'running' ? ' and waiting' : ''}`;
+  const sum =
+    `Endurance by the plan, ${duration(crew.endurance_s)}, less the reserve, ` +
+    `${duration(crew.reserve_s)}${reserve}, less ${duration(flown_s)} of ` +
+    `flight${crew.waits === 'running' ? ' and waiting' : ''}`;
   const waits =
     crew.waits === 'running'
       ? `, the wait there with the rotor turning from the planned exit until ${NEARLY_ALL} are down`
       : '';
-  const legs = `from its base, ${placeWords(of, crew.base)}, to where it is taken to be${waits}, on to the landings and back, and home; to the landings as far as ${NEARLY_ALL} of those of all cases that it reaches.`;
+  const legs =
+    `from its base, ${placeWords(of, crew.base)}, to where it is taken to be${waits}, on to the landings and ` +
+    `back, and home; to the landings as far as ${NEARLY_ALL} of those of all cases that it reaches.`;
   const short = fuel.kind === 'short' ? ` That is below 0: ${duration(fuel.by_s)} are missing.` : '';
   return `${sum}: ${legs}${short} ${fromWords(of)}`;
 }
@@ -153,18 +169,27 @@ function heardWords(of: CrewOf): string {
   const { heard_s } = of.times;
   if (heard_s === null) return 'There is no value: no position of it is in the log.';
   const ago_s = Math.max(0, of.at_s - heard_s);
-  return `Its last position in the log is of ${at(of, heard_s)}, ${placeWords(of, of.times.position)}; the moment that is shown is ${at(of, of.at_s)}: ${age(ago_s)} later.`;
+  return (
+    `Its last position in the log is of ${at(of, heard_s)}, ${placeWords(of, of.times.position)}; the moment ` +
+    `that is shown is ${at(of, of.at_s)}: ${age(ago_s)} later.`
+  );
 }
 
 function wayWords(of: CrewOf): string {
   const { shown, units } = of;
   const { crew, route, standby, status, goal } = shown;
   const whose = status === 'proposed' ? 'as this program proposes' : 'by the plan';
-  const from = `From where it is to wait ${whose}, ${placeWords(of, standby)}, to the ${goal.name === 'gondola' ? 'middle of the gondola’s drawn landings' : 'predicted landing of the jumper'}, ${placeWords(of, goal.position)}`;
+  const from =
+    `From where it is to wait ${whose}, ${placeWords(of, standby)}, to the ` +
+    `${goal.name === 'gondola' ? 'middle of the gondola’s drawn landings' : 'predicted landing of the jumper'}, ${placeWords(of, goal.position)}`;
   if (route.kind === 'no way') return `${from}: there is no way, ${route.why}.`;
   const ready = `Without the ${duration(crew.ready_s)} to make ready.`;
   if (crew.kind === 'helicopter')
-    return `${from}: by the hold and the gates, round what is kept clear, at ${speed(crew.speed_mps, units)} through the air in the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing. ${ready}`;
+    return (
+      `${from}: by the hold and the gates, round what is kept clear, at ${speed(crew.speed_mps, units)} ` +
+      `through the air in the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected ` +
+      `landing. ${ready}`
+    );
   const legs = route.legs.map((leg) => `${leg.road ?? leg.kind} ${duration(leg.time_s)}`).join(', ');
   return `${from}, the quickest way${legs === '' ? '' : `: ${legs}`}; together ${duration(route.time_s)}. ${ready}`;
 }
@@ -183,7 +208,9 @@ export function gateWhy({ name, cruise_agl_m }: Crew, gate: Gate): Provenance {
   switch (gate.name) {
     case 'hold':
       return told(
-        `Its height of flight, ${cruise}. The place lies on the line of the final, backwards from where it sets down, outside every part of the ground that is kept clear, with what a helicopter keeps from it, and of towns; ${number(GATES_M[0])}${THIN}m out at least.`,
+        `Its height of flight, ${cruise}. The place lies on the line of the final, backwards from where it ` +
+          'sets down, outside every part of the ground that is kept clear, with what a helicopter keeps from ' +
+          `it, and of towns; ${number(GATES_M[0])}${THIN}m out at least.`,
       );
     case 'set down':
       return told('On the ground, so its height is 0.');
@@ -192,9 +219,12 @@ export function gateWhy({ name, cruise_agl_m }: Crew, gate: Gate): Provenance {
     case 'short final': {
       const out_m = GATES_M[(['initial', 'final', 'short final'] as const).indexOf(gate.name)];
       assert(out_m !== undefined, 'every gate of the final has its distance');
-      const rise = `one in ${number(1 / GATE_SLOPE)} makes ${quantity(out_m * GATE_SLOPE, 'm')} above the ground where it sets down`;
+      const rise =
+        `one in ${number(1 / GATE_SLOPE)} makes ${quantity(out_m * GATE_SLOPE, 'm')} above the ground where it ` +
+        'sets down';
       return told(
-        `${number(out_m)}${THIN}m before it sets down, on the line of the final: ${rise}, and its height of flight, ${cruise}, is the most.`,
+        `${number(out_m)}${THIN}m before it sets down, on the line of the final: ${rise}, and its height of ` +
+          `flight, ${cruise}, is the most.`,
       );
     }
     default:

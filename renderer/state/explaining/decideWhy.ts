@@ -61,7 +61,9 @@ export function leftWhy({ limit, value, margin }: Judged, words: (value: number)
   return {
     key,
     title,
-    sentence: `${capital(sum)}; the value must stay ${side} it.${state} It is called close where less is left than ${close}${error}. What is shown here is rounded.`,
+    sentence:
+      `${capital(sum)}; the value must stay ${side} it.${state} It is called close where less is left than ` +
+      `${close}${error}. What is shown here is rounded.`,
     inputs,
   };
 }
@@ -117,13 +119,16 @@ export function uncertainInputs(mission: Mission, units: Units): Input[] {
 
 /** What an ellipse of drawn landings is. */
 export const sizeSentence = (percent: '50' | '90', drawn: number): string =>
-  `Half axes of the ellipse that holds ${percent} of 100 of a normal distribution with the mean and covariance of ${number(drawn)} drawn landings.`;
+  `Half axes of the ellipse that holds ${percent} of 100 of a normal distribution with the mean and ` +
+  `covariance of ${number(drawn)} drawn landings.`;
 
 export function ellipseWhy(percent: '50' | '90', members: number, mission: Mission, units: Units): Provenance {
   return {
     key: `spread/${percent}`,
     title: `${percent}${THIN}% within`,
-    sentence: `${sizeSentence(percent, members)} Each was flown with its own wind, body, canopy and exit, drawn about the plan by the uncertainties.`,
+    sentence:
+      `${sizeSentence(percent, members)} Each was flown with its own wind, body, canopy and exit, drawn about ` +
+      'the plan by the uncertainties.',
     inputs: uncertainInputs(mission, units),
   };
 }
@@ -176,7 +181,9 @@ export function quantileWhy(of: SampleOf, row: QuantileRow, which: QuantileName)
   return {
     key: quantileKey(row, which),
     title: `${name}, ${BELOW[which]} are below it`,
-    sentence: `${what} Of ${drawn}, their values in order, ${all[0]}, ${all[1]} and ${all[2]}; between two of them the number lies in proportion.${basisWords(of)}`,
+    sentence:
+      `${what} Of ${drawn}, their values in order, ${all[0]}, ${all[1]} and ${all[2]}; between two of them the ` +
+      `number lies in proportion.${basisWords(of)}`,
     inputs: uncertainInputs(of.mission, of.units),
   };
 }
@@ -189,7 +196,8 @@ export function fitWhy(fit: ZoneFit, rank: number, count: number): Provenance {
   const terms = parts.map((one) => `${one.part} ${number(one.score, 2)}${THIN}×${THIN}${weightWords(one.weight)}`);
   const mean =
     total > 0
-      ? `Score times weight, part by part: ${terms.join(', ')}. Together that is ${number(product, 2)}, of ${number(total, 2)} were every score 1: ${number(100 * fit.score)} of 100.`
+      ? `Score times weight, part by part: ${terms.join(', ')}. Together that is ${number(product, 2)}, of ` +
+        `${number(total, 2)} were every score 1: ${number(100 * fit.score)} of 100.`
       : 'Every weight is 0, so no part counts and the fit is 0.';
   const missing = fit.parts.some((one) => one.part === 'chance')
     ? ''
@@ -197,7 +205,9 @@ export function fitWhy(fit: ZoneFit, rank: number, count: number): Provenance {
   return {
     key: `fit/${fit.zone.name}`,
     title: `${fit.zone.name}, fit`,
-    sentence: `${mean}${missing} ${count === 1 ? 'It is the only zone of the plan' : `Of the ${number(count)} zones it stands at place ${number(rank)}, the largest first`}; a weight that the plan does not name is this program’s own.`,
+    sentence:
+      `${mean}${missing} ` +
+      `${count === 1 ? 'It is the only zone of the plan' : `Of the ${number(count)} zones it stands at place ${number(rank)}, the largest first`}; a weight that the plan does not name is this program’s own.`,
     inputs: parts.map(weightInput),
   };
 }
@@ -214,7 +224,9 @@ export function partWhy(fit: ZoneFit, part: FitScore): Provenance {
   return {
     key: `fit/${fit.zone.name}/${part.part}`,
     title: `${fit.zone.name}, ${part.part}`,
-    sentence: `${part.reason.charAt(0).toUpperCase()}${part.reason.slice(1)}. ${SCORE_RULES[part.part]} From 0, unusable on this account, to 1, nothing to wish for; the fit is the mean of the scores by their weights.`,
+    sentence:
+      `${part.reason.charAt(0).toUpperCase()}${part.reason.slice(1)}. ${SCORE_RULES[part.part]} From 0, ` +
+      'unusable on this account, to 1, nothing to wish for; the fit is the mean of the scores by their weights.',
     inputs: [weightInput(part)],
   };
 }

@@ -24,7 +24,8 @@ export function afterExitWhy({ mission, expected, landing, world, units }: Desce
   const exit_s = planned.scenario.exit.time_s;
   const since_s = sinceExit_s(expected);
   const at = (time_s: number): string => clock(time_s, units);
-  const between = `From the exit at ${at(exit_s)} to the touchdown at ${at(outlook.scenario.exit.time_s + landing.time_s)}`;
+  const between =
+    `From the exit at ${at(exit_s)} to the touchdown at ` + at(outlook.scenario.exit.time_s + landing.time_s);
   const parts =
     since_s === 0 ? '' : `, ${duration(since_s)} of it before the moment from which the descent is predicted`;
   const how =

@@ -105,12 +105,16 @@ export function exitWhy(of: Compared, exit: ComparedExit, column: ExitColumn): P
     case 'place':
       return { key, title, ...placeOf(of, exit) };
     case 'in zone': {
-      const counted = `${countWords(of.advice.drawn, exit.chance)} come down in ${of.advice.zone}, ${errorWords(of.advice.drawn, exit.chance)}.`;
+      const counted =
+        `${countWords(of.advice.drawn, exit.chance)} come down in ${of.advice.zone}, ` +
+        `${errorWords(of.advice.drawn, exit.chance)}.`;
       return { key, title, sentence: `${counted} ${sampleWords(of, exit)}`, inputs: sampleInputs(of, exit) };
     }
     case 'hazards': {
       const none = (of.mission.hazards ?? []).length === 0 ? 'The plan names no hazard. ' : '';
-      const counted = `${none}${countWords(of.advice.drawn, exit.hazards)} come down in a hazard (${hazardRule(of.units)}), ${errorWords(of.advice.drawn, exit.hazards)}.`;
+      const counted =
+        `${none}${countWords(of.advice.drawn, exit.hazards)} come down in a hazard (${hazardRule(of.units)}), ` +
+        `${errorWords(of.advice.drawn, exit.hazards)}.`;
       return { key, title, sentence: `${counted} ${sampleWords(of, exit)}`, inputs: sampleInputs(of, exit) };
     }
     default:
@@ -183,7 +187,10 @@ function placeOf(of: Compared, exit: ComparedExit): Told {
 function askedWords({ advice }: Compared): string {
   const { options } = advice.exits;
   const steps = options.slice(1).map((option, i) => option.exit.time_s - (options[i]?.exit.time_s ?? NaN));
-  return `Of ${number(options.length)} exits asked on the carrier’s line${steps.length === 0 ? '' : `, one every ${quantity(Math.min(...steps), 's')}`}`;
+  return (
+    `Of ${number(options.length)} exits asked on the carrier’s ` +
+    `line${steps.length === 0 ? '' : `, one every ${quantity(Math.min(...steps), 's')}`}`
+  );
 }
 
 function bestWords(of: Compared): string {
@@ -191,7 +198,10 @@ function bestWords(of: Compared): string {
   const equals = homes(of)
     ? `canopy reaches farthest past the middle of ${zone}`
     : `landings lie nearest to the middle of ${zone}`;
-  return `${askedWords(of)}, this one has the largest chance of ${zone} less that of a hazard; of equals, the one whose ${equals}, in the mean.`;
+  return (
+    `${askedWords(of)}, this one has the largest chance of ${zone} less that of a hazard; of equals, the one ` +
+    `whose ${equals}, in the mean.`
+  );
 }
 
 function edgeWords(of: Compared, name: 'window opens' | 'window closes'): string {
@@ -200,12 +210,18 @@ function edgeWords(of: Compared, name: 'window opens' | 'window closes'): string
     name === 'window opens'
       ? [window?.opens_s ?? NaN, options[0]?.exit.time_s, 'back', 'first']
       : [window?.closes_s ?? NaN, options.at(-1)?.exit.time_s, 'on', 'last'];
-  const inside = `${askedWords(of)}, the ${way} inside the window, which ${name.slice('window '.length)} at ${clock(edge_s, of.units)}.`;
+  const inside =
+    `${askedWords(of)}, the ${way} inside the window, which ${name.slice('window '.length)} at ` +
+    `${clock(edge_s, of.units)}.`;
   const zone = `the chance of ${of.advice.zone}`;
-  const kept = `keeps its limit of at least ${limitWords(of, 'zoneProbability')} and that of a hazard its limit of at most ${limitWords(of, 'hazardProbability')}`;
+  const kept =
+    `keeps its limit of at least ${limitWords(of, 'zoneProbability')} and that of a hazard its limit of at ` +
+    `most ${limitWords(of, 'hazardProbability')}`;
   return edge_s === end_s
-    ? `${inside} From the best exit ${from} to the ${way} that is asked, ${zone} ${kept}: the window goes as far as the line.`
-    : `${inside} From the best exit ${from} to that moment, ${zone} ${kept}; between two exits that are asked the chances are taken to change evenly.`;
+    ? `${inside} From the best exit ${from} to the ${way} that is asked, ${zone} ${kept}: the window goes as ` +
+        'far as the line.'
+    : `${inside} From the best exit ${from} to that moment, ${zone} ${kept}; between two exits that are asked ` +
+        'the chances are taken to change evenly.';
 }
 
 function searchWords(of: Compared): string {
@@ -217,7 +233,11 @@ function searchWords(of: Compared): string {
     anywhere === null
       ? ''
       : ` It lies ${awayWords(anywhere.away_m, anywhere.bearing_deg, units)} from the planned exit.`;
-  return `Searched from the place that brings the mean of the drawn landings onto the middle of ${zone}: in eight directions, by steps of ${first} halved down to ${last}, as long as the chance of ${zone} grows, or of equal ones ${equals} in the mean. Height and time are the plan’s; hazards do not count.${away}`;
+  return (
+    `Searched from the place that brings the mean of the drawn landings onto the middle of ${zone}: in eight ` +
+    `directions, by steps of ${first} halved down to ${last}, as long as the chance of ${zone} grows, or of ` +
+    `equal ones ${equals} in the mean. Height and time are the plan’s; hazards do not count.${away}`
+  );
 }
 
 /** Where the carrier's line comes from. */
@@ -227,7 +247,10 @@ function carrierWords(of: Compared): string {
   if (carrier.kind === 'aircraft') return runWords(of, carrier);
   const { launch, float_m, float_s = FLOAT_S } = carrier;
   const launched = clock(Date.parse(launch.time) / 1000, of.units);
-  return `The balloon’s way is reckoned from its launch at ${launched} with the analysed wind of each height it passes; exits are asked from when it reaches ${mslWords(float_m, of.units)}, for ${duration(float_s)}.`;
+  return (
+    `The balloon’s way is reckoned from its launch at ${launched} with the analysed wind of each height it ` +
+    `passes; exits are asked from when it reaches ${mslWords(float_m, of.units)}, for ${duration(float_s)}.`
+  );
 }
 
 function runWords(
@@ -237,7 +260,10 @@ function runWords(
   const place = through === undefined ? 'the exit position' : 'the place that the plan gives it';
   const way = heading_deg === undefined ? 'into the analysed wind' : `heading ${direction(heading_deg)}`;
   const middle = clock(Date.parse(time) / 1000, of.units);
-  return `The run lasts ${duration(run_s)} and is over ${place} at ${middle}, its middle: ${way}, at ${speed(airspeed_mps, of.units)} through the air, ${mslWords(altitude_m, of.units)}.`;
+  return (
+    `The run lasts ${duration(run_s)} and is over ${place} at ${middle}, its middle: ${way}, at ` +
+    `${speed(airspeed_mps, of.units)} through the air, ${mslWords(altitude_m, of.units)}.`
+  );
 }
 
 const mslWords = (height_m: number, units: Units): string => height(height_m, { ...units, height: 'MSL' }, 0);
@@ -252,7 +278,8 @@ export const countWords = (drawn: number, p: number): string =>
   `${number(Math.round(p * drawn))} of ${number(drawn)} drawn descents`;
 
 export const errorWords = (drawn: number, p: number): string =>
-  `± ${number(100 * shareOf(Math.round(p * drawn), drawn).error, 1)}${THIN}% by the size of the sample alone, one standard error`;
+  `± ${number(100 * shareOf(Math.round(p * drawn), drawn).error, 1)}${THIN}% by the size of the sample ` +
+  'alone, one standard error';
 
 /** When a landing is counted as one in a hazard. */
 export const hazardRule = (units: Units): string =>
@@ -267,14 +294,20 @@ function homes({ advice, mission }: Pick<Compared, 'advice' | 'mission'>): boole
 /** The one sample that answers for every exit, and what is done to it for this one. */
 function sampleWords(of: Compared, exit: ComparedExit): string {
   const moved = movedWords(of, exit);
-  return `They were drawn about the planned exit, each with its own wind, body, canopy and exit${homes(of) ? ', its canopy left to drift' : ''}${moved === '' ? '' : `, and are moved together ${moved}`}.${homingWords(of)}`;
+  return (
+    'They were drawn about the planned exit, each with its own wind, body, canopy and ' +
+    `exit${homes(of) ? ', its canopy left to drift' : ''}${moved === '' ? '' : `, and are moved together ${moved}`}.${homingWords(of)}`
+  );
 }
 
 function homingWords(of: Compared): string {
   if (!homes(of)) return '';
   const less =
     of.mission.jumper.canopy?.steering?.policy === 'pattern' ? ', less what the height of its pattern takes' : '';
-  return ` From where it would drift down, each is brought toward the middle of ${of.advice.zone} as far as its own glide from the opening allows${less}.`;
+  return (
+    ` From where it would drift down, each is brought toward the middle of ${of.advice.zone} as far as its own ` +
+    `glide from the opening allows${less}.`
+  );
 }
 
 function movedWords(of: Compared, exit: ComparedExit): string {
@@ -288,7 +321,10 @@ function movedWords(of: Compared, exit: ComparedExit): string {
   const from = advice.planned?.driftLanding;
   const moved = from === undefined || exit.driftLanding === null ? null : inverse(from, exit.driftLanding);
   const by = moved === null ? '' : `by ${awayWords(moved.distance_m, moved.bearing_deg, units)}, `;
-  return `${by}as far as the predicted ${homes(of) ? 'drift landing' : 'landing'}, flown from this exit, lies from that of the planned one`;
+  return (
+    `${by}as far as the predicted ${homes(of) ? 'drift landing' : 'landing'}, flown from this exit, lies from ` +
+    'that of the planned one'
+  );
 }
 
 // Run headings
@@ -314,7 +350,11 @@ function headingWords(of: Compared, { intoWind }: RunHeading, carrier: Aircraft)
   const wind = `${mslWords(carrier.altitude_m, of.units)} and ${clock(Date.parse(carrier.time) / 1000, of.units)}`;
   const where = carrier.through === undefined ? 'over the exit position' : 'over the place that the plan gives the run';
   if (intoWind) return `Where the analysed wind ${where} blows from, at ${wind}; north in a calm. True, not magnetic.`;
-  return `Compared are the headings every ${angle(HEADING_STEP_DEG)} and the one into the wind; shown are the first ${HEADINGS_SHOWN} and that one, in the order of the chance of the zone, then of how long they stay good, then of the reach that is left. It is where the aircraft’s nose points, true.`;
+  return (
+    `Compared are the headings every ${angle(HEADING_STEP_DEG)} and the one into the wind; shown are the first ` +
+    `${HEADINGS_SHOWN} and that one, in the order of the chance of the zone, then of how long they stay good, ` +
+    'then of the reach that is left. It is where the aircraft’s nose points, true.'
+  );
 }
 
 function runNumberWords(
@@ -325,18 +365,33 @@ function runNumberWords(
 ): string {
   const { advice, units } = of;
   const { run_s = RUN_S, airspeed_mps } = carrier;
-  const asked = `one moment every ${HEADING_EVERY_S}${THIN}s of the ${duration(run_s)} on this heading, at ${speed(airspeed_mps, units)} through the air`;
+  const asked =
+    `one moment every ${HEADING_EVERY_S}${THIN}s of the ${duration(run_s)} on this heading, at ` +
+    `${speed(airspeed_mps, units)} through the air`;
   const drift = homes(of) ? 'drift landing' : 'landing';
   switch (column) {
     case 'in zone':
-      return `${countWords(of.advice.drawn, run.share)} come down in ${advice.zone} from the best exit of this run, ${errorWords(of.advice.drawn, run.share)}. Asked is ${asked}. They were drawn about the planned exit, and are moved together as far as the predicted ${drift}, flown from the middle of the run, lies from that of the planned exit, and on by the way over the ground to the moment asked.${homingWords(of)}`;
+      return (
+        `${countWords(of.advice.drawn, run.share)} come down in ${advice.zone} from the best exit of this run, ` +
+        `${errorWords(of.advice.drawn, run.share)}. Asked is ${asked}. They were drawn about the planned exit, ` +
+        `and are moved together as far as the predicted ${drift}, flown from the middle of the run, lies from ` +
+        `that of the planned exit, and on by the way over the ground to the moment asked.${homingWords(of)}`
+      );
     case 'reach left':
       return homes(of)
-        ? `For the best exit of this run: how much farther a canopy reaches than the middle of ${advice.zone} lies from where it would drift down, the mean of ${number(advice.drawn)} drawn descents; below 0 the middle is out of reach. Asked is ${asked}.`
-        : `For the best exit of this run, below 0: how far the landings lie from the middle of ${advice.zone}, the mean of ${number(advice.drawn)} drawn descents. This plan does not steer for a zone, so nothing is left of a reach. Asked is ${asked}.`;
+        ? `For the best exit of this run: how much farther a canopy reaches than the middle of ${advice.zone} ` +
+            `lies from where it would drift down, the mean of ${number(advice.drawn)} drawn descents; below 0 ` +
+            `the middle is out of reach. Asked is ${asked}.`
+        : `For the best exit of this run, below 0: how far the landings lie from the middle of ${advice.zone}, ` +
+            `the mean of ${number(advice.drawn)} drawn descents. This plan does not steer for a zone, so nothing ` +
+            `is left of a reach. Asked is ${asked}.`;
     case 'good for': {
       const moments = number(run.goodFor_s / HEADING_EVERY_S);
-      return `${moments} moments of this run, ${HEADING_EVERY_S}${THIN}s each, have a chance of ${advice.zone} that is at most ${number(100 * AS_GOOD)} in 100 below the best one’s: the exit may be early or late by that much in all. Asked is ${asked}.`;
+      return (
+        `${moments} moments of this run, ${HEADING_EVERY_S}${THIN}s each, have a chance of ${advice.zone} that ` +
+        `is at most ${number(100 * AS_GOOD)} in 100 below the best one’s: the exit may be early or late by ` +
+        `that much in all. Asked is ${asked}.`
+      );
     }
     default:
       return never(column);

@@ -73,7 +73,9 @@ function bodyTold(of: OthersOf, body: FallingBody, column: BodyColumn): Told {
         return { sentence: 'There is no value: it does not reach the ground within the time flown.', inputs };
       const ground = `the ground, ${msl(units, landing.elevation_m)} there`;
       return {
-        sentence: `${from}, and ${duration(landing.after_s)} down to ${ground}: predicted in the analysed wind, with the mass and the stages that the plan gives the ${name}.`,
+        sentence:
+          `${from}, and ${duration(landing.after_s)} down to ${ground}: predicted in the analysed wind, with ` +
+          `the mass and the stages that the plan gives the ${name}.`,
         inputs,
       };
     }
@@ -82,7 +84,9 @@ function bodyTold(of: OthersOf, body: FallingBody, column: BodyColumn): Told {
         return { sentence: 'There is no value: no drawn descent reaches the ground.', inputs };
       const drawn = 'Each was flown with its own wind, body and release, drawn about the plan by the uncertainties.';
       return {
-        sentence: `${sizeSentence('90', body.drawn)} ${drawn} The long axis lies ${direction(body.ellipse90.bearing_deg)} true.`,
+        sentence:
+          `${sizeSentence('90', body.drawn)} ${drawn} The long axis lies ` +
+          `${direction(body.ellipse90.bearing_deg)} true.`,
         inputs: uncertainInputs(mission, units),
       };
     }
@@ -168,17 +172,29 @@ function meetingWords(
     return `There is no value: jumper and ${name} are never in the air together${since}.`;
   const { units } = of;
   const side = nearest.above_m >= 0 ? 'above' : 'below';
-  const parts = `${distance(nearest.horizontal_m, units)} across, the ${name} ${lengthUp(Math.abs(nearest.above_m), units)} ${side} the jumper`;
+  const parts =
+    `${distance(nearest.horizontal_m, units)} across, the ${name} ` +
+    `${lengthUp(Math.abs(nearest.above_m), units)} ${side} the jumper`;
   const both = `They are in the air together from ${at(of, together.from_s)} to ${at(of, together.to_s)}`;
-  return `At ${at(of, nearest.time_s)} the two predicted ways are nearest${since}: ${parts}, together ${distance(nearest.distance_m, units)} in a straight line. ${both}; both ways run straight between points a second apart, and nothing of their spread is in it. Less than ${distance(AIR_SEPARATION_M, units)} is warned of.`;
+  return (
+    `At ${at(of, nearest.time_s)} the two predicted ways are nearest${since}: ${parts}, together ` +
+    `${distance(nearest.distance_m, units)} in a straight line. ${both}; both ways run straight between points ` +
+    `a second apart, and nothing of their spread is in it. Less than ${distance(AIR_SEPARATION_M, units)} is ` +
+    'warned of.'
+  );
 }
 
 function groundWords(units: Units, name: string, { landings, landingsNear }: Separation): string {
   if (landings === null) return 'There is no value: one of the two does not reach the ground.';
   const near = Number.isNaN(landingsNear)
     ? ''
-    : ` Of all pairs of their drawn landings, drawn one apart from the other, ${number(100 * landingsNear, 1)}${THIN}% lie nearer than ${distance(GROUND_SEPARATION_M, units)}.`;
-  return `From the predicted landing of the jumper to that of the ${name}, toward ${direction(landings.bearing_deg)} true, by the geodesic on WGS 84.${near} Less than ${distance(GROUND_SEPARATION_M, units)} is warned of.`;
+    : ' Of all pairs of their drawn landings, drawn one apart from the other, ' +
+      `${number(100 * landingsNear, 1)}${THIN}% lie nearer than ${distance(GROUND_SEPARATION_M, units)}.`;
+  return (
+    `From the predicted landing of the jumper to that of the ${name}, toward ` +
+    `${direction(landings.bearing_deg)} true, by the geodesic on WGS 84.${near} Less than ` +
+    `${distance(GROUND_SEPARATION_M, units)} is warned of.`
+  );
 }
 
 // An exit on the way up
@@ -209,7 +225,11 @@ export function ascentWhy(of: AscentOf, column: AscentColumn): Provenance {
   const inputs = provenanceOf(where ? 'landing' : 'touchdown', mission, world?.wind ?? null, units).inputs.filter(
     ({ field }) => !field.startsWith('exit.'),
   );
-  const leaves = `The balloon passes ${msl(units, exit.height_m)} on its way up at ${at(of, exit.time_s)}, at ${formatDegrees([exit.lon_deg, exit.lat_deg], 4)}, straight between the points of its way; the exit has its speed. From there the descent is predicted with the plan’s body and canopy, in the analysed wind as the reports leave it over the site.`;
+  const leaves =
+    `The balloon passes ${msl(units, exit.height_m)} on its way up at ${at(of, exit.time_s)}, at ` +
+    `${formatDegrees([exit.lon_deg, exit.lat_deg], 4)}, straight between the points of its way; the exit has ` +
+    'its speed. From there the descent is predicted with the plan’s body and canopy, in the analysed wind as ' +
+    'the reports leave it over the site.';
   return {
     key: ascentKey(column),
     title: `Exit on the way up, ${ascentTitles[column]}`,
@@ -230,10 +250,16 @@ function ascentWords(of: AscentOf, column: AscentColumn, landing: Landing): stri
     case 'away': {
       if (planned === null) return 'There is no value: no landing is predicted to count from.';
       const { distance_m, bearing_deg } = inverse(planned, landing.position);
-      return `From the landing as it is predicted now, ${formatDegrees(planned, 4)}, to this one, ${place}: ${distance(distance_m, units)} toward ${direction(bearing_deg)} true, by the geodesic on WGS 84.`;
+      return (
+        `From the landing as it is predicted now, ${formatDegrees(planned, 4)}, to this one, ${place}: ` +
+        `${distance(distance_m, units)} toward ${direction(bearing_deg)} true, by the geodesic on WGS 84.`
+      );
     }
     case 'where':
-      return `It comes down at ${place}. ${whereWords(where, units)}${where.kind === 'no zones' ? '' : ', the shortest way to the edge on WGS 84'}.`;
+      return (
+        `It comes down at ${place}. ` +
+        `${whereWords(where, units)}${where.kind === 'no zones' ? '' : ', the shortest way to the edge on WGS 84'}.`
+      );
     default:
       return never(column);
   }

@@ -31,12 +31,14 @@ const titles: Readonly<Record<NumberKey, readonly [title: string, sentence: stri
   ],
   surface: [
     'At touchdown',
-    'Ground speed is the canopy’s airspeed and the wind near the ground together; sink is the setting’s, for this mass and air.',
+    'Ground speed is the canopy’s airspeed and the wind near the ground together; sink is the setting’s, for ' +
+      'this mass and air.',
   ],
   opening: ['Opening', 'Where the last stage’s trigger is met: the canopy begins to fill there.'],
   shock: [
     'Opening shock',
-    'The largest deceleration while the drag area grows from the body’s to the canopy’s while it fills, in g of 9.80665 m/s².',
+    'The largest deceleration while the drag area grows from the body’s to the canopy’s while it fills, in g ' +
+      'of 9.80665 m/s².',
   ],
   canopy: ['Under canopy', 'From opening to touchdown at the setting’s sink, which grows with height and mass.'],
   peak: ['Peak speed', 'The fastest moment relative to the ground; the Mach number is that through the air.'],

@@ -44,13 +44,21 @@ function sentenceOf({ search, one, units }: SearchOf, column: SearchColumn): str
       const flown = speed(searcher?.speed_mps ?? SEARCH_MPS, units, 1);
       const rows = one.pattern.name === 'parallel track' || one.pattern.name === 'creeping line';
       const way = rows
-        ? `The area, ${areaWords(one)}, over the distance between the lines, ${sweep}, times the speed of search of ${who}, ${flown}`
+        ? `The area, ${areaWords(one)}, over the distance between the lines, ${sweep}, times the speed of ` +
+          `search of ${who}, ${flown}`
         : `Along the pattern, ${number(one.pattern.length_m)}${THIN}m, at the speed of search of ${who}, ${flown}`;
       return `${way}: ${duration(one.time_s)}, without the way to it.`;
     }
     case 'finds': {
-      const lines = `Its lines are ${number(one.pattern.length_m)}${THIN}m long; with a sweep width of ${number(one.spacing_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} times`;
-      return `Of the drawn landings ${chanceWords(one.contains)} lie in the area of the pattern. ${lines}, which finds 1 − exp(−${number(one.coverage, 2)}) = ${chanceWords(one.detection)} of those who lie there: together ${chanceWords(one.detection * one.contains)}.`;
+      const lines =
+        `Its lines are ${number(one.pattern.length_m)}${THIN}m long; with a sweep width of ` +
+        `${number(one.spacing_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} ` +
+        'times';
+      return (
+        `Of the drawn landings ${chanceWords(one.contains)} lie in the area of the pattern. ${lines}, which ` +
+        `finds 1 − exp(−${number(one.coverage, 2)}) = ${chanceWords(one.detection)} of those who lie there: ` +
+        `together ${chanceWords(one.detection * one.contains)}.`
+      );
     }
     default:
       return never(column);

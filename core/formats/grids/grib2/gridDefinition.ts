@@ -33,12 +33,18 @@ export function gridOf(section: Octets): GridDefinition | string {
   const shortest = { 0: 72, 1: 84, 10: 72, 20: 65, 30: 81, 40: 72 }[template];
   if (shortest === undefined) {
     const kind = KINDS[template];
-    return `grid definition template 3.${template}${kind === undefined ? '' : ` (${kind})`}; read are 3.0, 3.1, 3.10, 3.20, 3.30 and 3.40`;
+    return (
+      `grid definition template 3.${template}${kind === undefined ? '' : ` (${kind})`}; read are 3.0, 3.1, ` +
+      '3.10, 3.20, 3.30 and 3.40'
+    );
   }
   if (section.length < shortest)
     return `section 3 of ${section.length} bytes; template 3.${template} needs ${shortest}`;
   if (section.octet(6) !== 0 || section.octet(11) !== 0 || section.missing(31, 4) || section.missing(35, 4)) {
-    return `a reduced grid (rows of unequal length) under template 3.${template}; read are grids with rows of equal length`;
+    return (
+      `a reduced grid (rows of unequal length) under template 3.${template}; read are grids with rows of equal ` +
+      'length'
+    );
   }
   const ni = section.unsigned(31, 4);
   const nj = section.unsigned(35, 4);

@@ -55,7 +55,10 @@ function chunksOf(data: Uint8Array): { readonly header: Header; readonly packed:
       const colour = octets.octet(at + 18);
       const channels = CHANNELS[colour];
       if (channels === undefined || octets.octet(at + 21) !== 0) {
-        return `a PNG picture of colour type ${colour}, interlace ${octets.octet(at + 21)}; expected 0, 2 or 6 without interlace`;
+        return (
+          `a PNG picture of colour type ${colour}, interlace ${octets.octet(at + 21)}; expected 0, 2 or 6 ` +
+          'without interlace'
+        );
       }
       header = {
         width: octets.unsigned(at + 9, 4),

@@ -126,7 +126,10 @@ function bitmapOf(raw: RawField, points: number): Uint8Array | string | null {
 function sectionWrong(packing: Octets, template: number): string | null {
   const shortest = SHORTEST[template];
   if (shortest === undefined) {
-    return `packing 5.${template}${NAMES[template] === undefined ? '' : ` (${NAMES[template]})`}; read are 5.0, 5.2, 5.3, 5.4, 5.40, 5.41 and 5.42`;
+    return (
+      `packing 5.${template}${NAMES[template] === undefined ? '' : ` (${NAMES[template]})`}; read are 5.0, ` +
+      '5.2, 5.3, 5.4, 5.40, 5.41 and 5.42'
+    );
   }
   if (packing.length < shortest)
     return `section 5 of ${packing.length} bytes; template 5.${template} needs ${shortest}`;

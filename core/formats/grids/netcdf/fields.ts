@@ -107,7 +107,10 @@ function placeOf(axes: readonly Axis[]): Place | string {
     d === place.time || d === place.level || d === place.lat || d === place.lon ? [] : [d],
   );
   if (place.lat === -1 || place.lon === -1) {
-    return 'it does not lie along a latitude and a longitude of one dimension each (grids on a map with 2-D positions are not read)';
+    return (
+      'it does not lie along a latitude and a longitude of one dimension each (grids on a map with 2-D ' +
+      'positions are not read)'
+    );
   }
   return { ...place, others };
 }

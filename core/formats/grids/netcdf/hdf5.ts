@@ -38,7 +38,10 @@ export async function withHdf5<T>(bytes: Uint8Array, use: (file: NcFile) => T): 
       FS.unlink(SCRATCH);
     }
   } catch (error) {
-    return `a netCDF-4 file that the HDF5 library does not read: ${error instanceof Error ? (error.message.split('\n')[0] ?? '') : String(error)}`;
+    return (
+      'a netCDF-4 file that the HDF5 library does not read: ' +
+      (error instanceof Error ? (error.message.split('\n')[0] ?? '') : String(error))
+    );
   }
 }
 
@@ -66,7 +69,10 @@ function brokenHeap(bytes: Uint8Array): string | null {
       const length = Number(view.getBigUint64(object + 8, true));
       const step = view.getUint16(object, true) === 0 ? length : OBJECT_HEAD + 8 * Math.ceil(length / 8);
       if (step < OBJECT_HEAD || object + step > end)
-        return `byte ${object}: an object of ${length} bytes in the heap of texts, which ends at byte ${end}: the netCDF-4 file is damaged`;
+        return (
+          `byte ${object}: an object of ${length} bytes in the heap of texts, which ends at byte ${end}: the ` +
+          'netCDF-4 file is damaged'
+        );
       object += step;
     }
   }

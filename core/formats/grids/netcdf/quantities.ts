@@ -162,7 +162,10 @@ export function levelsOf(axis: Axis): readonly FieldLevel[] | string {
     value: Number((x * scale.factor).toPrecision(6)),
   }));
   if (scale.kind === 'pressure' && levels.some(({ value }) => !(value > 0 && value < 120_000))) {
-    return `levels "${variable.name}" from ${levels[0]?.value} to ${levels.at(-1)?.value} Pa; expected above 0 and below 120000`;
+    return (
+      `levels "${variable.name}" from ${levels[0]?.value} to ${levels.at(-1)?.value} Pa; expected above 0 and ` +
+      'below 120000'
+    );
   }
   return levels;
 }

@@ -150,7 +150,10 @@ function heightText(of: Pick<Corrected, 'agl_m' | 'height_m'>): string {
   const isRoundFeet =
     Math.abs(feet / 100 - Math.round(feet / 100)) < 0.005 &&
     Math.abs(height_m / 10 - Math.round(height_m / 10)) > 0.005;
-  return ` at ${isRoundFeet ? `${Math.round(feet)} ft` : `${plain(height_m, 1)} m`} ${of.agl_m === undefined ? 'msl' : 'agl'}`;
+  return (
+    ` at ${isRoundFeet ? `${Math.round(feet)} ft` : `${plain(height_m, 1)} m`} ` +
+    (of.agl_m === undefined ? 'msl' : 'agl')
+  );
 }
 
 /**

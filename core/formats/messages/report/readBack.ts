@@ -55,7 +55,10 @@ function windPhrase(of: ReadBack, context: ReportContext, vantage: LonLat): stri
   const seen = landmarkToward(places, vantage, toward);
   const landmark = seen === landmarkToward(places, landing ?? site.position, toward) ? seen : null;
   const side = landmark === null ? '' : `, ${landmark} side`;
-  return `from ${directionWords(of.from_deg)}, ${speedPhrase(of)}${gust}, blowing toward ${directionWords(toward)}${side}`;
+  return (
+    `from ${directionWords(of.from_deg)}, ${speedPhrase(of)}${gust}, blowing toward ` +
+    `${directionWords(toward)}${side}`
+  );
 }
 
 function heightPhrase(of: ReadBack): string {

@@ -41,11 +41,13 @@ export type SpeedUnit = 'kt' | 'm/s' | 'km/h' | 'mph';
 export const SPEED_UNITS = table<SpeedUnit>([
   ['kt kts kn kns knot knots', 'kt'],
   [
-    'm/s ms mps m/sec metres_per_second meters_per_second metre_per_second meter_per_second metres_a_second meters_a_second',
+    'm/s ms mps m/sec metres_per_second meters_per_second metre_per_second meter_per_second metres_a_second ' +
+      'meters_a_second',
     'm/s',
   ],
   [
-    'km/h kmh kph kmph kilometres_per_hour kilometers_per_hour kilometres_an_hour kilometers_an_hour kilometre_per_hour kilometer_per_hour',
+    'km/h kmh kph kmph kilometres_per_hour kilometers_per_hour kilometres_an_hour kilometers_an_hour ' +
+      'kilometre_per_hour kilometer_per_hour',
     'km/h',
   ],
   ['mph mi/h miles_per_hour miles_an_hour mile_per_hour mile_an_hour', 'mph'],
