@@ -243,7 +243,7 @@ export const limits = z.record(
   z.union([z.number(), z.looseObject({ value: z.number(), source: z.string().optional() })]),
 );
 
-/** A what-if: a weight, and the changes that it makes to the plan. The kinds stand in `core/mission/cases.ts`. */
+/** A what-if: a weight, and the changes that it makes to the plan. The kinds stand in `core/mission/caseKinds.ts`. */
 export const missionCase = z.looseObject({
   name: z.string().min(1),
   kind: z.string(),
@@ -262,7 +262,10 @@ export const missionCase = z.looseObject({
   changes: z.record(z.string(), z.unknown()).optional(),
 });
 
-/** What the placement of the crews weighs and keeps clear; the defaults stand in `core/recovery/placement.ts`. */
+/**
+ * What the placement of the crews weighs and keeps clear; the defaults stand in `placementCost.ts` and `keepClear.ts` of
+ * `core/recovery/`.
+ */
 export const placement = z.looseObject({
   /**
    * Weights against the expected time to the jumper: of the worst tenth's mean, of the gondola's crew, of the crews
