@@ -263,8 +263,8 @@ export const missionCase = z.looseObject({
 });
 
 /**
- * What the placement of the crews weighs and keeps clear; the defaults stand in `placementCost.ts` and `keepClear.ts` of
- * `core/recovery/`.
+ * What the placement of the crews weighs and keeps clear; the defaults stand in `placementCost.ts` and `keepClear.ts`
+ * of `core/recovery/`.
  */
 export const placement = z.looseObject({
   /**
