@@ -16,6 +16,7 @@ import type { Hazard, LandingZone } from '../plan/schema.ts';
 import { Random } from '../base/random.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
+import { quantity } from '../words/numbers.ts';
 
 /** Landings about a frame, m east and north, with each member's reach. */
 export interface DriftSample {
@@ -241,8 +242,8 @@ export class ExitJudge {
 }
 
 /** The first and the last step of the search for the best exit. */
-export const SEARCH_STEP_M = 800;
-export const SEARCH_STEP_M_MIN = 12.5;
+const SEARCH_STEP_M = 800;
+const SEARCH_STEP_M_MIN = 12.5;
 const COMPASS = [
   [1, 0],
   [-1, 0],
@@ -289,4 +290,15 @@ export function* exitsInSteps(
     options.push({ ...promise, exit, driftLanding: landing });
   }
   return options;
+}
+
+/** How `best` searches. `homing`: whether each canopy is steered for the zone. */
+export function howSearched(zone: string, homing: boolean): string {
+  const [first, last] = [quantity(SEARCH_STEP_M, 'm'), quantity(SEARCH_STEP_M_MIN, 'm', 1)];
+  const equals = homing ? 'the canopy reaches farther past it' : 'the landings lie nearer to it';
+  return (
+    `Searched from the place that brings the mean of the drawn landings onto the middle of ${zone}: in eight ` +
+    `directions, by steps of ${first} halved down to ${last}, as long as the chance of ${zone} grows, or of equal ` +
+    `ones ${equals} in the mean. Height and time are the plan’s; hazards do not count.`
+  );
 }

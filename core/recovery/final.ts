@@ -2,12 +2,13 @@
 // gates, and the hold before it. Candidates are tried best first, and the first with an open corridor
 // is taken; the faults of the better ones are reported. Metres on the scene's plane, degrees true, s since 1970.
 import type { LonLat } from '../base/units.ts';
+import { assert } from '../base/problem.ts';
 import { RAD_PER_DEG, windFrom, wrap180, wrap360 } from '../base/units.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { sunOffHeading_deg, sunPosition } from '../earth/sun.ts';
 import { distance } from '../words/lengths.ts';
-import { quantity } from '../words/numbers.ts';
+import { number, quantity } from '../words/numbers.ts';
 import { direction, isCalm } from '../words/winds.ts';
 import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
@@ -20,9 +21,9 @@ import { marginOf } from './margin.ts';
  * No approach is steeper than 1 in 5 (ref: recovery.md §2; source: field-expedient manual; mark F); the gates' 1 in 8
  * is ours.
  */
-export const GATE_SLOPE = 1 / 8;
+const GATE_SLOPE = 1 / 8;
 /** Gates on the final, metres before setting down. Ours. */
-export const GATES_M = [1600, 600, 200] as const;
+const GATES_M = [1600, 600, 200] as const;
 /** A sun within this of the heading and this low is in the pilot's eyes. Common practice. */
 export const GLARE_OFF_DEG = 30;
 const GLARE_ELEVATION_DEG = 30;
@@ -48,6 +49,8 @@ export interface Gate {
   readonly agl_m: number;
   readonly up_m: number;
   readonly rule: string;
+  /** How its height and its place come about. */
+  readonly how: string;
 }
 
 interface Glare {
@@ -230,7 +233,13 @@ function tryFinal(scene: Scene, crew: Crew, wanted: Wanted): Pick<Final, 'hold' 
     clear: scene.clearAfter.ellipses.length === 0 ? null : scene.clearAfter,
     clear_m: marginOf(scene, crew),
   });
-  return why ?? { hold, way, gates: way.map((point, i) => gateOf(scene, places[i]?.[0] ?? 'hold', point)) };
+  return (
+    why ?? {
+      hold,
+      way,
+      gates: places.map(([name, d], i) => gateOf(scene, way[i], name, howGate(crew, name, d, hover_m))),
+    }
+  );
 }
 
 /** How far back the hold lies: the first place out of all that is kept clear, away from towns and high ground alike. */
@@ -253,13 +262,31 @@ const RULES: Readonly<Record<Gate['name'], string>> = {
   'set down': 'nobody comes near before the signal',
 };
 
-const gateOf = (scene: Scene, name: Gate['name'], { at, up_m }: WayPoint): Gate => ({
-  name,
-  position: scene.frame.toLonLat(at[0], at[1]),
-  agl_m: Math.max(0, up_m - scene.groundAt(at[0], at[1])),
-  up_m,
-  rule: RULES[name],
-});
+/** `d`: metres before it sets down. */
+function howGate(crew: Crew, name: Gate['name'], d: number, hover_m: number): string {
+  const cruise = `its height of flight, ${quantity(crew.cruise_agl_m, 'm')} above the ground`;
+  if (name === 'hold')
+    return (
+      `It stands at ${cruise}. The place lies on the line of the final, backwards from where it sets down, outside ` +
+      'every part of the ground that is kept clear, with what a helicopter keeps from it, and of towns; ' +
+      `${quantity(GATES_M[0], 'm')} out at least.`
+    );
+  if (name === 'set down')
+    return hover_m > 0 ? `It hovers ${quantity(hover_m, 'm')} above the ground.` : 'On the ground, so its height is 0.';
+  const rise = `one in ${number(1 / GATE_SLOPE)} makes ${quantity(d * GATE_SLOPE, 'm')} above the ground`;
+  const least = hover_m > 0 ? `, and the hover, ${quantity(hover_m, 'm')}, the least` : '';
+  return (
+    `${quantity(d, 'm')} before it sets down, on the line of the final: ${rise} where it sets down; ${cruise}, is ` +
+    `the most${least}.`
+  );
+}
+
+function gateOf(scene: Scene, point: WayPoint | undefined, name: Gate['name'], how: string): Gate {
+  assert(point !== undefined, 'every gate is a point of the way');
+  const { at, up_m } = point;
+  const position = scene.frame.toLonLat(at[0], at[1]);
+  return { name, position, agl_m: Math.max(0, up_m - scene.groundAt(at[0], at[1])), up_m, rule: RULES[name], how };
+}
 
 /** Degrees that a final is turned out of the wind: positive to the right. */
 export const offWind_deg = ({ final_deg, intoWind_deg }: Pick<Final, 'final_deg' | 'intoWind_deg'>): number =>

@@ -9,9 +9,12 @@ import type { Scene, Targets } from './scene.ts';
 import { weightedQuantile } from './scene.ts';
 import { WALK_MPS, type Attached, type DriveSpeeds } from './ways.ts';
 import { nth } from '../base/nth.ts';
+import { number, THIN, type Units } from '../words/numbers.ts';
+import { duration } from '../words/times.ts';
+import { speed } from '../words/winds.ts';
 
 /** To be let down beside someone from a hover. Common practice. */
-export const HOIST_S = 180;
+const HOIST_S = 180;
 
 /**
  * Of each scene, what was worked out for it: the same crews are asked about for placement, board and routes, and while
@@ -173,4 +176,25 @@ export function summaryOf(times: Float64Array, targets: Targets, group: number |
     p95_s: weightedQuantile(times, weight, 0.95),
     unreached: 1 - reached / used,
   };
+}
+
+/** How the time to one landing is made up. */
+export function howReached(crew: Crew, units: Units): string {
+  const ready = `${duration(crew.ready_s)} to make ready`;
+  const walk = speed(WALK_MPS, { ...units, speed: 'm/s' }, 1);
+  if (crew.kind === 'helicopter') {
+    const hoist = crew.hoist
+      ? `, or ${duration(HOIST_S)} to let somebody down by hoist where that is quicker or no ground serves`
+      : '';
+    return (
+      `For each landing: ${ready}; the straight line at ${speed(crew.speed_mps, units)} through the air, in ` +
+      `the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing; and from where ` +
+      `it sets down the rest on foot at ${walk}${hoist}.`
+    );
+  }
+  return (
+    `For each landing: ${ready}; then the quickest way, on roads at ${speed(crew.speed_mps, units)} or what a ` +
+    `road allows, off them at ${speed(crew.offRoad_mps, units)}, around what stops it; and on foot at ${walk} ` +
+    'where only a person gets on.'
+  );
 }

@@ -13,7 +13,7 @@ import { direction } from '../../../core/words/winds.ts';
 import { distance, height } from '../../../core/words/lengths.ts';
 import { NEARLY_ALL, number, THIN, type Units } from '../../../core/words/numbers.ts';
 import { whereWords } from '../../../core/recovery/where.ts';
-import { provenanceOf } from './provenance.ts';
+import { provenanceOf, type Told } from './provenance.ts';
 import type { Provenance } from '../stored/tellers.ts';
 
 export type LandedCase = Extract<CaseRow, { kind: 'lands' }>;
@@ -55,8 +55,6 @@ function thisCase({ answer }: CasesOf, { case: { meaning } }: LandedCase): strin
   const ended = /[.!?]$/.test(meaning) ? meaning : `${meaning}.`;
   return `The case: ${ended}${answer.stage === 'before the exit' ? '' : ` ${answer.basis}`}`;
 }
-
-type Told = Pick<Provenance, 'sentence' | 'inputs'>;
 
 function told(of: CasesOf, row: LandedCase, column: CaseColumn): Told {
   const { mission, units, wind } = of;

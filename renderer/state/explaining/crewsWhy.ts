@@ -1,23 +1,20 @@
 // Where the crews' numbers come from: times to the landings, fuel, the way, the gates of an approach, when it was last
 // heard. A crew's speeds, fuel and place stand in the plan's file; of them its standby alone has a field.
-import { GATE_SLOPE, GATES_M, type Gate } from '../../../core/recovery/final.ts';
+import type { Gate } from '../../../core/recovery/final.ts';
 import type { BoardRow } from '../../../core/recovery/crewBoard.ts';
 import type { Crew } from '../../../core/recovery/crews.ts';
-import { HOIST_S, type ReachSummary } from '../../../core/recovery/reachTimes.ts';
-import { WALK_MPS } from '../../../core/recovery/ways.ts';
+import { howReached, type ReachSummary } from '../../../core/recovery/reachTimes.ts';
 import { formatPosition } from '../../../core/words/positions.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
-import { assert, never } from '../../../core/base/problem.ts';
+import { never } from '../../../core/base/problem.ts';
 import type { CrewShown, RecoveryAnswer } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import { age, clock, duration } from '../../../core/words/times.ts';
-import { NEARLY_ALL, number, quantity, THIN, type Units } from '../../../core/words/numbers.ts';
+import { NEARLY_ALL, number, THIN, type Units } from '../../../core/words/numbers.ts';
 import { speed } from '../../../core/words/winds.ts';
 import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from '../stored/tellers.ts';
-
-type Input = Provenance['inputs'][number];
-type Told = Pick<Provenance, 'sentence' | 'inputs'>;
+import { noValue, type Input, type Told } from './provenance.ts';
 
 export type CrewNumber = 'p50' | 'p95' | 'all' | 'fuel' | 'heard' | 'way';
 
@@ -63,12 +60,19 @@ function told(of: CrewOf, column: CrewNumber): Told {
     case 'p50':
     case 'p95': {
       const reach = gondola ? times.toGondola : times.asPlanned;
-      if (reach === null) return { sentence: 'There is no value: the plan has no gondola.', inputs };
-      return { sentence: `${reachWords(reach, landingsWords(of, gondola))} ${fromWords(of)} ${howWords(of)}`, inputs };
+      if (reach === null) return noValue('the plan has no gondola', inputs);
+      return {
+        sentence:
+          `${reachWords(reach, landingsWords(of, gondola))} ${fromWords(of)} ` + howReached(of.shown.crew, of.units),
+        inputs,
+      };
     }
     case 'all': {
       const all = 'the drawn landings of all cases, each case by what it counts';
-      return { sentence: `${reachWords(times.allCases, all)} ${fromWords(of)} ${howWords(of)}`, inputs };
+      return {
+        sentence: `${reachWords(times.allCases, all)} ${fromWords(of)} ${howReached(of.shown.crew, of.units)}`,
+        inputs,
+      };
     }
     case 'fuel':
       return { sentence: fuelWhyWords(of), inputs };
@@ -116,27 +120,6 @@ function fromWords(of: CrewOf): string {
   if (times.placedBy === 'last heard')
     return `It is taken to be where it was last heard at ${at(of, times.heard_s ?? NaN)}, ${place}.`;
   return `It was never heard, so it is taken to be at its place by the plan, ${place}.`;
-}
-
-/** How the time to one landing is made up. */
-function howWords({ shown: { crew }, units }: CrewOf): string {
-  const ready = `${duration(crew.ready_s)} to make ready`;
-  const walk = speed(WALK_MPS, { ...units, speed: 'm/s' }, 1);
-  if (crew.kind === 'helicopter') {
-    const hoist = crew.hoist
-      ? `, or ${duration(HOIST_S)} to let somebody down by hoist where that is quicker or no ground serves`
-      : '';
-    return (
-      `For each landing: ${ready}; the straight line at ${speed(crew.speed_mps, units)} through the air, in ` +
-      `the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing; and from where ` +
-      `it sets down the rest on foot at ${walk}${hoist}.`
-    );
-  }
-  return (
-    `For each landing: ${ready}; then the quickest way, on roads at ${speed(crew.speed_mps, units)} or what a ` +
-    `road allows, off them at ${speed(crew.offRoad_mps, units)}, around what stops it; and on foot at ${walk} ` +
-    'where only a person gets on.'
-  );
 }
 
 function fuelWhyWords(of: CrewOf): string {
@@ -196,41 +179,12 @@ function wayWords(of: CrewOf): string {
 
 export const gateKey = (name: string, gate: Gate['name']): string => `crew/${name}/gate/${gate}`;
 
-/** How high and how far before setting down a gate stands. */
-export function gateWhy({ name, cruise_agl_m }: Crew, gate: Gate): Provenance {
-  const told = (sentence: string): Provenance => ({
-    key: gateKey(name, gate.name),
-    title: `${name}, gate ${gate.name}`,
-    sentence,
-    inputs: [],
-  });
-  const cruise = `${quantity(cruise_agl_m, 'm')} above the ground`;
-  switch (gate.name) {
-    case 'hold':
-      return told(
-        `Its height of flight, ${cruise}. The place lies on the line of the final, backwards from where it ` +
-          'sets down, outside every part of the ground that is kept clear, with what a helicopter keeps from ' +
-          `it, and of towns; ${number(GATES_M[0])}${THIN}m out at least.`,
-      );
-    case 'set down':
-      return told('On the ground, so its height is 0.');
-    case 'initial':
-    case 'final':
-    case 'short final': {
-      const out_m = GATES_M[(['initial', 'final', 'short final'] as const).indexOf(gate.name)];
-      assert(out_m !== undefined, 'every gate of the final has its distance');
-      const rise =
-        `one in ${number(1 / GATE_SLOPE)} makes ${quantity(out_m * GATE_SLOPE, 'm')} above the ground where it ` +
-        'sets down';
-      return told(
-        `${number(out_m)}${THIN}m before it sets down, on the line of the final: ${rise}, and its height of ` +
-          `flight, ${cruise}, is the most.`,
-      );
-    }
-    default:
-      return never(gate.name);
-  }
-}
+export const gateWhy = ({ name }: Crew, gate: Gate): Provenance => ({
+  key: gateKey(name, gate.name),
+  title: `${name}, gate ${gate.name}`,
+  sentence: gate.how,
+  inputs: [],
+});
 
 function standbyInput(of: CrewOf): Input[] {
   const { crew } = of.shown;

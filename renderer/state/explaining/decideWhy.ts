@@ -18,8 +18,7 @@ import {
   trimmed,
   capital,
 } from '../../../core/words/numbers.ts';
-
-type Input = Provenance['inputs'][number];
+import { noValue, type Input } from './provenance.ts';
 
 export function limitWhy({ limit, value }: Judged): Provenance {
   const now = value.kind === 'known' ? `Its value now is ${value.how}.` : `It has no value now: ${value.why}.`;
@@ -43,7 +42,7 @@ export function leftWhy({ limit, value, margin }: Judged, words: (value: number)
   ];
   if (value.kind !== 'known' || margin === null) {
     const why = value.kind === 'known' ? 'it could not be computed' : value.why;
-    return { key, title, sentence: `There is no value: ${why}.`, inputs };
+    return { key, title, ...noValue(why, inputs) };
   }
   const [now, held] = [
     `the value now, ${words(value.value)} (${value.how})`,

@@ -5,9 +5,8 @@ import type { Landing, StageResult } from '../../../core/descent/prediction.ts';
 import type { World } from '../../../core/descent/scenario.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { clock, duration } from '../../../core/words/times.ts';
-import { height } from '../../../core/words/lengths.ts';
 import type { Units } from '../../../core/words/numbers.ts';
-import { provenanceOf, triggerWords } from './provenance.ts';
+import { mslWords, provenanceOf, triggerWords } from './provenance.ts';
 import type { Provenance } from '../stored/tellers.ts';
 
 /** What is told of, and how it is said. */
@@ -60,9 +59,9 @@ export function stageWhy(
   index: number,
   column: StageColumn,
 ): Provenance {
-  const msl = (height_m: number): string => height(height_m, { ...units, height: 'MSL' }, 0);
-  const begins = `Begins ${duration(since_s + stage.start_s)} after the exit at ${msl(stage.startHeight_m)}`;
-  const ends = `ends ${duration(since_s + stage.end_s)} after it at ${msl(stage.endHeight_m)}`;
+  const begins =
+    `Begins ${duration(since_s + stage.start_s)} after the exit at ` + mslWords(stage.startHeight_m, units);
+  const ends = `ends ${duration(since_s + stage.end_s)} after it at ${mslWords(stage.endHeight_m, units)}`;
   const planned = mission.jumper.stages.find(({ name }) => name === stage.name);
   const by =
     planned?.until !== undefined
@@ -82,7 +81,7 @@ export function stageWhy(
 }
 
 export function groundWhy({ mission, landing, world, expected, units }: DescentOf): Provenance {
-  const site = height(mission.site.elevation_m, { ...units, height: 'MSL' }, 0);
+  const site = mslWords(mission.site.elevation_m, units);
   const [lon, lat] = landing.position;
   const known = world?.ground.terrain?.heightAt(lon, lat) ?? NaN;
   const from = !Number.isNaN(known)

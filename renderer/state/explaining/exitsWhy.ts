@@ -2,7 +2,7 @@
 // Carrier, zones and hazards stand in the plan's file: they have no field to lead to, so the sentence says what of them
 // counts.
 import type { Advice } from '../../../core/advice/advise.ts';
-import { SEARCH_STEP_M, SEARCH_STEP_M_MIN, type ExitOption } from '../../../core/advice/exits.ts';
+import { howSearched, type ExitOption } from '../../../core/advice/exits.ts';
 import type { LimitName } from '../../../core/advice/limits.ts';
 import { AS_GOOD, chanceOf, HEADING_EVERY_S, HEADING_STEP_DEG, type RunHeading } from '../../../core/advice/window.ts';
 import { FLOAT_S, RUN_S, type Aircraft } from '../../../core/descent/carrier.ts';
@@ -18,8 +18,7 @@ import { distance, height } from '../../../core/words/lengths.ts';
 import { number, quantity, THIN, type Units, angle, trimmed } from '../../../core/words/numbers.ts';
 import { uncertainInputs } from './decideWhy.ts';
 import type { Provenance } from '../stored/tellers.ts';
-
-type Input = Provenance['inputs'][number];
+import { mslWords, noValue, type Input, type Told } from './provenance.ts';
 
 export type ExitName = 'as planned' | 'window opens' | 'best on the line' | 'window closes' | 'best anywhere';
 export type ExitColumn = 'time' | 'in zone' | 'hazards' | 'place';
@@ -98,7 +97,7 @@ export function exitWhy(of: Compared, exit: ComparedExit, column: ExitColumn): P
   const key = `exit/${exit.name}/${column}`;
   const title = `${exit.name.charAt(0).toUpperCase()}${exit.name.slice(1)}, ${columnWords(of, column)}`;
   const missing = missingOf(of, exit, column);
-  if (missing !== null) return { key, title, sentence: `There is no value: ${missing}.`, inputs: [] };
+  if (missing !== null) return { key, title, ...noValue(missing) };
   switch (column) {
     case 'time':
       return { key, title, ...timeOf(of, exit) };
@@ -141,8 +140,6 @@ const columnWords = ({ advice }: Compared, column: ExitColumn): string =>
     : column === 'hazards'
       ? 'chance of a hazard'
       : column;
-
-type Told = Pick<Provenance, 'sentence' | 'inputs'>;
 
 // Times and places
 
@@ -226,18 +223,10 @@ function edgeWords(of: Compared, name: 'window opens' | 'window closes'): string
 
 function searchWords(of: Compared): string {
   const { anywhere, zone } = of.advice;
-  const { units } = of;
-  const [first, last] = [quantity(SEARCH_STEP_M, 'm'), quantity(SEARCH_STEP_M_MIN, 'm', 1)];
-  const equals = homes(of) ? 'the canopy reaches farther past it' : 'the landings lie nearer to it';
-  const away =
-    anywhere === null
-      ? ''
-      : ` It lies ${awayWords(anywhere.away_m, anywhere.bearing_deg, units)} from the planned exit.`;
-  return (
-    `Searched from the place that brings the mean of the drawn landings onto the middle of ${zone}: in eight ` +
-    `directions, by steps of ${first} halved down to ${last}, as long as the chance of ${zone} grows, or of ` +
-    `equal ones ${equals} in the mean. Height and time are the plan’s; hazards do not count.${away}`
-  );
+  const how = howSearched(zone ?? '', homes(of));
+  return anywhere === null
+    ? how
+    : `${how} It lies ${awayWords(anywhere.away_m, anywhere.bearing_deg, of.units)} from the planned exit.`;
 }
 
 /** Where the carrier's line comes from. */
@@ -265,8 +254,6 @@ function runWords(
     `${speed(airspeed_mps, of.units)} through the air, ${mslWords(altitude_m, of.units)}.`
   );
 }
-
-const mslWords = (height_m: number, units: Units): string => height(height_m, { ...units, height: 'MSL' }, 0);
 
 const awayWords = (away_m: number, bearing_deg: number, units: Units): string =>
   away_m < 10 ? `less than ${distance(10, units)}` : `${distance(away_m, units)} toward ${direction(bearing_deg)}`;
@@ -336,10 +323,9 @@ export function headingWhy(of: Compared, run: RunHeading, column: HeadingColumn)
   const title = `${name}, ${column === 'in zone' ? `chance of ${advice.zone ?? 'the zone'}` : column}`;
   const carrier = mission.carrier;
   const inputs = [...carrierInputs(of), ...sampleInputs(of, null)];
-  if (carrier?.kind !== 'aircraft')
-    return { key, title, sentence: 'There is no value: the plan names no aircraft.', inputs: [] };
+  if (carrier?.kind !== 'aircraft') return { key, title, ...noValue('the plan names no aircraft') };
   if (column === 'heading') return { key, title, sentence: headingWords(of, run, carrier), inputs: carrierInputs(of) };
-  if (advice.zone === null) return { key, title, sentence: 'There is no value: the plan names no zone.', inputs: [] };
+  if (advice.zone === null) return { key, title, ...noValue('the plan names no zone') };
   return { key, title, sentence: runNumberWords(of, run, column, carrier), inputs };
 }
 

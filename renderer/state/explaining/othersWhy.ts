@@ -18,14 +18,11 @@ import type { LonLat } from '../../../core/base/units.ts';
 import { sizeSentence, uncertainInputs } from './decideWhy.ts';
 import { clock, duration } from '../../../core/words/times.ts';
 import { direction } from '../../../core/words/winds.ts';
-import { distance, height, lengthUp } from '../../../core/words/lengths.ts';
+import { distance, lengthUp } from '../../../core/words/lengths.ts';
 import { number, THIN, type Units, capital } from '../../../core/words/numbers.ts';
 import { whereWords } from '../../../core/recovery/where.ts';
-import { provenanceOf, windsInput } from './provenance.ts';
+import { provenanceOf, windsInput, mslWords, noValue, type Input, type Told } from './provenance.ts';
 import type { Provenance } from '../stored/tellers.ts';
-
-type Input = Provenance['inputs'][number];
-type Told = Pick<Provenance, 'sentence' | 'inputs'>;
 
 export type FallingBody = Extract<BodyShown, { kind: 'falls' }>;
 export type BodyColumn = 'released' | 'down' | 'size';
@@ -40,7 +37,6 @@ export interface OthersOf {
 }
 
 const at = ({ units }: Pick<OthersOf, 'units'>, time_s: number): string => clock(time_s, units);
-const msl = (units: Units, height_m: number): string => height(height_m, { ...units, height: 'MSL' }, 0);
 
 // Gondola and envelope
 
@@ -63,15 +59,14 @@ export function bodyWhy(of: OthersOf, body: FallingBody, column: BodyColumn): Pr
 function bodyTold(of: OthersOf, body: FallingBody, column: BodyColumn): Told {
   const { mission, units, world } = of;
   const { release, landing, name } = body;
-  const from = `${at(of, release.time_s)}, when it is let go at ${msl(units, release.height_m)}`;
+  const from = `${at(of, release.time_s)}, when it is let go at ${mslWords(release.height_m, units)}`;
   const inputs = [...exitInputs(of), ...(world === null ? [] : [windsInput(mission, world.wind)])];
   switch (column) {
     case 'released':
       return { sentence: `${releaseWords(of)} ${placeWords(of, body)}`, inputs: exitInputs(of) };
     case 'down': {
-      if (landing === null)
-        return { sentence: 'There is no value: it does not reach the ground within the time flown.', inputs };
-      const ground = `the ground, ${msl(units, landing.elevation_m)} there`;
+      if (landing === null) return noValue('it does not reach the ground within the time flown', inputs);
+      const ground = `the ground, ${mslWords(landing.elevation_m, units)} there`;
       return {
         sentence:
           `${from}, and ${duration(landing.after_s)} down to ${ground}: predicted in the analysed wind, with ` +
@@ -80,8 +75,7 @@ function bodyTold(of: OthersOf, body: FallingBody, column: BodyColumn): Told {
       };
     }
     case 'size': {
-      if (body.ellipse90 === null)
-        return { sentence: 'There is no value: no drawn descent reaches the ground.', inputs };
+      if (body.ellipse90 === null) return noValue('no drawn descent reaches the ground', inputs);
       const drawn = 'Each was flown with its own wind, body and release, drawn about the plan by the uncertainties.';
       return {
         sentence:
@@ -110,7 +104,7 @@ function releaseWords(of: OthersOf): string {
 }
 
 function placeWords({ marks, units }: OthersOf, { release }: FallingBody): string {
-  const place = `${formatDegrees(release.position, 4)}, ${msl(units, release.height_m)}`;
+  const place = `${formatDegrees(release.position, 4)}, ${mslWords(release.height_m, units)}`;
   const logged = marks.get('release');
   if (logged?.position !== undefined && logged.height_m !== undefined)
     return `It is let go at ${place}, as the log has it.`;
@@ -226,7 +220,7 @@ export function ascentWhy(of: AscentOf, column: AscentColumn): Provenance {
     ({ field }) => !field.startsWith('exit.'),
   );
   const leaves =
-    `The balloon passes ${msl(units, exit.height_m)} on its way up at ${at(of, exit.time_s)}, at ` +
+    `The balloon passes ${mslWords(exit.height_m, units)} on its way up at ${at(of, exit.time_s)}, at ` +
     `${formatDegrees([exit.lon_deg, exit.lat_deg], 4)}, straight between the points of its way; the exit has ` +
     'its speed. From there the descent is predicted with the plan’s body and canopy, in the analysed wind as ' +
     'the reports leave it over the site.';

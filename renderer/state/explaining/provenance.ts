@@ -14,7 +14,16 @@ import { speed } from '../../../core/words/winds.ts';
 export type NumberKey =
   'landing' | 'touchdown' | 'drift' | 'surface' | 'opening' | 'shock' | 'canopy' | 'peak' | 'stages';
 
-type Input = Provenance['inputs'][number];
+export type Input = Provenance['inputs'][number];
+/** What is told of a number under its title. */
+export type Told = Pick<Provenance, 'sentence' | 'inputs'>;
+
+export const noValue = (why: string, inputs: readonly Input[] = []): Told => ({
+  sentence: `There is no value: ${why}.`,
+  inputs,
+});
+
+export const mslWords = (height_m: number, units: Units): string => height(height_m, { ...units, height: 'MSL' }, 0);
 
 const titles: Readonly<Record<NumberKey, readonly [title: string, sentence: string]>> = {
   landing: [
