@@ -16,7 +16,8 @@ import { number, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
-import { WEAK_HEIGHTS, type ZoneFit } from './zoneFit.ts';
+import { WEAK_HEIGHTS } from './lee.ts';
+import type { ZoneFit } from './zoneFit.ts';
 
 export interface LimitFacts {
   readonly situation: Situation;

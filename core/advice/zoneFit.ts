@@ -6,21 +6,14 @@ import { booleanIntersects, lineString, polygon } from '@turf/turf';
 import { direction } from '../words/winds.ts';
 import { lengthUp, area } from '../words/lengths.ts';
 import { number, quantity, percent, angle, chanceWords } from '../words/numbers.ts';
-import {
-  direct,
-  distanceToPolygon,
-  inverse,
-  isInside,
-  localFrame,
-  nearestOnLine,
-  ringArea,
-} from '../earth/geodesic.ts';
+import { isInside, localFrame, nearestOnLine, ringArea } from '../earth/geodesic.ts';
+import { STRONG_HEIGHTS, turbulenceAt, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
 import { groundWithin, type GroundWithin, type TerrainGrid } from '../earth/terrain.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
 import { never } from '../base/problem.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
-import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import { isShaded, lightLeft, sunOffHeading_deg, sunPosition, type LightLeft } from '../earth/sun.ts';
 
 export type FitPart = 'chance' | 'reach' | 'size' | 'ground' | 'hazards' | 'turbulence' | 'light' | 'sun' | 'access';
@@ -74,14 +67,6 @@ export interface ZoneFit {
   readonly lightAtArrival: LightLeft;
 }
 
-/** Something upwind: its distance in its own heights. */
-export interface Turbulence {
-  readonly name: string;
-  readonly distance_m: number;
-  readonly height_m: number;
-  readonly heights: number;
-}
-
 /** The chance of a zone, and how far its middle lies inside reach, m; null where nothing is steered to. */
 export interface ZoneChance {
   readonly p: number;
@@ -111,14 +96,6 @@ export interface FitInput {
 const SLOPE_LIMIT_DEG = 7;
 /** A run-in that leaves nothing to wish for, common practice: approach, flare and room to be 100 m off either way. */
 const RUN_IN_M = 300;
-/** Turbulence reaches 10 to 20 obstacle heights downwind. ref: drift-handbook.md §6; source: SIM Category C; mark F. */
-const STRONG_HEIGHTS = 10;
-export const WEAK_HEIGHTS = 20;
-/** Obstacles lower than this, and ground that rises less, do not disturb a canopy. Common practice. */
-const OBSTACLE_M = 3;
-const RISE_M = 30;
-/** Wind below which nothing is turbulent behind anything. */
-const TURBULENT_MPS = 2;
 
 /** How each part's score follows from what its reason says, a sentence each: what `scores` does, in words. */
 export const SCORE_RULES: Readonly<Record<FitPart, string>> = {
@@ -182,7 +159,7 @@ function fitZone(zone: LandingZone, input: FitInput): ZoneFit {
     crosswind_mps: Math.abs(wind.speed_mps * Math.sin((wind.from_deg - longest_deg) * RAD_PER_DEG)),
     ground,
     hazardsInside: hazards.filter((hazard) => touches(hazard, zone)).map((hazard) => hazard.name),
-    turbulence: turbulenceAt(zone, middle, input),
+    turbulence: turbulenceAt(zone, input),
     road_m: nearestRoad(middle, input),
     sunAzimuth_deg: sun.azimuth_deg,
     sunElevation_deg: sun.elevation_deg,
@@ -359,43 +336,6 @@ function touches(hazard: Hazard, zone: LandingZone): boolean {
   const points = pointsOf(hazard);
   const shape = 'polygon' in hazard ? polygon([ring(points)]) : lineString(local(points));
   return booleanIntersects(shape, polygon([ring(zone.polygon)]));
-}
-
-/** Obstacles and rising ground upwind of a zone within 20 of their heights, the nearest in heights first. */
-function turbulenceAt(zone: LandingZone, middle: LonLat, { mission, terrain, wind }: FitInput): Turbulence[] {
-  if (wind.speed_mps < TURBULENT_MPS) return [];
-  const found: Turbulence[] = [];
-  for (const hazard of mission.hazards ?? []) {
-    const height_m = hazard.height_m ?? 0;
-    if (height_m < OBSTACLE_M || ['power line', 'road', 'river'].includes(hazard.kind)) continue;
-    const near = nearestOnLine(middle, pointsOf(hazard));
-    const { bearing_deg } = inverse(middle, near.position);
-    if (Math.abs(wrap180(bearing_deg - wind.from_deg)) > 60) continue;
-    const distance_m = Math.max(0, distanceToPolygon(near.position, zone.polygon));
-    if (distance_m < WEAK_HEIGHTS * height_m)
-      found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
-  }
-  if (terrain !== null) {
-    const lee = leeOf(terrain, middle, wind.from_deg);
-    if (lee !== null) found.push(lee);
-  }
-  return found.sort((a, b) => a.heights - b.heights);
-}
-
-/**
- * The ground upwind that stands highest above the zone for its distance; null where none is within 20 of its heights.
- */
-function leeOf(terrain: TerrainGrid, middle: LonLat, from_deg: number): Turbulence | null {
-  const base = terrain.heightAt(middle[0], middle[1]);
-  let worst: Turbulence | null = null;
-  for (let d = 100; d <= 10_000; d += 100) {
-    const [lon, lat] = direct(middle, from_deg, d);
-    const rise = terrain.heightAt(lon, lat) - base;
-    if (!(rise > RISE_M) || d > WEAK_HEIGHTS * rise) continue;
-    if (worst === null || d / rise < worst.heights)
-      worst = { name: 'the rising ground', distance_m: d, height_m: rise, heights: d / rise };
-  }
-  return worst;
 }
 
 function nearestRoad(middle: LonLat, { mission, roads }: FitInput): number | null {

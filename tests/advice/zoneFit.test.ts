@@ -101,6 +101,49 @@ describe('zone fit', () => {
     expect(fit.turbulence[0]?.heights).toBeLessThan(8.4);
   });
 
+  // Wind from the north over a field of 100 × 400 m.
+  const worst = (more: Parameters<typeof input>[1]) => only(fitZones(input([box('field', 0, 0, 100, 400)], more))).turbulence[0]; // prettier-ignore
+
+  it('a slanting tree line counts where it stands upwind, though it comes nearer beside the field', () => {
+    // Its nearest place lies 100 m beside the field's south end; straight upwind of the north edge it is 200 m away.
+    const trees: Hazard = { name: 'trees', kind: 'trees', height_m: 20, line: [at(-155, -200), at(0, 400)] };
+    expect(worst({ hazards: [trees] })?.heights).toBeLessThan(10.1);
+    const beside: Hazard = { ...trees, line: [at(-155, -200), at(-155, 150)] };
+    expect(worst({ hazards: [beside] })).toBeUndefined();
+  });
+
+  it('an L-shaped wood counts by the arm that stands upwind', () => {
+    const wood: Hazard = {
+      name: 'wood',
+      kind: 'trees',
+      height_m: 25,
+      polygon: [at(110, -300), at(210, -300), at(210, 500), at(-50, 500), at(-50, 400), at(110, 400)],
+    };
+    // Straight upwind it is 8 heights away; of its long arm, 60 m beside the field, what lies upwind is nearer yet.
+    expect(worst({ hazards: [wood] })?.heights).toBeLessThan(8.1);
+  });
+
+  it('a ridge that ends 150 m beside the axis of the field is its lee too', () => {
+    const shape = {
+      west_deg: 22.35,
+      north_deg: -30.05,
+      stepLon_deg: 0.0005,
+      stepLat_deg: 0.0005,
+      columns: 201,
+      rows: 201,
+    };
+    const terrain = new TerrainGrid(
+      shape,
+      Float32Array.from({ length: 201 * 201 }, (_, i) => {
+        const [east, north] = frame.toLocal([22.35 + 0.0005 * (i % 201), -30.05 - 0.0005 * Math.floor(i / 201)]);
+        return east > 150 && Math.abs(north - 1500) < 200 ? 1150 : 950;
+      }),
+    );
+    expect(worst({ terrain })?.name).toBe('the rising ground');
+    expect(worst({ terrain })?.heights).toBeLessThan(8);
+    expect(worst({ terrain, wind: { from_deg: 180, speed_mps: 6 } })).toBeUndefined();
+  });
+
   it('a line that crosses a zone is inside it, one beside it is not', () => {
     const through: Hazard = { name: 'wire', kind: 'power line', height_m: 20, line: [at(-500, 0), at(500, 10)] };
     const beside: Hazard = { name: 'track', kind: 'road', line: [at(-500, 300), at(500, 300)] };

@@ -21,6 +21,7 @@ import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { inverse, isInside } from '../../core/earth/geodesic.ts';
 import { M_PER_NM } from '../../core/base/units.ts';
+import { situationAt } from '../../core/mission/situation.ts';
 import { demo } from '../demo.ts';
 
 // ref: recovery.md §1; IAMSAR study texts and a boat-crew deck (F), coordinates (E, N) computed there (C), as printed.
@@ -249,7 +250,9 @@ describe('contact lost', () => {
     });
   });
   it('without a fix every case counts; what lies far from the likeliest is named, not searched with it', async () => {
-    const { situation } = await demo('salt-plain');
+    const { mission, log, world } = (await demo('salt-plain')).loaded;
+    // A minute after the launch an early exit is still to come.
+    const situation = situationAt(mission, log, world, Date.parse('2027-04-14T05:16:00Z') / 1000);
     const { cases } = casesOf(situation.mission);
     const outlooks = caseOutlooks(situation, cases, { members: 40, seed: 2 });
     const planned = outlooks[0];
