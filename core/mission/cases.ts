@@ -98,15 +98,17 @@ export function casesOf(
 
 /** Whether a case needs the carrier where it has been already: an early exit below the balloon's last fix. */
 function isPassed(
-  { name, leaves }: Draft,
-  { carrier }: Mission,
+  { kind, name, leaves }: Draft,
+  { carrier, cases = [] }: Mission,
   state: Pick<MissionState, 'fixes' | 'marks'> | null,
   say: (text: string) => void,
 ): boolean {
   if (state === null || leaves.kind !== 'during ascent' || carrier?.kind !== 'balloon') return false;
   const last = balloonFix(carrier, state);
   if (last === null || last.height_m < leaves.height_m) return false;
-  say(`cases: "${name}" can no longer happen: the balloon was at ${height(last.height_m)} at ${clock(last.time_s)}`);
+  // A default that cannot be is not said, as ever; one that the mission names is.
+  if (cases.some((own) => own.kind === kind))
+    say(`cases: "${name}" can no longer happen: the balloon was at ${height(last.height_m)} at ${clock(last.time_s)}`);
   return true;
 }
 

@@ -6,7 +6,6 @@ import type { CarrierPath, CarrierPoint } from '../descent/carrier.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
-import { withCarrier } from '../descent/carrierError.ts';
 import { NOBODY_IN_IT, spreadOf } from '../descent/spread.ts';
 import { landingsIn, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { carrierOf, releasePoint } from '../mission/cases.ts';
@@ -92,16 +91,15 @@ function* otherInSteps(
   options: OtherOptions,
   path?: CarrierPath | null,
 ): Steps<OtherBody> {
-  const way = path ?? carrierOf(situation);
-  const found = otherScenario(situation, name, way);
+  const found = otherScenario(situation, name, path ?? carrierOf(situation));
   if (found.kind === 'none') return { ...found, name };
-  const { mission, world, state } = situation;
-  const spread = { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT };
+  const { mission } = situation;
   const outlook = outlookOf(found.scenario);
   const setup = {
     scenario: found.scenario,
     error: outlook.error,
-    spread: state.marks.has('release') ? spread : withCarrier(spread, way, world, found.scenario.exit.time_s),
+    // Without the balloon's way before the release: the jumper has the same, and draws of their own would part the two.
+    spread: { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT },
     seed: options.seed ^ SEED_OF[name],
   };
   const members = yield* new Ensemble(setup).inSteps(options.members);
