@@ -40,6 +40,7 @@ async function bundle() {
       promises: 'tests/bench/promises.ts',
       worker: 'main/worker.ts',
       windToPicture: 'tests/bench/windToPicture.ts',
+      editToAnswers: 'tests/bench/editToAnswers.ts',
     },
     platform: 'node',
     external: [/^playwright-core/, /^vite$/, /^rolldown/],
@@ -221,6 +222,9 @@ const answer = {
   keyToTrack_ms: null,
   windToPicture_ms: null,
   reportToLanding_ms: null,
+  verdict_ms: null,
+  board_ms: null,
+  brief_ms: null,
 };
 /** Quantiles of what the real page took; null with a line that says why where it could not be measured. */
 async function inPage(words, limit_ms, measured) {
@@ -258,11 +262,21 @@ if (keys !== null && answer.keyToTrack_ms !== null) {
       `the browser was through with that frame after ${per(middle('frame_ms'))} ms, with the panels' after ${per(middle('panels_ms'))} ms (medians, no graphics processor)`,
   );
 }
-answer.windToPicture_ms = await inPage('from a changed wind to a redrawn first picture', 100, () =>
+answer.windToPicture_ms = await inPage('from a changed wind to a redrawn first picture', 150, () =>
   page.windToPicture(root, 40),
 );
-answer.reportToLanding_ms = await inPage('from an entered report to its redrawn landing', 100, () =>
+answer.reportToLanding_ms = await inPage('from an entered report to its redrawn landing', 150, () =>
   page.reportToLanding(root, 30),
 );
+const { editToAnswers } = await import(pathToFileURL(join(outDir, 'editToAnswers.js')).href);
+const edits = editToAnswers(root, 20);
+// Each line says what went wrong; nothing is left without a hearer meanwhile.
+edits.catch(() => {});
+for (const [name, words, limit_ms] of [
+  ['verdict_ms', 'from an edit of the exit to the verdict', 400],
+  ['board_ms', 'from an edit of the exit to the crews’ board', 1000],
+  ['brief_ms', 'from an edit of the exit to the brief', 1500],
+])
+  answer[name] = await inPage(words, limit_ms, async () => (await edits)?.[name] ?? null);
 Object.assign(answer, await benchPromises(await import(pathToFileURL(join(outDir, 'promises.js')).href)));
 if (json) console.log(JSON.stringify(answer, null, 2));

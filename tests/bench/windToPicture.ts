@@ -199,7 +199,8 @@ export const windToPicture = (root: string, times: number): Promise<number[] | n
 export const reportToLanding = (root: string, times: number): Promise<number[] | null> =>
   inPage(root, (page) => measureReports(page, times));
 
-async function inPage<T>(root: string, use: (page: Page) => Promise<T>): Promise<T | null> {
+/** Something measured in the built window on the balloon demo; null where no Chromium is installed. */
+export async function inPage<T>(root: string, use: (page: Page) => Promise<T>): Promise<T | null> {
   const executablePath = findChromium();
   if (executablePath === null) return null;
   const folder = mkdtempSync(join(tmpdir(), 'plumbline-bench-'));
