@@ -147,7 +147,7 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
     const final = tried(at, { kind: 'hoist', why: looked === 0 ? ground : (why[0] ?? ground) }, HOIST_AGL_M);
     if (final !== null) return { kind: 'final', final };
   }
-  const noGround = `no ground to set down within ${distance(SET_DOWN_M_MAX)} of the jumper: ${ground}`;
+  const noGround = `there is no ground to set down within ${distance(SET_DOWN_M_MAX)} of the jumper: ${ground}`;
   return { kind: 'none', why: looked === 0 ? noGround : `no final is open: ${why[0] ?? noGround}` };
 }
 

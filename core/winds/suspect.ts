@@ -7,7 +7,7 @@ import type { SuspicionKind } from './meanings.ts';
 import type { Suspicion } from './reversal.ts';
 import { speed, directionWords, windWords } from '../words/winds.ts';
 import { statedHeight } from '../words/lengths.ts';
-import { trimmed } from '../words/numbers.ts';
+import { quantity } from '../words/numbers.ts';
 
 /** The fields of a report that a correction would change, in the report's own terms. */
 export interface SuggestedFields {
@@ -89,9 +89,8 @@ export function suspicionSentence(
     others === 0
       ? 'the forecast says'
       : `the forecast and ${others === 1 ? 'one other report say' : `${others} other reports say`}`;
-  const said =
-    `${base} ${windWords(expected.from_deg, expected.speed_mps)}, give or take ${trimmed(expected.std_mps, 1)} ` +
-    'm/s';
+  const wind = windWords(expected.from_deg, expected.speed_mps);
+  const said = `${base} ${wind}, give or take ${quantity(expected.std_mps, 'm/s', 1)}`;
   if (kind === 'misfit') {
     return (
       `${who}'s wind ${asReported(event)} fits nothing known: ${said}. Confirm it if it was read right, or ` +

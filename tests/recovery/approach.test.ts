@@ -28,7 +28,7 @@ function sceneFor(name: (typeof DEMOS)[number]): Promise<{ scene: Scene; outlook
 }
 async function make(name: (typeof DEMOS)[number]): Promise<{ scene: Scene; outlooks: CaseOutlook[] }> {
   const { situation, loaded } = await demo(name);
-  const outlooks = caseOutlooks(situation, casesOf(situation.mission).cases, { members: 60, seed: 1 });
+  const outlooks = caseOutlooks(situation, casesOf(situation.mission, situation.state).cases, { members: 60, seed: 1 });
   const scene = sceneOf({
     stage: 'before the exit',
     situation,

@@ -66,11 +66,11 @@ describe('the wind triangle', () => {
   it('says why a track cannot be held', () => {
     expect(madeGood(40, 0, 50, 0)).toEqual({
       kind: 'cannot',
-      why: 'the wind across the track, 50 m/s, is more than the airspeed',
+      why: 'the wind across the track, 50\u202fm/s, is more than the airspeed',
     });
     expect(madeGood(40, 0, 0, -41)).toEqual({
       kind: 'cannot',
-      why: 'the wind against the track, 41 m/s, is more than the airspeed',
+      why: 'the wind against the track, 41\u202fm/s, is more than the airspeed',
     });
   });
 });
@@ -139,7 +139,7 @@ describe('crews of a plan', () => {
       serves: 'jumper',
       medical: false,
     });
-    expect(h?.assumed.length).toBe(4);
+    expect(h?.assumed.length).toBe(5);
     expect(h?.assumed.join()).toContain('14 CFR 91.151');
     // Nobody is faster off the road than on it.
     expect(v).toMatchObject({ ready_s: 10, offRoad_mps: 15, standby: [0.1, 0], base: [0, 0], night: true });

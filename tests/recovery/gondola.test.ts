@@ -206,7 +206,10 @@ describe('the nearest approach', () => {
 
 describe('separation', () => {
   it('warns when both leave together and fall through the same air', () => {
-    const situation = situationOfPlan(plan({ after_s: 30 }));
+    // Found a minute before the exit: until then a balloon may be anywhere within kilometres, and both with it.
+    const time = '2027-06-01T09:29:00Z';
+    const found = { seq: 0, at: time, kind: 'fix', body: 'gondola', position: [10, 45], height_m: 12_000 } as const;
+    const situation = situationOfPlan(plan({ after_s: 30 }), [{ ...found, observedAt: time }]);
     const jumper = jumperOf(situation);
     const separation = separationOf(jumper, falls(situation, 'gondola'));
     expect(separation.together).not.toBeNull();

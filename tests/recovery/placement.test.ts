@@ -334,9 +334,12 @@ describe('answers that are not a place', () => {
     }));
     expect(placement.crews[0]).toMatchObject({
       kind: 'cannot',
-      refusal: { by: 'ground', why: 'it lies in Great wood' },
+      refusal: {
+        by: 'no way',
+        why: 'there is no ground to set down within 1.5\u202fkm of the jumper: it lies in Great wood',
+      },
     });
-    expect(placement.answers.some((one) => one.includes('finds no ground to set down within 1.5 km in 100'))).toBe(
+    expect(placement.answers.some((one) => one.includes('finds no ground to set down within 1.5 km in over 99'))).toBe(
       true,
     );
   });

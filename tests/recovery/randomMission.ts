@@ -148,8 +148,19 @@ export function randomMission(seed: number): RandomMission {
   const path = carrierPath(first.mission, first.world);
   const there = path === null ? null : carrierAt(path, epoch_s(time));
   if (there === null) throw new Error('no carrier');
+  // Found a minute before the exit where the plan has it: until then a balloon may be anywhere within tens of kilometres.
+  const found: LogEvent = {
+    seq: 0,
+    at: iso(noon_s - 60),
+    kind: 'fix',
+    body: 'gondola',
+    position: site,
+    height_m: top_m,
+    observedAt: iso(noon_s - 60),
+  };
+  const plan = { ...base, carrier: shifted(carrier, site, there.position), exit };
   return {
-    situation: situationOfPlan({ ...base, carrier: shifted(carrier, site, there.position), exit }),
+    situation: situationOfPlan(plan, balloon ? [found] : []),
     roads: { type: 'FeatureCollection', features: roads },
   };
 }

@@ -267,7 +267,7 @@ describe('contact lost', () => {
       },
     );
     expect(inverse(plan.datum, planned.statistics?.mean ?? [0, 0]).distance_m).toBeLessThan(300);
-    expect(plan.elsewhere.names).toContain('Early exit');
+    expect(plan.elsewhere.names).toContain('Canopy opens at exit');
     expect(plan.elsewhere.share).toBeGreaterThan(0.05);
     for (const one of plan.patterns) {
       expect(one.detection).toBeCloseTo(1 - Math.exp(-one.coverage), 12);
