@@ -49,8 +49,9 @@ export function furniture(paper: PaperFrame, map: BriefMap, format: CoordinateFo
   });
   const ground = tag('rect', { ...panel, fill: PAPER });
   const ticks = grid.ticks.filter((tick) => !covered(tick, panel) && !inCorner(tick, h));
-  const over = ticks.map(tickMark).join('') + ground + edge + wind + north + magnetic(map, panel) + bar;
-  return { under, over, boxes: [panel, ...ticks.map(tickBox)] };
+  const over =
+    ticks.map((tick) => tickMark(tick, w)).join('') + ground + edge + wind + north + magnetic(map, panel) + bar;
+  return { under, over, boxes: [panel, ...ticks.map((tick) => tickBox(tick, w))] };
 }
 
 const covered = ({ at: [x, y] }: Tick, panel: Box): boolean => x > panel.x - 1 && y > panel.y - 1;
@@ -66,20 +67,28 @@ function magnetic({ declination_deg }: BriefMap, panel: Box): string {
   return text(panel.x + panel.width - 1, panel.y + panel.height - 7, LABEL, words, { 'text-anchor': 'end', fill: INK });
 }
 
-function tickMark({ at: [x, y], edge, label }: Tick): string {
+const widthOf = (label: string): number => label.length * LABEL * 0.57;
+
+/** The middle of a column's label: over its tick, but never over the side of the map. */
+const middleOf = (x: number, label: string, width_mm: number): number =>
+  Math.min(Math.max(x, widthOf(label) / 2), width_mm - widthOf(label) / 2);
+
+function tickMark({ at: [x, y], edge, label }: Tick, width_mm: number): string {
   const to = { top: `V2`, bottom: `v-2`, left: `H2`, right: `h-2` }[edge];
   const line = tag('path', { d: `M${mm(x)} ${mm(y)}${to}`, stroke: INK, 'stroke-width': 0.3 });
   const halo = { fill: INK, stroke: PAPER, 'stroke-width': 0.7, 'paint-order': 'stroke' };
-  if (edge === 'top') return line + text(x, y + 4, LABEL, label, { 'text-anchor': 'middle', ...halo });
-  if (edge === 'bottom') return line + text(x, y - 2.6, LABEL, label, { 'text-anchor': 'middle', ...halo });
+  const middle = middleOf(x, label, width_mm);
+  if (edge === 'top') return line + text(middle, y + 4, LABEL, label, { 'text-anchor': 'middle', ...halo });
+  if (edge === 'bottom') return line + text(middle, y - 2.6, LABEL, label, { 'text-anchor': 'middle', ...halo });
   if (edge === 'left') return line + text(x + 2.5, y + 0.7, LABEL, label, halo);
   return line + text(x - 2.5, y + 0.7, LABEL, label, { 'text-anchor': 'end', ...halo });
 }
 
-function tickBox({ at: [x, y], edge, label }: Tick): Box {
-  const width = label.length * LABEL * 0.57;
-  if (edge === 'top') return { x: x - width / 2, y, width, height: 4.4 };
-  if (edge === 'bottom') return { x: x - width / 2, y: y - 4.4, width, height: 4.4 };
+function tickBox({ at: [x, y], edge, label }: Tick, width_mm: number): Box {
+  const width = widthOf(label);
+  const left = middleOf(x, label, width_mm) - width / 2;
+  if (edge === 'top') return { x: left, y, width, height: 4.4 };
+  if (edge === 'bottom') return { x: left, y: y - 4.4, width, height: 4.4 };
   return { x: edge === 'left' ? x : x - width - 2.5, y: y - 1.2, width: width + 2.5, height: 2.4 };
 }
 
