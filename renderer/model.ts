@@ -11,7 +11,7 @@ import { usableLevels } from '../core/air/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { isObject, type Json } from './state/stored/json.ts';
 import { windsFrom } from '../core/mission/apart.ts';
-import { clock } from '../core/words/times.ts';
+import { dayClock } from '../core/words/times.ts';
 import { readApart } from './work/readApart.ts';
 
 export type MissionProblem = FileProblem;
@@ -122,7 +122,7 @@ export async function withFile(beside: Beside, mission: Mission, { name, bytes }
   const found = read.problems.map((problem) => ({ ...problem, file: name }));
   return {
     useful: source.grids.length > 0 || source.decoded.some((one) => usableLevels(one.levels).length > 0),
-    summary: summaryOf(source),
+    summary: summaryOf(source, reference_s),
     problems,
     beside: {
       ...beside,
@@ -132,7 +132,7 @@ export async function withFile(beside: Beside, mission: Mission, { name, bytes }
   };
 }
 
-function summaryOf(source: WindSource): string {
+function summaryOf(source: WindSource, exit_s: number): string {
   const grid = source.grids[0];
   if (grid !== undefined)
     return (
@@ -141,7 +141,8 @@ function summaryOf(source: WindSource): string {
     );
   const parts = source.decoded.map((one) => {
     const levels = usableLevels(one.levels);
-    const valid = one.validTime === null ? 'no valid time' : `valid ${clock(Date.parse(one.validTime) / 1000)}`;
+    const valid =
+      one.validTime === null ? 'no valid time' : `valid ${dayClock(Date.parse(one.validTime) / 1000, exit_s)}`;
     return `${levels.length} wind levels, ${valid}`;
   });
   return parts.length === 1

@@ -15,7 +15,7 @@ import type { Situation } from '../mission/situation.ts';
 import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
 import type { ExitJudge, ExitOption } from './exits.ts';
-import { judgementInSteps } from './judgement.ts';
+import { judgementInSteps, type ExitJudgement } from './judgement.ts';
 import { limitSentence, type AdviceWord, type Judged } from './limits.ts';
 import { questionsInSteps } from './questions.ts';
 import { chanceOf, compareHeadings, type ExitLine, type RunHeading } from './window.ts';
@@ -63,6 +63,8 @@ export interface Advised {
   readonly sensitivity: WindSensitivity | null;
   /** The sample with the plan's own steering. */
   readonly members: Members;
+  /** What the word stands on. */
+  readonly judged: ExitJudgement;
 }
 
 export interface AdviseOptions {
@@ -132,7 +134,7 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
     touchdown_s,
     cautions: [...CAUTIONS, ...outlook.prediction.warnings, ...situation.winds.sentences],
   };
-  return { advice, outlook, planned: expected.planned, carrier, sensitivity, members };
+  return { advice, outlook, planned: expected.planned, carrier, sensitivity, members, judged };
 }
 
 function bestAnywhere(

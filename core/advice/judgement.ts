@@ -7,16 +7,26 @@ import type { Spread } from '../descent/spread.ts';
 import { Ensemble, type EnsembleSetup, type Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { zoneMiddle, type Scenario, type World } from '../descent/scenario.ts';
-import { statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
+import { quantilesOf, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Steps } from '../base/steps.ts';
 import type { Situation } from '../mission/situation.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
+import { endurances, type Endurance } from '../mission/endurance.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
 import { Flyer } from './flown.ts';
 import { driftSample, driftScenario, ExitJudge, judgeExits, type ExitOption } from './exits.ts';
-import { judgeLimit, limitsOf, wordOf, type AdviceWord, type Judged, type LimitName } from './limits.ts';
-import { LIMIT_VALUES, windAt } from './limitValues.ts';
+import {
+  isDeadly,
+  judgeLimit,
+  limitsOf,
+  wordOf,
+  type AdviceWord,
+  type Judged,
+  type LimitKind,
+  type LimitName,
+} from './limits.ts';
+import { LIMIT_VALUES, windAt, type LimitFacts } from './limitValues.ts';
 import { exitLine, exitsOn, type ExitLine } from './window.ts';
 import { fitsInSteps, type ZoneFit } from './zoneFit.ts';
 
@@ -50,46 +60,46 @@ export interface ExitJudgement {
   readonly judge: ExitJudge;
   /** Whether the jumper has left: no exit is chosen any more. */
   readonly left: boolean;
+  /** Of 100 drawn openings 95 are softer, g; null where no canopy opens. */
+  readonly shock95_g: number | null;
+  readonly questions: readonly string[];
+  readonly cases: readonly Endurance[];
 }
 
 export function* judgementInSteps(situation: Situation, options: JudgeOptions): Steps<ExitJudgement> {
-  const { mission, world } = situation;
-  const { seed, members: count } = options;
+  const { mission } = situation;
   const expected = options.expected ?? expectedOf(situation);
-  const { outlook, spread, onLine } = expected;
-  const { scenario } = outlook;
-  const left = expected.from !== 'plan';
-  const setup = { scenario, error: outlook.error, spread, seed };
+  const { outlook, spread } = expected;
+  const setup = { scenario: outlook.scenario, error: outlook.error, spread, seed: options.seed };
+  const members = yield* new Ensemble(setup).inSteps(options.members);
   const zones = mission.landingZones ?? [];
   const hazards = mission.hazards ?? [];
-  const members = yield* new Ensemble(setup).inSteps(count);
   const statistics = statisticsOf(members, zones, hazards);
-  // An exit is chosen on the line as it is known: what the carrier may be off it by then is an error of the window's
-  // times.
-  const chosen = { ...setup, spread: onLine };
-  const judge = yield* exitJudge(situation, chosen, count, onLine === spread ? members : null);
   const { limits, unknown } = limitsOf(mission.jumper, mission.limits);
-  const numberOf = (name: LimitName): number => limits.find((limit) => limit.name === name)?.number ?? NaN;
-  yield;
-  const carrier = carrierPath(mission, world, expected.planned.offset, situation.state);
-  const exits = carrier === null || left ? [] : exitsOn(carrier);
-  const searched = yield* exitLine(judge, scenario, outlook.error, exits, {
-    zoneProbability: numberOf('zoneProbability'),
-    hazardProbability: numberOf('hazardProbability'),
-    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine),
-  });
-  yield;
-  const flyer = new Flyer(setup, mission, judge.target, count);
-  const asked = judgeExits(judge, scenario, outlook.error, [scenario.exit])[0] ?? null;
-  const planned = asked === null ? null : yield* flyer.planned(asked, statistics, options.beside);
-  const line = yield* new Flyer(chosen, mission, judge.target, count).best(searched, numberOf);
+  const flown = { expected, setup, members, statistics };
+  const found = yield* exitsJudged(situation, flown, limits, options.beside);
+  const { judge, planned, line, carrier, left } = found;
   const fits = yield* zoneFits(situation, outlook, planned ?? line.best, {
     roads: options.roads,
     zones: options.beside ? zones : zones.filter((zone) => zone.name === judge.target),
   });
-  const fit = fits.find((one) => one.zone.name === judge.target) ?? null;
-  const { questions } = options;
-  const facts = { situation, outlook, members, planned, zone: judge.target, line, carrier, fit, left, questions };
+  const rest = {
+    zone: judge.target,
+    shock95_g: outlook.prediction.opening === null ? null : quantilesOf(members.shock_g).p95,
+    questions: options.questions,
+    cases: left ? [] : endurances(situation),
+  };
+  const facts: LimitFacts = {
+    situation,
+    outlook,
+    planned,
+    line,
+    carrier,
+    left,
+    ...rest,
+    fit: fits.find((one) => one.zone.name === judge.target) ?? null,
+    deadly: statisticsOf(members, [], hazards.filter(isDeadly))?.inAnyHazard ?? null,
+  };
   const judged = limits.map((limit) => judgeLimit(limit, LIMIT_VALUES[limit.name](facts)));
   const { word, because } = wordOf(judged);
   return {
@@ -97,7 +107,6 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
     because,
     limits: judged,
     unknownLimits: unknown,
-    zone: judge.target,
     planned,
     exits: line,
     zones: fits,
@@ -107,7 +116,55 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
     expected,
     judge,
     left,
+    ...rest,
   };
+}
+
+interface Flown {
+  readonly expected: Expected;
+  readonly setup: EnsembleSetup;
+  readonly members: Members;
+  readonly statistics: LandingStatistics | null;
+}
+
+interface ExitsJudged {
+  readonly judge: ExitJudge;
+  readonly planned: ExitOption | null;
+  readonly line: ExitLine;
+  readonly carrier: CarrierPath | null;
+  readonly left: boolean;
+}
+
+/** The planned exit and those on the carrier's line, searched by estimate, and flown where they are shown. */
+function* exitsJudged(
+  situation: Situation,
+  { expected, setup, members, statistics }: Flown,
+  limits: readonly LimitKind[],
+  beside: boolean,
+): Steps<ExitsJudged> {
+  const { mission, world } = situation;
+  const { outlook, spread, onLine } = expected;
+  const { scenario, error } = outlook;
+  const left = expected.from !== 'plan';
+  // An exit is chosen on the line as it is known: what the carrier may be off it by then is an error of the window's
+  // times.
+  const chosen = { ...setup, spread: onLine };
+  const judge = yield* exitJudge(situation, chosen, members.count, onLine === spread ? members : null);
+  const numberOf = (name: LimitName): number => limits.find((limit) => limit.name === name)?.number ?? NaN;
+  yield;
+  const carrier = carrierPath(mission, world, expected.planned.offset, situation.state);
+  const exits = carrier === null || left ? [] : exitsOn(carrier);
+  const searched = yield* exitLine(judge, scenario, error, exits, {
+    zoneProbability: numberOf('zoneProbability'),
+    hazardProbability: numberOf('hazardProbability'),
+    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine),
+  });
+  yield;
+  const flyer = new Flyer(setup, mission, judge.target, members.count);
+  const asked = judgeExits(judge, scenario, error, [scenario.exit])[0] ?? null;
+  const planned = asked === null ? null : yield* flyer.planned(asked, statistics, beside);
+  const line = yield* new Flyer(chosen, mission, judge.target, members.count).best(searched, numberOf);
+  return { judge, planned, line, carrier, left };
 }
 
 /** `members`: those of the plan's own steering, which serve again where it is drift already; null: they do not. */

@@ -1,29 +1,31 @@
 // What each limit's value is at a moment, or why it is not known. One function a limit; none is left out, or the table
 // does not compile.
 import { nth } from '../base/nth.ts';
-import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
 import { carrierAt, type CarrierPath } from '../descent/carrier.ts';
-import type { Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
-import { quantilesOf, statisticsOf } from '../descent/statistics.ts';
-import { inverse } from '../earth/geodesic.ts';
+import type { Share } from '../descent/statistics.ts';
+import { direct, inverse, offset } from '../earth/geodesic.ts';
 import { LIGHT_ERROR_S, lightLeft } from '../earth/sun.ts';
+import { OXYGEN_HEIGHT_M, type Endurance } from '../mission/endurance.ts';
 import type { Situation } from '../mission/situation.ts';
+import type { LandingZone } from '../plan/schema.ts';
 import { WindSampler } from '../winds/field.ts';
-import { clock, roughDuration } from '../words/times.ts';
-import { distance } from '../words/lengths.ts';
-import { number, quantity } from '../words/numbers.ts';
+import { roughDuration } from '../words/times.ts';
+import { number, percent, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
-import { isDeadly, type LimitName, type LimitValue } from './limits.ts';
+import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
-import { WEAK_HEIGHTS } from './lee.ts';
+import { turbulenceAt, WEAK_HEIGHTS } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
 
 export interface LimitFacts {
   readonly situation: Situation;
   readonly outlook: Outlook;
-  /** Drawn descents from the planned exit, with the plan's steering. */
-  readonly members: Members;
+  /** Of 100 drawn openings 95 are softer, g; null where no canopy opens. */
+  readonly shock95_g: number | null;
+  /** Of drawn descents those that come down on a hazard that kills; null where none reaches the ground. */
+  readonly deadly: Share | null;
   readonly planned: ExitOption | null;
   readonly zone: string | null;
   readonly line: ExitLine;
@@ -34,18 +36,28 @@ export interface LimitFacts {
   readonly left: boolean;
   /** Open questions about the winds that hold the word (`questions.ts`). */
   readonly questions: readonly string[];
+  /** What each case asks of the person. */
+  readonly cases: readonly Endurance[];
 }
 
-const OXYGEN_HEIGHT_M = 4572;
 /**
  * Behind trees, buildings and hills the air is turbulent in winds above 10 mph (FAA Basic Helicopter Handbook ch. 12).
  */
 const LEE_MPS = 4.5;
+/** Behind an obstacle the air is turbulent up to about twice its height. Common practice. */
+const WAKE_HEIGHTS = 2;
+/** A pattern is flown below this height, m. */
+const LOW_AGL_M = 300;
+/** Ground that stands so high above the landing makes rotors, and so far downwind of it, m (20 NM). */
+const CREST_M = 300;
+const ROTOR_M = 37_040;
+/** From here up the wider visibility counts, m MSL: 10 000 ft. */
+const HIGH_M = 3048;
 /** From here up cloud is a ceiling (WMO: five oktas are broken). */
 const CEILING_OKTAS = 5;
 
 const notGiven = (why: string): LimitValue => ({ kind: 'not given', why });
-const known = (value: number, how: string, more: { error?: number; said?: string } = {}): LimitValue => ({
+const known = (value: number, how: string, more: { error?: number; said?: Said } = {}): LimitValue => ({
   kind: 'known',
   value,
   how,
@@ -76,9 +88,11 @@ function exitOverdue(facts: LimitFacts): LimitValue {
   if (facts.left) return notGiven(LEFT);
   const exit_s = plannedTime_s(facts);
   const late_s = facts.situation.at_s - exit_s;
-  const said =
-    `planned exit ${clock(exit_s)} was ${roughDuration(late_s)} ago and the log has no exit: plan the next, or ` +
-    'mark it';
+  const said: Said = [
+    'planned exit ',
+    { value: exit_s, as: 'time' },
+    ` was ${roughDuration(late_s)} ago and the log has no exit: plan the next, or mark it`,
+  ];
   return known(late_s, 'this moment less the planned exit', { said });
 }
 
@@ -88,7 +102,7 @@ function exitInWindow(facts: LimitFacts): LimitValue {
   if (options.length === 0) return notGiven('the plan names no carrier');
   if (window === null) {
     const why = 'no exit on the carrier’s line keeps the limits';
-    return { kind: 'not given', why, holds: true, said: why };
+    return { kind: 'not given', why, holds: true, said: [why] };
   }
   const exit_s = plannedTime_s(facts);
   const inside_s = Math.min(exit_s - window.opens_s, window.closes_s - exit_s);
@@ -96,9 +110,9 @@ function exitInWindow(facts: LimitFacts): LimitValue {
     exit_s < window.opens_s
       ? `${roughDuration(window.opens_s - exit_s)} before the window opens`
       : `${roughDuration(exit_s - window.closes_s)} after the window closes`;
-  const mend = best === null ? '' : `: ${clock(best.exit.time_s)} is the best`;
+  const mend: Said = best === null ? [] : [': ', { value: best.exit.time_s, as: 'time' }, ' is the best'];
   return known(inside_s, 'from the planned exit to the nearer end of the window', {
-    said: `planned exit ${clock(exit_s)} is ${side}${mend}`,
+    said: ['planned exit ', { value: exit_s, as: 'time' }, ` is ${side}`, ...mend],
   });
 }
 
@@ -111,20 +125,30 @@ function exitOffLine(facts: LimitFacts): LimitValue {
   const away_m = inverse(there.position, [exit.lon_deg, exit.lat_deg]).distance_m;
   const up_m = Math.abs(there.height_m - exit.height_m);
   const late_s = Math.abs(there.time_s - exit.time_s);
-  const words = [
-    ...(away_m > 100 ? [`${distance(away_m)} from where the carrier will be`] : []),
-    ...(up_m > 100 ? [`${distance(up_m)} off its height`] : []),
-    ...(late_s > 1 ? [`${roughDuration(late_s)} off its flight`] : []),
+  const parts: Said[] = [
+    ...(away_m > 100 ? [[{ value: away_m, as: 'distance' }, ' from where the carrier will be'] satisfies Said] : []),
+    ...(up_m > 100 ? [[{ value: up_m, as: 'distance' }, ' off its height'] satisfies Said] : []),
+    ...(late_s > 1 ? [[`${roughDuration(late_s)} off its flight`]] : []),
   ];
+  const words = parts.flatMap((part, i): Said => (i === 0 ? part : [', ', ...part]));
   const how = 'from the planned exit to the carrier at that time, by its last fix, launch mark or plan';
   return known(late_s > 1 ? Math.max(away_m, up_m, 1e5) : Math.max(away_m, up_m), how, {
-    said: `planned exit ${clock(exit.time_s)} is ${words.join(', ')}: take an exit on the line`,
+    said: ['planned exit ', { value: exit.time_s, as: 'time' }, ' is ', ...words, ': take an exit on the line'],
+  });
+}
+
+function exitKnown({ line, left }: LimitFacts): LimitValue {
+  if (left) return notGiven(LEFT);
+  if (line.window === null) return notGiven('there is no window');
+  const { error_s } = line.window;
+  return known(error_s, 'the carrier’s wind error since it was last known, over its speed, and the call', {
+    said: [`the carrier’s place at the exit is known to ±${roughDuration(error_s)} of its way: wait for a later fix`],
   });
 }
 
 function windQuestions({ questions }: LimitFacts): LimitValue {
   return known(questions.length, 'reports about the wind whose answer would change a limit or a zone', {
-    said: `the wind is in question: ${questions[0] ?? ''}`,
+    said: [`the wind is in question: ${questions[0] ?? ''}`],
   });
 }
 
@@ -134,6 +158,12 @@ function windsAloftAge(facts: LimitFacts): LimitValue {
   const [first = NaN, last = NaN] = [wind.times_s[0], wind.times_s.at(-1)];
   const outside_s = Math.max(first - plannedTime_s(facts), touchdown_s(facts) - last, 0);
   return known(outside_s, 'from the nearest valid time of the winds aloft to the descent');
+}
+
+function forecastRun(facts: LimitFacts): LimitValue {
+  const runs = facts.outlook.scenario.world.wind.facts.flatMap(({ run_s }) => run_s ?? []);
+  if (runs.length === 0) return notGiven('no forecast says when its model started');
+  return known(plannedTime_s(facts) - Math.max(...runs), 'from the newest run of the forecasts to the exit');
 }
 
 function surfaceWind(facts: LimitFacts): LimitValue {
@@ -180,9 +210,89 @@ function lee(facts: LimitFacts): LimitValue {
     worst.heights,
     `from ${worst.name}, ${Math.round(worst.height_m)} m high, ${Math.round(worst.distance_m)} m upwind`,
     {
-      said: `${fit.zone.name} is in the lee of ${worst.name}: ${number(worst.heights, 1)} heights downwind`,
+      said: [`${fit.zone.name} is in the lee of ${worst.name}: ${number(worst.heights, 1)} heights downwind`],
     },
   );
+}
+
+/** A zone as small as a person. */
+const spotAt = (place: LonLat): LandingZone => ({
+  name: 'spot',
+  polygon: [offset(place, -2, -2), offset(place, 2, -2), offset(place, 2, 2), offset(place, -2, 2)],
+});
+
+/** Places at heights above the ground that something upwind may stand before; the worst of them. */
+function leeOn(
+  facts: LimitFacts,
+  way: readonly { readonly place: LonLat; readonly agl_m: number }[],
+  who: string,
+): LimitValue {
+  const { mission, world } = facts.situation;
+  const wind = windFrom(...windAt(facts.outlook, landingPlace(facts), 10));
+  const terrain = world.ground.terrain;
+  const found = way.flatMap(({ place, agl_m }) =>
+    turbulenceAt(spotAt(place), { mission, terrain, wind }).filter(({ height_m }) => agl_m < WAKE_HEIGHTS * height_m),
+  );
+  const worst = found.toSorted((a, b) => a.heights - b.heights)[0];
+  if (worst === undefined) return known(WEAK_HEIGHTS, 'nothing upwind within so many heights');
+  const strength = Math.hypot(...windAt(facts.outlook, landingPlace(facts), Math.max(10, worst.height_m)));
+  if (strength < LEE_MPS) return known(WEAK_HEIGHTS, `the wind at its height is below ${quantity(LEE_MPS, 'm/s')}`);
+  return known(worst.heights, `from ${worst.name}, ${Math.round(worst.height_m)} m high`, {
+    said: [`${who} is in the lee of ${worst.name}: ${number(worst.heights, 1)} heights downwind`],
+  });
+}
+
+function leePattern(facts: LimitFacts): LimitValue {
+  const { prediction, scenario } = facts.outlook;
+  const { canopy } = scenario.body;
+  const { landing } = prediction;
+  if (canopy === null || landing === null || facts.left) return notGiven('no pattern is flown');
+  const low = prediction.track
+    .map(([, lon, lat, height_m]) => ({ place: [lon, lat] as const, agl_m: height_m - landing.elevation_m }))
+    .filter(({ agl_m }) => agl_m < LOW_AGL_M);
+  const every = Math.max(1, Math.floor(low.length / 8));
+  return leeOn(
+    facts,
+    low.filter((_, i) => i % every === 0),
+    'the pattern',
+  );
+}
+
+/** Into the wind to the landing, down a slope of one in ten: the last half kilometre of it. */
+function leeHelicopter(facts: LimitFacts): LimitValue {
+  if (!(facts.situation.mission.teams ?? []).some(({ kind }) => kind === 'helicopter'))
+    return notGiven('the plan names no helicopter');
+  const at = landingPlace(facts);
+  const { from_deg } = windFrom(...windAt(facts.outlook, at, 10));
+  const way = [0, 150, 300, 450].map((d) => ({ place: direct(at, from_deg + 180, d), agl_m: d / 10 }));
+  return leeOn(facts, way, 'a helicopter’s way in');
+}
+
+/** The highest ground within 20 NM upwind, where it stands 300 m above the landing, and the wind over it. */
+function crestWind(facts: LimitFacts): LimitValue {
+  const { terrain } = facts.situation.world.ground;
+  if (terrain === null) return notGiven('no terrain is given');
+  const at = landingPlace(facts);
+  const base_m = terrain.heightAt(at[0], at[1]);
+  const { from_deg } = windFrom(...windAt(facts.outlook, at, CREST_M));
+  let crest: { readonly place: LonLat; readonly rise_m: number; readonly away_m: number } | null = null;
+  for (let away_m = 500; away_m <= ROTOR_M; away_m += 500) {
+    const place = direct(at, from_deg, away_m);
+    const rise_m = terrain.heightAt(place[0], place[1]) - base_m;
+    if (rise_m >= CREST_M && rise_m > (crest?.rise_m ?? 0)) crest = { place, rise_m, away_m };
+  }
+  if (crest === null) return notGiven('no ground within 20 NM upwind stands 300 m above the landing');
+  const over = Math.hypot(...windAt(facts.outlook, crest.place, 50));
+  return known(over, 'the analysed wind 50 m above the highest ground within 20 NM upwind', {
+    said: [
+      { value: over, as: 'speed' },
+      ' over ground ',
+      { value: crest.rise_m, as: 'length' },
+      ' high, ',
+      { value: crest.away_m, as: 'distance' },
+      ' upwind: rotor and wave',
+    ],
+  });
 }
 
 function zoneProbability({ situation, planned, zone }: LimitFacts): LimitValue {
@@ -200,12 +310,11 @@ function hazardProbability({ planned }: LimitFacts): LimitValue {
   return known(planned.inHazard.p, 'drawn descents from the planned exit, flown', { error: planned.inHazard.error });
 }
 
-function deadlyHazard({ situation, members }: LimitFacts): LimitValue {
-  const deadly = (situation.mission.hazards ?? []).filter(isDeadly);
-  if (deadly.length === 0) return notGiven('the plan has no power line, open water, cliff or town');
-  const any = statisticsOf(members, [], deadly)?.inAnyHazard;
-  if (any === undefined) return notGiven('the descent does not reach the ground');
-  return known(any.p, 'drawn descents from the planned exit that come down on one', { error: any.error });
+function deadlyHazard({ situation, deadly }: LimitFacts): LimitValue {
+  if (!(situation.mission.hazards ?? []).some(isDeadly))
+    return notGiven('the plan has no power line, open water, cliff or town');
+  if (deadly === null) return notGiven('the descent does not reach the ground');
+  return known(deadly.p, 'drawn descents from the planned exit that come down on one', { error: deadly.error });
 }
 
 function daylight(facts: LimitFacts): LimitValue {
@@ -224,9 +333,9 @@ function surfaceWindAge({ situation }: LimitFacts): LimitValue {
   return known(newest.age_s, 'the newest wind below 50 m above ground that counts');
 }
 
-function openingShock({ outlook, members }: LimitFacts): LimitValue {
-  if (outlook.prediction.opening === null) return notGiven('no canopy opens');
-  return known(quantilesOf(members.shock_g).p95, '95 % of the drawn openings are below it');
+function openingShock({ outlook, shock95_g }: LimitFacts): LimitValue {
+  if (outlook.prediction.opening === null || shock95_g === null) return notGiven('no canopy opens');
+  return known(shock95_g, '95 % of the drawn openings are below it');
 }
 
 function oxygenReserve({ situation, outlook }: LimitFacts): LimitValue {
@@ -234,6 +343,35 @@ function oxygenReserve({ situation, outlook }: LimitFacts): LimitValue {
   if (oxygen_s === undefined) return notGiven('the plan gives no oxygen time');
   const below = outlook.prediction.track.find((point) => point[3] < OXYGEN_HEIGHT_M);
   return known(oxygen_s - (below?.[0] ?? 0), 'oxygen time of the plan less the time from exit down to 15 000 ft MSL');
+}
+
+function oxygenCases({ situation, cases }: LimitFacts): LimitValue {
+  const { oxygen_s } = situation.mission.jumper;
+  if (oxygen_s === undefined) return notGiven('the plan gives no oxygen time');
+  return caseShare(cases, 'outlasts the oxygen', (one) => one.oxygen_s - oxygen_s);
+}
+
+const coldCases = ({ cases }: LimitFacts): LimitValue =>
+  caseShare(cases, 'is in freezing wind for more than 10 min', (one) => one.cold_s - 600);
+
+/** The share of the cases that are over something, and by how much the worst is. */
+function caseShare(cases: readonly Endurance[], what: string, over_s: (one: Endurance) => number): LimitValue {
+  const over = cases.filter((one) => over_s(one) > 0).sort((a, b) => over_s(b) - over_s(a));
+  const share = over.reduce((sum, { weight }) => sum + weight, 0);
+  const named = over.map((one) => `“${one.name}”${over_s(one) < Infinity ? ` by ${roughDuration(over_s(one))}` : ''}`);
+  return known(share, over.length === 0 ? `no case ${what}` : `cases: ${named.join(', ')}`, {
+    said: [`${percent(share)} of flights by their cases: ${named.join(', ')} ${what}`],
+  });
+}
+
+function visibility({ situation }: LimitFacts): LimitValue {
+  const { visibility_m } = situation.mission;
+  return visibility_m === undefined ? notGiven('no visibility is given') : known(visibility_m, 'of the plan');
+}
+
+function visibilityHigh(facts: LimitFacts): LimitValue {
+  const { height_m } = facts.outlook.scenario.exit;
+  return height_m < HIGH_M ? notGiven('the exit is below 10 000 ft MSL') : visibility(facts);
 }
 
 function cloudClearance({ situation, outlook }: LimitFacts): LimitValue {
@@ -252,13 +390,18 @@ export const LIMIT_VALUES: Readonly<Record<LimitName, (facts: LimitFacts) => Lim
   exitOverdue_s: exitOverdue,
   exitInWindow_s: exitInWindow,
   exitOffLine_m: exitOffLine,
+  exitKnown_s: exitKnown,
   windQuestions,
   windsAloftAge_s: windsAloftAge,
+  forecastRun_s: forecastRun,
   surfaceWind_mps: surfaceWind,
   gust_mps: gust,
   windShear_mps: windShear,
   blownBack_mps: blownBack,
   lee_heights: lee,
+  leePattern_heights: leePattern,
+  leeHelicopter_heights: leeHelicopter,
+  crestWind_mps: crestWind,
   zoneProbability,
   hazardProbability,
   deadlyHazardProbability: deadlyHazard,
@@ -266,5 +409,9 @@ export const LIMIT_VALUES: Readonly<Record<LimitName, (facts: LimitFacts) => Lim
   surfaceWindAge_s: surfaceWindAge,
   openingShock_g: openingShock,
   oxygenReserve_s: oxygenReserve,
+  oxygenCaseProbability: oxygenCases,
+  coldCaseProbability: coldCases,
   cloudClearance_m: cloudClearance,
+  visibility_m: visibility,
+  visibilityHigh_m: visibilityHigh,
 };

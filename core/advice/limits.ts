@@ -1,9 +1,9 @@
 // The table behind go, hold and no-go: every limit with its number, whose number it is, its value now and what is left
 // to it. A mission edits it by name (`limits`). Defaults: the published source, or common practice; local rules and
 // licensed practice decide.
-import { roughDuration } from '../words/times.ts';
+import { clock, roughDuration } from '../words/times.ts';
 import { speed } from '../words/winds.ts';
-import { lengthUp } from '../words/lengths.ts';
+import { distance, lengthUp } from '../words/lengths.ts';
 import { PAPER_UNITS, percent, quantity, type Units, number } from '../words/numbers.ts';
 import { never } from '../base/problem.ts';
 import { DOOR_LIMITS } from '../mission/door.ts';
@@ -13,10 +13,15 @@ export type LimitName =
   | 'exitOverdue_s'
   | 'exitInWindow_s'
   | 'exitOffLine_m'
+  | 'exitKnown_s'
   | 'windQuestions'
   | 'windsAloftAge_s'
+  | 'forecastRun_s'
   | 'blownBack_mps'
   | 'lee_heights'
+  | 'leePattern_heights'
+  | 'leeHelicopter_heights'
+  | 'crestWind_mps'
   | 'deadlyHazardProbability'
   | 'surfaceWind_mps'
   | 'gust_mps'
@@ -27,7 +32,11 @@ export type LimitName =
   | 'surfaceWindAge_s'
   | 'openingShock_g'
   | 'oxygenReserve_s'
-  | 'cloudClearance_m';
+  | 'oxygenCaseProbability'
+  | 'coldCaseProbability'
+  | 'cloudClearance_m'
+  | 'visibility_m'
+  | 'visibilityHigh_m';
 
 /** What breaking a limit means: no exit at all, or wait until it is mended. */
 export type Severity = 'no-go' | 'hold';
@@ -80,13 +89,18 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['exitOverdue_s', 'time since the planned exit', 's', 'below', 'hold', 60, OURS],
   ['exitInWindow_s', 'planned exit inside the window', 's', 'above', 'hold', 0, OURS],
   ['exitOffLine_m', 'planned exit off the carrier’s line', 'm', 'below', 'hold', 500, OURS],
+  ['exitKnown_s', 'error of the times of the window', 's', 'below', 'hold', 600, OURS],
   ['windQuestions', 'open questions about the wind', 'count', 'below', 'hold', 0, OURS],
   ['windsAloftAge_s', 'age of the winds aloft', 's', 'below', 'hold', 6 * 3600, WINDS_AGE],
+  ['forecastRun_s', 'age of the forecast’s run at the exit', 's', 'below', 'hold', 24 * 3600, RUN_AGE],
   ['surfaceWind_mps', 'surface wind', 'm/s', 'below', 'no-go', wind.number, wind.source],
   ['gust_mps', 'gust', 'm/s', 'below', 'no-go', wind.number + 2, PRACTICE],
   ['windShear_mps', 'wind change in the lowest 300 m', 'm/s', 'below', 'hold', 8, PRACTICE],
   ['blownBack_mps', 'wind over the canopy’s airspeed', 'm/s', 'below', 'hold', 0, PRACTICE],
   ['lee_heights', 'distance behind what stands upwind', 'heights', 'above', 'hold', 10, LEE],
+  ['leePattern_heights', 'the pattern behind what stands upwind', 'heights', 'above', 'hold', 10, LEE],
+  ['leeHelicopter_heights', 'a helicopter’s way in behind what stands upwind', 'heights', 'above', 'hold', 10, LEE],
+  ['crestWind_mps', 'wind over a crest upwind', 'm/s', 'below', 'hold', 12.86, ROTOR],
   ['zoneProbability', 'chance of the zone', 'share', 'above', 'hold', 0.8, OURS],
   ['hazardProbability', 'chance of a hazard', 'share', 'below', 'hold', 0.05, OURS],
   ['deadlyHazardProbability', 'chance of a wire, water, cliff or town', 'share', 'below', 'hold', 0.01, OURS],
@@ -94,11 +108,22 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['surfaceWindAge_s', 'age of the newest surface wind', 's', 'below', 'hold', 1800, OURS],
   ['openingShock_g', 'opening shock', 'g', 'below', 'no-go', 9, PRACTICE],
   ['oxygenReserve_s', 'oxygen left below 15 000 ft', 's', 'above', 'no-go', 120, OXYGEN],
+  ['oxygenCaseProbability', 'chance of a case that outlasts the oxygen', 'share', 'below', 'hold', 0.05, OURS],
+  ['coldCaseProbability', 'chance of a case in freezing wind for 10 min', 'share', 'below', 'hold', 0.05, COLD],
   ['cloudClearance_m', 'cloud base above the exit', 'm', 'above', 'hold', 300, CLOUD],
+  ['visibility_m', 'visibility', 'm', 'above', 'hold', 4828, VISIBILITY],
+  ['visibilityHigh_m', 'visibility above 10 000 ft', 'm', 'above', 'hold', 8047, VISIBILITY],
 ];
 
 const OXYGEN = '14 CFR 91.211 asks for oxygen above 15 000 ft MSL; the reserve is common practice';
 const CLOUD = '14 CFR 105.17: not into or through cloud; the margin is common practice';
+const VISIBILITY = '14 CFR 105.17: 3 statute miles, and 5 from 10 000 ft MSL up';
+const COLD =
+  'bare skin freezes in about 10 min at a wind chill of −29 °C (public texts after the US National Weather Service); ' +
+  'the share is this program’s own';
+const ROTOR =
+  'FAA AIM as quoted in handbooks: 25 kt at the ridge; rotors within 20 NM of it (US National Weather Service)';
+const RUN_AGE = 'a forecast of 24 h misses by 10 to 20 % more than one of 12 h (reference figures); common practice';
 const LEE = 'WMO Guide no. 8 asks for 10 heights from an obstacle before its wind counts as open';
 const WINDS_AGE =
   'winds 12 h old are off by 10 m/s a component at 9 to 13 km (open soundings of 1980); half of that time';
@@ -140,6 +165,14 @@ export function limitsOf(
   return { limits, unknown: Object.keys(edited ?? {}).filter((name) => !known.has(name)) };
 }
 
+/** A sentence in pieces: its numbers are said in the units of whoever reads it. */
+export type Said = readonly (string | { readonly value: number; readonly as: keyof typeof SAID_AS })[];
+
+const SAID_AS = { time: clock, distance, length: lengthUp, speed } as const;
+
+const saidWords = (said: Said, units: Units): string =>
+  said.map((part) => (typeof part === 'string' ? part : SAID_AS[part.as](part.value, units))).join('');
+
 /** What is known of a limit's value. */
 export type LimitValue =
   | {
@@ -148,14 +181,14 @@ export type LimitValue =
       /** One standard deviation, in the unit. */ readonly error?: number;
       readonly how: string;
       /** The whole sentence where the limit is broken: what is wrong, and the mend. */
-      readonly said?: string;
+      readonly said?: Said;
     }
   | {
       readonly kind: 'not given';
       readonly why: string;
       /** Whether nobody goes without it; `said` is then the whole sentence. */
       readonly holds?: boolean;
-      readonly said?: string;
+      readonly said?: Said;
     };
 
 export type LimitState = 'kept' | 'close' | 'broken' | 'not given';
@@ -234,7 +267,8 @@ export function limitText(value: number, unit: LimitKind['unit'], units: Units =
 
 /** "gust 9.0 m/s over the 8.0 m/s limit", or what is missing. */
 export function limitSentence({ limit, value, margin, state }: Judged, units: Units = PAPER_UNITS): string {
-  if (value.said !== undefined && (state === 'broken' || value.kind === 'not given')) return value.said;
+  if (value.said !== undefined && (state === 'broken' || value.kind === 'not given'))
+    return saidWords(value.said, units);
   if (value.kind === 'not given') return `${limit.label} not given: ${value.why}`;
   const side =
     limit.keep === 'below'

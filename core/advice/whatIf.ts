@@ -1,6 +1,5 @@
-// What if the wind near the ground were stronger: the same situation with so much more speed in it, in the wind's own
-// direction. The reports and what they add to the forecast stay as they are, so that only the asked-for change moves
-// the answer.
+// What if the wind were another: near the ground so much more speed in its own direction, or a wind added to a layer.
+// The reports and what they add to the forecast stay as they are, so that only the asked-for change moves the answer.
 import { nth } from '../base/nth.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { World } from '../descent/scenario.ts';
@@ -27,7 +26,6 @@ export function whatIf(situation: Situation, change: WhatIf): Situation {
  * it.
  */
 export function strengthened(world: World, ground_m: number, by_mps: number): World {
-  const old = world.wind;
   const own = [
     ground_m,
     ground_m + 10,
@@ -35,26 +33,63 @@ export function strengthened(world: World, ground_m: number, by_mps: number): Wo
     ground_m + (WHOLE_AGL_M + NOTHING_AGL_M) / 2,
     ground_m + NOTHING_AGL_M,
   ];
-  const heights_m = Float64Array.from(new Set([...old.heights_m, ...own])).sort();
-  const n = heights_m.length;
-  const count = old.u_mps.length / old.heights_m.length;
-  const u_mps = new Float64Array(count * n);
-  const v_mps = new Float64Array(count * n);
   const increment = world.analysis?.increment ?? null;
-  for (let column = 0; column < count; column++) {
-    const u = old.u_mps.subarray(column * old.heights_m.length, (column + 1) * old.heights_m.length);
-    const v = old.v_mps.subarray(column * old.heights_m.length, (column + 1) * old.heights_m.length);
+  return rewritten(world, own, () => {
     let east = 0;
     let north = 1;
+    return (h, u0, v0) => {
+      const [u, v] = added(increment, h, u0, v0);
+      const speed = Math.hypot(u, v);
+      if (speed > 0.1) [east, north] = [u / speed, v / speed];
+      const more = Math.max(by_mps * weightAt(h - ground_m), -speed);
+      return [u0 + more * east, v0 + more * north];
+    };
+  });
+}
+
+/** A stretch of height, m MSL. */
+export interface WindLayer {
+  readonly bottom_m: number;
+  readonly top_m: number;
+}
+
+/** Over this height a change of a layer fades out above and below it, m. */
+export const LAYER_FADE_M = 500;
+
+/** How much of a layer's change there is at a height: 1 in it, 0 from a fade beyond it on. */
+export const layerWeight = ({ bottom_m, top_m }: WindLayer, height_m: number): number =>
+  Math.max(0, 1 - Math.max(bottom_m - height_m, height_m - top_m, 0) / LAYER_FADE_M);
+
+/** The world with a wind added to a layer, m/s east and north. */
+export function shifted(world: World, layer: WindLayer, u_mps: number, v_mps: number): World {
+  const { bottom_m, top_m } = layer;
+  return rewritten(world, [bottom_m - LAYER_FADE_M, bottom_m, top_m, top_m + LAYER_FADE_M], () => (h, u0, v0) => {
+    const weight = layerWeight(layer, h);
+    return [u0 + weight * u_mps, v0 + weight * v_mps];
+  });
+}
+
+/** A column's wind at a height from what it was: asked from the top down. */
+type Rewrite = (height_m: number, u_mps: number, v_mps: number) => readonly [u_mps: number, v_mps: number];
+
+/** The world with every column of its wind written again, with `own_m` among the heights. `column` makes one's rule. */
+function rewritten(world: World, own_m: readonly number[], column: () => Rewrite): World {
+  const old = world.wind;
+  const heights_m = Float64Array.from(new Set([...old.heights_m, ...own_m])).sort();
+  const n = heights_m.length;
+  const before = old.heights_m.length;
+  const count = old.u_mps.length / before;
+  const u_mps = new Float64Array(count * n);
+  const v_mps = new Float64Array(count * n);
+  for (let at = 0; at < count; at++) {
+    const u = old.u_mps.subarray(at * before, (at + 1) * before);
+    const v = old.v_mps.subarray(at * before, (at + 1) * before);
+    const rewrite = column();
     for (let k = n - 1; k >= 0; k--) {
       const h = nth(heights_m, k);
-      const [u0, v0] = [along(old.heights_m, u, h), along(old.heights_m, v, h)];
-      const [uAll, vAll] = added(increment, h, u0, v0);
-      const speed = Math.hypot(uAll, vAll);
-      if (speed > 0.1) [east, north] = [uAll / speed, vAll / speed];
-      const more = Math.max(by_mps * weightAt(h - ground_m), -speed);
-      u_mps[column * n + k] = u0 + more * east;
-      v_mps[column * n + k] = v0 + more * north;
+      const [u1, v1] = rewrite(h, along(old.heights_m, u, h), along(old.heights_m, v, h));
+      u_mps[at * n + k] = u1;
+      v_mps[at * n + k] = v1;
     }
   }
   const { times_s, lats_rad, lons_rad, bottoms_m, tops_m, facts, columns } = old;

@@ -1,7 +1,7 @@
 // The exit window: where along the carrier's line an exit keeps the limits, when it opens, is best and closes. Times s
 // since 1970.
 import { worldSamplerOf, type Scenario } from '../descent/scenario.ts';
-import { aircraftRun, runHeading_deg, type Aircraft, type CarrierPath } from '../descent/carrier.ts';
+import { aircraftRun, runHeading_deg, type Aircraft, type CarrierPath, type CarrierPoint } from '../descent/carrier.ts';
 import { Flight, type ExitState } from '../descent/flight.ts';
 import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
@@ -38,16 +38,17 @@ const EXITS_MAX = 121;
 export function exitsOn(path: CarrierPath): ExitState[] {
   const level = path.points.slice(path.levelFrom);
   const every = Math.max(1, Math.ceil(level.length / EXITS_MAX));
-  return level
-    .filter((_, i) => i % every === 0)
-    .map(({ position, height_m, time_s, velocity_mps }) => ({
-      lon_deg: position[0],
-      lat_deg: position[1],
-      height_m,
-      time_s,
-      velocity_mps,
-    }));
+  return level.filter((_, i) => i % every === 0).map(exitAt);
 }
+
+/** The exit from a point of the carrier's flight. */
+export const exitAt = ({ position, height_m, time_s, velocity_mps }: CarrierPoint): ExitState => ({
+  lon_deg: position[0],
+  lat_deg: position[1],
+  height_m,
+  time_s,
+  velocity_mps,
+});
 
 /** Chance of a zone at an exit; NaN where there is no zone, or it was not asked about. */
 export const chanceOf = (zone: string | null, option: ExitOption): number =>

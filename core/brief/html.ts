@@ -91,7 +91,7 @@ function sheetPages(brief: Brief, options: HtmlOptions): string[] {
     footerHtml(head, 'Sheet for all crews, 1 of 2');
   const second =
     headerHtml(head.mission, 'To look up', head, brief.identity) +
-    `<div class="look">${put('zones')}${put('cases')}${put('hazards')}${put('others')}` +
+    `<div class="look">${put('edges')}${put('zones')}${put('cases')}${put('hazards')}${put('others')}` +
     `${two(put('calls'), put('sun') + heldHtml(brief))}${put('cautions')}</div>` +
     footerHtml(head, 'Sheet for all crews, 2 of 2');
   return [first, second];

@@ -1,6 +1,7 @@
 // The sheet for all crews: what is read in ninety seconds first, then what is looked up. Every line has its key
 // (`model.ts`).
 import { CAUTIONS } from '../advice/advise.ts';
+import { edgeSentence, edgeTells } from '../advice/edgeWords.ts';
 import { limitSentence } from '../advice/limits.ts';
 import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
 import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../earth/sun.ts';
@@ -135,6 +136,21 @@ export function landingSection(facts: Facts): BriefSection {
   if (advice.zone !== null && share !== undefined)
     items.push(line('landing.chance', 'Chance', `${chanceWords(share.p)} in ${advice.zone}`));
   return { key: 'landing', title: 'Expected landing', read: true, items };
+}
+
+/** What would change the word: what to listen for. */
+export function edgesSection({ source }: Facts): BriefSection {
+  const { elevation_m } = source.situation.mission.site;
+  const items = source.edges
+    .slice(0, 2)
+    .map((edge, i) =>
+      line(
+        `edges.${i + 1}`,
+        edge.input === 'moment' ? 'Time' : capital(edge.input),
+        `${edgeSentence(edge, elevation_m)} (${edgeTells(edge)})`,
+      ),
+    );
+  return { key: 'edges', title: 'What would change the advice', read: false, items };
 }
 
 /** The wind on the ground and higher up, where the landing is expected and when. */

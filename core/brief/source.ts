@@ -2,6 +2,7 @@
 // their standby, way, approach and smoke. The window has most of it already and hands it over; the command line has it
 // made here.
 import { adviseOn, type Advised } from '../advice/advise.ts';
+import { edgesOf, type Edge } from '../advice/edges.ts';
 import { caseTable, type CaseRow } from '../recovery/caseTable.ts';
 import { boardInSteps, type CrewBoard } from '../recovery/crewBoard.ts';
 import { type FallingOther, type OtherBody, type Separation } from '../recovery/gondola.ts';
@@ -50,6 +51,8 @@ export interface BriefSource {
   readonly smoke: Smoke | null;
   readonly declination: Declination;
   readonly cone: readonly ConeSlice[];
+  /** What would change the word, the most likely first. */
+  readonly edges: readonly Edge[];
 }
 
 interface BriefOptions {
@@ -57,10 +60,12 @@ interface BriefOptions {
   readonly members: number;
   /** Of each case and of the gondola. */
   readonly caseMembers: number;
+  /** How many changes of the word are looked for. */
+  readonly edges: number;
 }
 
 /** Ours: a spread that is known to some per cent, in about two seconds for ten cases. */
-export const BRIEF_OPTIONS: BriefOptions = { seed: 1, members: 2000, caseMembers: 500 };
+export const BRIEF_OPTIONS: BriefOptions = { seed: 1, members: 2000, caseMembers: 500, edges: 2 };
 
 export interface SourceMade {
   readonly source: BriefSource;
@@ -75,19 +80,26 @@ export function briefSource(
   situation: Situation,
   log: readonly LogEvent[],
   roads: unknown,
-  { seed, members, caseMembers }: BriefOptions = BRIEF_OPTIONS,
+  { seed, members, caseMembers, edges: most }: BriefOptions = BRIEF_OPTIONS,
 ): SourceMade {
   const advised = adviseOn(situation, { seed, members, roads: roadLines(roads) });
   const flown = { planned: advised.planned, carrier: carrierOf(situation) };
   const recovery = recoveryOn(situation, flown, { seed, members: caseMembers, roads });
-  return toEnd(sourceInSteps(situation, log, { advised, recovery }));
+  const edges = edgesOf(situation, advised, { seed, roads: roadLines(roads), most });
+  return toEnd(sourceInSteps(situation, log, { advised, recovery, edges }));
+}
+
+interface SourceParts {
+  readonly advised: Advised;
+  readonly recovery: Recovery;
+  readonly edges: readonly Edge[];
 }
 
 /** The same where advice and recovery of the situation are worked out already. */
 export function* sourceInSteps(
   situation: Situation,
   log: readonly LogEvent[],
-  { advised, recovery }: { readonly advised: Advised; readonly recovery: Recovery },
+  { advised, recovery, edges }: SourceParts,
 ): Steps<SourceMade> {
   const { mission } = situation;
   const { outlooks: cases, others, scene, placement, separations, smoke } = recovery;
@@ -112,6 +124,7 @@ export function* sourceInSteps(
       smoke,
       declination: declination_deg(place, mission.site.elevation_m, exitTime_s(mission, situation.state)),
       cone: coneOf(situation, advised),
+      edges,
     },
     problems: recovery.problems.map((text) => ({ line: 0, text })),
   };

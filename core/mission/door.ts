@@ -15,7 +15,9 @@ import type { WindSource } from './windSource.ts';
 export const DOOR_LIMITS = { windsDistance_m: 150_000, windsDays: 1 } as const;
 
 /** What of a plan decides whether a file comes in. */
-export type DoorPlan = Pick<Mission, 'site' | 'winds' | 'limits'> & { readonly exit: Pick<Mission['exit'], 'time'> };
+export type DoorPlan = Pick<Mission, 'site' | 'winds' | 'limits'> & {
+  readonly exit: Pick<Mission['exit'], 'time'> & Partial<Pick<Mission['exit'], 'altitude_m'>>;
+};
 
 /** One profile or grid of a file as it stands at the door. */
 export interface DoorProfile {
@@ -28,6 +30,16 @@ export interface DoorProfile {
   readonly levels: number;
   readonly top_m: number | null;
   readonly what: string;
+  /** What it does not say, or reach. */
+  readonly missing: readonly string[];
+}
+
+/** A station that a person can choose: the word that names it in `winds.station`. */
+export interface DoorStation {
+  readonly name: string;
+  readonly source: string;
+  /** From the site; null where the file names no place. */
+  readonly distance_m: number | null;
 }
 
 export interface DoorFinding {
@@ -35,6 +47,10 @@ export interface DoorFinding {
   readonly profiles: readonly DoorProfile[];
   /** Why it is kept out, a sentence each; none: it comes in. */
   readonly because: readonly string[];
+  /** Which of its stations counts is asked, the nearest known first; none: it is not asked. */
+  readonly stations: readonly DoorStation[];
+  /** Whether it is asked when it is valid. */
+  readonly undated: boolean;
   /** The reason with which a person took it all the same; null where nobody did. */
   readonly taken: string | null;
   readonly comesIn: boolean;
@@ -64,15 +80,25 @@ export function atTheDoor(plan: DoorPlan, source: WindSource): DoorFinding {
         levels: Math.max(0, ...grid.columns.map((levels) => levels.length)),
         top_m: tops.length > 0 ? Math.min(...tops) : null,
         what: `a gridded forecast of ${grid.times_s.length} times`,
+        missing: [],
       };
     }),
   ];
-  const because = [...datesOf(profiles, plan, exit_s), ...placesOf(profiles, plan), ...stationsOf(source, plan)];
+  const stations = stationsOf(source, plan);
+  const because = [...datesOf(profiles, plan, exit_s), ...placesOf(profiles, plan), ...stationsAsked(stations)];
   const taken = plan.winds?.taken?.find((one) => one.file === source.file)?.reason ?? null;
-  return { file: source.file, profiles, because, taken, comesIn: because.length === 0 || taken !== null };
+  return {
+    file: source.file,
+    profiles,
+    because,
+    stations,
+    undated: isUndated(profiles),
+    taken,
+    comesIn: because.length === 0 || taken !== null,
+  };
 }
 
-function profileOf(decoded: DecodedWinds, { site }: DoorPlan, exit_s: number): DoorProfile {
+function profileOf(decoded: DecodedWinds, { site, exit }: DoorPlan, exit_s: number): DoorProfile {
   const levels = usableLevels(decoded.levels);
   const valid_s = decoded.validTime === null ? null : epoch(decoded.validTime);
   return {
@@ -83,13 +109,23 @@ function profileOf(decoded: DecodedWinds, { site }: DoorPlan, exit_s: number): D
     levels: levels.length,
     top_m: levels.at(-1)?.height_m ?? null,
     what: decoded.kind === 'observed' ? 'measured' : 'a forecast, or not said to be measured',
+    missing: [
+      ...(decoded.position === null ? ['the place'] : []),
+      ...(valid_s === null ? ['the date'] : []),
+      ...(levels.every(({ temperature_K }) => temperature_K === undefined) ? ['temperatures'] : []),
+      ...(exit.altitude_m !== undefined && (levels.at(-1)?.height_m ?? -Infinity) < exit.altitude_m
+        ? ['winds up to the exit']
+        : []),
+    ],
   };
 }
 
+const isUndated = (profiles: readonly DoorProfile[]): boolean =>
+  profiles.length > 0 && profiles.every(({ valid_s }) => valid_s === null);
+
 /** Of several times the one nearest to the exit decides: the others frame it. */
 function datesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan, exit_s: number): string[] {
-  if (profiles.length > 0 && profiles.every(({ valid_s }) => valid_s === null))
-    return ['it says no date; when is it valid?'];
+  if (isUndated(profiles)) return ['it says no date; when is it valid?'];
   const days = limitOf(limits, 'windsDays');
   const ages = Float64Array.from(profiles.flatMap(({ age_s }) => age_s ?? [])).sort(
     (a, b) => Math.abs(a) - Math.abs(b),
@@ -111,36 +147,53 @@ function placesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan): strin
   return [`it is from ${km(near_m)} km away; the limit is ${km(far_m)} km`];
 }
 
-/** A bulletin of many stations asks which, the nearest known first. */
-function stationsOf({ decoded, grids }: WindSource, { site, winds }: DoorPlan): string[] {
+/** The stations of a bulletin of which the plan names none, the nearest known first. */
+function stationsOf({ decoded, grids }: WindSource, { site, winds }: DoorPlan): DoorStation[] {
   if (grids.length > 0) return [];
   const perTime = new Map<string, DecodedWinds[]>();
   for (const one of decoded) perTime.set(one.validTime ?? '', [...(perTime.get(one.validTime ?? '') ?? []), one]);
   const several = [...perTime.values()].filter((list) => list.length > 1);
   const [first] = several;
   if (first === undefined || several.every((list) => list.some((one) => isStation(one, winds?.station)))) return [];
-  const away = ({ position }: DecodedWinds): number =>
-    position === null ? Infinity : chord_m(position, site.position);
-  const named = first
-    .toSorted((a, b) => away(a) - away(b))
-    .map((one) => {
-      const m = away(one);
-      return m === Infinity ? one.source : `${one.source} (${Math.round(m / 1000)} km)`;
-    });
+  const words = first.map(({ source }) => wordsOf(source));
+  return first
+    .map((one, i): DoorStation => {
+      const others = new Set(words.flatMap((list, k) => (k === i ? [] : list)));
+      const name = words[i]?.find((word) => !others.has(word)) ?? one.source;
+      return {
+        name,
+        source: one.source,
+        distance_m: one.position === null ? null : chord_m(one.position, site.position),
+      };
+    })
+    .toSorted((a, b) => (a.distance_m ?? Infinity) - (b.distance_m ?? Infinity));
+}
+
+function stationsAsked(stations: readonly DoorStation[]): string[] {
+  if (stations.length === 0) return [];
+  const named = stations.map(({ source, distance_m }) =>
+    distance_m === null ? source : `${source} (${Math.round(distance_m / 1000)} km)`,
+  );
   const shown = named.slice(0, 5).join(', ');
   return [
-    `it holds ${first.length} stations and winds.station names none of them; which one: ` +
+    `it holds ${stations.length} stations and winds.station names none of them; which one: ` +
       `${shown}${named.length > 5 ? ' …' : ''}?`,
   ];
 }
 
-/** Whether a profile is of the station that a plan names. */
-export const isStation = ({ source }: DecodedWinds, station: string | undefined): boolean =>
-  station !== undefined &&
+const wordsOf = (source: string): string[] =>
   source
     .toUpperCase()
     .split(/[^A-Z0-9]+/)
-    .includes(station.toUpperCase());
+    .filter((word) => word !== '');
+
+/** Whether a profile is of the station that a plan names. */
+export const isStation = ({ source }: DecodedWinds, station: string | undefined): boolean =>
+  station !== undefined && wordsOf(source).includes(station.toUpperCase());
+
+/** The valid time that a person gave for a file that says none, ISO 8601; null: none. */
+export const givenTime = ({ winds }: Pick<DoorPlan, 'winds'>, file: string): string | null =>
+  winds?.taken?.find((one) => one.file === file)?.validTime ?? null;
 
 /** What is said of a file that is kept out. */
 export const doorSentence = ({ file, because }: DoorFinding): string =>

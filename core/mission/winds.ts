@@ -8,7 +8,7 @@ import { DEFAULT_ROUGHNESS_M, isBelowGround } from '../winds/nearGround.ts';
 import { height } from '../words/lengths.ts';
 import type { WindGrid } from '../air/grid.ts';
 import type { WindSource } from './windSource.ts';
-import { atTheDoor, doorSentence, isStation } from './door.ts';
+import { atTheDoor, doorSentence, givenTime, isStation, type DoorPlan } from './door.ts';
 import { usableLevels, type DecodedWinds, type WindLevel } from '../air/levels.ts';
 import type { Mission } from '../plan/schema.ts';
 
@@ -19,7 +19,7 @@ interface MissionWinds {
 }
 
 /** What of a plan says which winds and air are in force. */
-export type WindsPlan = Pick<Mission, 'site' | 'winds' | 'limits'> & { readonly exit: Pick<Mission['exit'], 'time'> };
+export type WindsPlan = DoorPlan;
 
 export function windsOf(mission: WindsPlan, files: readonly WindSource[]): MissionWinds {
   const problems: string[] = [];
@@ -69,11 +69,12 @@ function columnsOf(
         problems.push(`${source.file}: "${decoded.source}" has no level with both a height and a wind.`);
         continue;
       }
-      if (decoded.validTime === null)
+      const validTime = decoded.validTime ?? givenTime(mission, source.file);
+      if (validTime === null)
         problems.push(`${source.file}: "${decoded.source}" says no valid time; it is taken as valid at the exit.`);
       found.push({
         source: `${decoded.source} (${source.file})`,
-        time_s: decoded.validTime === null ? exit_s : Date.parse(decoded.validTime) / 1000,
+        time_s: validTime === null ? exit_s : Date.parse(validTime) / 1000,
         levels,
         kind: decoded.kind,
         position: decoded.position ?? undefined,

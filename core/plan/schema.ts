@@ -320,7 +320,16 @@ export const mission = z.looseObject({
       /** The station taken from files that hold several. */
       station: z.string().optional(),
       /** Files that a person took although they are from far away, of other days or without a date, and why. */
-      taken: z.array(z.looseObject({ file: z.string(), reason: z.string().min(1) })).optional(),
+      taken: z
+        .array(
+          z.looseObject({
+            file: z.string(),
+            reason: z.string().min(1),
+            /** When its winds are valid, where the file says no date. */
+            validTime: time.optional(),
+          }),
+        )
+        .optional(),
     })
     .optional(),
   landingZones: z.array(landingZone).optional(),
@@ -334,6 +343,7 @@ export const mission = z.looseObject({
   placement: placement.optional(),
   /** Weights of the zone fit, by the names in `core/advice/zoneFit.ts`. */
   zoneWeights: z.record(z.string(), notNegative).optional(),
+  visibility_m: positive.optional(),
   cloud: z.looseObject({ base_agl_m: notNegative, cover_oktas: z.number().min(0).max(8).optional() }).optional(),
 });
 

@@ -182,7 +182,7 @@ export interface CandidatePlace {
 }
 
 /** A pilot balloon and a sounding rise at about 5 m/s (common practice). */
-const BALLOON_MPS = 5;
+export const BALLOON_MPS = 5;
 const BALLOON_HEIGHTS_M = [2000, 5000, 10_000] as const;
 
 /**

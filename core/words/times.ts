@@ -51,13 +51,15 @@ const shiftOf = (time_s: number, { time, timeZone }: Units): number | null =>
 
 /**
  * hh:mm:ss with Z, or the local clock with the word local; UTC where the zone is not known. On another day than today's
- * the day comes first: "15 Mar 06:05:09Z".
+ * the day comes first: "15 Mar 06:05:09Z", of another year "23 Feb 2023 12:00:00Z".
  */
 export function clock(time_s: number, units: Units = PAPER_UNITS): string {
   if (!isTime(time_s)) return MISSING;
   const shift = shiftOf(time_s, units);
   const shown = time_s + (shift ?? 0);
-  const day = units.today === undefined || units.today === dayShown(time_s, units) ? '' : `${dayAndMonth(shown)} `;
+  const on = dayShown(time_s, units);
+  const { today = on } = units;
+  const day = today === on ? '' : `${today.slice(0, 4) === on.slice(0, 4) ? dayAndMonth(shown) : date(shown)} `;
   return `${day}${iso(shown).slice(11, 19)}${shift === null ? 'Z' : ' local'}`;
 }
 

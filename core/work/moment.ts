@@ -2,6 +2,7 @@
 // once, the advice is worked out once for a size of sample, and the brief is written from the recovery that the crews'
 // board shows. Times s since 1970.
 import { adviseInSteps, type Advised } from '../advice/advise.ts';
+import { edgesInSteps, type Edge } from '../advice/edges.ts';
 import { whatIf, type WhatIf } from '../advice/whatIf.ts';
 import type { Steps } from '../base/steps.ts';
 import { BRIEF_OPTIONS, sourceInSteps, type SourceMade } from '../brief/source.ts';
@@ -42,6 +43,7 @@ export class Moment {
   #expected: Expected | null = null;
   readonly #advised = new Map<string, Advised>();
   readonly #recovered = new Map<number, Recovery>();
+  readonly #edges = new Map<string, readonly Edge[]>();
   readonly #written = new Map<number, SourceMade>();
 
   constructor(of: MomentOf) {
@@ -66,6 +68,18 @@ export class Moment {
     return found;
   }
 
+  /** `members`: of the advice whose word they are about; `most`: so many. */
+  *edges(members: number, most: number): Steps<readonly Edge[]> {
+    const key = `${members} ${most}`;
+    const known = this.#edges.get(key);
+    if (known !== undefined) return known;
+    const { seed, roads } = this.of;
+    const advised = yield* this.advised(members);
+    const found = yield* edgesInSteps(this.situation, advised, { seed, roads: roadLines(roads), most });
+    this.#edges.set(key, found);
+    return found;
+  }
+
   /** `members`: drawn descents in each case. */
   *recovered(members: number): Steps<Recovery> {
     const known = this.#recovered.get(members);
@@ -83,7 +97,8 @@ export class Moment {
     if (known !== undefined) return known;
     const advised = yield* this.advised(BRIEF_OPTIONS.members);
     const recovery = yield* this.recovered(caseMembers);
-    const found = yield* sourceInSteps(this.situation, this.of.log, { advised, recovery });
+    const edges = yield* this.edges(BRIEF_OPTIONS.members, BRIEF_OPTIONS.edges);
+    const found = yield* sourceInSteps(this.situation, this.of.log, { advised, recovery, edges });
     this.#written.set(caseMembers, found);
     return found;
   }

@@ -3,6 +3,7 @@
 // typed array of that thread, whether it is still there, and a descent then takes a third longer. A bench keeps the
 // world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
 import type { Advice } from '../advice/advise.ts';
+import type { Edge } from '../advice/edges.ts';
 import type { WhatIf } from '../advice/whatIf.ts';
 import { Air } from '../air/air.ts';
 import type { CompiledBody } from '../descent/body.ts';
@@ -66,6 +67,8 @@ export type Ask =
   | { readonly kind: 'moment'; readonly job: MomentJob }
   /** Of the moment that was sent last. `whatIf`: a wind that is only asked about; null: the winds as they are known. */
   | { readonly kind: 'advice'; readonly members: number; readonly whatIf: WhatIf | null }
+  /** What would change the word, so many of it. */
+  | { readonly kind: 'edges'; readonly members: number; readonly most: number }
   /** `members`: drawn descents in each case. */
   | { readonly kind: 'recovery'; readonly members: number }
   | { readonly kind: 'brief'; readonly members: number }
@@ -90,6 +93,7 @@ export type Answer =
       readonly columns: Float64Array;
     }
   | { readonly kind: 'advice'; readonly stamp: Stamp; readonly answer: AdviceAnswer }
+  | { readonly kind: 'edges'; readonly stamp: Stamp; readonly edges: readonly Edge[] }
   | { readonly kind: 'recovery'; readonly stamp: Stamp; readonly answer: RecoveryAnswer }
   | { readonly kind: 'crew times'; readonly times: CrewTimes | null }
   | { readonly kind: 'brief'; readonly stamp: Stamp; readonly answer: BriefAnswer }
@@ -147,6 +151,10 @@ export class Workbench {
         const { stamp } = this.#now.of;
         const { advice, outlook, carrier, sensitivity } = yield* this.#now.advised(ask.members, ask.whatIf);
         return { kind: 'advice', stamp, answer: { advice, prediction: outlook.prediction, carrier, sensitivity } };
+      }
+      case 'edges': {
+        const { stamp } = this.#now.of;
+        return { kind: 'edges', stamp, edges: yield* this.#now.edges(ask.members, ask.most) };
       }
       case 'recovery': {
         const { stamp } = this.#now.of;

@@ -5,9 +5,13 @@ import { direction } from '../../core/words/winds.ts';
 import { distance } from '../../core/words/lengths.ts';
 import { chanceWords, number } from '../../core/words/numbers.ts';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import { edgesOf, type Edge } from '../../core/advice/edges.ts';
+import { edgeSentence, edgeTells } from '../../core/advice/edgeWords.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
 import { limitText, type Judged } from '../../core/advice/limits.ts';
+import { BRIEF_OPTIONS } from '../../core/brief/source.ts';
 import { recoveryOn } from '../../core/recovery/recovery.ts';
 import { recoveryData } from '../../core/recovery/recoveryData.ts';
 import { formatDegreesMinutes } from '../../core/words/positions.ts';
@@ -26,14 +30,21 @@ export async function runAdvise(args: readonly string[], output: Output): Promis
     'advise',
     'members',
     ask.options.members,
-    { otherwise: 2000, min: 100, max: 100_000 },
+    { otherwise: BRIEF_OPTIONS.members, min: 100, max: 100_000 },
     output,
   );
-  const seed = wholeNumber('advise', 'seed', ask.options.seed, { otherwise: 1, min: 0, max: 2 ** 31 - 1 }, output);
+  const seed = wholeNumber(
+    'advise',
+    'seed',
+    ask.options.seed,
+    { otherwise: BRIEF_OPTIONS.seed, min: 0, max: 2 ** 31 - 1 },
+    output,
+  );
   const situation = situationOf('advise', ask.loaded, ask.options.at, output);
   if (members === null || seed === null || situation === null) return REFUSED;
   const advised = adviseOn(situation, { members, seed, roads: roadLines(ask.loaded.roads) });
   const { advice } = advised;
+  const edges = edgesOf(situation, advised, { seed, roads: roadLines(ask.loaded.roads) });
   const recovery = recoveryOn(situation, advised, {
     members: Math.min(members, CASE_MEMBERS_MAX),
     seed,
@@ -43,8 +54,8 @@ export async function runAdvise(args: readonly string[], output: Output): Promis
     output.complain(`${ask.path}: limits.${name}: this limit is not known here; it is kept in the file and not used`);
   output.print(
     ask.options.json === true
-      ? JSON.stringify({ ...advice, reports: reportStates(situation), recovery: recoveryData(recovery) })
-      : [adviceText(situation.mission.name, advice), '', ...recoveryText(recovery)].join('\n'),
+      ? JSON.stringify({ ...advice, edges, reports: reportStates(situation), recovery: recoveryData(recovery) })
+      : [adviceText(situation.mission, advice, edges), '', ...recoveryText(recovery)].join('\n'),
   );
   return 0;
 }
@@ -102,7 +113,11 @@ function exitRow(label: string, option: ExitOption, zone: string | null): string
   );
 }
 
-export function adviceText(name: string, advice: Advice): string {
+export function adviceText(
+  { name, site }: Pick<Mission, 'name' | 'site'>,
+  advice: Advice,
+  edges: readonly Edge[],
+): string {
   const { exits, planned, anywhere, zone } = advice;
   const text = [name, `at ${clock(advice.at_s)}`, '', advice.line, ''];
   if (advice.basis !== null) text.push(`Expected  ${advice.basis}`, '');
@@ -129,6 +144,8 @@ export function adviceText(name: string, advice: Advice): string {
         `${best.goodFor_s} s`,
     );
   }
+  if (edges.length > 0) text.push('', 'What would change it, the most likely first');
+  for (const edge of edges) text.push(`  ${edgeSentence(edge, site.elevation_m)} (${edgeTells(edge)})`);
   text.push('', 'Zones, the best fit first');
   advice.zones.forEach((fit, i) => text.push(`  ${i + 1}  ${number(100 * fit.score)}/100  ${fit.sentence}`));
   text.push('', 'Limits', ...advice.limits.map(limitRow), '', ...advice.cautions.map((caution) => `Note: ${caution}`));

@@ -65,7 +65,7 @@ export async function runBrief(args: readonly string[], output: Output): Promise
     return REFUSED;
   if (!crewIsKnown(options.crew, situation, output)) return REFUSED;
   if (format === 'pdf' && !canPrint(options.out, output)) return REFUSED;
-  const draws = { seed, caseMembers: members, members: Math.max(members, BRIEF_OPTIONS.members) };
+  const draws = { ...BRIEF_OPTIONS, seed, caseMembers: members, members: Math.max(members, BRIEF_OPTIONS.members) };
   const make = (at: Situation): BriefSource => {
     const made = briefSource(at, loaded.log, loaded.roads, draws);
     if (at === situation) for (const problem of made.problems) complainOf(path, problem, output);

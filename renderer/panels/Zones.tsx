@@ -12,6 +12,7 @@ import { Heads } from '../parts/rows.tsx';
 import { scaleOf } from '../parts/scales.ts';
 import { fitWhy, partWhy } from '../state/explaining/decideWhy.ts';
 import type { Store } from '../state/derived/store.ts';
+import { EdgesSection } from './Edges.tsx';
 import { ExitsSection } from './Exits.tsx';
 import { LimitsSection } from './Limits.tsx';
 import { Figure } from './Figure.tsx';
@@ -25,6 +26,7 @@ export function ZonesPanel(): JSX.Element {
   return (
     <>
       <ZonesSection store={store} mission={mission} />
+      <EdgesSection store={store} mission={mission} />
       <ExitsSection store={store} mission={mission} />
       {store.provenance.value === null ? null : <Why store={store} />}
       <LimitsSection store={store} mission={mission} />

@@ -34,6 +34,7 @@ import { originMark, profileAt } from './profile.ts';
 import { barsOf, layerWords } from './decides.ts';
 import { DecidingLine } from './DecidingLine.tsx';
 import { ADD, LevelEditor, strikeOrRemove } from './LevelEditor.tsx';
+import { KeptOut } from './KeptOut.tsx';
 import { Hours, hourWords } from './Hours.tsx';
 import { Legend } from './Legend.tsx';
 import type { ChartData } from './model.ts';
@@ -127,6 +128,7 @@ export function WindsColumn(): JSX.Element {
   return (
     <section class="winds" aria-label="Winds">
       <Head store={store} shown={shown} />
+      <KeptOut store={store} />
       <Hours />
       <ChartArea store={store} shown={shown} />
       <Sources store={store} shown={shown} />
@@ -176,7 +178,7 @@ function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }
           >
             {columns.map((one) => (
               <option key={one.key} value={one.key}>
-                {columnWords(one)}
+                {columnWords(one, store.units.value)}
               </option>
             ))}
           </select>

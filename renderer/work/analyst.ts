@@ -1,6 +1,8 @@
 // Advice, crews and brief of the moment that is shown, worked out by one worker that folds its log and analyses its
-// winds once: a rough word first, then the crews, then the word of the full sample, and the brief where it is read.
+// winds once: a rough word first, then the crews, then the word of the full sample, and the brief where it is read,
+// else what would change the word.
 import { computed, effect } from '@preact/signals';
+import { BRIEF_OPTIONS } from '../../core/brief/source.ts';
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import type { MomentOf } from '../../core/work/moment.ts';
 import { MomentNews } from '../../core/work/momentNews.ts';
@@ -14,9 +16,11 @@ import { Latest } from './latest.ts';
 
 /** Sample of the first word and of the one that stays. */
 export const ROUGH = 400;
-export const FULL = 2000;
+export const FULL = BRIEF_OPTIONS.members;
 /** Drawn descents in each case: as many as the brief of the command line draws, so that both say the same. */
 export const CASE_MEMBERS = 500;
+/** So many changes of the word are looked for. */
+const EDGES = 5;
 
 interface Question {
   readonly asked: MomentAsked;
@@ -24,7 +28,7 @@ interface Question {
   readonly brief: boolean;
 }
 
-type Kind = 'advice' | 'recovery' | 'brief' | 'brief changes';
+type Kind = 'advice' | 'edges' | 'recovery' | 'brief' | 'brief changes';
 type Of<K extends Answer['kind']> = Extract<Answer, { kind: K }>;
 
 /** One worker, what it was told, and which answers of the moment it was told last are known. */
@@ -86,6 +90,7 @@ type Finding =
   | { readonly kind: 'known' }
   | Word
   | { readonly kind: 'what if'; readonly answer: Of<'advice'>; readonly asked: WhatIf }
+  | Of<'edges'>
   | Of<'recovery'>
   | Of<'brief'>
   | Of<'brief changes'>;
@@ -113,7 +118,11 @@ async function* findings(analyst: Analyst, { asked, whatIf, brief }: Question): 
     const answer = await analyst.ask({ kind: 'advice', members: FULL, whatIf }, 'advice');
     if (answer !== null) yield { kind: 'what if', answer, asked: whatIf };
   }
-  if (!brief) return;
+  if (!brief) {
+    const edges = await once('edges', () => analyst.ask({ kind: 'edges', members: FULL, most: EDGES }, 'edges'));
+    if (edges !== null) yield edges;
+    return;
+  }
   const written = await once('brief', () => analyst.ask({ kind: 'brief', members }, 'brief'));
   if (written === null) return;
   yield written;
@@ -126,6 +135,7 @@ async function* findings(analyst: Analyst, { asked, whatIf, brief }: Question): 
 /** What is being worked out once an answer of a kind has come. */
 const NEXT: Readonly<Record<Kind, string | null>> = {
   advice: 'Flying the cases and placing the crews…',
+  edges: null,
   recovery: null,
   brief: 'Comparing it with what the crews hold…',
   'brief changes': null,
@@ -158,6 +168,9 @@ function taker({ decision, recovery }: Store, late: Lateness<MomentAsked>, brief
       case 'what if':
         if (decision.whatIf.peek()?.asked === finding.asked)
           decision.whatIf.value = { asked: finding.asked, answer: finding.answer.answer };
+        return;
+      case 'edges':
+        decision.edges.value = { asked, edges: finding.edges };
         return;
       case 'recovery':
         recovery.answer.value = finding.answer;
@@ -231,6 +244,7 @@ export function watchMoment(store: Store, makeWorker: () => WorkerLike, changed:
 /** Another mission's word and crews must not stand for a moment under this one's name. */
 function forget({ decision, recovery }: Store): void {
   decision.found.value = null;
+  decision.edges.value = null;
   decision.trouble.value = null;
   recovery.answer.value = null;
   recovery.brief.value = null;

@@ -4,12 +4,19 @@
 import { describe, expect, it } from 'vitest';
 import { adviseOn } from '../../core/advice/advise.ts';
 import { limitSentence } from '../../core/advice/limits.ts';
+import { briefOf } from '../../core/brief/brief.ts';
+import { BRIEF_OPTIONS, briefSource } from '../../core/brief/source.ts';
 import { Air } from '../../core/air/air.ts';
 import { worldOf } from '../../core/descent/scenario.ts';
+import { TerrainGrid } from '../../core/earth/terrain.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { situationAt } from '../../core/mission/situation.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { WindField } from '../../core/winds/field.ts';
+import { MomentNews } from '../../core/work/momentNews.ts';
+import { Workbench } from '../../core/work/work.ts';
+import { SEED } from '../../renderer/state/derived/asked.ts';
+import { FULL } from '../../renderer/work/analyst.ts';
 
 const EXIT_S = Date.parse('2027-05-01T10:00:00Z') / 1000;
 const iso = (after_s: number): string => new Date((EXIT_S + after_s) * 1000).toISOString().replace('.000', '');
@@ -29,6 +36,13 @@ const box = (east_m: number, north_m: number, half_m: number): [number, number][
 
 type Level = { height_m: number; from_deg: number; speed_mps: number };
 
+interface Ridge {
+  readonly near_m: number;
+  readonly far_m: number;
+  readonly rise_m: number;
+}
+const FAR_RIDGE: Ridge = { near_m: 19_000, far_m: 21_000, rise_m: 800 };
+
 /** What differs from the plain flight. */
 interface Differs {
   readonly plan?: (plan: Mission) => Mission;
@@ -38,6 +52,10 @@ interface Differs {
   readonly levels?: readonly Level[];
   /** Valid time of the forecast from the exit, s; null: no wind at all. */
   readonly valid_s?: number | null;
+  /** How long before the exit the forecast's model started, s. */
+  readonly run_s?: number;
+  /** A ridge west of the site. */
+  readonly ridge?: Ridge;
   readonly log?: (plain: LogEvent[]) => LogEvent[];
   /** The moment, s from the exit. */
   readonly at_s?: number;
@@ -87,7 +105,26 @@ const report = (after_s: number, rest: Event = {}): LogEvent =>
 const mark = (after_s: number, name: string, rest: Event = {}): LogEvent =>
   event(after_s, { kind: 'mark', mark: name, ...rest });
 
-function judged(differs: Differs) {
+/** Level ground at 400 m with a wall so much higher from one distance west of the site to another. */
+function ridgeOf({ near_m, far_m, rise_m }: Ridge): TerrainGrid {
+  const [columns, rows] = [1001, 41];
+  const west = at(-25_000, 0)[0];
+  const shape = {
+    columns,
+    rows,
+    west_deg: west,
+    north_deg: 48.1,
+    stepLon_deg: (at(25_000, 0)[0] - west) / (columns - 1),
+    stepLat_deg: 0.2 / (rows - 1),
+  };
+  const heights = Float32Array.from({ length: columns * rows }, (_, i) => {
+    const east_m = -25_000 + (50_000 / (columns - 1)) * (i % columns);
+    return east_m > -far_m && east_m < -near_m ? 400 + rise_m : 400;
+  });
+  return new TerrainGrid(shape, heights);
+}
+
+function situationOf(differs: Differs) {
   seq = 0;
   const mission = (differs.plan ?? ((plan) => plan))(structuredClone(PLAIN));
   const surface = differs.surface ?? 3;
@@ -99,12 +136,22 @@ function judged(differs: Differs) {
   const wind =
     differs.valid_s === null
       ? WindField.calm()
-      : WindField.ofColumns([{ source: 'given', time_s: EXIT_S + (differs.valid_s ?? 0), levels: [...levels] }]);
+      : WindField.ofColumns([
+          {
+            source: 'given',
+            time_s: EXIT_S + (differs.valid_s ?? 0),
+            levels: [...levels],
+            run_s: differs.run_s === undefined ? undefined : EXIT_S - differs.run_s,
+          },
+        ]);
   const plain = [report(-900, { speed_mps: surface })];
   const log = (differs.log ?? ((events) => events))(plain);
-  const world = worldOf(mission, wind, new Air([]), null);
-  const situation = situationAt(mission, log, world, EXIT_S + (differs.at_s ?? -300));
-  const { advice } = adviseOn(situation, { members: 200, seed: 5 });
+  const world = worldOf(mission, wind, new Air([]), differs.ridge === undefined ? null : ridgeOf(differs.ridge));
+  return { log, world, situation: situationAt(mission, log, world, EXIT_S + (differs.at_s ?? -300)) };
+}
+
+function judged(differs: Differs) {
+  const { advice } = adviseOn(situationOf(differs).situation, { members: 200, seed: 5 });
   const first = advice.because[0];
   return { word: advice.word, first: first === undefined ? '' : limitSentence(first), line: advice.line };
 }
@@ -400,6 +447,96 @@ const SITUATIONS: readonly Row[] = [
   ],
   ['cloud below the exit, broken', { plan: cloud(2000, 6) }, 'HOLD', /^cloud base above the exit/],
   ['cloud below the exit, few', { plan: cloud(2000, 2) }, 'GO', ''],
+  ['a forecast whose model started 20 h before the exit', { run_s: 20 * 3600 }, 'GO', ''],
+  [
+    'a forecast whose model started 30 h before the exit',
+    { run_s: 30 * 3600 },
+    'HOLD',
+    /^age of the forecast’s run at the exit 30\u202fh over the 24\u202fh limit/,
+  ],
+  [
+    'visibility of 3 km',
+    { plan: (plan) => ({ ...plan, visibility_m: 3000 }) },
+    'HOLD',
+    /^visibility 3000\u202fm under the 4830\u202fm limit/,
+  ],
+  [
+    'visibility of 6 km and an exit above 10 000 ft',
+    { plan: (plan) => ({ ...plan, visibility_m: 6000 }) },
+    'HOLD',
+    /^visibility above 10 000 ft 6000\u202fm under the 8050\u202fm limit/,
+  ],
+  [
+    'visibility of 6 km and an exit at 2500 m',
+    {
+      plan: (plan) => ({
+        ...planned({ altitude_m: 2500 })(plan),
+        carrier: { ...plan.carrier, altitude_m: 2500, through: plan.exit.position } as Mission['carrier'],
+        visibility_m: 6000,
+      }),
+    },
+    'GO',
+    '',
+  ],
+  [
+    'a carrier whose place at the exit is known to some seconds of its way, where one second is asked for',
+    { plan: limits({ exitKnown_s: 1 }) },
+    'HOLD',
+    /^the carrier’s place at the exit is known to ±\d+\u202fs of its way: wait for a later fix/,
+  ],
+  [
+    'an opening at the exit outlasts the oxygen, and no flight may',
+    {
+      plan: (plan) => ({
+        ...planned({ altitude_m: 7800 })(jumper({ oxygen_s: 300 })(limits({ oxygenCaseProbability: 0.005 })(plan))),
+        carrier: { ...plan.carrier, altitude_m: 7800, through: plan.exit.position } as Mission['carrier'],
+      }),
+      levels: [
+        { height_m: 400, from_deg: 270, speed_mps: 3 },
+        { height_m: 8500, from_deg: 270, speed_mps: 3 },
+      ],
+    },
+    'HOLD',
+    /^1\u202f% of flights by their cases: .*opens at exit.* outlasts the oxygen$/,
+  ],
+  [
+    'a building beside the way in of a helicopter',
+    {
+      surface: 6,
+      plan: (plan) => ({
+        ...hazard('building', 230, 30, 30)(plan),
+        teams: [{ name: 'Kite', kind: 'helicopter', position: at(3000, 0), speed_mps: 50 }],
+      }),
+    },
+    'HOLD',
+    /^a helicopter’s way in is in the lee of Thing: \d\.\d heights downwind/,
+  ],
+  ['the same building without a helicopter', { surface: 6, plan: hazard('building', 230, 30, 30) }, 'GO', ''],
+  [
+    'a ridge 10.5 of its heights upwind of the zone, nearer to the pattern',
+    {
+      surface: 6,
+      ridge: { near_m: 2100, far_m: 2400, rise_m: 200 },
+      plan: steering({ policy: 'pattern', zone: 'Field' }),
+    },
+    'HOLD',
+    /^the pattern is in the lee of the rising ground: 9\.\d heights downwind/,
+  ],
+  [
+    '15 m/s over a ridge 20 km upwind',
+    {
+      ridge: FAR_RIDGE,
+      levels: [
+        { height_m: 400, from_deg: 270, speed_mps: 3 },
+        { height_m: 800, from_deg: 270, speed_mps: 5 },
+        { height_m: 1200, from_deg: 270, speed_mps: 15 },
+        { height_m: 4500, from_deg: 270, speed_mps: 16 },
+      ],
+    },
+    'HOLD',
+    /^15\.\d\u202fm\/s \(\d+\u202fkt\) over ground 800\u202fm high, \d\d\.\d\u202fkm upwind: rotor and wave/,
+  ],
+  ['6 m/s over the same ridge', { ridge: FAR_RIDGE }, 'GO', ''],
   ['cloud well above the exit', { plan: cloud(6000, 8) }, 'GO', ''],
   [
     'oxygen for 10 s',
@@ -488,5 +625,36 @@ describe('the word and its first reason', () => {
     else expect(found.first, words).toMatch(first);
     // The line begins with the word, then the reason.
     expect(found.line, words).toMatch(new RegExp(`^${word}`));
+  });
+});
+
+describe('command line, window and brief', () => {
+  const FEW = { members: 40, seed: BRIEF_OPTIONS.seed };
+
+  it('take the same sample', () => {
+    expect(FULL).toBe(BRIEF_OPTIONS.members);
+    expect(SEED).toBe(BRIEF_OPTIONS.seed);
+  });
+
+  // One answer is made in three ways: a third of the table finds a way that differs, and the brief's crews take
+  // seconds.
+  const SOME = SITUATIONS.filter((_, i) => i % 3 === 0).map((row, i) => [...row, i % 4 === 0] as const);
+  it.each(SOME)('say the same word and reasons: %s', (_, differs, _word, _first, brief) => {
+    const { log, world, situation } = situationOf(differs);
+    const { advice } = adviseOn(situation, FEW);
+    const { mission, at_s } = situation;
+    // The window's worker is told of the moment and asked, as plain data.
+    const bench = new Workbench();
+    const stamp = { moment: 1, seq: log.at(-1)?.seq ?? -1, plan: 1, at_s };
+    for (const ask of new MomentNews().tell({ stamp, mission, log, world, roads: null, seed: FEW.seed }))
+      expect(bench.answer(structuredClone(ask))).toEqual({ kind: 'done' });
+    const answer = bench.answer({ kind: 'advice', members: FEW.members, whatIf: null });
+    const shown = answer.kind === 'advice' ? answer.answer.advice : null;
+    expect(shown?.line).toBe(advice.line);
+    expect(shown?.word).toBe(advice.word);
+    if (!brief) return;
+    const { head } = briefOf(briefSource(situation, log, null, { ...FEW, caseMembers: 4, edges: 0 }).source);
+    expect(head.word).toBe(advice.word);
+    expect(advice.line.startsWith(head.verdict)).toBe(true);
   });
 });

@@ -9,7 +9,7 @@ import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
 import { assemble, type Loaded } from '../../core/mission/load.ts';
 import { demo, DEMOS } from '../demo.ts';
 
-export const SMALL = { seed: 1, members: 200, caseMembers: 100 } as const;
+export const SMALL = { seed: 1, members: 200, caseMembers: 100, edges: 2 } as const;
 
 export interface Made {
   readonly name: string;

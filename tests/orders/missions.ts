@@ -131,7 +131,7 @@ export function makeOrders(mission: OrderMission, caseMembers = 60): OrdersMade 
   const log = mission.log?.(exit_s, mission.ground) ?? [];
   const at_s = Math.max(exit_s - mission.before_s, ...log.map((event) => Date.parse(event.at) / 1000));
   const situation = situationAt(plan, log, world, at_s);
-  const { source } = briefSource(situation, log, null, { ...BRIEF_OPTIONS, members: 200, caseMembers });
+  const { source } = briefSource(situation, log, null, { ...BRIEF_OPTIONS, members: 200, caseMembers, edges: 0 });
   const brief = briefOf(source);
   return { mission, source, brief, orders: ordersData(brief, source) };
 }

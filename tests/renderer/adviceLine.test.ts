@@ -5,6 +5,7 @@ import { signal } from '@preact/signals';
 import { h, type VNode } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
+import { limitSentence } from '../../core/advice/limits.ts';
 import { expectedOf } from '../../core/mission/expected.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { whereOf } from '../../core/recovery/where.ts';
@@ -149,7 +150,8 @@ describe('the advice line', () => {
     for (const one of broken) {
       const node = byKey(strict, `limit/${one.limit.name}`);
       // A limit that says in a sentence of its own what is wrong and what mends it is named by that sentence.
-      expect(textOf(node).toLowerCase()).toContain((one.value.said ?? one.limit.label).toLowerCase());
+      const sentence = one.value.said === undefined ? one.limit.label : limitSentence(one, strict.units.value);
+      expect(textOf(node).toLowerCase()).toContain(sentence.toLowerCase());
       press(node, 'Enter');
       expect(strict.view.panel.value).toBe('Zones');
       expect(strict.provenance.value).toEqual(limitWhy(one));

@@ -34,7 +34,8 @@ function byHand() {
       ask: async (ask) => {
         if (dead) throw new Error('the worker is gone');
         if (ask.kind === 'moment') ({ stamp } = ask.job);
-        if (ask.kind !== 'advice') return ask.kind === 'recovery' ? { kind: 'stopped' } : { kind: 'done' };
+        if (ask.kind === 'recovery' || ask.kind === 'edges') return { kind: 'stopped' };
+        if (ask.kind !== 'advice') return { kind: 'done' };
         return new Promise((give) => waiting.push({ ask, give }));
       },
       terminate: () => {},

@@ -114,7 +114,7 @@ describe('the brief of a worker', () => {
     const ask = crossing(noted);
     const { answer } = ask({ kind: 'brief', members: MEMBERS }, 'brief');
     const { mission, world, roads } = loaded;
-    const draws = { seed: 1, members: BRIEF_OPTIONS.members, caseMembers: MEMBERS };
+    const draws = { ...BRIEF_OPTIONS, caseMembers: MEMBERS };
     const made = briefOf(
       briefSource(situationAt(mission, noted.log, world, told.at_s), noted.log, roads, draws).source,
     );

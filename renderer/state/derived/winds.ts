@@ -15,6 +15,7 @@ import type { ChartLevel, HeightMark, Origin, ProfilePoint } from '../../winds/m
 import type { TakenOver } from '../stored/edits.ts';
 import { levelsPath } from '../stored/edits.ts';
 import { at, isObject, type Json, type Path } from '../stored/json.ts';
+import type { Units } from '../../../core/words/numbers.ts';
 import { clock } from '../../../core/words/times.ts';
 
 /** One column of levels: a forecast of the plan, or a profile of a file. */
@@ -155,9 +156,10 @@ export function nearestInTime(columns: readonly ColumnChoice[], exit_ms: number)
   return columns.reduce<ColumnChoice | null>((best, one) => (best === null || off(one) < off(best) ? one : best), null);
 }
 
-export function columnWords(column: ColumnChoice): string {
+/** `units`: with the day that is shown, so that a time on another day carries its date. */
+export function columnWords(column: ColumnChoice, units: Units): string {
   const name = column.file === null ? column.source : column.file.replace(/^.*\//, '');
-  return `${column.valid_ms === null ? 'no time' : clock(column.valid_ms / 1000).replace(/:00Z$/, 'Z')} ${name}`;
+  return `${column.valid_ms === null ? 'no time' : clock(column.valid_ms / 1000, units).replace(/:00Z$/, 'Z')} ${name}`;
 }
 
 /** Whether a column is part of the wind in force: of two for one time, and of a file's many stations, only one is. */

@@ -81,10 +81,19 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
     case 'exitInWindow_s':
     case 'windsAloftAge_s':
     case 'oxygenReserve_s':
+    case 'exitKnown_s':
+    case 'forecastRun_s':
+    case 'oxygenCaseProbability':
+    case 'coldCaseProbability':
       return [{ label: 'exit', value: 'time', field: 'exit.time' }];
     case 'windQuestions':
     case 'blownBack_mps':
     case 'lee_heights':
+    case 'leePattern_heights':
+    case 'leeHelicopter_heights':
+    case 'crestWind_mps':
+    case 'visibility_m':
+    case 'visibilityHigh_m':
     case 'surfaceWind_mps':
     case 'gust_mps':
     case 'windShear_mps':

@@ -1,6 +1,7 @@
 // What the workers found out, as the window shows it, each with what it was asked: the spread of the landings, growing;
 // the advice; and the answer to a what-if.
 import { computed, signal, type ReadonlySignal, type Signal } from '@preact/signals';
+import type { Edge } from '../../../core/advice/edges.ts';
 import type { WhatIf } from '../../../core/advice/whatIf.ts';
 import type { Contour } from '../../../core/descent/density.ts';
 import type { EnsembleSetup } from '../../../core/descent/ensemble.ts';
@@ -58,12 +59,19 @@ export interface Found {
   readonly rough: boolean;
 }
 
+/** What would change the word, and the moment whose word it is. */
+export interface EdgesFound {
+  readonly asked: MomentAsked;
+  readonly edges: readonly Edge[];
+}
+
 export interface Decision {
   readonly spread: Signal<SpreadPicture | null>;
   readonly run: Signal<RunState>;
   readonly found: Signal<Found | null>;
   /** The advice that was found last; whether it is of now says the verdict. */
   readonly advice: ReadonlySignal<AdviceAnswer | null>;
+  readonly edges: Signal<EdgesFound | null>;
   /** What is asked has waited too long for any answer. */
   readonly late: Signal<boolean>;
   readonly whatIf: Signal<WhatIfShown | null>;
@@ -82,6 +90,7 @@ export function createDecision(): Decision {
     run: signal<RunState>('idle'),
     found,
     advice: computed(() => found.value?.answer ?? null),
+    edges: signal<EdgesFound | null>(null),
     late: signal(false),
     fault: signal<string | null>(null),
     whatIf: signal<WhatIfShown | null>(null),

@@ -278,6 +278,16 @@ export function addFile(plan: Json, name: string): Json {
   return list.includes(name) ? plan : put(plan, files, [...list, name]);
 }
 
+/** A file that was kept out counts. `validTime`: for one that says no date. */
+export function takeFile(plan: Json, file: string, reason: string, validTime: string | null): Json {
+  const held = at(plan, ['winds', 'taken']);
+  const list: readonly Json[] = Array.isArray(held) ? (held as readonly Json[]) : [];
+  const others = list.filter((one) => at(one, ['file']) !== file);
+  return put(plan, ['winds', 'taken'], [...others, { file, reason, ...(validTime === null ? {} : { validTime }) }]);
+}
+
+export const nameStation = (plan: Json, name: string): Json => put(plan, ['winds', 'station'], name);
+
 export function removeFile(plan: Json, name: string): Json {
   const held = at(plan, files);
   if (!Array.isArray(held) || !held.includes(name)) return plan;

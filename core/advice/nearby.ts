@@ -1,0 +1,175 @@
+// The word near a situation, in some milliseconds: one input is changed, the planned exit is predicted once, and the
+// sample of drift landings, moved with it, stands for the descents. A flown judgement of a change corrects it, limit by
+// limit, so that it is exact at that change and good near it.
+import { carrierAt, carrierPath } from '../descent/carrier.ts';
+import type { Outlook } from '../descent/outlook.ts';
+import { predict } from '../descent/predict.ts';
+import { scenarioOf } from '../descent/scenario.ts';
+import type { Situation } from '../mission/situation.ts';
+import { changed, type InputChange } from './changes.ts';
+import { driftScenario, ExitJudge, landingOf, type DriftSample, type ExitPromise } from './exits.ts';
+import type { ExitState } from '../descent/flight.ts';
+import type { LonLat } from '../base/units.ts';
+import type { ExitJudgement } from './judgement.ts';
+import { isDeadly, judgeLimit, wordOf, type Judged, type LimitName, type Word } from './limits.ts';
+import { LIMIT_VALUES, type LimitFacts } from './limitValues.ts';
+import { exitAt, type ExitLine } from './window.ts';
+
+export interface NearbyWord {
+  readonly word: Word;
+  readonly because: readonly Judged[];
+}
+
+/**
+ * What a flown judgement says more than the estimate, `by` so much of a change: by limit, and of how far the exit lies
+ * inside the window's rule.
+ */
+interface Correction {
+  readonly by: number;
+  readonly of: ReadonlyMap<LimitName, number>;
+  readonly room: number;
+}
+
+/** Limits that are not corrected: the room stands for the window, and a question stays open. */
+const UNCORRECTED: ReadonlySet<LimitName> = new Set(['exitInWindow_s', 'windQuestions']);
+
+/** Of changes of one input in one direction. */
+export class Nearby {
+  readonly #situation: Situation;
+  readonly #now: ExitJudgement;
+  /** In the order of `by`. */
+  readonly #corrections: readonly Correction[];
+
+  constructor(situation: Situation, now: ExitJudgement, corrections: readonly Correction[] = []) {
+    this.#situation = situation;
+    this.#now = now;
+    this.#corrections = corrections;
+  }
+
+  at(change: InputChange): NearbyWord {
+    const { facts } = this.#facts(change);
+    const judged = this.#now.limits.map(({ limit }) => {
+      const value = LIMIT_VALUES[limit.name](facts);
+      const more = this.#between(change, ({ of }) => of.get(limit.name) ?? 0);
+      return judgeLimit(limit, value.kind === 'known' ? { ...value, value: value.value + more } : value);
+    });
+    return wordOf(judged);
+  }
+
+  /** The same, exact at a change that was flown too. */
+  corrected(change: InputChange, flown: ExitJudgement): Nearby {
+    const estimate = new Nearby(this.#situation, this.#now).#facts(change);
+    const of = new Map<LimitName, number>();
+    for (const { limit, value } of flown.limits) {
+      const estimated = LIMIT_VALUES[limit.name](estimate.facts);
+      if (UNCORRECTED.has(limit.name) || value.kind !== 'known' || estimated.kind !== 'known') continue;
+      of.set(limit.name, value.value - estimated.value);
+    }
+    const room = flownRoom(flown) - estimate.room;
+    const more = [...this.#corrections, { by: Math.abs(change.by), of, room }].sort((a, b) => a.by - b.by);
+    return new Nearby(this.#situation, this.#now, more);
+  }
+
+  /** Straight between the changes that were flown, and as at the last beyond it. */
+  #between(change: InputChange, value: (correction: Correction) => number): number {
+    const by = Math.abs(change.by);
+    const above = this.#corrections.find((one) => one.by >= by);
+    const below = this.#corrections.findLast((one) => one.by <= by);
+    const [a, b] = [below ?? above, above ?? below];
+    if (a === undefined || b === undefined) return 0;
+    const x = b.by > a.by ? (by - a.by) / (b.by - a.by) : 0;
+    return value(a) + x * (value(b) - value(a));
+  }
+
+  #facts(change: InputChange): { readonly facts: LimitFacts; readonly room: number } {
+    const { expected, limits, zone, zones, exits, shock95_g, questions, cases } = this.#now;
+    const then = changed(this.#situation, change);
+    const now = expected.outlook;
+    const scenario = scenarioOf(then.mission, then.world);
+    const prediction = predict(scenario, now.offset);
+    const outlook = { ...now, scenario, prediction };
+    const sample = sampleFor(this.#now.judge.sample, now, outlook);
+    const carrier = carrierPath(then.mission, then.world, now.offset, then.state);
+    const { landingZones = [], hazards = [] } = then.mission;
+    const promiseOf = (exit: ExitState, kinds = hazards): ExitPromise & { readonly drift: LonLat | null } => {
+      const drift = landingOf(driftScenario(scenario), now.error, exit);
+      const [east, north] = drift === null ? [NaN, NaN] : sample.frame.toLocal(drift);
+      const judge = new ExitJudge(sample, landingZones, kinds, zone ?? NO_ZONE);
+      return { drift, ...judge.promise(east - sample.predicted[0], north - sample.predicted[1], false) };
+    };
+    const { drift, ...promise } = promiseOf(scenario.exit);
+    // The window is of exits on the line: the planned one may lie beside it.
+    const there = carrier === null ? null : carrierAt(carrier, scenario.exit.time_s);
+    const room = roomOf(there === null ? promise : promiseOf(exitAt(there)), { zone, limits });
+    const facts: LimitFacts = {
+      situation: then,
+      outlook,
+      planned: drift === null ? null : { ...promise, exit: scenario.exit, driftLanding: drift },
+      zone,
+      line:
+        change.input === 'exit time'
+          ? exits
+          : lineFor(exits, scenario.exit.time_s, room + this.#between(change, (one) => one.room)),
+      carrier,
+      fit: zones.find((one) => one.zone.name === zone) ?? null,
+      left: false,
+      questions,
+      cases,
+      shock95_g: scaled(shock95_g, prediction.opening?.shock_g, now.prediction.opening?.shock_g),
+      deadly: hazards.some(isDeadly) ? promiseOf(scenario.exit, hazards.filter(isDeadly)).inHazard : null,
+    };
+    return { facts, room };
+  }
+}
+
+/** A name that no zone has: the plan steers to none. */
+const NO_ZONE = '\0';
+
+function scaled(value: number | null, then: number | undefined, now: number | undefined): number | null {
+  return value === null || then === undefined || now === undefined ? value : (value * then) / now;
+}
+
+/** A canopy that opens higher reaches farther, in proportion to the height under it. */
+function sampleFor(sample: DriftSample, now: Outlook, then: Outlook): DriftSample {
+  const under = ({ prediction: { opening, landing } }: Outlook): number =>
+    (opening?.height_m ?? NaN) - (landing?.elevation_m ?? NaN);
+  const factor = under(then) / under(now);
+  if (!(Math.abs(factor - 1) > 0.005)) return sample;
+  return { ...sample, reach_m: sample.reach_m.map((reach_m) => reach_m * factor) };
+}
+
+/** How far the rule of the window is kept at the planned exit, by the estimate; below 0 it is not. */
+function roomOf(promise: ExitPromise, { zone, limits }: Pick<ExitJudgement, 'zone' | 'limits'>): number {
+  const numberOf = (name: LimitName): number => limits.find(({ limit }) => limit.name === name)?.limit.number ?? NaN;
+  const chance = zone === null ? NaN : (promise.inZone[zone]?.p ?? NaN);
+  return Math.min(chance - numberOf('zoneProbability'), numberOf('hazardProbability') - promise.inHazard.p);
+}
+
+/**
+ * The same by a judgement's own line; its window also needs its best exit, flown, to keep both limits to two errors.
+ */
+function flownRoom({ exits, expected, zone, limits }: ExitJudgement): number {
+  const { best, options } = exits;
+  const exit_s = expected.outlook.scenario.exit.time_s;
+  const a = options.findLast((one) => one.exit.time_s <= exit_s);
+  const b = options.find((one) => one.exit.time_s >= exit_s);
+  if (best === null || a === undefined || b === undefined) return -1;
+  const x = b.exit.time_s > a.exit.time_s ? (exit_s - a.exit.time_s) / (b.exit.time_s - a.exit.time_s) : 0;
+  const rule = { zone, limits };
+  const { p = NaN, error = NaN } = zone === null ? {} : (best.inZone[zone] ?? {});
+  const generous: ExitPromise = {
+    ...best,
+    inZone: { [zone ?? NO_ZONE]: { p: p + 2 * error, error: 0 } },
+    inHazard: { p: best.inHazard.p - 2 * best.inHazard.error, error: 0 },
+  };
+  return Math.min(roomOf(a, rule) + x * (roomOf(b, rule) - roomOf(a, rule)), roomOf(generous, rule));
+}
+
+/**
+ * The window about the planned exit where its rule is kept, and none where not: how long it is does not matter here.
+ */
+function lineFor(exits: ExitLine, exit_s: number, room: number): ExitLine {
+  if (exits.options.length === 0) return exits;
+  const window = { opens_s: exit_s - 1, closes_s: exit_s + 1, error_s: exits.window?.error_s ?? 0 };
+  return { ...exits, window: room >= 0 ? window : null };
+}
