@@ -44,21 +44,6 @@ describe('plain English', () => {
     expect(texts.flatMap(found)).toEqual([]);
   });
 
-  it('stands in lines of at most 120 characters, comments included', () => {
-    const long = texts
-      .filter(({ path }) => /\.(?:tsx?|mjs)$/.test(path))
-      .flatMap(({ path, text }) =>
-        text
-          .split('\n')
-          .flatMap((line, i) =>
-            line.length > 120 && /^\s*(?:\/\/|\/?\*)/.test(line) && / /.test(line.slice(20, 120))
-              ? [`${path}:${i + 1}`]
-              : [],
-          ),
-      );
-    expect(long).toEqual([]);
-  });
-
   it('is checked by a rule that finds them', () => {
     const text = 'null where it is none\nwhat hangs on the wind\nx and y by turns\n95 of 100';
     expect(found({ path: 'x.ts', text })).toHaveLength(4);
