@@ -47,7 +47,11 @@ describe('a plan that may not mean what it says', () => {
       { stages: [{ name: 'fall', dragArea_m2: 53, until: { agl_m: 1200 } }] },
       /check its drag area/,
     ],
-    ['a sink of 51 m/s', canopy({ settings: [{ name: 'full', airspeed_mps: 11, sink_mps: 51 }] }), /sinks at 51\.0\sm\/s/],
+    [
+      'a sink of 51 m/s',
+      canopy({ settings: [{ name: 'full', airspeed_mps: 11, sink_mps: 51 }] }),
+      /sinks at 51\.0\sm\/s/,
+    ],
     ['a zone that there is not', canopy({ steering: { policy: 'to target', zone: 'Feild' } }), /the canopy drifts/],
   ] as const)('%s', (_, change, words) => {
     expect(predicted(change as Partial<Mission['jumper']>).warnings.join(' ')).toMatch(words);

@@ -148,7 +148,8 @@ export function randomMission(seed: number): RandomMission {
   const path = carrierPath(first.mission, first.world);
   const there = path === null ? null : carrierAt(path, epoch_s(time));
   if (there === null) throw new Error('no carrier');
-  // Found a minute before the exit where the plan has it: until then a balloon may be anywhere within tens of kilometres.
+  // Found a minute before the exit where the plan has it: until then a balloon may be anywhere within tens of
+  // kilometres.
   const found: LogEvent = {
     seq: 0,
     at: iso(noon_s - 60),
