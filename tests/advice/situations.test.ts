@@ -179,6 +179,11 @@ const hazard =
       { name: 'Thing', kind, polygon: box(east_m, 0, half_m), ...(height_m === undefined ? {} : { height_m }) },
     ],
   });
+/** The field with what stands 200 m downwind of its middle outside it. */
+const smallField = (plan: Mission): Mission => ({
+  ...plan,
+  landingZones: [{ name: 'Field', polygon: box(0, 0, 150) }],
+});
 const limits =
   (values: Record<string, number>) =>
   (plan: Mission): Mission => ({ ...plan, limits: values });
@@ -504,14 +509,19 @@ const SITUATIONS: readonly Row[] = [
     {
       surface: 6,
       plan: (plan) => ({
-        ...hazard('building', 230, 30, 30)(plan),
+        ...smallField(hazard('building', 230, 30, 30)(plan)),
         teams: [{ name: 'Kite', kind: 'helicopter', position: at(3000, 0), speed_mps: 50 }],
       }),
     },
     'HOLD',
     /^a helicopter’s way in is in the lee of Thing: \d\.\d heights downwind/,
   ],
-  ['the same building without a helicopter', { surface: 6, plan: hazard('building', 230, 30, 30) }, 'GO', ''],
+  [
+    'the same building without a helicopter',
+    { surface: 6, plan: (plan) => smallField(hazard('building', 230, 30, 30)(plan)) },
+    'GO',
+    '',
+  ],
   [
     'a ridge 10.5 of its heights upwind of the zone, nearer to the pattern',
     {
