@@ -279,7 +279,7 @@ export function limitSentence({ limit, value, margin, state }: Judged, units: Un
         ? 'under'
         : 'above';
   return (
-    `${limit.label} ${limitText(value.value, limit.unit, units)} ${side} the ` +
+    `${limit.label} ${limitText(value.value, limit.unit, units)}, ${side} the ` +
     `${limitText(limit.number, limit.unit, units)} limit`
   );
 }

@@ -75,13 +75,13 @@ describe('limits', () => {
   it('a sentence names value, side and limit', () => {
     const gust = { ...limit('gust_mps'), number: 8 };
     expect(limitSentence(judgeLimit(gust, known(9)))).toBe(
-      'gust 9.0\u202fm/s (17\u202fkt) over the 8.0\u202fm/s (16\u202fkt) limit',
+      'gust 9.0\u202fm/s (17\u202fkt), over the 8.0\u202fm/s (16\u202fkt) limit',
     );
     expect(limitSentence(judgeLimit(gust, { kind: 'not given', why: 'nobody measured one' }))).toBe(
       'gust not given: nobody measured one',
     );
     expect(limitSentence(judgeLimit({ ...limit('zoneProbability'), number: 0.8 }, known(0.42)))).toBe(
-      'chance of the zone 42\u202f% under the 80\u202f% limit',
+      'chance of the zone 42\u202f%, under the 80\u202f% limit',
     );
   });
 });

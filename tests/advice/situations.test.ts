@@ -369,7 +369,7 @@ const SITUATIONS: readonly Row[] = [
     'a gust of 11 m/s',
     { log: () => [report(-900, { gust_mps: 11 })] },
     'NO-GO',
-    /^gust 11\.0\u202fm\/s \(21\u202fkt\) over/,
+    /^gust 11\.0\u202fm\/s \(21\u202fkt\), over/,
   ],
   [
     'an older gust, a newer report without one',
@@ -457,19 +457,19 @@ const SITUATIONS: readonly Row[] = [
     'a forecast whose model started 30 h before the exit',
     { run_s: 30 * 3600 },
     'HOLD',
-    /^age of the forecast’s run at the exit 30\u202fh over the 24\u202fh limit/,
+    /^age of the forecast’s run at the exit 30\u202fh, over the 24\u202fh limit/,
   ],
   [
     'visibility of 3 km',
     { plan: (plan) => ({ ...plan, visibility_m: 3000 }) },
     'HOLD',
-    /^visibility 3000\u202fm under the 4830\u202fm limit/,
+    /^visibility 3000\u202fm, under the 4830\u202fm limit/,
   ],
   [
     'visibility of 6 km and an exit above 10 000 ft',
     { plan: (plan) => ({ ...plan, visibility_m: 6000 }) },
     'HOLD',
-    /^visibility above 10 000 ft 6000\u202fm under the 8050\u202fm limit/,
+    /^visibility above 10 000 ft 6000\u202fm, under the 8050\u202fm limit/,
   ],
   [
     'visibility of 6 km and an exit at 2500 m',
