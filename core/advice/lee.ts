@@ -1,11 +1,11 @@
 // What stands upwind of a landing zone within twenty of its heights: every part of each obstacle, and the ground on all
 // lines against the wind that pass over the zone or near it. Metres east and north of the zone's middle; from: degrees
 // true.
-import { distanceToPolygon, localFrame, nearestOnLine, type LocalFrame } from '../earth/geodesic.ts';
+import { distanceToPolygon, inverse, localFrame, nearestOnLine, type LocalFrame } from '../earth/geodesic.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
-import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
 
 /** Something upwind: its distance in its own heights. */
 export interface Turbulence {
@@ -121,4 +121,39 @@ function risingGround({ zone, frame, corners, up }: Upwind, terrain: TerrainGrid
     }
   }
   return worst;
+}
+
+/** A part of an obstacle counts for a single place within this of straight upwind. Common practice. */
+const PLACE_SECTOR_DEG = 60;
+
+/**
+ * The same for a single place, as a way in passes many: the nearest part of each obstacle, and the ground on one line
+ * against the wind.
+ *
+ * Cost   some tens of microseconds, where a zone takes some ten milliseconds
+ */
+export function upwindOf(place: LonLat, { mission, terrain, wind }: Parameters<typeof turbulenceAt>[1]): Turbulence[] {
+  if (wind.speed_mps < TURBULENT_MPS) return [];
+  const found: Turbulence[] = [];
+  for (const hazard of mission.hazards ?? []) {
+    const height_m = hazard.height_m ?? 0;
+    if (height_m < OBSTACLE_M || HARMLESS.includes(hazard.kind)) continue;
+    const near = nearestOnLine(place, outlineOf(hazard));
+    if (!(near.distance_m < WEAK_HEIGHTS * height_m)) continue;
+    const { bearing_deg } = inverse(place, near.position);
+    if (Math.abs(wrap180(bearing_deg - wind.from_deg)) > PLACE_SECTOR_DEG) continue;
+    const { distance_m } = near;
+    found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
+  }
+  if (terrain === null) return found;
+  const base = terrain.heightAt(place[0], place[1]);
+  const frame = localFrame(place);
+  const from = wind.from_deg * RAD_PER_DEG;
+  for (let d = STEP_M; d <= LINE_M_MAX; d += STEP_M) {
+    const [lon, lat] = frame.toLonLat(d * Math.sin(from), d * Math.cos(from));
+    const rise = terrain.heightAt(lon, lat) - base;
+    if (rise > RISE_M && d < WEAK_HEIGHTS * rise)
+      found.push({ name: 'the rising ground', distance_m: d, height_m: rise, heights: d / rise });
+  }
+  return found;
 }

@@ -5,18 +5,17 @@ import { RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
 import { carrierAt, type CarrierPath } from '../descent/carrier.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import type { Share } from '../descent/statistics.ts';
-import { direct, inverse, offset } from '../earth/geodesic.ts';
+import { direct, inverse } from '../earth/geodesic.ts';
 import { LIGHT_ERROR_S, lightLeft } from '../earth/sun.ts';
 import { OXYGEN_HEIGHT_M, type Endurance } from '../mission/endurance.ts';
 import type { Situation } from '../mission/situation.ts';
-import type { LandingZone } from '../plan/schema.ts';
 import { WindSampler } from '../winds/field.ts';
 import { roughDuration } from '../words/times.ts';
 import { number, percent, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
-import { turbulenceAt, WEAK_HEIGHTS } from './lee.ts';
+import { upwindOf, WEAK_HEIGHTS } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
 
 export interface LimitFacts {
@@ -215,12 +214,6 @@ function lee(facts: LimitFacts): LimitValue {
   );
 }
 
-/** A zone as small as a person. */
-const spotAt = (place: LonLat): LandingZone => ({
-  name: 'spot',
-  polygon: [offset(place, -2, -2), offset(place, 2, -2), offset(place, 2, 2), offset(place, -2, 2)],
-});
-
 /** Places at heights above the ground that something upwind may stand before; the worst of them. */
 function leeOn(
   facts: LimitFacts,
@@ -231,7 +224,7 @@ function leeOn(
   const wind = windFrom(...windAt(facts.outlook, landingPlace(facts), 10));
   const terrain = world.ground.terrain;
   const found = way.flatMap(({ place, agl_m }) =>
-    turbulenceAt(spotAt(place), { mission, terrain, wind }).filter(({ height_m }) => agl_m < WAKE_HEIGHTS * height_m),
+    upwindOf(place, { mission, terrain, wind }).filter(({ height_m }) => agl_m < WAKE_HEIGHTS * height_m),
   );
   const worst = found.toSorted((a, b) => a.heights - b.heights)[0];
   if (worst === undefined) return known(WEAK_HEIGHTS, 'nothing upwind within so many heights');
