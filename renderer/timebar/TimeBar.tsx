@@ -146,7 +146,7 @@ function Rail({ store }: { readonly store: Store }): JSX.Element {
         id="moment"
         role="slider"
         tabIndex={0}
-        aria-label="TimeMark looked at"
+        aria-label="Moment looked at"
         aria-valuemin={Math.round(state.span.from_ms / 1000)}
         aria-valuemax={Math.round(state.span.to_ms / 1000)}
         aria-valuenow={Math.round(state.shown_ms / 1000)}
