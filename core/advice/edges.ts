@@ -40,7 +40,7 @@ export interface EdgeOptions {
   readonly most?: number;
 }
 
-const MOST = 5;
+const MOST = 3;
 /** Looks along a way, nearer ones closer together, and halvings of the stretch in which the word changes. */
 const LOOKS = 12;
 const HALVINGS = 8;

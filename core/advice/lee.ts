@@ -1,11 +1,11 @@
 // What stands upwind of a landing zone within twenty of its heights: every part of each obstacle, and the ground on all
 // lines against the wind that pass over the zone or near it. Metres east and north of the zone's middle; from: degrees
 // true.
-import { distanceToPolygon, inverse, localFrame, nearestOnLine, type LocalFrame } from '../earth/geodesic.ts';
+import { distanceToPolygon, localFrame, nearestOnLine, type LocalFrame } from '../earth/geodesic.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
-import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 
 /** Something upwind: its distance in its own heights. */
 export interface Turbulence {
@@ -135,25 +135,39 @@ const PLACE_SECTOR_DEG = 60;
 export function upwindOf(place: LonLat, { mission, terrain, wind }: Parameters<typeof turbulenceAt>[1]): Turbulence[] {
   if (wind.speed_mps < TURBULENT_MPS) return [];
   const found: Turbulence[] = [];
+  const frame = localFrame(place);
+  const from = wind.from_deg * RAD_PER_DEG;
+  const up: Point = [Math.sin(from), Math.cos(from)];
+  const cos = Math.cos(PLACE_SECTOR_DEG * RAD_PER_DEG);
   for (const hazard of mission.hazards ?? []) {
     const height_m = hazard.height_m ?? 0;
     if (height_m < OBSTACLE_M || HARMLESS.includes(hazard.kind)) continue;
-    const near = nearestOnLine(place, outlineOf(hazard));
-    if (!(near.distance_m < WEAK_HEIGHTS * height_m)) continue;
-    const { bearing_deg } = inverse(place, near.position);
-    if (Math.abs(wrap180(bearing_deg - wind.from_deg)) > PLACE_SECTOR_DEG) continue;
-    const { distance_m } = near;
-    found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
+    const [east, north] = nearestFromHere(outlineOf(hazard).map((corner) => frame.toLocal(corner)));
+    const distance_m = Math.hypot(east, north);
+    if (distance_m < WEAK_HEIGHTS * height_m && east * up[0] + north * up[1] >= cos * distance_m)
+      found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
   }
   if (terrain === null) return found;
   const base = terrain.heightAt(place[0], place[1]);
-  const frame = localFrame(place);
-  const from = wind.from_deg * RAD_PER_DEG;
   for (let d = STEP_M; d <= LINE_M_MAX; d += STEP_M) {
-    const [lon, lat] = frame.toLonLat(d * Math.sin(from), d * Math.cos(from));
+    const [lon, lat] = frame.toLonLat(d * up[0], d * up[1]);
     const rise = terrain.heightAt(lon, lat) - base;
     if (rise > RISE_M && d < WEAK_HEIGHTS * rise)
       found.push({ name: 'the rising ground', distance_m: d, height_m: rise, heights: d / rise });
   }
   return found;
+}
+
+/** The point of a line on the plane that lies nearest to its origin. */
+function nearestFromHere(line: readonly Point[]): Point {
+  let nearest: Point = line[0] ?? [Infinity, Infinity];
+  for (let i = 0; i + 1 < line.length; i++) {
+    const [[e0, n0], [e1, n1]] = [line[i] ?? nearest, line[i + 1] ?? nearest];
+    const [de, dn] = [e1 - e0, n1 - n0];
+    const square = de * de + dn * dn;
+    const x = square > 0 ? Math.min(Math.max(-(e0 * de + n0 * dn) / square, 0), 1) : 0;
+    const there: Point = [e0 + x * de, n0 + x * dn];
+    if (Math.hypot(...there) < Math.hypot(...nearest)) nearest = there;
+  }
+  return nearest;
 }

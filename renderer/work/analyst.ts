@@ -20,7 +20,7 @@ export const FULL = BRIEF_OPTIONS.members;
 /** Drawn descents in each case: as many as the brief of the command line draws, so that both say the same. */
 export const CASE_MEMBERS = 500;
 /** So many changes of the word are looked for. */
-const EDGES = 5;
+const EDGES = 3;
 
 interface Question {
   readonly asked: MomentAsked;
