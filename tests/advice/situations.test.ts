@@ -271,7 +271,7 @@ const SITUATIONS: readonly Row[] = [
     'the surface wind is 40 min old',
     { log: () => [report(-2700)] },
     'HOLD',
-    /^age of the newest surface wind 40\u202fmin over/,
+    /^age of the newest surface wind 40\u202fmin, over/,
   ],
   [
     'only a wind at 600 m was reported',
