@@ -147,12 +147,15 @@ describeBrowser('the cases', () => {
     const rows = page.locator(`[data-case="${one.name}"]`);
     const field = page.locator(`[data-field="cases.weight.${one.kind}.${one.name}"]`);
     const before = await field.inputValue();
+    const total = await page
+      .locator('[data-field^="cases.weight."]')
+      .evaluateAll((all) => all.reduce((sum, one) => sum + Number((one as HTMLInputElement).value), 0));
     await field.focus();
     await page.keyboard.press('Control+A');
     await page.keyboard.type('20');
     await page.keyboard.press('Enter');
-    // The defaults add up to 1: with this one raised they add up to that much more.
-    const sum = 1 - one.weight + 0.2;
+    // The weights that stand there, with this one raised; the case that can no longer happen has none.
+    const sum = (total - Number(before) + 20) / 100;
     await page.getByText(`the weights add up to ${Number(sum.toFixed(4))}; expected 1`).waitFor();
     expect(await rows.innerText()).toContain(`counts as ${Math.round((100 * 0.2) / sum)}`);
     expect(await rows.innerText()).toContain('the mission’s weight');
