@@ -15,7 +15,7 @@ import { number, percent, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
-import { upwindOf, WEAK_HEIGHTS } from './lee.ts';
+import { upwindOf, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
 
 export interface LimitFacts {
@@ -200,21 +200,10 @@ function blownBack(facts: LimitFacts): LimitValue {
 
 function lee(facts: LimitFacts): LimitValue {
   const { fit } = facts;
-  if (fit === null) return notGiven('the plan names no landing zone');
-  const worst = fit.turbulence[0];
-  const strength = Math.hypot(...windAt(facts.outlook, landingPlace(facts), Math.max(10, worst?.height_m ?? 0)));
-  if (strength < LEE_MPS) return known(WEAK_HEIGHTS, `the wind at its height is below ${quantity(LEE_MPS, 'm/s')}`);
-  if (worst === undefined) return known(WEAK_HEIGHTS, 'nothing upwind within so many heights');
-  return known(
-    worst.heights,
-    `from ${worst.name}, ${Math.round(worst.height_m)} m high, ${Math.round(worst.distance_m)} m upwind`,
-    {
-      said: [`${fit.zone.name} is in the lee of ${worst.name}: ${number(worst.heights, 1)} heights downwind`],
-    },
-  );
+  return fit === null ? notGiven('the plan names no landing zone') : leeBehind(facts, fit.turbulence, fit.zone.name);
 }
 
-/** Places at heights above the ground that something upwind may stand before; the worst of them. */
+/** Places at heights above the ground that something upwind may stand before. */
 function leeOn(
   facts: LimitFacts,
   way: readonly { readonly place: LonLat; readonly agl_m: number }[],
@@ -226,12 +215,20 @@ function leeOn(
   const found = way.flatMap(({ place, agl_m }) =>
     upwindOf(place, { mission, terrain, wind }).filter(({ height_m }) => agl_m < WAKE_HEIGHTS * height_m),
   );
-  const worst = found.toSorted((a, b) => a.heights - b.heights)[0];
-  if (worst === undefined) return known(WEAK_HEIGHTS, 'nothing upwind within so many heights');
-  const strength = Math.hypot(...windAt(facts.outlook, landingPlace(facts), Math.max(10, worst.height_m)));
-  if (strength < LEE_MPS) return known(WEAK_HEIGHTS, `the wind at its height is below ${quantity(LEE_MPS, 'm/s')}`);
-  return known(worst.heights, `from ${worst.name}, ${Math.round(worst.height_m)} m high`, {
-    said: [`${who} is in the lee of ${worst.name}: ${number(worst.heights, 1)} heights downwind`],
+  return leeBehind(facts, found, who);
+}
+
+/** The worst of what stands upwind, in its own heights; what stands in weak wind at its height makes no lee. */
+function leeBehind(facts: LimitFacts, found: readonly Turbulence[], who: string): LimitValue {
+  if (found.length === 0) return known(WEAK_HEIGHTS, 'nothing upwind within so many heights');
+  const place = landingPlace(facts);
+  const windAtTop = (height_m: number): number => Math.hypot(...windAt(facts.outlook, place, Math.max(10, height_m)));
+  const worst = found.toSorted((a, b) => a.heights - b.heights).find(({ height_m }) => windAtTop(height_m) >= LEE_MPS);
+  if (worst === undefined)
+    return known(WEAK_HEIGHTS, `the wind at the height of what stands upwind is below ${quantity(LEE_MPS, 'm/s')}`);
+  const { name, height_m, distance_m, heights } = worst;
+  return known(heights, `from ${name}, ${Math.round(height_m)} m high, ${Math.round(distance_m)} m upwind`, {
+    said: [`${who} is in the lee of ${name}: ${number(heights, 1)} heights downwind`],
   });
 }
 

@@ -275,11 +275,6 @@ export function nearestOnLine(place: LonLat, line: readonly LonLat[]): Nearest {
   return best;
 }
 
-/** Distance to a ring, metres: 0 inside. */
-export function distanceToPolygon(place: LonLat, ring: readonly LonLat[]): number {
-  return isInside(place, ring) ? 0 : distanceToEdge(place, ring);
-}
-
 /** Distance to a ring's edge, metres, from inside as from outside. */
 export function distanceToEdge(place: LonLat, ring: readonly LonLat[]): number {
   const places = openRing(ring);

@@ -13,7 +13,7 @@ import type { Crew } from './crews.ts';
 import { Detour, hullOf, type DetourArea } from './detour.ts';
 import { finalOf, GATHER_S, offWind_deg, type Final } from './final.ts';
 import { meetingOf, type BodyPath, type Passing } from './meeting.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
 import { marginOf } from './margin.ts';
 

@@ -4,7 +4,7 @@ import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { StretchBins } from './bins.ts';
-import { crossingAt } from './plane.ts';
+import { crossingAt } from '../earth/plane.ts';
 import { nth, numberAt } from '../base/nth.ts';
 
 /** Kinds that nobody crosses away from a crossing. */

@@ -7,7 +7,7 @@ import { quantity } from '../words/numbers.ts';
 import { madeGood, type Crew } from './crews.ts';
 import type { KeepClear } from './keepClear.ts';
 import { HALF_SITE_M } from './landable.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
 import { toward_deg } from '../base/units.ts';
 

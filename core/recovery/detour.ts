@@ -1,7 +1,7 @@
 // The shortest way of a flight round areas that it may not enter, on the plane of the scene's frame, metres. The
 // corners of the areas are the only places where such a way turns (the visibility graph of computational geometry).
 import { nth } from '../base/nth.ts';
-import { crossingAt, within, type Point } from './plane.ts';
+import { crossingAt, within, type Point } from '../earth/plane.ts';
 
 /** Corners in their order round; an area that is not convex is taken as its hull by whoever makes it. */
 export type DetourArea = readonly Point[];

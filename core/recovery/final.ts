@@ -13,7 +13,7 @@ import { direction, isCalm } from '../words/winds.ts';
 import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
 import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
 import { marginOf } from './margin.ts';
 

@@ -6,7 +6,7 @@ import type { Members } from '../descent/ensemble.ts';
 import { ellipseOf, landingsIn } from '../descent/statistics.ts';
 import type { LocalFrame } from '../earth/geodesic.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import { nth } from '../base/nth.ts';
 
 const KEEP_CLEAR_SHARE = 0.99;

@@ -6,7 +6,7 @@ import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { distance } from '../words/lengths.ts';
-import { nearestOn, toLine, within, type Point } from './plane.ts';
+import { nearestOn, toLine, within, type Point } from '../earth/plane.ts';
 
 /** A general emergency site is 100 × 100 ft (30.5 m): half of it to each side. source: FAA AIM 10-2-3; mark F. */
 export const HALF_SITE_M = 15.25;

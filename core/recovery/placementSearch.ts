@@ -3,7 +3,7 @@
 // scene's plane, seconds.
 import { toEnd, type Steps } from '../base/steps.ts';
 import { ExpectedByBins, earliest, expectedTimeOf, ownMean, UNREACHED_S } from './placementCost.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { ReachTimes } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import type { Crew } from './crews.ts';

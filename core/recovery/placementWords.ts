@@ -5,7 +5,7 @@ import { chanceWords } from '../words/numbers.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { ROTOR_WASH_M } from './keepClear.ts';
-import { crossingAt, within, type Point } from './plane.ts';
+import { crossingAt, within, type Point } from '../earth/plane.ts';
 import type { CrewPlace, Roles } from './crewPlace.ts';
 import type { Scene, Targets } from './scene.ts';
 import { nth } from '../base/nth.ts';

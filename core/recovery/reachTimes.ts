@@ -2,7 +2,7 @@
 // where it cannot get there.
 import type { Crew } from './crews.ts';
 import { SET_DOWN_M_MAX } from './final.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import { windFrom } from '../base/units.ts';
 import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';

@@ -7,7 +7,7 @@ import { directionWords } from '../words/winds.ts';
 import { roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
 import { madeGood, type Crew } from './crews.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
 import { WALK_MPS, type Attached } from './ways.ts';
 import { nth, numberAt } from '../base/nth.ts';

@@ -13,7 +13,7 @@ import { crewsOf, windOver, type Crew } from './crews.ts';
 import type { FallingOther, OtherBody } from './gondola.ts';
 import { clearEllipses, KeepClear } from './keepClear.ts';
 import { LandableGround } from './landable.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Road } from './roads.ts';
 import { sunTimes } from '../earth/sun.ts';
 import { latticeOver, WayMap } from './ways.ts';

@@ -2,7 +2,7 @@
 // ref: recovery.md §1; sources: IAMSAR study texts and a boat-crew deck, mark F (coordinates C); creeping line as
 // there.
 import { RAD_PER_DEG, wrap360 } from '../base/units.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 
 export interface Pattern {
   readonly name: 'expanding square' | 'sector' | 'parallel track' | 'creeping line';

@@ -5,7 +5,7 @@ import { isCalm, direction } from '../words/winds.ts';
 import { roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, wrap360 } from '../base/units.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 
 /** A hand-held signal burns about this long. Common practice. */
 const BURN_S = 90;

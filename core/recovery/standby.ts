@@ -8,7 +8,7 @@ import { RAD_PER_DEG, toward_deg, wrap180, type LonLat } from '../base/units.ts'
 import { flightTime_s, fuelLeft, type Crew, type Fuel } from './crews.ts';
 import { finalFor } from './final.ts';
 import { marginOf } from './margin.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
 
 /** Ground that lifts in a rotor's wash; the other covers hold. Common practice. */

@@ -3,7 +3,7 @@
 import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Barriers } from './barriers.ts';
 import { StretchBins } from './bins.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Road } from './roads.ts';
 import { numberAt } from '../base/nth.ts';
 

@@ -4,7 +4,7 @@
 import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
 import { Barriers, STOPS_ALL, STOPS_VEHICLES } from './barriers.ts';
-import type { Point } from './plane.ts';
+import type { Point } from '../earth/plane.ts';
 import type { Road } from './roads.ts';
 import { buildGraph, type WayLattice, type WayGraph } from './wayNodes.ts';
 import { nth, numberAt } from '../base/nth.ts';

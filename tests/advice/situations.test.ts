@@ -533,6 +533,34 @@ const SITUATIONS: readonly Row[] = [
     /^the pattern is in the lee of the rising ground: 9\.\d heights downwind/,
   ],
   [
+    'a ridge 8 heights upwind in 9 m/s, and a hedge nearer in its own heights in a weak wind',
+    {
+      surface: 3,
+      ridge: { near_m: 1700, far_m: 1900, rise_m: 210 },
+      levels: [
+        { height_m: 400, from_deg: 270, speed_mps: 3 },
+        { height_m: 600, from_deg: 270, speed_mps: 9 },
+        { height_m: 4500, from_deg: 270, speed_mps: 9 },
+      ],
+      plan: hazard('trees', -425, 5, 5),
+    },
+    'HOLD',
+    /^Field is in the lee of the rising ground: 8\.\d heights downwind/,
+  ],
+  [
+    'a slanting tree line whose nearest place to a helicopter’s way in lies across the wind',
+    {
+      surface: 6,
+      plan: (plan) => ({
+        ...smallField(plan),
+        hazards: [{ name: 'Thing', kind: 'trees', line: [at(450, 40), at(240, 130)], height_m: 30 }],
+        teams: [{ name: 'Kite', kind: 'helicopter', position: at(3000, 0), speed_mps: 50 }],
+      }),
+    },
+    'HOLD',
+    /^a helicopter’s way in is in the lee of Thing: \d\.\d heights downwind/,
+  ],
+  [
     '15 m/s over a ridge 20 km upwind',
     {
       ridge: FAR_RIDGE,

@@ -12,7 +12,7 @@ import { routeOf } from '../../core/recovery/routes.ts';
 import { sceneOf, type Scene } from '../../core/recovery/scene.ts';
 import { readRoads } from '../../core/recovery/roads.ts';
 import { PEOPLE_M } from '../../core/recovery/landable.ts';
-import type { Point } from '../../core/recovery/plane.ts';
+import type { Point } from '../../core/earth/plane.ts';
 import { caseOutlooks, type CaseOutlook } from '../../core/mission/caseOutlooks.ts';
 import { casesOf } from '../../core/mission/cases.ts';
 import { direct, inverse } from '../../core/earth/geodesic.ts';

@@ -3,7 +3,7 @@
 // already known are passed over.
 import { earliest, ExpectedByBins, ownMean } from '../../core/recovery/placementCost.ts';
 import { allowsTimes, type Mover, type GoalCrews } from '../../core/recovery/placementSearch.ts';
-import type { Point } from '../../core/recovery/plane.ts';
+import type { Point } from '../../core/earth/plane.ts';
 import type { Scene } from '../../core/recovery/scene.ts';
 import { refusesPlace } from '../../core/recovery/standby.ts';
 

@@ -5,7 +5,7 @@ import fc from 'fast-check';
 import { Barriers, STOPS_VEHICLES } from '../../core/recovery/barriers.ts';
 import { readRoads, type Road } from '../../core/recovery/roads.ts';
 import { WayMap, WALK_MPS } from '../../core/recovery/ways.ts';
-import type { Point } from '../../core/recovery/plane.ts';
+import type { Point } from '../../core/earth/plane.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import type { Hazard } from '../../core/plan/schema.ts';
 import { Random } from '../../core/base/random.ts';

@@ -1,5 +1,6 @@
-// Geometry on the plane of a local frame, metres east and north: for crews, roads and regions within some tens of
-// kilometres, where the frame's distances are good to a few parts in a hundred thousand (`earth/geodesic.ts`).
+// Geometry on the plane of a local frame, metres east and north: for crews, roads, regions and what stands upwind,
+// within some tens of kilometres, where the frame's distances are good to a few parts in a hundred thousand
+// (`geodesic.ts`).
 
 export type Point = readonly [east_m: number, north_m: number];
 
