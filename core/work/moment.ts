@@ -43,7 +43,7 @@ export class Moment {
   #expected: Expected | null = null;
   readonly #advised = new Map<string, Advised>();
   readonly #recovered = new Map<number, Recovery>();
-  readonly #edges = new Map<string, readonly Edge[]>();
+  readonly #edges = new Map<number, readonly Edge[]>();
   readonly #written = new Map<number, SourceMade>();
 
   constructor(of: MomentOf) {
@@ -68,15 +68,15 @@ export class Moment {
     return found;
   }
 
-  /** `members`: of the advice whose word they are about; `most`: so many. */
-  *edges(members: number, most: number): Steps<readonly Edge[]> {
-    const key = `${members} ${most}`;
-    const known = this.#edges.get(key);
+  /** `members`: of the advice whose word they are about. As many as the brief looks for, so that both share them. */
+  *edges(members: number): Steps<readonly Edge[]> {
+    const known = this.#edges.get(members);
     if (known !== undefined) return known;
     const { seed, roads } = this.of;
     const advised = yield* this.advised(members);
+    const most = BRIEF_OPTIONS.edges;
     const found = yield* edgesInSteps(this.situation, advised, { seed, roads: roadLines(roads), most });
-    this.#edges.set(key, found);
+    this.#edges.set(members, found);
     return found;
   }
 
@@ -97,7 +97,7 @@ export class Moment {
     if (known !== undefined) return known;
     const advised = yield* this.advised(BRIEF_OPTIONS.members);
     const recovery = yield* this.recovered(caseMembers);
-    const edges = yield* this.edges(BRIEF_OPTIONS.members, BRIEF_OPTIONS.edges);
+    const edges = yield* this.edges(BRIEF_OPTIONS.members);
     const found = yield* sourceInSteps(this.situation, this.of.log, { advised, recovery, edges });
     this.#written.set(caseMembers, found);
     return found;

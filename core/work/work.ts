@@ -67,8 +67,8 @@ export type Ask =
   | { readonly kind: 'moment'; readonly job: MomentJob }
   /** Of the moment that was sent last. `whatIf`: a wind that is only asked about; null: the winds as they are known. */
   | { readonly kind: 'advice'; readonly members: number; readonly whatIf: WhatIf | null }
-  /** What would change the word, so many of it. */
-  | { readonly kind: 'edges'; readonly members: number; readonly most: number }
+  /** What would change the word. */
+  | { readonly kind: 'edges'; readonly members: number }
   /** `members`: drawn descents in each case. */
   | { readonly kind: 'recovery'; readonly members: number }
   | { readonly kind: 'brief'; readonly members: number }
@@ -154,7 +154,7 @@ export class Workbench {
       }
       case 'edges': {
         const { stamp } = this.#now.of;
-        return { kind: 'edges', stamp, edges: yield* this.#now.edges(ask.members, ask.most) };
+        return { kind: 'edges', stamp, edges: yield* this.#now.edges(ask.members) };
       }
       case 'recovery': {
         const { stamp } = this.#now.of;

@@ -19,8 +19,6 @@ export const ROUGH = 400;
 export const FULL = BRIEF_OPTIONS.members;
 /** Drawn descents in each case: as many as the brief of the command line draws, so that both say the same. */
 export const CASE_MEMBERS = 500;
-/** So many changes of the word are looked for. */
-const EDGES = 3;
 
 interface Question {
   readonly asked: MomentAsked;
@@ -119,7 +117,7 @@ async function* findings(analyst: Analyst, { asked, whatIf, brief }: Question): 
     if (answer !== null) yield { kind: 'what if', answer, asked: whatIf };
   }
   if (!brief) {
-    const edges = await once('edges', () => analyst.ask({ kind: 'edges', members: FULL, most: EDGES }, 'edges'));
+    const edges = await once('edges', () => analyst.ask({ kind: 'edges', members: FULL }, 'edges'));
     if (edges !== null) yield edges;
     return;
   }
