@@ -22,11 +22,11 @@ export const OXYGEN_HEIGHT_M = 4572;
  */
 const FREEZING_C = -29;
 
-/** The cases whose jumper leaves the carrier alone; none of one that cannot be flown. */
+/** The cases that can still happen and whose jumper leaves the carrier alone; none of one that cannot be flown. */
 export function endurances(situation: Situation): Endurance[] {
-  const { mission, world } = situation;
+  const { mission, state, world } = situation;
   const airspeed_mps = mission.jumper.canopy?.settings[0]?.airspeed_mps ?? 0;
-  return casesOf(mission).cases.flatMap((one): Endurance[] => {
+  return casesOf(mission, state).cases.flatMap((one): Endurance[] => {
     const ready = one.leaves.kind === 'with the gondola' ? null : readyCase(situation, one);
     if (ready?.kind !== 'ready') return [];
     const { track, opening, landing } = predict(ready.scenario, world.analysis?.increment ?? null);
