@@ -75,10 +75,6 @@ const LARGEST_FACTOR = 2.5;
  * Source: the neutral profile of the surface layer, as MODEL.md §3 has it for the descent.
  */
 export function toTenMetres(agl_m: number, roughness_m: number): number {
-  if (!(agl_m < LOG_LAYER_M)) return 1;
-  const top = Math.log(LOG_LAYER_M / roughness_m);
-  // Over a wood (z₀ of metres) ten metres lie within the trees: no conversion is better than a wrong one.
-  if (!(top > 0.5)) return 1;
-  const bottom = agl_m > 0 ? Math.log(agl_m / roughness_m) : 0;
-  return bottom > 0 ? Math.min(top / bottom, LARGEST_FACTOR) : LARGEST_FACTOR;
+  const share = shareBelow(agl_m, LOG_LAYER_M, roughness_m);
+  return share > 0 ? Math.min(1 / share, LARGEST_FACTOR) : LARGEST_FACTOR;
 }

@@ -35,7 +35,7 @@ import { Figure } from './Figure.tsx';
 import { Others } from './Others.tsx';
 import { Why } from './Why.tsx';
 import { Working } from './Working.tsx';
-import { Word } from '../parts/buttons.tsx';
+import { KeepOnMap, Word } from '../parts/buttons.tsx';
 
 export function CasesPanel(): JSX.Element {
   const store = useStore();
@@ -107,14 +107,7 @@ function CasesHead({ store: { recovery, view } }: { readonly store: Store }): JS
         <Word small aria-pressed={together} onClick={() => toggleAllCases(recovery, names)}>
           All cases
         </Word>
-        <Word
-          small
-          aria-pressed={view.casesPinned.value}
-          title="Cases and bodies stay on the map when another panel is open"
-          onClick={() => (view.casesPinned.value = !view.casesPinned.value)}
-        >
-          Keep on map
-        </Word>
+        <KeepOnMap pinned={view.casesPinned} what="Cases and bodies" />
       </div>
     </div>
   );

@@ -23,7 +23,7 @@ import { Figure } from './Figure.tsx';
 import { Lost } from './Lost.tsx';
 import { Why } from './Why.tsx';
 import { Working } from './Working.tsx';
-import { Act, Word } from '../parts/buttons.tsx';
+import { Act, KeepOnMap, Word } from '../parts/buttons.tsx';
 
 export function CrewsPanel(): JSX.Element {
   const store = useStore();
@@ -55,14 +55,7 @@ function Board({ store, mission, answer }: BoardProps): JSX.Element {
       <div class="run">
         <h2 id="crews">Crews</h2>
         <div class="layers">
-          <Word
-            small
-            aria-pressed={view.crewsPinned.value}
-            title="Places, ways and the ground to keep clear stay on the map when another panel is open"
-            onClick={() => (view.crewsPinned.value = !view.crewsPinned.value)}
-          >
-            Keep on map
-          </Word>
+          <KeepOnMap pinned={view.crewsPinned} what="Places, ways and the ground to keep clear" />
         </div>
       </div>
       <Working store={store} />

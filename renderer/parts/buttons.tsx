@@ -1,5 +1,6 @@
 // The two kinds of button: a word among words, and an act that stands out. `first` is the act that a person most likely
 // wants.
+import type { Signal } from '@preact/signals';
 import type { JSX } from 'preact';
 
 type ButtonProps = Omit<JSX.IntrinsicElements['button'], 'type' | 'class'> & { readonly small?: boolean };
@@ -13,6 +14,24 @@ export function Act({ small, first, ...rest }: ButtonProps & { readonly first?: 
     <button type="button" class={`act${first === true ? ' first' : ''}${small === true ? ' small' : ''}`} {...rest} />
   );
 }
+
+/** Whether what a panel draws stays when another is open; `what`: it, as the beginning of a sentence. */
+export const KeepOnMap = ({
+  pinned,
+  what,
+}: {
+  readonly pinned: Signal<boolean>;
+  readonly what: string;
+}): JSX.Element => (
+  <Word
+    small
+    aria-pressed={pinned.value}
+    title={`${what} stay on the map when another panel is open`}
+    onClick={() => (pinned.value = !pinned.value)}
+  >
+    Keep on map
+  </Word>
+);
 
 interface SegmentsProps<T extends string> {
   readonly label: string;

@@ -89,6 +89,18 @@ export const NOW_S = EXIT_S - 180;
 const ROUGHNESS_M = 0.03;
 export const isoOf = (s: number): string => new Date(Math.round(s) * 1000).toISOString();
 
+/** Who falls in the experiments: a canopy that only drifts, so that the winds alone decide. */
+export const DRIFTER = {
+  mass_kg: 118,
+  stages: [{ name: 'freefall', dragArea_m2: 0.8, until: { agl_m: 1500 } }],
+  canopy: {
+    referenceMass_kg: 118,
+    fill_s: 4,
+    settings: [{ name: 'full drive', airspeed_mps: 11.5, sink_mps: 4.6 }],
+    steering: { policy: 'drift' },
+  },
+};
+
 function missionOf(ground_m: number, exit_m: number): Mission {
   return missionSchema.parse({
     format: 'plumbline/mission',
@@ -96,16 +108,7 @@ function missionOf(ground_m: number, exit_m: number): Mission {
     name: 'experiment',
     site: { name: 'Home', position: SITE, elevation_m: ground_m, roughness_m: ROUGHNESS_M },
     exit: { position: SITE, altitude_m: exit_m, time: isoOf(EXIT_S) },
-    jumper: {
-      mass_kg: 118,
-      stages: [{ name: 'freefall', dragArea_m2: 0.8, until: { agl_m: 1500 } }],
-      canopy: {
-        referenceMass_kg: 118,
-        fill_s: 4,
-        settings: [{ name: 'full drive', airspeed_mps: 11.5, sink_mps: 4.6 }],
-        steering: { policy: 'drift' },
-      },
-    },
+    jumper: DRIFTER,
   });
 }
 

@@ -12,6 +12,7 @@ import { outlookOf } from '../../core/descent/outlook.ts';
 import { predict } from '../../core/descent/predict.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { onNodes, windSensitivity } from '../../core/descent/sensitivity.ts';
+import { DRIFTER } from './experimentWorld.ts';
 import { landingCovariance } from '../descent/landingCovariance.ts';
 import { ellipseOf } from '../../core/descent/statistics.ts';
 import { readWindFile } from '../../core/formats/winds/winds.ts';
@@ -81,16 +82,7 @@ function missionOf({ truth }: WindPair, wind: Ascent, exit_m: number, bulk?: num
     name: 'real winds',
     site: { name: 'Station', position: truth.position, elevation_m },
     exit: { position: truth.position, altitude_m: exit_m, time: isoOf(truth.time_s) },
-    jumper: {
-      mass_kg: 118,
-      stages: [{ name: 'freefall', dragArea_m2: 0.8, until: { agl_m: 1500 } }],
-      canopy: {
-        referenceMass_kg: 118,
-        fill_s: 4,
-        settings: [{ name: 'full drive', airspeed_mps: 11.5, sink_mps: 4.6 }],
-        steering: { policy: 'drift' },
-      },
-    },
+    jumper: DRIFTER,
     ...(bulk === undefined ? {} : { uncertainty: { wind: { bulk } } }),
     winds: {
       forecast: [
