@@ -160,38 +160,48 @@ interface WindowPart {
   readonly number?: LineNumber;
 }
 
-/** "EXIT 07:40:53 to 07:43:12Z · best 07:41:51Z · 93 % in Saltbell North". */
+/** "84 % in Saltbell North · EXIT 07:40:53 to 07:43:12Z · best 07:41:51Z". */
 export const windowWords = (advice: Advice, units: Units): string =>
   windowParts(advice, units)
     .map(({ words }) => words)
     .join('');
 
-function windowParts({ word, exits, planned, zone, touchdown_s, basis }: Advice, units: Units): readonly WindowPart[] {
-  const at = (time_s: number): string => clock(time_s, units);
-  const between: WindowPart = { words: ' · ' };
+/** The chance is that of the exit that the word is about, the planned one, and stands beside the word. */
+function windowParts(advice: Advice, units: Units): readonly WindowPart[] {
+  const { word, planned, zone, touchdown_s, basis } = advice;
   if (word === 'DOWN') return [{ words: 'The touchdown is in the log' }];
-  const parts: WindowPart[] = [];
-  if (basis !== null) {
-    if (touchdown_s === null) parts.push({ words: 'No touchdown is predicted' });
-    else parts.push({ words: `Touchdown expected ${at(touchdown_s)}`, number: 'touchdown' });
-  } else if (exits.window !== null && exits.best !== null) {
+  const between: WindowPart = { words: ' · ' };
+  const share = zone === null ? null : (planned?.inZone[zone]?.p ?? null);
+  const chance: readonly WindowPart[] =
+    zone === null
+      ? []
+      : share === null
+        ? [{ words: `${MISSING} in ${zone}` }]
+        : [{ words: `${chanceWords(share)} in ${zone}`, number: 'chance' }];
+  if (basis === null) return [...chance, ...(chance.length === 0 ? [] : [between]), ...exitParts(advice, units)];
+  const touchdown: WindowPart =
+    touchdown_s === null
+      ? { words: 'No touchdown is predicted' }
+      : { words: `Touchdown expected ${clock(touchdown_s, units)}`, number: 'touchdown' };
+  return [touchdown, ...(chance.length === 0 ? [] : [between]), ...chance];
+}
+
+function exitParts({ exits, planned }: Advice, units: Units): readonly WindowPart[] {
+  const at = (time_s: number): string => clock(time_s, units);
+  if (exits.window !== null && exits.best !== null) {
     const { opens_s, closes_s } = exits.window;
     const opens = units.time === 'UTC' ? at(opens_s).replace('Z', '') : at(opens_s).replace(' local', '');
-    parts.push(
+    return [
       { words: `EXIT ${opens}`, number: 'opens' },
       { words: ' ' },
       { words: `to ${at(closes_s)}`, number: 'closes' },
-    );
-    parts.push(between, { words: `best ${at(exits.best.exit.time_s)}`, number: 'best' });
-  } else if (exits.options.length > 0) parts.push({ words: 'No exit on the carrier’s line keeps the limits' });
-  else if (planned === null) parts.push({ words: 'No exit can be judged' });
-  else parts.push({ words: `Exit as planned ${at(planned.exit.time_s)}`, number: 'planned' });
-  const shown = exits.best ?? planned;
-  const share = zone === null || shown === null ? null : (shown.inZone[zone]?.p ?? null);
-  if (zone !== null && share === null) parts.push(between, { words: `${MISSING} in ${zone}` });
-  if (zone !== null && share !== null)
-    parts.push(between, { words: `${chanceWords(share)} in ${zone}`, number: 'chance' });
-  return parts;
+      { words: ' · ' },
+      { words: `best ${at(exits.best.exit.time_s)}`, number: 'best' },
+    ];
+  }
+  if (exits.options.length > 0) return [{ words: 'No exit on the carrier’s line keeps the limits' }];
+  if (planned === null) return [{ words: 'No exit can be judged' }];
+  return [{ words: `Exit as planned ${at(planned.exit.time_s)}`, number: 'planned' }];
 }
 
 /** What a number of the line says is what it says in the panel in which it stands. */
@@ -204,7 +214,8 @@ function told(store: Store, { words, number }: WindowPart): LinePart {
   return explained === null ? { words } : { words, told: explained };
 }
 
-const NAMED: Readonly<Record<Exclude<LineNumber, 'touchdown' | 'chance'>, ExitName>> = {
+const NAMED: Readonly<Record<Exclude<LineNumber, 'touchdown'>, ExitName>> = {
+  chance: 'as planned',
   opens: 'window opens',
   closes: 'window closes',
   best: 'best on the line',
@@ -214,8 +225,7 @@ const NAMED: Readonly<Record<Exclude<LineNumber, 'touchdown' | 'chance'>, ExitNa
 function exitTold(of: Compared, number: LineNumber): LineTold | null {
   if (number === 'touchdown') return null;
   const column: ExitColumn = number === 'chance' ? 'in zone' : 'time';
-  const name =
-    number === 'chance' ? (of.advice.exits.best === null ? 'as planned' : 'best on the line') : NAMED[number];
+  const name = NAMED[number];
   const exit = comparedExits(of).find((one) => one.name === name);
   if (exit === undefined) return null;
   const what = number === 'chance' ? `chance of the zone, exit ${name}` : `exit time, ${name}`;

@@ -90,11 +90,14 @@ describeBrowser('the advice', () => {
     const { page, complaints } = await advised();
     const advice = expected(situation);
     expect(await word(page)).toBe(advice.word);
+    const { planned, zone } = advice;
     const { window, best } = advice.exits;
-    if (window === null || best === null || advice.zone === null) throw new Error('the demo has an exit window');
-    const share = Math.round(100 * (best.inZone[advice.zone]?.p ?? NaN));
+    if (window === null || best === null || planned === null || zone === null)
+      throw new Error('the demo has an exit window');
+    // The chance is of the planned exit, which the word is about.
+    const share = Math.round(100 * (planned.inZone[zone]?.p ?? NaN));
     expect(await line(page)).toBe(
-      `EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z · best ${clock(best.exit.time_s)}Z · ${share}\u202f% in ${advice.zone}`,
+      `${share}\u202f% in ${zone} · EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z · best ${clock(best.exit.time_s)}Z`,
     );
     expect(complaints).toEqual([]);
   });

@@ -4,6 +4,7 @@
 import { signal } from '@preact/signals';
 import { h, type VNode } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { chanceWords } from '../../core/words/numbers.ts';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import { limitSentence } from '../../core/advice/limits.ts';
 import { expectedOf } from '../../core/mission/expected.ts';
@@ -129,7 +130,12 @@ describe('the advice line', () => {
       String(props['data-told']).startsWith('exit/') ? [String(props['data-told'])] : [],
     );
     expect(keys.length).toBeGreaterThanOrEqual(1);
-    expect(keys).toContain(`exit/${demo.advice.exits.best === null ? 'as planned' : 'best on the line'}/in zone`);
+    // The chance beside the word is that of the exit that the word is about, not of a better one.
+    expect(keys).toContain('exit/as planned/in zone');
+    expect(keys.filter((key) => key.endsWith('/in zone'))).toHaveLength(1);
+    const { zone, planned } = demo.advice;
+    const chance = chanceWords(planned?.inZone[zone ?? '']?.p ?? NaN);
+    expect(textOf(byKey(store, 'exit/as planned/in zone'))).toBe(`${chance} in ${zone}`);
     for (const key of keys) {
       store.view.panel.value = 'Crews';
       store.provenance.value = null;
@@ -161,7 +167,7 @@ describe('the advice line', () => {
 
   it('is selected by Enter and the space bar, closed by them again, and opened where its panel was not in front', () => {
     const { store } = held('salt-plain');
-    const key = 'exit/best on the line/in zone';
+    const key = 'exit/as planned/in zone';
     expect(press(byKey(store, key), 'a')).toBe(true);
     expect(store.provenance.value).toBeNull();
     expect(press(byKey(store, key), ' ')).toBe(false);
