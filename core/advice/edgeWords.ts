@@ -5,6 +5,7 @@ import { chanceWords, PAPER_UNITS, type Units } from '../words/numbers.ts';
 import { clock } from '../words/times.ts';
 import { directionWords, speed } from '../words/winds.ts';
 import type { Edge } from './edges.ts';
+import { limitLabel } from './limits.ts';
 
 /** `ground_m`: of the site, for heights above ground. */
 export function edgeSentence(edge: Edge, ground_m: number, units: Units = PAPER_UNITS): string {
@@ -33,10 +34,12 @@ function condition({ input, to, by, now, at, layer, from_deg }: Edge, ground_m: 
 }
 
 /**
- * How likely the errors make it, and which report would tell: "13 % likely; a pilot balloon released now tells at …".
+ * By which limit, how likely the errors make it, and which report would tell: "surface wind; 13 % likely; a pilot
+ * balloon released now tells at …".
  */
-export function edgeTells({ likelihood, tells }: Edge, units: Units = PAPER_UNITS): string {
-  const likely = likelihood === 1 ? 'comes by itself' : `${chanceWords(likelihood)} likely`;
+export function edgeTells({ because, likelihood, tells }: Edge, units: Units = PAPER_UNITS): string {
+  const chance = likelihood === 1 ? 'comes by itself' : `${chanceWords(likelihood)} likely`;
+  const likely = `${limitLabel(because)}; ${chance}`;
   if (tells === null) return `${likely}; no report tells before the exit`;
   return `${likely}; ${tells.what} tells ${tells.at_s === null ? 'at once' : `at ${clock(tells.at_s, units)}`}`;
 }

@@ -145,6 +145,10 @@ export const defaultLimits = (experience: Jumper['experience']): readonly LimitK
     source,
   }));
 
+/** What a limit is called. */
+export const limitLabel = (name: LimitName): string =>
+  defaultLimits(undefined).find((one) => one.name === name)?.label ?? name;
+
 /**
  * The limits of a mission: its numbers where it has some. Names that are not limits are answered too, so that they are
  * not lost.

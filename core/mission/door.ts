@@ -6,6 +6,7 @@ import { usableLevels } from '../air/levels.ts';
 import { nth } from '../base/nth.ts';
 import { chord_m } from '../earth/chord.ts';
 import type { Limits, Mission } from '../plan/schema.ts';
+import { quantity } from '../words/numbers.ts';
 import { dayClock, roughDuration } from '../words/times.ts';
 import type { WindSource } from './windSource.ts';
 
@@ -133,9 +134,8 @@ function datesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan, exit_s:
   if (ages.length === 0 || Math.abs(nth(ages, 0)) <= days * DAY_S) return [];
   const age_s = nth(ages, 0);
   const when = dayClock(exit_s - age_s, exit_s);
-  return [
-    `it is valid ${when}, ${roughDuration(age_s)} ${age_s > 0 ? 'before' : 'after'} the exit; the limit is ${days} d`,
-  ];
+  const off = `${roughDuration(age_s)} ${age_s > 0 ? 'before' : 'after'} the exit`;
+  return [`it is valid ${when}, ${off}; the limit is ${quantity(days, 'd')}`];
 }
 
 function placesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan): string[] {
@@ -143,8 +143,8 @@ function placesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan): strin
   const known = profiles.flatMap(({ distance_m }) => distance_m ?? []);
   const near_m = Math.min(...known);
   if (known.length === 0 || near_m <= far_m) return [];
-  const km = (m: number): string => String(Math.round(m / 1000));
-  return [`it is from ${km(near_m)} km away; the limit is ${km(far_m)} km`];
+  const km = (m: number): string => quantity(m / 1000, 'km');
+  return [`it is from ${km(near_m)} away; the limit is ${km(far_m)}`];
 }
 
 /** The stations of a bulletin of which the plan names none, the nearest known first. */
@@ -172,7 +172,7 @@ function stationsOf({ decoded, grids }: WindSource, { site, winds }: DoorPlan): 
 function stationsAsked(stations: readonly DoorStation[]): string[] {
   if (stations.length === 0) return [];
   const named = stations.map(({ source, distance_m }) =>
-    distance_m === null ? source : `${source} (${Math.round(distance_m / 1000)} km)`,
+    distance_m === null ? source : `${source} (${quantity(distance_m / 1000, 'km')})`,
   );
   const shown = named.slice(0, 5).join(', ');
   return [

@@ -4,7 +4,7 @@ import { useSignal, type Signal } from '@preact/signals';
 import { useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { atTheDoor, type DoorFinding, type DoorProfile } from '../../core/mission/door.ts';
-import { landingIfTaken } from '../../core/mission/ifTaken.ts';
+import { landingIfTaken, type LandingMove } from '../../core/mission/ifTaken.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { distance, lengthUp } from '../../core/words/lengths.ts';
 import { capital, type Units } from '../../core/words/numbers.ts';
@@ -14,6 +14,9 @@ import { namedSources, type Beside } from '../model.ts';
 import { Act, Word } from '../parts/buttons.tsx';
 import { chooseStation, takeWindFile } from '../state/acting/door.ts';
 import type { Store } from '../state/derived/store.ts';
+
+/** A landing that moves by less stays where it was. */
+const STILL_M = 5;
 
 export function KeptOut({ store }: { readonly store: Store }): JSX.Element | null {
   const mission = store.mission.value;
@@ -69,12 +72,7 @@ function File({ store, mission, beside, found }: FileProps): JSX.Element {
           {profileWords(profile, Date.parse(mission.exit.time) / 1000, units)}
         </p>
       ))}
-      <p class="small">
-        {moved === null
-          ? 'With or without it no landing is predicted.'
-          : `Using it would move the forecast’s landing ${distance(moved.distance_m, units)} toward ` +
-            `${directionWords(moved.bearing_deg)}.`}
-      </p>
+      <p class="small">{movedWords(moved, units)}</p>
       {stations.slice(0, 5).map(({ name, source, distance_m }) => (
         <Word key={name} small onClick={() => chooseStation(store, name)}>
           Use {source}
@@ -86,6 +84,13 @@ function File({ store, mission, beside, found }: FileProps): JSX.Element {
       <Act onClick={take}>Use it all the same</Act>
     </form>
   );
+}
+
+function movedWords(moved: LandingMove | null, units: Units): string {
+  if (moved === null) return 'With or without it no landing is predicted.';
+  if (moved.distance_m < STILL_M) return 'Using it would not move the forecast’s landing.';
+  const far = distance(moved.distance_m, units);
+  return `Using it would move the forecast’s landing ${far} toward ${directionWords(moved.bearing_deg)}.`;
 }
 
 interface TypedProps {

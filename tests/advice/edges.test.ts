@@ -129,8 +129,12 @@ describe('the words of an edge', () => {
   });
 
   it('say how likely, and what tells soonest', () => {
-    expect(edgeTells(EDGE).replaceAll('\u202f', ' ')).toBe('2 % likely; a surface wind from Ground One tells at once');
-    expect(edgeTells({ ...EDGE, likelihood: 1, tells: null })).toBe('comes by itself; no report tells before the exit');
+    expect(edgeTells(EDGE).replaceAll('\u202f', ' ')).toBe(
+      'surface wind; 2 % likely; a surface wind from Ground One tells at once',
+    );
+    expect(edgeTells({ ...EDGE, likelihood: 1, tells: null })).toBe(
+      'surface wind; comes by itself; no report tells before the exit',
+    );
   });
 
   it('upper tails: Abramowitz and Stegun, table 26.1, to the error that their formula states', () => {
