@@ -72,9 +72,8 @@ export const DEFAULT_SPREAD: Readonly<
     value: 1,
     unit: 'of itself',
     reason:
-      'how far off its line a balloon may be by the exit: its wind error times the time since it was last ' +
-      'known; 0: the ' +
-      'exit is called by its place',
+      'how far off its line a balloon may be by the exit: its wind error times the time since it was last known; ' +
+      '0: the exit is called by its place',
   },
   ascentRate_rel: {
     value: 0.1,
@@ -97,9 +96,8 @@ export const DEFAULT_SPREAD: Readonly<
     value: 0.02,
     unit: 'across per metre down, per axis',
     reason:
-      'a belly flier slides back or sideways at 1 to 5 m/s of 55 m/s, most of it unseen; a tracking body ' +
-      'glides 0.3 to ' +
-      '0.8; none under a drogue (common practice)',
+      'a belly flier slides back or sideways at 1 to 5 m/s of 55 m/s, most of it unseen; a tracking body glides ' +
+      '0.3 to 0.8; none under a drogue (common practice)',
   },
   spin_rel: {
     value: 0.03,
@@ -117,9 +115,8 @@ export const DEFAULT_SPREAD: Readonly<
     value: 30,
     unit: 'm from the aim',
     reason:
-      'distance from the aim that a licensed pilot lands at in a field that is not known; students 50 m, ' +
-      'experts 16 m ' +
-      '(common practice: twice what licence tests ask of chosen landings, 10 m on 10 jumps and 2 m on 25)',
+      'distance from the aim that a licensed pilot lands at in a field that is not known; students 50 m, experts ' +
+      '16 m (common practice: twice what licence tests ask of chosen landings, 10 m on 10 jumps and 2 m on 25)',
   },
 };
 

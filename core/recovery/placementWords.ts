@@ -13,8 +13,8 @@ import { nth } from '../base/nth.ts';
 const KEEP_CLEAR_SENTENCE =
   `Helicopters keep ${Math.round(ROTOR_WASH_M)} m (1000 ft) from where a canopy may come down. ` +
   'No published distance between a helicopter and an open parachute was found; this is the larger of weak ' +
-  'figures, and less than 61 m ' +
-  '(200 ft) is never enough. Approach only when the canopy is collapsed, gathered and held.';
+  'figures, and less than 61 m (200 ft) is never enough. Approach only when the canopy is collapsed, gathered ' +
+  'and held.';
 
 export function answersFor(
   scene: Scene,

@@ -8,8 +8,7 @@ import { plainNumber, xmlText } from './xmlText.ts';
 
 const HEAD =
   '<?xml version="1.0" encoding="UTF-8"?>\n<gpx version="1.1" creator="Plumbline" ' +
-  'xmlns="http://www.topografix.com/GPX/1/1" ' +
-  'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" ' +
+  'xmlns="http://www.topografix.com/GPX/1/1" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" ' +
   'xsi:schemaLocation="http://www.topografix.com/GPX/1/1 http://www.topografix.com/GPX/1/1/gpx.xsd">';
 
 export function toGpx(set: FeatureSet): Read<string> {

@@ -200,8 +200,8 @@ const MNEMONICS = new Map<string, readonly [CellQuantity, Unit]>(
 const UNREAD = new Set(
   (
     'RELH MIXR THTA THTE THTV OMEG CWTR DTCP DTGP DTSW DTLW CFRL TKEL IMXR DTAR relative_humidity ' +
-    'humidity_wrt_ice humidity ' +
-    'mixing_ratio ice_point_temperature vertical_speed ascent_rate gps_satellites potential_temperature'
+    'humidity_wrt_ice humidity mixing_ratio ice_point_temperature vertical_speed ascent_rate gps_satellites ' +
+    'potential_temperature'
   ).split(' '),
 );
 
