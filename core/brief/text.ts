@@ -85,9 +85,12 @@ function marked(item: BriefItem, text: string, marks: Marks | null): string[] {
   return [`* ${text}`, ...(was === null ? [] : [`    was: ${was}`])];
 }
 
-/** What a changed line said before; null for a new one. */
+/**
+ * What a changed line said before; null for a new one, and for a sentence without a label (a caution), which is only
+ * marked: it is read as it stands, and two of them below each other are mistaken for two cautions.
+ */
 export function wasWords(change: Change): string | null {
-  if (change.kind === 'new') return null;
+  if (change.kind === 'new' || change.was.label === '') return null;
   return change.was.cells === undefined ? change.was.text : change.was.cells.join('; ');
 }
 
