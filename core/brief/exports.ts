@@ -4,7 +4,7 @@ import type { Feature, FeatureSet, Position } from '../formats/out/features.ts';
 import { toGeoJson } from '../formats/out/geojsonOut.ts';
 import { toGpx } from '../formats/out/gpxOut.ts';
 import { toKml, type KmlStyle } from '../formats/out/kmlOut.ts';
-import { distance, height, lengthUp } from '../words/lengths.ts';
+import { halfAxes, height, lengthUp } from '../words/lengths.ts';
 import { chanceWords, quantity } from '../words/numbers.ts';
 import { never, type Read } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
@@ -115,7 +115,7 @@ function bodyFeatures(body: MapBody, folder: string): Feature[] {
     area(
       folder,
       `${body.name}: ${quantity(ellipse.percent, '%')} of landings`,
-      `±${distance(ellipse.semiMajor_m)} by ±${distance(ellipse.semiMinor_m)}`,
+      halfAxes(ellipse.semiMajor_m, ellipse.semiMinor_m),
       outlineOf(ellipse),
       {
         chance: ellipse.percent,

@@ -5,7 +5,7 @@ import type { Ellipse, Quantiles } from '../descent/statistics.ts';
 import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import type { FlightCase } from '../mission/cases.ts';
 import { clock, roughDuration } from '../words/times.ts';
-import { distance } from '../words/lengths.ts';
+import { distance, spreadSize } from '../words/lengths.ts';
 import { chanceWords } from '../words/numbers.ts';
 import type { LandingZone } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
@@ -108,7 +108,7 @@ function sentenceOf(row: Facts, crews: boolean): string {
           ? `${distance(where.short_m)} outside ${where.zone}`
           : 'as predicted'
         : `${distance(row.away_m)} toward ${directionWords(row.bearing_deg)} of the planned landing`;
-  const spread = `within ${distance(ellipse90.semiMajor_m)} by ${distance(ellipse90.semiMinor_m)} (90 of 100)`;
+  const spread = spreadSize(90, ellipse90);
   const how = row.opens_m === null ? `impact at ${sink(row.sink_mps)}` : `touchdown`;
   const drift =
     row.opens_m !== null && flightCase.kind !== 'as planned' && row.underCanopy_s > 1200

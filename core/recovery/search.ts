@@ -8,7 +8,7 @@ import { ellipseOf, landingsIn, type Ellipse } from '../descent/statistics.ts';
 import type { CaseOutlook } from '../mission/caseOutlooks.ts';
 import type { FlightCase } from '../mission/cases.ts';
 import { clock, roughDuration } from '../words/times.ts';
-import { distance, height } from '../words/lengths.ts';
+import { distance, halfAxes, height, spreadSize } from '../words/lengths.ts';
 import { chanceWords, quantity } from '../words/numbers.ts';
 import type { Situation } from '../mission/situation.ts';
 import { M_PER_NM, RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
@@ -390,8 +390,6 @@ function patternsFor(
   ];
 }
 
-const size = ({ semiMajor_m, semiMinor_m }: Ellipse): string => `${distance(semiMajor_m)} by ${distance(semiMinor_m)}`;
-
 function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
   const said = [plan.basis];
   const { '50': half, '90': most } = plan.ellipses;
@@ -402,7 +400,7 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
         `down at about ${clock(plan.touchdown_s)}.`,
     );
   said.push(
-    `Half of the drawn landings about the datum lie within ${size(half)}, 90 of 100 within ${size(most)}, ` +
+    `Half of the drawn landings about the datum lie within ${halfAxes(half.semiMajor_m, half.semiMinor_m)}, ${spreadSize(90, most)}, ` +
       `long axis on ${directionWords(most.bearing_deg)}.`,
   );
   if (plan.elsewhere.share > 0.0005)

@@ -51,9 +51,12 @@ export function distance(distance_m: number, units: Units = PAPER_UNITS): string
 export const atLeast = (distance_m: number): string =>
   distance(distance_m < 995 ? 10 * Math.ceil(distance_m / 10 - 1e-9) : distance_m);
 
+/** Nothing finer is meant by a spread. */
+const FINEST_M = 10;
+
 /** The size of a spread by its half axes, as its ellipse is drawn: "±1.4 km by ±1.3 km". */
 export const halfAxes = (semiMajor_m: number, semiMinor_m: number, units: Units = PAPER_UNITS): string =>
-  `±${distance(semiMajor_m, units)} by ±${distance(semiMinor_m, units)}`;
+  `±${distance(Math.max(semiMajor_m, FINEST_M), units)} by ±${distance(Math.max(semiMinor_m, FINEST_M), units)}`;
 
 /** A spread, said one way everywhere: "90 of 100 within ±1.4 km by ±1.3 km". */
 export const spreadSize = (

@@ -4,7 +4,7 @@ import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { readTrack } from '../../core/formats/tracks/track.ts';
 import { roughDuration, clock } from '../../core/words/times.ts';
-import { distance } from '../../core/words/lengths.ts';
+import { spreadSize } from '../../core/words/lengths.ts';
 import type { LiveFix } from '../../core/live/filter.ts';
 import { Live, type LiveStep } from '../../core/live/follow.ts';
 import { situationOf, askMission, wholeNumber } from './ask.ts';
@@ -105,10 +105,7 @@ function wordsOf({ at_s, phases, ahead, alerts }: LiveStep): string {
     ([body, { phase, since_s }]) => `${body} ${phase} for ${roughDuration(at_s - since_s)}`,
   );
   const ellipse = ahead.statistics?.ellipses['90'];
-  const spread =
-    ellipse === undefined
-      ? ''
-      : `, 90 of 100 within ±${distance(ellipse.semiMajor_m)} by ±${distance(ellipse.semiMinor_m)}`;
+  const spread = ellipse === undefined ? '' : `, ${spreadSize(90, ellipse)}`;
   const landing = ahead.landing === null ? 'no landing' : `landing ${clock(ahead.landing.at_s)}${spread}`;
   return [
     `${clock(at_s)}  ${[...told, landing].join('; ')}`,

@@ -6,7 +6,7 @@ import type { Recovery } from '../../core/recovery/recovery.ts';
 import type { BoardRow } from '../../core/recovery/crewBoard.ts';
 import { formatPosition, type CoordinateFormat } from '../../core/words/positions.ts';
 import { clock, roughDuration } from '../../core/words/times.ts';
-import { distance } from '../../core/words/lengths.ts';
+import { distance, spreadSize } from '../../core/words/lengths.ts';
 
 const until = (s: number): string => (s < Infinity ? roughDuration(s) : 'never');
 
@@ -27,8 +27,7 @@ function othersText({ others, separations }: Recovery): string[] {
     if (one.kind === 'none') said.push(`  ${one.name}: none; ${one.why}`);
     else if (landing === null) said.push(`  ${one.name}: does not reach the ground within the time flown`);
     else {
-      const size =
-        one.statistics === null ? '' : `, 90 of 100 within ${distance(one.statistics.ellipses['90'].semiMajor_m)}`;
+      const size = one.statistics === null ? '' : `, ${spreadSize(90, one.statistics.ellipses['90'])}`;
       const down_s = one.outlook.scenario.exit.time_s + landing.time_s;
       const place = formatPosition(landing.position, 'degrees-minutes');
       said.push(`  ${one.name}: released ${clock(one.release.time_s)}, down ${clock(down_s)} at ${place}${size}`);

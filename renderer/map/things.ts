@@ -5,7 +5,7 @@ import { inverse } from '../../core/earth/geodesic.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { age, clock } from '../../core/words/times.ts';
 import { windBothWays, directionWords } from '../../core/words/winds.ts';
-import { distance, height, lengthUp } from '../../core/words/lengths.ts';
+import { distance, height, lengthUp, spreadSize } from '../../core/words/lengths.ts';
 import { number, THIN } from '../../core/words/numbers.ts';
 import { lineMiddle, ringMiddle } from './places.ts';
 import type { MapKind, MapMoment, MapScene } from './scene.ts';
@@ -194,11 +194,7 @@ export function summaryOf(scene: MapScene): string[] {
   }
   if (scene.dots !== null) words.push(`${number(scene.dots.length / 2)} sampled landings.`);
   for (const ellipse of scene.ellipses) {
-    const axes = `${distance(ellipse.semiMajor_m, units)} by ${distance(ellipse.semiMinor_m, units)}`;
-    words.push(
-      `${number(ellipse.percent)}${THIN}% ellipse, half axes ${axes}, long axis ` +
-        `${directionWords(ellipse.bearing_deg)}.`,
-    );
+    words.push(`${spreadSize(ellipse.percent, ellipse, units)}, long axis ${directionWords(ellipse.bearing_deg)}.`);
   }
   for (const contour of scene.contours) words.push(`Region that holds ${number(contour.percent)}${THIN}% of landings.`);
   if (scene.trail.length > 0)

@@ -7,7 +7,7 @@ import type { Mission } from '../../core/plan/schema.ts';
 import type { CaseShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
 import { direction } from '../../core/words/winds.ts';
-import { distance } from '../../core/words/lengths.ts';
+import { distance, halfAxes } from '../../core/words/lengths.ts';
 import { duration } from '../../core/words/times.ts';
 import { MISSING, number, quantity, THIN, type Units, chanceWords, percent } from '../../core/words/numbers.ts';
 import { NumberField } from '../parts/PlanField.tsx';
@@ -263,7 +263,7 @@ function Landing({ store, of, row }: LandedProps): JSX.Element {
       </td>
       <td>
         <CaseNumber of={of} row={row} column="size" said={`90${THIN}% within, ${name}`}>
-          {distance(ellipse90.semiMajor_m, units)} × {distance(ellipse90.semiMinor_m, units)}
+          {halfAxes(ellipse90.semiMajor_m, ellipse90.semiMinor_m, units)}
         </CaseNumber>
       </td>
       <td>

@@ -3,7 +3,7 @@ import type { JSX } from 'preact';
 import { AIR_SEPARATION_M, type Separation } from '../../core/recovery/gondola.ts';
 import type { BodyShown } from '../../core/work/recoveryWork.ts';
 import { timeWords } from '../state/derived/recoveryScene.ts';
-import { distance, height } from '../../core/words/lengths.ts';
+import { distance, halfAxes, height } from '../../core/words/lengths.ts';
 import { MISSING } from '../../core/words/numbers.ts';
 import {
   apartKey,
@@ -95,12 +95,7 @@ function Body({ store, of, body }: BodyProps): JSX.Element {
       </td>
       <td>{told('down', landing === null ? MISSING : timeWords(store, landing.time_s))}</td>
       <td>
-        {told(
-          'size',
-          ellipse90 === null
-            ? MISSING
-            : `${distance(ellipse90.semiMajor_m, units)} × ${distance(ellipse90.semiMinor_m, units)}`,
-        )}
+        {told('size', ellipse90 === null ? MISSING : halfAxes(ellipse90.semiMajor_m, ellipse90.semiMinor_m, units))}
       </td>
     </tr>
   );

@@ -3,7 +3,7 @@
 import { timer } from '../../core/words/times.ts';
 import type { JSX } from 'preact';
 import { sinceExit_s } from '../../core/mission/expected.ts';
-import type { Ellipse, LandingStatistics, Share } from '../../core/descent/statistics.ts';
+import type { LandingStatistics, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { zoneAimedAt } from '../state/derived/decideScene.ts';
 import {
@@ -16,8 +16,8 @@ import {
 } from '../state/explaining/decideWhy.ts';
 import type { Store } from '../state/derived/store.ts';
 import { direction, speed } from '../../core/words/winds.ts';
-import { distance } from '../../core/words/lengths.ts';
-import { MISSING, number, quantity, THIN, type Units } from '../../core/words/numbers.ts';
+import { halfAxes } from '../../core/words/lengths.ts';
+import { MISSING, number, quantity, THIN } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
 import { Word } from '../parts/buttons.tsx';
 import { Heads } from '../parts/rows.tsx';
@@ -83,12 +83,6 @@ function Run({ store }: { readonly store: Store }): JSX.Element | null {
   );
 }
 
-/** Both half axes; below the rounding of distances nothing finer is meant. */
-function sizeWords({ semiMajor_m, semiMinor_m }: Ellipse, units: Units): string {
-  if (semiMajor_m < 10) return units.length === 'm' ? `under 10${THIN}m` : `under 50${THIN}ft`;
-  return `${distance(semiMajor_m, units)} × ${distance(Math.max(semiMinor_m, 10), units)}`;
-}
-
 function Sizes({ store, mission, statistics }: Figures): JSX.Element {
   const units = store.units.value;
   const { ellipses, members } = statistics;
@@ -100,9 +94,9 @@ function Sizes({ store, mission, statistics }: Figures): JSX.Element {
           class="nowrap"
           title={`Half axes of the ellipse; the long one lies ${direction(ellipses[percent].bearing_deg)}`}
         >
-          <span class="small quiet">{`${percent}${THIN}% in `}</span>
+          <span class="small quiet">{`${percent} of 100 within `}</span>
           <Figure of={`spread/${percent}`} why={() => ellipseWhy(percent, members, mission, units)} big>
-            {sizeWords(ellipses[percent], units)}
+            {halfAxes(ellipses[percent].semiMajor_m, ellipses[percent].semiMinor_m, units)}
           </Figure>
         </span>
       ))}

@@ -20,7 +20,7 @@ import { whereWords } from '../../core/recovery/where.ts';
 import { moveWords } from '../state/derived/moves.ts';
 import { provenanceOf } from '../state/explaining/provenance.ts';
 import type { Store } from '../state/derived/store.ts';
-import { LineWords, wordsOf, type LinePart, type LineTold } from './LineWords.tsx';
+import { LineWords, type LinePart, type LineTold } from './LineWords.tsx';
 
 /** How long the newest move stands under the advice. */
 const NEWEST_S = 900;
@@ -41,7 +41,7 @@ const classOf: Readonly<Record<AdviceWord, string>> = {
 export function WordMark({ word }: { readonly word: AdviceWord }): JSX.Element {
   return (
     <span class={`word-mark ${classOf[word]}`}>
-      <svg viewBox="-9 -9 18 18" width="18" height="18" aria-hidden="true">
+      <svg viewBox="-9 -9 18 18" aria-hidden="true">
         <path d={SHAPES[word]} />
         {word === 'GO' ? <path class="cut" d="M-4 0l3 3 5-6" /> : null}
         {word === 'HOLD' ? <path class="cut" d="M0-4v5M0 4v1" /> : null}
@@ -56,7 +56,7 @@ export function WordMark({ word }: { readonly word: AdviceWord }): JSX.Element {
 function CheckingMark(): JSX.Element {
   return (
     <span class="word-mark checking">
-      <svg viewBox="-9 -9 18 18" width="18" height="18" aria-hidden="true">
+      <svg viewBox="-9 -9 18 18" aria-hidden="true">
         <circle r="7" />
       </svg>
       <strong id="advice-word">checking</strong>
@@ -77,47 +77,66 @@ export function AdviceLine({ store }: { readonly store: Store }): JSX.Element {
   if (mission === null) return <div class="advice" />;
   const verdict = store.verdict.value;
   const units = store.units.value;
-  const landing = landingPart(store);
   const advice = verdict.kind === 'current' ? verdict.answer.advice : null;
-  const reasons = advice === null ? [landing] : [...reasonParts(advice, units), { words: ' · ' }, landing];
   const full = verdict.kind === 'current' && !verdict.rough;
   const open = (): void => {
     store.view.panel.value = 'Zones';
   };
   return (
     <div class="advice" role="status" aria-label="Advice" aria-busy={!full}>
-      <p class="advice-line" title={advice === null ? '' : windowWords(advice, units)}>
-        <button type="button" class="advice-word" onClick={open} title="The limits behind this word">
-          {verdict.kind === 'current' ? <WordMark word={verdict.answer.advice.word} /> : null}
-          {verdict.kind === 'hold' ? <WordMark word="HOLD" /> : null}
-          {verdict.kind === 'checking' || verdict.kind === 'none' ? <CheckingMark /> : null}
-        </button>
+      <button type="button" class="advice-word" onClick={open} title="The limits behind this word">
+        {verdict.kind === 'current' ? <WordMark word={verdict.answer.advice.word} /> : null}
+        {verdict.kind === 'hold' ? <WordMark word="HOLD" /> : null}
+        {verdict.kind === 'checking' || verdict.kind === 'none' ? <CheckingMark /> : null}
+      </button>
+      <div class="advice-lines">
         {advice === null ? (
-          <span class="quiet" id="advice-missing">
-            {missingWords(verdict)}
-          </span>
+          <p id="advice-missing">{missingWords(verdict)}</p>
         ) : (
-          <LineWords
-            store={store}
-            id="advice-line"
-            parts={[...windowParts(advice, units).map((part) => told(store, part)), ...roughParts(verdict)]}
-          />
+          <DecisiveLines store={store} advice={advice} rough={roughParts(verdict)} units={units} />
         )}
-      </p>
-      <p class="small quiet advice-why" title={wordsOf(reasons)}>
-        <LineWords store={store} id="advice-reasons" parts={reasons} />
-        <span class="advice-caution">
-          Advisory only<span class="wide-only">{CAUTION}</span>.
-        </span>
-      </p>
-      <NewestMove store={store} />
+        <p class="small quiet advice-under">
+          <LineWords store={store} id="advice-landing" parts={[landingPart(store), { words: '.' }]} />
+          <span class="advice-caution">
+            Advisory only<span class="wide-only">{CAUTION}</span>.
+          </span>
+          <NewestMove store={store} />
+        </p>
+      </div>
     </div>
   );
 }
 
+interface DecisiveProps {
+  readonly store: Store;
+  readonly advice: Advice;
+  readonly rough: readonly LinePart[];
+  readonly units: Units;
+}
+
+/** Why, and when. Where the word stops something, why comes first. */
+function DecisiveLines({ store, advice, rough, units }: DecisiveProps): JSX.Element {
+  const when = (
+    <p key="when">
+      <LineWords
+        store={store}
+        id="advice-line"
+        parts={[...windowParts(advice, units).map((part) => told(store, part)), ...rough]}
+      />
+    </p>
+  );
+  const why = (
+    <p key="why">
+      <LineWords store={store} id="advice-reasons" parts={reasonParts(advice, units)} />
+    </p>
+  );
+  const stops = advice.word === 'HOLD' || advice.word === 'NO-GO';
+  return <>{stops ? [why, when] : [when, why]}</>;
+}
+
 const roughParts = (verdict: Verdict): readonly LinePart[] =>
   verdict.kind === 'current' && verdict.rough
-    ? [{ words: ` · rough, of ${number(verdict.answer.advice.drawn)} descents` }]
+    ? [{ words: ` · rough, ${number(verdict.answer.advice.drawn)} descents` }]
     : [];
 
 /** What moved last and why, for a quarter of an hour; a press leads to the list of all that moved. */
@@ -131,11 +150,9 @@ function NewestMove({ store }: { readonly store: Store }): JSX.Element | null {
     store.reports.part.value = 'moved';
   };
   return (
-    <p class="small wide-only">
-      <button type="button" class="num newest-move" id="newest-move" title={words} onClick={open}>
-        {words}
-      </button>
-    </p>
+    <button type="button" class="num newest-move wide-only" id="newest-move" title={words} onClick={open}>
+      {words}
+    </button>
   );
 }
 
@@ -199,9 +216,10 @@ function exitParts({ exits, planned }: Advice, units: Units): readonly WindowPar
       { words: `best ${at(exits.best.exit.time_s)}`, number: 'best' },
     ];
   }
-  if (exits.options.length > 0) return [{ words: 'No exit on the carrier’s line keeps the limits' }];
   if (planned === null) return [{ words: 'No exit can be judged' }];
-  return [{ words: `Exit as planned ${at(planned.exit.time_s)}`, number: 'planned' }];
+  // That no exit keeps the limits is a limit of its own and stands among the reasons.
+  const none: readonly WindowPart[] = exits.options.length > 0 ? [{ words: 'No exit window · ' }] : [];
+  return [...none, { words: `exit as planned ${at(planned.exit.time_s)}`, number: 'planned' }];
 }
 
 /** What a number of the line says is what it says in the panel in which it stands. */
@@ -245,15 +263,26 @@ function flightTold(store: Store, of: Compared, number: LineNumber): LineTold | 
   return { key: `share/${zone}`, panel: 'Descent', what: 'chance of the zone', why: () => flownChanceWhy(of, share) };
 }
 
+/**
+ * The first reason is said in full, the others by their names: all are there, and the line keeps its room. A limit with
+ * a sentence of its own (a planned exit behind the window) says that: its name alone would sound as if it were kept.
+ */
 function reasonParts({ because, limits }: Advice, units: Units): readonly LinePart[] {
-  const listed = (all: readonly Judged[], begins: boolean): LinePart[] =>
-    all.flatMap((one, i) => [
-      ...(i === 0 ? [] : [{ words: '; ' }]),
-      {
-        words: begins && i === 0 ? capital(limitSentence(one, units)) : limitSentence(one, units),
-        told: { key: `limit/${one.limit.name}`, panel: 'Zones', what: 'limit', why: () => limitWhy(one) },
-      },
-    ]);
+  const told = (one: Judged, words: string): LinePart => ({
+    words,
+    told: { key: `limit/${one.limit.name}`, panel: 'Zones', what: 'limit', why: () => limitWhy(one) },
+  });
+  const listed = ([first, ...others]: readonly Judged[], begins: boolean): LinePart[] => {
+    if (first === undefined) return [];
+    const sentence = limitSentence(first, units);
+    return [
+      told(first, begins ? capital(sentence) : sentence),
+      ...others.flatMap((one, i) => [
+        { words: i === 0 ? '; also ' : ', ' },
+        told(one, one.value.said === undefined ? one.limit.label : limitSentence(one, units)),
+      ]),
+    ];
+  };
   if (because.length > 0) return listed(because, true);
   const close = limits.filter((one) => one.state === 'close');
   if (close.length === 0) return [{ words: 'Every limit that is known is kept' }];

@@ -24,8 +24,6 @@ export interface LinePart {
   readonly told?: LineTold;
 }
 
-export const wordsOf = (parts: readonly LinePart[]): string => parts.map(({ words }) => words).join('');
-
 interface Props {
   readonly store: Store;
   readonly id: string;
@@ -34,19 +32,12 @@ interface Props {
 
 export function LineWords({ store, id, parts }: Props): JSX.Element {
   return (
-    <span id={id} onFocusOut={backToStart}>
+    <span id={id}>
       {parts.map(({ words, told }) =>
         told === undefined ? words : <Told key={told.key} store={store} words={words} told={told} />,
       )}
     </span>
   );
-}
-
-/**
- * A number that was cut off is scrolled to when it has the focus; the line begins with its first word again after that.
- */
-function backToStart({ currentTarget }: JSX.TargetedFocusEvent<HTMLElement>): void {
-  for (const box of [currentTarget, currentTarget.parentElement]) box?.scrollTo(0, 0);
 }
 
 interface ToldProps {

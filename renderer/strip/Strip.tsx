@@ -8,6 +8,7 @@ import type { Store } from '../state/derived/store.ts';
 import { clock, date } from '../../core/words/times.ts';
 import { phaseAt } from '../timebar/timeMarks.ts';
 import { AdviceLine } from './AdviceLine.tsx';
+import { CountDown } from './CountDown.tsx';
 import { Word } from '../parts/buttons.tsx';
 
 const NO_MARKS: MissionState['marks'] = new Map();
@@ -19,13 +20,13 @@ export function Strip(): JSX.Element {
   const marks = store.situation.value?.state.marks ?? NO_MARKS;
   return (
     <header class="strip">
-      <div>
+      <div class="times">
         <h1 title={mission?.name}>{mission?.name ?? 'No mission open'}</h1>
         <p class="small quiet nowrap">
           {mission === null ? '' : `Phase: ${phaseAt(mission, store.expected.value, marks, at_ms)}`}
         </p>
+        <Clock store={store} />
       </div>
-      <Clock store={store} />
       <AdviceLine store={store} />
       <Tools store={store} />
     </header>
@@ -47,6 +48,7 @@ function Clock({ store }: { readonly store: Store }): JSX.Element {
           : `${clock(now / 1000, { ...store.units.value, time: 'local' })} · ${date(now / 1000)}`}
         {store.ownClock_ms.value === 0 ? null : <span title={EXERCISE_CLOCK}> · exercise clock</span>}
       </span>
+      <CountDown store={store} />
     </div>
   );
 }

@@ -14,6 +14,7 @@ import { ExitsSection } from '../../renderer/panels/Exits.tsx';
 import { limitWhy } from '../../renderer/state/explaining/decideWhy.ts';
 import type { Store } from '../../renderer/state/derived/store.ts';
 import { AdviceLine } from '../../renderer/strip/AdviceLine.tsx';
+import { countDownWords } from '../../renderer/strip/CountDown.tsx';
 import { demo, DEMOS } from '../demo.ts';
 import { figuresIn, nodesOf, textOf } from './tree.ts';
 
@@ -180,6 +181,22 @@ describe('the advice line', () => {
     press(byKey(store, key), 'Enter');
     expect(store.provenance.value?.key).toBe(key);
     expect(store.view.panel.value).toBe('Zones');
+  });
+
+  it.each(DEMOS)('counts down to what its window names next, and ends with it, %s', (name) => {
+    const { advice } = held(name);
+    const { window, best } = advice.exits;
+    if (window === null || best === null) throw new Error('the demos have a window');
+    expect(countDownWords(advice, window.opens_s - 1004)).toBe('opens in 16:44');
+    expect(countDownWords(advice, window.opens_s - 3671)).toBe('opens in 1:01:11');
+    expect(countDownWords(advice, best.exit.time_s - 2)).toBe('best in 0:02');
+    expect(countDownWords(advice, best.exit.time_s)).toMatch(/^closes in /);
+    expect(countDownWords(advice, window.closes_s)).toBeNull();
+    const closed = { ...advice, exits: { ...advice.exits, window: null } };
+    expect(countDownWords(closed, (advice.planned?.exit.time_s ?? NaN) - 65)).toBe('exit in 1:05');
+    const flying: Advice = { ...advice, word: 'IN FLIGHT', basis: 'From the exit in the log.', touchdown_s: 5000 };
+    expect(countDownWords(flying, 4700)).toBe('touchdown in 5:00');
+    expect(countDownWords({ ...flying, word: 'DOWN' }, 4700)).toBeNull();
   });
 
   it('leads in flight to the descent, and counts the descents that are left, from where they begin', () => {

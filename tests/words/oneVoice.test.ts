@@ -7,6 +7,7 @@ import { describe, expect, it } from 'vitest';
 import { projectRoot } from '../openData.ts';
 
 const FORMATS: readonly (readonly [what: string, pattern: RegExp])[] = [
+  ['the size of a spread', /distance\([^()]*semi(?:Major|Minor)_m/],
   ['toFixed', /\.toFixed\(/],
   ['toLocaleString', /\.toLocale\w*String\(/],
   ['padStart with zeros', /\.padStart\([^()]*(?:\([^()]*\)[^()]*)*'0'\)/],
@@ -92,6 +93,7 @@ describe('a number that a person reads', () => {
     'new Date(0).toISOString().slice(11, 19)',
     '`${x}\\u202fm`',
     '`${x}°`',
+    'distance(ellipse.semiMajor_m, units)',
   ])('is found where it is not: %s', (code) => expect(found(code)).not.toEqual([]));
 });
 
