@@ -400,8 +400,8 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
         `down at about ${clock(plan.touchdown_s)}.`,
     );
   said.push(
-    `Half of the drawn landings about the datum lie within ${halfAxes(half.semiMajor_m, half.semiMinor_m)}, ${spreadSize(90, most)}, ` +
-      `long axis on ${directionWords(most.bearing_deg)}.`,
+    `Half of the drawn landings about the datum lie within ${halfAxes(half.semiMajor_m, half.semiMinor_m)}, ` +
+      `${spreadSize(90, most)}, long axis on ${directionWords(most.bearing_deg)}.`,
   );
   if (plan.elsewhere.share > 0.0005)
     said.push(
