@@ -16,7 +16,11 @@ import {
   type ExitColumn,
   type ExitName,
 } from '../state/explaining/exitsWhy.ts';
+import { toward_deg } from '../../core/base/units.ts';
+import { zoneMiddle } from '../../core/descent/scenario.ts';
 import { whereWords } from '../../core/recovery/where.ts';
+import { placedBy } from '../../core/words/places.ts';
+import { direction } from '../../core/words/winds.ts';
 import { moveWords } from '../state/derived/moves.ts';
 import { provenanceOf } from '../state/explaining/provenance.ts';
 import type { Store } from '../state/derived/store.ts';
@@ -127,7 +131,11 @@ function DecisiveLines({ store, advice, rough, units }: DecisiveProps): JSX.Elem
   );
   const why = (
     <p key="why">
-      <LineWords store={store} id="advice-reasons" parts={reasonParts(advice, units)} />
+      <LineWords
+        store={store}
+        id="advice-reasons"
+        parts={[...reasonParts(advice, units), ...placeParts(store, advice).map((part) => told(store, part))]}
+      />
     </p>
   );
   const stops = advice.word === 'HOLD' || advice.word === 'NO-GO';
@@ -169,7 +177,7 @@ function landingPart(store: Store): LinePart {
   return { words, told: { key: 'landing', panel: 'Descent', what: 'predicted landing', why } };
 }
 
-type LineNumber = 'opens' | 'closes' | 'best' | 'planned' | 'touchdown' | 'chance';
+type LineNumber = 'opens' | 'closes' | 'best' | 'planned' | 'touchdown' | 'chance' | 'place';
 
 interface WindowPart {
   readonly words: string;
@@ -222,6 +230,20 @@ function exitParts({ exits, planned }: Advice, units: Units): readonly WindowPar
   return [...none, { words: `exit as planned ${at(planned.exit.time_s)}`, number: 'planned' }];
 }
 
+/** At GO where the pilot or the balloon's crew finds the exit: a line to say. */
+function placeParts(store: Store, { word, planned, zone }: Advice): readonly WindowPart[] {
+  const mission = store.mission.value;
+  const aimed = mission?.landingZones?.find(({ name }) => name === zone);
+  if (word !== 'GO' || planned === null || mission === null || aimed === undefined) return [];
+  const { lon_deg, lat_deg, velocity_mps } = planned.exit;
+  const place = placedBy([lon_deg, lat_deg], zoneMiddle(aimed), `the middle of ${aimed.name}`, store.units.value);
+  const run =
+    mission.carrier?.kind !== 'aircraft' || velocity_mps === null
+      ? ''
+      : `, run in toward ${direction(toward_deg(velocity_mps[0], velocity_mps[1]))} true`;
+  return [{ words: ' · ' }, { words: `exit ${place}${run}`, number: 'place' }];
+}
+
 /** What a number of the line says is what it says in the panel in which it stands. */
 function told(store: Store, { words, number }: WindowPart): LinePart {
   const mission = store.mission.value;
@@ -237,16 +259,23 @@ const NAMED: Readonly<Record<Exclude<LineNumber, 'touchdown'>, ExitName>> = {
   opens: 'window opens',
   closes: 'window closes',
   best: 'best on the line',
+  place: 'as planned',
   planned: 'as planned',
 };
 
 function exitTold(of: Compared, number: LineNumber): LineTold | null {
   if (number === 'touchdown') return null;
-  const column: ExitColumn = number === 'chance' ? 'in zone' : 'time';
+  const column: ExitColumn = number === 'chance' ? 'in zone' : number === 'place' ? 'place' : 'time';
   const name = NAMED[number];
   const exit = comparedExits(of).find((one) => one.name === name);
   if (exit === undefined) return null;
-  const what = number === 'chance' ? `chance of the zone, exit ${name}` : `exit time, ${name}`;
+  const whats = {
+    'in zone': 'chance of the zone, exit',
+    place: 'exit place,',
+    time: 'exit time,',
+    hazards: 'hazards,',
+  };
+  const what = `${whats[column]} ${name}`;
   // Read by itself, "to" would not say from what.
   const named = number === 'closes' ? { before: 'exit window' } : {};
   return { key: `exit/${name}/${column}`, panel: 'Zones', what, why: () => exitWhy(of, exit, column), ...named };

@@ -2,6 +2,7 @@
 // selected, is named by its own words, and says what the same number says in its panel. Read as the tree that the
 // component answers, without a page.
 import { signal } from '@preact/signals';
+import * as turf from '@turf/turf';
 import { h, type VNode } from 'preact';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { chanceWords } from '../../core/words/numbers.ts';
@@ -197,6 +198,36 @@ describe('the advice line', () => {
     const flying: Advice = { ...advice, word: 'IN FLIGHT', basis: 'From the exit in the log.', touchdown_s: 5000 };
     expect(countDownWords(flying, 4700)).toBe('touchdown in 5:00');
     expect(countDownWords({ ...flying, word: 'DOWN' }, 4700)).toBeNull();
+  });
+
+  it('says at GO where the exit lies from the zone and which way the aircraft runs in', () => {
+    const { advice, mission, store } = held('town-meadow');
+    const going = storeOf(
+      { mission, advice: { ...advice, word: 'GO', because: [] } },
+      { prediction: store.prediction, where: store.where },
+    );
+    const said = textOf(byKey(going, 'exit/as planned/place'));
+    const [, km, from] =
+      /^exit ([\d.]+)\u202fkm toward (\d{3})° \([a-z-]+\) of the middle of Mill Meadow, run/.exec(said) ?? [];
+    // Turf's sphere and its centre of mass, a second way to the same place: 0.3 % of the ellipsoid's distance.
+    const zone = mission.landingZones?.find(({ name }) => name === 'Mill Meadow');
+    const exit = advice.planned?.exit;
+    if (zone?.polygon === undefined || exit === undefined) throw new Error('the demo has both');
+    const ring = zone.polygon.map(([lon, lat]) => [lon, lat]);
+    const middle = turf.centerOfMass(turf.polygon([[...ring, ring[0] ?? []]]));
+    const place = turf.point([exit.lon_deg, exit.lat_deg]);
+    expect(Number(km)).toBeCloseTo(turf.distance(middle, place), 1);
+    expect(Math.abs(Number(from) - ((turf.bearing(middle, place) + 360) % 360))).toBeLessThan(1.5);
+    // The run is flown along the heading of the plan, or as the carrier's line says.
+    const [east = NaN, north = NaN] = exit.velocity_mps ?? [];
+    const course = Number(/run in toward (\d{3})° true$/.exec(said)?.[1]);
+    const ahead = turf.destination(place, Math.hypot(east, north) / 1000, (Math.atan2(east, north) * 180) / Math.PI);
+    expect(Math.abs(course - ((turf.bearing(place, ahead) + 360) % 360))).toBeLessThan(1);
+    const holding = storeOf(
+      { mission, advice: { ...advice, word: 'HOLD' } },
+      { prediction: store.prediction, where: store.where },
+    );
+    expect(told(holding).some(({ props }) => props['data-told'] === 'exit/as planned/place')).toBe(false);
   });
 
   it('leads in flight to the descent, and counts the descents that are left, from where they begin', () => {
