@@ -1,5 +1,5 @@
-// The one window: strip, winds, map, desk, entry line, time bar. The grid stands in `theme/style.css`; tab order
-// follows it.
+// The one window: strip, winds, map, desk, entry line, time bar. The grids stand in `theme/style.css` and, for one
+// column, in `theme/narrow.css`; tab order follows them.
 import { computed } from '@preact/signals';
 import { useEffect, useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
@@ -15,6 +15,7 @@ import { EntryLine } from './entry/EntryLine.tsx';
 import { drawTool, type DrawCalls } from './map/drawTool.ts';
 import { MapView } from './map/MapView.tsx';
 import { Boundary } from './parts/Boundary.tsx';
+import { useMedia } from './parts/useMedia.ts';
 import { panels } from './panels/table.ts';
 import { edit, endEdit } from './state/acting/actions.ts';
 import {
@@ -39,30 +40,51 @@ import { TimeBar } from './timebar/TimeBar.tsx';
 import { WindFiles } from './winds/WindFiles.tsx';
 import { WindsColumn } from './winds/WindsColumn.tsx';
 
+type Part = 'strip' | 'winds' | 'map' | 'desk' | 'entry' | 'time';
+
+/** The parts in the order in which they are read, seen and reached by Tab. */
+const SIDE_BY_SIDE: readonly Part[] = ['strip', 'winds', 'map', 'desk', 'entry', 'time'];
+const IN_A_COLUMN: readonly Part[] = ['strip', 'map', 'desk', 'winds', 'time', 'entry'];
+
+const PARTS: Readonly<Record<Part, (store: Store) => JSX.Element>> = {
+  strip: (store) => (
+    <Boundary key="strip" store={store} name="The strip" class="strip">
+      <Strip />
+    </Boundary>
+  ),
+  winds: (store) => (
+    <Boundary key="winds" store={store} name="The wind column" class="winds">
+      <WindsColumn />
+    </Boundary>
+  ),
+  map: (store) => (
+    <Boundary key="map" store={store} name="The map" class="map">
+      <MapSlot />
+    </Boundary>
+  ),
+  desk: (store) => (
+    <Boundary key="desk" store={store} name="The desk" class="desk">
+      <DeskSide />
+    </Boundary>
+  ),
+  entry: () => <EntryLine key="entry" />,
+  time: (store) => (
+    <Boundary key="time" store={store} name="The time bar" class="time">
+      <TimeBar />
+    </Boundary>
+  ),
+};
+
 export function App({ store }: { readonly store: Store }): JSX.Element {
   const look = store.view.look.value;
   useEffect(() => applyLook(document.documentElement, look), [look]);
   useEffect(() => listenToKeys(window, store), [store]);
   const floating = store.floating.value;
+  const parts = useMedia('(max-width: 999px)') ? IN_A_COLUMN : SIDE_BY_SIDE;
   return (
     <StoreContext.Provider value={store}>
       <main class={store.past.value ? 'window is-past' : 'window'} aria-label="Plumbline">
-        <Boundary store={store} name="The strip" class="strip">
-          <Strip />
-        </Boundary>
-        <Boundary store={store} name="The wind column" class="winds">
-          <WindsColumn />
-        </Boundary>
-        <Boundary store={store} name="The map" class="map">
-          <MapSlot />
-        </Boundary>
-        <Boundary store={store} name="The desk" class="desk">
-          <DeskSide />
-        </Boundary>
-        <EntryLine />
-        <Boundary store={store} name="The time bar" class="time">
-          <TimeBar />
-        </Boundary>
+        {parts.map((part) => PARTS[part](store))}
         <WindFiles />
       </main>
       {floating === 'help' ? <Help /> : null}

@@ -18,6 +18,7 @@ import { createView, type Kept } from './state/stored/view.ts';
 import { startWork } from './work/start.ts';
 import { applyLook } from './theme/apply.ts';
 import './theme/recovery.css';
+import './theme/narrow.css';
 
 function systemNight(): ReadonlySignal<boolean> {
   const query = window.matchMedia('(prefers-color-scheme: dark)');

@@ -1,0 +1,112 @@
+// The window under 1000 px wide: a design-sized screen at 200 and 400 % (WCAG 2.2, 1.4.4 and 1.4.10) and a telephone.
+// Nothing is lost: one column scrolls, the verdict stays in view, every part is reached by eye and by Tab.
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { afterEach, expect, it } from 'vitest';
+import { projectRoot } from '../openData.ts';
+import { describeBrowser, openWindow, type OpenedWindow } from './chromium.ts';
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const MISSION = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
+
+/** 1440 × 900 at 200 and 400 %, and a telephone. */
+const SIZES = [
+  { width: 720, height: 450, stays: true },
+  { width: 390, height: 844, stays: true },
+  { width: 360, height: 225, stays: false },
+] as const;
+
+const open: OpenedWindow[] = [];
+afterEach(async () => {
+  for (const window of open.splice(0)) await window.close();
+});
+
+async function shown(size: { readonly width: number; readonly height: number }): Promise<Page> {
+  const window = await openWindow({ mission: MISSION, width: size.width, height: size.height });
+  open.push(window);
+  const { page } = window;
+  await page.getByRole('button', { name: 'Understood' }).click();
+  await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
+  return page;
+}
+
+const scrollTo = (page: Page, top: number) => page.locator('.window').evaluate((el, to) => el.scrollTo(0, to), top);
+
+describeBrowser('the window under 1000 px', () => {
+  it.each(SIZES)('has its verdict in view and every part within its width, $width × $height', async (size) => {
+    const page = await shown(size);
+    // The caret is in the entry line; where nothing stays in view, the verdict is the first thing of the page.
+    await scrollTo(page, 0);
+    const seen = await page.evaluate(() => {
+      const parts = ['.strip', '.map', '.desk', '.winds', '.time', '.entry'].map((name) => {
+        const el = document.querySelector(name) as HTMLElement;
+        return { name, wide: el.scrollWidth, high: el.offsetHeight, needs: el.scrollHeight, top: el.offsetTop };
+      });
+      const cut = [...document.querySelectorAll('.advice-lines > p, .tabs [role=tab], #entry-words, .clock .utc')]
+        .filter((el) => el.scrollWidth > el.clientWidth + 1 || el.scrollHeight > el.clientHeight + 1)
+        .map((el) => el.textContent);
+      const word = document.querySelector('#advice-word')?.getBoundingClientRect();
+      return { parts, cut, word: word?.toJSON() as DOMRect, across: document.documentElement.scrollWidth };
+    });
+    expect(seen.across).toBeLessThanOrEqual(size.width);
+    for (const { name, wide, high, needs } of seen.parts) {
+      expect(wide, name).toBeLessThanOrEqual(size.width);
+      expect(needs, `${name} shows all of its height`).toBeLessThanOrEqual(high + 1);
+    }
+    expect(seen.cut).toEqual([]);
+    expect(seen.word.top).toBeGreaterThanOrEqual(0);
+    expect(seen.word.bottom).toBeLessThanOrEqual(size.height);
+    // One below the other: no part begins before the one above it ends. The entry line is pinned to the foot.
+    const column = seen.parts.filter(({ name }) => name !== '.entry' && name !== '.strip');
+    column.slice(1).forEach((part, k) => {
+      const above = column[k];
+      expect(part.top, part.name).toBeGreaterThanOrEqual((above?.top ?? NaN) + (above?.high ?? NaN) - 1);
+    });
+  });
+
+  it.each(SIZES)(
+    'keeps the verdict while the rest scrolls, where there is room for it: $width × $height',
+    async (size) => {
+      const page = await shown(size);
+      await scrollTo(page, 900);
+      const top = await page.locator('#advice-word').evaluate((el) => el.getBoundingClientRect().top);
+      expect(top >= 0 && top < size.height).toBe(size.stays);
+    },
+  );
+
+  it('goes by Tab from part to part as the eye does', async () => {
+    const page = await shown(SIZES[1]);
+    await page.locator('.advice-word').focus();
+    const parts: string[] = [];
+    for (let k = 0; k < 250 && parts.at(-1) !== 'entry'; k++) {
+      await page.keyboard.press('Tab');
+      const part = await page.evaluate(
+        () =>
+          document.activeElement?.closest('.strip, .winds, .map, .desk, .entry, .time')?.className.split(' ')[0] ?? '',
+      );
+      if (part !== '' && part !== parts.at(-1)) parts.push(part);
+    }
+    expect(parts.filter((part) => part !== 'strip')).toEqual(['map', 'desk', 'winds', 'time', 'entry']);
+  });
+
+  it.each(['light', 'dark'] as const)('has no violation that axe-core finds, %s', async (colorScheme) => {
+    const window = await openWindow({ mission: MISSION, width: 390, height: 844, colorScheme });
+    open.push(window);
+    const { page } = window;
+    await page.getByRole('button', { name: 'Understood' }).click();
+    await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
+    await page.evaluate(axeSource);
+    const faults = await page.evaluate(async () => {
+      const axe = (
+        globalThis as unknown as {
+          axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+        }
+      ).axe;
+      const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
+      return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
+    });
+    expect(faults).toEqual([]);
+  });
+});
