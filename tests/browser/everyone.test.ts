@@ -1,5 +1,6 @@
-// The window under 1000 px wide: a design-sized screen at 200 and 400 % (WCAG 2.2, 1.4.4 and 1.4.10) and a telephone.
-// Nothing is lost: one column scrolls, the verdict stays in view, every part is reached by eye and by Tab.
+// The window for everyone: under 1000 px wide (a design-sized screen at 200 and 400 %, WCAG 2.2, 1.4.4 and 1.4.10, and a
+// telephone) nothing is lost: one column scrolls, the verdict stays in view, every part is reached by eye and by Tab; with
+// forced colours what is pressed stays apart.
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
@@ -109,4 +110,33 @@ describeBrowser('the window under 1000 px', () => {
     });
     expect(faults).toEqual([]);
   });
+});
+
+describeBrowser('forced colours', () => {
+  it.each(['light', 'dark'] as const)(
+    'keep what is pressed and selected apart without a shadow, and leave the map as drawn, %s',
+    async (colorScheme) => {
+      const window = await openWindow({ mission: MISSION, width: 1440, height: 900, colorScheme });
+      open.push(window);
+      const { page } = window;
+      await page.getByRole('button', { name: 'Understood' }).click();
+      await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
+      const ground = () => page.locator('.map-view').evaluate((el) => getComputedStyle(el).backgroundColor);
+      const before = await ground();
+      await page.emulateMedia({ forcedColors: 'active', colorScheme });
+      const lines = await page.locator('.word').evaluateAll((all) =>
+        all.map((el) => {
+          const { boxShadow, borderBottomWidth, borderBottomStyle } = getComputedStyle(el);
+          const on = ['aria-pressed', 'aria-selected', 'aria-checked'].some((name) => el.getAttribute(name) === 'true');
+          return { on, boxShadow, line: borderBottomStyle === 'none' ? 0 : Number.parseFloat(borderBottomWidth) };
+        }),
+      );
+      expect(lines.filter(({ on }) => on).length).toBeGreaterThan(3);
+      for (const { on, line, boxShadow } of lines) {
+        expect(boxShadow).toBe('none');
+        expect(line > 0).toBe(on);
+      }
+      expect(await ground()).toBe(before);
+    },
+  );
 });
