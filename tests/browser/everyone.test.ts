@@ -1,6 +1,6 @@
-// The window for everyone: under 1000 px wide (a design-sized screen at 200 and 400 %, WCAG 2.2, 1.4.4 and 1.4.10, and a
-// telephone) nothing is lost: one column scrolls, the verdict stays in view, every part is reached by eye and by Tab; with
-// forced colours what is pressed stays apart.
+// The window for everyone. Under 1000 px wide (a design-sized screen at 200 and 400 %, WCAG 2.2, 1.4.4 and 1.4.10, and
+// a telephone) nothing is lost: one column scrolls, the verdict stays in view, every part is reached by eye and by Tab.
+// With forced colours what is pressed stays apart.
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
