@@ -1,7 +1,9 @@
 import { defineConfig } from 'vitest/config';
+import { boundImports } from './tests/boundImports.ts';
 import { PATIENCE_ms, PATIENT } from './tests/patience.ts';
 
 export default defineConfig({
+  plugins: [boundImports()],
   test: {
     include: ['tests/**/*.test.ts', 'tests/**/*.test.tsx'],
     // A limit is for a test that hangs: no load that a machine can have may meet it.
