@@ -3,6 +3,7 @@
 // since 1970, metres.
 import { isoOf } from '../base/plainNumbers.ts';
 import type { CarrierPath, CarrierPoint } from '../descent/carrier.ts';
+import { withCarrier } from '../descent/carrierError.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
@@ -29,6 +30,11 @@ export type OtherBody =
       readonly release: CarrierPoint;
       readonly outlook: Outlook;
       readonly members: Members;
+      /**
+       * The same with the balloon on its expected way. How far that is off, a jumper who leaves from it shares, so it does
+       * not part the two; once the jumper has left it does, and these are `members`.
+       */
+      readonly besideJumper: Members;
       readonly statistics: LandingStatistics | null;
     }
   | { readonly kind: 'none'; readonly name: OtherName; readonly why: string };
@@ -91,20 +97,20 @@ function* otherInSteps(
   options: OtherOptions,
   path?: CarrierPath | null,
 ): Steps<OtherBody> {
-  const found = otherScenario(situation, name, path ?? carrierOf(situation));
+  const way = path ?? carrierOf(situation);
+  const found = otherScenario(situation, name, way);
   if (found.kind === 'none') return { ...found, name };
-  const { mission } = situation;
-  const outlook = outlookOf(found.scenario);
-  const setup = {
-    scenario: found.scenario,
-    error: outlook.error,
-    // Without the balloon's way before the release: the jumper has the same, and draws of their own would part the two.
-    spread: { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT },
-    seed: options.seed ^ SEED_OF[name],
-  };
+  const { mission, world, state } = situation;
+  const { scenario, release } = found;
+  const outlook = outlookOf(scenario);
+  const onItsWay = { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT };
+  const spread = state.marks.has('release') ? onItsWay : withCarrier(onItsWay, way, world, release.time_s);
+  const setup = { scenario, error: outlook.error, spread, seed: options.seed ^ SEED_OF[name] };
   const members = yield* new Ensemble(setup).inSteps(options.members);
+  const alone = spread === onItsWay || state.marks.has('exit');
+  const besideJumper = alone ? members : yield* new Ensemble({ ...setup, spread: onItsWay }).inSteps(options.members);
   const statistics = statisticsOf(members, mission.landingZones ?? [], mission.hazards ?? []);
-  return { kind: 'falls', name, release: found.release, outlook, members, statistics };
+  return { kind: 'falls', name, release, outlook, members, besideJumper, statistics };
 }
 
 /**
@@ -146,6 +152,22 @@ function trackOf(outlook: Outlook, frame: LocalFrame): BodyPath {
 }
 
 /**
+ * The jumper's landings with the balloon on its expected way, to be set beside those of the other bodies; as they were
+ * drawn once the jumper has left.
+ */
+export function* jumperInSteps(
+  { mission, state }: Situation,
+  { outlook, members }: { readonly outlook: Outlook; readonly members: Members },
+  { seed }: OtherOptions,
+): Steps<{ readonly outlook: Outlook; readonly members: Members }> {
+  const path_rel = spreadOf(mission.uncertainty).carrierPath_rel;
+  if (state.marks.has('exit') || path_rel === 0 || mission.carrier?.kind !== 'balloon') return { outlook, members };
+  const spread = spreadOf(mission.uncertainty, mission.jumper);
+  const setup = { scenario: outlook.scenario, error: outlook.error, spread, seed };
+  return { outlook, members: yield* new Ensemble(setup).inSteps(members.lon_deg.length) };
+}
+
+/**
  * How near another body comes to the jumper.
  *
  * Error   exact for the two tracks, which run straight between points one second apart. What is not known of both is in
@@ -153,6 +175,7 @@ function trackOf(outlook: Outlook, frame: LocalFrame): BodyPath {
  *         alone, whose pairs are drawn independently: in truth one wind moves both alike, so where the predictions are
  *         near the share
  *         is too small, and where they are far too large
+ * jumper  before the exit by `jumperInSteps`
  * Limits  `AIR_SEPARATION_M` and `GROUND_SEPARATION_M`
  */
 export function separationOf(
@@ -181,7 +204,11 @@ export function separationOf(
     closestUnderCanopy: met?.underCanopy ?? null,
     landings: landings === null ? null : { distance_m: landings.distance_m, bearing_deg: landings.bearing_deg },
     toCanopyPath_m: theirs.landing === null ? null : toPath(a, opened_s, frame.toLocal(theirs.landing.position)),
-    landingsNear: pairsNear(landingsIn(frame, jumper.members), landingsIn(frame, other.members), GROUND_SEPARATION_M),
+    landingsNear: pairsNear(
+      landingsIn(frame, jumper.members),
+      landingsIn(frame, other.besideJumper),
+      GROUND_SEPARATION_M,
+    ),
     series: met?.series ?? [],
   };
   return { ...facts, warnings: warningsOf(facts, other.name) };

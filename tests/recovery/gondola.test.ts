@@ -11,7 +11,10 @@ import {
 import { meetingOf, type BodyPath } from '../../core/recovery/meeting.ts';
 import { Ensemble } from '../../core/descent/ensemble.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
+import { carrierError_m } from '../../core/descent/carrierError.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
+import { carrierOf } from '../../core/mission/cases.ts';
+import { recoveryOn } from '../../core/recovery/recovery.ts';
 import { spreadOf } from '../../core/descent/spread.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { Random } from '../../core/base/random.ts';
@@ -114,6 +117,24 @@ describe('the other bodies', () => {
     const there = falls(situationOfPlan(plan({ after_s: 120 }, 270, 10), [out, released, placed]), 'envelope');
     expect(there.release.position).toEqual([10.8, 45.1]);
     expect(there.outlook.scenario.exit.height_m).toBe(11_500);
+  });
+  it('are as far off as the balloon may be, and are not once it was found or let them go', () => {
+    const size = (situation: Situation) =>
+      falls(situation, 'gondola', 600).statistics?.ellipses['90'].semiMajor_m ?? NaN;
+    const unknown = situationOfPlan(plan({ after_s: 300 }));
+    const way = carrierOf(unknown);
+    if (way === null) throw new Error('the plan has a balloon');
+    // In a wind that is the same everywhere a release that lies off moves the landing by as much, so the variances add:
+    // 90 of 100 lie within 2.146 standard errors (chi-squared of two degrees of freedom).
+    const { release } = falls(unknown, 'gondola', 1);
+    const off_m = 2.146 * carrierError_m(way, unknown.world, release.time_s);
+    const onItsWay = size(situationOfPlan({ ...plan({ after_s: 300 }), uncertainty: { carrierPath_rel: 0 } }));
+    expect(off_m).toBeGreaterThan(3000);
+    expect(size(unknown) / Math.hypot(off_m, onItsWay)).toBeGreaterThan(0.9);
+    expect(size(unknown) / Math.hypot(off_m, onItsWay)).toBeLessThan(1.1);
+    const time = '2027-06-01T09:34:59Z';
+    const released = { seq: 0, at: time, kind: 'mark', mark: 'release', observedAt: time } as const;
+    expect(size(situationOfPlan(plan({ after_s: 300 }), [released]))).toBeLessThan(1.2 * onItsWay);
   });
   it('in a calm fall straight down, the envelope far slower than the gondola', () => {
     const situation = situationOfPlan(plan({ after_s: 60 }));
@@ -223,6 +244,28 @@ describe('separation', () => {
     expect(Math.min(...separation.series.map((one) => one.distance_m))).toBeGreaterThanOrEqual(
       separation.closest?.distance_m ?? Infinity,
     );
+  });
+  it('warns of landings near each other whether or not the balloon was found: both leave from the same one', () => {
+    // No fix: the balloon may be kilometres off, and whatever it is, jumper and gondola are off by the same.
+    const situation = situationOfPlan(plan({ after_s: 30 }));
+    const planned = outlookOf(scenarioOf(situation.mission, situation.world));
+    const { separations, outlooks } = recoveryOn(
+      situation,
+      { planned, carrier: carrierOf(situation) },
+      { members: 200, seed: 4, roads: null },
+    );
+    const jumper = outlooks.find((one) => one.case.kind === 'as planned');
+    if (jumper?.kind !== 'flown') throw new Error('it is flown');
+    // What the mission's map shows of the jumper is spread over kilometres.
+    expect(jumper.statistics?.ellipses['90'].semiMajor_m).toBeGreaterThan(3000);
+    const gondola = separations.find(({ name }) => name === 'gondola')?.separation;
+    expect(gondola?.landingsNear).toBeGreaterThan(0.01);
+    // As near as with the balloon found a moment before the exit, within the error of 40 000 pairs of 200 and 200.
+    const time = '2027-06-01T09:29:59Z';
+    const found = { seq: 0, at: time, kind: 'fix', body: 'gondola', position: [10, 45], height_m: 12_000 } as const;
+    const known = situationOfPlan(plan({ after_s: 30 }), [{ ...found, observedAt: time }]);
+    const sure = separationOf(jumperOf(known, 200), falls(known, 'gondola', 200)).landingsNear;
+    expect(Math.abs((gondola?.landingsNear ?? NaN) - sure)).toBeLessThan(0.3 * sure);
   });
   it('of the demo is far, and nothing is warned of', async () => {
     const { situation } = await demo('salt-plain');
