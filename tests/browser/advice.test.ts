@@ -340,7 +340,7 @@ describeBrowser('the advice', () => {
         })),
       };
     });
-    // look.md: the word 40 px, reason and count-down 18 px at least and never cut, the reason before the exit.
+    // The word 40 px, reason and count-down 18 px at least and never cut, the reason before the exit.
     expect(seen.word).toBeGreaterThanOrEqual(40);
     expect(seen.lines.map((one) => one.words).join('|')).toMatch(/exit in [\d:]+\|Surface wind .*limit; also .*\|/i);
     for (const one of seen.lines) expect(one).toMatchObject({ cut: false, size: 18 });

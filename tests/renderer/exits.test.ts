@@ -10,7 +10,6 @@ import { Figure } from '../../renderer/panels/Figure.tsx';
 import type { Store } from '../../renderer/state/derived/store.ts';
 import type { Provenance } from '../../renderer/state/stored/tellers.ts';
 import type { Units } from '../../core/words/numbers.ts';
-import { windowWords } from '../../renderer/strip/AdviceLine.tsx';
 import { demo, type DEMOS } from '../demo.ts';
 import { nodesOf, textOf } from './tree.ts';
 
@@ -136,18 +135,19 @@ describe('the sentence', () => {
     expect(drifting.inputs.map(({ field }) => field)).not.toContain('canopy.zone');
   });
 
-  it('of the window’s ends has the moments of the advice line, the limits, and how near the exits are asked', async () => {
+  it('of the window’s ends has the moments of the advice, the limits, and how near the exits are asked', async () => {
     const { advice, of } = await advised('salt-plain', (plan) => ({
       ...plan,
       limits: { ...plan.limits, zoneProbability: 0.55 },
     }));
-    const [, opens, closes] = /EXIT (\S+) to (\S+)Z/.exec(windowWords(advice, units)) ?? [];
-    for (const [end, moment] of [
-      ['opens', opens],
-      ['closes', closes],
+    const { window } = advice.exits;
+    for (const [end, time_s] of [
+      ['opens', window?.opens_s],
+      ['closes', window?.closes_s],
     ] as const) {
+      const moment = new Date(1000 * Math.round(time_s ?? NaN)).toISOString().slice(11, 19);
       const { sentence, inputs } = of(`exit/window ${end}/time`);
-      expect(sentence).toContain(`inside the window, which ${end} at ${moment ?? '?'}Z`);
+      expect(sentence).toContain(`inside the window, which ${end} at ${moment}Z`);
       // It can be taken: it keeps the limit, as the next one outside does not.
       expect(Number(/^\d+/.exec(of(`exit/window ${end}/in zone`).text)?.[0])).toBeGreaterThanOrEqual(55);
       expect(sentence).toContain('at least 55\u202f%');
