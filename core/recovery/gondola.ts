@@ -31,8 +31,8 @@ export type OtherBody =
       readonly outlook: Outlook;
       readonly members: Members;
       /**
-       * The same with the balloon on its expected way. How far that is off, a jumper who leaves from it shares, so it does
-       * not part the two; once the jumper has left it does, and these are `members`.
+       * The same with the balloon on its expected way. How far that is off, a jumper who leaves from it shares, so it
+       * does not part the two; once the jumper has left it does, and these are `members`.
        */
       readonly besideJumper: Members;
       readonly statistics: LandingStatistics | null;

@@ -186,8 +186,8 @@ interface WindowPart {
 }
 
 /**
- * "84 % in Saltbell North · EXIT 07:40:53 to 07:43:12Z · best 07:41:51Z". The chance is that of the exit that the word is
- * about, the planned one, and stands beside the word.
+ * "84 % in Saltbell North · EXIT 07:40:53 to 07:43:12Z · best 07:41:51Z". The chance is that of the exit that the word
+ * is about, the planned one, and stands beside the word.
  */
 function windowParts(advice: Advice, units: Units): readonly WindowPart[] {
   const { word, planned, zone, touchdown_s, basis } = advice;
