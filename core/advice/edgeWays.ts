@@ -8,6 +8,7 @@ import { onNodes } from '../descent/sensitivity.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Situation } from '../mission/situation.ts';
 import { BALLOON_MPS } from '../winds/observe.ts';
+import { lineError_s } from './judgement.ts';
 import type { Advised } from './advise.ts';
 import { openingStage, type InputChange } from './changes.ts';
 import { layerWeight, NOTHING_AGL_M, type WindLayer } from './whatIf.ts';
@@ -151,11 +152,12 @@ function tellsAloft({ mission, at_s }: Situation, layer: WindLayer, carrier: Adv
   return soonest.at_s < epoch_s(mission.exit.time) ? soonest : null;
 }
 
-function exitWays({ mission, at_s }: Situation, { judged, carrier }: Advised): Way[] {
+function exitWays({ mission, world, at_s }: Situation, { judged, carrier }: Advised): Way[] {
   const [first, last] = [carrier?.points[carrier.levelFrom], carrier?.points.at(-1)];
   if (carrier === null || first === undefined || last === undefined) return [];
   const now = epoch_s(mission.exit.time);
-  const std = judged.exits.window?.error_s ?? judged.expected.spread.exitTime_s;
+  const { onLine, planned } = judged.expected;
+  const std = lineError_s(carrier, world, planned.scenario, onLine, onLine.carrierPath_rel);
   const tells = { what: 'the carrier’s next fix', at_s: null };
   const way = (sign: 1 | -1, range: number): Way => ({
     input: 'exit time',

@@ -157,7 +157,7 @@ function* exitsJudged(
   const searched = yield* exitLine(judge, scenario, error, exits, {
     zoneProbability: numberOf('zoneProbability'),
     hazardProbability: numberOf('hazardProbability'),
-    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine),
+    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine, 1),
   });
   yield;
   const flyer = new Flyer(setup, mission, judge.target, members.count);
@@ -189,11 +189,20 @@ export function* exitJudge(
 /**
  * How well the times of the window are known, s: the place of the carrier at the exit by its wind error since it was
  * last known, over its speed along the line, and the time from the call to the exit.
+ * `path_rel`: share of the carrier's error that counts: 1 for times by the clock; the plan's own for an exit that may
+ *             be called by its place
  */
-export function lineError_s(carrier: CarrierPath, world: World, { exit }: Scenario, spread: Spread): number {
+export function lineError_s(
+  carrier: CarrierPath,
+  world: World,
+  { exit }: Scenario,
+  spread: Spread,
+  path_rel: number,
+): number {
   const there = carrierAt(carrier, exit.time_s);
   const speed = Math.hypot(there?.velocity_mps[0] ?? 0, there?.velocity_mps[1] ?? 0);
-  const off_m = Math.hypot(carrierError_m(carrier, world, exit.time_s, spread.ascentRate_rel), spread.exitPosition_m);
+  const path_m = path_rel * carrierError_m(carrier, world, exit.time_s, spread.ascentRate_rel);
+  const off_m = Math.hypot(path_m, spread.exitPosition_m);
   return Math.hypot(off_m / Math.max(speed, 1), spread.exitTime_s);
 }
 

@@ -35,7 +35,7 @@ export function Others({ store }: { readonly store: Store }): JSX.Element | null
             {words}
           </p>
         ))}
-      <table class="limits">
+      <table class="limits others">
         <Heads names={['body', 'released', 'down', '90 % within']} />
         <tbody>
           {bodies.map((body) => (

@@ -9,6 +9,7 @@ import { adviseOn } from '../../core/advice/advise.ts';
 import { edgesOf, type Edge } from '../../core/advice/edges.ts';
 import { edgeSentence, edgeTells } from '../../core/advice/edgeWords.ts';
 import { waysFrom } from '../../core/advice/edgeWays.ts';
+import { carrierAt } from '../../core/descent/carrier.ts';
 import { upperTail } from '../../core/base/normal.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { defaultMoment_s, situationAt, type Situation } from '../../core/mission/situation.ts';
@@ -51,6 +52,24 @@ describe('the edges of the word', () => {
     },
     3_600_000,
   );
+
+  it('takes the exit to slip by the clock alone where it is called by its place', async () => {
+    // The demo's exit is called by its place: what is left is 5 s from the call, and 150 m of the place at the speed of
+    // the float's wind. Where the plan does not say so, the balloon's whole way counts.
+    const { situation } = await demo('salt-plain');
+    const { mission } = situation;
+    const stdOf = (of: Situation): number => {
+      const way = waysFrom(of, adviseOn(of, { members: 100 })).find(({ input }) => input === 'exit time');
+      return way?.std ?? NaN;
+    };
+    const { carrier } = adviseOn(situation, { members: 100 });
+    const there = carrierAt(carrier ?? { points: [], levelFrom: 0 }, Date.parse(mission.exit.time) / 1000);
+    const [east = NaN, north = NaN] = there?.velocity_mps ?? [];
+    expect(mission.uncertainty?.carrierPath_rel).toBe(0);
+    expect(stdOf(situation)).toBeCloseTo(Math.hypot(5, 150 / Math.hypot(east, north)), 6);
+    const whole = { ...mission, uncertainty: { ...mission.uncertainty, carrierPath_rel: 1 } };
+    expect(stdOf({ ...situation, mission: whole })).toBeGreaterThan(2 * stdOf(situation));
+  });
 
   it('were found by the bisection too: every stored one, over both demos and 20 missions', () => {
     const all = Object.values(stored());
