@@ -9,7 +9,7 @@ import { mkdirSync } from 'node:fs';
 import { availableParallelism, cpus, loadavg } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
-import { rolldown } from 'rolldown';
+import { build } from 'vite';
 import { ensureBuilt } from '../../main/setup.mjs';
 
 const root = dirname(dirname(dirname(fileURLToPath(import.meta.url))));
@@ -33,26 +33,26 @@ const median = (numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 
 const per = (x) => x.toFixed(1);
 
 async function bundle() {
-  const made = await rolldown({
-    cwd: root,
-    input: {
-      measure: 'tests/bench/measure.ts',
-      promises: 'tests/bench/promises.ts',
-      worker: 'main/worker.ts',
-      windToPicture: 'tests/bench/windToPicture.ts',
-      editToAnswers: 'tests/bench/editToAnswers.ts',
+  await build({
+    configFile: false,
+    logLevel: 'warn',
+    ssr: { noExternal: true, external: ['playwright-core', 'vite'] },
+    build: {
+      ssr: true,
+      outDir,
+      minify: false,
+      rollupOptions: {
+        input: {
+          measure: 'tests/bench/measure.ts',
+          promises: 'tests/bench/promises.ts',
+          worker: 'main/worker.ts',
+          windToPicture: 'tests/bench/windToPicture.ts',
+          editToAnswers: 'tests/bench/editToAnswers.ts',
+        },
+        output: { entryFileNames: '[name].js', chunkFileNames: 'parts/[name].js' },
+      },
     },
-    platform: 'node',
-    external: [/^playwright-core/, /^vite$/, /^rolldown/],
   });
-  await made.write({
-    dir: outDir,
-    format: 'esm',
-    entryFileNames: '[name].js',
-    chunkFileNames: 'parts/[name].js',
-    minify: false,
-  });
-  await made.close();
   return import(pathToFileURL(join(outDir, 'measure.js')).href);
 }
 
