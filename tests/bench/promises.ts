@@ -11,6 +11,7 @@ import { Findings } from '../../core/formats/text/text.ts';
 import { readXml } from '../../core/formats/text/xml.ts';
 import { caseOutlooks } from '../../core/mission/caseOutlooks.ts';
 import { carrierOf, casesOf, exitDuringAscent } from '../../core/mission/cases.ts';
+import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
 import { missionAt } from '../../core/log/fold.ts';
 import { windsNow } from '../../core/winds/now.ts';
 import { comparePlacement, sceneWith, TIMED_REACH_M, type PlacementRun } from '../recovery/placementRuns.ts';
@@ -65,7 +66,10 @@ export async function longLog(
 
 /** One position of the slider "if they leave now, here": a descent with its spread, a height. */
 export async function leaveNow(rounds: number): Promise<number[]> {
-  const { situation } = await demo('salt-plain');
+  const { loaded } = await demo('salt-plain');
+  const { mission, world } = loaded;
+  // Before the launch: of a balloon that is up already no lower height is left.
+  const situation = situationAt(mission, [], world, defaultMoment_s(mission, []));
   const path = carrierOf(situation);
   const HEIGHTS = 200;
   const sweep = (): number =>

@@ -46,6 +46,7 @@ it.each(PICTURES)('$name', async ({ name, demo, look, now, width, height, tab })
   await page.getByText('being worked out').first().waitFor({ state: 'detached' });
   await page.getByText('The first descents are being drawn').waitFor({ state: 'detached' });
   await page.getByRole('progressbar').waitFor({ state: 'detached' });
+  await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
   await page.getByText(/Waiting for the advice|Flying the cases/).waitFor({ state: 'detached' });
   await page.screenshot({ path: join(FOLDER, `${name}.png`) });
   await window.close();
