@@ -15,7 +15,7 @@ import { EntryLine } from './entry/EntryLine.tsx';
 import { drawTool, type DrawCalls } from './map/drawTool.ts';
 import { MapView } from './map/MapView.tsx';
 import { Boundary } from './parts/Boundary.tsx';
-import { useMedia } from './parts/useMedia.ts';
+import { holds } from './parts/media.ts';
 import { panels } from './panels/table.ts';
 import { edit, endEdit } from './state/acting/actions.ts';
 import {
@@ -46,45 +46,37 @@ type Part = 'strip' | 'winds' | 'map' | 'desk' | 'entry' | 'time';
 const SIDE_BY_SIDE: readonly Part[] = ['strip', 'winds', 'map', 'desk', 'entry', 'time'];
 const IN_A_COLUMN: readonly Part[] = ['strip', 'map', 'desk', 'winds', 'time', 'entry'];
 
-const PARTS: Readonly<Record<Part, (store: Store) => JSX.Element>> = {
-  strip: (store) => (
-    <Boundary key="strip" store={store} name="The strip" class="strip">
-      <Strip />
-    </Boundary>
-  ),
-  winds: (store) => (
-    <Boundary key="winds" store={store} name="The wind column" class="winds">
-      <WindsColumn />
-    </Boundary>
-  ),
-  map: (store) => (
-    <Boundary key="map" store={store} name="The map" class="map">
-      <MapSlot />
-    </Boundary>
-  ),
-  desk: (store) => (
-    <Boundary key="desk" store={store} name="The desk" class="desk">
-      <DeskSide />
-    </Boundary>
-  ),
-  entry: () => <EntryLine key="entry" />,
-  time: (store) => (
-    <Boundary key="time" store={store} name="The time bar" class="time">
-      <TimeBar />
-    </Boundary>
-  ),
+/** Each but the entry line within a boundary of this name. */
+const PARTS: Readonly<Record<Part, readonly [name: string | null, View: () => JSX.Element | null]>> = {
+  strip: ['The strip', Strip],
+  winds: ['The wind column', WindsColumn],
+  map: ['The map', MapSlot],
+  desk: ['The desk', DeskSide],
+  entry: [null, EntryLine],
+  time: ['The time bar', TimeBar],
 };
+
+function partOf(part: Part, store: Store): JSX.Element {
+  const [name, View] = PARTS[part];
+  if (name === null) return <View key={part} />;
+  return (
+    <Boundary key={part} store={store} name={name} class={part}>
+      <View />
+    </Boundary>
+  );
+}
 
 export function App({ store }: { readonly store: Store }): JSX.Element {
   const look = store.view.look.value;
   useEffect(() => applyLook(document.documentElement, look), [look]);
   useEffect(() => listenToKeys(window, store), [store]);
   const floating = store.floating.value;
-  const parts = useMedia('(max-width: 999px)') ? IN_A_COLUMN : SIDE_BY_SIDE;
+  const narrow = useMemo(() => holds('(max-width: 999px)'), []);
+  const parts = narrow.value ? IN_A_COLUMN : SIDE_BY_SIDE;
   return (
     <StoreContext.Provider value={store}>
       <main class={store.past.value ? 'window is-past' : 'window'} aria-label="Plumbline">
-        {parts.map((part) => PARTS[part](store))}
+        {parts.map((part) => partOf(part, store))}
         <WindFiles />
       </main>
       {floating === 'help' ? <Help /> : null}

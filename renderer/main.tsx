@@ -4,7 +4,7 @@ import '@fontsource/ibm-plex-sans/latin-400.css';
 import '@fontsource/ibm-plex-sans/latin-500.css';
 import '@fontsource/ibm-plex-sans/latin-600.css';
 import './theme/style.css';
-import { effect, signal, type ReadonlySignal } from '@preact/signals';
+import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { assert } from '../core/base/problem.ts';
 import { App } from './app.tsx';
@@ -15,19 +15,11 @@ import { listenToFeeds } from './state/acting/feeds.ts';
 import { watchMoves } from './state/acting/moved.ts';
 import { createStore, type Store } from './state/derived/store.ts';
 import { createView, type Kept } from './state/stored/view.ts';
+import { holds } from './parts/media.ts';
 import { startWork } from './work/start.ts';
 import { applyLook } from './theme/apply.ts';
 import './theme/recovery.css';
 import './theme/narrow.css';
-
-function systemNight(): ReadonlySignal<boolean> {
-  const query = window.matchMedia('(prefers-color-scheme: dark)');
-  const night = signal(query.matches);
-  query.addEventListener('change', () => {
-    night.value = query.matches;
-  });
-  return night;
-}
 
 /** A page may be denied its storage; then the switches start where they always start. */
 function keptView(): Kept | null {
@@ -106,7 +98,7 @@ async function start(): Promise<void> {
   const root = document.querySelector('#window');
   assert(root !== null, 'index.html holds the window');
   const kept = keptView();
-  const view = createView(kept, systemNight());
+  const view = createView(kept, holds('(prefers-color-scheme: dark)'));
   applyLook(document.documentElement, view.look.peek());
   root.textContent = 'Reaching the desk…';
   const desk = await connectDesk();

@@ -8,9 +8,9 @@ import { onNodes } from '../descent/sensitivity.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Situation } from '../mission/situation.ts';
 import { BALLOON_MPS } from '../winds/observe.ts';
-import { lineError_s } from './judgement.ts';
 import type { Advised } from './advise.ts';
 import { openingStage, type InputChange } from './changes.ts';
+import { lineError_s } from './judgement.ts';
 import { layerWeight, NOTHING_AGL_M, type WindLayer } from './whatIf.ts';
 
 /** A report that would tell: what, and when it could be there. */

@@ -1,5 +1,5 @@
-// The advice in one line, always in view: the word first, with a shape and a colour of its own; then the exit window,
-// its best moment, the chance of the zone; under it what stands against it, and the caution where the decision stands.
+// The advice, always in view: the word first, with a shape and a colour of its own; beside it why and when, why first
+// where the word stops something; under them the landing, and the caution where the decision stands.
 import '../theme/decide.css';
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
@@ -224,7 +224,7 @@ function exitParts({ exits, planned }: Advice, units: Units): readonly WindowPar
   if (planned === null) return [{ words: 'No exit can be judged' }];
   // That no exit keeps the limits is a limit of its own and stands among the reasons.
   const none: readonly WindowPart[] = exits.options.length > 0 ? [{ words: 'No exit window · ' }] : [];
-  return [...none, { words: `exit as planned ${at(planned.exit.time_s)}`, number: 'planned' }];
+  return [...none, { words: `Exit as planned ${at(planned.exit.time_s)}`, number: 'planned' }];
 }
 
 /** At GO where the pilot or the balloon's crew finds the exit: a line to say. */
@@ -260,19 +260,20 @@ const NAMED: Readonly<Record<Exclude<LineNumber, 'touchdown'>, ExitName>> = {
   planned: 'as planned',
 };
 
+/** The column of the exits' table in which a number stands, and what it is called alone. */
+const TIME: readonly [ExitColumn, string] = ['time', 'exit time,'];
+const COLUMNS: Readonly<Partial<Record<LineNumber, readonly [ExitColumn, string]>>> = {
+  chance: ['in zone', 'chance of the zone, exit'],
+  place: ['place', 'exit place,'],
+};
+
 function exitTold(of: Compared, number: LineNumber): LineTold | null {
   if (number === 'touchdown') return null;
-  const column: ExitColumn = number === 'chance' ? 'in zone' : number === 'place' ? 'place' : 'time';
+  const [column, said] = COLUMNS[number] ?? TIME;
   const name = NAMED[number];
   const exit = comparedExits(of).find((one) => one.name === name);
   if (exit === undefined) return null;
-  const whats = {
-    'in zone': 'chance of the zone, exit',
-    place: 'exit place,',
-    time: 'exit time,',
-    hazards: 'hazards,',
-  };
-  const what = `${whats[column]} ${name}`;
+  const what = `${said} ${name}`;
   // Read by itself, "to" would not say from what.
   const named = number === 'closes' ? { before: 'exit window' } : {};
   return { key: `exit/${name}/${column}`, panel: 'Zones', what, why: () => exitWhy(of, exit, column), ...named };

@@ -41,7 +41,7 @@ async function bundle() {
       ssr: true,
       outDir,
       minify: false,
-      rollupOptions: {
+      rolldownOptions: {
         input: {
           measure: 'tests/bench/measure.ts',
           promises: 'tests/bench/promises.ts',

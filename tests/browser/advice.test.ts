@@ -1,8 +1,7 @@
 // The decision as a person meets it in the window: the spread appears and grows, the word follows the limits, a what-if
 // stands beside the present answer, the slice moves by key, a run is stopped. What is expected comes from outside the
 // window: the core's own answer for the same plan, log and moment, computed here, and the arithmetic of a limit.
-import { readFileSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
@@ -12,10 +11,10 @@ import { roadLines } from '../../core/formats/areas/areas.ts';
 import { defaultMoment_s, situationAt, type Situation } from '../../core/mission/situation.ts';
 import { openMission } from '../../main/cli/mission.ts';
 import { projectRoot } from '../openData.ts';
+import { axeOn } from './axe.ts';
 import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 import { Bench } from './winds.ts';
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const MISSION = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
 const AIRCRAFT = join(projectRoot, 'data/town-meadow/town-meadow.mission.json');
 const poll = <T>(ask: () => T) => expect.poll(ask);
@@ -512,16 +511,7 @@ describeBrowser('everyone', () => {
         .press('Enter');
       await type(page, 'what if surface +4');
       await page.locator('#what-if-words').waitFor();
-      await page.evaluate(axeSource);
-      const faults = await page.evaluate(async () => {
-        const axe = (
-          window as unknown as {
-            axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-          }
-        ).axe;
-        const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-        return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
-      });
+      const { faults } = await axeOn(page);
       expect(faults).toEqual([]);
     },
   );

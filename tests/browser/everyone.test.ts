@@ -1,15 +1,13 @@
 // The window for everyone. Under 1000 px wide (a design-sized screen at 200 and 400 %, WCAG 2.2, 1.4.4 and 1.4.10, and
 // a telephone) nothing is lost: one column scrolls, the verdict stays in view, every part is reached by eye and by Tab.
 // With forced colours what is pressed stays apart.
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterEach, expect, it } from 'vitest';
 import { projectRoot } from '../openData.ts';
-import { describeBrowser, openWindow, type OpenedWindow } from './chromium.ts';
+import { axeOn } from './axe.ts';
+import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const MISSION = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
 
 /** 1440 × 900 at 200 and 400 %, and a telephone. */
@@ -24,8 +22,8 @@ afterEach(async () => {
   for (const window of open.splice(0)) await window.close();
 });
 
-async function shown(size: { readonly width: number; readonly height: number }): Promise<Page> {
-  const window = await openWindow({ mission: MISSION, width: size.width, height: size.height });
+async function shown(options: WindowOptions): Promise<Page> {
+  const window = await openWindow({ mission: MISSION, ...options });
   open.push(window);
   const { page } = window;
   await page.getByRole('button', { name: 'Understood' }).click();
@@ -37,7 +35,7 @@ const scrollTo = (page: Page, top: number) => page.locator('.window').evaluate((
 
 describeBrowser('the window under 1000 px', () => {
   it.each(SIZES)('has its verdict in view and every part within its width, $width × $height', async (size) => {
-    const page = await shown(size);
+    const page = await shown({ width: size.width, height: size.height });
     // The caret is in the entry line; where nothing stays in view, the verdict is the first thing of the page.
     await scrollTo(page, 0);
     const seen = await page.evaluate(() => {
@@ -87,21 +85,8 @@ describeBrowser('the window under 1000 px', () => {
   });
 
   it.each(['light', 'dark'] as const)('has no violation that axe-core finds, %s', async (colorScheme) => {
-    const window = await openWindow({ mission: MISSION, width: 390, height: 844, colorScheme });
-    open.push(window);
-    const { page } = window;
-    await page.getByRole('button', { name: 'Understood' }).click();
-    await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
-    await page.evaluate(axeSource);
-    const faults = await page.evaluate(async () => {
-      const axe = (
-        globalThis as unknown as {
-          axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-        }
-      ).axe;
-      const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-      return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
-    });
+    const page = await shown({ width: 390, height: 844, colorScheme });
+    const { faults } = await axeOn(page);
     expect(faults).toEqual([]);
   });
 });
@@ -110,11 +95,7 @@ describeBrowser('forced colours', () => {
   it.each(['light', 'dark'] as const)(
     'keep what is pressed and selected apart without a shadow, and leave the map as drawn, %s',
     async (colorScheme) => {
-      const window = await openWindow({ mission: MISSION, width: 1440, height: 900, colorScheme });
-      open.push(window);
-      const { page } = window;
-      await page.getByRole('button', { name: 'Understood' }).click();
-      await page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
+      const page = await shown({ width: 1440, height: 900, colorScheme });
       const ground = () => page.locator('.map-view').evaluate((el) => getComputedStyle(el).backgroundColor);
       const before = await ground();
       await page.emulateMedia({ forcedColors: 'active', colorScheme });

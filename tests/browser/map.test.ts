@@ -1,10 +1,9 @@
 // The map as a person uses it: pointer, fingers and keys on the real page in Chromium. Distances are checked with the
 // GeographicLib package, what assistive software sees with axe-core.
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { Geodesic } from 'geographiclib-geodesic';
 import type { Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { axeOn } from './axe.ts';
 import { describeBrowser, launch, type Launched } from './chromium.ts';
 import { serveMapPage, type Served } from './map/serve.ts';
 
@@ -390,19 +389,9 @@ describeBrowser('the map', () => {
     for (const query of ['scene=full', 'scene=full&look=night']) {
       const page = await open(query);
       await page.getByRole('button', { name: 'Key to the strokes' }).click();
-      await page.evaluate(readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8'));
-      const found = await page.evaluate(async () => {
-        const axe = Reflect.get(window, 'axe') as {
-          run(root: string): Promise<{ violations: { id: string; nodes: { html: string }[] }[]; passes: unknown[] }>;
-        };
-        const { violations, passes } = await axe.run('.map-view');
-        return {
-          passes: passes.length,
-          violations: violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html ?? ''}`),
-        };
-      });
-      expect(found.violations).toEqual([]);
-      expect(found.passes).toBeGreaterThan(10);
+      const { faults, passes } = await axeOn(page, null, '.map-view');
+      expect(faults).toEqual([]);
+      expect(passes).toBeGreaterThan(10);
       await page.close();
     }
   });

@@ -3,7 +3,6 @@
 // answer for the same plan, log and moment, computed here; the files on the disk; the XML name space of GPX 1.1; ISO
 // 32000-1 §7.5.2 (a PDF's first bytes); axe-core's rules.
 import { cpSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
@@ -19,9 +18,9 @@ import { defaultMoment_s, situationAt, type Situation } from '../../core/mission
 import { openMission } from '../../main/cli/mission.ts';
 import { duration } from '../../core/words/times.ts';
 import { projectRoot } from '../openData.ts';
+import { axeOn } from './axe.ts';
 import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const poll = <T>(ask: () => T) => expect.poll(ask);
 
 const open: OpenedWindow[] = [];
@@ -405,19 +404,10 @@ describeBrowser('everyone', () => {
     'finds no fault with axe’s rules on cases, crews and brief, look %s',
     async (colorScheme) => {
       const { page } = await panel('Cases', { colorScheme, width: 1100, height: 700 });
-      await page.evaluate(axeSource);
       for (const name of ['Cases', 'Crews', 'Brief'] as const) {
         await go(page, name);
         if (name === 'Crews') await page.getByRole('button', { name: 'More of Kite' }).press('Enter');
-        const faults = await page.evaluate(async () => {
-          const axe = (
-            window as unknown as {
-              axe: { run: (options: unknown) => Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-            }
-          ).axe;
-          const { violations } = await axe.run({ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] });
-          return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.html.slice(0, 160)}`));
-        });
+        const { faults } = await axeOn(page);
         expect(faults, name).toEqual([]);
         // Nothing of a panel lies beside it, where nobody scrolls to.
         const wide = await page.locator('#panel').evaluate((el) => el.scrollWidth - el.clientWidth);

@@ -1,40 +1,23 @@
 // The reports for everyone: axe-core's rules (WCAG 2.2 A and AA) on each part, in both looks, now and in the past.
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, expect, it } from 'vitest';
+import { axeOn, WCAG } from './axe.ts';
 import { describeBrowser } from './chromium.ts';
 import { Bench, part, poll, report, rowText, type } from './winds.ts';
 
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const bench = new Bench();
 afterEach(() => bench.closeWindows());
 afterAll(() => bench.removeFolders());
 
-interface Axe {
-  run(options: object): Promise<{
-    violations: { id: string; nodes: { target: unknown; failureSummary?: string }[] }[];
-    passes: unknown[];
-  }>;
-}
-
 async function violations(page: Page): Promise<string[]> {
-  const result = await page.evaluate(() =>
-    (globalThis as unknown as { axe: Axe }).axe.run({
-      runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-    }),
-  );
-  expect(result.passes.length).toBeGreaterThan(20);
-  return result.violations.map(
-    ({ id, nodes }) =>
-      `${id}: ${nodes.map((node) => `${String(node.target)} ${node.failureSummary ?? ''}`).join(' | ')}`,
-  );
+  const { faults, passes } = await axeOn(page, [...WCAG, 'best-practice']);
+  expect(passes).toBeGreaterThan(20);
+  return faults;
 }
 
 describeBrowser('the reports for everyone', () => {
   it.each(['light', 'dark'] as const)('axe-core finds no violation in any part, %s', async (colorScheme) => {
     const { page, complaints } = await bench.shown(bench.copy('salt-plain'), { colorScheme });
-    await page.evaluate(axeSource);
     expect(await violations(page), 'list').toEqual([]);
     // One held back, one corrected, two that contradict each other, one looked at, another hour beside the exit's.
     await report(page, 'Ground Two 127/14 kt true', 'w6');

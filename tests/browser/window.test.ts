@@ -2,16 +2,14 @@
 // comes from outside the window: the plan's own numbers, exact unit factors (NIST SP 811), the geometry of a shifted
 // exit, the files on the disk, and axe-core's rules (WCAG 2.2 A and AA).
 import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
 import { projectRoot } from '../openData.ts';
 import { forecast, hdf5Bytes, PLAIN } from '../formats/netcdfMade.ts';
+import { axeOn, WCAG } from './axe.ts';
 import { describeBrowser, openWindow, type OpenedWindow, type WindowOptions } from './chromium.ts';
-
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 /**
  * Waits for an answer to become what is expected: as long as a loaded machine may need, no longer than a person would.
@@ -483,27 +481,13 @@ describeBrowser('for everyone', () => {
   beforeAll(async () => {
     window = await openWindow();
     await window.page.locator('#landing-degrees').waitFor();
-    await window.page.evaluate(axeSource);
   });
   afterAll(() => window.close());
 
-  interface Axe {
-    run(options: object): Promise<{
-      violations: { id: string; nodes: { target: unknown; failureSummary?: string }[] }[];
-      passes: unknown[];
-    }>;
-  }
   const violations = async (): Promise<string[]> => {
-    const result = await window.page.evaluate(() =>
-      (globalThis as unknown as { axe: Axe }).axe.run({
-        runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-      }),
-    );
-    expect(result.passes.length).toBeGreaterThan(20);
-    return result.violations.map(
-      ({ id, nodes }) =>
-        `${id}: ${nodes.map((node) => `${String(node.target)} ${node.failureSummary ?? ''}`).join(' | ')}`,
-    );
+    const { faults, passes } = await axeOn(window.page, [...WCAG, 'best-practice']);
+    expect(passes).toBeGreaterThan(20);
+    return faults;
   };
 
   it('axe-core finds no violation: first look, each panel, each group of inputs, help, opening, night', async () => {
