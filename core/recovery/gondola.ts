@@ -9,6 +9,7 @@ import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { NOBODY_IN_IT, spreadOf } from '../descent/spread.ts';
 import { landingsIn, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
+import type { FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf, releasePoint } from '../mission/cases.ts';
 import { clock, roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
@@ -30,11 +31,8 @@ export type OtherBody =
       readonly release: CarrierPoint;
       readonly outlook: Outlook;
       readonly members: Members;
-      /**
-       * The same with the balloon on its expected way. How far that is off, a jumper who leaves from it shares, so it
-       * does not part the two; once the jumper has left it does, and these are `members`.
-       */
-      readonly besideJumper: Members;
+      /** The same with the balloon on its expected way; `members` where nothing of it is unknown. */
+      readonly onItsWay: Members;
       readonly statistics: LandingStatistics | null;
     }
   | { readonly kind: 'none'; readonly name: OtherName; readonly why: string };
@@ -103,14 +101,13 @@ function* otherInSteps(
   const { mission, world, state } = situation;
   const { scenario, release } = found;
   const outlook = outlookOf(scenario);
-  const onItsWay = { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT };
-  const spread = state.marks.has('release') ? onItsWay : withCarrier(onItsWay, way, world, release.time_s);
+  const own = { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT };
+  const spread = state.marks.has('release') ? own : withCarrier(own, way, world, release.time_s);
   const setup = { scenario, error: outlook.error, spread, seed: options.seed ^ SEED_OF[name] };
   const members = yield* new Ensemble(setup).inSteps(options.members);
-  const alone = spread === onItsWay || state.marks.has('exit');
-  const besideJumper = alone ? members : yield* new Ensemble({ ...setup, spread: onItsWay }).inSteps(options.members);
+  const onItsWay = spread === own ? members : yield* new Ensemble({ ...setup, spread: own }).inSteps(options.members);
   const statistics = statisticsOf(members, mission.landingZones ?? [], mission.hazards ?? []);
-  return { kind: 'falls', name, release, outlook, members, besideJumper, statistics };
+  return { kind: 'falls', name, release, outlook, members, onItsWay, statistics };
 }
 
 /**
@@ -151,20 +148,38 @@ function trackOf(outlook: Outlook, frame: LocalFrame): BodyPath {
   };
 }
 
+/** What comes down, as it is set beside another: its predicted track, and landings that were drawn. */
+interface Falls {
+  readonly outlook: Outlook;
+  readonly members: Members;
+}
+
 /**
- * The jumper's landings with the balloon on its expected way, to be set beside those of the other bodies; as they were
- * drawn once the jumper has left.
+ * How near each other body comes to the jumper. Before the exit all leave from one balloon: how far that is off its way
+ * parts none of them, so all are drawn with it on its expected one. Once the jumper has left, each is as it was drawn.
+ * `jumper`: the case as planned; `left`: whether the jumper has left
  */
-export function* jumperInSteps(
-  { mission, state }: Situation,
-  { outlook, members }: { readonly outlook: Outlook; readonly members: Members },
-  { seed }: OtherOptions,
-): Steps<{ readonly outlook: Outlook; readonly members: Members }> {
-  const path_rel = spreadOf(mission.uncertainty).carrierPath_rel;
-  if (state.marks.has('exit') || path_rel === 0 || mission.carrier?.kind !== 'balloon') return { outlook, members };
+export function* separationsInSteps(
+  situation: Situation,
+  jumper: FlownCase,
+  others: readonly FallingOther[],
+  { left, seed }: { readonly left: boolean; readonly seed: number },
+): Steps<{ readonly name: OtherName; readonly separation: Separation }[]> {
+  const parted = left || others.every(({ members, onItsWay }) => members === onItsWay);
+  const beside = parted ? jumper : { ...jumper, members: yield* onItsWayInSteps(situation, jumper, seed) };
+  return others.map((other) => ({
+    name: other.name,
+    separation: separationOf(beside, parted ? other : { ...other, members: other.onItsWay }),
+  }));
+}
+
+/** The jumper's landings with the balloon on its expected way. */
+function* onItsWayInSteps(situation: Situation, jumper: FlownCase, seed: number): Steps<Members> {
+  const { outlook, members } = jumper;
+  const { mission } = situation;
   const spread = spreadOf(mission.uncertainty, mission.jumper);
   const setup = { scenario: outlook.scenario, error: outlook.error, spread, seed };
-  return { outlook, members: yield* new Ensemble(setup).inSteps(members.lon_deg.length) };
+  return yield* new Ensemble(setup).inSteps(members.lon_deg.length);
 }
 
 /**
@@ -175,13 +190,9 @@ export function* jumperInSteps(
  *         alone, whose pairs are drawn independently: in truth one wind moves both alike, so where the predictions are
  *         near the share
  *         is too small, and where they are far too large
- * jumper  before the exit by `jumperInSteps`
  * Limits  `AIR_SEPARATION_M` and `GROUND_SEPARATION_M`
  */
-export function separationOf(
-  jumper: { readonly outlook: Outlook; readonly members: Members },
-  other: FallingOther,
-): Separation {
+export function separationOf(jumper: Falls, other: Falls & { readonly name: OtherName }): Separation {
   const mine = jumper.outlook.prediction;
   const theirs = other.outlook.prediction;
   const origin: LonLat = mine.landing?.position ?? [
@@ -204,11 +215,7 @@ export function separationOf(
     closestUnderCanopy: met?.underCanopy ?? null,
     landings: landings === null ? null : { distance_m: landings.distance_m, bearing_deg: landings.bearing_deg },
     toCanopyPath_m: theirs.landing === null ? null : toPath(a, opened_s, frame.toLocal(theirs.landing.position)),
-    landingsNear: pairsNear(
-      landingsIn(frame, jumper.members),
-      landingsIn(frame, other.besideJumper),
-      GROUND_SEPARATION_M,
-    ),
+    landingsNear: pairsNear(landingsIn(frame, jumper.members), landingsIn(frame, other.members), GROUND_SEPARATION_M),
     series: met?.series ?? [],
   };
   return { ...facts, warnings: warningsOf(facts, other.name) };

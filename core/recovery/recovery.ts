@@ -13,7 +13,7 @@ import type { Advised } from '../advice/advise.ts';
 import { caseTable, type CaseRow } from './caseTable.ts';
 import { boardInSteps, type CrewBoard } from './crewBoard.ts';
 import { crewsOf } from './crews.ts';
-import { jumperInSteps, othersInSteps, separationOf, type OtherBody, type Separation } from './gondola.ts';
+import { othersInSteps, separationsInSteps, type OtherBody, type Separation } from './gondola.ts';
 import { placementInSteps, type Placement } from './placement.ts';
 import { readRoads } from './roads.ts';
 import { routeOf, type Route } from './routes.ts';
@@ -103,13 +103,15 @@ export function* recoveryInSteps(
   const planned = outlooks.find((one) => one.case.kind === 'as planned');
   // From a fix or the log on, the descent is the one that is left of the plan's.
   const expected = planned?.kind === 'flown' ? planned.outlook : advised.planned;
-  const falling = others.filter((other) => other.kind === 'falls');
-  const jumper =
-    falling.length > 0 && planned?.kind === 'flown' && stage !== 'down'
-      ? yield* jumperInSteps(situation, planned, options)
-      : null;
   const separations =
-    jumper === null ? [] : falling.map((other) => ({ name: other.name, separation: separationOf(jumper, other) }));
+    planned?.kind === 'flown' && stage !== 'down'
+      ? yield* separationsInSteps(
+          situation,
+          planned,
+          others.filter((other) => other.kind === 'falls'),
+          { left: stage !== 'before the exit', seed: options.seed },
+        )
+      : [];
   yield;
   const scene = sceneOf({ stage, situation, cases: outlooks, others, roads: roads.value });
   const crews = scene === null ? null : yield* crewsIn(scene, expected);

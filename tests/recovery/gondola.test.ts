@@ -132,6 +132,16 @@ describe('the other bodies', () => {
     expect(off_m).toBeGreaterThan(3000);
     expect(size(unknown) / Math.hypot(off_m, onItsWay)).toBeGreaterThan(0.9);
     expect(size(unknown) / Math.hypot(off_m, onItsWay)).toBeLessThan(1.1);
+    // Found a moment before the exit, it has five minutes left to drift.
+    const before = '2027-06-01T09:29:59Z';
+    const fix = { seq: 0, at: before, kind: 'fix', body: 'gondola', position: [10, 45], height_m: 12_000 } as const;
+    const known = situationOfPlan(plan({ after_s: 300 }), [{ ...fix, observedAt: before }]);
+    const knownWay = carrierOf(known);
+    if (knownWay === null) throw new Error('the plan has a balloon');
+    const left_m = 2.146 * carrierError_m(knownWay, known.world, release.time_s);
+    expect(left_m).toBeLessThan(off_m / 3);
+    expect(size(known) / Math.hypot(left_m, onItsWay)).toBeGreaterThan(0.9);
+    expect(size(known) / Math.hypot(left_m, onItsWay)).toBeLessThan(1.1);
     const time = '2027-06-01T09:34:59Z';
     const released = { seq: 0, at: time, kind: 'mark', mark: 'release', observedAt: time } as const;
     expect(size(situationOfPlan(plan({ after_s: 300 }), [released]))).toBeLessThan(1.2 * onItsWay);
@@ -266,6 +276,32 @@ describe('separation', () => {
     const known = situationOfPlan(plan({ after_s: 30 }), [{ ...found, observedAt: time }]);
     const sure = separationOf(jumperOf(known, 200), falls(known, 'gondola', 200)).landingsNear;
     expect(Math.abs((gondola?.landingsNear ?? NaN) - sure)).toBeLessThan(0.3 * sure);
+  });
+  it('is of the descent that is left once a fix shows the jumper in the air, though nobody logged the exit', () => {
+    const time = '2027-06-01T09:31:00Z';
+    const seen = { seq: 0, at: time, kind: 'fix', body: 'jumper', position: [10, 45], height_m: 6000 } as const;
+    const situation = situationOfPlan(plan({ after_s: 600 }), [{ ...seen, observedAt: time }]);
+    const planned = outlookOf(scenarioOf(situation.mission, situation.world));
+    const { stage, separations, outlooks, others } = recoveryOn(
+      situation,
+      { planned, carrier: carrierOf(situation) },
+      { members: 200, seed: 4, roads: null },
+    );
+    expect(stage).toBe('falling');
+    const jumper = outlooks.find((one) => one.case.kind === 'as planned');
+    const gondola = others.find((one) => one.name === 'gondola');
+    if (jumper?.kind !== 'flown' || gondola?.kind !== 'falls') throw new Error('both come down');
+    // By a double loop over what the map shows of the two: nothing is shared any more, and nothing is drawn again.
+    let near = 0;
+    for (let i = 0; i < 200; i++)
+      for (let j = 0; j < 200; j++) {
+        const a = [jumper.members.lon_deg[i] ?? NaN, jumper.members.lat_deg[i] ?? NaN] as const;
+        const b = [gondola.members.lon_deg[j] ?? NaN, gondola.members.lat_deg[j] ?? NaN] as const;
+        if (inverse(a, b).distance_m < 300) near += 1;
+      }
+    const said = separations.find(({ name }) => name === 'gondola')?.separation.landingsNear ?? NaN;
+    expect(near).toBeGreaterThan(10);
+    expect(Math.abs(said * 40_000 - near)).toBeLessThan(4);
   });
   it('of the demo is far, and nothing is warned of', async () => {
     const { situation } = await demo('salt-plain');
