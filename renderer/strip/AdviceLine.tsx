@@ -291,9 +291,12 @@ function flightTold(store: Store, of: Compared, number: LineNumber): LineTold | 
 }
 
 /**
- * The first reason is said in full, the others by their names: all are there, and the line keeps its room. A limit with
- * a sentence of its own (a planned exit behind the window) says that: its name alone would sound as if it were kept.
+ * Whether a reason behind the first may stand by its name: what is not given, and what has a sentence of its own (a
+ * planned exit behind the window), would be taken for something else.
  */
+const isNamed = ({ value }: Judged): boolean => value.kind !== 'not given' && value.said === undefined;
+
+/** The first reason is said in full, the others by their names where they can: all are there, and the line is short. */
 function reasonParts({ because, limits }: Advice, units: Units): readonly LinePart[] {
   const told = (one: Judged, words: string): LinePart => ({
     words,
@@ -306,7 +309,7 @@ function reasonParts({ because, limits }: Advice, units: Units): readonly LinePa
       told(first, begins ? capital(sentence) : sentence),
       ...others.flatMap((one, i) => [
         { words: i === 0 ? '; also ' : ', ' },
-        told(one, one.value.said === undefined ? one.limit.label : limitSentence(one, units)),
+        told(one, isNamed(one) ? one.limit.label : limitSentence(one, units)),
       ]),
     ];
   };

@@ -184,6 +184,31 @@ describe('the advice line', () => {
     expect(store.view.panel.value).toBe('Zones');
   });
 
+  it('names a further reason by itself only where its value is known: what is not given says so', () => {
+    const { mission, advice, store } = held('salt-plain');
+    const limit = (name: string): Advice['limits'][number] => {
+      const found = advice.limits.find((one) => one.limit.name === name);
+      if (found === undefined) throw new Error(`the demo has the limit ${name}`);
+      return found;
+    };
+    const over = { ...limit('surfaceWind_mps'), state: 'broken' as const };
+    const unknown = {
+      ...limit('gust_mps'),
+      state: 'not given' as const,
+      margin: null,
+      value: { kind: 'not given' as const, why: 'no report of the ground wind names gusts' },
+    };
+    const chance = { ...limit('zoneProbability'), state: 'broken' as const };
+    const because = [over, unknown, chance];
+    const rest = { prediction: store.prediction, where: store.where };
+    const [reasons] = line(storeOf({ mission, advice: { ...advice, word: 'HOLD', because } }, rest)).filter(
+      ({ props }) => props['id'] === 'advice-reasons',
+    );
+    expect(textOf(reasons as Node)).toContain(
+      '; also gust not given: no report of the ground wind names gusts, chance of the zone',
+    );
+  });
+
   it.each(DEMOS)('counts down to what its window names next, and ends with it, %s', (name) => {
     const { advice } = held(name);
     const { window, best } = advice.exits;
