@@ -247,23 +247,23 @@ export function wordOf(judged: readonly Judged[]): { readonly word: Word; readon
   return { word: stops.length > 0 ? 'NO-GO' : holds.length > 0 ? 'HOLD' : 'GO', because: [...stops, ...holds] };
 }
 
-/** A value in its limit's unit, as it is said. */
-export function limitText(value: number, unit: LimitKind['unit'], units: Units = PAPER_UNITS): string {
+/** A value in its limit's unit, as it is said; `finer`: so many decimals more than usual. */
+export function limitText(value: number, unit: LimitKind['unit'], units: Units = PAPER_UNITS, finer = 0): string {
   switch (unit) {
     case 'share':
-      return percent(value);
+      return percent(value, finer);
     case 's':
       return roughDuration(value);
     case 'm':
       return lengthUp(value, units);
     case 'heights':
-      return `${number(value, 1)} heights`;
+      return `${number(value, 1 + finer)} heights`;
     case 'count':
       return number(value);
     case 'g':
-      return quantity(value, 'g', 1);
+      return quantity(value, 'g', 1 + finer);
     case 'm/s':
-      return speed(value, units, 1);
+      return speed(value, units, 1 + finer);
     default:
       return never(unit);
   }
@@ -282,8 +282,17 @@ export function limitSentence({ limit, value, margin, state }: Judged, units: Un
       : margin !== null && margin < 0
         ? 'under'
         : 'above';
-  return (
-    `${limit.label} ${limitText(value.value, limit.unit, units)}, ${side} the ` +
-    `${limitText(limit.number, limit.unit, units)} limit`
-  );
+  const [is, may] = toldApart(value.value, limit, units);
+  return `${limit.label} ${is}, ${side} the ${may} limit`;
+}
+
+/** Decimals more than usual, at most. */
+const FINEST = 2;
+
+/** A value and its limit, finer where they would read alike: "79.6 %, under the 80.0 % limit". */
+function toldApart(value: number, { number: most, unit }: LimitKind, units: Units): readonly [string, string] {
+  for (let finer = 0; ; finer++) {
+    const [is, may] = [limitText(value, unit, units, finer), limitText(most, unit, units, finer)];
+    if (is !== may || value === most || finer === FINEST) return [is, may];
+  }
 }

@@ -84,4 +84,23 @@ describe('limits', () => {
       'chance of the zone 42\u202f%, under the 80\u202f% limit',
     );
   });
+
+  it('a sentence never says the same number on both sides of a broken limit: it says both finer', () => {
+    const chance = { ...limit('zoneProbability'), number: 0.8 };
+    expect(limitSentence(judgeLimit(chance, known(0.796)))).toBe(
+      'chance of the zone 79.6\u202f%, under the 80.0\u202f% limit',
+    );
+    expect(limitSentence(judgeLimit(chance, known(0.7996)))).toBe(
+      'chance of the zone 79.96\u202f%, under the 80.00\u202f% limit',
+    );
+    // 8.02 m/s are 15.59 kt, 8 m/s 15.55 (1 kt is 1852 m an hour).
+    const knots = { length: 'm', speed: 'kt', height: 'MSL', time: 'UTC' } as const;
+    const wind = { ...limit('surfaceWind_mps'), number: 8 };
+    expect(limitSentence(judgeLimit(wind, known(8.02)), knots)).toBe(
+      'surface wind 15.59\u202fkt, over the 15.55\u202fkt limit',
+    );
+    expect(limitSentence(judgeLimit(wind, known(9)), knots)).toBe(
+      'surface wind 17.5\u202fkt, over the 15.6\u202fkt limit',
+    );
+  });
 });
