@@ -27,7 +27,7 @@ function named({ basis, word, touchdown_s, exits, planned }: Advice): readonly N
   if (word === 'DOWN') return [];
   if (basis !== null) return touchdown_s === null ? [] : [{ words: 'touchdown', time_s: touchdown_s }];
   if (exits.window === null || exits.best === null)
-    return planned === null ? [] : [{ words: 'exit', time_s: planned.exit.time_s }];
+    return planned === null ? [] : [{ words: 'planned exit', time_s: planned.exit.time_s }];
   return [
     { words: 'opens', time_s: exits.window.opens_s },
     { words: 'best', time_s: exits.best.exit.time_s },

@@ -47,7 +47,20 @@ describeBrowser('the window under 1000 px', () => {
         .filter((el) => el.scrollWidth > el.clientWidth + 1 || el.scrollHeight > el.clientHeight + 1)
         .map((el) => el.textContent);
       const word = document.querySelector('#advice-word')?.getBoundingClientRect();
-      return { parts, cut, word: word?.toJSON() as DOMRect, across: document.documentElement.scrollWidth };
+      // Name and clock, what can be done, and what is advised lie beside or below each other, never on each other.
+      const inStrip = [
+        ...document.querySelectorAll('.clock > *, .tools button, #saved-state, .advice-word, .advice-lines > p'),
+      ]
+        .map((el) => ({ words: el.textContent, box: el.getBoundingClientRect() }))
+        .filter(({ box }) => box.width > 0);
+      const onEachOther = inStrip.flatMap((a, i) =>
+        inStrip.slice(i + 1).flatMap((b) => {
+          const across = Math.min(a.box.right, b.box.right) - Math.max(a.box.left, b.box.left);
+          const down = Math.min(a.box.bottom, b.box.bottom) - Math.max(a.box.top, b.box.top);
+          return across > 1 && down > 1 ? [`${a.words} on ${b.words}`] : [];
+        }),
+      );
+      return { parts, cut, onEachOther, word: word?.toJSON() as DOMRect, across: document.documentElement.scrollWidth };
     });
     expect(seen.across).toBeLessThanOrEqual(size.width);
     for (const { name, wide, high, needs } of seen.parts) {
@@ -55,6 +68,7 @@ describeBrowser('the window under 1000 px', () => {
       expect(needs, `${name} shows all of its height`).toBeLessThanOrEqual(high + 1);
     }
     expect(seen.cut).toEqual([]);
+    expect(seen.onEachOther).toEqual([]);
     expect(seen.word.top).toBeGreaterThanOrEqual(0);
     expect(seen.word.bottom).toBeLessThanOrEqual(size.height);
     // One below the other: no part begins before the one above it ends. The entry line is pinned to the foot.
