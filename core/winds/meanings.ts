@@ -16,6 +16,12 @@ export type MixUp =
 
 export type SuspicionKind = MixUp | 'misfit';
 
+/** Why a report is held back; a height below the ground shows without any other report. */
+export type HeldKind = SuspicionKind | 'below the ground';
+
+/** Whether a report may count as it stands: there is no air below the ground. */
+export const isConfirmable = (kind: HeldKind): boolean => kind !== 'below the ground';
+
 /** What the meanings depend on beside the report. */
 export interface MeaningInput {
   readonly siteElevation_m: number;

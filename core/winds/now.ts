@@ -11,10 +11,16 @@ import { backgroundErrors, type BackgroundErrors, type ColumnFacts } from './err
 import { AS_ASSUMED, fitErrors, fitSentence, fittedErrors, type ErrorFit } from './fit.ts';
 import type { WindField } from './field.ts';
 import { DEFAULT_ROUGHNESS_M, LOG_LAYER_M } from './nearGround.ts';
-import { measuredAgl_m, observationOf } from './reports.ts';
+import { isFromBelowGround, measuredAgl_m, observationOf, type ReportGround } from './reports.ts';
 import { judge, type Suspicion } from './reversal.ts';
-import type { SuspicionKind } from './meanings.ts';
-import { suggestedFields, suspicionSentence, wholeSentence, type SuggestedFields } from './suspect.ts';
+import type { HeldKind } from './meanings.ts';
+import {
+  belowGroundSentence,
+  suggestedFields,
+  suspicionSentence,
+  wholeSentence,
+  type SuggestedFields,
+} from './suspect.ts';
 import { sampleMean } from './thinning.ts';
 import { roughDuration, clock } from '../words/times.ts';
 import { speed, windWords } from '../words/winds.ts';
@@ -39,7 +45,9 @@ export interface WindsNowInput {
 /** A report that is held back until a person confirms or corrects it. */
 export interface HeldReport {
   readonly report: ReportState;
-  readonly suspicion: Suspicion;
+  readonly kind: HeldKind;
+  /** Whose reports are asked about together; null where it is this report alone. */
+  readonly whole: string | null;
   readonly sentence: string;
   /** What the correcting key would change; null where nothing fits. */
   readonly suggested: SuggestedFields | null;
@@ -49,7 +57,7 @@ export interface HeldReport {
 export interface WindQuestion {
   /** Ids of the held reports, at least one. */
   readonly ids: readonly string[];
-  readonly kind: SuspicionKind;
+  readonly kind: HeldKind;
   readonly sentence: string;
   /** Whether any of them is a surface wind. */
   readonly surface: boolean;
@@ -103,12 +111,7 @@ export function windsNow(input: WindsNowInput): WindsNow {
     groundAt: input.groundAt ?? (() => site.elevation_m),
     roughness_m: site.roughness_m ?? DEFAULT_ROUGHNESS_M,
   };
-  const observations: Observation[] = [];
-  const confirmed = new Set<string>();
-  for (const report of state.counting) {
-    observations.push(observationOf(report, ground));
-    if (report.confirmed !== null) confirmed.add(report.id);
-  }
+  const { observations, confirmed, buried } = observedOf(state.counting, ground);
   const { declination_deg } = input;
   const where = { background, site: site.position, valid_s };
   const asked = { ...where, siteElevation_m: site.elevation_m, observations, confirmed, declination_deg };
@@ -127,10 +130,11 @@ export function windsNow(input: WindsNowInput): WindsNow {
   });
   const counted = judgement.samples.flat();
   const used = new Set(counted.map((one) => one.id));
-  const held = judgement.held.flatMap((suspicion) =>
+  const suspected = judgement.held.flatMap((suspicion) =>
     heldReport(state.byId.get(suspicion.id), suspicion, declination_deg),
   );
-  const shown = [...counted, ...held.map(({ report }) => observationOf(report, ground))];
+  const held = [...suspected, ...buried];
+  const shown = [...counted, ...suspected.map(({ report }) => observationOf(report, ground))];
   const pairs = contradictions(shown, errors).flatMap(({ ids, apart_mps }) =>
     contradictingPair(state.byId.get(ids[0]), state.byId.get(ids[1]), apart_mps),
   );
@@ -150,6 +154,26 @@ export function windsNow(input: WindsNowInput): WindsNow {
     newestSurface,
     sentences: told === null ? said : [...said, told],
   };
+}
+
+/** The reports as observations, those that a person confirmed, and apart those from where there is no air. */
+function observedOf(
+  counting: readonly ReportState[],
+  ground: ReportGround,
+): { readonly observations: Observation[]; readonly confirmed: Set<string>; readonly buried: HeldReport[] } {
+  const observations: Observation[] = [];
+  const confirmed = new Set<string>();
+  const buried: HeldReport[] = [];
+  for (const report of counting) {
+    const ground_m = ground.groundAt(report.position);
+    if (isFromBelowGround(report.event, ground_m)) {
+      buried.push(heldBelowGround(report, ground_m));
+      continue;
+    }
+    observations.push(observationOf(report, ground));
+    if (report.confirmed !== null) confirmed.add(report.id);
+  }
+  return { observations, confirmed, buried };
 }
 
 /** The error of a mission's winds before any report, from what their columns are. */
@@ -172,19 +196,28 @@ function heldReport(
   declination_deg: number | null,
 ): HeldReport[] {
   if (report === undefined) return [];
+  const { kind, whole } = suspicion;
   const sentence = suspicionSentence(report.event, suspicion, declination_deg);
-  return [{ report, suspicion, sentence, suggested: suggestedFields(report.event, suspicion.kind, declination_deg) }];
+  return [{ report, kind, whole, sentence, suggested: suggestedFields(report.event, kind, declination_deg) }];
+}
+
+function heldBelowGround(report: ReportState, ground_m: number): HeldReport {
+  const { event } = report;
+  const kind = 'below the ground';
+  const whole = event.by ?? event.place ?? null;
+  const sentence = belowGroundSentence(event, ground_m);
+  return { report, kind, whole, sentence, suggested: suggestedFields(event, kind, null) };
 }
 
 function questionsOf(held: readonly HeldReport[], groundAt: (position: LonLat) => number): WindQuestion[] {
   const asked = new Map<string, HeldReport[]>();
   for (const one of held) {
-    const { whole, kind, id } = one.suspicion;
-    const key = whole === null ? `report ${id}` : `${whole} ${kind}`;
+    const { whole, kind } = one;
+    const key = whole === null ? `report ${one.report.id}` : `${whole} ${kind}`;
     asked.set(key, [...(asked.get(key) ?? []), one]);
   }
   return [...asked.values()].map((list): WindQuestion => {
-    const { kind } = list[0]?.suspicion ?? { kind: 'misfit' };
+    const { kind } = list[0] ?? { kind: 'misfit' };
     const events = list.map(({ report }) => report.event);
     return {
       ids: list.map(({ report }) => report.id),

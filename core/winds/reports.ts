@@ -5,7 +5,7 @@ import { windVector } from '../base/units.ts';
 import type { Correction, WindReport } from '../log/events.ts';
 import type { ReportState } from '../log/fold.ts';
 import type { Observation } from './analysis.ts';
-import { LOG_LAYER_M, toTenMetres } from './nearGround.ts';
+import { isBelowGround, LOG_LAYER_M, toTenMetres } from './nearGround.ts';
 import { SOURCE_ERRORS, sourceStd_mps } from '../log/sources.ts';
 
 /** What the conversion needs to know of the ground. */
@@ -21,6 +21,10 @@ export function measuredAgl_m(event: WindReport | Correction, ground_m: number):
   if (event.height_m !== undefined) return event.height_m - ground_m;
   return SOURCE_ERRORS[event.source].usual_agl_m ?? LOG_LAYER_M;
 }
+
+/** Whether a report says a wind where there is no air. */
+export const isFromBelowGround = (event: WindReport | Correction, ground_m: number): boolean =>
+  isBelowGround(ground_m + measuredAgl_m(event, ground_m), ground_m);
 
 /**
  * One observation of a report that counts. A wind from below 10 m above ground is brought to 10 m, and its error with

@@ -3,10 +3,10 @@
 import { M_PER_FT, MPS_PER_KT, wrap360 } from '../base/units.ts';
 import { never } from '../base/problem.ts';
 import type { Correction, WindReport } from '../log/events.ts';
-import type { SuspicionKind } from './meanings.ts';
+import type { HeldKind, SuspicionKind } from './meanings.ts';
 import type { Suspicion } from './reversal.ts';
 import { speed, directionWords, windWords } from '../words/winds.ts';
-import { statedHeight } from '../words/lengths.ts';
+import { height, statedHeight } from '../words/lengths.ts';
 import { quantity } from '../words/numbers.ts';
 
 /** The fields of a report that a correction would change, in the report's own terms. */
@@ -21,10 +21,10 @@ export interface SuggestedFields {
 const tenth = (x: number): number => Math.round(x * 10) / 10;
 const thousandth = (x: number): number => Math.round(x * 1000) / 1000;
 
-/** What would be corrected if the suspicion is right; null for a report that fits nothing known. */
+/** What would be corrected if the suspicion is right; null where nothing is known to fit. */
 export function suggestedFields(
   event: WindReport | Correction,
-  kind: SuspicionKind,
+  kind: HeldKind,
   declination_deg: number | null,
 ): SuggestedFields | null {
   const scaled = (factor: number): SuggestedFields => ({
@@ -54,10 +54,14 @@ export function suggestedFields(
       return { height_m: event.agl_m ?? 0 };
     case 'misfit':
       return null;
+    case 'below the ground':
+      return event.agl_m === undefined && (event.height_m ?? 0) > 0 ? { agl_m: tenth(event.height_m ?? 0) } : null;
     default:
       return never(kind);
   }
 }
+
+const whoOf = (event: WindReport | Correction): string => event.by ?? event.place ?? event.source;
 
 /** "from 270° (west), 10 kt" of a report as it stands. */
 const asReported = (event: WindReport | Correction): string => windWords(event.from_deg, event.speed_mps);
@@ -84,7 +88,7 @@ export function suspicionSentence(
   declination_deg: number | null,
 ): string {
   const { kind, expected, others } = suspicion;
-  const who = event.by ?? event.place ?? event.source;
+  const who = whoOf(event);
   const base =
     others === 0
       ? 'the forecast says'
@@ -104,6 +108,16 @@ export function suspicionSentence(
   );
 }
 
+/** Of a wind from below the ground: it cannot be confirmed, since there is no air. */
+export function belowGroundSentence(event: WindReport | Correction, ground_m: number): string {
+  const fields = suggestedFields(event, 'below the ground', null);
+  const either = fields === null ? 'Correct its height' : `Correct it to ${statedHeight(fields)}`;
+  return (
+    `${whoOf(event)}'s wind ${asReported(event)} at ${statedHeight(event)} lies below the ground there ` +
+    `(${height(ground_m)}), so it is no wind. ${either}, or withdraw it.`
+  );
+}
+
 const wholly: { readonly [K in Exclude<SuspicionKind, 'misfit'>]: string } = {
   'from and toward': 'given TOWARD instead of FROM',
   'knots for m/s': 'given in knots as m/s',
@@ -116,11 +130,13 @@ const wholly: { readonly [K in Exclude<SuspicionKind, 'misfit'>]: string } = {
 };
 
 /** One question for all reports of one observer or ascent that look wrong in one way. */
-export function wholeSentence(events: readonly (WindReport | Correction)[], kind: SuspicionKind): string {
+export function wholeSentence(events: readonly (WindReport | Correction)[], kind: HeldKind): string {
   const [first] = events;
   const who = first?.by ?? first?.place ?? `one ${first?.source.replace('-', ' ') ?? 'observer'}`;
   const aloft = events.every(({ source }) => source === 'pilot-balloon' || source === 'sounding');
   const all = `All ${events.length} ${aloft ? 'levels' : 'reports'} of ${who}`;
+  if (kind === 'below the ground')
+    return `${all} lie below the ground: R correct to heights above ground, X leave out.`;
   if (kind === 'misfit') return `${all} fit nothing known: C confirm, X leave out.`;
   return `${all} look ${wholly[kind]}: C confirm, R ${kind === 'from and toward' ? 'reverse' : 'correct'}, X leave out.`;
 }

@@ -5,10 +5,11 @@ import type { JSX } from 'preact';
 import { questionWords } from '../../core/formats/messages/hear.ts';
 import type { CalledContext } from '../../core/formats/messages/called.ts';
 import type { Mission } from '../../core/plan/schema.ts';
-import { RAD_PER_DEG } from '../../core/base/units.ts';
+import { RAD_PER_DEG, type LonLat } from '../../core/base/units.ts';
 import { declination_deg } from '../../core/earth/declination.ts';
 import { reportContext, type Answers, type NewReport } from '../../core/formats/messages/report.ts';
 import { correctionText } from '../../core/formats/messages/report/correction.ts';
+import { isConfirmable } from '../../core/winds/meanings.ts';
 import type { HeldReport } from '../../core/winds/now.ts';
 import { useStore } from '../context.ts';
 import { edit, endEdit, note, say } from '../state/acting/actions.ts';
@@ -57,22 +58,26 @@ function contextOf(store: Store): EntryContext {
             declination_deg: turned?.kind === 'known' ? turned.deg : null,
             nextId: nextReportId(reports),
             localOffset_s: offset_s(now_s, zone) ?? 0,
+            groundAt: (place) => groundAt(store, mission, place),
             ...(landing === undefined ? {} : { landing }),
           }),
   };
 }
 
 function calledContext(store: Store, mission: Mission, now_s: number): CalledContext {
-  const ground = store.world.value?.ground;
   return {
     now_s,
     site: mission.site.position,
     teams: (mission.teams ?? []).map(({ name }) => name),
-    groundAt: (place) => {
-      if (place === null || ground === undefined) return mission.site.elevation_m;
-      return ground.heightAt(place[1] * RAD_PER_DEG, place[0] * RAD_PER_DEG);
-    },
+    groundAt: (place) => groundAt(store, mission, place),
   };
+}
+
+/** Height of the ground at a place, m MSL; of no place and without terrain: the site's. */
+function groundAt(store: Store, mission: Mission, place: LonLat | null): number {
+  const ground = store.world.value?.ground;
+  if (place === null || ground === undefined) return mission.site.elevation_m;
+  return ground.heightAt(place[1] * RAD_PER_DEG, place[0] * RAD_PER_DEG);
 }
 
 type Doable = Exclude<Entry, { kind: 'nothing' | 'unknown' | 'asked' }>;
@@ -216,7 +221,8 @@ function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Lin
 const heldNow = (store: Store): HeldReport | null =>
   store.past.value ? null : (store.situation.value?.winds.held.at(-1) ?? null);
 
-const HELD_KEYS = 'C confirms it, E corrects it, W withdraws it';
+const heldKeys = ({ kind }: HeldReport): string =>
+  `${isConfirmable(kind) ? 'C confirms it, ' : ''}E corrects it, W withdraws it`;
 
 /** One key for the report that is held back, after Enter on the empty line. */
 function decideHeld(line: Line, held: HeldReport, key: string): void {
@@ -224,8 +230,10 @@ function decideHeld(line: Line, held: HeldReport, key: string): void {
   const { report } = held;
   if (!/^[cew]$/i.test(key)) return;
   asking.value = null;
-  if (key.toLowerCase() === 'c') void confirm(store, report.id);
-  else if (key.toLowerCase() === 'e')
+  if (key.toLowerCase() === 'c') {
+    if (isConfirmable(held.kind)) void confirm(store, report.id);
+    else say(store, held.sentence, true);
+  } else if (key.toLowerCase() === 'e')
     beginLine(store, `correct ${report.id} ${correctionText(report.event, held.suggested)}`);
   else beginLine(store, `withdraw ${report.id} `);
 }
@@ -253,8 +261,8 @@ function Words({
     held === null
       ? ''
       : isAsking(line)
-        ? `${held.sentence} ${HELD_KEYS}. Esc goes back.`
-        : `${held.report.id} is held back. Enter, then one key: ${HELD_KEYS}.`;
+        ? `${held.sentence} ${heldKeys(held)}. Esc goes back.`
+        : `${held.report.id} is held back. Enter, then one key: ${heldKeys(held)}.`;
   // What can be typed stands where it is typed, and narrows as one types.
   const forms = typing && context !== null && entry.kind === 'unknown' ? formsFor(text.value, context.commands) : [];
   const words =

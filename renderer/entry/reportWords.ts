@@ -3,6 +3,7 @@
 import { readCorrection, saysTurned, type NewCorrection } from '../../core/formats/messages/report/correction.ts';
 import type { Answers, Question, ReportContext } from '../../core/formats/messages/report.ts';
 import type { ReportState } from '../../core/log/fold.ts';
+import { isConfirmable } from '../../core/winds/meanings.ts';
 import type { HeldReport } from '../../core/winds/now.ts';
 
 /** The reports that a line may name. */
@@ -121,7 +122,9 @@ function annulment(number: string, reason: string): ReportEntry {
 }
 
 function confirmation(report: ReportState, reports: ReportLookup): ReportEntry {
-  if (!reports.held.some((one) => one.report.seq === report.seq)) {
+  const held = reports.held.find((one) => one.report.seq === report.seq);
+  if (held !== undefined && !isConfirmable(held.kind)) return unknown(held.sentence);
+  if (held === undefined) {
     const why = report.outcome.kind === 'counts' ? 'it counts already' : report.outcome.sentence;
     return unknown(`${report.id} is not held back: ${why}.`);
   }

@@ -1,5 +1,6 @@
 // What may be done to one report: confirm, correct, withdraw; nothing while the past is looked at.
 import type { JSX } from 'preact';
+import { isConfirmable } from '../../core/winds/meanings.ts';
 import { beginCorrection, beginWithdrawal, confirm } from '../state/acting/reportActions.ts';
 import type { ReportRow } from '../state/derived/reports.ts';
 import type { Store } from '../state/derived/store.ts';
@@ -12,7 +13,7 @@ export function ReportButtons({ store, row }: { readonly store: Store; readonly 
   if (store.past.value) return <p class="small quiet">{NOT_IN_THE_PAST}</p>;
   return (
     <p class="report-buttons">
-      {row.standing === 'held' ? (
+      {row.held !== null && isConfirmable(row.held.kind) ? (
         <Act onClick={() => void confirm(store, row.id)}>
           Confirm <kbd>C</kbd>
         </Act>

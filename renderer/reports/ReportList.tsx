@@ -1,5 +1,6 @@
 // Every report with what became of it, newest first; above the list what has to be decided; below it the one that is
 // looked at, with one key each for what may be done to it.
+import { isConfirmable } from '../../core/winds/meanings.ts';
 import { landmarksOf } from '../../core/plan/places.ts';
 import { useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
@@ -87,7 +88,7 @@ export function reportKey(store: Store, key: string, row: ReportRow): boolean {
   }
   switch (word) {
     case 'c':
-      if (row.standing === 'held') void confirm(store, row.id);
+      if (row.held !== null && isConfirmable(row.held.kind)) void confirm(store, row.id);
       else beginLine(store, `confirm ${row.id}`);
       return true;
     case 'e':

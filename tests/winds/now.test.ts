@@ -71,7 +71,7 @@ describe('the winds now', () => {
   it('a reversed report changes nothing until it is confirmed or corrected', () => {
     const reversed = report(2, { from_deg: 272, speed_mps: 6, observedAt: iso(1800), at: iso(1800) });
     const held = winds([report(1), reversed]);
-    expect(held.held.map((one) => [one.report.id, one.suspicion.kind, one.suggested])).toEqual([
+    expect(held.held.map((one) => [one.report.id, one.kind, one.suggested])).toEqual([
       ['w2', 'from and toward', { from_deg: 92 }],
     ]);
     expect(held.held[0]?.sentence).toContain('looks like a wind given TOWARD instead of FROM');
@@ -177,7 +177,7 @@ describe('the winds now', () => {
     expect(reversed).toBeGreaterThan(70);
     expect(now.leftOut).toBeGreaterThan(500);
     expect(now.used.size + now.held.length).toBeGreaterThan(192);
-    for (const one of now.held) expect(one.suspicion.kind).toBe('from and toward');
+    for (const one of now.held) expect(one.kind).toBe('from and toward');
     expect(now.sentences.some((one) => one.includes('older readings add nothing'))).toBe(true);
   });
 });

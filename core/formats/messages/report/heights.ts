@@ -49,7 +49,7 @@ export function heightOf(
       if (usual !== null) return { agl_m: usual, flightLevel: null };
       return open.refuse(`no height yet: a ${who.source.replace('-', ' ')} wind needs one, such as: at 1500 ft agl`);
     case 'flight level':
-      return flightLevel(part.level, open);
+      return flightLevel(part.level, who.ground_m, open);
     case 'height':
       return measured(part, who.ground_m, usual ?? 10, open);
     default:
@@ -57,7 +57,7 @@ export function heightOf(
   }
 }
 
-function flightLevel(level: number, open: Open): Height | null {
+function flightLevel(level: number, ground_m: number, open: Open): Height | null {
   if (!(level >= 5 && level <= 600)) return open.refuse(`flight level ${trimmed(level, 0)}; expected 5 to 600`);
   const altitude_m = level * 100 * M_PER_FT;
   // Without the day's air: the standard atmosphere's geopotential height as a geometric one, z = r₀ H/(r₀ − H), USSA
@@ -65,6 +65,8 @@ function flightLevel(level: number, open: Open): Height | null {
   const height_m =
     open.context.heightOfPressureAltitude?.(altitude_m) ??
     (EARTH_RADIUS_M * altitude_m) / (EARTH_RADIUS_M - altitude_m);
+  if (height_m < ground_m)
+    return open.refuse(`flight level ${trimmed(level, 0)} lies below the ground there (${quantity(ground_m, 'm')})`);
   return { height_m, flightLevel: level };
 }
 
@@ -74,7 +76,7 @@ function measured(part: Measured, ground_m: number, surface_agl_m: number, open:
   const unit = part.unit ?? open.answers.heightUnit ?? open.context.heightUnit ?? askUnit(part, open);
   // A time of day is not a height: the source's own is meant.
   if (unit === 'time of day') return { agl_m: surface_agl_m, flightLevel: null };
-  if (unit === 'flight level') return flightLevel(part.value, open);
+  if (unit === 'flight level') return flightLevel(part.value, ground_m, open);
   const zero = quantity(ground_m, 'm');
   const reference =
     part.reference ??
