@@ -137,7 +137,8 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   return { advice, outlook, planned: expected.planned, carrier, sensitivity, members, judged };
 }
 
-function bestAnywhere(
+/** The most promising exit anywhere, and how far it is from the planned one; null without a zone or a landing. */
+export function bestAnywhere(
   judge: ExitJudge,
   exit: { readonly lon_deg: number; readonly lat_deg: number },
   zones: readonly LandingZone[],

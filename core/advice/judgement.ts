@@ -11,6 +11,7 @@ import { quantilesOf, statisticsOf, type LandingStatistics } from '../descent/st
 import { inverse } from '../earth/geodesic.ts';
 import type { Steps } from '../base/steps.ts';
 import type { Situation } from '../mission/situation.ts';
+import type { Mission } from '../plan/schema.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
 import { endurances, type Endurance } from '../mission/endurance.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
@@ -180,10 +181,21 @@ export function* exitJudge(
     drift === scenario && members !== null
       ? members
       : yield* new Ensemble({ ...setup, scenario: drift }).inSteps(count);
-  const steering = mission.jumper.canopy?.steering;
-  const homing = steering?.policy === 'to target' || steering?.policy === 'pattern';
   const sample = driftSample(scenario, error, drifting, spread.accuracy_m);
-  return new ExitJudge(sample, mission.landingZones ?? [], mission.hazards ?? [], homing ? steering.zone : undefined);
+  return new ExitJudge(sample, mission.landingZones ?? [], mission.hazards ?? [], aimOf(mission));
+}
+
+/** The name of the zone that the plan's canopy is steered to; undefined: it is not steered, or to no named one. */
+function aimOf({ jumper }: Mission): string | undefined {
+  const steering = jumper.canopy?.steering;
+  return steering?.policy === 'to target' || steering?.policy === 'pattern' ? steering.zone : undefined;
+}
+
+/** The zone that the word is about, by its name; null: the plan names none, or steers to one that it does not name. */
+export function zoneAimedAt(mission: Mission): string | null {
+  const aim = aimOf(mission);
+  const zones = mission.landingZones ?? [];
+  return (aim === undefined ? zones[0] : zones.find(({ name }) => name === aim))?.name ?? null;
 }
 
 /**

@@ -124,18 +124,30 @@ function profileOf(decoded: DecodedWinds, { site, exit }: DoorPlan, exit_s: numb
 const isUndated = (profiles: readonly DoorProfile[]): boolean =>
   profiles.length > 0 && profiles.every(({ valid_s }) => valid_s === null);
 
+/** The valid times that a wind file names, s since 1970: of its grids where it has some. */
+export const validTimesOf = ({ decoded, grids }: WindSource): readonly number[] =>
+  grids.length > 0
+    ? grids.flatMap(({ times_s }) => times_s)
+    : decoded.flatMap(({ validTime }) => (validTime === null ? [] : [epoch(validTime)]));
+
+/** Whether one of a file's times lies near enough to an exit. */
+export function isNearInTime(times_s: readonly number[], { limits }: DoorPlan, exit_s: number): boolean {
+  const most_s = limitOf(limits, 'windsDays') * DAY_S;
+  return times_s.some((time_s) => Math.abs(exit_s - time_s) <= most_s);
+}
+
 /** Of several times the one nearest to the exit decides: the others frame it. */
-function datesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan, exit_s: number): string[] {
+function datesOf(profiles: readonly DoorProfile[], plan: DoorPlan, exit_s: number): string[] {
   if (isUndated(profiles)) return ['it says no date; when is it valid?'];
-  const days = limitOf(limits, 'windsDays');
   const ages = Float64Array.from(profiles.flatMap(({ age_s }) => age_s ?? [])).sort(
     (a, b) => Math.abs(a) - Math.abs(b),
   );
-  if (ages.length === 0 || Math.abs(nth(ages, 0)) <= days * DAY_S) return [];
+  const times_s = profiles.flatMap(({ valid_s }) => valid_s ?? []);
+  if (ages.length === 0 || isNearInTime(times_s, plan, exit_s)) return [];
   const age_s = nth(ages, 0);
   const when = dayClock(exit_s - age_s, exit_s);
   const off = `${roughDuration(age_s)} ${age_s > 0 ? 'before' : 'after'} the exit`;
-  return [`it is valid ${when}, ${off}; the limit is ${quantity(days, 'd')}`];
+  return [`it is valid ${when}, ${off}; the limit is ${quantity(limitOf(plan.limits, 'windsDays'), 'd')}`];
 }
 
 function placesOf(profiles: readonly DoorProfile[], { limits }: DoorPlan): string[] {

@@ -2,13 +2,15 @@
 // Rules: a gridded forecast that reaches the site goes before single columns; of two columns for the same time the
 // later named counts; levels that a person struck do not count. Every choice is said.
 import { Air, type AirLevel } from '../air/air.ts';
+import { isoOf } from '../base/plainNumbers.ts';
 import type { LonLat } from '../base/units.ts';
+import { epoch_s } from '../descent/scenario.ts';
 import { WindField, type WindColumn } from '../winds/field.ts';
 import { DEFAULT_ROUGHNESS_M, isBelowGround } from '../winds/nearGround.ts';
 import { height } from '../words/lengths.ts';
 import type { WindGrid } from '../air/grid.ts';
 import type { WindSource } from './windSource.ts';
-import { atTheDoor, doorSentence, givenTime, isStation, type DoorPlan } from './door.ts';
+import { atTheDoor, doorSentence, givenTime, isNearInTime, isStation, validTimesOf, type DoorPlan } from './door.ts';
 import { usableLevels, type DecodedWinds, type WindLevel } from '../air/levels.ts';
 import type { Mission } from '../plan/schema.ts';
 
@@ -22,24 +24,69 @@ interface MissionWinds {
 export type WindsPlan = DoorPlan;
 
 export function windsOf(mission: WindsPlan, files: readonly WindSource[]): MissionWinds {
+  return new WindsByExit(mission, files).at(epoch_s(mission.exit.time));
+}
+
+interface FieldMade {
+  readonly wind: WindField;
+  readonly columns: readonly WindColumn[];
+  readonly problems: readonly string[];
+}
+
+/**
+ * The winds of a plan for any time of its exit, all else as it is: which files come in at the door, when a profile
+ * without a date is valid, and whose air counts depend on it. A field is made once for all exits that have the same.
+ */
+export class WindsByExit {
+  readonly #plan: WindsPlan;
+  readonly #files: readonly WindSource[];
+  /** Of each file the valid times. */
+  readonly #valid_s: readonly (readonly number[])[];
+  readonly #undated: boolean;
+  readonly #made = new Map<string, FieldMade>();
+
+  constructor(plan: WindsPlan, files: readonly WindSource[]) {
+    this.#plan = plan;
+    this.#files = files;
+    this.#valid_s = files.map(validTimesOf);
+    this.#undated = files.some(({ file, decoded }) =>
+      decoded.some(({ validTime }) => validTime === null && givenTime(plan, file) === null),
+    );
+  }
+
+  /** All valid times that the plan and its files name, in no order. */
+  get validTimes_s(): readonly number[] {
+    return [...(this.#plan.winds?.forecast ?? []).map((column) => epoch_s(column.validTime)), ...this.#valid_s.flat()];
+  }
+
+  at(exit_s: number): MissionWinds {
+    const days = this.#valid_s.map((times_s) => (isNearInTime(times_s, this.#plan, exit_s) ? 'near' : 'far'));
+    const key = [...days, this.#undated ? exit_s : ''].join(' ');
+    const known = this.#made.get(key);
+    const made = known ?? fieldOf({ ...this.#plan, exit: { ...this.#plan.exit, time: isoOf(exit_s) } }, this.#files);
+    if (known === undefined) this.#made.set(key, made);
+    return { wind: made.wind, air: airOf(made.columns, exit_s), problems: made.problems };
+  }
+}
+
+function fieldOf(mission: WindsPlan, files: readonly WindSource[]): FieldMade {
   const problems: string[] = [];
   const sources = files.filter((source) => {
     const door = atTheDoor(mission, source);
     if (!door.comesIn) problems.push(doorSentence(door));
     return door.comesIn;
   });
-  const exit_s = Date.parse(mission.exit.time) / 1000;
-  const columns = columnsOf(mission, sources, exit_s, problems);
+  const columns = columnsOf(mission, sources, epoch_s(mission.exit.time), problems);
   const grid = gridOf(mission, sources, problems);
-  const air = airOf(grid === null ? columns : nearestColumns(grid, mission.site.position), exit_s);
   const site = { ground_m: mission.site.elevation_m, roughness_m: mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M };
   if (grid !== null) {
     if (columns.length > 0)
       problems.push(`The gridded forecast "${grid.source}" is used; ${columns.length} single columns are not.`);
-    return { wind: WindField.ofGrid(grid, site), air, problems };
+    const nearest = nearestColumns(grid, mission.site.position);
+    return { wind: WindField.ofGrid(grid, site), columns: nearest, problems };
   }
-  if (columns.length === 0) return { wind: WindField.calm(), air: new Air(), problems };
-  return { wind: WindField.ofColumns(columns, site), air, problems };
+  if (columns.length === 0) return { wind: WindField.calm(), columns, problems };
+  return { wind: WindField.ofColumns(columns, site), columns, problems };
 }
 
 function columnsOf(

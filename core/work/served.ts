@@ -4,7 +4,7 @@
 import type { Letter } from './letters.ts';
 import { Workbench, type Answer, type Ask } from './work.ts';
 
-const LONG: ReadonlySet<Ask['kind']> = new Set(['advice', 'recovery', 'brief', 'brief changes']);
+const LONG: ReadonlySet<Ask['kind']> = new Set(['advice', 'recovery', 'brief', 'brief changes', 'when hours']);
 const URGENT: ReadonlySet<Ask['kind']> = new Set(['alive', 'crew times']);
 
 export class Served {

@@ -5,6 +5,7 @@
 import type { Advice } from '../advice/advise.ts';
 import type { Edge } from '../advice/edges.ts';
 import type { WhatIf } from '../advice/whatIf.ts';
+import { When, type WhenAsked, type WhenHour } from '../advice/when.ts';
 import { Air } from '../air/air.ts';
 import type { CompiledBody } from '../descent/body.ts';
 import type { CarrierPath } from '../descent/carrier.ts';
@@ -48,6 +49,11 @@ export interface MomentJob extends Omit<MomentOf, 'world' | 'log'> {
   readonly world: number;
 }
 
+/** Which hour: of a plan with the log sent before. `onTerrain`: it stands on the terrain that was sent last. */
+export interface WhenJob extends Omit<WhenAsked, 'log' | 'terrain'> {
+  readonly onTerrain: boolean;
+}
+
 /** What comes of it, without the sample itself. */
 export interface AdviceAnswer {
   readonly advice: Advice;
@@ -79,6 +85,9 @@ export type Ask =
   /** Whether anybody is there. */
   | { readonly kind: 'alive' }
   | { readonly kind: 'brief file'; readonly wanted: BriefFile }
+  | { readonly kind: 'when'; readonly job: WhenJob }
+  /** Of the plan that was asked about last. */
+  | { readonly kind: 'when hours'; readonly hours_s: readonly number[] }
   /** Nobody waits any more for what was asked before; what must be known later is still heard (`served.ts`). */
   | { readonly kind: 'stop' };
 
@@ -99,6 +108,8 @@ export type Answer =
   | { readonly kind: 'brief'; readonly stamp: Stamp; readonly answer: BriefAnswer }
   | { readonly kind: 'brief changes'; readonly changes: readonly CrewChanges[] }
   | { readonly kind: 'brief file'; readonly file: BriefFileAnswer }
+  | { readonly kind: 'when'; readonly hours_s: readonly number[]; readonly problems: readonly string[] }
+  | { readonly kind: 'when hours'; readonly hours: readonly WhenHour[] }
   /** A stop came before the answer. */
   | { readonly kind: 'stopped' }
   | { readonly kind: 'fault'; readonly why: string };
@@ -108,12 +119,20 @@ export function jobOf(ensemble: number, world: number, setup: EnsembleSetup): En
   return { ensemble, world, body: scenario.body, exit: scenario.exit, error, spread, seed };
 }
 
+/** The answer as the kind that was asked for; a fault is thrown. */
+export function answerOf<K extends Answer['kind']>(answer: Answer, kind: K): Extract<Answer, { kind: K }> {
+  const isOf = (one: Answer): one is Extract<Answer, { kind: K }> => one.kind === kind;
+  if (!isOf(answer)) throw new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
+  return answer;
+}
+
 /** One worker's side of the map. */
 export class Workbench {
   readonly #worlds = new Map<number, World>();
   readonly #ensembles = new Map<number, Ensemble>();
   readonly #recovery = new RecoveryBench();
   #moment: Moment | null = null;
+  #when: When | null = null;
   #log: readonly LogEvent[] = [];
   #terrain: TerrainGrid | null = null;
   #air: Air | null = null;
@@ -170,6 +189,18 @@ export class Workbench {
         return { kind: 'brief changes', changes: yield* this.#recovery.changes(this.#now, ask.members, ask.held) };
       case 'brief file':
         return { kind: 'brief file', file: this.#recovery.file(ask.wanted) };
+      case 'when': {
+        const { onTerrain, ...job } = ask.job;
+        this.#when = new When({ ...job, log: this.#log, terrain: onTerrain ? this.#terrain : null });
+        const { hours_s, problems } = this.#when;
+        return { kind: 'when', hours_s, problems };
+      }
+      case 'when hours': {
+        const hours: WhenHour[] = [];
+        assert(this.#when !== null, 'a plan was sent before its hours were asked for');
+        for (const exit_s of ask.hours_s) hours.push(yield* this.#when.hour(exit_s));
+        return { kind: 'when hours', hours };
+      }
       case 'stop':
       case 'alive':
         return { kind: 'done' };

@@ -41,7 +41,7 @@ export class WorldNews {
     const { terrain } = world.ground;
     if (terrain !== null && terrain !== this.#terrain) {
       this.#terrain = terrain;
-      asks.push({ kind: 'terrain', shape: shapeOf(terrain), heights_m: terrain.heights_m });
+      asks.push({ kind: 'terrain', ...packTerrain(terrain) });
     }
     const rows = packAir(world.air.levels);
     if (this.#air === null || !sameNumbers(this.#air, rows)) asks.push({ kind: 'air', rows });
@@ -51,14 +51,10 @@ export class WorldNews {
   }
 }
 
-const shapeOf = ({ west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows }: TerrainGrid): TerrainShape => ({
-  west_deg,
-  north_deg,
-  stepLon_deg,
-  stepLat_deg,
-  columns,
-  rows,
-});
+export function packTerrain(terrain: TerrainGrid): { readonly shape: TerrainShape; readonly heights_m: Float32Array } {
+  const { west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows, heights_m } = terrain;
+  return { shape: { west_deg, north_deg, stepLon_deg, stepLat_deg, columns, rows }, heights_m };
+}
 
 /** Height m MSL, K, Pa, and the dew point K or NaN. */
 const AIR_WIDTH = 4;

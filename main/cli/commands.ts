@@ -45,6 +45,23 @@ export const commands: readonly Command[] = [
     run: async (args, output) => (await import('./advise.ts')).runAdvise(args, output),
   },
   {
+    name: 'when',
+    summary: 'which hour: every hour of the forecasts as an exit, with what limits it',
+    usage: `  plumbline when FILE.mission.json [--at TIME] [--members N] [--seed N] [--json]
+
+  --at TIME     the moment at which it is asked, ISO 8601 UTC: hours before it are left out;
+                default: the newest event of the log, and without a log all hours of the forecasts
+  --members N   how many descents are drawn of each hour (150)
+  --seed N      seed of the draws (1)
+  --json        one JSON value and nothing else: members, problems, hours. Of each hour: at, word (as advise gives
+                it for the plan with its exit moved there) and because; asForecast (the word without the limits that
+                only the day answers, such as a fresh surface wind) and limits (what breaks it); zone, inZone,
+                light (day, twilight, dark), lead_h (null: no forecast says when its run began), spread (90 of 100),
+                runs (known, reach, apart_m), reached (whether the forecast reaches the whole flight: else never GO),
+                anywhere (the best exit of that hour), exit (as it would stand in the plan)`,
+    run: async (args, output) => (await import('./when.ts')).runWhen(args, output),
+  },
+  {
     name: 'brief',
     summary: 'the brief for the crews: sheet, one page per crew, radio, map, exports',
     usage: `  plumbline brief FILE.mission.json [--at TIME] [--format FORMAT] [--crew NAME] [--out PATH] [--since TIME]

@@ -3,9 +3,12 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { Ensemble, type EnsembleSetup, type Members } from '../../core/descent/ensemble.ts';
+import type { When, WhenAsked, WhenHour } from '../../core/advice/when.ts';
+import { toEnd } from '../../core/base/steps.ts';
 import { EnsemblePool, type WorkerLike } from '../../core/work/pool.ts';
 import { Letters, type Letter } from '../../core/work/letters.ts';
-import type { Answer } from '../../core/work/work.ts';
+import { answerOf, type Answer, type Ask } from '../../core/work/work.ts';
+import { packTerrain } from '../../core/work/worldWork.ts';
 
 /** Below this a thread's start costs more than it saves. */
 const THREADS_FROM = 3000;
@@ -23,6 +26,37 @@ export async function flyMembers(setup: EnsembleSetup, members: number, workers:
   } finally {
     pool.terminate();
   }
+}
+
+/** Below so many hours a thread's start costs more than it saves. */
+const HOURS_THREADS_FROM = 24;
+
+/** Works out every hour of `when`: each thread takes the next one that nobody has. */
+export async function workedHours(when: When, asked: WhenAsked): Promise<readonly WhenHour[]> {
+  const { hours_s } = when;
+  if (hours_s.length < HOURS_THREADS_FROM) return hours_s.map((exit_s) => toEnd(when.hour(exit_s)));
+  const { log, terrain, ...job } = asked;
+  const told: readonly Ask[] = [
+    ...(terrain === null ? [] : [{ kind: 'terrain', ...packTerrain(terrain) } as const]),
+    { kind: 'log', from: 0, events: log },
+    { kind: 'when', job: { ...job, onTerrain: terrain !== null } },
+  ];
+  const workers = Array.from({ length: Math.min(availableParallelism(), 8) }, () => threadWorker());
+  const hours: (WhenHour | undefined)[] = [];
+  let next = 0;
+  const work = async (worker: WorkerLike): Promise<void> => {
+    for (const ask of told) answerOf(await worker.ask(ask), ask.kind === 'when' ? 'when' : 'done');
+    for (let i = next++; i < hours_s.length; i = next++) {
+      const asking = worker.ask({ kind: 'when hours', hours_s: hours_s.slice(i, i + 1) });
+      hours[i] = answerOf(await asking, 'when hours').hours[0];
+    }
+  };
+  try {
+    await Promise.all(workers.map(work));
+  } finally {
+    for (const worker of workers) worker.terminate();
+  }
+  return hours.filter((hour) => hour !== undefined);
 }
 
 /** A thread's program: the build puts shared modules into parts/ and the threads beside it. */

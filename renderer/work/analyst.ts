@@ -7,7 +7,7 @@ import type { WhatIf } from '../../core/advice/whatIf.ts';
 import type { MomentOf } from '../../core/work/moment.ts';
 import { MomentNews } from '../../core/work/momentNews.ts';
 import type { WorkerLike } from '../../core/work/pool.ts';
-import type { Answer, Ask } from '../../core/work/work.ts';
+import { answerOf, type Answer, type Ask } from '../../core/work/work.ts';
 import { SEED } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Found, MomentAsked } from '../state/stored/decision.ts';
@@ -62,9 +62,9 @@ class Analyst {
     const moment = this.#of?.stamp.moment;
     const answer = await this.#worker.ask(question);
     if (answer.kind === 'stopped') return null;
-    if (!isOf(answer, kind)) throw new Error(answer.kind === 'fault' ? answer.why : 'a worker answered out of turn');
-    if ('stamp' in answer && answer.stamp.moment !== moment) throw new Error('a worker answered for another moment');
-    return answer;
+    const found = answerOf(answer, kind);
+    if ('stamp' in found && found.stamp.moment !== moment) throw new Error('a worker answered for another moment');
+    return found;
   }
 
   stop(): void {
@@ -75,8 +75,6 @@ class Analyst {
     this.#worker.terminate();
   }
 }
-
-const isOf = <K extends Answer['kind']>(answer: Answer, kind: K): answer is Of<K> => answer.kind === kind;
 
 interface Word {
   readonly kind: 'word';
