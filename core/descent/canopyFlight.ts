@@ -16,6 +16,7 @@ import {
   STEER_TARGET,
   type CompiledCanopy,
 } from './body.ts';
+import { leftInTheMean, MIXED_DEPTH_M, thermalShape } from './thermals.ts';
 import { approach_agl_m, LandingPlan, legHeading } from './landingPlan.ts';
 import type { WorldSampler } from './worldSampler.ts';
 
@@ -45,6 +46,8 @@ const MENDING_SHARE = 0.3;
  */
 const SHARE_OF_FADING = 0.2;
 const STEP_FACING_M_MIN = 0.1;
+/** Vertical air fades toward the ground as the cube root of height: steps are no longer than half of it, or this, m. */
+const STEP_FADING_M = 25;
 /** With terrain: step while ground may be met, m. */
 const STEP_TERRAIN_M = 25;
 const LANDED_M = 1e-4;
@@ -69,6 +72,8 @@ export interface CanopyStart {
   readonly mass_kg: number;
   readonly airspeedScale: number;
   readonly sinkScale: number;
+  /** Of the air where it moves most, up positive, m/s. */
+  readonly verticalAir_mps: number;
   /** Of a heading that is held. */
   readonly headingError_rad: number;
   /** What the pilot knows of the wind beyond the forecast (`LandingPlan`). */
@@ -98,6 +103,9 @@ export class CanopyFlight {
   #airspeed = 0;
   #sink = 1;
   #headingError = 0;
+  /** Vertical air where it moves most, up positive, and the height from which its layer is measured. */
+  #up_mps = 0;
+  #below_m = 0;
   /** The heading that is flown, error included, as a direction east and north. */
   #headE = 0;
   #headN = 1;
@@ -152,6 +160,9 @@ export class CanopyFlight {
     this.#airspeed = canopy.airspeed_mps * pilot.airspeedScale;
     this.#sink = canopy.sink_mps * pilot.sinkScale;
     this.#headingError = pilot.headingError_rad;
+    this.#below_m = this.around.ground.heightAt(this.lat_rad, this.lon_rad);
+    const glide = canopy.policy === STEER_DRIFT ? 0 : this.#airspeed / this.#sink;
+    this.#up_mps = pilot.verticalAir_mps * leftInTheMean(glide, this.h_m - this.#below_m);
     this.#head(canopy.heading_rad);
     this.#nextTurn_s = -Infinity;
     if (!this.#homes) return;
@@ -203,7 +214,7 @@ export class CanopyFlight {
     const around = this.around;
     const canopy = this.canopy as CompiledCanopy;
     const scale = this.#speedScale / Math.sqrt(around.air.density(h));
-    const sink = this.#sink * scale;
+    const sink = this.#up_mps === 0 ? this.#sink * scale : this.#sinkAt(h);
     const line = this.#line;
     let wE: number;
     let wN: number;
@@ -316,8 +327,10 @@ export class CanopyFlight {
     return this.around.line(h - dz, h, this.t_s + passing / 2, passing);
   }
 
+  /** Sink over the ground at a height. Rising air never holds a canopy up: a third of its sink is left. */
   #sinkAt(h: number): number {
-    return (this.#sink * this.#speedScale) / Math.sqrt(this.around.air.density(h));
+    const own = (this.#sink * this.#speedScale) / Math.sqrt(this.around.air.density(h));
+    return this.#up_mps === 0 ? own : Math.max(own - this.#up_mps * thermalShape(h - this.#below_m), own / 3);
   }
 
   #facingStep(): number {
@@ -354,6 +367,10 @@ export class CanopyFlight {
       around.lines !== null &&
       (around.surfaceWindGiven || h - Math.min(dz, STEP_LINE_M) > around.ground.top_m + LOG_LAYER_M);
     dz = Math.min(dz, lined ? STEP_LINE_M : around.sampler.breakBelow(h));
+    if (this.#up_mps !== 0) {
+      const above_m = h - this.#below_m - MIXED_DEPTH_M;
+      dz = Math.min(dz, above_m > 1e-3 ? above_m : Math.max(agl / 2, STEP_FADING_M));
+    }
     if (around.ground.terrain !== null && h - dz < around.ground.top_m + STEP_TERRAIN_M)
       dz = Math.min(dz, STEP_TERRAIN_M);
     if (canopy.policy === STEER_PATTERN) {

@@ -7,6 +7,7 @@ import type { Steps } from '../base/steps.ts';
 import { Flight, LANDED } from './flight.ts';
 import { worldSamplerOf, type Scenario } from './scenario.ts';
 import { drawInputs, type Spread } from './spread.ts';
+import { thermalShare } from './thermals.ts';
 import { drawWind, meanOffset, type WindError } from './windError.ts';
 import type { WindOffset } from '../winds/field.ts';
 
@@ -110,6 +111,7 @@ export class Ensemble {
   readonly #random: Random;
   readonly #normals: Float64Array;
   readonly #known: WindOffset;
+  readonly #thermals: number;
   readonly #offset: { heights_m: Float64Array; u_mps: Float64Array; v_mps: Float64Array };
 
   constructor(setup: EnsembleSetup) {
@@ -118,6 +120,7 @@ export class Ensemble {
     this.#flight.followLines();
     this.#random = new Random(setup.seed, 0);
     this.#known = meanOffset(setup.error);
+    this.#thermals = thermalShare(setup.scenario);
     const n = setup.error.heights_m.length;
     this.#normals = new Float64Array(2 * n);
     this.#offset = { heights_m: setup.error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };
@@ -149,6 +152,7 @@ export class Ensemble {
     const random = this.#random;
     random.restart(seed, member);
     drawInputs(spread, random, flight.draws);
+    flight.draws.verticalAir_mps *= this.#thermals;
     drawWind(error, random, this.#normals, this.#offset);
     flight.draws.seed = seed ^ 0x5bd1e995;
     flight.draws.stream = member;

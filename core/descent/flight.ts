@@ -53,6 +53,8 @@ export class Draws {
   spin = 1;
   /** Of the airspeed under canopy. */
   turnLoss = 0;
+  /** Of the air under canopy where it moves most, up positive. */
+  verticalAir_mps = 0;
   heading_rad = 0;
   aimEast_m = 0;
   aimNorth_m = 0;
@@ -440,6 +442,7 @@ export class Flight {
       mass_kg: motion.mass_kg,
       airspeedScale: draws.canopyAirspeed * kept,
       sinkScale: draws.canopySink,
+      verticalAir_mps: draws.verticalAir_mps,
       headingError_rad: draws.heading_rad,
       known: this.#known,
       aimEast_m: draws.aimEast_m,

@@ -23,6 +23,7 @@ export interface Spread {
   readonly bodyGlide_rel: number;
   readonly spin_rel: number;
   readonly turnLoss_rel: number;
+  readonly verticalAir_mps: number;
   readonly heading_deg: number;
   readonly accuracy_m: number;
 }
@@ -110,6 +111,14 @@ export const DEFAULT_SPREAD: Readonly<
     unit: 'of the value',
     reason: 'airspeed toward the target that a pilot loses to turns, never less than nothing (common practice)',
   },
+  verticalAir_mps: {
+    value: 0.9,
+    unit: 'm/s',
+    reason:
+      'rising and sinking air where it is strongest, under a sun overhead on land: a summer noon of 250 W/m² in 1 500 m ' +
+      'has updraughts of 0.9 m/s in the mean of the layer over a third of the way, downdraughts a sixth weaker over ' +
+      'half of it (computed); less by a low sun and over water, none by night',
+  },
   heading_deg: { value: 5, unit: '°', reason: 'a heading held by hand (common practice)' },
   accuracy_m: {
     value: 30,
@@ -148,6 +157,7 @@ export function spreadOf(
     bodyGlide_rel: of('bodyGlide_rel'),
     spin_rel: of('spin_rel'),
     turnLoss_rel: of('turnLoss_rel'),
+    verticalAir_mps: of('verticalAir_mps'),
     heading_deg: of('heading_deg'),
     accuracy_m: uncertainty?.accuracy_m ?? ACCURACY_M[experience],
   };
@@ -177,4 +187,5 @@ export function drawInputs(spread: Spread, random: Random, draws: Draws): void {
   // Radial: the mean square of both axes together is its square.
   draws.aimEast_m = spread.accuracy_m * Math.SQRT1_2 * random.normalCut3();
   draws.aimNorth_m = spread.accuracy_m * Math.SQRT1_2 * random.normalCut3();
+  draws.verticalAir_mps = spread.verticalAir_mps * random.normalCut3();
 }

@@ -119,6 +119,7 @@ const LABELS: Readonly<Record<string, string>> = {
   bodyGlide_rel: 'body glide, per axis',
   spin_rel: 'drag by spin',
   turnLoss_rel: 'airspeed lost to turns',
+  verticalAir_mps: 'rising and sinking air',
   fillExponent: 'exponent of filling',
   referenceMass_kg: 'reference mass',
   placement: 'placing the crews',

@@ -230,6 +230,7 @@ export const uncertainty = z.looseObject({
   bodyGlide_rel: notNegative.optional(),
   spin_rel: notNegative.optional(),
   turnLoss_rel: notNegative.optional(),
+  verticalAir_mps: notNegative.optional(),
   heading_deg: notNegative.optional(),
   accuracy_m: notNegative.optional(),
 });

@@ -35,6 +35,7 @@ const kinds: Readonly<Record<keyof Spread, Kind>> = {
   bodyGlide_rel: { name: 'Body glide, per axis', scale: () => percentScale(1) },
   spin_rel: { name: 'Drag by spin', scale: () => percentScale(0.5) },
   turnLoss_rel: { name: 'Airspeed lost to turns', scale: () => percentScale(0.5) },
+  verticalAir_mps: { name: 'Rising and sinking air', scale: (units) => speedScale(units, 10) },
   heading_deg: { name: 'Heading held', scale: () => scaleOf('°', 180, 1) },
   accuracy_m: { name: 'Landing off the aim', scale: (units) => lengthScale(units, 2000, 10) },
 };

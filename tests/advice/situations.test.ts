@@ -392,7 +392,11 @@ const SITUATIONS: readonly Row[] = [
   [
     'wind above the airspeed at 300 m',
     {
-      plan: limits({ windShear_mps: 30 }),
+      // The run lies farther upwind, so that the exit is no matter of the window's edge.
+      plan: (plan) => ({
+        ...limits({ windShear_mps: 30 })(plan),
+        exit: { ...plan.exit, position: at(-1800, 0) },
+      }),
       levels: [
         { height_m: 400, from_deg: 270, speed_mps: 3 },
         { height_m: 690, from_deg: 270, speed_mps: 14 },

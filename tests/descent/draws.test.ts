@@ -8,6 +8,7 @@ import { compileBody } from '../../core/descent/body.ts';
 import { Draws, Flight, LANDED } from '../../core/descent/flight.ts';
 import { worldSamplerOf, type World } from '../../core/descent/scenario.ts';
 import { DEFAULT_SPREAD, drawInputs, spreadOf, type Spread } from '../../core/descent/spread.ts';
+import { leftInTheMean, thermalShare } from '../../core/descent/thermals.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { Ground } from '../../core/earth/ground.ts';
 import type { Body, Canopy, Uncertainty } from '../../core/plan/schema.ts';
@@ -87,6 +88,47 @@ describe('a draw', () => {
     expect(from(flown(turning, { turnLoss: 0.2 })) / from(flown(turning))).toBeCloseTo(0.8, 2);
     const holding = { ...jumper, canopy: { ...canopy, steering: { policy: 'hold' as const, heading_deg: 90 } } };
     expect(landing(flown(holding, { turnLoss: 0.2 }))).toEqual(landing(flown(holding)));
+  });
+
+  it('of vertical air changes the time under a drifting canopy as the sum over height says', () => {
+    const inCanopy = (flight: Flight): number => flight.landing_s - flight.opening_s;
+    const drifting = { ...jumper, canopy: { ...canopy, fill_s: 0 } };
+    const added = inCanopy(flown(drifting, { verticalAir_mps: 0.6 })) - inCanopy(flown(drifting));
+    // The same by the midpoint rule, with the canopy's sink in the density of the standard air. The shape: Lenschow,
+    // Wyngaard & Pennell 1980 (confidence.md §6, F2), its largest value 1, over a layer of 1 500 m.
+    const top = 0.3125 ** (1 / 3) * 0.75;
+    let wanted = 0;
+    for (let h = 0.05; h < 1500; h += 0.1) {
+      const own = 5 * Math.sqrt(1.225 / (1.225 * (1 - 2.25577e-5 * h) ** 4.25588));
+      const x = h / 1500;
+      wanted += 0.1 / (own - (0.6 * (Math.cbrt(x) * (1 - 0.8 * x))) / top) - 0.1 / own;
+    }
+    expect(wanted).toBeGreaterThan(20);
+    // The drift from an opening at 1 500 m: the first metres are still fast.
+    expect(Math.abs(added / wanted - 1)).toBeLessThan(0.005);
+    // confidence.md §6, C: 5 m/s down in an updraught of 0.87 m/s in the mean of the layer takes 21 % longer; this shape,
+    // with the same mean, a little more than the constant one there.
+    const mean = 0.87 / ((0.75 - (0.8 * 3) / 7) / top);
+    const longer = inCanopy(flown(drifting, { verticalAir_mps: mean })) / inCanopy(flown(drifting)) - 1;
+    expect(Math.abs(longer - 0.21)).toBeLessThan(0.02);
+    expect(flown(drifting, { verticalAir_mps: 0.6 }).landingSink_mps).toBeCloseTo(flown(drifting).landingSink_mps, 2);
+  });
+
+  it('of vertical air counts less for a canopy that glides through several thermals, and by a low sun or over water', () => {
+    // 1 500 m at a glide of 2 lead 3 000 m through the air: 3.5 thermals of 860 m.
+    expect(leftInTheMean(2, 1500)).toBeCloseTo(Math.sqrt(860 / 3000), 10);
+    expect(leftInTheMean(2, 6000)).toBe(leftInTheMean(2, 1500));
+    expect(leftInTheMean(0, 1500)).toBe(1);
+    const share = (time: string, roughness_m: number): number => {
+      const exit = { lon_deg: 0, lat_deg: 0, height_m: 4000, time_s: Date.parse(time) / 1000, velocity_mps: null };
+      const body = compileBody(jumper, { target: null, surfaceFrom_deg: null });
+      return thermalShare({ world: { ...world, roughness_m }, body, exit });
+    };
+    // At an equinox the sun stands overhead at noon on the equator, 30° high four hours before, and is down at night.
+    expect(share('2026-03-20T12:07:00Z', 0.03)).toBeCloseTo(1, 3);
+    expect(share('2026-03-20T08:07:00Z', 0.03)).toBeCloseTo(0.5 ** (2 / 3), 2);
+    expect(share('2026-03-20T23:00:00Z', 0.03)).toBe(0);
+    expect(share('2026-03-20T12:07:00Z', 0.0002)).toBeCloseTo(1 / 3, 3);
   });
 
   it('of the exit time moves the exit along the carrier’s line: an aircraft at 46 m/s by 230 m in 5 s', () => {

@@ -144,6 +144,7 @@ describe('the open canopy', () => {
       mass_kg: 100,
       airspeedScale: 1,
       sinkScale: 1,
+      verticalAir_mps: 0,
       headingError_rad: 0,
       known: null,
       aimEast_m: 0,
