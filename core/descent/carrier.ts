@@ -4,7 +4,7 @@
 import { meridianRadius, primeVerticalRadius } from '../earth/gravity.ts';
 import { direct } from '../earth/geodesic.ts';
 import type { MissionState } from '../log/fold.ts';
-import type { Carrier, Mission } from '../plan/schema.ts';
+import type { Carrier, Exit, Mission } from '../plan/schema.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, toward_deg, wrap360, windFrom, type LonLat } from '../base/units.ts';
 import { WindSampler, type WindOffset } from '../winds/field.ts';
 import { atKnots } from '../base/knots.ts';
@@ -74,16 +74,56 @@ export interface CarrierFix {
   readonly height_m: number;
 }
 
+/** So far below where the balloon was, m, and sinking so fast since, m/s, nobody is with it any more. Ours. */
+const LEFT_M = 300;
+const LEFT_MPS = 5;
+
 /**
- * The last that the log knows of a balloon before the exit: a fix of what hangs below it, else the launch mark; null:
- * nothing, and the plan's launch holds.
+ * When the jumper left the carrier, s since 1970: by the log; else an aircraft at the planned exit, and a balloon no
+ * later than the first of the jumper's fixes that lies clearly below where the balloon was. Infinity: not yet, so far
+ * as the log tells; a balloon may float past the planned exit.
+ */
+export function leftAt_s(
+  { carrier, exit }: Pick<Mission, 'carrier' | 'exit'>,
+  { fixes, marks }: Pick<MissionState, 'fixes' | 'marks'>,
+): number {
+  const logged = marks.get('exit');
+  if (logged !== undefined) return logged.time_s;
+  const planned_s = epoch_s(exit.time);
+  if (carrier?.kind !== 'balloon') return planned_s;
+  const seen = ['gondola', 'jumper']
+    .flatMap((body) => (fixes.get(body) ?? []).map((fix) => ({ ...fix, height_m: fix.height_m ?? NaN, body })))
+    .filter(({ height_m }) => height_m === height_m)
+    .sort((a, b) => a.time_s - b.time_s);
+  let top: (typeof seen)[number] | null = null;
+  for (const fix of seen) {
+    const { time_s, height_m } = fix;
+    const below =
+      top !== null
+        ? top.height_m - height_m > Math.max(LEFT_M, LEFT_MPS * (time_s - top.time_s))
+        : time_s >= planned_s &&
+          exit.altitude_m - height_m > LEFT_M &&
+          seen.every((later) => later.time_s <= time_s || later.height_m <= height_m);
+    if (fix.body === 'jumper' && below) return time_s;
+    if (top === null || height_m >= top.height_m) top = fix;
+  }
+  return Infinity;
+}
+
+/**
+ * The last that the log knows of a balloon: a fix of the gondola before its release, or of the jumper before the exit,
+ * else the launch mark; null: nothing, and the plan's launch holds.
  */
 export function balloonFix(
   carrier: Balloon,
+  exit: Exit,
   { fixes, marks }: Pick<MissionState, 'fixes' | 'marks'>,
 ): CarrierFix | null {
   const launch = marks.get('launch');
-  const exit_s = marks.get('exit')?.time_s ?? Infinity;
+  const until_s = {
+    gondola: marks.get('release')?.time_s ?? Infinity,
+    jumper: leftAt_s({ carrier, exit }, { fixes, marks }),
+  };
   const launch_s = launch?.time_s ?? epoch_s(carrier.launch.time);
   let last: CarrierFix | null =
     launch === undefined
@@ -93,9 +133,9 @@ export function balloonFix(
           position: launch.position ?? carrier.launch.position,
           height_m: launch.height_m ?? carrier.launch.elevation_m,
         };
-  for (const body of ['gondola', 'jumper']) {
+  for (const body of ['gondola', 'jumper'] as const) {
     for (const { time_s, position, height_m } of fixes.get(body) ?? []) {
-      if (height_m === null || time_s > exit_s || time_s < launch_s) continue;
+      if (height_m === null || time_s >= until_s[body] || time_s < launch_s) continue;
       if (last === null || time_s > last.time_s) last = { time_s, position, height_m };
     }
   }
@@ -190,7 +230,7 @@ export function carrierPath(
   const carrier = mission.carrier;
   if (carrier === undefined) return null;
   if (carrier.kind === 'balloon')
-    return balloonPath(carrier, world, offset, state === null ? null : balloonFix(carrier, state));
+    return balloonPath(carrier, world, offset, state === null ? null : balloonFix(carrier, mission.exit, state));
   const through = carrier.through ?? mission.exit.position;
   return aircraftRun(carrier, world, through, runHeading_deg(carrier, world, through, offset), offset);
 }

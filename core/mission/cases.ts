@@ -99,12 +99,12 @@ export function casesOf(
 /** Whether a case needs the carrier where it has been already: an early exit below the balloon's last fix. */
 function isPassed(
   { kind, name, leaves }: Draft,
-  { carrier, cases = [] }: Mission,
+  { carrier, exit, cases = [] }: Mission,
   state: Pick<MissionState, 'fixes' | 'marks'> | null,
   say: (text: string) => void,
 ): boolean {
   if (state === null || leaves.kind !== 'during ascent' || carrier?.kind !== 'balloon') return false;
-  const last = balloonFix(carrier, state);
+  const last = balloonFix(carrier, exit, state);
   if (last === null || last.height_m < leaves.height_m) return false;
   // A default that cannot be is not said, as ever; one that the mission names is.
   if (cases.some((own) => own.kind === kind))

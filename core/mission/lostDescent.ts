@@ -2,6 +2,7 @@
 // fix still allows. Heights m MSL, times s since 1970.
 import { isoOf } from '../base/plainNumbers.ts';
 import { flownSetting } from '../descent/body.ts';
+import { leftAt_s } from '../descent/carrier.ts';
 import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type FlownPlan, type Scenario, type World } from '../descent/scenario.ts';
@@ -49,10 +50,10 @@ export interface LastKnown {
 
 /**
  * The last fix of the jumper with a height since the exit, and what it was doing; null without one. Fixes from
- * before the exit (the log's, else the plan's) are the carrier's way. `planned`: the descent as it was expected.
+ * before (`leftAt_s`) are the carrier's way. `planned`: the descent as it was expected.
  */
 export function lastKnown(situation: FlownSituation, planned: Outlook): LastKnown | null {
-  const left_s = exitTime_s(situation.mission, situation.state);
+  const left_s = leftAt_s(situation.mission, situation.state);
   const fixes = (situation.state.fixes.get('jumper') ?? []).filter(
     (one): one is LastKnown['fix'] => one.height_m !== null && one.time_s >= left_s,
   );

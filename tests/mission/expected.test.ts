@@ -2,6 +2,7 @@
 // that does not leads the landing with it. Truth: the prediction's own track, flown a second way.
 import { describe, expect, it } from 'vitest';
 import { adviseOn } from '../../core/advice/advise.ts';
+import { carrierOf } from '../../core/mission/cases.ts';
 import { expectedOf } from '../../core/mission/expected.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import type { LogEvent } from '../../core/log/events.ts';
@@ -44,6 +45,32 @@ describe('the expected descent', () => {
   it('is the plan’s before the exit', () => {
     expect(before).toMatchObject({ from: 'plan', basis: null });
     expect(before.outlook).toBe(before.planned);
+  });
+
+  it('is the plan’s while a balloon floats on past the planned exit with the jumper still aboard', () => {
+    const [a, b] = [onTrack(0), onTrack(0, 900)];
+    const now = after([fix(100, a.place, a.height_m - 40), fix(160, b.place, a.height_m - 90)], exit_s + 170);
+    expect(expectedOf(now).from).toBe('plan');
+    // The balloon's line goes on from there.
+    const line = carrierOf(now)?.points[0];
+    expect(line?.time_s).toBe(exit_s + 160);
+    expect(metres(b.place, line?.position ?? [NaN, NaN]).map(Math.round)).toEqual([0, 0]);
+  });
+
+  it('takes no fix of a falling jumper for one of the balloon, though nobody logged the exit', () => {
+    const [a, b] = [onTrack(60), onTrack(70)];
+    const now = after([fix(a.t, a.place, a.height_m), fix(b.t, b.place, b.height_m)], Math.ceil(exit_s + b.t));
+    expect(expectedOf(now).from).toBe('fix');
+    const line = carrierOf(now)?.points[0];
+    expect(line?.time_s).toBeLessThan(exit_s);
+    expect(line?.height_m).toBeGreaterThan(b.height_m + 1000);
+  });
+
+  it('has the balloon where its gondola was seen after the exit', () => {
+    const seen = { ...fix(300, onTrack(0, 2500).place, mission.exit.altitude_m), body: 'gondola' };
+    const left = { kind: 'mark', mark: 'exit', observedAt: iso(exit_s) };
+    const line = carrierOf(after([left, seen], exit_s + 310))?.points[0];
+    expect(line?.time_s).toBe(exit_s + 300);
   });
 
   it.each([60, 120, 200, 400])(

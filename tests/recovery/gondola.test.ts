@@ -279,8 +279,10 @@ describe('separation', () => {
   });
   it('is of the descent that is left once a fix shows the jumper in the air, though nobody logged the exit', () => {
     const time = '2027-06-01T09:31:00Z';
-    const seen = { seq: 0, at: time, kind: 'fix', body: 'jumper', position: [10, 45], height_m: 6000 } as const;
-    const situation = situationOfPlan(plan({ after_s: 600 }), [{ ...seen, observedAt: time }]);
+    const fix = { kind: 'fix', position: [10, 45] } as const;
+    const balloon = { ...fix, seq: 0, at: time, body: 'gondola', height_m: 12_000, observedAt: time } as const;
+    const seen = { ...fix, seq: 1, at: time, body: 'jumper', height_m: 6000, observedAt: time } as const;
+    const situation = situationOfPlan(plan({ after_s: 600 }), [balloon, seen]);
     const planned = outlookOf(scenarioOf(situation.mission, situation.world));
     const { stage, separations, outlooks, others } = recoveryOn(
       situation,
