@@ -150,3 +150,36 @@ function risingGround(sides: readonly number[], riseAt: (d: number, side: number
       return higher;
     });
 }
+
+/** Ground that stands so high above the landing makes rotors, and so far downwind of it, m (20 NM). */
+const CREST_M = 300;
+const ROTOR_M = 37_040;
+/** Directions and distances at which its height is looked at. */
+const CREST_EVERY_DEG = 10;
+const CREST_STEP_M = 500;
+
+/** Ground that may make rotors over a landing: how high above it, how far, and in which direction from it. */
+export interface Crest {
+  readonly place: LonLat;
+  readonly rise_m: number;
+  readonly away_m: number;
+  readonly toward_deg: number;
+}
+
+/** The highest ground of each direction from a landing, where it stands `CREST_M` above it. */
+export function crestsAround(terrain: TerrainGrid, at: LonLat): Crest[] {
+  const frame = localFrame(at);
+  const base_m = terrain.heightAt(at[0], at[1]);
+  const crests: Crest[] = [];
+  for (let bearing_deg = 0; bearing_deg < 360; bearing_deg += CREST_EVERY_DEG) {
+    const [e, n] = [Math.sin(bearing_deg * RAD_PER_DEG), Math.cos(bearing_deg * RAD_PER_DEG)];
+    let best: Crest | null = null;
+    for (let away_m = CREST_STEP_M; away_m <= ROTOR_M; away_m += CREST_STEP_M) {
+      const place = frame.toLonLat(away_m * e, away_m * n);
+      const rise_m = terrain.heightAt(place[0], place[1]) - base_m;
+      if (rise_m >= CREST_M && rise_m > (best?.rise_m ?? 0)) best = { place, rise_m, away_m, toward_deg: bearing_deg };
+    }
+    if (best !== null) crests.push(best);
+  }
+  return crests;
+}

@@ -1,7 +1,7 @@
 // What each limit's value is at a moment, or why it is not known. One function a limit; none is left out, or the table
 // does not compile.
 import { nth } from '../base/nth.ts';
-import { RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, toward_deg, windFrom, wrap180, type LonLat } from '../base/units.ts';
 import { carrierAt, type CarrierPath } from '../descent/carrier.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import type { Share } from '../descent/statistics.ts';
@@ -15,7 +15,7 @@ import { number, percent, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
-import { upwindOf, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
+import { crestsAround, upwindOf, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
 
 export interface LimitFacts {
@@ -47,9 +47,8 @@ const LEE_MPS = 4.5;
 const WAKE_HEIGHTS = 2;
 /** A pattern is flown below this height, m. */
 const LOW_AGL_M = 300;
-/** Ground that stands so high above the landing makes rotors, and so far downwind of it, m (20 NM). */
-const CREST_M = 300;
-const ROTOR_M = 37_040;
+/** A wind that crosses it within so much of the way to the landing makes them (US Navy aerographer course; confidence.md §6, F). */
+const CROSSING_DEG = 50;
 /** From here up the wider visibility counts, m MSL: 10 000 ft. */
 const HIGH_M = 3048;
 /** From here up cloud is a ceiling (WMO: five oktas are broken). */
@@ -258,31 +257,37 @@ function leeHelicopter(facts: LimitFacts): LimitValue {
   return leeOn(facts, way, 'a helicopter’s way in');
 }
 
-/** The highest ground within 20 NM upwind, where it stands 300 m above the landing, and the wind over it. */
+/**
+ * The strongest wind over ground within 20 NM that stands 300 m above the landing and blows toward it: in every
+ * direction the highest ground, with the wind over it, which may blow otherwise than over the landing.
+ */
 function crestWind(facts: LimitFacts): LimitValue {
   const { terrain } = facts.situation.world.ground;
   if (terrain === null) return notGiven('no terrain is given');
   const at = landingPlace(facts);
-  const base_m = terrain.heightAt(at[0], at[1]);
-  const { from_deg } = windFrom(...windAt(facts.outlook, at, CREST_M));
-  let crest: { readonly place: LonLat; readonly rise_m: number; readonly away_m: number } | null = null;
-  for (let away_m = 500; away_m <= ROTOR_M; away_m += 500) {
-    const place = direct(at, from_deg, away_m);
-    const rise_m = terrain.heightAt(place[0], place[1]) - base_m;
-    if (rise_m >= CREST_M && rise_m > (crest?.rise_m ?? 0)) crest = { place, rise_m, away_m };
+  let worst: { readonly over_mps: number; readonly rise_m: number; readonly away_m: number } | null = null;
+  for (const { place, rise_m, away_m, toward_deg: there_deg } of crestsAround(terrain, at)) {
+    const [u, v] = windAt(facts.outlook, place, 50);
+    const over_mps = Math.hypot(u, v);
+    const blows = Math.abs(wrap180(toward_deg(-u, -v) - there_deg)) <= CROSSING_DEG;
+    if (blows && over_mps > (worst?.over_mps ?? 0)) worst = { over_mps, rise_m, away_m };
   }
-  if (crest === null) return notGiven('no ground within 20 NM upwind stands 300 m above the landing');
-  const over = Math.hypot(...windAt(facts.outlook, crest.place, 50));
-  return known(over, 'the analysed wind 50 m above the highest ground within 20 NM upwind', {
-    said: [
-      { value: over, as: 'speed' },
-      ' over ground ',
-      { value: crest.rise_m, as: 'length' },
-      ' high, ',
-      { value: crest.away_m, as: 'distance' },
-      ' upwind: rotor and wave',
-    ],
-  });
+  if (worst === null) return notGiven('no ground within 20 NM upwind stands 300 m above the landing');
+  const { over_mps, rise_m, away_m } = worst;
+  return known(
+    over_mps,
+    'the strongest analysed wind 50 m above the highest ground of each direction upwind, to 20 NM',
+    {
+      said: [
+        { value: over_mps, as: 'speed' },
+        ' over ground ',
+        { value: rise_m, as: 'length' },
+        ' high, ',
+        { value: away_m, as: 'distance' },
+        ' upwind: rotor and wave',
+      ],
+    },
+  );
 }
 
 function zoneProbability({ situation, planned, zone }: LimitFacts): LimitValue {

@@ -40,8 +40,16 @@ interface Ridge {
   readonly near_m: number;
   readonly far_m: number;
   readonly rise_m: number;
+  /** Where it begins, north of the site; left out: it runs through. */
+  readonly south_m?: number;
 }
 const FAR_RIDGE: Ridge = { near_m: 19_000, far_m: 21_000, rise_m: 800 };
+const RIDGE_WINDS: readonly Level[] = [
+  { height_m: 400, from_deg: 270, speed_mps: 3 },
+  { height_m: 800, from_deg: 270, speed_mps: 5 },
+  { height_m: 1200, from_deg: 270, speed_mps: 15 },
+  { height_m: 4500, from_deg: 270, speed_mps: 16 },
+];
 
 /** What differs from the plain flight. */
 interface Differs {
@@ -106,7 +114,7 @@ const mark = (after_s: number, name: string, rest: Event = {}): LogEvent =>
   event(after_s, { kind: 'mark', mark: name, ...rest });
 
 /** Level ground at 400 m with a wall so much higher from one distance west of the site to another. */
-function ridgeOf({ near_m, far_m, rise_m }: Ridge): TerrainGrid {
+function ridgeOf({ near_m, far_m, rise_m, south_m = -Infinity }: Ridge): TerrainGrid {
   const [columns, rows] = [1001, 41];
   const west = at(-25_000, 0)[0];
   const shape = {
@@ -119,7 +127,8 @@ function ridgeOf({ near_m, far_m, rise_m }: Ridge): TerrainGrid {
   };
   const heights = Float32Array.from({ length: columns * rows }, (_, i) => {
     const east_m = -25_000 + (50_000 / (columns - 1)) * (i % columns);
-    return east_m > -far_m && east_m < -near_m ? 400 + rise_m : 400;
+    const north_m = ((rows - 1) / 2 - Math.floor(i / columns)) * (0.2 / (rows - 1)) * 111_200;
+    return east_m > -far_m && east_m < -near_m && north_m >= south_m ? 400 + rise_m : 400;
   });
   return new TerrainGrid(shape, heights);
 }
@@ -568,12 +577,22 @@ const SITUATIONS: readonly Row[] = [
     '15 m/s over a ridge 20 km upwind',
     {
       ridge: FAR_RIDGE,
-      levels: [
-        { height_m: 400, from_deg: 270, speed_mps: 3 },
-        { height_m: 800, from_deg: 270, speed_mps: 5 },
-        { height_m: 1200, from_deg: 270, speed_mps: 15 },
-        { height_m: 4500, from_deg: 270, speed_mps: 16 },
-      ],
+      levels: RIDGE_WINDS,
+    },
+    'HOLD',
+    /^15\.\d\u202fm\/s \(\d+\u202fkt\) over ground 800\u202fm high, \d\d\.\d\u202fkm upwind: rotor and wave/,
+  ],
+  [
+    '15 m/s over a ridge 20 km away that begins 17° beside straight upwind',
+    { ridge: { ...FAR_RIDGE, south_m: 5500 }, levels: RIDGE_WINDS },
+    'HOLD',
+    /^15\.\d\u202fm\/s \(\d+\u202fkt\) over ground 800\u202fm high, \d\d\.\d\u202fkm upwind: rotor and wave/,
+  ],
+  [
+    '15 m/s at its crest from the ridge, while the wind over the landing comes from 70° beside',
+    {
+      ridge: FAR_RIDGE,
+      levels: RIDGE_WINDS.map((level) => (level.height_m < 1000 ? { ...level, from_deg: 200 } : level)),
     },
     'HOLD',
     /^15\.\d\u202fm\/s \(\d+\u202fkt\) over ground 800\u202fm high, \d\d\.\d\u202fkm upwind: rotor and wave/,
