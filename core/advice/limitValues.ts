@@ -47,7 +47,10 @@ const LEE_MPS = 4.5;
 const WAKE_HEIGHTS = 2;
 /** A pattern is flown below this height, m. */
 const LOW_AGL_M = 300;
-/** A wind that crosses it within so much of the way to the landing makes them (US Navy aerographer course; confidence.md §6, F). */
+/**
+ * A wind within so much of the way from the crest to the landing makes rotors there (US Navy aerographer course;
+ * confidence.md §6, F).
+ */
 const CROSSING_DEG = 50;
 /** From here up the wider visibility counts, m MSL: 10 000 ft. */
 const HIGH_M = 3048;

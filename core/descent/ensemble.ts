@@ -5,9 +5,8 @@ import { assert } from '../base/problem.ts';
 import { Random } from '../base/random.ts';
 import type { Steps } from '../base/steps.ts';
 import { Flight, LANDED } from './flight.ts';
-import { worldSamplerOf, type Scenario } from './scenario.ts';
+import { thermalsOf, worldSamplerOf, type Scenario } from './scenario.ts';
 import { drawInputs, type Spread } from './spread.ts';
-import { thermalShare } from './thermals.ts';
 import { drawWind, meanOffset, type WindError } from './windError.ts';
 import type { WindOffset } from '../winds/field.ts';
 
@@ -120,7 +119,7 @@ export class Ensemble {
     this.#flight.followLines();
     this.#random = new Random(setup.seed, 0);
     this.#known = meanOffset(setup.error);
-    this.#thermals = thermalShare(setup.scenario);
+    this.#thermals = thermalsOf(setup.scenario);
     const n = setup.error.heights_m.length;
     this.#normals = new Float64Array(2 * n);
     this.#offset = { heights_m: setup.error.heights_m, u_mps: new Float64Array(n), v_mps: new Float64Array(n) };

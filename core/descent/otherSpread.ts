@@ -5,9 +5,8 @@ import { localFrame } from '../earth/geodesic.ts';
 import { DEG_PER_RAD, RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import { Flight, LANDED } from './flight.ts';
-import { worldSamplerOf, type Scenario } from './scenario.ts';
+import { thermalsOf, worldSamplerOf, type Scenario } from './scenario.ts';
 import type { Spread } from './spread.ts';
-import { thermalShare } from './thermals.ts';
 
 export type Covariance2 = readonly [readonly [ee: number, en: number], readonly [ne: number, nn: number]];
 
@@ -47,7 +46,7 @@ export function otherCovariance(scenario: Scenario, offset: WindOffset | null, s
   const middle: LonLat = [scenario.exit.lon_deg, scenario.exit.lat_deg];
   const frame = localFrame(middle);
   const around = worldSamplerOf(scenario.world);
-  const thermals = thermalShare(scenario);
+  const thermals = thermalsOf(scenario);
   let ee = 0;
   let en = 0;
   let nn = 0;

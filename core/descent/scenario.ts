@@ -12,6 +12,7 @@ import { WindSampler, type WindField } from '../winds/field.ts';
 import { DEFAULT_ROUGHNESS_M } from '../winds/nearGround.ts';
 import { compileBody, type CompiledBody } from './body.ts';
 import type { ExitState } from './flight.ts';
+import { thermalShare } from './thermals.ts';
 import { WorldSampler } from './worldSampler.ts';
 
 /** What a descent meets, apart from the body itself. */
@@ -50,6 +51,10 @@ export function worldOf(
     analysis,
   };
 }
+
+/** How strong thermals are where and when a scenario's exit is: a share of their strongest. */
+export const thermalsOf = ({ exit, world }: Scenario): number =>
+  thermalShare([exit.lon_deg, exit.lat_deg], exit.time_s, world.roughness_m);
 
 export const worldSamplerOf = (world: World): WorldSampler =>
   new WorldSampler(world.air, world.wind, world.ground, { roughness_m: world.roughness_m });

@@ -115,9 +115,9 @@ export const DEFAULT_SPREAD: Readonly<
     value: 0.9,
     unit: 'm/s',
     reason:
-      'rising and sinking air where it is strongest, under a sun overhead on land: a summer noon of 250 W/m² in 1 500 m ' +
-      'has updraughts of 0.9 m/s in the mean of the layer over a third of the way, downdraughts a sixth weaker over ' +
-      'half of it (computed); less by a low sun and over water, none by night',
+      'rising and sinking air where it is strongest, under a sun overhead on land: a summer noon of 250 W/m² in ' +
+      '1 500 m has updraughts of 0.9 m/s in the mean of the layer over a third of the way, downdraughts a sixth ' +
+      'weaker over half of it (computed); less by a low sun and over water, none by night',
   },
   heading_deg: { value: 5, unit: '°', reason: 'a heading held by hand (common practice)' },
   accuracy_m: {

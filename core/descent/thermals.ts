@@ -1,8 +1,7 @@
 // Rising and sinking air that a canopy meets by day (MODEL.md §8): zero in the mean over many flights, one value a
 // member, shaped by the height above ground. Heights m, speeds m/s, up positive.
 import { sunPosition } from '../earth/sun.ts';
-import { RAD_PER_DEG } from '../base/units.ts';
-import type { Scenario } from './scenario.ts';
+import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 
 /** Depth of the layer that the sun stirs, m above ground: common practice for the middle of a fair day. */
 export const MIXED_DEPTH_M = 1500;
@@ -29,13 +28,14 @@ export function thermalShape(agl_m: number): number {
 }
 
 /**
- * How strong thermals are at the exit's place and hour, as a share of those under a sun overhead on land. Their speed
- * goes with the cube root of heat times depth (Deardorff 1970), both taken to go with the sine of the sun's elevation.
+ * How strong thermals are at a place and time (s since 1970) over ground of a roughness, as a share of those under a
+ * sun overhead on land. Their speed goes with the cube root of heat times depth (Deardorff 1970), both taken to go with
+ * the sine of the sun's elevation.
  */
-export function thermalShare({ exit, world }: Scenario): number {
-  const { elevation_deg } = sunPosition([exit.lon_deg, exit.lat_deg], exit.time_s);
+export function thermalShare(place: LonLat, time_s: number, roughness_m: number): number {
+  const { elevation_deg } = sunPosition(place, time_s);
   const day = Math.max(Math.sin(elevation_deg * RAD_PER_DEG), 0) ** (2 / 3);
-  return day * (world.roughness_m < LAND_ROUGHNESS_M ? WATER_SHARE : 1);
+  return day * (roughness_m < LAND_ROUGHNESS_M ? WATER_SHARE : 1);
 }
 
 /**

@@ -5,6 +5,7 @@ import { Air, type AirLevel } from '../air/air.ts';
 import { isoOf } from '../base/plainNumbers.ts';
 import type { LonLat } from '../base/units.ts';
 import { epoch_s } from '../descent/scenario.ts';
+import { checkedLevels } from '../formats/winds/checked.ts';
 import { WindField, type WindColumn } from '../winds/field.ts';
 import { DEFAULT_ROUGHNESS_M, isBelowGround } from '../winds/nearGround.ts';
 import { height } from '../words/lengths.ts';
@@ -98,7 +99,11 @@ function columnsOf(
   const found: WindColumn[] = [];
   for (const column of mission.winds?.forecast ?? []) {
     const { source, validTime, kind, runTime, position } = column;
-    const standing = column.levels.filter((level) => level.struck !== true);
+    const standing = fitting(
+      column.levels.filter((level) => level.struck !== true),
+      source,
+      problems,
+    );
     const levels = aboveGround(standing, mission, source, problems);
     if (levels.length === 0) {
       if (standing.length === 0) problems.push(`The forecast "${source}" has no level that counts.`);
@@ -136,6 +141,20 @@ function columnsOf(
     byTime.set(column.time_s, column);
   }
   return [...byTime.values()].sort((a, b) => a.time_s - b.time_s);
+}
+
+/** A plan's levels are held against physics as a file's are. */
+function fitting(levels: readonly WindLevel[], source: string, said: string[]): readonly WindLevel[] {
+  const { value, problems } = checkedLevels(
+    levels.map((level) => ({
+      ...level,
+      pressure_Pa: level.pressure_Pa ?? null,
+      temperature_K: level.temperature_K ?? null,
+      dewPoint_K: level.dewPoint_K ?? null,
+    })),
+  );
+  said.push(...problems.map(({ text }) => `winds.forecast "${source}": ${text}`));
+  return problems.length === 0 ? levels : usableLevels(value);
 }
 
 /** The levels that lie in air; those in the ground are not winds, and how many there were is said. */

@@ -106,8 +106,8 @@ describe('a draw', () => {
     expect(wanted).toBeGreaterThan(20);
     // The drift from an opening at 1 500 m: the first metres are still fast.
     expect(Math.abs(added / wanted - 1)).toBeLessThan(0.005);
-    // confidence.md §6, C: 5 m/s down in an updraught of 0.87 m/s in the mean of the layer takes 21 % longer; this shape,
-    // with the same mean, a little more than the constant one there.
+    // confidence.md §6, C: 5 m/s down in an updraught of 0.87 m/s in the mean of the layer takes 21 % longer; this
+    // shape, with the same mean, a little more than the constant one there.
     const mean = 0.87 / ((0.75 - (0.8 * 3) / 7) / top);
     const longer = inCanopy(flown(drifting, { verticalAir_mps: mean })) / inCanopy(flown(drifting)) - 1;
     expect(Math.abs(longer - 0.21)).toBeLessThan(0.02);
@@ -119,11 +119,8 @@ describe('a draw', () => {
     expect(leftInTheMean(2, 1500)).toBeCloseTo(Math.sqrt(860 / 3000), 10);
     expect(leftInTheMean(2, 6000)).toBe(leftInTheMean(2, 1500));
     expect(leftInTheMean(0, 1500)).toBe(1);
-    const share = (time: string, roughness_m: number): number => {
-      const exit = { lon_deg: 0, lat_deg: 0, height_m: 4000, time_s: Date.parse(time) / 1000, velocity_mps: null };
-      const body = compileBody(jumper, { target: null, surfaceFrom_deg: null });
-      return thermalShare({ world: { ...world, roughness_m }, body, exit });
-    };
+    const share = (time: string, roughness_m: number): number =>
+      thermalShare([0, 0], Date.parse(time) / 1000, roughness_m);
     // At an equinox the sun stands overhead at noon on the equator, 30° high four hours before, and is down at night.
     expect(share('2026-03-20T12:07:00Z', 0.03)).toBeCloseTo(1, 3);
     expect(share('2026-03-20T08:07:00Z', 0.03)).toBeCloseTo(0.5 ** (2 / 3), 2);

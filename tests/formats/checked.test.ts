@@ -2,6 +2,7 @@
 // (geometric height, published to five digits). Each wrong file is the right one with one thing changed.
 import { strToU8, zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
+import { windsOf } from '../../core/mission/winds.ts';
 import { readWindFile } from '../../core/formats/winds/winds.ts';
 
 const USSA = [
@@ -69,6 +70,32 @@ describe('heights, pressures and temperatures that do not fit one another', () =
       expect(levels.every((level) => level.speed_mps === 12)).toBe(true);
     },
   );
+
+  it('one pressure at all heights is no pressure, in a file and in a plan, with temperatures or without', async () => {
+    for (const names of ['height_m,temperature_K,pressure_hPa', 'height_m,dew_point_K,pressure_hPa']) {
+      const { levels, said } = await read(table(names, (r) => [r.z, r.t, 1013.2]));
+      expect(said.replaceAll('\u202f', ' ')).toContain(
+        'pressures do not fall with height: 1013.2 hPa at 0 m MSL and 1013.2 hPa at 20 000 m MSL; expected less; not used',
+      );
+      expect(levels.every((level) => level.pressure_Pa === null && level.speed_mps === 12)).toBe(true);
+    }
+    const own = USSA.map(([z, t]) => ({
+      height_m: z,
+      from_deg: 270,
+      speed_mps: 12,
+      temperature_K: t,
+      pressure_Pa: 1e5,
+    }));
+    const plan = {
+      site: { name: 'Site', position: [10, 45] as const, elevation_m: 0 },
+      exit: { position: [10, 45] as const, altitude_m: 4000, time: '2027-06-01T10:00:00Z' },
+      winds: { forecast: [{ source: 'typed', validTime: '2027-06-01T10:00:00Z', levels: own }] },
+    };
+    const { problems, air } = windsOf(plan, []);
+    expect(problems.join(' ')).toContain('winds.forecast "typed": pressures do not fall with height');
+    // Then the air is the standard's, half as dense at 6 662 m as at the ground (U.S. Standard Atmosphere 1976).
+    expect(Math.abs(air.density(6662) / 1.225 - 0.5)).toBeLessThan(0.01);
+  });
 
   it('kelvin in a column of °C leave no temperature', async () => {
     const { levels, said } = await read(table('height_m,temperature_C,pressure_hPa', (r) => [r.z, r.t, r.p]));

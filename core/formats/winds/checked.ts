@@ -1,15 +1,22 @@
 // What a source of winds says is held against physics before it is used: heights, pressures and temperatures must fit
 // one another, and gusts the mean. A unit that is merely likely is proposed, never taken.
+import { height } from '../../words/lengths.ts';
 import { quantity } from '../../words/numbers.ts';
 import { G0, geopotentialHeight, R_AIR, standardAir } from '../../air/air.ts';
 import type { DecodedLevel, DecodedWinds } from '../../air/levels.ts';
-import type { Problem } from '../../base/problem.ts';
+import type { Problem, Read } from '../../base/problem.ts';
 
 /** The source with what cannot be taken out, and a sentence for each such thing. */
 export function checkedWinds(source: DecodedWinds): DecodedWinds {
+  const { value, problems } = checkedLevels(source.levels);
+  return problems.length === 0 ? source : { ...source, levels: value, problems: [...source.problems, ...problems] };
+}
+
+/** The same of levels alone, such as those of a plan. */
+export function checkedLevels(levels: readonly DecodedLevel[]): Read<readonly DecodedLevel[]> {
   const problems: Problem[] = [];
-  const levels = withoutWrongUnits(withoutLowGusts(source.levels, problems), problems);
-  return problems.length === 0 ? source : { ...source, levels, problems: [...source.problems, ...problems] };
+  const kept = withoutStandingPressure(withoutLowGusts(levels, problems), problems);
+  return { value: withoutWrongUnits(kept, problems), problems };
 }
 
 function withoutLowGusts(levels: readonly DecodedLevel[], problems: Problem[]): readonly DecodedLevel[] {
@@ -25,6 +32,31 @@ function withoutLowGusts(levels: readonly DecodedLevel[], problems: Problem[]): 
     return rest;
   });
 }
+
+/** Over so much height pressures say whether they fall, m; at a tenth of its scale height air loses a tenth. */
+const SPAN_M = 1000;
+const SCALE_HEIGHT_M = 8000;
+
+/** Pressure falls with height: over a kilometre and more by far over a third of what one scale height says. */
+function withoutStandingPressure(levels: readonly DecodedLevel[], problems: Problem[]): readonly DecodedLevel[] {
+  const known = levels
+    .flatMap(({ height_m, pressure_Pa }) =>
+      height_m === null || pressure_Pa === null ? [] : [{ height_m, pressure_Pa }],
+    )
+    .sort((a, b) => a.height_m - b.height_m);
+  const [low, high] = [known[0], known.at(-1)];
+  if (low === undefined || high === undefined) return levels;
+  const rise_m = high.height_m - low.height_m;
+  const falls = Math.log(low.pressure_Pa / high.pressure_Pa) > rise_m / SCALE_HEIGHT_M / 3;
+  if (rise_m < SPAN_M || falls) return levels;
+  const [at, top] = [low, high].map(
+    ({ height_m, pressure_Pa }) => `${pressureText(pressure_Pa)} at ${height(height_m)}`,
+  );
+  problems.push({ line: 0, text: `pressures do not fall with height: ${at} and ${top}; expected less; not used` });
+  return levels.map((level) => ({ ...level, pressure_Pa: null }));
+}
+
+const pressureText = (pressure_Pa: number): string => quantity(pressure_Pa / 100, 'hPa', 1);
 
 /** A median of fewer pairs of levels says nothing. */
 const PAIRS_MIN = 3;
