@@ -82,7 +82,7 @@ export function Buttons({ acts, scene }: { readonly acts: readonly MapAct[]; rea
         </Icon>
       </button>
       {open.value ? (
-        <div class="map-key">
+        <div class="map-key" tabIndex={0} role="region" aria-label="Key to the strokes">
           <ul aria-label="Key">
             {keyEntries(scene).map(({ words, role, d, width, dashed }) => (
               <li key={words}>

@@ -16,6 +16,7 @@ const paintedOn: Readonly<Record<keyof MapScene, readonly SheetName[]>> = {
   surfaceWind: ['ground', 'marks'],
   zones: ['ground', 'marks'],
   chances: ['marks'],
+  target: ['marks'],
   hazards: ['ground', 'marks'],
   landmarks: ['ground', 'marks'],
   crews: ['marks'],

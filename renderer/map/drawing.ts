@@ -13,6 +13,7 @@ import type { Box } from '../../core/base/labels.ts';
 import { nearestOn } from './lines.ts';
 import { paintFocus } from './paintFocus.ts';
 import { paintGround, writeZones } from './paintGround.ts';
+import { paintOutside } from './paintOutside.ts';
 import { paintRecovery } from './paintRecovery.ts';
 import { paintSpread } from './paintSpread.ts';
 import { paintTrack } from './paintTrack.ts';
@@ -306,8 +307,10 @@ export class MapDrawing {
         paintTrack(pen, scene, this.#tracks, motion);
         writeZones(pen, scene);
         this.#handles.ask(pen, scene);
+        const furniture = this.#calls.furniture();
+        paintOutside(pen, scene, furniture);
         if (this.#focus !== null) paintFocus(pen, this.#focus);
-        this.#write(pen);
+        this.#write(pen, furniture);
       });
       if (this.#slide.sliding) this.#want('marks');
     }
@@ -321,7 +324,7 @@ export class MapDrawing {
   }
 
   /** All words, over all marks. */
-  #write(pen: Pen): void {
+  #write(pen: Pen, furniture: readonly Box[]): void {
     const { context, screen, palette } = pen;
     const { ground, spread } = this.#asked;
     const heights = contourWishes(this.#terrain.indexLines, screen, this.#scene.units, this.#scene.site.elevation_m);
@@ -330,7 +333,7 @@ export class MapDrawing {
       screen,
       palette,
       family,
-      blocked: [...ground.blocked, ...spread.blocked, ...pen.blocked, ...this.#calls.furniture()],
+      blocked: [...ground.blocked, ...spread.blocked, ...pen.blocked, ...furniture],
       unwelcome: [...spread.unwelcome, ...pen.unwelcome],
     });
     // For whoever looks from outside (tests, a person with the inspector): which labels found a place.

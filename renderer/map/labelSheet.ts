@@ -11,6 +11,7 @@ import {
   type Box,
   type LabelWish,
   type PlacedLabel,
+  type Spot,
 } from '../../core/base/labels.ts';
 import { Lru } from './lru.ts';
 import { faded, rank, type TextLine, type TextWish } from './pen.ts';
@@ -111,7 +112,7 @@ function wishOf({ wish, width, height: tall }: Measured): LabelWish {
         priority,
         width,
         height: tall,
-        spots: spotsAround(place, { width, height: tall }, place.gap, priority <= LEADER_RANK ? 4 : 1),
+        spots: spotsAround(place, { width, height: tall }, place.gap, place.rings ?? (priority <= LEADER_RANK ? 4 : 1)),
       };
     case 'on':
       return { id, priority, width, height: tall, spots: spotsOn(place.points, width, tall) };
@@ -139,6 +140,10 @@ function writeLabel(
     context.rotate(wish.place.angle);
     context.translate(-x, -(at.y + at.height / 2));
   }
+  if (wish.plate === true) {
+    context.fillStyle = faded(palette.map, 0.88);
+    context.fillRect(at.x, at.y + (at.height - tall) / 2, at.width, tall);
+  }
   context.textAlign = align;
   let y = at.y + (at.height - tall) / 2;
   for (const line of wish.lines) {
@@ -154,10 +159,18 @@ function writeLabel(
   context.restore();
 }
 
+/** Where a line to a label begins; null where the label stands beside its mark or on it. */
+function leaderFrom({ place }: TextWish, spot: number): (Spot & { readonly gap: number }) | null {
+  if (place.kind === 'around') return spot < ALIGN_AROUND.length ? null : place;
+  if (place.kind !== 'on' || place.leader === undefined || spot < place.leader.after) return null;
+  return { ...place.leader.from, gap: 0 };
+}
+
 /** From the mark to the nearest edge of a label that stands apart from it. */
 function drawLeader(context: CanvasRenderingContext2D, wish: TextWish, at: PlacedLabel, palette: Palette): void {
-  if (wish.place.kind !== 'around' || at.spot < ALIGN_AROUND.length) return;
-  const { x, y, gap } = wish.place;
+  const from = leaderFrom(wish, at.spot);
+  if (from === null) return;
+  const { x, y, gap } = from;
   const toX = Math.min(Math.max(x, at.x), at.x + at.width);
   const toY = Math.min(Math.max(y, at.y), at.y + at.height);
   const length = Math.hypot(toX - x, toY - y);

@@ -7,7 +7,7 @@ import { pointsAlong, walk } from './lines.ts';
 import { ringed } from './marks.ts';
 import type { MapScene, MapZone, MapLandmark } from './scene.ts';
 import { number, THIN } from '../../core/words/numbers.ts';
-import type { LonLat } from '../../core/base/units.ts';
+import { RAD_PER_DEG, type LonLat } from '../../core/base/units.ts';
 import type { Spot } from '../../core/base/labels.ts';
 
 export function paintGround(pen: Pen, scene: MapScene): void {
@@ -39,22 +39,28 @@ export function writeZones(pen: Pen, scene: MapScene): void {
   for (const zone of scene.zones) {
     const share = scene.chances[zone.name];
     const words = share === undefined ? zone.name : `${zone.name} ${number(100 * share)}${THIN}%`;
-    writeZone(pen, zone, words, isChosen(scene, zone));
+    writeZone(pen, zone, words, { chosen: isChosen(scene, zone), target: zone.name === scene.target });
   }
 }
 
-function writeZone(pen: Pen, zone: MapZone, words: string, chosen: boolean): void {
+interface ZoneLook {
+  readonly chosen: boolean;
+  readonly target: boolean;
+}
+
+function writeZone(pen: Pen, zone: MapZone, words: string, { chosen, target }: ZoneLook): void {
   const corners = openRing(zone.polygon).map((place) => spotOf(pen, place));
   const middle = spotOf(pen, ringMiddle(zone.polygon));
   const top = corners.reduce((least, corner) => Math.min(least, corner.y), Infinity);
   const bottom = corners.reduce((most, corner) => Math.max(most, corner.y), -Infinity);
   pen.texts.push({
     id: `zone/${zone.name}`,
-    priority: chosen ? rank.zone - 1 : rank.zone,
+    priority: target ? rank.target : chosen ? rank.zone - 1 : rank.zone,
     role: chosen ? 'accent' : 'zone',
     lines: [{ text: words, size: 14, bold: true }],
     place: {
       kind: 'on',
+      ...(target ? { leader: { from: middle, after: 6 } } : {}),
       points: [
         { x: middle.x, y: top - 14 },
         { x: middle.x, y: bottom + 14 },
@@ -62,10 +68,20 @@ function writeZone(pen: Pen, zone: MapZone, words: string, chosen: boolean): voi
         { x: corners[0]?.x ?? middle.x, y: top - 14 },
         { x: corners[1]?.x ?? middle.x, y: bottom + 14 },
         { x: corners[2]?.x ?? middle.x, y: top - 14 },
+        ...(target ? around(middle) : []),
       ],
     },
   });
 }
+
+/** Where a name goes that must stand somewhere, with a line to it: in rings about the middle, above and below first. */
+const around = (middle: Spot): readonly Spot[] =>
+  [48, 80, 120, 170, 230].flatMap((r) =>
+    [-90, 90, -60, 60, -120, 120, -30, 30, -150, 150, 0, 180].map((turn_deg) => ({
+      x: middle.x + 1.6 * r * Math.cos(turn_deg * RAD_PER_DEG),
+      y: middle.y + r * Math.sin(turn_deg * RAD_PER_DEG),
+    })),
+  );
 
 /** A ring's places without the repeated last one, which RFC 7946 has and plans may leave out. */
 function openRing(ring: readonly LonLat[]): readonly LonLat[] {

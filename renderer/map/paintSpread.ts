@@ -59,6 +59,7 @@ function percentOnLine(pen: Pen, id: string, text: string, role: Role, pieces: r
     priority: rank.percent,
     role,
     lines: [{ text, size: 12, bold: true }],
+    plate: true,
     place: { kind: 'on', points },
   });
 }
@@ -103,6 +104,7 @@ function paintReach(pen: Pen, reach: MapReach, scene: MapScene): void {
     priority: rank.reach,
     role: 'canopy',
     lines: [{ text, size: 12 }],
+    plate: true,
     place: { kind: 'on', points },
   });
 }
@@ -128,6 +130,15 @@ function paintExitLine(pen: Pen, line: MapExitLine, scene: MapScene): void {
   context.strokeStyle = palette.quiet;
   context.lineWidth = 1.5;
   context.stroke();
+  const named = pointsAlong(pieces, [0.12, 0.88, 0.3, 0.7, 0.5, 0.04, 0.96]);
+  if (named.length > 0)
+    pen.texts.push({
+      id: 'carrier’s line',
+      priority: rank.reach,
+      role: 'quiet',
+      lines: [{ text: 'carrier’s line', size: 12 }],
+      place: { kind: 'on', points: named.flatMap(({ x, y, angle }) => besideLine(x, y, angle)) },
+    });
   const { window } = line;
   if (window === null) return;
   const stretch = pen.world.derived(window, () => stretchOf(line, window.opens_s, window.closes_s));
@@ -153,6 +164,15 @@ function paintExitLine(pen: Pen, line: MapExitLine, scene: MapScene): void {
       place: { kind: 'around', ...at, gap: 14 },
     });
   }
+}
+
+/** Over and under a line that may rise or fall, so that it does not run through words of some 80 px. */
+function besideLine(x: number, y: number, angle: number): Spot[] {
+  const off = 10 + 40 * Math.min(Math.abs(Math.tan(angle)), 1);
+  return [
+    { x, y: y - off },
+    { x, y: y + off },
+  ];
 }
 
 /** Four corners about the place: a spot to go to, where nothing is. */

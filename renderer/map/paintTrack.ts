@@ -89,7 +89,7 @@ function paintTicks(pen: Pen, scene: MapScene, ticks: readonly Tick[]): void {
       lines: [
         { text: `${height(tick.height_m, scene.units, scene.site.elevation_m)}  ${elapsed(tick.t_s)}`, size: 12 },
       ],
-      place: { kind: 'around', x: tick.x, y: tick.y, gap: 9 },
+      place: { kind: 'around', x: tick.x, y: tick.y, gap: 9, rings: tick.rank === 0 ? 3 : 1 },
     });
   }
 }
@@ -225,6 +225,7 @@ const trailStrength = (age_s: number): number => 0.25 + 0.65 * Math.max(0, 1 - a
 function paintTrail(pen: Pen, scene: MapScene): void {
   const { context, palette } = pen;
   let before: Spot | null = null;
+  const newest = scene.trail.at(-1);
   for (const point of scene.trail) {
     const at = spotOf(pen, point.position);
     const strength = trailStrength(point.age_s);
@@ -245,6 +246,8 @@ function paintTrail(pen: Pen, scene: MapScene): void {
     context.strokeStyle = faded(palette.ink, strength);
     context.lineWidth = 0.75 + strength;
     context.stroke();
+    // The others are told by their order; a cloud of ages would be read as marks of something else.
+    if (point !== newest) continue;
     const label = point.label === undefined ? age(point.age_s) : `${age(point.age_s)} · ${point.label}`;
     pen.texts.push({
       id: `trail/${point.position.join()}`,

@@ -22,9 +22,16 @@ export interface TextWish {
   readonly priority: number;
   readonly lines: readonly TextLine[];
   readonly role: Role;
+  /** On ground of its own: a line that runs under the words stops at them. */
+  readonly plate?: boolean;
   readonly place:
-    | { readonly kind: 'around'; readonly x: number; readonly y: number; readonly gap: number }
-    | { readonly kind: 'on'; readonly points: readonly Spot[] }
+    | { readonly kind: 'around'; readonly x: number; readonly y: number; readonly gap: number; readonly rings?: number }
+    | {
+        readonly kind: 'on';
+        readonly points: readonly Spot[];
+        /** A line leads to the label from here where it took a spot of this number or a later one. */
+        readonly leader?: { readonly from: Spot; readonly after: number };
+      }
     | { readonly kind: 'turned'; readonly x: number; readonly y: number; readonly angle: number };
 }
 
@@ -35,6 +42,7 @@ export const rank = {
   fix: 2,
   exit: 3,
   exitWindow: 4,
+  target: 4.9,
   opening: 5,
   moved: 6,
   zone: 7,

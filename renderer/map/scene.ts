@@ -20,6 +20,8 @@ export interface MapScene {
   readonly zones: readonly MapZone[];
   /** The share of landings in each zone by its name, 0 to 1; a zone is missing where it is not known. */
   readonly chances: Readonly<Record<string, number>>;
+  /** The zone that is aimed at: its name always stands on the map or at its edge. Null: none. */
+  readonly target: string | null;
   readonly hazards: readonly MapHazard[];
   readonly landmarks: readonly MapLandmark[];
   readonly crews: readonly MapCrew[];
@@ -290,6 +292,7 @@ export function emptyScene(site: MapScene['site'], units: Units): MapScene {
     surfaceWind: null,
     zones: [],
     chances: {},
+    target: null,
     hazards: [],
     landmarks: [],
     crews: [],

@@ -1,5 +1,5 @@
-// The winds as they come: the reports and what became of each, what moved the landing, what to observe next, and the
-// feeds that bring reports by themselves.
+// The winds as they come: the reports and what became of each, what moved the landing, what to observe next, the
+// feeds that bring reports by themselves, and the winds that follow, by height.
 import type { JSX } from 'preact';
 import { never } from '../../core/base/problem.ts';
 import { useStore } from '../context.ts';
@@ -10,12 +10,14 @@ import { Observe } from './Observe.tsx';
 import { ReportList } from './ReportList.tsx';
 import { SurfaceAge } from './SurfaceAge.tsx';
 import { Word } from '../parts/buttons.tsx';
+import { WindTable } from '../winds/WindTable.tsx';
 
 const names: { readonly [P in ReportPart]: string } = {
   list: 'Reports',
   moved: 'What moved',
   observe: 'Observe next',
   feeds: 'Feeds',
+  table: 'Table',
 };
 
 export function ReportsPanel(): JSX.Element {
@@ -47,6 +49,8 @@ function Part({ part }: { readonly part: ReportPart }): JSX.Element {
       return <Observe />;
     case 'feeds':
       return <Feeds />;
+    case 'table':
+      return <WindTable />;
     default:
       return never(part);
   }

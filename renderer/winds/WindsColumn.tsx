@@ -12,6 +12,7 @@ import { height } from '../../core/words/lengths.ts';
 import { type Units, capital } from '../../core/words/numbers.ts';
 import { useSize } from '../parts/useSize.ts';
 import { detach } from '../state/acting/actions.ts';
+import { showReports } from '../state/acting/commands.ts';
 import { fieldSelector, focusWhenDrawn } from '../state/acting/focus.ts';
 import { expectedLanding, type Store } from '../state/derived/store.ts';
 import { curves, ranges } from '../state/stored/view.ts';
@@ -38,7 +39,8 @@ import { KeptOut } from './KeptOut.tsx';
 import { Hours, hourWords } from './Hours.tsx';
 import { Legend } from './Legend.tsx';
 import type { ChartData } from './model.ts';
-import { chartReports, differenceWords, errorsAt, largestDifference } from './reportData.ts';
+import { chartReports, differenceWords, largestDifference } from './reportData.ts';
+import { useWinds } from './useWinds.ts';
 import { fromPx, toPx } from './scale.ts';
 import { Word } from '../parts/buttons.tsx';
 
@@ -99,26 +101,22 @@ function useLive(
   const mission = store.mission.value;
   const world = store.world.value;
   const situation = store.situation.value;
-  const { hour_ms, beside_ms, chosen } = store.reports;
-  const [hour, beside] = [hour_ms.value, beside_ms.value];
-  const exit_ms = store.exit_ms.value;
-  const curves = useMemo(() => {
-    if (mission === null || world === null) return { profile: [] };
-    const time_s = (hour ?? exit_ms) / 1000;
+  const { beside_ms, chosen } = store.reports;
+  const beside = beside_ms.value;
+  const inForce = useWinds(store, top);
+  const { time_s } = inForce;
+  const others = useMemo(() => {
+    if (mission === null || world === null) return [];
     const forecast = world.analysis === null ? null : profileOf(mission, world, top, { time_s, forecastAlone: true });
     const other = beside === null ? null : profileOf(mission, world, top, { time_s: beside / 1000 });
-    return {
-      profile: profileOf(mission, world, top, { time_s }),
-      errors: errorsAt(mission, world, time_s, top),
-      others: [
-        ...(forecast === null ? [] : [{ kind: 'forecast' as const, profile: forecast }]),
-        ...(other === null ? [] : [{ kind: 'beside' as const, profile: other }]),
-      ],
-    };
-  }, [mission, world, top, hour, beside, exit_ms]);
+    return [
+      ...(forecast === null ? [] : [{ kind: 'forecast' as const, profile: forecast }]),
+      ...(other === null ? [] : [{ kind: 'beside' as const, profile: other }]),
+    ];
+  }, [mission, world, top, beside, time_s]);
   const table = store.reportTable.value;
   const reports = useMemo(() => (situation === null ? [] : chartReports(situation, table)), [situation, table]);
-  return { ...curves, reports, chosenReport: chosen.value };
+  return { profile: inForce.profile, errors: inForce.errors, others, reports, chosenReport: chosen.value };
 }
 
 export function WindsColumn(): JSX.Element {
@@ -161,6 +159,13 @@ function Head({ store, shown }: { readonly store: Store; readonly shown: Shown }
         )}
         <Word small onClick={addFile} title="Add a wind file (Ctrl+I)">
           Add a file
+        </Word>
+        <Word
+          small
+          onClick={() => showReports(store, 'table')}
+          title="The winds by height, to read aloud, copy and print (Alt+V)"
+        >
+          Table
         </Word>
       </header>
       <div class="switches">

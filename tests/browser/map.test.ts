@@ -110,6 +110,22 @@ describeBrowser('the map', () => {
     await page.close();
   });
 
+  test('says what lies outside it: an arrow at the edge, and none for what is on it', async () => {
+    const page = await open();
+    expect((await written(page)).filter((id) => id.startsWith('outside/'))).toEqual([]);
+    await page.locator('.map-ground').focus();
+    for (let k = 0; k < 5; k++) await page.keyboard.press('Shift+ArrowUp');
+    await settled(page);
+    const words = await written(page);
+    expect(words).toContain('outside/landing');
+    expect(words).toContain('outside/exit');
+    expect(words).not.toContain('landing');
+    await page.keyboard.press('0');
+    await settled(page);
+    expect((await written(page)).filter((id) => id.startsWith('outside/'))).toEqual([]);
+    await page.close();
+  });
+
   test('stands without terrain, and without anything but its site', async () => {
     const page = await open('bare=1&scene=empty');
     expect((await ink(page, 'terrain')).share).toBe(0);

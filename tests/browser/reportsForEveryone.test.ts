@@ -75,5 +75,20 @@ describeBrowser('the reports for everyone', () => {
       seen.join(' | '),
     ).toBe(true);
     expect(places.slice(1)).toEqual(places.slice(1).toSorted((a, b) => a - b));
+
+    // The winds as a table, by its key; on paper it stands alone, black on white in either look, with nothing to press.
+    await page.keyboard.press('Alt+V');
+    await page.locator('.wind-table tbody tr').first().waitFor();
+    expect(await violations(page), 'table').toEqual([]);
+    await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+    const lines = (await page.locator('body').innerText()).split('\n');
+    expect(lines[0]).toMatch(/^Winds at 07:42Z \(exit\), /);
+    expect(lines.filter((line) => /^[\d\u202f]+\u202fm\t\d{3}°\t/.test(line)).length).toBe(40);
+    const colour = await page
+      .locator('.wind-table td')
+      .first()
+      .evaluate((el) => getComputedStyle(el).color);
+    expect(colour).toBe('rgb(0, 0, 0)');
+    expect(await page.getByRole('button').filter({ visible: true }).count()).toBe(0);
   });
 });

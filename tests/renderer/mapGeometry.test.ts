@@ -7,6 +7,7 @@ import { countDots } from '../../renderer/map/dots.ts';
 import { ellipseRing } from '../../core/earth/ellipse.ts';
 import { clip, nearestOn, piecesSeen, pointsAlong, walk } from '../../renderer/map/lines.ts';
 import { hazardStroke, leeSide } from '../../renderer/map/paintHazards.ts';
+import { arrowTo } from '../../renderer/map/paintOutside.ts';
 import { boundsOf, terrainAt, tidy } from '../../renderer/map/places.ts';
 import {
   latAt,
@@ -50,6 +51,33 @@ describe('projection', () => {
     const around = 2 * Math.PI * 6_378_137;
     expect((worldX(-(100 + 20 / 60)) - 0.5) * around).toBeCloseTo(-11_169_055.58, 1);
     expect((0.5 - worldY(24 + 22 / 60 + 54.433 / 3600)) * around).toBeCloseTo(2_800_000.0, 1);
+  });
+});
+
+describe('an arrow at the edge', () => {
+  const boxes = [{ x: 700, y: 0, width: 80, height: 300 }];
+
+  test('stands within the map, off what is taken, and points at the place; a place on the map needs no arrow', () => {
+    fc.assert(
+      fc.property(even(-5000, 5000), even(-5000, 5000), (x, y) => {
+        const arrow = arrowTo(screen, { x, y }, boxes);
+        const on = x >= 0 && y >= 0 && x <= screen.width && y <= screen.height;
+        expect(arrow === null).toBe(on);
+        if (arrow === null) return;
+        const { tip, angle } = arrow;
+        expect(tip.x > 0 && tip.y > 0 && tip.x < screen.width && tip.y < screen.height).toBe(true);
+        expect(tip.x + 9 <= 700 || tip.y - 9 >= 300).toBe(true);
+        const away = Math.hypot(x - tip.x, y - tip.y);
+        expect(tip.x + away * Math.cos(angle)).toBeCloseTo(x, 6);
+        expect(tip.y + away * Math.sin(angle)).toBeCloseTo(y, 6);
+      }),
+      run,
+    );
+  });
+
+  test('without anything in its way it is met by the straight line from the middle of the map', () => {
+    expect(arrowTo(screen, { x: 390 + 1000, y: 370 }, [])?.tip).toEqual({ x: 772, y: 370 });
+    expect(arrowTo(screen, { x: 390, y: -500 }, [])?.tip.y).toBeCloseTo(8, 9);
   });
 });
 

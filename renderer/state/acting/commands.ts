@@ -143,6 +143,7 @@ const reporting: readonly Command[] = [
   openPart('moved', 'Reports: what moved the landing', ['moved']),
   openPart('observe', 'Reports: what to observe next', ['observe', 'observe next']),
   openPart('feeds', 'Reports: the feeds that bring them', ['feeds']),
+  openPart('table', 'Reports: the winds by height, to read aloud, copy and print', ['wind table', 'table'], 'Alt+V'),
   {
     id: 'go-hour',
     what: 'Go to the hours of the wind column',
@@ -169,18 +170,20 @@ const reporting: readonly Command[] = [
   },
 ];
 
-function openPart(part: ReportPart, what: string, words: readonly string[]): Command {
+function openPart(part: ReportPart, what: string, words: readonly string[], chord?: string): Command {
   return {
     id: `reports-${part}`,
     what,
-    chords: [],
+    chords: chord === undefined ? [] : [chord],
     words,
-    run: (store) => {
-      store.view.panel.value = 'Reports';
-      store.reports.part.value = part;
-      focusWhenDrawn('#panel');
-    },
+    run: (store) => showReports(store, part),
   };
+}
+
+export function showReports(store: Store, part: ReportPart): void {
+  store.view.panel.value = 'Reports';
+  store.reports.part.value = part;
+  focusWhenDrawn('#panel');
 }
 
 function setClock(store: Store, ownClock_ms: number): void {

@@ -131,11 +131,16 @@ export const standingWords: { readonly [S in Standing]: string } = {
 };
 
 /**
- * What a report weighs at the moment that the analysis is for, 0 to 1: the share of the variance of the forecast's
- * error, at its own height over the site, that it would take away if it were the only one. Falls with age, distance and
- * its own error.
+ * What a report weighs, 0 to 1: the share of the variance of the forecast's error that it would take away if it were
+ * the only one. Falls with age, distance and its own error.
+ *
+ * where  over the site at this height and time; left out: at its own height, at the moment that the analysis is for
  */
-export function weightOf(report: ReportState, { mission, winds, world }: Situation): number {
+export function weightOf(
+  report: ReportState,
+  { mission, winds, world }: Situation,
+  where?: { readonly height_m: number; readonly time_s: number },
+): number {
   const { errors, analysis } = winds;
   const ground = {
     groundAt: ([lon, lat]: readonly [number, number]): number =>
@@ -144,10 +149,8 @@ export function weightOf(report: ReportState, { mission, winds, world }: Situati
   };
   const one = observationOf(report, ground);
   const there = pointsOf([one], errors);
-  const here = pointsOf(
-    [{ height_m: one.height_m, time_s: analysis.valid_s, position: mission.site.position }],
-    errors,
-  );
+  const at = where ?? { height_m: one.height_m, time_s: analysis.valid_s };
+  const here = pointsOf([{ ...at, position: mission.site.position }], errors);
   const c = backgroundCovariance(here, 0, there, 0);
   const before = (here.std_mps[0] ?? 0) ** 2;
   const seen = (there.std_mps[0] ?? 0) ** 2 + one.std_mps ** 2;

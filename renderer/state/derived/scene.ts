@@ -15,7 +15,7 @@ import {
 } from '../../map/scene.ts';
 import { profileAt } from '../../winds/profile.ts';
 import { createRecoveryScene } from './recoveryScene.ts';
-import { createDecideScene } from './decideScene.ts';
+import { createDecideScene, zoneAimedAt } from './decideScene.ts';
 import { landmarkToward } from '../../../core/words/places.ts';
 import { trailAt } from './moves.ts';
 import { steady } from './parts.ts';
@@ -54,6 +54,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const recoveredCases = computed(() => recovered.value.cases);
   const decidedCases = computed(() => decided.value.cases);
   const cases = computed(() => [...recoveredCases.value, ...decidedCases.value]);
+  const target = computed(() => (parts.value === null ? null : (zoneAimedAt(parts.value)?.name ?? null)));
   const chances = computed(() =>
     Object.fromEntries(
       Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(([name, { p }]) => [name, p]),
@@ -68,6 +69,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
       surfaceWind: wind.value,
       zones: zones.value,
       chances: chances.value,
+      target: target.value,
       hazards: hazards.value,
       landmarks: landmarks.value,
       exit: exit.value,

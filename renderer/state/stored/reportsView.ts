@@ -4,8 +4,12 @@ import { signal, type Signal } from '@preact/signals';
 import type { LonLat } from '../../../core/base/units.ts';
 import type { Where } from '../../../core/recovery/where.ts';
 
-export const reportParts = ['list', 'moved', 'observe', 'feeds'] as const;
+export const reportParts = ['list', 'moved', 'observe', 'feeds', 'table'] as const;
 export type ReportPart = (typeof reportParts)[number];
+
+/** Steps of height of the wind table. */
+export const tableSteps = ['fine', 'coarse'] as const;
+export type TableStep = (typeof tableSteps)[number];
 
 export const reportFilters = ['all', 'counts', 'held', 'not'] as const;
 export type ReportFilter = (typeof reportFilters)[number];
@@ -46,6 +50,8 @@ export interface ReportsView {
   readonly chosen: Signal<number | null>;
   /** The hour whose wind the column shows, ms since 1970; null: the exit's. */
   readonly hour_ms: Signal<number | null>;
+  /** The wind table's steps; null: by how high the exit is. */
+  readonly tableStep: Signal<TableStep | null>;
   /** A second hour beside it; null: none. */
   readonly beside_ms: Signal<number | null>;
   /** What moved the landing, oldest first. */
@@ -60,6 +66,7 @@ export function createReportsView(): ReportsView {
     search: signal(''),
     chosen: signal<number | null>(null),
     hour_ms: signal<number | null>(null),
+    tableStep: signal<TableStep | null>(null),
     beside_ms: signal<number | null>(null),
     moves: signal<readonly Move[]>([]),
     feeds: signal<readonly Feed[]>([]),
