@@ -35,8 +35,13 @@ function pointsIn(of: { position?: unknown; line?: unknown; polygon?: unknown })
 /** Farther than this from the site nobody means a place of the mission. */
 const FAR_M = 400_000;
 
-/** A far place whose latitude and longitude, put the other way round, lie near the site; null for any other place. */
+/**
+ * A far place whose latitude and longitude, put the other way round, lie near the site; null for any other place. With
+ * letters the figures alone may have been exchanged: 22.41 S 30.08 E for 30.08 S 22.41 E.
+ */
 export function turnedToward([lon, lat]: LonLat, site: LonLat): LonLat | null {
   const isFar = (place: LonLat): boolean => !(inverse(site, place).distance_m <= FAR_M);
-  return Math.abs(lon) <= 90 && isFar([lon, lat]) && !isFar([lat, lon]) ? [lat, lon] : null;
+  if (Math.abs(lon) > 90 || !isFar([lon, lat])) return null;
+  const lettered: LonLat = [Math.sign(lon) * Math.abs(lat), Math.sign(lat) * Math.abs(lon)];
+  return [[lat, lon] as const, lettered].find((place) => !isFar(place)) ?? null;
 }

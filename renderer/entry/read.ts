@@ -120,8 +120,9 @@ function windEntry(text: string, { report }: EntryContext, answers: Answers, kin
 function placeEntry(text: string, kind: 'go' | 'exit', { report }: EntryContext, answers: Answers): Entry {
   const read = readPosition(text);
   if (read.value !== null) {
-    const position = report === null ? read.value : placeMeant(read.value, report.site.position, answers);
-    if (position === null) return { kind: 'asked', question: orderQuestion(read.value), words: text };
+    const site = report?.site.position ?? read.value;
+    const position = placeMeant(read.value, site, answers);
+    if (position === null) return { kind: 'asked', question: orderQuestion(read.value, site), words: text };
     return { kind, position };
   }
   return {

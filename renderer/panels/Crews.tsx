@@ -238,7 +238,7 @@ function Standby({ store, team }: { readonly store: Store; readonly team: Team }
         label={`${team.name} waits at${team.standby === undefined ? ' (its own place)' : ''}`}
         wide
         text={formatPosition(place, format, 10)}
-        parse={parsePlace}
+        parse={(text) => parsePlace(text, store.mission.value?.site.position)}
         apply={(position) => placeCrew(store, team.name, position, false)}
         done={() => endEdit(store)}
         revert={() => cancelEdit(store)}

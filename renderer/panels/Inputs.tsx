@@ -68,7 +68,7 @@ function ExitInputs({ mission }: { readonly mission: Mission }): JSX.Element {
         field="exit.position"
         label="Exit position (latitude, longitude; or MGRS)"
         text={formatDegrees(exit.position, 5)}
-        parse={parsePlace}
+        parse={(text) => parsePlace(text, site.position)}
         {...position}
         apply={(place) => position.apply((plan) => moveExit(plan, place))}
         step={stepNorth}

@@ -133,7 +133,7 @@ function PositionPart({ store, field, path }: PartProps<Of<'position'>>): JSX.El
       label={field.label}
       undoLabel={`${field.label.toLowerCase()} moved`}
       text={typeof lon === 'number' && typeof lat === 'number' ? formatDegrees([lon, lat], 5) : ''}
-      parse={parsePlace}
+      parse={(text) => parsePlace(text, path[0] === 'site' ? undefined : store.mission.value?.site.position)}
       change={(plan, place) => put(plan, path, tidyPlace(place))}
       wide
     />

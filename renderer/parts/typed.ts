@@ -3,6 +3,7 @@
 // comma before three digits is 39 to one reader and 39 thousand to another.
 import { isoOf } from '../../core/base/plainNumbers.ts';
 import type { LonLat } from '../../core/base/units.ts';
+import { turnedToward } from '../../core/plan/places.ts';
 import { readPosition } from '../../core/earth/grid.ts';
 import { formatDegrees, formatMgrs } from '../../core/words/positions.ts';
 import { date, clock } from '../../core/words/times.ts';
@@ -115,8 +116,15 @@ export function parseTime(text: string, day_ms: number): Parsed<string> {
 /** A place as it was understood: degrees and grid reference. */
 export const placeReadBack = (place: LonLat): string => `${formatDegrees(place, 4)} · ${formatMgrs(place, 4)}`;
 
-export function parsePlace(text: string): Parsed<LonLat> {
+/** `site`: a place far from it whose figures fit the other way round is refused, as a field cannot ask. */
+export function parsePlace(text: string, site?: LonLat): Parsed<LonLat> {
   const read = readPosition(text);
+  const turned = read.value === null || site === undefined ? null : turnedToward(read.value, site);
+  if (turned !== null)
+    return {
+      ok: false,
+      why: `far from the site, and near it the other way round; expected such as ${formatDegrees(turned, 4)}`,
+    };
   if (read.value !== null) return { ok: true, value: read.value, readBack: placeReadBack(read.value) };
   const why = read.problems[0]?.text ?? 'not a position';
   return { ok: false, why: `${why}; such as 30.0856 S 22.4125 E, 30 05.14 S 22 24.75 E or 34J FL 2623 9812` };

@@ -9,6 +9,7 @@ import { clock, date } from '../../core/words/times.ts';
 import { phaseAt } from '../timebar/timeMarks.ts';
 import { AdviceLine } from './AdviceLine.tsx';
 import { CountDown } from './CountDown.tsx';
+import { Flight, inFlightNow } from './Flight.tsx';
 import { Word } from '../parts/buttons.tsx';
 
 const NO_MARKS: MissionState['marks'] = new Map();
@@ -27,7 +28,10 @@ export function Strip(): JSX.Element {
         </p>
         <Clock store={store} />
       </div>
-      <AdviceLine store={store} />
+      <div class="decide">
+        <Flight store={store} />
+        <AdviceLine store={store} />
+      </div>
       <Tools store={store} />
     </header>
   );
@@ -48,7 +52,7 @@ function Clock({ store }: { readonly store: Store }): JSX.Element {
           : `${clock(now / 1000, { ...store.units.value, time: 'local' })} · ${date(now / 1000)}`}
         {store.ownClock_ms.value === 0 ? null : <span title={EXERCISE_CLOCK}> · exercise clock</span>}
       </span>
-      <CountDown store={store} />
+      {inFlightNow(store) === null ? <CountDown store={store} /> : null}
     </div>
   );
 }

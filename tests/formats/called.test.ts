@@ -72,6 +72,10 @@ describe('a fix', () => {
     expect(read(line)).toMatchObject({ kind: 'asked', question: { about: 'latitude or longitude first' } });
     expect(event(line, { coordinates: 'the other way round' })).toMatchObject({ position: [22.4, -30.08] });
     expect(event(line, { coordinates: 'as typed' })).toMatchObject({ position: [-30.08, 22.4] });
+    // With letters the figures alone are exchanged.
+    const lettered = 'fix 22.40 S 30.08 E 12000 m msl';
+    expect(read(lettered)).toMatchObject({ kind: 'asked', question: { about: 'latitude or longitude first' } });
+    expect(event(lettered, { coordinates: 'the other way round' })).toMatchObject({ position: [22.4, -30.08] });
     // Far off either way it is taken as it stands: nothing says that it was turned.
     expect(event('fix 51.0 N 7.0 E 12000 m msl')).toMatchObject({ position: [7, 51] });
   });

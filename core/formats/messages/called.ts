@@ -127,7 +127,7 @@ function partsOf(text: string, context: CalledContext, answers: Answers): Called
     if (read.value === null)
       return unknown(`“${place.slice(0, 60)}” is not a place: ${read.problems[0]?.text ?? 'expected a position'}.`);
     position = placeMeant(read.value, context.site, answers);
-    if (position === null) return { kind: 'asked', words: place, question: orderQuestion(read.value) };
+    if (position === null) return { kind: 'asked', words: place, question: orderQuestion(read.value, context.site) };
   }
   if (high.value_m === null) return { position, height_m: null, time_s: timed.time_s };
   const reference = high.reference ?? answers.reference ?? null;
@@ -145,13 +145,13 @@ export function placeMeant(typed: LonLat, site: LonLat, answers: Answers): LonLa
   return answers.coordinates === undefined ? null : answers.coordinates === 'as typed' ? typed : turned;
 }
 
-export const orderQuestion = ([lon, lat]: LonLat): Question => ({
+export const orderQuestion = (typed: LonLat, site: LonLat): Question => ({
   about: 'latitude or longitude first',
   keys: [
-    { key: 't', meaning: `${formatDegrees([lon, lat], 4)}, as typed`, resolves: { coordinates: 'as typed' } },
+    { key: 't', meaning: `${formatDegrees(typed, 4)}, as typed`, resolves: { coordinates: 'as typed' } },
     {
       key: 'o',
-      meaning: `${formatDegrees([lat, lon], 4)}, the other way round`,
+      meaning: `${formatDegrees(turnedToward(typed, site) ?? typed, 4)}, the other way round`,
       resolves: { coordinates: 'the other way round' },
     },
   ],
