@@ -219,10 +219,11 @@ function questionsOf(held: readonly HeldReport[], groundAt: (position: LonLat) =
   return [...asked.values()].map((list): WindQuestion => {
     const { kind } = list[0] ?? { kind: 'misfit' };
     const events = list.map(({ report }) => report.event);
+    const isKnown = list.every(({ suggested }) => suggested !== null);
     return {
       ids: list.map(({ report }) => report.id),
       kind,
-      sentence: list.length === 1 ? (list[0]?.sentence ?? '') : wholeSentence(events, kind),
+      sentence: list.length === 1 ? (list[0]?.sentence ?? '') : wholeSentence(events, kind, isKnown),
       surface: list.some(
         ({ report: { event, position } }) => measuredAgl_m(event, groundAt(position)) <= SURFACE_AGL_M,
       ),

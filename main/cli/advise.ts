@@ -7,6 +7,7 @@ import { chanceWords, number } from '../../core/words/numbers.ts';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import { edgesOf, type Edge } from '../../core/advice/edges.ts';
 import { edgeSentence, edgeTells } from '../../core/advice/edgeWords.ts';
+import { answersTo } from '../../core/winds/answers.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
@@ -54,8 +55,16 @@ export async function runAdvise(args: readonly string[], output: Output): Promis
     output.complain(`${ask.path}: limits.${name}: this limit is not known here; it is kept in the file and not used`);
   output.print(
     ask.options.json === true
-      ? JSON.stringify({ ...advice, edges, reports: reportStates(situation), recovery: recoveryData(recovery) })
-      : [adviceText(situation.mission, advice, edges), '', ...recoveryText(recovery)].join('\n'),
+      ? JSON.stringify({
+          ...advice,
+          edges,
+          reports: reportStates(situation),
+          questions: questionsIn(situation),
+          recovery: recoveryData(recovery),
+        })
+      : [adviceText(situation.mission, advice, edges), ...reportsText(situation), '', ...recoveryText(recovery)].join(
+          '\n',
+        ),
   );
   return 0;
 }
@@ -81,6 +90,23 @@ function reportStates({ state, winds }: Situation): ReportLine[] {
     const struck = outcome.kind === 'struck' || outcome.kind === 'withdrawn';
     return { ...line, state: struck ? 'struck' : 'left out', why: outcome.sentence };
   });
+}
+
+/** What is asked about the winds, with the keys that answer it in the window. */
+const questionsIn = ({ winds }: Situation) =>
+  winds.questions.map((question) => ({
+    reports: question.ids,
+    kind: question.kind,
+    question: question.sentence,
+    keys: answersTo(question, winds.held),
+  }));
+
+/** The reports that do not count or are held, and why; those asked about together in one line. */
+function reportsText(situation: Situation): string[] {
+  const lines = reportStates(situation).filter(({ state }) => state === 'left out' || state === 'struck');
+  const asked = situation.winds.questions.map(({ ids, sentence }) => `  held       ${ids.join(', ')}: ${sentence}`);
+  const out = lines.map(({ id, state, why }) => `  ${state.padEnd(9)}  ${id}: ${why}`);
+  return asked.length + out.length === 0 ? [] : ['', 'Reports that do not count', ...asked, ...out];
 }
 
 function limitRow({ limit, value, state, margin }: Judged): string {

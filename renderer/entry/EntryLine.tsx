@@ -10,13 +10,14 @@ import { declination_deg } from '../../core/earth/declination.ts';
 import { reportContext, type Answers, type NewReport } from '../../core/formats/messages/report.ts';
 import { correctionText } from '../../core/formats/messages/report/correction.ts';
 import { isConfirmable } from '../../core/winds/meanings.ts';
-import type { HeldReport } from '../../core/winds/now.ts';
+import { answersTo } from '../../core/winds/answers.ts';
+import type { HeldReport, WindQuestion } from '../../core/winds/now.ts';
 import { useStore } from '../context.ts';
 import { edit, endEdit, note, say } from '../state/acting/actions.ts';
 import { commands } from '../state/acting/commands.ts';
 import { moveExit, setExitHeight } from '../state/stored/edits.ts';
-import { annul, beginLine, confirm, logCalled, logReport, withdraw } from '../state/acting/reportActions.ts';
-import { nextReportId } from '../state/derived/reports.ts';
+import { annul, answerAll, beginLine, confirm, logCalled, logReport, withdraw } from '../state/acting/reportActions.ts';
+import { newestQuestion, nextReportId } from '../state/derived/reports.ts';
 import type { Store } from '../state/derived/store.ts';
 import { columnsOf, nearestInTime } from '../state/derived/winds.ts';
 import { height } from '../../core/words/lengths.ts';
@@ -221,13 +222,39 @@ function onKeyDown(event: JSX.TargetedKeyboardEvent<HTMLInputElement>, line: Lin
 const heldNow = (store: Store): HeldReport | null =>
   store.past.value ? null : (store.situation.value?.winds.held.at(-1) ?? null);
 
+/** The question about a whole observer that it is part of; null where it is asked about alone. */
+function wholeNow(store: Store): WindQuestion | null {
+  const question = newestQuestion(store.situation.value?.winds);
+  return question === null || question.ids.length === 1 ? null : question;
+}
+
 const heldKeys = ({ kind }: HeldReport): string =>
   `${isConfirmable(kind) ? 'C confirms it, ' : ''}E corrects it, W withdraws it`;
+
+function heldWordsOf(line: Line): string {
+  const held = line.text.value === '' ? heldNow(line.store) : null;
+  if (held === null) return '';
+  const whole = wholeNow(line.store);
+  if (whole !== null)
+    return isAsking(line) ? `${whole.sentence} Esc goes back.` : `Enter, then one key: ${whole.sentence}`;
+  return isAsking(line)
+    ? `${held.sentence} ${heldKeys(held)}. Esc goes back.`
+    : `${held.report.id} is held back. Enter, then one key: ${heldKeys(held)}.`;
+}
 
 /** One key for the report that is held back, after Enter on the empty line. */
 function decideHeld(line: Line, held: HeldReport, key: string): void {
   const { store, asking } = line;
   const { report } = held;
+  const whole = wholeNow(store);
+  if (whole !== null) {
+    const all = answersTo(whole, store.situation.value?.winds.held ?? []);
+    const chosen = all.find((one) => one.key === key.toUpperCase());
+    if (chosen === undefined) return;
+    asking.value = null;
+    void answerAll(store, whole, chosen.key);
+    return;
+  }
   if (!/^[cew]$/i.test(key)) return;
   asking.value = null;
   if (key.toLowerCase() === 'c') {
@@ -256,18 +283,12 @@ function Words({
     isAsking(line) && entry.kind === 'asked'
       ? `Which: ${questionWords(entry.question)}. Esc goes back to the text.`
       : null;
-  const held = text.value === '' ? heldNow(store) : null;
-  const heldWords =
-    held === null
-      ? ''
-      : isAsking(line)
-        ? `${held.sentence} ${heldKeys(held)}. Esc goes back.`
-        : `${held.report.id} is held back. Enter, then one key: ${heldKeys(held)}.`;
+  const heldWords = heldWordsOf(line);
   // What can be typed stands where it is typed, and narrows as one types.
   const forms = typing && context !== null && entry.kind === 'unknown' ? formsFor(text.value, context.commands) : [];
   const words =
     asked ??
-    (held !== null && isAsking(line)
+    (heldWords !== '' && isAsking(line)
       ? ''
       : typing && context !== null
         ? readingBack(entry, context)

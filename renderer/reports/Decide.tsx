@@ -4,13 +4,16 @@ import { useState } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
 import { reportHeight, reportWind, whoWords, type ReportRow, type ReportTable } from '../state/derived/reports.ts';
-import { beginWithdrawal } from '../state/acting/reportActions.ts';
+import { answersTo } from '../../core/winds/answers.ts';
+import type { WindQuestion, WindsNow } from '../../core/winds/now.ts';
+import { capital } from '../../core/words/numbers.ts';
+import { answerAll, beginWithdrawal } from '../state/acting/reportActions.ts';
 import type { Store } from '../state/derived/store.ts';
 import { age } from '../../core/words/times.ts';
 import { WindArrow } from '../entry/WindArrow.tsx';
-import { ReportButtons } from './ReportButtons.tsx';
+import { NOT_IN_THE_PAST, ReportButtons } from './ReportButtons.tsx';
 import { ReportIcon } from './ReportMark.tsx';
-import { Word } from '../parts/buttons.tsx';
+import { Act, Word } from '../parts/buttons.tsx';
 
 interface TableProps {
   readonly table: ReportTable;
@@ -23,6 +26,9 @@ export function Decide({ table }: TableProps): JSX.Element | null {
   const row = table.rows.find((one) => one.standing === 'held');
   // The one that is looked at below stands there with its buttons already.
   if (row === undefined || store.reports.chosen.value === row.seq) return null;
+  const winds = store.situation.value?.winds;
+  const question = winds?.questions.find(({ ids }) => ids.length > 1 && ids.includes(row.id));
+  if (winds !== undefined && question !== undefined) return <Whole store={store} winds={winds} question={question} />;
   const more = table.counts.held - 1;
   return (
     <section class="decide" aria-label="Held back">
@@ -31,6 +37,37 @@ export function Decide({ table }: TableProps): JSX.Element | null {
       </h2>
       <p class="small">{row.sentence}</p>
       <ReportButtons store={store} row={row} />
+    </section>
+  );
+}
+
+interface WholeProps {
+  readonly store: Store;
+  readonly winds: WindsNow;
+  readonly question: WindQuestion;
+}
+
+/** All reports of one observer or ascent, asked about once. */
+function Whole({ store, winds, question }: WholeProps): JSX.Element {
+  const others = winds.questions.length - 1;
+  return (
+    <section class="decide" aria-label="Held back">
+      <h2>
+        <ReportIcon standing="held" faded={false} /> {question.ids.length} reports are held back
+        {others === 0 ? '' : `, and ${others} more ${others === 1 ? 'question' : 'questions'}`}
+      </h2>
+      <p class="small">{question.sentence}</p>
+      {store.past.value ? (
+        <p class="small quiet">{NOT_IN_THE_PAST}</p>
+      ) : (
+        <p class="report-buttons">
+          {answersTo(question, winds.held).map(({ key, means }) => (
+            <Act key={key} onClick={() => void answerAll(store, question, key)}>
+              {capital(means)} all <kbd>{key}</kbd>
+            </Act>
+          ))}
+        </p>
+      )}
     </section>
   );
 }

@@ -3,10 +3,12 @@
 import { correctionText, type NewCorrection } from '../../../core/formats/messages/report/correction.ts';
 import type { NewReport } from '../../../core/formats/messages/report.ts';
 import type { NewEvent } from '../../../core/log/events.ts';
+import { eventsOf, heldIn, type AnswerKey } from '../../../core/winds/answers.ts';
+import type { WindQuestion } from '../../../core/winds/now.ts';
 import { append, say } from './actions.ts';
 import { focusWhenDrawn } from './focus.ts';
 import { markEntered } from './reportMarks.ts';
-import type { ReportRow } from '../derived/reports.ts';
+import { nextReportId, type ReportRow } from '../derived/reports.ts';
 import type { Store } from '../derived/store.ts';
 
 /** Who sits here, where they said so. */
@@ -48,6 +50,18 @@ export const withdraw = (store: Store, of: string, reason: string): Promise<bool
 
 export const annul = (store: Store, of: number, reason: string): Promise<boolean> =>
   enter(store, { kind: 'annulment', of, reason, ...by(store) });
+
+/** Answers a question about several reports at once: an event for each; stops where one could not be logged. */
+export async function answerAll(store: Store, question: WindQuestion, key: AnswerKey): Promise<void> {
+  const { state, winds } = store.situation.peek() ?? {};
+  const held = heldIn(question, winds?.held ?? []);
+  const first = Number(nextReportId(state?.reports ?? []).slice(1));
+  const ids = held.map((_, i) => `w${first + i}`);
+  for (const event of eventsOf(key, held, ids)) {
+    const own = event.kind === 'correction' ? entering(store) : by(store);
+    if (!(await enter(store, { ...event, ...own }))) return;
+  }
+}
 
 /** Begins a line on the entry line: what it means is read back there, and nothing is done before Enter. */
 export function beginLine(store: Store, text: string): void {

@@ -5,7 +5,7 @@ import type { ReportState } from '../../../core/log/fold.ts';
 import type { Situation } from '../../../core/mission/situation.ts';
 import { RAD_PER_DEG } from '../../../core/base/units.ts';
 import { backgroundCovariance, pointsOf } from '../../../core/winds/analysis.ts';
-import type { HeldReport } from '../../../core/winds/now.ts';
+import type { HeldReport, WindQuestion, WindsNow } from '../../../core/winds/now.ts';
 import { observationOf } from '../../../core/winds/reports.ts';
 import type { ReportFilter } from '../stored/reportsView.ts';
 import { direction, speed, windBothWays, isCalm, directionWords } from '../../../core/words/winds.ts';
@@ -90,6 +90,12 @@ function filterOf(standing: Standing): Exclude<ReportFilter, 'all'> {
     default:
       return never(standing);
   }
+}
+
+/** The question that the newest held report is part of; null where none is held. */
+export function newestQuestion(winds: WindsNow | undefined): WindQuestion | null {
+  const newest = winds?.held.at(-1);
+  return winds?.questions.find(({ ids }) => newest !== undefined && ids.includes(newest.report.id)) ?? null;
 }
 
 /** The rows that a person asked for: by standing, and by any words of who, where, wind, id or text. */
