@@ -1,5 +1,6 @@
 // Worlds whose truth the program did not make: what is wrong with a forecast is drawn here by covariances, waves and
 // displaced jets of their own, which share no code with core/winds. m/s, m MSL, s since 1970.
+import { never } from '../../core/base/problem.ts';
 import { Random } from '../../core/base/random.ts';
 import { windFrom, windVector, type LonLat } from '../../core/base/units.ts';
 import type { ReportSource, WindReport } from '../../core/log/events.ts';
@@ -94,8 +95,11 @@ const along = (shape: Truth['shape'], r: number): number => {
       return Math.exp(-r);
     case 'two lengths':
       return 0.5 * Math.exp(-0.5 * (3 * r) ** 2) + 0.5 * Math.exp(-0.5 * (r / 2) ** 2);
-    default:
+    case 'gaussian':
+    case undefined:
       return Math.exp(-0.5 * r * r);
+    default:
+      return never(shape);
   }
 };
 

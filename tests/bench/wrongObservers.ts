@@ -116,7 +116,7 @@ export function* observersTable(trials: number, seed: number): Generator<string>
       yield (
         `${wrong.name.padEnd(34)}${exit === 'high' ? '39.0 km' : ' 3.8 km'} ${of(row.heldObservers, row.observers)} ` +
         `${of(row.askedOnce, row.observers)} ${of(row.heldWrong, row.wrong)} ${of(row.heldGood, row.good)}  ` +
-        `${of(row.in90, 1)}`
+        of(row.in90, 1)
       );
     }
 }

@@ -98,6 +98,7 @@ function wrongIn(heard: Heard, answer: string): string | null {
     not: 'not a wind',
     calm: 'calm',
   };
+  if (first === 'unread') return heard.kind === 'wind' || heard.kind === 'calm' ? `read as ${heard.readBack}` : null;
   const kind = kinds[first] ?? 'wind';
   if (heard.kind !== kind) return `${heard.kind}, not ${kind}: ${heard.why ?? heard.question ?? heard.readBack}`;
   if (kind === 'asked') return heard.question?.startsWith(about.join(' ')) === true ? null : `asks ${heard.question}`;

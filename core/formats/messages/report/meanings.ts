@@ -18,11 +18,15 @@ import {
 const METAR = /^(vrb|\d{3}|\/\/\/)(p?)(\d{2,3}|\/\/)(?:g(p?)(\d{2,3}|\/\/))?(kt|mps|kmh)$/;
 const METAR_UNITS: Readonly<Record<string, SpeedUnit>> = { kt: 'kt', mps: 'm/s', kmh: 'km/h' };
 
+/** The largest number that the format has: P99KT, P49MPS, P199KMH (reference/wind-reports.md §2). */
+const LAST_OF: Readonly<Record<string, string>> = { kt: '99', mps: '49', kmh: '199' };
+
 /** "09007G12KT", "VRB03KT". */
 export function weatherGroup(text: string, parts: Parts): void {
   const [, from = '', p = '', speedDigits = '', gp = '', gustDigits, unit = 'kt'] = METAR.exec(text) ?? [];
   const of = (digits: string, more: boolean): SpeedPart => {
-    // P99KT is 100 kt or more: the format ends one below.
+    // P99KT is 100 kt or more: the format ends one below. Any other number behind a P is a slip.
+    if (more && digits !== LAST_OF[unit]) parts.leftOver.push(text);
     const value = Number(digits) + (more ? 1 : 0);
     return { low: value, high: value, unit: METAR_UNITS[unit] ?? null, orMore: more };
   };
@@ -171,6 +175,8 @@ export const runTogether: Meaning = (said, { parts }) => {
   const unit = said.speedUnit;
   if (one === undefined || parts.directions.length > 0) return false;
   if (!(/^\d{5,6}$/.test(one.text) || (one.spoken && unit !== null && /^\d{4}$/.test(one.text)))) return false;
+  // A written speed of three digits is 100 or more: "270010" is a slip.
+  if (!one.spoken && /^\d{3}0\d\d$/.test(one.text)) return false;
   const [from, kt] = [one.text.slice(0, 3), Number(one.text.slice(3))];
   // "12000" is a height or a mistake, and no calm from 120°.
   if (Number(from) > 360 || (kt === 0 && Number(from) > 0)) return false;

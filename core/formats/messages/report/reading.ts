@@ -128,7 +128,7 @@ function whoOf(parts: Parts, open: Open): Who {
     const name = open.chosen(names);
     if (name === null) continue;
     const isTeam = context.teams.some((one) => one.name === name);
-    if (isTeam && !at && by === null) by = name;
+    if (isTeam && !at && (by === null || by === name)) by = name;
     else if (!isTeam && place === null) place = context.places.find((one) => one.name === name) ?? null;
     else open.refuse(`two crews or two places in one line: ${names.join(', ')}`);
   }
@@ -185,6 +185,10 @@ function speedOf(parts: Parts, open: Open): Speed | null {
   if (gust_mps !== null && gust_mps < (low + high) / 2)
     return open.refuse('the gust is below the mean; one of the two is wrong');
   if (part.orMore) open.notes.push('that much or more: the report’s format ends there');
+  if (parts.swing !== null && !isWithin(parts.swing, parts.directions[0]))
+    return open.refuse(
+      `the mean direction lies outside ${parts.swing[0]}° to ${parts.swing[1]}°; one of them is wrong`,
+    );
   if (parts.swing !== null) open.notes.push(`swinging from ${parts.swing[0]}° to ${parts.swing[1]}°`);
   return {
     mean_mps: (low + high) / 2,
@@ -194,6 +198,10 @@ function speedOf(parts: Parts, open: Open): Speed | null {
     unit,
   };
 }
+
+/** Whether a mean direction lies in the sector, clockwise, over which it is said to swing. */
+const isWithin = ([from_deg, to_deg]: readonly [number, number], mean: DirectionPart | undefined): boolean =>
+  mean?.kind !== 'degrees' || wrap360(mean.value - from_deg) <= wrap360(to_deg - from_deg);
 
 /** What is understood so far, for the line beside the question. */
 function partial(parts: Parts, who: string, notes: readonly string[]): string {

@@ -39,7 +39,7 @@ interface Piece {
 }
 
 const PIECES: readonly (readonly [kind: Piece['kind'], pattern: string])[] = [
-  ['metar', String.raw`(?:vrb|\d{3}|///)(?:p?\d{2,3}|//)(?:g(?:p?\d{2,3}|//))?(?:kt|mps|kmh)\b`],
+  ['metar', String.raw`(?:vrb|\d{3}|///)(?:p?\d{2}|p?[1-9]\d{2}|//)(?:g(?:p?\d{2,3}|//))?(?:kt|mps|kmh)\b`],
   ['swing', String.raw`\b\d{3}v\d{3}\b`],
   ['dayTime', String.raw`\b\d{6}z\b`],
   ['clock', String.raw`\b\d{1,2}:\d{2}(?::\d{2})?\s?z?\b|\b\d{4}z\b`],
@@ -69,7 +69,9 @@ function normalised(text: string): string {
     .replace(/(?<![\d.,])(\d{1,2}),(\d)(?![\d,])/g, '$1.$2')
     .replace(/(?<=\d)(m\/sec|m\/s|km\/h|mi\/h)/g, ' $1')
     .replace(/(?<=[\p{L}\d])-(?=\p{L})/gu, ' ')
-    .replace(/\b(nor|sou)'(?=\p{L})/gu, '$1 ');
+    .replace(/\b(nor|sou)'(?=\p{L})/gu, '$1 ')
+    .replace(/\b(d|l)'(?=\p{L})/gu, '$1e ')
+    .replace(/\ba (?=(?:hundred|thousand)\b)/g, 'one ');
 }
 
 function piecesOf(text: string): Piece[] {

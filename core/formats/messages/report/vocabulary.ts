@@ -259,7 +259,7 @@ const ROWS = [
   ['degree', words('deg degs degree degrees')],
   /** Then a direction in digits is as likely magnetic as true (reference/radio.md §1). */
   ['voice', words('says said radio heard calls called reports reporting this_is')],
-  ['wind', words('wind winds breeze air')],
+  ['wind', words('wind winds breeze air vent viento wind_holding wind_still')],
   ['report', words('report observed observation reading information data obs check')],
   [
     'bound',
@@ -287,7 +287,9 @@ const ROWS = [
     'filler',
     words(
       `the a an is are it its it's of about approx approximately around roughly with here now just speed direction
-     side we us i have steady currently coming comes roger copy please mostly mainly showing mean average but ok okay`,
+     side we us i have steady currently coming comes roger copy please mostly mainly showing mean average but ok okay
+     break_break i_say_again affirm affirmative be_advised for_your_information we've_got i_make_it seeing getting
+     wind's present actual measured latest all_stations or_so de du del`,
     ),
   ],
 ] as const;

@@ -5,7 +5,7 @@ import { dayTimeOf, swingOf, weatherGroup } from './meanings.ts';
 import { emptyParts, type Parts } from './parts.ts';
 
 const HEAD =
-  /^(?:(?:metar|speci)\s+)?(?:cor\s+)?([a-z]{4}\s+)?(\d{6}z)\s+((?:auto|cor)\s+)*((?:vrb|\d{3}|\/\/\/)(?:p?\d{2,3}|\/\/)(?:g(?:p?\d{2,3}|\/\/))?(?:kt|mps|kmh))(?=\s|=|$)(.*)$/i;
+  /^(?:(?:metar|speci)\s+)?(?:cor\s+)?([a-z]{4}\s+)?(\d{6}z)\s+((?:auto|cor)\s+)*((?:vrb|\d{3}|\/\/\/)(?:p?\d{2}|p?[1-9]\d{2}|\/\/)(?:g(?:p?\d{2,3}|\/\/))?(?:kt|mps|kmh))(?=\s|=|$)(.*)$/i;
 
 const GROUPS: readonly RegExp[] = [
   /^(auto|cor)$/,
