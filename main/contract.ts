@@ -51,6 +51,14 @@ export interface About {
   readonly mission: string | null;
 }
 
+/** What is known of the computer's own clock. */
+export interface HostClock {
+  /** How far local time is ahead of UTC, minutes. */
+  readonly offset_min: number;
+  /** When the network last set it; null: nothing says so. */
+  readonly setAt: string | null;
+}
+
 export type Outcome<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly why: string };
 
 /**
@@ -81,6 +89,13 @@ export interface DeskCalls {
    * order.
    */
   'log/append': (missionPath: string, event: NewEvent, at?: string) => Promise<Outcome<LogEvent>>;
+  /** The events behind a number, for a window that heard nothing for a while. */
+  'log/since': (missionPath: string, seq: number) => Promise<Outcome<readonly LogEvent[]>>;
+  /**
+   * Puts what a window has of a log into a file of its own, beside the mission or, where that folder is gone, where
+   * copies of demos go: another program took events away.
+   */
+  'log/keep': (missionPath: string, events: readonly LogEvent[]) => Promise<Outcome<{ readonly path: string }>>;
   /** Writes an export (brief, GPX, KML…) where the person chooses, or into the mission's folder. */
   'export/write': (missionPath: string, name: string, bytes: Uint8Array) => Promise<Outcome<{ readonly path: string }>>;
   'export/pdf': (missionPath: string, name: string, html: string) => Promise<Outcome<{ readonly path: string }>>;
@@ -90,6 +105,7 @@ export interface DeskCalls {
   'feed/choose': (kind: 'folder' | 'file') => Promise<Outcome<{ readonly watching: string }>>;
   'feed/stop': (path: string) => Promise<Outcome<{ readonly stopped: string }>>;
   'host/about': () => Promise<About>;
+  'host/clock': () => Promise<HostClock>;
 }
 
 /** What the desk tells the window unasked. */
@@ -131,12 +147,15 @@ export const callNames: { readonly [C in CallName]: AnswerOf<C> } = {
   'mission/save': 'outcome',
   'mission/attach': 'outcome',
   'log/append': 'outcome',
+  'log/since': 'outcome',
+  'log/keep': 'outcome',
   'export/write': 'outcome',
   'export/pdf': 'outcome',
   'feed/watch': 'outcome',
   'feed/choose': 'outcome',
   'feed/stop': 'outcome',
   'host/about': 'plain',
+  'host/clock': 'plain',
 };
 
 export const eventNames: { readonly [E in EventName]: true } = {

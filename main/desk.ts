@@ -5,9 +5,11 @@ import { homedir } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { DemoMission, DeskEvents, EventName, Handlers, OpenedMission, Outcome, Saved } from './contract.ts';
+import { hostClock } from './clock.ts';
 import { Feeds } from './feeds.ts';
 import { makeFolder, sweepOrphans, writeAtomic, writeNew } from './files/atomic.ts';
 import { readAttachments } from './files/attachments.ts';
+import { eventsSince, keepLog } from './files/kept.ts';
 import { logPathOf, readLog } from './files/log.ts';
 import { digestOf, Missions, readPlan, type OpenMission } from './files/missions.ts';
 import { savePlan } from './files/save.ts';
@@ -50,6 +52,8 @@ export interface DeskService {
 
 const refused = (why: string): { readonly ok: false; readonly why: string } => ({ ok: false, why });
 const done = <T>(value: T): { readonly ok: true; readonly value: T } => ({ ok: true, value });
+
+const notOpened = (path: string) => refused(`${path} was not opened in this session; open it first.`);
 
 /** How often the logs are looked at for what other programs wrote. */
 const FOLLOW_ms = 1_000;
@@ -148,7 +152,7 @@ async function onPath<T>(path: string, step: () => Promise<Outcome<T>>): Promise
 
 type MissionHandlers = Pick<
   Handlers,
-  'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create' | 'host/about'
+  'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create' | 'host/about' | 'host/clock'
 >;
 
 function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
@@ -211,6 +215,7 @@ function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
       dialogs: options.dialogs !== null,
       mission: options.mission,
     }),
+    'host/clock': () => hostClock(options.now()),
   };
 }
 
@@ -263,10 +268,10 @@ const writing = <T>(
 ): Promise<Outcome<T>> =>
   onPath(given, async () => {
     const mission = await missions.writable(await canonical(given));
-    return mission === null ? refused(`${given} was not opened in this session; open it first.`) : write(mission);
+    return mission === null ? notOpened(given) : write(mission);
   });
 
-type WritingHandlers = Pick<Handlers, 'mission/save' | 'mission/attach' | 'log/append'>;
+type WritingHandlers = Pick<Handlers, 'mission/save' | 'mission/attach' | 'log/append' | 'log/since' | 'log/keep'>;
 
 function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
   const save = async (given: string, planText: string, basedOn: string | undefined): Promise<Outcome<Saved>> => {
@@ -304,6 +309,18 @@ function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
         tell('log/appended', { missionPath: mission.path, event: appended });
         return done(appended);
       }),
+    'log/since': (given, seq) =>
+      onPath(given, async () => {
+        const mission = await missions.latest(await canonical(given));
+        return mission === null ? notOpened(given) : done(await eventsSince(mission.path, seq));
+      }),
+    'log/keep': (given, events) =>
+      onPath(given, async () => {
+        const mission = await missions.latest(await canonical(given).catch(() => typedPath(given)));
+        if (mission === null) return notOpened(given);
+        const kept = { elsewhere: options.copyFolder, now: options.now() };
+        return done({ path: await keepLog(mission.path, events, kept) });
+      }),
   };
 }
 
@@ -320,7 +337,7 @@ function exportHandlers({ options, missions }: Parts): Pick<Handlers, 'export/wr
     onPath(given, async () => {
       const path = await canonical(given);
       const mission = missions.get(path);
-      if (mission === null) return refused(`${given} was not opened in this session; open it first.`);
+      if (mission === null) return notOpened(given);
       if (isReserved(name))
         return refused(`An export cannot be named ${name}: that is a name of the mission's own files.`);
       const folder = (await missions.isDemo(path)) ? options.copyFolder : mission.folder;

@@ -45,10 +45,13 @@ export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[
   'mission/save': z.tuple([path, planText, digest.optional()]),
   'mission/attach': z.tuple([path, fileName, bytes]),
   'log/append': z.tuple([path, newEvent, time.optional()]),
+  'log/since': z.tuple([path, z.number().int().min(-1)]),
+  'log/keep': z.tuple([path, z.array(logEvent)]),
   'export/write': z.tuple([path, fileName, bytes]),
   'export/pdf': z.tuple([path, fileName, text]),
   'feed/watch': z.tuple([path]),
   'feed/choose': z.tuple([z.enum(['folder', 'file'])]),
   'feed/stop': z.tuple([path]),
   'host/about': z.tuple([]),
+  'host/clock': z.tuple([]),
 };

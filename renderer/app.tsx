@@ -14,9 +14,11 @@ import { Welcome } from './dialogs/Welcome.tsx';
 import { EntryLine } from './entry/EntryLine.tsx';
 import { drawTool, type DrawCalls } from './map/drawTool.ts';
 import { MapView } from './map/MapView.tsx';
+import { Act } from './parts/buttons.tsx';
 import { Boundary } from './parts/Boundary.tsx';
 import { holds } from './parts/media.ts';
 import { panels } from './panels/table.ts';
+import { clockIsRight } from './state/acting/catchingUp.ts';
 import { edit, endEdit } from './state/acting/actions.ts';
 import {
   addPlace,
@@ -97,6 +99,7 @@ function MapSlot(): JSX.Element {
       {open ? <TheMap store={store} scene={scene} /> : <Welcome store={store} />}
       <Past />
       <Connection store={store} />
+      <Leap store={store} />
       <Intro />
     </section>
   );
@@ -173,6 +176,16 @@ function Connection({ store }: { readonly store: Store }): JSX.Element | null {
   return (
     <div class="notice float" role="alert">
       {text}
+    </div>
+  );
+}
+
+function Leap({ store }: { readonly store: Store }): JSX.Element | null {
+  const leap = store.leap.value;
+  if (leap === null || leap.kind !== 'note') return null;
+  return (
+    <div class="notice float" role="alert">
+      {leap.text} <Act onClick={() => void clockIsRight(store)}>The clock is right</Act>
     </div>
   );
 }

@@ -11,6 +11,7 @@ import { App } from './app.tsx';
 import { connectDesk } from './desk.ts';
 import { panelsAfterMap } from './frame.ts';
 import { keepUnsaved, logged, openPath, say } from './state/acting/actions.ts';
+import { catchUp, keepLog, leapWatch, noteLeap, watchFaults } from './state/acting/catchingUp.ts';
 import { listenToFeeds } from './state/acting/feeds.ts';
 import { watchMoves } from './state/acting/moved.ts';
 import { createStore, type Store } from './state/derived/store.ts';
@@ -33,14 +34,19 @@ function keptView(): Kept | null {
 
 function follow(store: Store): void {
   const { desk } = store;
+  watchFaults(window, store);
   desk.onState((state) => {
-    store.deskState.value = state;
+    const before = store.deskState.peek();
+    // The word stays held until what came meanwhile is here.
+    if (state === 'connected' && before !== 'connected')
+      void catchUp(store).then(() => (store.deskState.value = desk.state()));
+    else store.deskState.value = state;
   });
   desk.on('log/appended', ({ missionPath, event }) => {
     if (missionPath === store.file.peek()?.path) logged(store, event);
   });
   desk.on('log/trouble', ({ missionPath, why }) => {
-    if (missionPath === store.file.peek()?.path) say(store, why, true);
+    if (missionPath === store.file.peek()?.path) void keepLog(store, why);
   });
   desk.on('mission/copied', ({ from, to }) => {
     const file = store.file.peek();
@@ -54,7 +60,10 @@ function follow(store: Store): void {
   startWork(store);
   listenToFeeds(store);
   // Once a second, on the second, as a clock should.
+  const leaps = leapWatch(Date.now, () => performance.now());
   const tick = (): void => {
+    const leap_ms = leaps.look();
+    if (leap_ms !== 0) void noteLeap(store, leap_ms);
     store.now_ms.value = Date.now() + store.ownClock_ms.peek();
     window.setTimeout(tick, 1000 - (Date.now() % 1000));
   };

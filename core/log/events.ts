@@ -100,7 +100,14 @@ export const call = z.looseObject({
   to: z.string().optional(),
 });
 export const check = z.looseObject({ ...stamp, kind: z.literal('check'), item: z.string(), by: z.string().optional() });
-export const note = z.looseObject({ ...stamp, kind: z.literal('note'), text: z.string(), by: z.string().optional() });
+export const note = z.looseObject({
+  ...stamp,
+  kind: z.literal('note'),
+  text: z.string(),
+  by: z.string().optional(),
+  /** Where the program notes that the computer's clock leapt: by so much, back where negative. */
+  leap_s: z.number().optional(),
+});
 
 export const logEvent = z.discriminatedUnion('kind', [
   windReport,

@@ -103,7 +103,11 @@ export const date = (time_s: number): string =>
 /** "UTC+2", "UTC+9:30"; null without a zone. */
 export function zoneName(time_s: number, timeZone: string | undefined): string | null {
   const shift = offset_s(time_s, timeZone);
-  if (shift === null) return null;
+  return shift === null ? null : offsetName(shift);
+}
+
+/** The same of a zone's difference from UTC, s. */
+export function offsetName(shift: number): string {
   const minutes = Math.round(Math.abs(shift) / 60);
   const rest = minutes % 60;
   if (minutes === 0) return 'UTC';

@@ -120,6 +120,11 @@ export class Missions {
     return this.#open.get(path) ?? null;
   }
 
+  /** Where a mission was written last: a demo's copy, where it has one. Null: not opened. */
+  async latest(path: string): Promise<OpenMission | null> {
+    return (await this.#copies.get(path)) ?? this.get(path);
+  }
+
   /**
    * Where a mission's writes go: the mission itself, or a demo's copy, made now if it does not exist yet. Null: not
    * opened.

@@ -1,11 +1,13 @@
 // What happened, newest first: time, who, what. Only ever added to.
 import { statedHeight } from '../../core/words/lengths.ts';
 import { useSignal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
 import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
 import type { LogEvent } from '../../core/log/events.ts';
 import { useStore } from '../context.ts';
-import { clock } from '../../core/words/times.ts';
+import { age, clock, offsetName } from '../../core/words/times.ts';
+import type { HostClock } from '../../main/contract.ts';
 import { speed, directionWords } from '../../core/words/winds.ts';
 import type { Units } from '../../core/words/numbers.ts';
 import { Word } from '../parts/buttons.tsx';
@@ -51,6 +53,31 @@ function heightOf(
 
 const byOf = (event: LogEvent): string => ('by' in event && typeof event.by === 'string' ? event.by : '');
 
+/** What this computer knows of its own clock, from which every time in the log comes. */
+function ComputersClock(): JSX.Element | null {
+  const store = useStore();
+  const known = useSignal<HostClock | null>(null);
+  const hour = Math.floor(store.now_ms.value / 3_600_000);
+  useEffect(() => {
+    void store.desk.call('host/clock').then(
+      (answer) => (known.value = answer),
+      () => (known.value = null),
+    );
+  }, [store, known, hour]);
+  if (known.value === null) return null;
+  const { offset_min, setAt } = known.value;
+  const now_ms = store.now_ms.value - store.ownClock_ms.value;
+  const set =
+    setAt === null
+      ? 'nothing here says when it was last set'
+      : `last set by the network: ${age((now_ms - Date.parse(setAt)) / 1000)}`;
+  return (
+    <p class="small quiet" id="computers-clock">
+      This computer’s clock: {clock(now_ms / 1000)}, local time {offsetName(60 * offset_min)}, {set}.
+    </p>
+  );
+}
+
 /** A long log is drawn a page at a time. */
 const PAGE = 200;
 
@@ -61,15 +88,19 @@ export function LogPanel(): JSX.Element {
   const shown = useSignal(PAGE);
   if (log.length === 0) {
     return (
-      <p class="quiet">
-        Nothing is logged yet. Type “note” and a sentence on the entry line below: it is written at once and stays. What
-        was entered in error is taken out by its number: “annul 12 wrong clock”.
-      </p>
+      <>
+        <ComputersClock />
+        <p class="quiet">
+          Nothing is logged yet. Type “note” and a sentence on the entry line below: it is written at once and stays.
+          What was entered in error is taken out by its number: “annul 12 wrong clock”.
+        </p>
+      </>
     );
   }
   const newest = log.slice(-shown.value).reverse();
   return (
     <>
+      <ComputersClock />
       <ol class="problems" aria-label="Log, newest first">
         {newest.map((event) => (
           <li key={event.seq}>

@@ -81,9 +81,11 @@ export function webWorker(): WorkerLike {
     end: () => thread.terminate(),
   });
   thread.addEventListener('message', (event: MessageEvent<Letter<Answer>>) => heard(event.data));
-  thread.addEventListener('error', (event) =>
-    failed(event.message === '' ? 'a worker could not be started' : event.message),
-  );
+  thread.addEventListener('error', (event) => {
+    // Said by whoever asked; without this the page would take it for an error of its own.
+    event.preventDefault();
+    failed(event.message === '' ? 'a worker could not be started' : event.message);
+  });
   thread.addEventListener('messageerror', () => failed('an answer of a worker could not be read'));
   return worker;
 }

@@ -231,6 +231,31 @@ describe.each([
     troubles.stop();
   });
 
+  it('gives a window the events that it has not heard of, and keeps what it has where the log or its folder is gone', async () => {
+    await open();
+    const events = [];
+    for (const text of ['one', 'two', 'three'])
+      events.push(value(await side.desk.call('log/append', side.folder.mission, { kind: 'note', text })));
+    expect(value(await side.desk.call('log/since', side.folder.mission, 1))).toEqual(events.slice(1));
+    expect(value(await side.desk.call('log/since', side.folder.mission, 3))).toEqual([]);
+    expect(refusal(await side.desk.call('log/since', side.folder.demo, 0))).toMatch(/was not opened in this session/);
+    rmSync(side.folder.log);
+    const beside = value(await side.desk.call('log/keep', side.folder.mission, events)).path;
+    expect(beside).toBe(join(side.folder.root, 'own', 'test.kept-2026-03-14T060000Z.log.jsonl'));
+    expect(readLog(readFileSync(beside, 'utf8'))).toEqual({ value: events, problems: [] });
+    rmSync(join(side.folder.root, 'own'), { recursive: true });
+    const elsewhere = value(await side.desk.call('log/keep', side.folder.mission, events)).path;
+    expect(elsewhere).toBe(join(side.folder.copies, 'test.kept-2026-03-14T060000Z.log.jsonl'));
+    expect(readLog(readFileSync(elsewhere, 'utf8'))).toEqual({ value: events, problems: [] });
+  });
+
+  it('says what it knows of the computer’s clock', async () => {
+    const { offset_min, setAt } = await side.desk.call('host/clock');
+    // ECMA-262: getTimezoneOffset is UTC minus local time.
+    expect(offset_min).toBe(0 - FIXED_NOW.getTimezoneOffset());
+    expect(setAt === null || Date.parse(setAt) <= FIXED_NOW.getTime()).toBe(true);
+  });
+
   it('takes no event and no plan that is nested deeper than any is', async () => {
     await open();
     const nested = (levels: number) => JSON.parse(`${'['.repeat(levels)}${']'.repeat(levels)}`) as unknown;

@@ -138,6 +138,7 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     store.pointedHeight_m.value = null;
     store.slice_m.value = null;
     store.decision.whatIf.value = null;
+    store.decision.unlogged.value = null;
     store.moment_ms.value = null;
     store.beside.value = beside;
     store.log.value = beside.log;
@@ -305,17 +306,24 @@ export async function appendAll(store: Store, events: readonly NewEvent[]): Prom
       const at = stampOf(Date.now() + ownClock_ms, ownClock_ms);
       const outcome = await store.desk.call('log/append', path, event, ...(at === undefined ? [] : [at]));
       if (!outcome.ok) {
-        say(store, `Not logged: ${outcome.why}`, true);
+        notLogged(store, outcome.why);
         return done;
       }
+      store.decision.unlogged.value = null;
       logged(store, outcome.value);
       done += 1;
     } catch (error) {
-      fail(store, 'Not logged', error);
+      notLogged(store, error instanceof Error ? error.message : String(error));
       return done;
     }
   }
   return done;
+}
+
+/** The word knows nothing of an event that is not in the log: it is held until something is logged again. */
+function notLogged(store: Store, why: string): void {
+  say(store, `Not logged: ${why}`, true);
+  store.decision.unlogged.value = `What was entered last is not in the log: ${why}`;
 }
 
 /** An event that is on the disk, from this window or another; each is taken once. */

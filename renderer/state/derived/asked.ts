@@ -24,7 +24,7 @@ export interface Asked {
 }
 
 export function askedFrom(
-  given: Given & { readonly path: ReadonlySignal<string | null> },
+  given: Given & { readonly path: ReadonlySignal<string | null>; readonly amiss: ReadonlySignal<string | null> },
   derived: Derived,
   decision: Decision,
 ): Asked {
@@ -50,13 +50,18 @@ export function askedFrom(
       past: past.value,
     };
   });
-  const verdict = computed(() => verdictOf(momentAsked.value, decision));
+  const verdict = computed(() => verdictOf(momentAsked.value, decision, given.amiss.value));
   return { spreadAsked, momentAsked, verdict };
 }
 
-function verdictOf(asked: MomentAsked | null, { found, late, trouble, fault }: Decision): Verdict {
+function verdictOf(
+  asked: MomentAsked | null,
+  { found, late, trouble, fault }: Decision,
+  amiss: string | null,
+): Verdict {
   if (asked === null) return { kind: 'none' };
   if (fault.value !== null) return { kind: 'hold', why: fault.value };
+  if (amiss !== null) return { kind: 'hold', why: amiss };
   if (trouble.value !== null) return { kind: 'hold', why: `The advice could not be worked out: ${trouble.value}` };
   const newer = found.value === null ? null : newerThan(found.value.asked, asked);
   if (found.value !== null && newer === null && !late.value)

@@ -12,6 +12,7 @@ import { analysisIn, windsAt, type Situation } from '../../../core/mission/situa
 import type { Mission } from '../../../core/plan/schema.ts';
 import { planReader, worldFrom, type Beside, type MissionProblem, type PlanReading } from '../../model.ts';
 import { newestOf } from '../stored/clock.ts';
+import { FAR_AHEAD_S } from './amiss.ts';
 import type { Json } from '../stored/json.ts';
 import { whereOf, type Where } from '../../../core/recovery/where.ts';
 import { partsOf, steady } from './parts.ts';
@@ -80,8 +81,9 @@ interface Moments {
 }
 
 function momentsOf({ log, now_ms, moment_ms }: Given): Moments {
-  const newest = computed(() => newestOf(log.value));
   const minute = computed(() => Math.floor(now_ms.value / MINUTE_MS) * MINUTE_MS);
+  // What is dated far ahead is asked about and moves no moment.
+  const newest = computed(() => newestOf(log.value, minute.value + MINUTE_MS + FAR_AHEAD_S * 1000));
   const live_s = computed(() => Math.max(minute.value, newest.value ?? -Infinity) / 1000);
   const shown_s = computed(() => {
     const moment = moment_ms.value;

@@ -8,6 +8,7 @@ import type { LogEvent } from '../../../core/log/events.ts';
 import type { About, DemoMission } from '../../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../../desk.ts';
 import type { Beside } from '../../model.ts';
+import { clockAmiss, deskAmiss, farthest, openLeap } from './amiss.ts';
 import { askedFrom, type Asked } from './asked.ts';
 import { derivedFrom, type Derived } from './graph.ts';
 import { createDecision, type Decision } from '../stored/decision.ts';
@@ -95,6 +96,8 @@ export interface Store extends Derived, Asked {
   readonly planOpen: Signal<string | null>;
   readonly goal: Signal<{ readonly position: readonly [number, number] } | null>;
 
+  /** A leap of the computer's clock that nobody has answered. */
+  readonly leap: ReadonlySignal<LogEvent | null>;
   /** How the person reads numbers, at this site and on the day that is looked at. */
   readonly units: ReadonlySignal<Units>;
   readonly plan: ReadonlySignal<Json | null>;
@@ -115,6 +118,14 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
   const given = { ...signals, plan };
   const derived = derivedFrom(given);
   const decision = createDecision();
+  const deskState = signal<DeskState>(desk.state());
+  const units = unitsOf(view.units, derived);
+  const far = computed(() => farthest(signals.log.value));
+  const leap = computed(() => openLeap(signals.log.value));
+  const amiss = computed(() => {
+    const clockSays = clockAmiss(far.value, leap.value, { now_s: signals.now_ms.value / 1000, units: units.value });
+    return deskAmiss(deskState.value) ?? decision.unlogged.value ?? clockSays;
+  });
   const provenance = signal<Provenance | null>(null);
   return {
     desk,
@@ -122,15 +133,16 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     kept,
     ...signals,
     ...derived,
-    ...askedFrom({ ...given, path }, derived, decision),
+    ...askedFrom({ ...given, path, amiss }, derived, decision),
+    leap,
     plan,
-    units: unitsOf(view.units, derived),
+    units,
     unsaved: computed(() => {
       const { file } = signals;
       return plan.value !== null && file.value !== null && plan.value !== file.value.saved;
     }),
     arrivals: arrivalsInto(signals.log),
-    deskState: signal<DeskState>(desk.state()),
+    deskState,
     about: signal<About | null>(null),
     demos: signal<readonly DemoMission[]>([]),
     ownClock_ms: signal(0),

@@ -3,6 +3,8 @@
 // its order.
 import { isoOf } from '../../../core/base/plainNumbers.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
+import { factsOf } from '../../../core/log/fate.ts';
+import { annulledIn } from '../../../core/log/fold.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 
 /** Two clocks that are set by hand differ by minutes; a log that is an hour ahead was not written by this one. */
@@ -10,11 +12,21 @@ const AHEAD_MS = 3_600_000;
 /** Where an exercise has no log yet, it begins this long before its exit. */
 const BEFORE_EXIT_MS = 1_800_000;
 
-/** The newest time of a log, ms since 1970; null of an empty one. */
-export function newestOf(log: readonly LogEvent[]): number | null {
-  let newest = -Infinity;
-  for (const event of log) newest = Math.max(newest, Date.parse(event.at));
-  return Number.isFinite(newest) ? newest : null;
+/** The newest time of a log up to a moment, ms since 1970; null: it has none. What was annulled does not count. */
+export function newestOf(log: readonly LogEvent[], until_ms = Infinity): number | null {
+  const annulled = annulledIn(log);
+  let newest_s = -Infinity;
+  for (const event of log) {
+    const { at_s } = factsOf(event);
+    if (at_s > newest_s && at_s * 1000 <= until_ms && !annulled.has(event.seq)) newest_s = at_s;
+  }
+  return Number.isFinite(newest_s) ? newest_s * 1000 : null;
+}
+
+/** Whether a log was written by a clock ahead of this one: most of it is, not one event under a wrong clock. */
+function runsAhead(log: readonly LogEvent[], wall_ms: number): boolean {
+  const ahead = log.filter((event) => factsOf(event).at_s * 1000 > wall_ms + AHEAD_MS).length;
+  return ahead > log.length / 2;
 }
 
 /**
@@ -24,9 +36,8 @@ export function newestOf(log: readonly LogEvent[]): number | null {
  * wall_ms  the computer's clock, ms since 1970
  */
 export function ownClockOf(mission: Mission, log: readonly LogEvent[], demo: boolean, wall_ms: number): number {
+  if (!demo && !runsAhead(log, wall_ms)) return 0;
   const newest = newestOf(log);
-  const ahead = newest !== null && newest > wall_ms + AHEAD_MS;
-  if (!demo && !ahead) return 0;
   return (newest ?? Date.parse(mission.exit.time) - BEFORE_EXIT_MS) - wall_ms;
 }
 

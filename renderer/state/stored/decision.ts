@@ -77,6 +77,8 @@ export interface Decision {
   readonly whatIf: Signal<WhatIfShown | null>;
   /** A part of the window that failed, in a sentence; null: none did. */
   readonly fault: Signal<string | null>;
+  /** Why the log did not take what was entered last; null: it did. */
+  readonly unlogged: Signal<string | null>;
   /** Why the workers do not answer; null: they do. */
   readonly trouble: Signal<string | null>;
   /** Whether the run is wanted: a person may stop it, and go on with it. */
@@ -93,6 +95,7 @@ export function createDecision(): Decision {
     edges: signal<EdgesFound | null>(null),
     late: signal(false),
     fault: signal<string | null>(null),
+    unlogged: signal<string | null>(null),
     whatIf: signal<WhatIfShown | null>(null),
     trouble: signal<string | null>(null),
     wanted: signal<'running' | 'stopped'>('running'),

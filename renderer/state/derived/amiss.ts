@@ -1,0 +1,61 @@
+// What must be right before any word may stand: the desk in reach, the log taking what is entered, and a clock that can be
+// believed. Each answers a sentence while it is wrong.
+import { CLOCK_TOLERANCE_S, factsOf } from '../../../core/log/fate.ts';
+import type { LogEvent } from '../../../core/log/events.ts';
+import { annulledIn } from '../../../core/log/fold.ts';
+import type { Units } from '../../../core/words/numbers.ts';
+import { clock, date, roughDuration } from '../../../core/words/times.ts';
+import type { DeskState } from '../../desk.ts';
+
+/** What is dated farther ahead of the clock is not of now: two clocks that are set by hand differ by less, s. */
+export const FAR_AHEAD_S = 5 * CLOCK_TOLERANCE_S;
+
+/** What a person checks after a leap of the clock, by this name in the log. */
+export const CLOCK_CHECK = 'clock';
+
+export function deskAmiss(state: DeskState): string | null {
+  if (state === 'refused') return 'The desk was restarted and does not know this window: nothing reported comes here.';
+  return state === 'lost' ? 'The desk is out of reach: nothing reported comes here, and nothing can be logged.' : null;
+}
+
+/** The event that is dated farthest; null of a log without events. What was annulled does not count. */
+export function farthest(log: readonly LogEvent[]): LogEvent | null {
+  const annulled = annulledIn(log);
+  let found: LogEvent | null = null;
+  for (const event of log)
+    if (!annulled.has(event.seq) && (found === null || factsOf(event).at_s > factsOf(found).at_s)) found = event;
+  return found;
+}
+
+/** The newest leap of the computer's clock that nobody has answered; null: none. */
+export function openLeap(log: readonly LogEvent[]): LogEvent | null {
+  for (const event of log.toReversed()) {
+    if (event.kind === 'check' && event.item === CLOCK_CHECK) return null;
+    if (event.kind === 'note' && event.leap_s !== undefined) return event;
+  }
+  return null;
+}
+
+/** "back 1 h": how a clock leapt. */
+export const leapWords = (leap_s: number): string =>
+  `${leap_s < 0 ? 'back' : 'ahead'} ${roughDuration(Math.abs(leap_s))}`;
+
+/** Why no time of this log can be trusted now. */
+export function clockAmiss(
+  far: LogEvent | null,
+  leap: LogEvent | null,
+  { now_s, units }: { readonly now_s: number; readonly units: Units },
+): string | null {
+  if (far !== null) {
+    const { at_s } = factsOf(far);
+    const ahead_s = at_s - now_s;
+    if (!(ahead_s <= FAR_AHEAD_S))
+      return (
+        `Event ${far.seq} is dated ${date(at_s)} ${clock(at_s, units)}, ${roughDuration(ahead_s)} ahead of this ` +
+        `computer’s clock. Set the clock right, or take the event out: “annul ${far.seq} wrong clock”.`
+      );
+  }
+  if (leap === null || leap.kind !== 'note' || leap.leap_s === undefined) return null;
+  const when = clock(factsOf(leap).at_s, units);
+  return `The computer’s clock went ${leapWords(leap.leap_s)} at ${when}: check the time, then say that it is right.`;
+}
