@@ -107,6 +107,7 @@ export function createDesk(options: DeskOptions): DeskService {
   return {
     handlers: {
       ...missionHandlers(parts),
+      ...hostHandlers(options),
       ...writingHandlers(parts),
       ...exportHandlers(parts),
       ...feedHandlers(parts),
@@ -150,10 +151,7 @@ async function onPath<T>(path: string, step: () => Promise<Outcome<T>>): Promise
   }
 }
 
-type MissionHandlers = Pick<
-  Handlers,
-  'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create' | 'host/about' | 'host/clock'
->;
+type MissionHandlers = Pick<Handlers, 'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create'>;
 
 function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
   /** Reads a mission that the person chose and admits it. */
@@ -208,16 +206,19 @@ function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
         await writeAtomic(path, planText);
         return open(path);
       }),
-    'host/about': async () => ({
-      host: options.host,
-      version: options.version,
-      pdf: options.printPdf !== null,
-      dialogs: options.dialogs !== null,
-      mission: options.mission,
-    }),
-    'host/clock': () => hostClock(options.now()),
   };
 }
+
+const hostHandlers = (options: DeskOptions): Pick<Handlers, 'host/about' | 'host/clock'> => ({
+  'host/about': async () => ({
+    host: options.host,
+    version: options.version,
+    pdf: options.printPdf !== null,
+    dialogs: options.dialogs !== null,
+    mission: options.mission,
+  }),
+  'host/clock': () => hostClock(options.now()),
+});
 
 /** A mission's name as a file's: letters and digits of any script, everything else a hyphen. */
 const fileNameOf = (name: string): string =>

@@ -1,5 +1,6 @@
 // What must be right before any word may stand: the desk in reach, the log taking what is entered, and a clock that can be
 // believed. Each answers a sentence while it is wrong.
+import { computed, type ReadonlySignal } from '@preact/signals';
 import { CLOCK_TOLERANCE_S, factsOf } from '../../../core/log/fate.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
 import { annulledIn } from '../../../core/log/fold.ts';
@@ -13,13 +14,13 @@ export const FAR_AHEAD_S = 5 * CLOCK_TOLERANCE_S;
 /** What a person checks after a leap of the clock, by this name in the log. */
 export const CLOCK_CHECK = 'clock';
 
-export function deskAmiss(state: DeskState): string | null {
+function deskAmiss(state: DeskState): string | null {
   if (state === 'refused') return 'The desk was restarted and does not know this window: nothing reported comes here.';
   return state === 'lost' ? 'The desk is out of reach: nothing reported comes here, and nothing can be logged.' : null;
 }
 
 /** The event that is dated farthest; null of a log without events. What was annulled does not count. */
-export function farthest(log: readonly LogEvent[]): LogEvent | null {
+function farthest(log: readonly LogEvent[]): LogEvent | null {
   const annulled = annulledIn(log);
   let found: LogEvent | null = null;
   for (const event of log)
@@ -28,7 +29,7 @@ export function farthest(log: readonly LogEvent[]): LogEvent | null {
 }
 
 /** The newest leap of the computer's clock that nobody has answered; null: none. */
-export function openLeap(log: readonly LogEvent[]): LogEvent | null {
+function openLeap(log: readonly LogEvent[]): LogEvent | null {
   for (const event of log.toReversed()) {
     if (event.kind === 'check' && event.item === CLOCK_CHECK) return null;
     if (event.kind === 'note' && event.leap_s !== undefined) return event;
@@ -41,7 +42,7 @@ export const leapWords = (leap_s: number): string =>
   `${leap_s < 0 ? 'back' : 'ahead'} ${roughDuration(Math.abs(leap_s))}`;
 
 /** Why no time of this log can be trusted now. */
-export function clockAmiss(
+function clockAmiss(
   far: LogEvent | null,
   leap: LogEvent | null,
   { now_s, units }: { readonly now_s: number; readonly units: Units },
@@ -58,4 +59,29 @@ export function clockAmiss(
   if (leap === null || leap.kind !== 'note' || leap.leap_s === undefined) return null;
   const when = clock(factsOf(leap).at_s, units);
   return `The computer’s clock went ${leapWords(leap.leap_s)} at ${when}: check the time, then say that it is right.`;
+}
+
+export interface AmissGiven {
+  readonly log: ReadonlySignal<readonly LogEvent[]>;
+  readonly now_ms: ReadonlySignal<number>;
+  readonly deskState: ReadonlySignal<DeskState>;
+  readonly unlogged: ReadonlySignal<string | null>;
+  readonly units: ReadonlySignal<Units>;
+}
+
+export interface Amiss {
+  /** A leap of the computer's clock that nobody has answered. */
+  readonly leap: ReadonlySignal<LogEvent | null>;
+  /** Why no word may stand; null: nothing is wrong. */
+  readonly amiss: ReadonlySignal<string | null>;
+}
+
+export function amissFrom({ log, now_ms, deskState, unlogged, units }: AmissGiven): Amiss {
+  const far = computed(() => farthest(log.value));
+  const leap = computed(() => openLeap(log.value));
+  const amiss = computed(() => {
+    const clockSays = clockAmiss(far.value, leap.value, { now_s: now_ms.value / 1000, units: units.value });
+    return deskAmiss(deskState.value) ?? unlogged.value ?? clockSays;
+  });
+  return { leap, amiss };
 }

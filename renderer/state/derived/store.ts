@@ -8,7 +8,7 @@ import type { LogEvent } from '../../../core/log/events.ts';
 import type { About, DemoMission } from '../../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../../desk.ts';
 import type { Beside } from '../../model.ts';
-import { clockAmiss, deskAmiss, farthest, openLeap } from './amiss.ts';
+import { amissFrom } from './amiss.ts';
 import { askedFrom, type Asked } from './asked.ts';
 import { derivedFrom, type Derived } from './graph.ts';
 import { createDecision, type Decision } from '../stored/decision.ts';
@@ -120,12 +120,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
   const decision = createDecision();
   const deskState = signal<DeskState>(desk.state());
   const units = unitsOf(view.units, derived);
-  const far = computed(() => farthest(signals.log.value));
-  const leap = computed(() => openLeap(signals.log.value));
-  const amiss = computed(() => {
-    const clockSays = clockAmiss(far.value, leap.value, { now_s: signals.now_ms.value / 1000, units: units.value });
-    return deskAmiss(deskState.value) ?? decision.unlogged.value ?? clockSays;
-  });
+  const { leap, amiss } = amissFrom({ ...signals, deskState, unlogged: decision.unlogged, units });
   const provenance = signal<Provenance | null>(null);
   return {
     desk,
