@@ -2,6 +2,7 @@
 // text. Both hosts (Electron over IPC, the loopback browser host over a WebSocket) and both sides derive from it. Plain
 // data only; nothing is imported at run time, so the preload and the window carry it whole. The guards stand in
 // `main/guards.ts`.
+import type { LonLat } from '../core/base/units.ts';
 import type { LogEvent, NewEvent } from '../core/log/events.ts';
 
 /** A file beside the mission that the plan names (winds, terrain, roads), or that a person dropped. */
@@ -50,6 +51,52 @@ export interface About {
   /** The mission named at the start of the program; null: none, and the window opens the first demo. */
   readonly mission: string | null;
 }
+
+/** A body and the link that follows it. */
+export interface FollowWanted {
+  /** `tcp://HOST:PORT`, `udp://HOST:PORT`, a growing file or a device; `#NAME` behind it: of several senders that one. */
+  readonly address: string;
+  /** As the log names it: jumper, gondola, envelope, a crew. */
+  readonly body: string;
+  /** How far the mission's own clock is ahead of the computer's, ms. */
+  readonly ahead_ms: number;
+}
+
+/** A feed as the desk has it; times are the desk's, ISO 8601 UTC. */
+export interface FeedState {
+  /** The real path of what is watched, or the address of a link. */
+  readonly path: string;
+  readonly missionPath: string;
+  /** Whose fixes it brings; null: winds. */
+  readonly body: string | null;
+  readonly link: 'watching' | 'connecting' | 'connected' | 'waiting' | 'ended';
+  readonly since: string;
+  /** When it last brought anything; null: not yet. */
+  readonly heard: string | null;
+  readonly lastFix: { readonly at: string; readonly position: LonLat; readonly height_m: number | null } | null;
+  /** Fixes of the last minute. */
+  readonly perMinute: number;
+  /** Events entered into the log. */
+  readonly taken: number;
+  readonly repeats: number;
+  /** Lines that could not be used. */
+  readonly errors: number;
+  /** Brought, and not yet taken by a window. */
+  readonly waiting: number;
+  /** What it last brought, or what is wrong with it. */
+  readonly said: string;
+  readonly amiss: boolean;
+}
+
+/** What a window made of what was brought. */
+export interface FeedTaken {
+  readonly entered: number;
+  readonly repeats: number;
+  readonly said: string;
+  readonly amiss: boolean;
+}
+
+export type NewFix = Extract<NewEvent, { kind: 'fix' }>;
 
 /** What is known of the computer's own clock. */
 export interface HostClock {
@@ -100,9 +147,17 @@ export interface DeskCalls {
   'export/write': (missionPath: string, name: string, bytes: Uint8Array) => Promise<Outcome<{ readonly path: string }>>;
   'export/pdf': (missionPath: string, name: string, html: string) => Promise<Outcome<{ readonly path: string }>>;
   /** Starts to watch a folder or a growing file for wind reports; each new one comes as a `feed/file` event. */
-  'feed/watch': (path: string) => Promise<Outcome<{ readonly watching: string }>>;
+  'feed/watch': (path: string, missionPath: string) => Promise<Outcome<{ readonly watching: string }>>;
   /** The same with a dialog, where the host has one. */
-  'feed/choose': (kind: 'folder' | 'file') => Promise<Outcome<{ readonly watching: string }>>;
+  'feed/choose': (kind: 'folder' | 'file', missionPath: string) => Promise<Outcome<{ readonly watching: string }>>;
+  /** Follows a body by a link; its fixes go into the log of the mission, also while no window is there. */
+  'feed/follow': (wanted: FollowWanted, missionPath: string) => Promise<Outcome<{ readonly watching: string }>>;
+  /** All that this desk watches and follows. What was brought and nobody took is told once more. `window`: who asks. */
+  'feed/list': (window: string) => Promise<readonly FeedState[]>;
+  /** This window is at what was brought: nobody else may take it for a while. */
+  'feed/take': (id: number, window: string) => Promise<Outcome<{ readonly id: number }>>;
+  /** It is in the log, or there was nothing in it for the log. Before this it is brought again. */
+  'feed/taken': (id: number, what: FeedTaken) => Promise<Outcome<{ readonly id: number }>>;
   'feed/stop': (path: string) => Promise<Outcome<{ readonly stopped: string }>>;
   'host/about': () => Promise<About>;
   'host/clock': () => Promise<HostClock>;
@@ -120,7 +175,17 @@ export interface DeskEvents {
    * A new file in a watched folder, or the whole new lines of a growing file; `head` is then the file's first lines
    * (names of columns).
    */
-  'feed/file': { readonly path: string; readonly bytes: Uint8Array; readonly head?: Uint8Array };
+  'feed/file': {
+    readonly id: number;
+    /** The path that is watched: the file itself, or its folder. */
+    readonly feed: string;
+    readonly missionPath: string;
+    readonly path: string;
+    readonly bytes: Uint8Array;
+    readonly head?: Uint8Array;
+  };
+  /** What is known of all feeds, where it changed: once a second at most. */
+  'feed/states': { readonly feeds: readonly FeedState[] };
   'feed/trouble': { readonly path: string; readonly why: string };
   /** The program was started again with a mission while this window is open: it may be opened now. */
   'mission/offered': { readonly path: string };
@@ -153,6 +218,10 @@ export const callNames: { readonly [C in CallName]: AnswerOf<C> } = {
   'export/pdf': 'outcome',
   'feed/watch': 'outcome',
   'feed/choose': 'outcome',
+  'feed/follow': 'outcome',
+  'feed/list': 'plain',
+  'feed/take': 'outcome',
+  'feed/taken': 'outcome',
   'feed/stop': 'outcome',
   'host/about': 'plain',
   'host/clock': 'plain',
@@ -163,6 +232,7 @@ export const eventNames: { readonly [E in EventName]: true } = {
   'log/trouble': true,
   'mission/copied': true,
   'feed/file': true,
+  'feed/states': true,
   'feed/trouble': true,
   'mission/offered': true,
   'host/said': true,

@@ -1,19 +1,20 @@
 // The desk behind the window: what each call of the contract does to files, log and feeds. It knows no host: dialogs
 // and printing are given to it, so that the same handlers serve Electron and the browser, and a test serves itself.
 import { mkdir, readdir, readFile, realpath, stat } from 'node:fs/promises';
-import { homedir } from 'node:os';
-import { basename, dirname, join, resolve } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { basename, join } from 'node:path';
+import type { LogEvent, NewEvent } from '../core/log/events.ts';
 import type { DemoMission, DeskEvents, EventName, Handlers, OpenedMission, Outcome, Saved } from './contract.ts';
 import { hostClock } from './clock.ts';
-import { Feeds } from './feeds.ts';
+import { Feeds } from './feeds/feeds.ts';
+import { feedHandlers } from './feeds/handlers.ts';
 import { makeFolder, sweepOrphans, writeAtomic, writeNew } from './files/atomic.ts';
 import { readAttachments } from './files/attachments.ts';
 import { eventsSince, keepLog } from './files/kept.ts';
 import { logPathOf, readLog } from './files/log.ts';
 import { digestOf, Missions, readPlan, type OpenMission } from './files/missions.ts';
+import { canonical, done, notOpened, onPath, refused, typedPath } from './files/paths.ts';
 import { savePlan } from './files/save.ts';
-import { isMissing, isTrouble, sentenceOf } from './files/trouble.ts';
+import { sentenceOf } from './files/trouble.ts';
 
 /** What a host with windows of its own can ask a person. Each answers a path, or null where the person backed out. */
 export interface Dialogs {
@@ -50,35 +51,10 @@ export interface DeskService {
   readonly close: () => Promise<void>;
 }
 
-const refused = (why: string): { readonly ok: false; readonly why: string } => ({ ok: false, why });
-const done = <T>(value: T): { readonly ok: true; readonly value: T } => ({ ok: true, value });
-
-const notOpened = (path: string) => refused(`${path} was not opened in this session; open it first.`);
-
 /** How often the logs are looked at for what other programs wrote. */
 const FOLLOW_ms = 1_000;
 /** How deep below the demo folder missions are looked for. */
 const DEMO_DEPTH = 3;
-
-/** `~/x`, `file:///x` and relative paths as a person may type them. */
-function typedPath(path: string): string {
-  if (path.startsWith('file://')) return fileURLToPath(path);
-  if (path === '~' || path.startsWith('~/')) return join(homedir(), path.slice(1));
-  return resolve(path);
-}
-
-/**
- * The real path of what exists; of what does not, the path in the real folder, so that both name one mission one way.
- */
-async function canonical(path: string): Promise<string> {
-  const full = typedPath(path);
-  try {
-    return await realpath(full);
-  } catch (error) {
-    if (!isMissing(error)) throw error;
-    return join(await realpath(dirname(full)), basename(full));
-  }
-}
 
 /** Names that belong to the mission itself: an export or a dropped file may not take their place. */
 function isReserved(name: string): boolean {
@@ -90,10 +66,21 @@ export function createDesk(options: DeskOptions): DeskService {
   const tell = <E extends EventName>(name: E, event: DeskEvents[E]): void => {
     for (const listener of listeners) listener(name, event);
   };
+  const feeds = new Feeds(tell, {
+    poll_ms: options.poll_ms,
+    now: options.now,
+    async log(missionPath, fix, at) {
+      const logged = await parts.append(missionPath, fix, at);
+      if (!logged.ok) throw new Error(logged.why);
+    },
+  });
   const missions = new Missions(
     options.demoFolder,
     options.copyFolder,
-    (from, to) => tell('mission/copied', { from, to }),
+    (from, to) => {
+      feeds.moved(from, to);
+      tell('mission/copied', { from, to });
+    },
     (missionPath, { events, trouble }) => {
       for (const event of events) tell('log/appended', { missionPath, event });
       if (trouble !== null) tell('log/trouble', { missionPath, why: trouble });
@@ -101,16 +88,15 @@ export function createDesk(options: DeskOptions): DeskService {
   );
   const following = setInterval(() => void missions.follow(), options.poll_ms ?? FOLLOW_ms);
   following.unref();
-  const feeds = new Feeds(tell, options.poll_ms);
   const named = new Set(options.mission === null ? [] : [options.mission]);
-  const parts = { options, missions, feeds, tell, named };
+  const parts: Parts = { options, missions, tell, named, append: appender(missions, tell) };
   return {
     handlers: {
       ...missionHandlers(parts),
       ...hostHandlers(options),
       ...writingHandlers(parts),
       ...exportHandlers(parts),
-      ...feedHandlers(parts),
+      ...feedHandlers(feeds, missions, options),
     },
     listen(listener) {
       const own: typeof listener = (name, event) => listener(name, event);
@@ -132,23 +118,10 @@ export function createDesk(options: DeskOptions): DeskService {
 interface Parts {
   readonly options: DeskOptions;
   readonly missions: Missions;
-  readonly feeds: Feeds;
+  readonly append: Append;
   readonly tell: <E extends EventName>(name: E, event: DeskEvents[E]) => void;
   /** Missions that a person named when starting the program. */
   readonly named: ReadonlySet<string>;
-}
-
-/**
- * A step on one path whose failures are answers: what the file system says becomes a sentence that begins with the
- * path.
- */
-async function onPath<T>(path: string, step: () => Promise<Outcome<T>>): Promise<Outcome<T>> {
-  try {
-    return await step();
-  } catch (error) {
-    if (!isTrouble(error)) throw error;
-    return refused(`${path} ${sentenceOf(error)}.`);
-  }
 }
 
 type MissionHandlers = Pick<Handlers, 'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create'>;
@@ -272,9 +245,21 @@ const writing = <T>(
     return mission === null ? notOpened(given) : write(mission);
   });
 
+type Append = (path: string, event: NewEvent, at: string) => Promise<Outcome<LogEvent>>;
+
+/** Logs an event, whether a window or a feed brings it, and tells every window. */
+const appender =
+  (missions: Missions, tell: Parts['tell']): Append =>
+  (path, event, at) =>
+    writing(missions, path, async (mission) => {
+      const appended = await mission.log.append(event, at);
+      tell('log/appended', { missionPath: mission.path, event: appended });
+      return done(appended);
+    });
+
 type WritingHandlers = Pick<Handlers, 'mission/save' | 'mission/attach' | 'log/append' | 'log/since' | 'log/keep'>;
 
-function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
+function writingHandlers({ options, missions, append }: Parts): WritingHandlers {
   const save = async (given: string, planText: string, basedOn: string | undefined): Promise<Outcome<Saved>> => {
     const path = await canonical(given);
     // A plan that was made in the window, saved for the first time under a path that the person typed.
@@ -304,12 +289,7 @@ function writingHandlers({ options, missions, tell }: Parts): WritingHandlers {
           return done({ name: basename(await writeNew(join(mission.folder, name), bytes)) });
         }),
       ),
-    'log/append': (path, event, at) =>
-      writing(missions, path, async (mission) => {
-        const appended = await mission.log.append(event, at ?? options.now().toISOString());
-        tell('log/appended', { missionPath: mission.path, event: appended });
-        return done(appended);
-      }),
+    'log/append': (path, event, at) => append(path, event, at ?? options.now().toISOString()),
     'log/since': (given, seq) =>
       onPath(given, async () => {
         const mission = await missions.latest(await canonical(given));
@@ -373,36 +353,4 @@ async function exists(path: string): Promise<boolean> {
     () => true,
     () => false,
   );
-}
-
-function feedHandlers({ options, missions, feeds }: Parts): Pick<Handlers, 'feed/watch' | 'feed/choose' | 'feed/stop'> {
-  const chosen = new Set<string>();
-  const watch = (path: string): Promise<Outcome<{ readonly watching: string }>> =>
-    onPath(path, async () => {
-      const real = await realpath(typedPath(path));
-      if (!options.typedPaths && !chosen.has(real) && !missions.isBesideOpen(real)) {
-        return refused(`${path} lies outside the folder of the mission; choose it in the dialog for watching.`);
-      }
-      await feeds.watch(real);
-      return done({ watching: real });
-    });
-  return {
-    'feed/watch': watch,
-    async 'feed/choose'(kind) {
-      if (options.dialogs === null)
-        return refused('There is no dialog here; type the path of the folder or file instead.');
-      const path = await options.dialogs.feed(kind);
-      if (path === null) return refused('Nothing was chosen to watch.');
-      return onPath(path, async () => {
-        chosen.add(await realpath(path));
-        return watch(path);
-      });
-    },
-    'feed/stop': (path) =>
-      onPath(path, async () => {
-        // A folder that is gone can still be released.
-        const real = await realpath(typedPath(path)).catch(() => typedPath(path));
-        return (await feeds.stop(real)) ? done({ stopped: real }) : refused(`${path} is not watched.`);
-      }),
-  };
 }

@@ -25,6 +25,8 @@ const text = z.string().max(MAX_PLAN_BYTES);
 const planText = text.refine(isShallowText, `expected lists and groups at most ${MAX_DEPTH} deep`);
 const digest = z.string().regex(/^[0-9a-f]{64}$/, 'expected a digest');
 
+const windowName = z.string().min(1).max(64);
+
 /** For `seq`, `at` and the hash, which the desk adds. */
 const HEAD_LENGTH = 300;
 
@@ -49,8 +51,23 @@ export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[
   'log/keep': z.tuple([path, z.array(logEvent)]),
   'export/write': z.tuple([path, fileName, bytes]),
   'export/pdf': z.tuple([path, fileName, text]),
-  'feed/watch': z.tuple([path]),
-  'feed/choose': z.tuple([z.enum(['folder', 'file'])]),
+  'feed/watch': z.tuple([path, path]),
+  'feed/choose': z.tuple([z.enum(['folder', 'file']), path]),
+  'feed/follow': z.tuple([
+    z.strictObject({ address: path, body: z.string().min(1).max(200), ahead_ms: z.number().min(-1e15).max(1e15) }),
+    path,
+  ]),
+  'feed/list': z.tuple([windowName]),
+  'feed/take': z.tuple([z.number().int(), windowName]),
+  'feed/taken': z.tuple([
+    z.number().int(),
+    z.strictObject({
+      entered: z.number().int().min(0),
+      repeats: z.number().int().min(0),
+      said: z.string().max(10_000),
+      amiss: z.boolean(),
+    }),
+  ]),
   'feed/stop': z.tuple([path]),
   'host/about': z.tuple([]),
   'host/clock': z.tuple([]),

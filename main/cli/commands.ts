@@ -89,10 +89,11 @@ export const commands: readonly Command[] = [
   },
   {
     name: 'follow',
-    summary: 'replays recorded tracks: phases, landing, spread, alerts step by step',
+    summary: 'follows recorded tracks or receivers: phases, landing, spread, alerts step by step',
     usage: `  plumbline follow FILE.mission.json --feed BODY=PATH… [--every S] [--at TIME] [--members N] [--seed N] [--json]
 
-  --feed BODY=PATH   a track and whose it is (jumper, gondola, balloon, a team's name): NMEA, APRS, gpsd, GPX, IGC, KML
+  --feed BODY=PATH   a track and whose it is (jumper, gondola, a team's name): NMEA, APRS, gpsd, GPX, IGC, KML;
+                     or tcp://HOST:PORT, udp://HOST:PORT: followed until the far end closes (NMEA, APRS, gpsd)
   --every S          seconds of the tracks' time between answers (10)
   --at TIME          the mission's winds at this time, ISO 8601 UTC; default: the newest event of its log
   --members N        how many descents are drawn for each answer (200)

@@ -1,4 +1,5 @@
-// `plumbline follow`: recorded tracks taken as if they came now, in the time of their own stamps; one answer per step.
+// `plumbline follow`: recorded tracks, and links to receivers, taken as if they came now, in the time of their own
+// stamps; one answer per step.
 import { isoOf } from '../../core/base/plainNumbers.ts';
 import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';
@@ -9,6 +10,8 @@ import type { LiveFix } from '../../core/live/filter.ts';
 import { Live, type LiveStep } from '../../core/live/follow.ts';
 import { situationOf, askMission, wholeNumber } from './ask.ts';
 import { complainOf, REFUSED, type Output } from './output.ts';
+import { FixStream, type StreamNews } from '../../core/formats/tracks/stream.ts';
+import { Link, linkAddress } from '../feeds/links.ts';
 import { sentenceOf } from '../files/trouble.ts';
 
 interface BodyFix extends LiveFix {
@@ -31,35 +34,99 @@ export async function runFollow(args: readonly string[], output: Output): Promis
     return REFUSED;
   }
   const fixes: BodyFix[] = [];
-  for (const feed of feeds) if (!(await readFeed(feed, fixes, output))) return REFUSED;
-  fixes.sort((a, b) => a.time_s - b.time_s);
-  const live = new Live(situation, { members, seed });
-  let next_s = NaN;
-  for (const [i, fix] of fixes.entries()) {
-    if (Number.isNaN(next_s)) next_s = fix.time_s + every_s;
-    for (; next_s <= fix.time_s; next_s += every_s) print(live.step(next_s), options.json === true, output);
-    live.fix(fix.body, fix);
-    if (i === fixes.length - 1) print(live.step(fix.time_s), options.json === true, output);
+  const links: { readonly body: string; readonly address: string }[] = [];
+  for (const feed of feeds) {
+    const at = feed.indexOf('=');
+    const [body, path] = [feed.slice(0, at), feed.slice(at + 1)];
+    if (at <= 0 || path === '') {
+      output.complain(`plumbline follow: --feed "${feed}"; expected BODY=PATH, such as jumper=track.nmea`);
+      return REFUSED;
+    }
+    if (/^(tcp|udp):/.test(path)) links.push({ body, address: path });
+    else if (!(await readFeed(body, path, fixes, output))) return REFUSED;
   }
-  return 0;
+  fixes.sort((a, b) => a.time_s - b.time_s);
+  const steps = new Steps(new Live(situation, { members, seed }), every_s, (step) =>
+    print(step, options.json === true, output),
+  );
+  for (const fix of fixes) steps.take(fix);
+  const heard = await Promise.all(links.map((link) => followLink(link, steps, output)));
+  steps.end();
+  return heard.every((count) => count > 0) ? 0 : REFUSED;
+}
+
+/** A step whenever the fixes have gone on by so many seconds, and one at the last of them. */
+class Steps {
+  readonly #live: Live;
+  readonly #every_s: number;
+  readonly #tell: (step: LiveStep) => void;
+  #next_s = NaN;
+  #last_s = NaN;
+
+  constructor(live: Live, every_s: number, tell: (step: LiveStep) => void) {
+    this.#live = live;
+    this.#every_s = every_s;
+    this.#tell = tell;
+  }
+
+  take(fix: BodyFix): void {
+    if (Number.isNaN(this.#next_s)) this.#next_s = fix.time_s + this.#every_s;
+    for (; this.#next_s <= fix.time_s; this.#next_s += this.#every_s) this.#tell(this.#live.step(this.#next_s));
+    this.#live.fix(fix.body, fix);
+    this.#last_s = Math.max(fix.time_s, Number.isNaN(this.#last_s) ? -Infinity : this.#last_s);
+  }
+
+  end(): void {
+    if (!Number.isNaN(this.#last_s)) this.#tell(this.#live.step(this.#last_s));
+  }
+}
+
+/** Follows a link until its far end closes it; answers how many fixes came. What is wrong is said as it comes. */
+function followLink(
+  { body, address }: { readonly body: string; readonly address: string },
+  steps: Steps,
+  output: Output,
+): Promise<number> {
+  const to = linkAddress(address);
+  if (typeof to === 'string') {
+    output.complain(`plumbline follow: ${to}`);
+    return Promise.resolve(0);
+  }
+  const stream = new FixStream();
+  let count = 0;
+  const take = ({ fixes, problem }: StreamNews): void => {
+    if (problem !== null) complainOf(address, { line: 0, text: problem }, output);
+    for (const { time_s, position, height_m } of fixes) {
+      if (height_m === null) continue;
+      count += 1;
+      steps.take({ body, time_s, position, height_m });
+    }
+  };
+  const now_s = (): number => Date.now() / 1000;
+  return new Promise((resolve) => {
+    const link = new Link(
+      to,
+      {
+        line: (line) => take(stream.take(line, now_s())),
+        state(state, why) {
+          if (state !== 'ended') return;
+          take(stream.flush(now_s()));
+          link.stop();
+          complainOf(address, { line: 0, text: count === 0 ? `${why}; no fix with a height came` : why }, output);
+          resolve(count);
+        },
+      },
+      { once: true },
+    );
+  });
 }
 
 /** `--feed a=x b=y` is `--feed a=x --feed b=y`. */
 const withFeeds = (args: readonly string[]): string[] =>
   args.flatMap((arg, i) => (/^[^-=][^=]*=./.test(arg) && args[i - 1] !== '--feed' ? ['--feed', arg] : [arg]));
 
-/** Reads the track of one `BODY=PATH` into the list; false where it was refused, which has then been said. */
-async function readFeed(feed: string, fixes: BodyFix[], output: Output): Promise<boolean> {
-  const at = feed.indexOf('=');
-  const [body, path] = [feed.slice(0, at), feed.slice(at + 1)];
-  if (at <= 0 || path === '') {
-    output.complain(`plumbline follow: --feed "${feed}"; expected BODY=PATH, such as jumper=track.nmea`);
-    return false;
-  }
-  if (/^(tcp|udp):/.test(path)) {
-    output.complain(`plumbline follow: --feed "${feed}": feeds over the network are not read yet; expected a file`);
-    return false;
-  }
+/** Reads the track of a body into the list; false where it was refused, which has then been said. */
+async function readFeed(body: string, path: string, fixes: BodyFix[], output: Output): Promise<boolean> {
   try {
     const read = readTrack(basename(path), new Uint8Array(await readFile(path)), {});
     for (const problem of read.problems) complainOf(path, problem, output);

@@ -14,6 +14,15 @@ const SENTENCES: { readonly [code: string]: string } = {
   ELOOP: 'is a link that leads in a circle',
   EMFILE: 'cannot be opened: too many files are open',
   EBUSY: 'is in use by another program',
+  ECONNREFUSED: 'refuses the connection',
+  ECONNRESET: 'broke the connection',
+  ENOTFOUND: 'is not known by this name',
+  EAI_AGAIN: 'cannot be looked up: no name server answers',
+  EHOSTUNREACH: 'cannot be reached',
+  ENETUNREACH: 'cannot be reached',
+  ETIMEDOUT: 'does not answer',
+  EADDRINUSE: 'is in use by another program',
+  EADDRNOTAVAIL: 'is no address of this computer',
   EIO: 'cannot be read or written: the disk reports an error',
 };
 

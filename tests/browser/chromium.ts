@@ -71,6 +71,8 @@ export interface WindowOptions extends Partial<LaunchOptions> {
   /** A mission to open; left out: the first demo. Null: none, and the window shows what it shows at a first start. */
   readonly mission?: string | null;
   readonly now?: () => Date;
+  /** Runs in each page before its own scripts. */
+  readonly prepare?: () => void;
 }
 
 /** The built window, served by a browser host of its own and opened in a Chromium. `close` ends both. */
@@ -97,6 +99,7 @@ export async function openWindow(options: WindowOptions = {}): Promise<OpenedWin
     page.on('console', (message) => {
       if (message.type() === 'error' || message.type() === 'warning') complaints.push(message.text());
     });
+    if (options.prepare !== undefined) await page.addInitScript(options.prepare);
     await page.goto(host.url);
     return {
       page,

@@ -1,6 +1,7 @@
 // `plumbline follow` on a track of a descent whose truth is known
 // (tests/live/simulated.ts): shapes, phases in their order, a landing near the hidden one, exit status 0 or 2.
 import { mkdtempSync, writeFileSync } from 'node:fs';
+import { createServer, type AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -76,11 +77,51 @@ describe('follow', () => {
     expect(Math.hypot(e, n)).toBeLessThan(400);
   });
 
+  it('takes the sentences of a receiver over TCP as it takes a file, in the time of their stamps', async () => {
+    const { situation } = await demo('salt-plain');
+    const { fixes } = seenBy(truthOf(situation, 3), 3);
+    const nmea = (body: string): string => {
+      let sum = 0;
+      for (const one of body) sum ^= one.charCodeAt(0);
+      return `$${body}*${sum.toString(16).toUpperCase().padStart(2, '0')}\r\n`;
+    };
+    const angle = (degrees: number, whole: number): string => {
+      const positive = Math.abs(degrees);
+      const full = Math.floor(positive);
+      return `${String(full).padStart(whole, '0')}${((positive - full) * 60).toFixed(5).padStart(8, '0')}`;
+    };
+    const lines = fixes.slice(-400).map(({ time_s, position: [lon, lat], height_m }) => {
+      const iso = new Date(time_s * 1000).toISOString();
+      const [time, place] = [
+        `${iso.slice(11, 13)}${iso.slice(14, 16)}${iso.slice(17, 22)}`,
+        `${angle(lat, 2)},${lat < 0 ? 'S' : 'N'},${angle(lon, 3)},${lon < 0 ? 'W' : 'E'}`,
+      ];
+      const date = `${iso.slice(8, 10)}${iso.slice(5, 7)}${iso.slice(2, 4)}`;
+      return (
+        nmea(`GPRMC,${time},A,${place},0.0,0.0,${date},,,A`) +
+        nmea(`GPGGA,${time},${place},1,08,1.0,${height_m.toFixed(2)},M,0.0,M,,`)
+      );
+    });
+    const server = createServer((socket) => void socket.end(lines.join('')));
+    await new Promise<void>((resolve) => void server.listen(0, '127.0.0.1', resolve));
+    const { port } = server.address() as AddressInfo;
+    const more = ['--every', '60', '--members', '50', '--json'];
+    const live = await follow(SALT, '--feed', `jumper=tcp://127.0.0.1:${port}`, ...more);
+    server.close();
+    const path = join(mkdtempSync(join(tmpdir(), 'follow-')), 'jumper.nmea');
+    writeFileSync(path, lines.join(''));
+    const recorded = await follow(SALT, '--feed', `jumper=${path}`, ...more);
+    expect([live.status, live.out.length > 3]).toEqual([0, true]);
+    expect(live.out).toEqual(recorded.out);
+    expect(live.complaints.at(-1)).toBe(`tcp://127.0.0.1:${port}: has closed the connection`);
+  });
+
   it.each([
     [['--feed', 'jumper'], 'expected BODY=PATH'],
     [[], 'no feed'],
     [['--feed', 'jumper=/no/such/file.gpx'], '/no/such/file.gpx'],
-    [['--feed', 'jumper=tcp://127.0.0.1:1'], 'not read yet'],
+    [['--feed', 'jumper=tcp://127.0.0.1'], 'expected tcp://HOST:PORT'],
+    [['--feed', 'jumper=tcp://127.0.0.1:1'], 'refuses the connection; no fix with a height came'],
   ])('%j is refused with status 2', async (args, sentence) => {
     const { status, out, complaints } = await follow(SALT, ...args);
     expect([status, out.length]).toEqual([2, 0]);

@@ -403,8 +403,8 @@ describe.each([
     const watched = join(side.folder.root, 'own', 'inbox');
     side.folder.write('own/inbox/old.txt', 'old');
     const files = collect('feed/file');
-    expect(value(await side.desk.call('feed/watch', watched))).toEqual({ watching: watched });
-    expect(value(await side.desk.call('feed/watch', watched))).toEqual({ watching: watched });
+    expect(value(await side.desk.call('feed/watch', watched, side.folder.mission))).toEqual({ watching: watched });
+    expect(value(await side.desk.call('feed/watch', watched, side.folder.mission))).toEqual({ watching: watched });
     side.folder.write('own/inbox/new.txt', '09007KT');
     side.folder.write('own/inbox/.passing.txt.tmp', 'half');
     expect((await files.next(1)).map(({ path, bytes, head }) => [path, Buffer.from(bytes).toString(), head])).toEqual([
@@ -420,22 +420,51 @@ describe.each([
     files.stop();
   });
 
+  it('brings again what a window took and did not log: after a reload, and never to two windows at once', async () => {
+    await open();
+    const watched = join(side.folder.root, 'own', 'inbox');
+    side.folder.write('own/inbox/old.txt', 'old');
+    const files = collect('feed/file');
+    value(await side.desk.call('feed/watch', watched, side.folder.mission));
+    side.folder.write('own/inbox/new.txt', '09007KT');
+    const [brought] = await files.next(1);
+    const id = brought?.id ?? NaN;
+    expect(brought).toMatchObject({ feed: watched, missionPath: side.folder.mission });
+    value(await side.desk.call('feed/take', id, 'first'));
+    expect(refusal(await side.desk.call('feed/take', id, 'second'))).toMatch(/^Another window is at it/);
+    // Another window's start changes nothing of it; the first one's reload brings it again.
+    expect((await side.desk.call('feed/list', 'second'))[0]).toMatchObject({ path: watched, waiting: 1, taken: 0 });
+    expect(files.got).toHaveLength(1);
+    await side.desk.call('feed/list', 'first');
+    expect((await files.next(2))[1]?.id).toBe(id);
+    value(await side.desk.call('feed/take', id, 'second'));
+    const what = { entered: 1, repeats: 0, said: 'new.txt: one wind entered.', amiss: false };
+    value(await side.desk.call('feed/taken', id, what));
+    expect((await side.desk.call('feed/list', 'first'))[0]).toMatchObject({ waiting: 0, taken: 1, said: what.said });
+    expect(files.got).toHaveLength(2);
+    files.stop();
+  });
+
   it('says why it does not watch', async () => {
     await open();
     const nowhere = join(side.folder.root, 'own', 'nowhere');
-    expect(refusal(await side.desk.call('feed/watch', nowhere))).toBe(`${nowhere} does not exist.`);
-    const chosen = await side.desk.call('feed/choose', 'folder');
+    expect(refusal(await side.desk.call('feed/watch', nowhere, side.folder.mission))).toBe(
+      `${nowhere} does not exist.`,
+    );
+    const chosen = await side.desk.call('feed/choose', 'folder', side.folder.mission);
     expect(refusal(chosen)).toBe(
       host === 'electron'
         ? 'Nothing was chosen to watch.'
         : 'There is no dialog here; type the path of the folder or file instead.',
     );
-    const outside = await side.desk.call('feed/watch', side.folder.demos);
+    const outside = await side.desk.call('feed/watch', side.folder.demos, side.folder.mission);
     if (host === 'browser') expect(outside.ok).toBe(true);
     else {
       expect(refusal(outside)).toMatch(/lies outside the folder of the mission; choose it in the dialog/);
       side.choose(side.folder.demos);
-      expect(value(await side.desk.call('feed/choose', 'folder'))).toEqual({ watching: side.folder.demos });
+      expect(value(await side.desk.call('feed/choose', 'folder', side.folder.mission))).toEqual({
+        watching: side.folder.demos,
+      });
     }
   });
 

@@ -4,11 +4,13 @@ import { appendFileSync, mkdirSync, renameSync, rmSync, truncateSync, unlinkSync
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { DeskEvents } from '../../main/contract.ts';
-import { Feeds } from '../../main/feeds.ts';
+import { Feeds } from '../../main/feeds/feeds.ts';
 import { testFolder, type TestFolder } from './folder.ts';
 import { PATIENT } from '../patience.ts';
 
 type FileEvent = DeskEvents['feed/file'];
+
+const MISSION = '/m/x.mission.json';
 
 let folder: TestFolder;
 let feeds: Feeds;
@@ -18,10 +20,13 @@ beforeEach(() => {
   folder = testFolder();
   files = [];
   troubles = [];
-  feeds = new Feeds((name, event) => {
-    if (name === 'feed/file') files.push(event as FileEvent);
-    else troubles.push(event as DeskEvents['feed/trouble']);
-  }, 20);
+  feeds = new Feeds(
+    (name, event) => {
+      if (name === 'feed/file') files.push(event as FileEvent);
+      else if (name === 'feed/trouble') troubles.push(event as DeskEvents['feed/trouble']);
+    },
+    { poll_ms: 20 },
+  );
 });
 afterEach(async () => {
   await feeds.close();
@@ -40,7 +45,7 @@ const came = (count: number): Promise<FileEvent[]> =>
 describe('a growing file', () => {
   it('sends whole new lines only, with the lines that name its columns', async () => {
     const path = folder.write('own/station.csv', 'time,from_deg,speed_mps\n05:50,090,3\n05:5');
-    await feeds.watch(path);
+    await feeds.watch(path, MISSION);
     appendFileSync(path, '5,090,4\n06:0');
     await came(1);
     expect([text(files[0]), head(files[0])]).toEqual(['05:55,090,4\n', 'time,from_deg,speed_mps\n05:50,090,3\n']);
@@ -52,7 +57,7 @@ describe('a growing file', () => {
 
   it('that was started over is read from its start, which is its own head', async () => {
     const path = folder.write('own/station.csv', 'time,from_deg,speed_mps\n05:50,090,3\n');
-    await feeds.watch(path);
+    await feeds.watch(path, MISSION);
     truncateSync(path);
     appendFileSync(path, 'time,speed\n');
     await came(1);
@@ -65,7 +70,7 @@ describe('a growing file', () => {
 
   it('that goes away is said once, and goes on when it is back', async () => {
     const path = folder.write('own/station.csv', 'head\n');
-    await feeds.watch(path);
+    await feeds.watch(path, MISSION);
     unlinkSync(path);
     await vi.waitFor(() => expect(troubles.length).toBe(1), PATIENT);
     expect(troubles[0]).toEqual({ path, why: 'What is watched does not exist. It is looked at again and again.' });
@@ -81,7 +86,7 @@ describe('a watched folder', () => {
   beforeEach(() => mkdirSync(inbox()));
 
   it('sends a file that is written in pieces once, whole', async () => {
-    await feeds.watch(inbox());
+    await feeds.watch(inbox(), MISSION);
     const path = join(inbox(), 'sounding.txt');
     for (let i = 0; i < 20; i += 1) {
       appendFileSync(path, `line ${i}\n`);
@@ -95,7 +100,7 @@ describe('a watched folder', () => {
   });
 
   it('leaves alone what is hidden, half downloaded, empty or a folder', async () => {
-    await feeds.watch(inbox());
+    await feeds.watch(inbox(), MISSION);
     for (const name of ['.hidden', 'x.part', 'x.tmp', 'x.crdownload', 'x~']) writeFileSync(join(inbox(), name), 'no');
     writeFileSync(join(inbox(), 'empty.txt'), '');
     mkdirSync(join(inbox(), 'sub'));
@@ -107,7 +112,7 @@ describe('a watched folder', () => {
   });
 
   it('that vanishes is said once; back again, what is new in it comes', async () => {
-    await feeds.watch(inbox());
+    await feeds.watch(inbox(), MISSION);
     rmSync(inbox(), { recursive: true });
     await vi.waitFor(() => expect(troubles.length).toBe(1), PATIENT);
     mkdirSync(inbox());
@@ -117,14 +122,14 @@ describe('a watched folder', () => {
   });
 
   it('stops when it is told, and says what it cannot watch', async () => {
-    await feeds.watch(inbox());
+    await feeds.watch(inbox(), MISSION);
     expect([await feeds.stop(inbox()), await feeds.stop(inbox())]).toEqual([true, false]);
     writeFileSync(join(inbox(), 'late.txt'), 'late');
-    await feeds.watch(inbox());
+    await feeds.watch(inbox(), MISSION);
     writeFileSync(join(inbox(), 'later.txt'), 'later');
     await came(1);
     expect(files.map(text)).toEqual(['later']);
-    await expect(feeds.watch(join(folder.root, 'none'))).rejects.toMatchObject({ code: 'ENOENT' });
-    await expect(feeds.watch('/dev/null')).rejects.toThrow('is neither a folder nor a file');
+    await expect(feeds.watch(join(folder.root, 'none'), MISSION)).rejects.toMatchObject({ code: 'ENOENT' });
+    await expect(feeds.watch('/dev/null', MISSION)).rejects.toThrow('is neither a folder nor a file');
   });
 });

@@ -57,6 +57,15 @@ export function trackForm(name: string, text: string): TrackForm | null {
   return ROWS.find(([, { ending }]) => name.toLowerCase().endsWith(`.${ending}`))?.[0] ?? null;
 }
 
+/** Forms that come line by line from a receiver. */
+const STREAMED: ReadonlySet<TrackForm | null> = new Set(['NMEA', 'gpsd', 'APRS']);
+
+/** Lines as a receiver sends them; null where they are of no such form. `now_s`: dates what has a time of day only. */
+export function readLines(text: string, now_s: number): Read<Track[]> | null {
+  const form = trackForm('', text);
+  return form === null || !STREAMED.has(form) ? null : READERS[form].read(text, { reference_s: now_s });
+}
+
 /**
  * Reads a track of any form. Noise between the lines of a log is no obstacle; bytes that are not text become characters
  * that no form uses.

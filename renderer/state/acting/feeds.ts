@@ -1,44 +1,44 @@
 // The feeds that bring winds by themselves: watched folders and station files. Each new wind becomes an event of the
 // log and is said; what could not be read is said too, and the feed goes on.
+import { effect } from '@preact/signals';
 import type { TrackFix } from '../../../core/winds/tracked.ts';
 import type { DeskEvents, Outcome } from '../../../main/contract.ts';
 import { appendAll, say } from './actions.ts';
 import { readFeed } from './feedReading.ts';
 import { nextReportId } from '../derived/reports.ts';
-import type { Feed } from '../stored/reportsView.ts';
 import type { Store } from '../derived/store.ts';
 
 export async function watchPath(store: Store, path: string): Promise<void> {
   if (path.trim() === '') return say(store, 'Type the path of a folder or a station file to watch.', true);
-  await watching(store, path, store.desk.call('feed/watch', path.trim()));
+  await watching(store, path, (mission) => store.desk.call('feed/watch', path.trim(), mission));
 }
 
 /** The host's own dialog; where it has none, the path is typed. */
 export async function choosePath(store: Store, kind: 'folder' | 'file'): Promise<void> {
-  await watching(store, null, store.desk.call('feed/choose', kind));
+  await watching(store, null, (mission) => store.desk.call('feed/choose', kind, mission));
+}
+
+/** Follows a body by a link: `tcp://HOST:PORT`, `udp://HOST:PORT`, a growing file or a device. */
+export async function followBody(store: Store, body: string, address: string): Promise<void> {
+  if (address.trim() === '') return say(store, 'Type where the fixes come from, such as tcp://127.0.0.1:2947.', true);
+  const wanted = { body, address: address.trim(), ahead_ms: store.ownClock_ms.peek() };
+  await watching(store, address, (mission) => store.desk.call('feed/follow', wanted, mission));
 }
 
 async function watching(
   store: Store,
   path: string | null,
-  answer: Promise<Outcome<{ readonly watching: string }>>,
+  ask: (missionPath: string) => Promise<Outcome<{ readonly watching: string }>>,
 ): Promise<void> {
+  const mission = store.file.peek()?.path;
+  if (mission === undefined) return say(store, 'Open a mission first; a feed belongs to one.', true);
   try {
-    const outcome = await answer;
+    const known = new Set(store.reports.feeds.peek().map((feed) => feed.path));
+    const outcome = await ask(mission);
     if (!outcome.ok) return say(store, path === null ? outcome.why : `${path} is not watched: ${outcome.why}`, true);
     const real = outcome.value.watching;
-    const feeds = store.reports.feeds.peek();
-    if (feeds.some((feed) => feed.path === real)) return say(store, `${real} was watched already.`);
-    const feed: Feed = {
-      path: real,
-      since_ms: store.now_ms.peek(),
-      heard_ms: null,
-      taken: 0,
-      repeats: 0,
-      said: 'Nothing new yet.',
-      amiss: false,
-    };
-    store.reports.feeds.value = [...feeds, feed];
+    await listFeeds(store);
+    if (known.has(real)) return say(store, `${real} was watched already.`);
     say(store, `Watching ${real}: what is new in it from now on becomes a report.`);
   } catch (error) {
     say(store, `Not watched: ${error instanceof Error ? error.message : String(error)}`, true);
@@ -47,44 +47,58 @@ async function watching(
 
 export async function stopFeed(store: Store, path: string): Promise<void> {
   const outcome = await store.desk.call('feed/stop', path);
-  // A restarted desk watches nothing: the feed is gone either way.
-  store.reports.feeds.value = store.reports.feeds.peek().filter((feed) => feed.path !== path);
+  await listFeeds(store);
   say(store, outcome.ok ? `${path} is watched no longer.` : outcome.why, !outcome.ok);
 }
 
-/** The feed that a file belongs to: itself, or the folder it lies in. */
-function feedOf(feeds: readonly Feed[], path: string): Feed | undefined {
-  return (
-    feeds.find((feed) => feed.path === path) ??
-    feeds.find((feed) => path.startsWith(feed.path.replace(/[/\\]?$/, '/')) || path.startsWith(`${feed.path}\\`))
-  );
+const WINDOW_KEY = 'plumbline.window';
+let name: string | null = null;
+
+/** This window's name for the desk: what it took before a reload is brought to it again. */
+function windowName(): string {
+  if (name !== null) return name;
+  const made = Array.from(crypto.getRandomValues(new Uint8Array(12)), (byte) => byte.toString(16)).join('');
+  try {
+    name = window.sessionStorage.getItem(WINDOW_KEY) ?? made;
+    window.sessionStorage.setItem(WINDOW_KEY, name);
+  } catch {
+    // A page that is denied its storage gets what it took once the desk gives up waiting.
+    name = made;
+  }
+  return name;
 }
 
-/** Changes what is known of one feed, if it is still watched. */
-function note(store: Store, path: string, change: (feed: Feed) => Feed): void {
-  store.reports.feeds.value = store.reports.feeds.peek().map((feed) => (feed.path === path ? change(feed) : feed));
+/** Asks the desk for its feeds; what it brought and nobody took comes again. */
+export async function listFeeds(store: Store): Promise<void> {
+  store.reports.feeds.value = await store.desk.call('feed/list', windowName());
 }
 
 /** Listens to what the desk hears. Files are taken one after the other, in the order they came. Returns its own end. */
 export function listenToFeeds(store: Store): () => void {
   const tracks = new Map<string, ReadonlyMap<string, readonly TrackFix[]>>();
+  const begun = new Set<number>();
   let last: Promise<void> = Promise.resolve();
-  const offFile = store.desk.on('feed/file', (event) => {
-    last = last
-      .then(() => take(store, event, tracks))
-      .catch((error: unknown) => {
-        say(store, `${event.path}: ${error instanceof Error ? error.message : String(error)}`, true);
-      });
-  });
-  const offTrouble = store.desk.on('feed/trouble', ({ path, why }) => {
-    const feed = feedOf(store.reports.feeds.peek(), path);
-    if (feed === undefined) return;
-    note(store, feed.path, (one) => ({ ...one, said: why, amiss: true }));
-    say(store, `${nameOf(path)}: ${why}`, true);
-  });
+  const ends = [
+    store.desk.on('feed/states', ({ feeds }) => (store.reports.feeds.value = feeds)),
+    store.desk.on('feed/file', (event) => {
+      if (begun.has(event.id) || event.missionPath !== store.file.peek()?.path) return;
+      begun.add(event.id);
+      last = last
+        .then(() => take(store, event, tracks))
+        .catch((error: unknown) => {
+          say(store, `${event.path}: ${error instanceof Error ? error.message : String(error)}`, true);
+        })
+        .finally(() => void begun.delete(event.id));
+    }),
+    store.desk.on('feed/trouble', ({ path, why }) => say(store, `${nameOf(path)}: ${why}`, true)),
+    // At the start, after every lost connection, and where another mission was opened.
+    effect(() => {
+      const [state, path] = [store.deskState.value, store.file.value?.path];
+      if (state === 'connected' && path !== undefined) void listFeeds(store).catch(() => undefined);
+    }),
+  ];
   return () => {
-    offFile();
-    offTrouble();
+    for (const end of ends) end();
   };
 }
 
@@ -95,12 +109,12 @@ async function take(
   event: DeskEvents['feed/file'],
   tracks: Map<string, ReadonlyMap<string, readonly TrackFix[]>>,
 ): Promise<void> {
-  const { path, bytes, head } = event;
-  const feed = feedOf(store.reports.feeds.peek(), path);
+  const { id, path, bytes, head } = event;
   const situation = store.situation.peek();
-  // Another window's feed, or no mission to enter it into.
-  if (feed === undefined || situation === null) return;
-  const growing = feed.path === path;
+  if (situation === null) return;
+  const mine = await store.desk.call('feed/take', id, windowName());
+  if (!mine.ok) return;
+  const growing = event.feed === path;
   const name = nameOf(path);
   const now_ms = store.now_ms.peek();
   const read = await readFeed(
@@ -113,20 +127,16 @@ async function take(
       fixes: (growing ? tracks.get(path) : undefined) ?? new Map(),
     },
   );
-  if (growing) tracks.set(path, read.fixes);
   const first = Number(nextReportId(situation.state.reports, 'f').slice(1));
   const events = read.reports.map((report, i) => ({ ...report, id: `f${first + i}` }));
   const entered = await appendAll(store, events);
   const said = saidOf(name, entered, read.repeats, read.problems, events);
   const amiss = entered === 0 && read.repeats === 0;
-  note(store, feed.path, (one) => ({
-    ...one,
-    heard_ms: now_ms,
-    taken: one.taken + entered,
-    repeats: one.repeats + read.repeats,
-    said,
-    amiss,
-  }));
+  // What could not be logged is not taken: the desk brings it again.
+  if (entered < events.length) return;
+  const what = { entered, repeats: read.repeats, said, amiss };
+  const taken = await store.desk.call('feed/taken', id, what);
+  if (taken.ok && growing) tracks.set(path, read.fixes);
   // What moved is said by itself; a feed that brought nothing must be heard as well.
   if (entered !== 1) say(store, said, amiss);
 }

@@ -2,6 +2,7 @@
 // column; and what came of it so far: the moves of the landing, the feeds that are heard.
 import { signal, type Signal } from '@preact/signals';
 import type { LonLat } from '../../../core/base/units.ts';
+import type { FeedState } from '../../../main/contract.ts';
 import type { Where } from '../../../core/recovery/where.ts';
 
 export const reportParts = ['list', 'moved', 'observe', 'feeds', 'table'] as const;
@@ -29,19 +30,6 @@ export interface Move {
   readonly again: boolean;
 }
 
-export interface Feed {
-  /** As the desk names it: its real path. */
-  readonly path: string;
-  readonly since_ms: number;
-  /** When it last brought anything, on the mission's clock; null: not yet. */
-  readonly heard_ms: number | null;
-  readonly taken: number;
-  readonly repeats: number;
-  /** What it last brought, or what is wrong with it. */
-  readonly said: string;
-  readonly amiss: boolean;
-}
-
 export interface ReportsView {
   readonly part: Signal<ReportPart>;
   readonly filter: Signal<ReportFilter>;
@@ -56,7 +44,8 @@ export interface ReportsView {
   readonly beside_ms: Signal<number | null>;
   /** What moved the landing, oldest first. */
   readonly moves: Signal<readonly Move[]>;
-  readonly feeds: Signal<readonly Feed[]>;
+  /** What the desk watches and follows, as it told it last. */
+  readonly feeds: Signal<readonly FeedState[]>;
 }
 
 export function createReportsView(): ReportsView {
@@ -69,6 +58,6 @@ export function createReportsView(): ReportsView {
     tableStep: signal<TableStep | null>(null),
     beside_ms: signal<number | null>(null),
     moves: signal<readonly Move[]>([]),
-    feeds: signal<readonly Feed[]>([]),
+    feeds: signal<readonly FeedState[]>([]),
   };
 }

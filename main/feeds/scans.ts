@@ -4,12 +4,9 @@
 import { watch, type FSWatcher } from 'node:fs';
 import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { DeskEvents } from './contract.ts';
-import { sentenceOf, Trouble } from './files/trouble.ts';
-import { inMegabytes, MAX_FEED_BYTES, MAX_FILE_BYTES } from './limits.ts';
+import { sentenceOf, Trouble } from '../files/trouble.ts';
+import { inMegabytes, MAX_FEED_BYTES, MAX_FILE_BYTES } from '../limits.ts';
 
-/** Files and lines that wait longer than this are the exception: station files grow once a minute. */
-const POLL_ms = 1_000;
 /** A file that was not written to for this long counts as complete. */
 const REST_ms = 300;
 /** A folder with more files is not one that reports are dropped into. */
@@ -17,10 +14,23 @@ const MAX_ENTRIES = 20_000;
 const HEAD_BYTES = 4_096;
 const NEWLINE = 0x0a;
 
-type Tell = <E extends 'feed/file' | 'feed/trouble'>(name: E, event: DeskEvents[E]) => void;
+/** What a look brought: a whole file, or the new lines of a growing one with the lines that name its columns. */
+export interface Brought {
+  readonly path: string;
+  readonly bytes: Uint8Array;
+  readonly head?: Uint8Array;
+}
+
+/** Who hears of what a look found. */
+export interface ScanHears {
+  readonly bring: (brought: Brought) => void;
+  readonly trouble: (path: string, why: string) => void;
+  /** Whether more may be brought: what was brought before may still wait for a window. */
+  readonly hasRoom: () => boolean;
+}
 
 /** One look at what is watched: sends what is new. */
-type Scan = () => Promise<void>;
+export type Scan = () => Promise<void>;
 
 /** Files that programs write on the way to the real one, and hidden ones. */
 const isPassing = (name: string): boolean =>
@@ -36,7 +46,7 @@ interface Seen {
 }
 
 /** What is in the folder at the start is known already; a file is sent when it has not changed for a while. */
-function folderScan(folder: string, tell: Tell): Scan {
+export function folderScan(folder: string, hears: ScanHears): Scan {
   let seen: Map<string, Seen> | null = null;
   return async () => {
     const names = (await readdir(folder)).filter((name) => !isPassing(name));
@@ -49,8 +59,9 @@ function folderScan(folder: string, tell: Tell): Scan {
       const before = seen?.get(name);
       const rests = before !== undefined && before.size === found.size && before.changed_ms === found.mtimeMs;
       const since_ms = rests ? before.since_ms : performance.now();
-      const due = seen !== null && rests && !before.done && found.size > 0 && performance.now() - since_ms >= REST_ms;
-      if (due) await sendFile(join(folder, name), found.size, tell);
+      const isNew = seen !== null && rests && !before.done && found.size > 0 && performance.now() - since_ms >= REST_ms;
+      const due = isNew && hears.hasRoom();
+      if (due) await sendFile(join(folder, name), found.size, hears);
       now.set(name, {
         size: found.size,
         changed_ms: found.mtimeMs,
@@ -62,18 +73,15 @@ function folderScan(folder: string, tell: Tell): Scan {
   };
 }
 
-async function sendFile(path: string, size: number, tell: Tell): Promise<void> {
+async function sendFile(path: string, size: number, { bring, trouble }: ScanHears): Promise<void> {
   if (size > MAX_FILE_BYTES) {
-    tell('feed/trouble', {
-      path,
-      why: `The file holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}.`,
-    });
+    trouble(path, `The file holds ${inMegabytes(size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}.`);
     return;
   }
   try {
-    tell('feed/file', { path, bytes: new Uint8Array(await readFile(path)) });
+    bring({ path, bytes: new Uint8Array(await readFile(path)) });
   } catch (error) {
-    tell('feed/trouble', { path, why: `The file ${sentenceOf(error)}.` });
+    trouble(path, `The file ${sentenceOf(error)}.`);
   }
 }
 
@@ -81,10 +89,11 @@ async function sendFile(path: string, size: number, tell: Tell): Promise<void> {
  * Begins behind the last whole line that is there at the start. A file that got shorter was started over: read from its
  * start.
  */
-function growingScan(path: string, tell: Tell): Scan {
+export function growingScan(path: string, { bring, hasRoom }: ScanHears): Scan {
   let sent: number | null = null;
   let inode = 0;
   return async () => {
+    if (!hasRoom()) return;
     const handle = await open(path, 'r');
     try {
       const found = await handle.stat();
@@ -104,7 +113,7 @@ function growingScan(path: string, tell: Tell): Scan {
       const headRead = await handle.read(head, 0, head.length, 0);
       const headEnd = head.subarray(0, headRead.bytesRead).lastIndexOf(NEWLINE) + 1;
       const bytes = new Uint8Array(room.subarray(0, end));
-      tell('feed/file', { path, bytes, ...(headEnd === 0 ? {} : { head: new Uint8Array(head.subarray(0, headEnd)) }) });
+      bring({ path, bytes, ...(headEnd === 0 ? {} : { head: new Uint8Array(head.subarray(0, headEnd)) }) });
     } finally {
       await handle.close();
     }
@@ -112,7 +121,7 @@ function growingScan(path: string, tell: Tell): Scan {
 }
 
 /** Looks again and again, one look at a time; says a trouble once, and once more only after it had passed. */
-class Feed {
+export class Watch {
   readonly #scan: Scan;
   readonly #onTrouble: (why: string) => void;
   readonly #timer: NodeJS.Timeout;
@@ -171,49 +180,5 @@ function quickener(path: string, nudge: () => void): FSWatcher | null {
     return watcher;
   } catch {
     return null;
-  }
-}
-
-/** All that one desk watches, by the real path. */
-export class Feeds {
-  readonly #feeds = new Map<string, Feed>();
-  readonly #tell: Tell;
-  readonly #poll_ms: number;
-
-  constructor(tell: Tell, poll_ms: number = POLL_ms) {
-    this.#tell = tell;
-    this.#poll_ms = poll_ms;
-  }
-
-  /**
-   * Starts to watch a folder or file that exists; a second watch of the same path changes nothing. Throws what the
-   * system says.
-   */
-  async watch(path: string): Promise<void> {
-    const kind = await stat(path);
-    if (!kind.isDirectory() && !kind.isFile()) throw new Trouble('is neither a folder nor a file');
-    if (this.#feeds.has(path)) return;
-    const scan = kind.isDirectory() ? folderScan(path, this.#tell) : growingScan(path, this.#tell);
-    // The first look learns what is there already; it is done before the answer, so that what comes after the answer is
-    // new.
-    await scan();
-    if (this.#feeds.has(path)) return;
-    const onTrouble = (why: string): void =>
-      this.#tell('feed/trouble', { path, why: `What is watched ${why}. It is looked at again and again.` });
-    this.#feeds.set(path, new Feed(path, scan, this.#poll_ms, onTrouble));
-  }
-
-  /** False where the path was not watched. */
-  async stop(path: string): Promise<boolean> {
-    const feed = this.#feeds.get(path);
-    this.#feeds.delete(path);
-    await feed?.stop();
-    return feed !== undefined;
-  }
-
-  async close(): Promise<void> {
-    const feeds = [...this.#feeds.values()];
-    this.#feeds.clear();
-    await Promise.all(feeds.map((feed) => feed.stop()));
   }
 }
