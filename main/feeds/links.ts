@@ -173,36 +173,50 @@ function udpTry({ host, port }: { host: string; port: number }, hears: LinkHears
   };
 }
 
-/** From the end that a file has now; one that got shorter, or is another, is read from its start. */
+/** The new bytes of a file: behind `at`, or from its start where it got shorter or is another. */
+class Tail {
+  readonly #path: string;
+  /** Null: from the end that the file has at the first look. */
+  #at: number | null;
+  #inode = 0;
+
+  constructor(path: string, at: number | null) {
+    this.#path = path;
+    this.#at = at;
+  }
+  async read(take: (data: Uint8Array) => void): Promise<void> {
+    const handle = await open(this.#path, 'r');
+    try {
+      const found = await handle.stat();
+      let at = this.#at ?? found.size;
+      if (found.size < at || (this.#inode !== 0 && this.#inode !== found.ino)) at = 0;
+      this.#inode = found.ino;
+      while (at < found.size) {
+        const room = Buffer.alloc(Math.min(1 << 20, found.size - at));
+        const { bytesRead } = await handle.read(room, 0, room.length, at);
+        if (bytesRead === 0) break;
+        at += bytesRead;
+        take(room.subarray(0, bytesRead));
+      }
+      this.#at = at;
+    } finally {
+      await handle.close();
+    }
+  }
+}
+
 function pathTry({ path }: { path: string }, hears: LinkHears, { poll_ms = POLL_ms, once = false }: LinkOptions): Try {
-  let at: number | null = once ? 0 : null;
-  let inode = 0;
+  const tail = new Tail(path, once ? 0 : null);
   return (over) => {
     const lines = new Lines(hears.line);
     let timer: NodeJS.Timeout | undefined;
     let device: ReadStream | null = null;
     let isEnded = false;
-    const look = async (): Promise<void> => {
-      const handle = await open(path, 'r');
-      try {
-        const found = await handle.stat();
-        at ??= found.size;
-        if (found.size < at || (inode !== 0 && inode !== found.ino)) at = 0;
-        inode = found.ino;
-        while (at < found.size && !isEnded) {
-          const room = Buffer.alloc(Math.min(1 << 20, found.size - at));
-          const { bytesRead } = await handle.read(room, 0, room.length, at);
-          if (bytesRead === 0) break;
-          at += bytesRead;
-          lines.take(room.subarray(0, bytesRead));
-        }
-      } finally {
-        await handle.close();
-      }
-    };
+    const failed = (error: unknown): void => over(sentenceOf(error));
     const again = (): void => {
-      look().then(
-        () => {
+      tail
+        .read((data) => lines.take(data))
+        .then(() => {
           if (isEnded) return;
           if (once) {
             lines.end();
@@ -211,22 +225,17 @@ function pathTry({ path }: { path: string }, hears: LinkHears, { poll_ms = POLL_
           }
           timer = setTimeout(again, poll_ms);
           timer.unref();
-        },
-        (error: unknown) => over(sentenceOf(error)),
-      );
+        }, failed);
     };
-    stat(path).then(
-      (found) => {
-        if (isEnded) return;
-        hears.state('connected', '');
-        if (!found.isCharacterDevice()) return again();
-        device = createReadStream(path);
-        device.on('data', (data) => lines.take(Buffer.from(data)));
-        device.on('error', (error) => over(sentenceOf(error)));
-        device.on('close', () => over('has ended'));
-      },
-      (error: unknown) => over(sentenceOf(error)),
-    );
+    stat(path).then((found) => {
+      if (isEnded) return;
+      hears.state('connected', '');
+      if (!found.isCharacterDevice()) return again();
+      device = createReadStream(path);
+      device.on('data', (data) => lines.take(Buffer.from(data)));
+      device.on('error', failed);
+      device.on('close', () => over('has ended'));
+    }, failed);
     return {
       end() {
         isEnded = true;

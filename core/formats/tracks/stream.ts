@@ -29,7 +29,7 @@ const NOTHING: StreamNews = { fixes: [], bad: 0, problem: null };
 /** The time of day of an NMEA sentence; null where it has none. */
 const momentOf = (line: string): number | null => {
   const fields = line.slice(line.indexOf('$') + 1).split(',');
-  return secondsOfDay((/GLL$/.test(fields[0] ?? '') ? fields[5] : fields[1]) ?? '');
+  return secondsOfDay(((fields[0] ?? '').endsWith('GLL') ? fields[5] : fields[1]) ?? '');
 };
 
 export class FixStream {
