@@ -54,7 +54,9 @@ export interface About {
 
 /** A body and the link that follows it. */
 export interface FollowWanted {
-  /** `tcp://HOST:PORT`, `udp://HOST:PORT`, a growing file or a device; `#NAME` behind it: of several senders that one. */
+  /**
+   * `tcp://HOST:PORT`, `udp://HOST:PORT`, a growing file or a device; `#NAME` behind it: of several senders that one.
+   */
   readonly address: string;
   /** As the log names it: jumper, gondola, envelope, a crew. */
   readonly body: string;

@@ -1,7 +1,8 @@
-// All that brings something by itself, and belongs to the desk: folders and files that are watched for winds, links that
-// bring fixes. A window may come and go. What was brought waits until a window has said that it was taken; a window
-// that takes something and is gone leaves it to the next.
+// All that brings something by itself, and belongs to the desk: folders and files that are watched for winds, links
+// that bring fixes. A window may come and go. What was brought waits until a window has said that it was taken; a
+// window that takes something and is gone leaves it to the next.
 import { stat } from 'node:fs/promises';
+import { isoOf } from '../../core/base/plainNumbers.ts';
 import type { DeskEvents, FeedState, FeedTaken, NewFix } from '../contract.ts';
 import { Trouble } from '../files/trouble.ts';
 import { MAX_ATTACHED_BYTES } from '../limits.ts';
@@ -74,6 +75,10 @@ export class Feeds {
     }));
   }
 
+  #moment(): string {
+    return isoOf(this.#now().getTime() / 1000);
+  }
+
   #change(path: string, change: Partial<FeedState>): void {
     const entry = this.#feeds.get(path);
     if (entry === undefined) return;
@@ -87,7 +92,7 @@ export class Feeds {
       missionPath,
       body,
       link: body === null ? 'watching' : 'connecting',
-      since: this.#now().toISOString(),
+      since: this.#moment(),
       heard: null,
       lastFix: null,
       perMinute: 0,
@@ -101,8 +106,8 @@ export class Feeds {
   }
 
   /**
-   * Starts to watch a folder or file that exists, for a mission; a second watch of the same path changes nothing. Throws
-   * what the system says.
+   * Starts to watch a folder or file that exists, for a mission; a second watch of the same path changes nothing.
+   * Throws what the system says.
    */
   async watch(path: string, missionPath: string): Promise<void> {
     const kind = await stat(path);
@@ -125,7 +130,7 @@ export class Feeds {
     this.#isChanged = true;
   }
 
-  /** Follows a body by the lines of a link. Throws a sentence where the address is none. */
+  /** Follows a body by the lines of a link. Throws a sentence where it is not an address. */
   follow(
     wanted: { readonly address: string; readonly body: string; readonly ahead_ms: number },
     missionPath: string,
@@ -136,7 +141,7 @@ export class Feeds {
     const feed = new FixFeed(wanted, {
       now_ms: () => this.#now().getTime() + wanted.ahead_ms,
       poll_ms: this.#poll_ms,
-      heard: () => this.#change(path, { heard: this.#now().toISOString() }),
+      heard: () => this.#change(path, { heard: this.#moment() }),
       change: (change) => this.#change(path, change),
       log: (fix, at) => this.#log(this.#feeds.get(path)?.state.missionPath ?? missionPath, fix, at),
     });
@@ -161,7 +166,7 @@ export class Feeds {
     const one: Waiting = { id: this.#nextId, feed, brought, by: null, until_ms: 0 };
     this.#nextId += 1;
     this.#waiting.set(one.id, one);
-    this.#change(feed, { heard: this.#now().toISOString() });
+    this.#change(feed, { heard: this.#moment() });
     this.#offer(one);
   }
 

@@ -111,7 +111,7 @@ export class FixFeed {
       return;
     }
     this.#last_s = time_s;
-    const observedAt = new Date(Math.round(time_s * 1000)).toISOString();
+    const observedAt = isoOf(time_s);
     const height = height_m === null ? {} : { height_m: Math.round(height_m * 10) / 10 };
     const fix: NewFix = { kind: 'fix', body: this.#body, position, ...height, observedAt };
     this.#queue.push({ fix, at: isoOf(Math.floor(now_s)) });

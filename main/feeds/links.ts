@@ -1,5 +1,5 @@
-// Lines from elsewhere: a TCP server, datagrams to a UDP port, a file that grows or a device. A link that breaks is tried
-// again, after ever longer pauses; it connects to the host that was named and to no other.
+// Lines from elsewhere: a TCP server, datagrams to a UDP port, a file that grows or a device. A link that breaks is
+// tried again, after ever longer pauses; it connects to the host that was named and to no other.
 import { createSocket, type Socket as UdpSocket } from 'node:dgram';
 import { open, stat } from 'node:fs/promises';
 import { createReadStream, type ReadStream } from 'node:fs';
@@ -34,7 +34,7 @@ const POLL_ms = 500;
 /** A connection that says nothing for so long is ended: its far end may be gone without a word. */
 const SILENT_ms = 60_000;
 
-/** `tcp://HOST:PORT`, `udp://HOST:PORT` or a path; a sentence where it is none of them. */
+/** `tcp://HOST:PORT`, `udp://HOST:PORT` or a path; else a sentence. */
 export function linkAddress(text: string): LinkAddress | string {
   const found = /^(tcp|udp):\/\/(\[[0-9a-f:.]+\]|[^\s:/?#[\]@]*):(\d{1,5})\/?$/i.exec(text);
   if (found === null)

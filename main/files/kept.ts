@@ -2,6 +2,7 @@
 // that it has where another program took events away.
 import { basename, dirname, join } from 'node:path';
 import { mkdir } from 'node:fs/promises';
+import { isoOf } from '../../core/base/plainNumbers.ts';
 import { logLine, linkOf } from '../../core/log/chain.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { eventOfLine } from '../../core/log/read.ts';
@@ -34,8 +35,8 @@ export async function keepLog(
     link = linkOf(line);
     return `${line}\n`;
   });
-  const stamp = now.toISOString().slice(0, 19).replaceAll(':', '');
-  const name = basename(logPathOf(missionPath)).replace(/\.log\.jsonl$/, `.kept-${stamp}Z.log.jsonl`);
+  const stamp = isoOf(Math.floor(now.getTime() / 1000)).replaceAll(':', '');
+  const name = basename(logPathOf(missionPath)).replace(/\.log\.jsonl$/, `.kept-${stamp}.log.jsonl`);
   const data = Buffer.from(lines.join(''), 'utf8');
   try {
     return await writeNew(join(dirname(missionPath), name), data);

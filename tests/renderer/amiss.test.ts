@@ -130,7 +130,7 @@ describe('the word is held', () => {
 });
 
 describe('a leap of the clock', () => {
-  it('is what the wall clock moves and the steady one does not; a page that stood still is none', () => {
+  it('is what the wall clock moves and the steady one does not; a page that stood still makes no leap', () => {
     let [wall, steady] = [1e12, 500];
     const watch = leapWatch(
       () => wall,

@@ -1,6 +1,6 @@
 // Position lines as they come from a receiver: NMEA 0183, gpsd's JSON and APRS, mixed or not, one line at a time.
-// Degrees WGS 84, heights m MSL, Unix seconds. The readers of whole files do the reading; here is only what a stream adds:
-// the sentences of one moment are waited for, and what was wrong is counted.
+// Degrees WGS 84, heights m MSL, Unix seconds. The readers of whole files do the reading; here is only what a stream
+// adds: the sentences of one moment are waited for, and what was wrong is counted.
 import type { LonLat } from '../../base/units.ts';
 import { secondsOfDay } from './fixes.ts';
 import { trackForm, readLines } from './track.ts';

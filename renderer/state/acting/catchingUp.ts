@@ -32,7 +32,7 @@ export async function keepLog(store: Store, why: string): Promise<void> {
 /** A clock that is set while the network slews it moves by milliseconds; what is more is a leap, ms. */
 const LEAP_MS = 2000;
 
-/** Compares the computer's clock with one that cannot be set. `look` answers a leap since the last look, ms; 0: none. */
+/** Compares the computer's clock with one that cannot be set. `look` answers the leap since the last look, ms, or 0. */
 export function leapWatch(wall_ms: () => number, steady_ms: () => number): { readonly look: () => number } {
   let before = wall_ms() - steady_ms();
   return {

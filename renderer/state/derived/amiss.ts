@@ -1,5 +1,5 @@
-// What must be right before any word may stand: the desk in reach, the log taking what is entered, and a clock that can be
-// believed. Each answers a sentence while it is wrong.
+// What must be right before any word may stand: the desk in reach, the log taking what is entered, and a clock that can
+// be believed. Each answers a sentence while it is wrong.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { CLOCK_TOLERANCE_S, factsOf } from '../../../core/log/fate.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
