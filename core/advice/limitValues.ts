@@ -15,6 +15,7 @@ import { number, percent, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
+import { lacksOf } from './planWhole.ts';
 import { crestsAround, upwindOf, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
 
@@ -100,7 +101,8 @@ function exitOverdue(facts: LimitFacts): LimitValue {
 function exitInWindow(facts: LimitFacts): LimitValue {
   if (facts.left) return notGiven(LEFT);
   const { window, best, options } = facts.line;
-  if (options.length === 0) return notGiven('the plan names no carrier');
+  if (facts.carrier === null) return notGiven('the plan names no carrier');
+  if (options.length === 0) return notGiven('no exit on the carrier’s line leads to the ground');
   if (window === null) {
     const why = 'no exit on the carrier’s line keeps the limits';
     return { kind: 'not given', why, holds: true, said: [why] };
@@ -147,6 +149,13 @@ function exitKnown({ line, left }: LimitFacts): LimitValue {
   });
 }
 
+function planLacks({ situation }: LimitFacts): LimitValue {
+  const lacks = lacksOf(situation);
+  return known(lacks.length, 'parts that could not be read, are missing or do not fit the ground', {
+    said: [`the plan is not whole: ${lacks.join('; ')}`],
+  });
+}
+
 function windQuestions({ questions }: LimitFacts): LimitValue {
   return known(questions.length, 'reports about the wind whose answer would change a limit or a zone', {
     said: [`the wind is in question: ${questions[0] ?? ''}`],
@@ -156,9 +165,12 @@ function windQuestions({ questions }: LimitFacts): LimitValue {
 function windsAloftAge(facts: LimitFacts): LimitValue {
   const { wind } = facts.outlook.scenario.world;
   if (wind.isAssumedCalm) return notGiven('no wind is given: calm air is assumed at every height');
-  const [first = NaN, last = NaN] = [wind.times_s[0], wind.times_s.at(-1)];
-  const outside_s = Math.max(first - plannedTime_s(facts), touchdown_s(facts) - last, 0);
-  return known(outside_s, 'from the nearest valid time of the winds aloft to the descent');
+  const away_s = (time_s: number): number =>
+    Math.min(...[...wind.times_s].map((valid_s) => Math.abs(valid_s - time_s)));
+  return known(
+    Math.max(away_s(plannedTime_s(facts)), away_s(touchdown_s(facts))),
+    'from the nearest valid time of the winds aloft to the farther end of the descent',
+  );
 }
 
 function forecastRun(facts: LimitFacts): LimitValue {
@@ -194,7 +206,8 @@ function windShear(facts: LimitFacts): LimitValue {
 
 function blownBack(facts: LimitFacts): LimitValue {
   const canopy = facts.outlook.scenario.body.canopy;
-  if (canopy === null || !(canopy.airspeed_mps > 0)) return notGiven('the canopy has no drive');
+  if (canopy === null) return notGiven('the plan has no canopy');
+  if (!(canopy.airspeed_mps > 0)) return notGiven('the canopy has no drive');
   const place = landingPlace(facts);
   const worst = Math.max(...[10, 50, 100, 200, 300].map((agl) => Math.hypot(...windAt(facts.outlook, place, agl))));
   return known(worst - canopy.airspeed_mps, 'the strongest analysed wind of the last 300 m less the canopy’s airspeed');
@@ -298,7 +311,8 @@ function zoneProbability({ situation, planned, zone }: LimitFacts): LimitValue {
   const homing = steering?.policy === 'to target' || steering?.policy === 'pattern';
   if (zone === null && homing && steering.zone !== undefined)
     return notGiven(`the plan steers to “${steering.zone}”, and no zone has that name`);
-  if (planned === null || zone === null) return notGiven('the plan names no landing zone');
+  if (zone === null) return notGiven('the plan names no landing zone');
+  if (planned === null) return notGiven('the descent does not reach the ground');
   const error = planned.inZone[zone]?.error ?? 0;
   return known(chanceOf(zone, planned), 'drawn descents from the planned exit, flown', { error });
 }
@@ -385,6 +399,7 @@ function cloudClearance({ situation, outlook }: LimitFacts): LimitValue {
 
 /** The values of all limits, by their names. */
 export const LIMIT_VALUES: Readonly<Record<LimitName, (facts: LimitFacts) => LimitValue>> = {
+  planLacks,
   exitOverdue_s: exitOverdue,
   exitInWindow_s: exitInWindow,
   exitOffLine_m: exitOffLine,

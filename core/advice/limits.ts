@@ -10,6 +10,7 @@ import { DOOR_LIMITS } from '../mission/door.ts';
 import type { Jumper, Limits } from '../plan/schema.ts';
 
 export type LimitName =
+  | 'planLacks'
   | 'exitOverdue_s'
   | 'exitInWindow_s'
   | 'exitOffLine_m'
@@ -86,6 +87,7 @@ type Row = readonly [
 
 /** In the order in which reasons are said: first whether this exit, now, is one at all. */
 const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => [
+  ['planLacks', 'parts that the plan lacks', 'count', 'below', 'hold', 0, OURS],
   ['exitOverdue_s', 'time since the planned exit', 's', 'below', 'hold', 60, OURS],
   ['exitInWindow_s', 'planned exit inside the window', 's', 'above', 'hold', 0, OURS],
   ['exitOffLine_m', 'planned exit off the carrier’s line', 'm', 'below', 'hold', 500, OURS],
@@ -253,7 +255,7 @@ export function limitText(value: number, unit: LimitKind['unit'], units: Units =
     case 'share':
       return percent(value, finer);
     case 's':
-      return roughDuration(value);
+      return `${value < 0 ? '−' : ''}${roughDuration(value)}`;
     case 'm':
       return lengthUp(value, units);
     case 'heights':

@@ -13,6 +13,7 @@ import { missionAt } from '../log/fold.ts';
 import { atTheDoor, doorSentence, validTimesOf } from '../mission/door.ts';
 import { exitAtTime, situationMoved } from '../mission/exitMoved.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
+import { lackingIn } from '../mission/load.ts';
 import { defaultMoment_s, type Situation } from '../mission/situation.ts';
 import { WindsByExit } from '../mission/winds.ts';
 import type { WindSource } from '../mission/windSource.ts';
@@ -114,7 +115,8 @@ export class When {
     const { mission, log, terrain, at_s } = this.#asked;
     const { wind, air } = this.#winds.at(exit_s);
     const moment_s = at_s ?? defaultMoment_s(exitAtTime(mission, exit_s), log);
-    return situationMoved(mission, log, worldOf(mission, wind, air, terrain), { exit_s, at_s: moment_s });
+    const world = { ...worldOf(mission, wind, air, terrain), lacking: lackingIn(mission, this.#asked) };
+    return situationMoved(mission, log, world, { exit_s, at_s: moment_s });
   }
 
   *hour(exit_s: number): Steps<WhenHour> {

@@ -72,9 +72,19 @@ export function assemble(
 ): { world: World; problems: FileProblem[] } {
   const { wind, air, problems } = windsOf(mission, files.windSources);
   return {
-    world: worldOf(mission, wind, air, files.terrain),
+    world: { ...worldOf(mission, wind, air, files.terrain), lacking: lackingIn(mission, files) },
     problems: problems.map((text) => ({ file: 'winds', line: 0, text })),
   };
+}
+
+/** What the plan names for winds and ground and nothing could be read from. */
+export function lackingIn(
+  { site, winds }: AssembledPlan,
+  { windSources, terrain }: Pick<LoadedFiles, 'windSources' | 'terrain'>,
+): string[] {
+  const gives = ({ decoded, grids }: WindSource): boolean => decoded.length > 0 || grids.length > 0;
+  const files = (winds?.files ?? []).filter((file) => !windSources.some((one) => one.file === file && gives(one)));
+  return site.terrain !== undefined && terrain === null ? [...files, site.terrain] : files;
 }
 
 /** Decodes the attachments that a plan names. Readers are loaded when they are first needed. */

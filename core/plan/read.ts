@@ -60,7 +60,9 @@ export function readMission(text: string): Read<ReadMission | null> {
       line: 0,
       text: 'the file holds control characters or marks of writing direction in its texts; each is shown as \ufffd',
     });
-  return { value: { mission: tidy(mission), raw }, problems };
+  const { leftOut: _, ...read } = tidy(mission);
+  const whole = pruned.leftOut.length === 0 ? read : { ...read, leftOut: pruned.leftOut };
+  return { value: { mission: whole, raw }, problems };
 }
 
 /**
@@ -132,13 +134,14 @@ type Origins = Map<unknown, number[]>;
 /**
  * Checks the plan and leaves out the smallest part around each fault, with a problem, until it is valid or cannot be.
  */
-function prune(raw: unknown): { mission: Mission | null; problems: Problem[] } {
+function prune(raw: unknown): { mission: Mission | null; problems: Problem[]; leftOut: string[] } {
+  const leftOut: string[] = [];
   const work: unknown = copyJson(raw);
   const problems: Problem[] = [];
   const origins: Origins = new Map();
   for (let n = 0; n < PRUNES_MAX; n++) {
     const answer = missionSchema.safeParse(work);
-    if (answer.success) return { mission: answer.data, problems };
+    if (answer.success) return { mission: answer.data, problems, leftOut };
     const issue = answer.error.issues[0];
     if (issue === undefined) break;
     const { path, text } = sentence(issue, work, origins);
@@ -147,10 +150,11 @@ function prune(raw: unknown): { mission: Mission | null; problems: Problem[] } {
       line: 0,
       text: left === null ? `${text}; without it there is no descent` : `${text}; ${left} is left out`,
     });
-    if (left === null) return { mission: null, problems };
+    if (left === null) return { mission: null, problems, leftOut };
+    leftOut.push(left);
   }
   problems.push({ line: 0, text: `more than ${PRUNES_MAX} faults; the file is not used` });
-  return { mission: null, problems };
+  return { mission: null, problems, leftOut };
 }
 
 const copyJson = (value: unknown): unknown => JSON.parse(JSON.stringify(value));

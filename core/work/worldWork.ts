@@ -15,6 +15,7 @@ export interface WorldData {
   readonly onTerrain: boolean;
   readonly site_m: number;
   readonly roughness_m: number;
+  readonly lacking: readonly string[];
   readonly errors: ErrorInput;
 }
 
@@ -85,6 +86,7 @@ function packWorld(world: World): WorldData {
     onTerrain: world.ground.terrain !== null,
     site_m: world.ground.site_m,
     roughness_m: world.roughness_m,
+    lacking: world.lacking ?? [],
     errors: world.errors.made,
   };
 }
@@ -102,6 +104,7 @@ export function unpackWorld(data: WorldData, terrain: TerrainGrid | null, air: A
     wind: new WindField(data.wind),
     ground: new Ground(data.site_m, data.onTerrain ? terrain : null),
     roughness_m: data.roughness_m,
+    lacking: data.lacking,
     errors: backgroundErrors(data.errors),
     analysis: null,
   };

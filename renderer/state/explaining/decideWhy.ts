@@ -86,6 +86,7 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
     case 'oxygenCaseProbability':
     case 'coldCaseProbability':
       return [{ label: 'exit', value: 'time', field: 'exit.time' }];
+    case 'planLacks':
     case 'windQuestions':
     case 'blownBack_mps':
     case 'lee_heights':

@@ -1,0 +1,34 @@
+// Whether the word may be said of this plan at all: what of it could not be read, what a descent needs and it does not
+// have, and what does not fit the ground. Each is a sentence; one alone holds the word.
+import type { Situation } from '../mission/situation.ts';
+import { height } from '../words/lengths.ts';
+
+/** Parts of a plan that the word does not stand on. */
+const BESIDE: ReadonlySet<string> = new Set([
+  'landmarks',
+  'teams',
+  'roads',
+  'cases',
+  'placement',
+  'zoneWeights',
+  'notes',
+]);
+/**
+ * A site's elevation farther from the terrain's height there is another unit or another place, m: open grids of 30 to
+ * 90 m miss steep ground by tens of metres (common practice).
+ */
+const OFF_TERRAIN_M = 100;
+
+export function lacksOf({ mission, world }: Situation): string[] {
+  const left = (mission.leftOut ?? []).filter((name) => !BESIDE.has(/^\w+/.exec(name)?.[0] ?? ''));
+  const said = [...left, ...(world.lacking ?? [])].map((name) => `${name} could not be read and is left out`);
+  if (mission.jumper.canopy === undefined) said.push('the plan has no canopy');
+  const { terrain } = world.ground;
+  const { elevation_m, position } = mission.site;
+  const there_m = terrain === null ? elevation_m : terrain.heightAt(position[0], position[1]);
+  if (Math.abs(there_m - elevation_m) > OFF_TERRAIN_M)
+    said.push(
+      `the site’s elevation of ${height(elevation_m)} does not fit the terrain, which has ${height(there_m)} there`,
+    );
+  return said;
+}

@@ -1,0 +1,117 @@
+// A plan of which something was left out, or that does not fit its ground, holds the word: it may be the wire, the
+// limit or the wind that would have stopped it. Each starts from the demo that goes, with one thing changed.
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { adviseOn } from '../../core/advice/advise.ts';
+import { limitSentence } from '../../core/advice/limits.ts';
+import { loadMission } from '../../core/mission/load.ts';
+import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
+import { unpackAir, unpackWorld, WorldNews, type WorldAsk } from '../../core/work/worldWork.ts';
+import { Air } from '../../core/air/air.ts';
+
+const FOLDER = join(process.cwd(), 'data', 'town-meadow');
+const text = (name: string): string => readFileSync(join(FOLDER, name), 'utf8');
+type Plan = Record<string, Record<string, unknown>> & {
+  hazards: Record<string, unknown>[];
+  landmarks: Record<string, unknown>[];
+  winds: { forecast: { validTime: string }[]; files: string[] };
+};
+
+/** The word and its reasons where the plan, or one of its files, is another. */
+async function advised(change: (plan: Plan) => void, file: string | null = null, bytes: string | null = null) {
+  const plan = JSON.parse(text('town-meadow.mission.json')) as Plan;
+  change(plan);
+  const names = ['terrain.tif', 'roads.geojson', 'winds/forecast-15Z.csv', 'winds/bulletin-18Z.txt'];
+  const attachments = names.flatMap((name) =>
+    name !== file
+      ? [{ name, bytes: new Uint8Array(readFileSync(join(FOLDER, name))) }]
+      : bytes === null
+        ? []
+        : [{ name, bytes: new TextEncoder().encode(bytes) }],
+  );
+  const files = { planText: JSON.stringify(plan), logText: text('town-meadow.log.jsonl'), attachments };
+  const { value } = await loadMission(files);
+  if (value === null) throw new Error('the plan is refused');
+  const { mission, log, world } = value;
+  const situation = situationAt(mission, log, world, defaultMoment_s(mission, log));
+  const { advice } = adviseOn(situation, { members: 300 });
+  return { word: advice.word, because: advice.because.map((one) => limitSentence(one)), world, advice };
+}
+
+describe('a plan that is not whole', () => {
+  it('is whole in the demo: GO', async () => {
+    expect(await advised(() => undefined)).toMatchObject({ word: 'GO', because: [] });
+  });
+
+  it.each<[string, (plan: Plan) => void, RegExp]>([
+    [
+      'a carrier with a heading of 400°',
+      (plan) => void ((plan['carrier'] as Record<string, unknown>)['heading_deg'] = 400),
+      /^the plan is not whole: carrier could not be read and is left out$/,
+    ],
+    [
+      'a hazard with a latitude of 95',
+      (plan) => void (plan.hazards[0] = { name: 'Wire', kind: 'power line', line: [[14.9, 95], [14.91, 49]] }), // prettier-ignore
+      /^the plan is not whole: hazards\[0\] could not be read and is left out$/,
+    ],
+    [
+      'a limit of “nine”',
+      (plan) => void ((plan['limits'] as Record<string, unknown>)['gust_mps'] = 'nine'),
+      /^the plan is not whole: limits.* could not be read and is left out$/,
+    ],
+    [
+      'no canopy',
+      (plan) => void Reflect.deleteProperty(plan['jumper'] as object, 'canopy'),
+      /^the plan is not whole: the plan has no canopy$/,
+    ],
+    [
+      'a site whose elevation is in feet',
+      (plan) => void ((plan['site'] as Record<string, unknown>)['elevation_m'] = 1396),
+      /^the plan is not whole: the site’s elevation of 1400\u202fm MSL.* does not fit the terrain, which has 4\d\d\u202fm MSL/,
+    ],
+  ])('holds with that reason first: %s', async (_, change, first) => {
+    const { word, because } = await advised(change);
+    expect(word).toBe('HOLD');
+    expect(because[0]).toMatch(first);
+  });
+
+  it.each([
+    ['a wind file that is not there', 'winds/forecast-15Z.csv', null],
+    ['a wind file that nobody can read', 'winds/forecast-15Z.csv', 'not a table of winds'],
+    ['a terrain that nobody can read', 'terrain.tif', 'not a picture'],
+  ])('holds where a file that the word stands on is lost: %s', async (_, file, bytes) => {
+    const { word, because } = await advised(() => undefined, file, bytes);
+    expect(word).toBe('HOLD');
+    expect(because[0]).toBe(`the plan is not whole: ${file} could not be read and is left out`);
+  });
+
+  it('does not hold for what the word does not stand on: a landmark', async () => {
+    const { word } = await advised((plan) => void (plan.landmarks[0] = { name: 'Mill', position: [14.9, 95] }));
+    expect(word).toBe('GO');
+  });
+
+  it('is told to a worker with its world', async () => {
+    const { world } = await advised(() => undefined, 'terrain.tif', 'not a picture');
+    const { asks } = new WorldNews().tell(world);
+    const data = asks.find((ask): ask is Extract<WorldAsk, { kind: 'world' }> => ask.kind === 'world')?.data;
+    const rows = asks.find((ask): ask is Extract<WorldAsk, { kind: 'air' }> => ask.kind === 'air')?.rows;
+    if (data === undefined || rows === undefined) throw new Error('a world is told');
+    expect(unpackWorld(data, null, new Air(unpackAir(rows))).lacking).toEqual(['terrain.tif']);
+  });
+});
+
+describe('winds aloft', () => {
+  it('drawn across a gap of two days are as old as the nearest of the two', async () => {
+    const { word, because, advice } = await advised((plan) => {
+      const [column] = plan.winds.forecast;
+      if (column === undefined) throw new Error('the demo has a forecast');
+      column.validTime = '2027-05-28T00:00:00Z';
+      plan.winds.forecast.push({ ...column, validTime: '2027-05-31T00:00:00Z' });
+      plan.winds.files = [];
+    });
+    expect(word).toBe('HOLD');
+    expect(because.join('; ')).toMatch(/age of the winds aloft 34\Wh\W+30\Wmin, over the 6\Wh limit/);
+    expect(advice.limits.find(({ limit }) => limit.name === 'windsAloftAge_s')?.state).toBe('broken');
+  });
+});
