@@ -7,7 +7,7 @@ import { useStore } from '../context.ts';
 import { Act, Word } from '../parts/buttons.tsx';
 import { Choice } from '../parts/Field.tsx';
 import { NumberField, TextField } from '../parts/PlanField.tsx';
-import { lengthScale, scaleOf, speedScale } from '../parts/scales.ts';
+import { lengthScale, scaleOf, sinkScale, speedScale } from '../parts/scales.ts';
 import { parseName } from '../parts/typed.ts';
 import { editOnce } from '../state/acting/actions.ts';
 import {
@@ -81,7 +81,7 @@ function SettingFields({ canopy }: { readonly canopy: Canopy }): JSX.Element {
         field="canopy.sink"
         label="Sink at sea level"
         path={path('sink_mps')}
-        scale={{ ...speeds, above: true }}
+        scale={sinkScale(store.units.value)}
       />
       <div class="wide segments">
         <Word onClick={() => editOnce(store, 'canopy setting added', (plan) => addSetting(plan, index))}>

@@ -20,7 +20,7 @@ import { provenanceOf, type NumberKey } from '../state/explaining/provenance.ts'
 import type { Store } from '../state/derived/store.ts';
 import type { Provenance } from '../state/stored/tellers.ts';
 import { clock, duration } from '../../core/words/times.ts';
-import { direction, speed, octant } from '../../core/words/winds.ts';
+import { direction, octant, sink, speed } from '../../core/words/winds.ts';
 import { distance, height } from '../../core/words/lengths.ts';
 import { MISSING, number, quantity, type Units } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
@@ -174,7 +174,7 @@ function LandingPairs({ store, mission, landing }: LandedProps): JSX.Element {
       {isOver(store) ? null : (
         <Pair name="Over ground, sink">
           <Num store={store} mission={mission} of="surface">
-            {ground}, {speed(landing.sink_mps, units, 1)}
+            {ground}, {sink(landing.sink_mps, units)}
           </Num>
         </Pair>
       )}

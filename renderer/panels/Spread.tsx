@@ -15,7 +15,7 @@ import {
   type SampleOf,
 } from '../state/explaining/decideWhy.ts';
 import type { Store } from '../state/derived/store.ts';
-import { direction, speed } from '../../core/words/winds.ts';
+import { direction, sink, speed } from '../../core/words/winds.ts';
 import { halfAxes } from '../../core/words/lengths.ts';
 import { MISSING, number, quantity, THIN } from '../../core/words/numbers.ts';
 import { Figure } from './Figure.tsx';
@@ -233,7 +233,7 @@ function quantileRows({ store, statistics }: Figures): readonly QuantileRow[] {
       name: 'Sink',
       what: 'How fast it goes down at the touchdown.',
       quantiles: sink_mps,
-      words: (x) => speed(x, units, 1),
+      words: (x) => sink(x, units),
     },
     ...(shock_g === null
       ? []

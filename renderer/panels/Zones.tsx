@@ -108,7 +108,7 @@ export function ZoneRow({ store, fit, rank, count, open, onOpen }: RowProps): JS
         <span class="quiet">{rank}</span>
         <strong>{zone.name}</strong>
         <Word small aria-expanded={open} aria-controls={id} onClick={onOpen}>
-          {open ? 'Close' : 'Parts'}
+          {open ? 'Close' : 'Scores'}
           <span class="said"> of {zone.name}</span>
         </Word>
         <Word small onClick={() => (store.goal.value = { position: fit.middle })}>

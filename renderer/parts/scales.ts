@@ -45,6 +45,17 @@ export const speedScale = ({ speed }: Units, max: number, more: More = {}): Scal
     ...more,
   });
 
+/** A rate of descent: m/s, or ft/min where lengths are in feet; never knots. */
+export const sinkScale = ({ length }: Units): Scale =>
+  length === 'm'
+    ? scaleOf('m/s', 150, 0.1, { above: true, decimals: 2 })
+    : scaleOf('ft/min', 150, 10, {
+        above: true,
+        decimals: 0,
+        toPlan: (x) => metresFrom(x, 'ft') / 60,
+        fromPlan: (x) => metresTo(x, 'ft') * 60,
+      });
+
 /** A height, MSL in the plan: what stands in the field counts from where the switch says, the ground or the sea. */
 export function heightScale(units: Units, ground_m: number, more: More = {}): Scale {
   const zero = units.height === 'AGL' ? ground_m : 0;

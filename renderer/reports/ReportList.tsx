@@ -133,7 +133,7 @@ interface RowProps {
   readonly row: ReportRow;
 }
 
-/** "weighs 31 %" of one that counts; else what it is. */
+/** "takes 31 % of the forecast’s error" of one that counts; else what it is. */
 function standingOf({ standing }: ReportRow, weight: number): string {
   return standing === 'counts' ? `takes ${chanceWords(weight)} of the forecast’s error` : standingWords[standing];
 }

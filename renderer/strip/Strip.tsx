@@ -95,7 +95,7 @@ function Tools({ store }: { readonly store: Store }): JSX.Element {
       </div>
       <div>
         <Tool
-          text={problems === 0 ? 'No problems' : problems === 1 ? '1 problem' : `${problems} problems`}
+          text={problemWords(history === null, problems)}
           title="What was found wrong, and what had to be assumed"
           off={history === null}
           run={show('Problems')}
@@ -106,6 +106,12 @@ function Tools({ store }: { readonly store: Store }): JSX.Element {
       </div>
     </div>
   );
+}
+
+/** Of a mission that is not open nobody knows its problems. */
+function problemWords(closed: boolean, problems: number): string {
+  if (closed) return 'Nothing open';
+  return problems === 0 ? 'No problems' : problems === 1 ? '1 problem' : `${problems} problems`;
 }
 
 interface ToolProps {

@@ -137,25 +137,28 @@ function acrossOf(data: ChartData, frame: Frame): Across {
   switch (data.curve) {
     case 'wind': {
       const fastest = Math.max(1, ...shown.map((point) => mpsTo(Math.hypot(point.u_mps, point.v_mps), unit)));
-      const end = niceCeiling(fastest);
+      // Even, so that its half is whole too.
+      const end = 2 * Math.ceil(niceCeiling(fastest / 2));
       return {
         scale: { min: 0, max: end, ...frame.curve },
         lines: [{ name: '', width: 2, value: (point) => mpsTo(Math.hypot(point.u_mps, point.v_mps), unit) }],
-        labels: [0, end / 2, end].map((value) => ({ value, text: number(value, Number.isInteger(value) ? 0 : 1) })),
+        labels: [0, end / 2, end].map((value) => ({ value, text: number(value) })),
         title: unit,
       };
     }
     case 'east and north': {
-      const end = niceCeiling(
-        Math.max(1, ...shown.map((point) => mpsTo(Math.max(Math.abs(point.u_mps), Math.abs(point.v_mps)), unit))),
+      const fastest = Math.max(
+        1,
+        ...shown.map((point) => mpsTo(Math.max(Math.abs(point.u_mps), Math.abs(point.v_mps)), unit)),
       );
+      const end = Math.ceil(niceCeiling(fastest));
       return {
         scale: { min: -end, max: end, ...frame.curve },
         lines: [
           { name: 'east', width: 2, value: (point) => mpsTo(point.u_mps, unit) },
           { name: 'north', width: 1, value: (point) => mpsTo(point.v_mps, unit) },
         ],
-        labels: [-end, 0, end].map((value) => ({ value, text: number(value, Number.isInteger(value) ? 0 : 1) })),
+        labels: [-end, 0, end].map((value) => ({ value, text: number(value) })),
         title: `${unit}, toward east and toward north`,
       };
     }

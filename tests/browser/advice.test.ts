@@ -506,7 +506,7 @@ describeBrowser('everyone', () => {
       const { page } = await advised({ colorScheme });
       await page.getByRole('tab', { name: 'Zones' }).click();
       await page
-        .getByRole('button', { name: /^Parts of/ })
+        .getByRole('button', { name: /^Scores of/ })
         .first()
         .press('Enter');
       await type(page, 'what if surface +4');

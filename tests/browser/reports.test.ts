@@ -107,7 +107,9 @@ describeBrowser('a report that is typed', () => {
     // What is logged is not undone.
     await page.locator('#entry-line').blur();
     await page.keyboard.press('Control+Z');
-    await poll(() => words(page)).toBe('Nothing to undo.');
+    await poll(() => words(page)).toBe(
+      'Nothing of the plan to undo. A report in the log stays: “withdraw w6” and why takes it out.',
+    );
     expect(await row(page, 'w6').count()).toBe(1);
     expect(complaints).toEqual([]);
   });

@@ -62,9 +62,16 @@ export function cancelEdit(store: Store): void {
 export function undo(store: Store): void {
   const history = store.history.peek();
   if (history === null) return;
-  if (history.past.length === 0) return say(store, 'Nothing to undo.');
+  if (history.past.length === 0) return say(store, nothingToUndo(store));
   store.history.value = undone(history);
   say(store, `Undone: ${history.present.label}.`);
+}
+
+/** The log is not undone: a report is withdrawn, a call or a fix annulled. */
+function nothingToUndo(store: Store): string {
+  const last = store.situation.peek()?.state.reports.at(-1)?.id;
+  const how = last === undefined ? '' : ` A report in the log stays: “withdraw ${last}” and why takes it out.`;
+  return `Nothing of the plan to undo.${how}`;
 }
 
 export function redo(store: Store): void {

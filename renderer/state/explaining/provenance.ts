@@ -9,7 +9,7 @@ import type { Provenance } from '../stored/tellers.ts';
 import { age, clock } from '../../../core/words/times.ts';
 import { height, lengthUp } from '../../../core/words/lengths.ts';
 import { number, quantity, type Units } from '../../../core/words/numbers.ts';
-import { speed } from '../../../core/words/winds.ts';
+import { sink as sinkWords } from '../../../core/words/winds.ts';
 
 export type NumberKey =
   'landing' | 'touchdown' | 'drift' | 'surface' | 'opening' | 'shock' | 'canopy' | 'peak' | 'stages';
@@ -84,7 +84,7 @@ function inputsOf(key: NumberKey, mission: Mission, units: Units): Input[] {
   if (canopy === undefined) return [position, from, when, mass, drag];
   const setting = flownSetting(canopy);
   const flown = { label: 'setting', value: setting.name, field: 'canopy.setting' };
-  const sink = { label: 'sink', value: speed(setting.sink_mps, units, 1), field: 'canopy.sink' };
+  const sink = { label: 'sink', value: sinkWords(setting.sink_mps, units), field: 'canopy.sink' };
   const steering = { label: 'steering', value: canopy.steering?.policy ?? 'drift', field: 'canopy.policy' };
   const fill = { label: 'filling', value: fillWords(canopy, units), field: 'canopy.fill' };
   switch (key) {
