@@ -146,6 +146,11 @@ export class KeepClear {
     return least;
   }
 
+  /** How far it reaches from the frame's middle, at most. */
+  get reach_m(): number {
+    return Math.max(0, ...this.ellipses.map((one) => Math.hypot(one.east, one.north) + one.semiMajor_m));
+  }
+
   holds(x: number, y: number): boolean {
     return this.distance_m(x, y) === 0;
   }

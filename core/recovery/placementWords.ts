@@ -1,6 +1,7 @@
 // What must be said beside the places: crews that are missing, shared or cannot come, landings that nobody reaches or
 // that lie where nobody may simply go.
 import { roughDuration } from '../words/times.ts';
+import { distance } from '../words/lengths.ts';
 import { chanceWords } from '../words/numbers.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
@@ -43,6 +44,14 @@ export function answersFor(
       said.push(`${crew.name} cannot get from its base to ${place.kind === 'placed' ? 'this place' : 'its standby'}.`);
     if (place.reach.unreached > 0.0005) said.push(unreached(scene, place));
   }
+  if (
+    scene.wideBecause !== null &&
+    places.some(({ kind, refusal }) => kind === 'cannot' && refusal?.by === 'keep clear')
+  )
+    said.push(
+      `The keep-clear region reaches ${distance(scene.clear.reach_m)} from the expected landing, as ` +
+        `${scene.wideBecause}: a later fix of the balloon makes it smaller.`,
+    );
   const closed = scene.ways.barriers.closed;
   if (closed.length > 0 && scene.crews.some((crew) => crew.kind === 'vehicle'))
     said.push(

@@ -1,6 +1,7 @@
 // The place where the crews work, made once and asked often: everything that may land there with its weight, the ways,
 // the ground, the keep-clear region, the wind a helicopter flies in, the light. Metres on the plane of one frame, times
 // s (absolute: since 1970).
+import { balloonFix } from '../descent/carrier.ts';
 import type { LandingStatistics } from '../descent/statistics.ts';
 import type { Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
@@ -18,6 +19,7 @@ import type { Road } from './roads.ts';
 import { sunTimes } from '../earth/sun.ts';
 import { latticeOver, WayMap } from './ways.ts';
 import type { WayLattice } from './wayNodes.ts';
+import { clock, roughDuration } from '../words/times.ts';
 import { nth } from '../base/nth.ts';
 
 /** Drawn landings with their probabilities, which add up to 1. */
@@ -52,6 +54,8 @@ export interface Scene {
   readonly ways: WayMap;
   readonly ground: LandableGround;
   readonly clear: KeepClear;
+  /** What a wide keep-clear region comes from, before the exit from a balloon; null: not from that. */
+  readonly wideBecause: string | null;
   /** What is still to be kept clear of once the jumper is down: bodies that land later. */
   readonly clearAfter: KeepClear;
   /** The descent that is expected. */
@@ -126,6 +130,7 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
     ways,
     ground: new LandableGround(hazards, world.ground.terrain, frame),
     clear: clearOf(flown, falling, frame),
+    wideBecause: stage === 'before the exit' ? balloonKnown(situation) : null,
     clearAfter: clearOf(
       [],
       falling.filter((one) => landsAfter(one, touchdown_s)),
@@ -145,6 +150,16 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
     windOf: (crew) => windOver(situation, landing, crew.cruise_agl_m, touchdown_s),
     dusk_s: dusk.kind === 'at' ? dusk.time_s : null,
   };
+}
+
+/** How a balloon was last known. */
+function balloonKnown({ mission, state }: Situation): string | null {
+  const { carrier, exit } = mission;
+  if (carrier?.kind !== 'balloon') return null;
+  const last = balloonFix(carrier, exit, state);
+  if (last === null) return 'the balloon has not been seen yet';
+  const before = roughDuration(exitTime_s(mission, state) - last.time_s);
+  return `the balloon was last known at ${clock(last.time_s)}, ${before} before the exit`;
 }
 
 /** What must be kept clear of for everything that may still land. */
