@@ -28,7 +28,7 @@ export function Strip(): JSX.Element {
         </p>
         <Clock store={store} />
       </div>
-      <div class="decide">
+      <div class="advice-cell">
         <Flight store={store} />
         <AdviceLine store={store} />
       </div>
