@@ -21,7 +21,6 @@ import { startWork } from './work/start.ts';
 import { applyLook } from './theme/apply.ts';
 import './theme/recovery.css';
 import './theme/narrow.css';
-import './theme/print.css';
 
 /** A page may be denied its storage; then the switches start where they always start. */
 function keptView(): Kept | null {
@@ -60,7 +59,10 @@ function follow(store: Store): void {
   startWork(store);
   listenToFeeds(store);
   // Once a second, on the second, as a clock should.
-  const leaps = leapWatch(Date.now, () => performance.now());
+  const leaps = leapWatch(
+    () => Date.now(),
+    () => performance.now(),
+  );
   const tick = (): void => {
     const leap_ms = leaps.look();
     if (leap_ms !== 0) void noteLeap(store, leap_ms);

@@ -60,3 +60,27 @@ export function crossingAt(a: Point, b: Point, c: Point, d: Point): number {
   if (left > 0 === right > 0 && left !== 0 && right !== 0) return NaN;
   return from / (from - to);
 }
+
+/** The stretches of a line, its only point as one without length; `closed` adds the one from the last to the first. */
+function stretches(line: readonly Point[], closed: boolean): (readonly [Point, Point])[] {
+  const found = line.flatMap((a, i) => {
+    const b = line[i + 1] ?? (closed ? line[0] : undefined);
+    return b === undefined ? [] : [[a, b] as const];
+  });
+  const [only] = line;
+  return found.length > 0 || only === undefined ? found : [[only, only]];
+}
+
+/**
+ * Least distance between a way and a line, or a ring (`closed`): 0 where they cross, or where the way is within the
+ * ring; infinite where one of them has no point.
+ */
+export function linesApart(way: readonly Point[], line: readonly Point[], closed: boolean): number {
+  if (closed && way.some((point) => within(point, line))) return 0;
+  const others = stretches(line, closed);
+  if (stretches(way, false).some(([a, b]) => others.some(([c, d]) => !Number.isNaN(crossingAt(a, b, c, d))))) return 0;
+  // Two stretches that do not cross are nearest at an end of one of them.
+  const ends = (points: readonly Point[], to: readonly Point[], isRing: boolean): number =>
+    points.reduce((least, point) => Math.min(least, toLine(point, to, isRing)), Infinity);
+  return Math.min(ends(way, line, closed), ends(line, way, false));
+}

@@ -1,9 +1,9 @@
 // npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the
 // same model.
-//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4]   (20 missions: the whole table,
-//   some minutes) Last come the other times that were promised: the analysis of a long log, the slider of the ascent,
-//   and the crews' places. Ratios are of medians, measured turn by turn in one run, so that what the machine does
-//   meanwhile touches both sides.
+//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4] [--growth [NAME]]   (20 missions:
+//   the whole table, some minutes; growth: only how times and memory grow, see growth.mjs). Last come the other times
+//   that were promised: the analysis of a long log, the slider of the ascent, and the crews' places. Ratios are of
+//   medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
 import { availableParallelism, cpus, loadavg } from 'node:os';
@@ -48,6 +48,7 @@ async function bundle() {
           worker: 'main/worker.ts',
           windToPicture: 'tests/bench/windToPicture.ts',
           editToAnswers: 'tests/bench/editToAnswers.ts',
+          growth: 'tests/bench/growth.ts',
         },
         output: { entryFileNames: '[name].js', chunkFileNames: 'parts/[name].js' },
       },
@@ -191,6 +192,12 @@ async function benchPromises(promises) {
 }
 
 const measure = await bundle();
+const grows = process.argv.indexOf('--growth');
+if (grows >= 0) {
+  const { growth } = await import('./growth.mjs');
+  await growth(outDir, process.argv[grows + 1], say);
+  process.exit(0);
+}
 say(`${cpus()[0]?.model ?? 'unknown processor'}, ${availableParallelism()} threads, Node ${process.version}`);
 if (loadavg()[0] > availableParallelism() / 2)
   say(
