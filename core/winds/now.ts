@@ -48,6 +48,8 @@ export interface HeldReport {
   readonly kind: HeldKind;
   /** Whose reports are asked about together; null where it is this report alone. */
   readonly whole: string | null;
+  /** How many reports that observer or ascent has. */
+  readonly outOf: number;
   readonly sentence: string;
   /** What the correcting key would change; null where nothing fits. */
   readonly suggested: SuggestedFields | null;
@@ -196,9 +198,9 @@ function heldReport(
   declination_deg: number | null,
 ): HeldReport[] {
   if (report === undefined) return [];
-  const { kind, whole } = suspicion;
+  const { kind, whole, outOf } = suspicion;
   const sentence = suspicionSentence(report.event, suspicion, declination_deg);
-  return [{ report, kind, whole, sentence, suggested: suggestedFields(report.event, kind, declination_deg) }];
+  return [{ report, kind, whole, outOf, sentence, suggested: suggestedFields(report.event, kind, declination_deg) }];
 }
 
 function heldBelowGround(report: ReportState, ground_m: number): HeldReport {
@@ -206,7 +208,7 @@ function heldBelowGround(report: ReportState, ground_m: number): HeldReport {
   const kind = 'below the ground';
   const whole = event.by ?? event.place ?? null;
   const sentence = belowGroundSentence(event, ground_m);
-  return { report, kind, whole, sentence, suggested: suggestedFields(event, kind, null) };
+  return { report, kind, whole, outOf: 1, sentence, suggested: suggestedFields(event, kind, null) };
 }
 
 function questionsOf(held: readonly HeldReport[], groundAt: (position: LonLat) => number): WindQuestion[] {
@@ -223,7 +225,10 @@ function questionsOf(held: readonly HeldReport[], groundAt: (position: LonLat) =
     return {
       ids: list.map(({ report }) => report.id),
       kind,
-      sentence: list.length === 1 ? (list[0]?.sentence ?? '') : wholeSentence(events, kind, isKnown),
+      sentence:
+        list.length === 1
+          ? (list[0]?.sentence ?? '')
+          : wholeSentence(events, { kind, isKnown, outOf: list[0]?.outOf ?? 1 }),
       surface: list.some(
         ({ report: { event, position } }) => measuredAgl_m(event, groundAt(position)) <= SURFACE_AGL_M,
       ),

@@ -10,6 +10,7 @@ import type { BackgroundErrors } from './errors.ts';
 import { meaningAs, mixUpsOf, type Meaning, type MeaningInput, type MixUp, type SuspicionKind } from './meanings.ts';
 import { Others, type ExpectedWind, type Member } from './others.ts';
 import { choose, sampleMean, samplesOf } from './thinning.ts';
+import { turnedAmong } from './turned.ts';
 
 /** A report that is held back, with what it looks like. */
 export interface Suspicion {
@@ -19,6 +20,8 @@ export interface Suspicion {
    * Whose whole word looks so: the same for all reports of that observer or ascent; null where it is this report alone.
    */
   readonly whole: string | null;
+  /** How many reports that observer or ascent has. */
+  readonly outOf: number;
   /** Natural logarithm of how many times better the suspected meaning fits than the report as it stands. */
   readonly logRatio: number;
   /**
@@ -86,6 +89,7 @@ interface Held {
 interface Group {
   readonly name: string;
   readonly samples: readonly number[];
+  readonly reports: number;
 }
 
 /**
@@ -112,9 +116,16 @@ export function judge(input: JudgeInput): Judgement {
     const all = others.of(g)(member);
     logRatios.set(member.of.id, reversalLogRatio(member.of, all));
     const asWhole = whole === null ? undefined : kindOfWhole.get(whole);
-    if (whole !== null && asWhole !== undefined && asWhole.kind !== null && asWhole.excess > 0) {
+    if (
+      whole !== null &&
+      asWhole !== undefined &&
+      asWhole.excess > 0 &&
+      asWhole.kind !== null &&
+      asWhole.which.has(g)
+    ) {
       const { kind, logRatio } = asWhole;
-      held.push({ ...suspicionOf(member.of, all, others), kind, logRatio, whole: whole.name });
+      const asked = { whole: whole.name, outOf: whole.reports };
+      held.push({ ...suspicionOf(member.of, all, others), kind, logRatio, ...asked });
     } else if (excessOf(member.of, all) > 0) held.push(classify(member.of, all, others, input));
   }
   others.members.forEach((list, g) => {
@@ -136,20 +147,22 @@ export function judge(input: JudgeInput): Judgement {
 
 /** Every observer with two samples or more, ascents apart; what a person confirmed belongs to none. */
 function groupsOf({ members, means }: Others, confirmed: ReadonlySet<string>): Group[] {
-  const groups: { name: string; samples: number[]; last_s: number }[] = [];
+  const groups: { name: string; samples: number[]; reports: number; last_s: number }[] = [];
   const open = new Map<string, (typeof groups)[number]>();
   const order = means.map((_, g) => g).toSorted((a, b) => canonicalOrder(means[a] ?? NOBODY, means[b] ?? NOBODY));
   for (const g of order) {
     const mean = means[g];
     if (mean === undefined || members[g]?.some(({ of }) => confirmed.has(of.id)) === true) continue;
     const name = mean.by ?? mean.observer;
+    const reports = members[g]?.length ?? 0;
     const before = open.get(name);
     const isNewAscent = mean.ascent === true && mean.time_s - (before?.last_s ?? -Infinity) > ASCENT_GAP_S;
     if (before !== undefined && !isNewAscent) {
       before.samples.push(g);
+      before.reports += reports;
       before.last_s = mean.time_s;
     } else {
-      const group = { name: `${name}@${mean.time_s}`, samples: [g], last_s: mean.time_s };
+      const group = { name: `${name}@${mean.time_s}`, samples: [g], reports, last_s: mean.time_s };
       groups.push(group);
       open.set(name, group);
     }
@@ -164,7 +177,7 @@ function holdWholes(others: Others, groups: readonly Group[], input: JudgeInput)
     const judged = left.map((group) => ({ group, whole: wholeOf(others, group, input) }));
     const worst = judged.reduce((a, b) => (b.whole.excess > a.whole.excess ? b : a));
     if (!(worst.whole.excess > 0)) break;
-    for (const g of worst.group.samples)
+    for (const g of worst.group.samples.filter((one) => worst.whole.which.has(one)))
       for (const member of others.members[g] ?? []) {
         others.hold(g, member);
         out.push({ g, member, whole: worst.group });
@@ -203,7 +216,9 @@ interface Whole {
   /** The mix-up that fits best; null where none fits better than the word as it stands. */
   readonly kind: MixUp | null;
   readonly logRatio: number;
-  /** Above 0 where the whole is to be held back. */
+  /** The samples that look so: some of them, where from and toward are mixed up now and then. */
+  readonly which: ReadonlySet<number>;
+  /** Above 0 where these are to be held back. */
   readonly excess: number;
 }
 
@@ -214,20 +229,30 @@ function wholeOf(others: Others, group: Group, input: JudgeInput): Whole {
   const own = others.jointly(means, group.samples);
   const asItStands = densityOf(means, asSaid, own);
   const isOff = asItStands.misfit > chi2At(2 * means.length, SELDOM);
-  let best: { kind: MixUp; logRatio: number } | null = null;
-  for (const kind of mixUpsOf(means[0] ?? NOBODY, input)) {
-    if (kind !== 'from and toward' && !isOff) continue;
+  const turned = turnedAmong(means, own, REVERSAL_LOG_RATIO);
+  // A single one is judged by itself.
+  const isTurned = turned.which.length > 1 && turned.excess > 0;
+  const which = new Set(turned.which.map((i) => group.samples[i] ?? NaN));
+  if (isTurned && which.size < group.samples.length) return { kind: 'from and toward', ...turned, which };
+  let best: { kind: MixUp; logRatio: number } | null = isTurned ? { kind: 'from and toward', ...turned } : null;
+  for (const kind of isOff ? mixUpsOf(means[0] ?? NOBODY, input) : []) {
+    if (kind === 'from and toward') continue;
     const meant = means.flatMap((of) => meaningAs(kind, of, input) ?? []);
     if (meant.length < means.length) continue;
     const moved = meant.some(({ height_m }, i) => height_m !== means[i]?.height_m);
     const there = moved ? means.map((of, i) => ({ ...of, height_m: meant[i]?.height_m ?? of.height_m })) : means;
     const density = densityOf(there, meant, moved ? others.jointly(there, group.samples) : own);
     const logRatio = density.log - asItStands.log;
-    const explained = kind === 'from and toward' || density.misfit <= chi2At(2 * means.length, NEVER);
+    const explained = density.misfit <= chi2At(2 * means.length, NEVER);
     if (explained && (best === null || logRatio > best.logRatio)) best = { kind, logRatio };
   }
-  if (best === null) return { kind: null, logRatio: 0, excess: 0 };
-  return { ...best, excess: best.logRatio - (best.kind === 'from and toward' ? REVERSAL_LOG_RATIO : OTHER_LOG_RATIO) };
+  const all = new Set(group.samples);
+  if (best === null) return { kind: null, logRatio: 0, which: all, excess: 0 };
+  return {
+    ...best,
+    which: all,
+    excess: best.logRatio - (best.kind === 'from and toward' ? REVERSAL_LOG_RATIO : OTHER_LOG_RATIO),
+  };
 }
 
 const NOBODY: Observation = { id: '', observer: '', time_s: 0, position: [0, 0], height_m: 0, u_mps: 0, v_mps: 0, std_mps: 1 }; // prettier-ignore
@@ -288,7 +313,7 @@ function suspicionOf(of: Observation, { pu, pv, variance }: ExpectedWind, others
   const misfit = ((of.u_mps - pu) ** 2 + (of.v_mps - pv) ** 2) / (variance + of.std_mps * of.std_mps);
   const { from_deg, speed_mps } = windFrom(pu, pv);
   const expected = { from_deg, speed_mps, std_mps: Math.sqrt(variance) };
-  return { id: of.id, kind: 'misfit', whole: null, logRatio: 0, misfit, expected, others: others.count };
+  return { id: of.id, kind: 'misfit', whole: null, outOf: 1, logRatio: 0, misfit, expected, others: others.count };
 }
 
 /** What a held report looks like: the meaning that fits best, where one fits well enough to be offered. */

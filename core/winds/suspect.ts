@@ -129,14 +129,27 @@ const wholly: { readonly [K in Exclude<SuspicionKind, 'misfit'>]: string } = {
   'MSL for AGL': 'at heights above sea level given as above ground',
 };
 
-/** One question for all reports of one observer or ascent that look wrong alike. `known`: R has an answer for all. */
-export function wholeSentence(events: readonly (WindReport | Correction)[], kind: HeldKind, known: boolean): string {
+/** What a question about several reports depends on beside them. */
+interface WholeQuestion {
+  readonly kind: HeldKind;
+  /** Whether R has an answer for all. */
+  readonly isKnown: boolean;
+  /** How many reports that observer or ascent has. */
+  readonly outOf: number;
+}
+
+/** One question for the reports of one observer or ascent that look wrong alike: for all, or for some of them. */
+export function wholeSentence(
+  events: readonly (WindReport | Correction)[],
+  { kind, isKnown, outOf }: WholeQuestion,
+): string {
   const [first] = events;
   const who = first?.by ?? first?.place ?? `one ${first?.source.replace('-', ' ') ?? 'observer'}`;
   const aloft = events.every(({ source }) => source === 'pilot-balloon' || source === 'sounding');
-  const all = `All ${events.length} ${aloft ? 'levels' : 'reports'} of ${who}`;
+  const count = outOf > events.length ? `${events.length} of ${outOf}` : `All ${events.length}`;
+  const all = `${count} ${aloft ? 'levels' : 'reports'} of ${who}`;
   if (kind === 'below the ground')
-    return `${all} lie below the ground: ${known ? 'R correct to heights above ground, ' : ''}X leave out.`;
+    return `${all} lie below the ground: ${isKnown ? 'R correct to heights above ground, ' : ''}X leave out.`;
   if (kind === 'misfit') return `${all} fit nothing known: C confirm, X leave out.`;
   const verb = kind === 'from and toward' ? 'reverse' : 'correct';
   return `${all} look ${wholly[kind]}: C confirm, R ${verb}, X leave out.`;

@@ -22,7 +22,7 @@ const MISSIONS = { high: missionSchema.parse(planOf('high')), low: missionSchema
 export function seen({ exit, forecast }: World, log: readonly LogEvent[]) {
   const mission = MISSIONS[exit];
   const levels: { height_m: number; from_deg: number; speed_mps: number }[] = [];
-  for (let z = GROUND_M + 10; z < EXITS_M[exit] + 1500; z += z < GROUND_M + 200 ? 20 : 250)
+  for (let z = GROUND_M + 10; z < Math.max(EXITS_M[exit] + 1500, 20_000); z += z < GROUND_M + 200 ? 20 : 250)
     levels.push({ height_m: z, ...windFrom(...forecast(z)) });
   // The same every 20 min: what is wrong with it is drawn, and it does not age.
   const times = Array.from({ length: 43 }, (_, i) => EXIT_S + 3600 - i * 1200);

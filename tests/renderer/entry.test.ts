@@ -46,6 +46,7 @@ const context: EntryContext = {
         suggested: { from_deg: 305 },
         kind: 'from and toward',
         whole: null,
+        outOf: 1,
       },
     ],
     newest: ['w6', 'w5'],

@@ -204,6 +204,7 @@ describe('what is said of it', () => {
     id: 'w7',
     kind: 'from and toward',
     whole: null,
+    outOf: 1,
     logRatio: 5,
     misfit: 20,
     expected,
