@@ -80,7 +80,7 @@ export const TRUTHS: readonly Truth[] = [
   { name: 'bulk 60 %', bulk: 0.6 },
   { name: 'decorrelation in 1.5 h', hours: 1.5 },
   { name: 'decorrelation in 24 h', hours: 24 },
-  { name: 'jet displaced, scaled, turned', size: 0.6, beside: 'jet' },
+  { name: 'jet displaced, scaled, turned', size: 0.8, beside: 'jet' },
   { name: 'waves', size: 0.6, beside: 'waves' },
   { name: 'balloon errors over 1 km', balloon_m: 1000 },
   { name: 'rounded to 10° and 1 kt', rounded: { deg: 10, kt: 1 } },

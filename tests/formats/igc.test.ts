@@ -55,6 +55,15 @@ describe('IGC, the rules', () => {
     ]);
   });
 
+  it('says that the heights are above the ellipsoid, unless the header says the geoid (A3, HFALG)', () => {
+    const fix = 'B1602405407121N00249342WA0028000421';
+    expect(said(readIgc(`HFDTE150901\n${fix}\n`, {}).problems)).toContain('above the WGS 84 ellipsoid');
+    expect(said(readIgc(`HFDTE150901\nHFALGALTGPS:ELL\n${fix}\n`, {}).problems)).toContain(
+      'above the WGS 84 ellipsoid',
+    );
+    expect(readIgc(`HFDTE150901\nHFALGALTGPS:GEO\n${fix}\n`, {}).problems).toEqual([]);
+  });
+
   it('says what it leaves out', () => {
     for (const [text, says] of [
       ['HFDTE150901\nB2502403338334S15112123EA0028000421', 'time "250240"'],

@@ -11,7 +11,17 @@ import { readNetcdf } from '../../core/formats/grids/netcdf.ts';
 import { timeUnit } from '../../core/formats/grids/netcdf/time.ts';
 import { windVector, type LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
-import { classicBytes, forecast, formula, hdf5Bytes, PLAIN, STEP, type MadeFile, type Recipe } from './netcdfMade.ts';
+import {
+  classicBytes,
+  forecast,
+  formula,
+  hdf5Bytes,
+  PLAIN,
+  STEP,
+  type MadeFile,
+  type MadeVariable,
+  type Recipe,
+} from './netcdfMade.ts';
 
 interface NetcdfAnswers {
   readonly gridded: readonly { readonly file: string; readonly points: readonly (readonly number[])[] }[];
@@ -320,6 +330,53 @@ describe('netCDF forecasts made here', () => {
     ]);
     for (const { levels } of value.decoded) expect(levels[0]?.height_m).toBeCloseTo(geometricHeight(700) + 10, 6);
     expect(problems).toEqual([]);
+  });
+
+  const square = (dims: MadeFile['dims'], wind: Pick<MadeVariable, 'dims' | 'attributes'>): MadeFile => {
+    const size = wind.dims.reduce((product, name) => product * (dims[name] ?? 1), 1);
+    const axis = (name: string, units: string, data: number[]): MadeVariable => ({
+      name,
+      dims: [name],
+      type: 'double',
+      attributes: { units },
+      data,
+    });
+    const component = (name: string): MadeVariable => ({
+      ...wind,
+      name,
+      type: 'float',
+      data: Array.from({ length: size }, () => 5),
+    });
+    return {
+      dims,
+      records: 0,
+      attributes: {},
+      variables: [
+        axis('longitude', 'degrees_east', [10, 11, 12]),
+        axis('latitude', 'degrees_north', [50, 51, 52]),
+        { name: 'time', dims: [], type: 'int', attributes: { units: 'hours since 2026-03-01T00:00Z' }, data: [6] },
+        component('u10'),
+        component('v10'),
+      ],
+    };
+  };
+
+  it.each([
+    // CF conventions 1.11: §7.3 cell methods; an ensemble's axis has the standard name "realization".
+    [
+      'twelve months',
+      square({ month: 12, latitude: 3, longitude: 3 }, { dims: ['month', 'latitude', 'longitude'], attributes: { units: 'm s-1' } }), // prettier-ignore
+      'its dimension "month" of 12 is neither time, level, place nor members',
+    ],
+    [
+      'a mean over time',
+      square({ latitude: 3, longitude: 3 }, { dims: ['latitude', 'longitude'], attributes: { units: 'm s-1', cell_methods: 'time: mean' } }), // prettier-ignore
+      'it is a mean over time',
+    ],
+  ])('winds of %s are not the wind at a time, and said', async (_, file, says) => {
+    const { value, problems } = await readNetcdf(classicBytes(file, 1), { near: [11, 51] });
+    expect(value.decoded).toEqual([]);
+    expect(problems.map(({ text }) => text).join('; ')).toContain(says);
   });
 
   it.each([

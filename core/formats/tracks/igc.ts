@@ -74,6 +74,7 @@ export function readIgc(text: string, options: { readonly reference_s?: number |
   const records: Fixed[] = [];
   let extensions: Extensions = { lad: null, lod: null };
   let day: number | null = null;
+  let aboveGeoid = false;
   linesOf(text).forEach((raw, index) => {
     const row = raw.trimEnd();
     const line = index + 1;
@@ -81,7 +82,8 @@ export function readIgc(text: string, options: { readonly reference_s?: number |
     if (date !== null) {
       day = dayOfDdmmyy(date[1] ?? '');
       if (day === null) findings.add('dates', { line }, `date ${shown(row)}; expected HFDTE and ddmmyy`);
-    } else if (row.startsWith('I')) extensions = extensionsOf(row);
+    } else if (/^H[A-Z]ALG(?:ALTGPS)?:?\s*GEO/i.test(row)) aboveGeoid = true;
+    else if (row.startsWith('I')) extensions = extensionsOf(row);
     else if (row.startsWith('B')) {
       const record = fixed(row, line, extensions, day);
       if (typeof record === 'string') findings.add('fixes not understood', { line }, `${record}: left out`);
@@ -103,6 +105,14 @@ export function readIgc(text: string, options: { readonly reference_s?: number |
       'heights',
       { line: 0 },
       'every GNSS altitude is 0: the heights are unknown (a pressure altitude is not a height)',
+    );
+  // A2.4, and A3's HFALG: of the GNSS altitude above the ellipsoid unless the header says the geoid.
+  if (!noGnssHeight && !aboveGeoid && records.some(({ threeD }) => threeD))
+    findings.add(
+      'heights',
+      { line: 0 },
+      'the heights are above the WGS 84 ellipsoid, as the format has them, not above the sea: the sea lies up to ' +
+        '100 m above or below it',
     );
   if (times[0] === null) findings.add('dates', { line: 0 }, 'no date (HFDTE) and no reference: the times are unknown');
   const fixes = records.map(({ line, position, threeD, gnss_m }, i): LinedFix => {

@@ -72,6 +72,8 @@ function variableFields(
   if (typeof place === 'string') return place;
   const mesh = meshOf(axes, place, context.meshes);
   if (typeof mesh === 'string') return mesh;
+  const why = notOfATime(variable, place, axes);
+  if (why !== null) return why;
   const levels = levelsFor(file, variable, meaning, axes[place.level]);
   if (typeof levels === 'string') return levels;
   const times = timesFor(file, axes[place.time]);
@@ -98,6 +100,29 @@ function variableFields(
     }
   }
   return fields;
+}
+
+/** What the dimension of an ensemble's members is called; CF's standard name is "realization". */
+const MEMBERS = /^(number|numbers|members?|ens|ens_?\d*|ensembles?|ensemble_member|realizations?|realisations?)$/i;
+
+/** Why a variable holds no winds of a time: a mean over months or hours, or a dimension that could be anything. */
+function notOfATime(variable: NcVariable, { others }: Place, axes: readonly Axis[]): string | null {
+  const methods = /\btime\d*:\s*(mean|maximum|minimum|median|sum|variance|standard_deviation)\b/i;
+  const [, method] = methods.exec(textIn(variable.attributes, 'cell_methods')) ?? [];
+  if (method !== undefined) return `it is a ${method} over time (cell_methods), not the wind at a time`;
+  const isMembers = (d: number): boolean => {
+    const named = axes[d]?.variable ?? null;
+    return (
+      MEMBERS.test(variable.dims[d] ?? '') ||
+      (named !== null && textIn(named.attributes, 'standard_name') === 'realization')
+    );
+  };
+  const strange = others.find((d) => (axes[d]?.length ?? 1) > 1 && !isMembers(d));
+  if (strange === undefined) return null;
+  return (
+    `its dimension "${variable.dims[strange]}" of ${axes[strange]?.length} is neither time, level, place nor members ` +
+    'of an ensemble; winds by month or of another statistic are not the wind at a time'
+  );
 }
 
 function placeOf(axes: readonly Axis[]): Place | string {
