@@ -59,6 +59,20 @@ function fixed(row: string, line: number, extensions: Extensions, day: number | 
   };
 }
 
+/** Says what the GNSS altitudes are above; answers whether there are none. */
+function sayHeights(records: readonly Fixed[], aboveGeoid: boolean, findings: Findings): boolean {
+  const noGnssHeight = records.every((r) => r.gnss_m === 0) && records.some((r) => r.pressureAltitude_m !== 0);
+  const say = (text: string): void => findings.add('heights', { line: 0 }, text);
+  if (noGnssHeight) say('every GNSS altitude is 0: the heights are unknown (a pressure altitude is not a height)');
+  // A2.4, and A3's HFALG: of the GNSS altitude above the ellipsoid unless the header says the geoid.
+  else if (!aboveGeoid && records.some(({ threeD }) => threeD))
+    say(
+      'the heights are above the WGS 84 ellipsoid, as the format has them, not above the sea: the sea lies up to ' +
+        '100 m above or below it',
+    );
+  return noGnssHeight;
+}
+
 /**
  * The one track of an IGC file. The height is the GNSS altitude of a three-dimensional fix (A); a V fix keeps its place
  * but is not valid and has no height. The pressure altitude is never taken for a height, and where it is 0 throughout
@@ -99,21 +113,7 @@ export function readIgc(text: string, options: { readonly reference_s?: number |
     return { value: [], problems: findings.all() };
   }
   const times = datedTimes(records, options.reference_s);
-  const noGnssHeight = records.every((r) => r.gnss_m === 0) && records.some((r) => r.pressureAltitude_m !== 0);
-  if (noGnssHeight)
-    findings.add(
-      'heights',
-      { line: 0 },
-      'every GNSS altitude is 0: the heights are unknown (a pressure altitude is not a height)',
-    );
-  // A2.4, and A3's HFALG: of the GNSS altitude above the ellipsoid unless the header says the geoid.
-  if (!noGnssHeight && !aboveGeoid && records.some(({ threeD }) => threeD))
-    findings.add(
-      'heights',
-      { line: 0 },
-      'the heights are above the WGS 84 ellipsoid, as the format has them, not above the sea: the sea lies up to ' +
-        '100 m above or below it',
-    );
+  const noGnssHeight = sayHeights(records, aboveGeoid, findings);
   if (times[0] === null) findings.add('dates', { line: 0 }, 'no date (HFDTE) and no reference: the times are unknown');
   const fixes = records.map(({ line, position, threeD, gnss_m }, i): LinedFix => {
     if (!threeD)
