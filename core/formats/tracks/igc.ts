@@ -59,7 +59,7 @@ function fixed(row: string, line: number, extensions: Extensions, day: number | 
   };
 }
 
-/** Says what the GNSS altitudes are above; answers whether there are none. */
+/** Says what the GNSS altitudes are above; answers whether the file lacks them. */
 function sayHeights(records: readonly Fixed[], aboveGeoid: boolean, findings: Findings): boolean {
   const noGnssHeight = records.every((r) => r.gnss_m === 0) && records.some((r) => r.pressureAltitude_m !== 0);
   const say = (text: string): void => findings.add('heights', { line: 0 }, text);
