@@ -10,7 +10,7 @@ import type { CrewSource } from './source.ts';
 import { awayWords } from '../words/places.ts';
 import { bothNorths } from '../words/positions.ts';
 import { quantity } from '../words/numbers.ts';
-import { STANDBY_BEFORE_S } from '../recovery/orders.ts';
+import { STANDBY_BEFORE_S } from '../recovery/standby.ts';
 
 export type Call =
   | 'EXIT'

@@ -145,14 +145,14 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
   return items;
 }
 
-/** "5 min from the call (95 % within 6 min)"; where some landings cannot be reached, their share. */
+/** "5 min after touchdown (95 % within 6 min)"; where some landings cannot be reached, their share. */
 function reachWords({ reach }: CrewSource): string {
   if (!(reach.p50_s < Infinity)) return `no way there for ${chanceWords(reach.unreached)} of the landings`;
   const far =
     reach.p95_s < Infinity
       ? `${NEARLY_ALL} within ${roughDuration(reach.p95_s)}`
       : `no way there for ${chanceWords(reach.unreached)}`;
-  return `${roughDuration(reach.p50_s)} from the call (${far})`;
+  return `${roughDuration(reach.p50_s)} after touchdown (${far})`;
 }
 
 /** "Marnwick road 1.9 km, off road 250 m": the roads in their order. */

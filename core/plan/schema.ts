@@ -279,6 +279,14 @@ export const placement = z.looseObject({
   rotorWash_m: notNegative.optional(),
 });
 
+export const hospital = z.looseObject({
+  name: z.string().min(1),
+  position: lonLat,
+  /** What a pilot must know of its pad: surface, size, lights, obstacles, who answers. */
+  pad: z.string().optional(),
+  telephone: z.string().optional(),
+});
+
 export const forecast = z.looseObject({
   source: z.string(),
   validTime: time,
@@ -342,6 +350,8 @@ export const mission = z.looseObject({
   limits: limits.optional(),
   cases: z.array(missionCase).optional(),
   placement: placement.optional(),
+  /** Where a patient is flown: a helicopter's fuel reaches there and home. */
+  hospital: hospital.optional(),
   /** Weights of the zone fit, by the names in `core/advice/zoneFit.ts`. */
   zoneWeights: z.record(z.string(), notNegative).optional(),
   visibility_m: positive.optional(),

@@ -10,8 +10,9 @@ import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
 import { breaks, levelFlight, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
-import { Detour, hullOf, type DetourArea } from './detour.ts';
+import { Detour, type DetourArea } from './detour.ts';
 import { finalOf, GATHER_S, offWind_deg, type Final } from './final.ts';
+import { flightAreas } from './holdFlight.ts';
 import { meetingOf, type BodyPath, type Passing } from './meeting.ts';
 import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
@@ -22,8 +23,6 @@ import { marginOf } from './margin.ts';
  * (`keepClear.ts`).
  */
 const NEAR_M = 304.8;
-/** A way passes a town no nearer than this. Ours. */
-const TOWN_ASIDE_M = 150;
 
 export interface Approach extends Final {
   readonly crew: Crew;
@@ -99,11 +98,7 @@ export function flightRound(
   const keepsClear = scene.stage !== 'before the exit' || !landsThere;
   if (keepsClear && scene.clear.distance_m(from[0], from[1]) < margin - 1)
     return 'it would begin inside the ground that is kept clear';
-  const areas = [
-    ...(keepsClear ? scene.clear.outlines(margin) : []),
-    ...scene.ground.towns.map((town) => hullOf(town, TOWN_ASIDE_M)),
-  ];
-  const corners = cornersRound(areas, from, to);
+  const corners = cornersRound(flightAreas(scene, crew, keepsClear), from, to);
   if (corners === null) return 'towns and the ground that is kept clear lie all about';
   const way = levelFlight(scene, crew, corners, { first: 'standby', last: landsThere ? 'standby' : 'hold' }, ends_m);
   if (way === null) return 'the wind does not let it hold its track';
@@ -117,29 +112,16 @@ export function flightRound(
  */
 function cornersRound(areas: readonly DetourArea[], from: Point, to: Point): Point[] | null {
   const all = new Detour(areas);
-  const out = (end: Point): Point | null => {
-    let place = end;
-    for (let tries = 0; all.holds(place) && tries < 30; tries++) {
-      const area = areas.find((one) => new Detour([one]).holds(place));
-      const middle = area === undefined ? place : middleOf(area);
-      place = [place[0] + 0.01 * (place[0] - middle[0]), place[1] + 0.01 * (place[1] - middle[1])];
-    }
-    return all.holds(place) ? null : place;
-  };
-  const [a, b] = [out(from), out(to)];
+  const [a, b] = [all.out(from), all.out(to)];
   const left = areas.filter((area) => {
     const one = new Detour([area]);
     return !(a === null && one.holds(from)) && !(b === null && one.holds(to));
   });
   const way = new Detour(left).way(a ?? from, b ?? to);
   if (way === null) return null;
-  return [...(a === null || a === from ? [] : [from]), ...way, ...(b === null || b === to ? [] : [to])];
+  const same = (one: Point, other: Point): boolean => one[0] === other[0] && one[1] === other[1];
+  return [...(a === null || same(a, from) ? [] : [from]), ...way, ...(b === null || same(b, to) ? [] : [to])];
 }
-
-const middleOf = (area: DetourArea): Point => [
-  area.reduce((sum, point) => sum + point[0], 0) / area.length,
-  area.reduce((sum, point) => sum + point[1], 0) / area.length,
-];
 
 /**
  * So that the hold is reached as the jumper lands, but not before the canopy is open and seen. Engines run from EXIT.

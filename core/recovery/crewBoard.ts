@@ -1,14 +1,13 @@
 // The crews at a moment: where each is, how long it takes to the predicted landing (half and 95 % of the drawn
-// ones), what fuel it has for the wait and the way back, and who is first in each case. Times s, counted from the word
-// to go.
+// ones), what fuel it has for the wait and the way back, and who is first in each case. Times s, counted from
+// touchdown.
 import { NEARLY_ALL } from '../words/numbers.ts';
 import { roughDuration } from '../words/times.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
 import type { Crew, Fuel } from './crews.ts';
 import { earliest } from './placementCost.ts';
-import { farthestOf } from './placementSearch.ts';
-import { reachOf, summaryOf, type ReachSummary } from './reachTimes.ts';
+import { farthestOf, reachOf, summaryOf, type ReachSummary } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import { fuelFor, refusesCrew, refusesPlace, type Refusal } from './standby.ts';
 import { nth } from '../base/nth.ts';
@@ -61,7 +60,8 @@ export function* boardInSteps(
   }
   // A refused crew comes nowhere: it is first in no case.
   const able = all.filter(
-    ({ crew, position, times }) => refusesCrew(scene, crew, position, farthestOf(times, scene.jumper)) === null,
+    ({ crew, position, times }) =>
+      refusesCrew(scene, reachOf(scene, crew, scene.jumper), position, farthestOf(times, scene.jumper)) === null,
   );
   const serving = able.filter(({ crew }) => crew.serves !== 'gondola');
   const medical = serving.filter(({ crew }) => crew.medical);
@@ -94,6 +94,7 @@ function standing(scene: Scene, crew: Crew, standby: LonLat, heard: Crew['heard'
 function rowOf(scene: Scene, { crew, heard, position, times }: Standing): BoardRow {
   const [x, y] = scene.frame.toLocal(position);
   const far = farthestOf(times, scene.jumper);
+  const reach = reachOf(scene, crew, scene.jumper);
   return {
     crew,
     position,
@@ -102,8 +103,8 @@ function rowOf(scene: Scene, { crew, heard, position, times }: Standing): BoardR
     asPlanned: summaryOf(times, scene.jumper, 0),
     allCases: summaryOf(times, scene.jumper),
     toGondola: scene.gondola === null ? null : summaryOf(reachOf(scene, crew, scene.gondola).from(x, y), scene.gondola),
-    fuel: fuelFor(scene, crew, position, far),
-    refusal: refusesCrew(scene, crew, position, far) ?? refusesPlace(scene, crew, x, y),
+    fuel: fuelFor(scene, reach, position),
+    refusal: refusesCrew(scene, reach, position, far) ?? refusesPlace(scene, crew, x, y),
   };
 }
 

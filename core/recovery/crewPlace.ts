@@ -17,7 +17,7 @@ export interface CrewPlace {
    * plan.
    */
   readonly kind: 'placed' | 'fixed' | 'cannot';
-  /** Over all cases, from the word to go, to the landing that its role is about. */
+  /** Over all cases, after touchdown, at the landing that its role is about. */
   readonly reach: ReachSummary;
   /** The same in the first case, as planned. */
   readonly asPlanned: ReachSummary;

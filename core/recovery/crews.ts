@@ -91,7 +91,7 @@ export function crewsOf(mission: Mission, state: MissionState | null = null): Cr
       ready_s: or(
         team.ready_s,
         READY_S[team.kind],
-        `${READY_S[team.kind]} s from the call to leaving (common practice)`,
+        `${READY_S[team.kind]} s from the exit to leaving (common practice)`,
       ),
       endurance_s: team.endurance_s ?? null,
       reserve_s: helicopter

@@ -13,11 +13,10 @@ import type { Crew } from './crews.ts';
 import { GATHER_S } from './final.ts';
 import type { OtherBody } from './gondola.ts';
 import type { Placement } from './placement.ts';
-import { farthestOf } from './placementSearch.ts';
-import { reachOf } from './reachTimes.ts';
+import { farthestOf, reachOf } from './reachTimes.ts';
 import { routeOf, type Route, type RouteLeg } from './routes.ts';
 import type { Scene } from './scene.ts';
-import { refusesCrew, refusesPlace } from './standby.ts';
+import { refusesCrew, refusesPlace, STANDBY_BEFORE_S } from './standby.ts';
 
 export interface OrderPoint {
   readonly name: string;
@@ -59,8 +58,6 @@ export interface CrewOrder {
 
 /** A crew that is this near to its standby stands there. */
 const THERE_M = 100;
-/** How long before the exit a crew is at its standby: time for one radio brief and one correction. Ours. */
-export const STANDBY_BEFORE_S = 600;
 
 export function ordersOf(scene: Scene, placement: Placement | null, goalOf: (crew: Crew) => CrewGoal): CrewOrder[] {
   return scene.crews.map((crew) => {
@@ -132,8 +129,8 @@ function tried(scene: Scene, crew: Crew, goal: CrewGoal, { standby, place, why }
   });
   const targets = goal.name === 'gondola' && scene.gondola !== null ? scene.gondola : scene.jumper;
   const [x, y] = scene.frame.toLocal(standby);
-  const times = reachOf(scene, crew, targets).from(x, y);
-  const late = refusesCrew(scene, crew, standby, farthestOf(times, targets));
+  const reach = reachOf(scene, crew, targets);
+  const late = refusesCrew(scene, reach, standby, farthestOf(reach.from(x, y), targets));
   if (late !== null) return refused(late.why);
   const waits = scene.stage === 'before the exit' ? refusesPlace(scene, crew, x, y) : null;
   if (waits !== null) return refused(waits.why);

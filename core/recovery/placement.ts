@@ -12,17 +12,9 @@ import { rolesOf, type CrewPlace, type CrewRole } from './crewPlace.ts';
 import { placedBy } from '../words/places.ts';
 import { flightTime_s, type Crew } from './crews.ts';
 import { expectedTimeOf, ownMean, weightsOf, type PlacementWeights } from './placementCost.ts';
-import {
-  farthestOf,
-  placesInSteps,
-  teamCost,
-  timesByPlan,
-  type Found,
-  type Mover,
-  type GoalCrews,
-} from './placementSearch.ts';
+import { placesInSteps, teamCost, timesByPlan, type Found, type Mover, type GoalCrews } from './placementSearch.ts';
 import { answersFor } from './placementWords.ts';
-import { ReachTimes, reachOf, summaryOf } from './reachTimes.ts';
+import { farthestOf, ReachTimes, reachOf, summaryOf } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import { fuelFor, refusesCrew, refusesPlace, windSide } from './standby.ts';
 import { nth } from '../base/nth.ts';
@@ -46,13 +38,19 @@ export interface Placement {
 /** After reaching the jumper, before a crew that serves both goes on to the gondola. Ours. */
 const ON_SCENE_S = 1800;
 
+/** A crew is moved only where the cost without the move is so much more: one correction on the radio. Ours. */
+export const MOVE_GAIN_S = 30;
+
 /** From the exit on no crew is placed: it stays unless the lead moves it. */
 const staysPut = ({ stage }: Scene): boolean => stage !== 'before the exit';
 
 const moverOf = (scene: Scene, crew: Crew, targets: Targets): Mover => ({
   crew,
   reach: reachOf(scene, crew, targets),
-  start: scene.frame.toLocal(staysPut(scene) ? (crew.heard?.position ?? crew.standby) : crew.standby),
+  // A standby of the plan is one that the lead has given; without one a crew waits where it is.
+  start: scene.frame.toLocal(
+    staysPut(scene) || crew.team.standby === undefined ? (crew.heard?.position ?? crew.standby) : crew.standby,
+  ),
 });
 
 /** A goal's crews: those that move and those that stay. */
@@ -84,7 +82,8 @@ export function* placementInSteps(scene: Scene): Steps<Placement> {
   const places: CrewPlace[] = [];
   const main = teamOf(scene, roles.first, scene.jumper, weights);
   yield;
-  const found = yield* placesInSteps(scene, main);
+  const first = yield* placesInSteps(scene, main);
+  const found = { ...first, found: unmoved(scene, main, first.found) };
   yield;
   places.push(...described(scene, main, found.found, 'first'));
   const cost = teamCost(
@@ -97,11 +96,12 @@ export function* placementInSteps(scene: Scene): Steps<Placement> {
     const team = teamOf(scene, roles.gondola, scene.gondola, { worstTenth: 0, second: weights.second });
     yield;
     const searched = yield* placesInSteps(scene, team);
+    const stands = unmoved(scene, team, searched.found);
     yield;
-    places.push(...described(scene, team, searched.found, 'gondola'));
+    places.push(...described(scene, team, stands, 'gondola'));
     gondola_s = teamCost(
       team,
-      searched.found.map((one) => one.times),
+      stands.map((one) => one.times),
     ).mean_s;
     tried += searched.tried;
   }
@@ -117,7 +117,7 @@ export function* placementInSteps(scene: Scene): Steps<Placement> {
     );
     yield;
     const searched = yield* placesInSteps(scene, team);
-    places.push(...described(scene, team, searched.found, 'helper'));
+    places.push(...described(scene, team, unmoved(scene, team, searched.found), 'helper'));
     tried += searched.tried;
   }
   const after_s = roles.after === null ? NaN : sequential_s(scene, roles.after, cost.mean_s);
@@ -133,6 +133,34 @@ export function* placementInSteps(scene: Scene): Steps<Placement> {
     tried,
     answers: answersFor(scene, roles, ordered, { mean_s: cost.mean_s, gondola_s: after_s }),
   };
+}
+
+/** The places that were found, but for crews whose move would gain less than `MOVE_GAIN_S`: the least gain first. */
+function unmoved(scene: Scene, team: GoalCrews, found: readonly Found[]): Found[] {
+  const stands = [...found];
+  const here = team.movers.map((mover) =>
+    refusesPlace(scene, mover.crew, mover.start[0], mover.start[1]) === null ? timesByPlan(scene, mover) : null,
+  );
+  const cost = (): number =>
+    teamCost(
+      team,
+      stands.map((one) => one.times),
+    ).cost;
+  for (;;) {
+    const now = cost();
+    let least: { readonly gain: number; readonly index: number; readonly stays: Found } | null = null;
+    for (const [index, mover] of team.movers.entries()) {
+      const [before, times] = [stands[index], here[index]];
+      if (before === undefined || before.none !== null || before.stays === true || times == null) continue;
+      const stays: Found = { point: mover.start, times, none: null, stays: true };
+      stands[index] = stays;
+      const gain = cost() - now;
+      stands[index] = before;
+      if (gain < (least?.gain ?? MOVE_GAIN_S)) least = { gain, index, stays };
+    }
+    if (least === null) return stands;
+    stands[least.index] = least.stays;
+  }
 }
 
 /** To the gondola after the jumper: the jumper's time, the care there, and the way from the expected landing. */
@@ -175,7 +203,7 @@ function described(
 function describe(
   scene: Scene,
   mover: Mover,
-  { point }: Pick<Found, 'point'>,
+  { point, stays }: Pick<Found, 'point' | 'stays'>,
   role: CrewRole,
   kind: CrewPlace['kind'],
 ): CrewPlace {
@@ -189,7 +217,7 @@ function describe(
   const refusal =
     kind === 'placed'
       ? null
-      : (refusesCrew(scene, crew, position, far) ?? refusesPlace(scene, crew, point[0], point[1], clear_m));
+      : (refusesCrew(scene, mover.reach, position, far) ?? refusesPlace(scene, crew, point[0], point[1], clear_m));
   const place = {
     crew,
     role,
@@ -198,12 +226,12 @@ function describe(
     reach: summaryOf(times, targets),
     asPlanned: summaryOf(times, targets, 0),
     getThere_s: getThere_s(scene, crew, position),
-    fuel: fuelFor(scene, crew, position, far),
+    fuel: fuelFor(scene, mover.reach, position),
     keepClear_m: clear_m,
     refusal,
     ifRefused: null,
   };
-  return { ...place, reason: reasonOf(scene, place) };
+  return { ...place, reason: reasonOf(scene, place, stays === true) };
 }
 
 /** From a crew's base to a place, without the time to make ready: it goes there long before. */
@@ -217,14 +245,14 @@ function getThere_s(scene: Scene, crew: Crew, place: LonLat): number {
   return nth(out, 0);
 }
 
-function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {
+function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>, stays: boolean): string {
   const { crew, reach, asPlanned, kind, keepClear_m, refusal } = place;
   const what = place.role === 'gondola' ? 'gondola' : 'jumper';
   const where = placedBy(place.position, scene.landing, 'the expected landing');
-  const times = `${roughDuration(asPlanned.p50_s)} to the ${what} as planned, ${
+  const times = `at the ${what} ${roughDuration(asPlanned.p50_s)} after touchdown as planned, ${
     reach.p95_s < Infinity
-      ? `${roughDuration(reach.p95_s)} to ${NEARLY_ALL} of the landings`
-      : `and not to ${chanceWords(reach.unreached)} of all landings`
+      ? `${roughDuration(reach.p95_s)} at ${NEARLY_ALL} of the landings`
+      : `and not at ${chanceWords(reach.unreached)} of all landings`
   }`;
   if (kind === 'cannot')
     return `${crew.name} can be placed nowhere that is allowed; at its standby ${refusal?.why ?? 'it comes as it is'}.`;
@@ -241,7 +269,8 @@ function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>): string {
   const clear =
     keepClear_m < Infinity ? `${distance(keepClear_m)} outside the keep-clear region` : 'clear of every landing';
   const wind = crew.kind === 'helicopter' && side !== 'calm' ? `, ${side} of the touchdown` : '';
-  return `${crew.name} waits ${where}${wind}, ${clear}: ${times}.`;
+  const gain = stays ? `; no other place gains ${roughDuration(MOVE_GAIN_S)}` : '';
+  return `${crew.name} waits ${where}${wind}, ${clear}: ${times}${gain}.`;
 }
 
 function lostSentence(

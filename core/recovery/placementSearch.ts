@@ -4,7 +4,7 @@
 import { toEnd, type Steps } from '../base/steps.ts';
 import { ExpectedByBins, earliest, expectedTimeOf, ownMean, UNREACHED_S } from './placementCost.ts';
 import type { Point } from '../earth/plane.ts';
-import type { ReachTimes } from './reachTimes.ts';
+import { farthestOf, type ReachTimes } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import type { Crew } from './crews.ts';
 import { marginOf } from './margin.ts';
@@ -38,6 +38,8 @@ export interface Found {
    * to come.
    */
   readonly none: 'no place' | 'times' | null;
+  /** It stays where it is, for no other place gains enough. */
+  readonly stays?: true;
 }
 
 /** How many landings stand for a group that weighs a fifth or more, and for a lighter one. */
@@ -354,7 +356,7 @@ class Fine {
     if (refusesPlace(this.#scene, mover.crew, x, y) !== null) return null;
     this.tried += 1;
     const times = mover.reach.from(x, y);
-    if (!allowsTimes(this.#scene, mover, [x, y], times, this.#team.targets)) return null;
+    if (!allowsTimes(this.#scene, mover, [x, y], times)) return null;
     const { mean_s, worst_s } = this.#bins.of(times, others);
     const own = secondOf(this.#team) * ownMean(times, this.#team.targets.weight);
     return { cost: mean_s + this.#team.worstTenth * worst_s + own, times };
@@ -407,41 +409,17 @@ class Fine {
  */
 export function timesByPlan(scene: Scene, mover: Mover): Float64Array {
   const times = mover.reach.from(mover.start[0], mover.start[1]);
-  return allowsTimes(scene, mover, mover.start, times, mover.reach.targets) ? times : times.fill(Infinity);
+  return allowsTimes(scene, mover, mover.start, times) ? times : times.fill(Infinity);
 }
 
 /** Whether fuel and light allow a crew's place with its times. */
 export function allowsTimes(
   scene: Scene,
-  mover: Pick<Mover, 'crew'>,
+  { reach }: Pick<Mover, 'reach'>,
   [x, y]: Point,
   times: Float64Array,
-  targets: Targets,
 ): boolean {
-  const { crew } = mover;
-  return refusesCrew(scene, crew, scene.frame.toLonLat(x, y), farthestOf(times, targets)) === null;
-}
-
-/**
- * The time within which 95 % of the landings that can be reached are reached, to 7 s: by bins, because it is asked
- * often.
- */
-export function farthestOf(times: Float64Array, targets: Targets): number {
-  const bins = new Float64Array(2048);
-  let all = 0;
-  for (let k = 0; k < times.length; k++) {
-    const t = nth(times, k);
-    if (!(t < UNREACHED_S)) continue;
-    const bin = Math.floor((t * bins.length) / UNREACHED_S);
-    bins[bin] = nth(bins, bin) + nth(targets.weight, k);
-    all += nth(targets.weight, k);
-  }
-  let held = 0;
-  for (let bin = 0; bin < bins.length; bin++) {
-    held += nth(bins, bin);
-    if (held >= 0.95 * all && held > 0) return ((bin + 1) * UNREACHED_S) / bins.length;
-  }
-  return 0;
+  return refusesCrew(scene, reach, scene.frame.toLonLat(x, y), farthestOf(times, reach.targets)) === null;
 }
 
 /** The goal's number for all its crews: what the search made small, exactly. */

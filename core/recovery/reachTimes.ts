@@ -1,14 +1,17 @@
-// How long each crew takes from where it stands to every drawn landing, counted from the word to go. Seconds; Infinity
-// where it cannot get there.
+// How long after the touchdown each crew is at every drawn landing, from where it stands, by the procedure that is
+// briefed. Seconds; Infinity where it cannot get there.
 import type { Crew } from './crews.ts';
-import { SET_DOWN_M_MAX } from './final.ts';
+import { GATHER_S, SET_DOWN_M_MAX } from './final.ts';
+import { HoldFlight, straight_s } from './holdFlight.ts';
+import { marginOf } from './margin.ts';
+import { UNREACHED_S } from './placementCost.ts';
 import type { Point } from '../earth/plane.ts';
 import { windFrom } from '../base/units.ts';
 import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';
 import { weightedQuantile } from './scene.ts';
 import { WALK_MPS, type Attached, type DriveSpeeds } from './ways.ts';
-import { nth } from '../base/nth.ts';
+import { nth, numberAt } from '../base/nth.ts';
 import { number, THIN, type Units } from '../words/numbers.ts';
 import { duration } from '../words/times.ts';
 import { speed } from '../words/winds.ts';
@@ -48,6 +51,9 @@ function attachedTo(scene: Scene, targets: Targets): Attached {
 
 /**
  * A crew's times to one set of landings, from anywhere. What does not depend on the crew's place is worked out once.
+ *
+ * Of the procedure that is briefed: ready at EXIT; a vehicle goes at TOUCHDOWN; a helicopter leaves when the canopy is
+ * open, flies round what is kept clear to its hold, waits there until the canopy is gathered, and flies its final.
  */
 export class ReachTimes {
   readonly crew: Crew;
@@ -62,6 +68,17 @@ export class ReachTimes {
   readonly #downY: Float64Array;
   readonly #after_s: Float64Array;
   readonly #wind: readonly [number, number];
+  /** Null for a vehicle, for the gondola and for a helicopter without an open final: a straight way. */
+  readonly #flight: HoldFlight | null;
+  readonly #settling_s: number;
+  /** From the hold of its case to each landing, the final's own time with it. */
+  readonly #in_s: Float64Array;
+  /** Before this no landing's crew leaves, and before that none enters: s since 1970. */
+  readonly #leaves_s: Float64Array;
+  readonly #enters_s: Float64Array;
+  #home_s = new Float64Array(0);
+  /** From when a time is counted: the touchdown, and after it the moment. */
+  readonly #from_s: Float64Array;
 
   constructor(scene: Scene, crew: Crew, targets: Targets) {
     this.#scene = scene;
@@ -74,36 +91,68 @@ export class ReachTimes {
     this.#downX = flies ? targets.x.slice() : new Float64Array(0);
     this.#downY = flies ? targets.y.slice() : new Float64Array(0);
     this.#after_s = new Float64Array(flies ? targets.count : 0);
-    if (flies) this.#setDowns();
+    const down = scene.stage === 'down';
+    this.#from_s = targets.touchdown_s.map((t) => (down ? Math.max(t, scene.at_s) : t));
+    this.#flight = flies && targets !== scene.gondola ? HoldFlight.of(scene, crew, targets) : null;
+    this.#leaves_s = targets.touchdown_s.map((t, k) => this.#leaves(t, numberAt(targets.group, k)));
+    // One that gathers the canopy itself waits for nobody, and once the jumper is down nobody waits by the clock.
+    const gathers_s = scene.gatherer === null || down ? 0 : GATHER_S;
+    this.#enters_s = targets.touchdown_s.map((t) => t + gathers_s);
+    this.#settling_s = flies ? this.#setDowns() : 0;
+    this.#in_s = flies ? targets.x.map((_, k) => this.#in(k)) : new Float64Array(0);
+  }
+
+  /** When a crew may leave for a landing of a case at the earliest. */
+  #leaves(touchdown_s: number, group: number): number {
+    const { stage, exit_s, at_s } = this.#scene;
+    const one = this.targets.groups[group];
+    const ready_s = (stage === 'before the exit' ? (one?.exit_s ?? exit_s) : exit_s) + this.crew.ready_s;
+    const called_s = this.#flight === null || stage === 'down' ? touchdown_s : (one?.opened_s ?? touchdown_s);
+    return Math.max(ready_s, called_s, stage === 'before the exit' ? -Infinity : at_s);
   }
 
   /**
-   * The helicopter sets down 200 ft from the jumper, downwind first; where no ground serves it walks farther, or lets
-   * down by hoist.
+   * The helicopter sets down as near to the jumper as its final does, downwind first; where no ground serves it walks
+   * farther, or lets down by hoist. Answers what the briefed final takes more than the straight way to that place.
    */
-  #setDowns(): void {
+  #setDowns(): number {
     const { ground, surface } = this.#scene;
     const { crew, targets } = this;
     const downwind = windFrom(surface[0], surface[1]).from_deg + 180;
-    for (let k = 0; k < targets.count; k++) {
-      const [x, y] = [nth(targets.x, k), nth(targets.y, k)];
-      const place = ground.setDownNear([x, y], crew.slope_deg_max, downwind, [PEOPLE_M, SET_DOWN_M_MAX]);
+    const from_m = this.#flight !== null && this.#scene.gatherer === null ? marginOf(this.#scene, crew) : PEOPLE_M;
+    const find = (x: number, y: number): { readonly down: Point; readonly after_s: number } => {
+      const place = ground.setDownNear([x, y], crew.slope_deg_max, downwind, [from_m, SET_DOWN_M_MAX]);
       const walk = place === null ? Infinity : Math.hypot(place[0] - x, place[1] - y) / WALK_MPS;
-      if (place !== null && !(crew.hoist && walk > HOIST_S)) {
-        this.#downX[k] = place[0];
-        this.#downY[k] = place[1];
-        this.#after_s[k] = walk;
-      } else this.#after_s[k] = crew.hoist ? HOIST_S : Infinity;
+      return place !== null && !(crew.hoist && walk > HOIST_S)
+        ? { down: place, after_s: walk }
+        : { down: [x, y], after_s: crew.hoist ? HOIST_S : Infinity };
+    };
+    for (let k = 0; k < targets.count; k++) {
+      const { down, after_s } = find(nth(targets.x, k), nth(targets.y, k));
+      [this.#downX[k], this.#downY[k]] = down;
+      this.#after_s[k] = after_s;
     }
+    const { landing } = this.#scene.outlook.prediction;
+    if (this.#flight === null || landing === null) return 0;
+    const expected = find(...this.#scene.frame.toLocal(landing.position));
+    return expected.after_s < Infinity ? this.#flight.settling_s(expected.down, expected.after_s) : 0;
+  }
+
+  #in(k: number): number {
+    const hold = this.#flight?.holdOf(numberAt(this.targets.group, k));
+    if (hold === undefined) return 0;
+    return straight_s(this.crew, this.#wind, hold, [nth(this.#downX, k), nth(this.#downY, k)]) + this.#settling_s;
   }
 
   /** Times from a place on the plane; `out` has one number per landing. */
   from(x: number, y: number, out: Float64Array = new Float64Array(this.targets.count)): Float64Array {
-    if (this.#attached === null) this.#fly(x, y, out);
-    else {
+    if (this.#attached === null) {
+      const toHolds = this.#flight?.toHolds([x, y]) ?? null;
+      for (let k = 0; k < out.length; k++) out[k] = this.#flown(x, y, k, toHolds);
+    } else {
       const { ways } = this.#scene;
       ways.times([x, y], ways.field(x, y, this.#speeds), this.#attached, this.#speeds, out);
-      for (let k = 0; k < out.length; k++) out[k] = nth(out, k) + this.crew.ready_s;
+      for (let k = 0; k < out.length; k++) out[k] = nth(out, k) + nth(this.#leaves_s, k) - nth(this.#from_s, k);
     }
     return out;
   }
@@ -116,40 +165,90 @@ export class ReachTimes {
     const n = landings.length;
     const out = new Float64Array(places.length * n);
     const { ways } = this.#scene;
-    const starts = this.#attached === null ? null : ways.attach(places, false);
+    if (this.#attached === null) {
+      places.forEach(([x, y], p) => {
+        const toHolds = this.#flight?.toHolds([x, y]) ?? null;
+        landings.forEach((landing, k) => (out[p * n + k] = this.#flown(x, y, landing, toHolds)));
+      });
+      return out;
+    }
+    const starts = ways.attach(places, false);
     const row = new Float64Array(places.length);
     landings.forEach((landing, k) => {
-      if (starts !== null) {
-        const [x, y] = [nth(this.targets.x, landing), nth(this.targets.y, landing)];
-        ways.times([x, y], ways.field(x, y, this.#speeds, true), starts, this.#speeds, row);
-        for (let p = 0; p < row.length; p++) out[p * n + k] = nth(row, p) + this.crew.ready_s;
-        return;
-      }
-      places.forEach(([x, y], p) => (out[p * n + k] = this.#flight(x, y, landing)));
+      const [x, y] = [nth(this.targets.x, landing), nth(this.targets.y, landing)];
+      ways.times([x, y], ways.field(x, y, this.#speeds, true), starts, this.#speeds, row);
+      const begins = nth(this.#leaves_s, landing) - nth(this.#from_s, landing);
+      for (let p = 0; p < row.length; p++) out[p * n + k] = nth(row, p) + begins;
     });
     return out;
   }
 
-  #fly(x: number, y: number, out: Float64Array): void {
-    for (let k = 0; k < out.length; k++) out[k] = this.#flight(x, y, k);
+  #flown(x: number, y: number, k: number, toHolds: readonly number[] | null): number {
+    const leaves = nth(this.#leaves_s, k);
+    const after = nth(this.#after_s, k) - nth(this.#from_s, k);
+    if (toHolds === null)
+      return leaves + straight_s(this.crew, this.#wind, [x, y], [nth(this.#downX, k), nth(this.#downY, k)]) + after;
+    const atHold = leaves + (toHolds[numberAt(this.targets.group, k)] ?? Infinity);
+    return Math.max(atHold, nth(this.#enters_s, k)) + nth(this.#in_s, k) + after;
   }
 
-  /** The wind triangle of `madeGood`: what the wind across the track leaves of the airspeed, and the wind along it. */
-  #flight(x: number, y: number, k: number): number {
-    const [u, v] = this.#wind;
-    const dx = nth(this.#downX, k) - x;
-    const dy = nth(this.#downY, k) - y;
-    const d = Math.sqrt(dx * dx + dy * dy);
-    const before = this.crew.ready_s + nth(this.#after_s, k);
-    if (d === 0) return before;
-    const along = (u * dx + v * dy) / d;
-    const spare = this.crew.speed_mps ** 2 - (u * u + v * v - along * along);
-    const good = spare > 0 ? along + Math.sqrt(spare) : 0;
-    return good > 0 ? before + d / good : Infinity;
+  /** From a landing's set-down to the base, by the hospital where the plan names one. */
+  #home(k: number): number {
+    if (this.#home_s.length === 0) {
+      const { frame, mission } = this.#scene;
+      const base = frame.toLocal(this.crew.base);
+      const hospital = mission.hospital === undefined ? null : frame.toLocal(mission.hospital.position);
+      const onward_s = hospital === null ? 0 : straight_s(this.crew, this.#wind, hospital, base);
+      this.#home_s = this.#downX.map(
+        (x, i) => straight_s(this.crew, this.#wind, [x, nth(this.#downY, i)], hospital ?? base) + onward_s,
+      );
+    }
+    return nth(this.#home_s, k);
+  }
+
+  /**
+   * With its engine running, from the word to make ready until it is home again: the longest but five in a hundred of
+   * those that it reaches. It leaves so late that it is at the hold at touchdown; the hospital lies on its way home.
+   */
+  engine_s(x: number, y: number): number {
+    const { crew, targets } = this;
+    const toHolds = this.#flight?.toHolds([x, y]) ?? null;
+    const times = targets.x.map((_, k) => {
+      const down: Point = [nth(this.#downX, k), nth(this.#downY, k)];
+      const home_s = this.#home(k);
+      if (!(nth(this.#after_s, k) < Infinity)) return Infinity;
+      if (toHolds === null) return straight_s(crew, this.#wind, [x, y], down) + home_s;
+      const out_s = toHolds[numberAt(targets.group, k)] ?? Infinity;
+      const atHold = Math.max(nth(this.#leaves_s, k) + out_s, nth(targets.touchdown_s, k));
+      return out_s + Math.max(0, nth(this.#enters_s, k) - atHold) + nth(this.#in_s, k) + home_s;
+    });
+    return crew.ready_s + farthestOf(times, targets);
   }
 }
 
-/** What a crew promises from a place: times over the drawn landings by their weights. */
+/**
+ * The time within which 95 % of the landings that can be reached are reached, to 7 s: by bins, because it is asked
+ * often.
+ */
+export function farthestOf(times: Float64Array, targets: Targets): number {
+  const bins = new Float64Array(2048);
+  let all = 0;
+  for (let k = 0; k < times.length; k++) {
+    const t = nth(times, k);
+    if (!(t < UNREACHED_S)) continue;
+    const bin = Math.max(0, Math.floor((t * bins.length) / UNREACHED_S));
+    bins[bin] = nth(bins, bin) + nth(targets.weight, k);
+    all += nth(targets.weight, k);
+  }
+  let held = 0;
+  for (let bin = 0; bin < bins.length; bin++) {
+    held += nth(bins, bin);
+    if (held >= 0.95 * all && held > 0) return ((bin + 1) * UNREACHED_S) / bins.length;
+  }
+  return 0;
+}
+
+/** What a crew promises from a place: times after touchdown over the drawn landings by their weights. */
 export interface ReachSummary {
   readonly mean_s: number;
   readonly p50_s: number;
@@ -180,21 +279,23 @@ export function summaryOf(times: Float64Array, targets: Targets, group: number |
 
 /** How the time to one landing is made up. */
 export function howReached(crew: Crew, units: Units): string {
-  const ready = `${duration(crew.ready_s)} to make ready`;
+  const ready = `ready ${duration(crew.ready_s)} after the exit`;
   const walk = speed(WALK_MPS, { ...units, speed: 'm/s' }, 1);
   if (crew.kind === 'helicopter') {
     const hoist = crew.hoist
       ? `, or ${duration(HOIST_S)} to let somebody down by hoist where that is quicker or no ground serves`
       : '';
     return (
-      `For each landing: ${ready}; the straight line at ${speed(crew.speed_mps, units)} through the air, in ` +
-      `the wind ${number(crew.cruise_agl_m)}${THIN}m above the ground of the expected landing; and from where ` +
-      `it sets down the rest on foot at ${walk}${hoist}.`
+      `For each landing: ${ready}, away when the canopy is open, round what is kept clear to the hold at ` +
+      `${speed(crew.speed_mps, units)} through the air in the wind ${number(crew.cruise_agl_m)}${THIN}m above the ` +
+      `ground of the expected landing; in by its final ${duration(GATHER_S)} after touchdown, when the canopy is ` +
+      `gathered, or at once where one of its crew gathers it; and from where it sets down the rest on foot at ` +
+      `${walk}${hoist}. Without a canopy it leaves at touchdown; to the gondola it flies straight.`
     );
   }
   return (
-    `For each landing: ${ready}; then the quickest way, on roads at ${speed(crew.speed_mps, units)} or what a ` +
-    `road allows, off them at ${speed(crew.offRoad_mps, units)}, around what stops it; and on foot at ${walk} ` +
-    'where only a person gets on.'
+    `For each landing: ${ready}, away at touchdown; then the quickest way, on roads at ` +
+    `${speed(crew.speed_mps, units)} or what a road allows, off them at ${speed(crew.offRoad_mps, units)}, around ` +
+    `what stops it; and on foot at ${walk} where only a person gets on.`
   );
 }

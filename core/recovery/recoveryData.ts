@@ -1,6 +1,6 @@
 // The recovery as plain data, without plans, samples and maps: what the command line prints as JSON and what other
 // programs read. Names carry their unit; times s since 1970 where a name ends in `at_s` or stands beside a touchdown,
-// else from the word to go; endless times and numbers that are not known are null.
+// else after the touchdown; endless times and numbers that are not known are null.
 import type { Crew } from './crews.ts';
 import type { Recovery } from './recovery.ts';
 

@@ -35,6 +35,9 @@ export interface Targets {
     readonly name: string;
     readonly weight: number;
     readonly statistics: LandingStatistics;
+    /** When it leaves its carrier and when its canopy opens, as predicted; null where none does. */
+    readonly exit_s: number;
+    readonly opened_s: number | null;
   }[];
 }
 
@@ -177,7 +180,11 @@ const groupOf = (
   name: string,
   weight: number,
   { members, statistics, outlook }: Pick<FlownCase, 'members' | 'statistics' | 'outlook'>,
-): Group => ({ name, weight, members, statistics, exit_s: outlook.scenario.exit.time_s });
+): Group => {
+  const exit_s = outlook.scenario.exit.time_s;
+  const { opening } = outlook.prediction;
+  return { name, weight, members, statistics, exit_s, opened_s: opening === null ? null : exit_s + opening.time_s };
+};
 
 /** Whether a body may still come down when a helicopter comes to the jumper. */
 function landsAfter({ outlook }: FallingOther, touchdown_s: number): boolean {
@@ -198,12 +205,13 @@ interface Group {
   readonly members: Members;
   readonly statistics: LandingStatistics | null;
   readonly exit_s: number;
+  readonly opened_s: number | null;
 }
 
 function targetsOf(groups: readonly Group[], frame: LocalFrame): Targets | null {
   const rows: [x: number, y: number, weight: number, touchdown: number, group: number][] = [];
   const kept: Targets['groups'][number][] = [];
-  for (const { name, weight, members, statistics, exit_s } of groups) {
+  for (const { name, weight, members, statistics, exit_s, opened_s } of groups) {
     if (statistics === null || !(weight > 0)) continue;
     const landed = members.count - statistics.lost;
     for (let i = 0; i < members.count; i++) {
@@ -212,7 +220,7 @@ function targetsOf(groups: readonly Group[], frame: LocalFrame): Targets | null 
       const [x, y] = frame.toLocal([lon, nth(members.lat_deg, i)]);
       rows.push([x, y, weight / landed, exit_s + nth(members.time_s, i), kept.length]);
     }
-    kept.push({ name, weight, statistics });
+    kept.push({ name, weight, statistics, exit_s, opened_s });
   }
   const total = rows.reduce((sum, row) => sum + row[2], 0);
   if (!(total > 0)) return null;

@@ -9,6 +9,7 @@ import { flightTime_s, fuelLeft, type Crew, type Fuel } from './crews.ts';
 import { finalFor } from './final.ts';
 import { marginOf } from './margin.ts';
 import type { Point } from '../earth/plane.ts';
+import type { ReachTimes } from './reachTimes.ts';
 import type { Scene } from './scene.ts';
 
 /** Ground that lifts in a rotor's wash; the other covers hold. Common practice. */
@@ -77,13 +78,11 @@ function refusesUpwind(scene: Scene, x: number, y: number): Refusal | null {
   };
 }
 
-/**
- * Whether fuel and light allow it. `farthest_s`: from the word to go to the farther landings of those it reaches, 95 of
- * 100.
- */
-export function refusesTimes(scene: Scene, crew: Crew, place: LonLat, farthest_s: number): Refusal | null {
+/** Whether fuel and light allow it. `farthest_s`: within which after touchdown it is at 95 % that it reaches. */
+export function refusesTimes(scene: Scene, reach: ReachTimes, place: LonLat, farthest_s: number): Refusal | null {
+  const { crew } = reach;
   if (crew.kind === 'helicopter') {
-    const fuel = fuelFor(scene, crew, place, farthest_s);
+    const fuel = fuelFor(scene, reach, place);
     if (fuel.kind === 'short')
       return {
         by: 'fuel',
@@ -101,32 +100,32 @@ export function refusesTimes(scene: Scene, crew: Crew, place: LonLat, farthest_s
 }
 
 /** Why a crew does not go at all, wherever it waits: then nothing counts on it. A place alone is changed instead. */
-export function refusesCrew(scene: Scene, crew: Crew, place: LonLat, farthest_s: number): Refusal | null {
-  const late = refusesTimes(scene, crew, place, farthest_s);
+export function refusesCrew(scene: Scene, reach: ReachTimes, place: LonLat, farthest_s: number): Refusal | null {
+  const late = refusesTimes(scene, reach, place, farthest_s);
   if (late !== null) return late;
+  const { crew } = reach;
   if (crew.kind === 'vehicle' || crew.serves === 'gondola') return null;
   const found = finalFor(scene, crew);
   return found.kind === 'none' ? { by: 'no way', why: found.why } : null;
 }
 
+/** How long before the exit a crew is at its standby: time for one radio brief and one correction. Ours. */
+export const STANDBY_BEFORE_S = 600;
+
 /**
- * Fuel from base to standby, a wait with the rotor turning, on to the far landings and back by way of the standby: a
- * little too much where the straight way home is shorter, which is the side to err on.
+ * Fuel from base to standby, a wait with the rotor turning, the start-up, by the hold to the far landings, to the
+ * hospital where the plan names one, and home.
  */
-export function fuelFor(scene: Scene, crew: Crew, place: LonLat, farthest_s: number): Fuel {
-  if (crew.kind === 'vehicle') return { kind: 'not given' };
-  const wind = scene.windOf(crew);
-  const flown = Math.max(0, farthest_s - crew.ready_s);
-  const waits = crew.waits === 'running' ? waitOf(scene) : 0;
-  return fuelLeft(
-    crew,
-    flightTime_s(crew, crew.base, place, wind) + waits + 2 * flown + flightTime_s(crew, place, crew.base, wind),
-  );
+export function fuelFor(scene: Scene, reach: ReachTimes, place: LonLat): Fuel {
+  const { crew } = reach;
+  if (crew.kind === 'vehicle' || crew.endurance_s === null) return { kind: 'not given' };
+  const waits_s = crew.waits === 'running' ? waitOf(scene) : 0;
+  const [x, y] = scene.frame.toLocal(place);
+  return fuelLeft(crew, flightTime_s(crew, crew.base, place, scene.windOf(crew)) + waits_s + reach.engine_s(x, y));
 }
 
-/** From the exit to the last drawn touchdown but five in a hundred. */
-const waitOf = (scene: Scene): number =>
-  Math.max(0, scene.touchdown_s_p95 - Date.parse(scene.mission.exit.time) / 1000);
+/** From when it is to be at its standby until the last drawn touchdown but five in a hundred. */
+const waitOf = (scene: Scene): number => Math.max(0, scene.touchdown_s_p95 - scene.exit_s) + STANDBY_BEFORE_S;
 
 /** Where a place lies as seen from the touchdown with respect to the wind: "upwind", "downwind", "crosswind". */
 export function windSide(scene: Scene, place: LonLat): 'upwind' | 'downwind' | 'crosswind' | 'calm' {

@@ -6,6 +6,7 @@ import { PHONE_SCRIPT } from '../../main/cli/phoneScript.ts';
 import { phonePage } from '../../core/brief/phone.ts';
 import { xmlText } from '../../core/formats/out/xmlText.ts';
 import { broken } from './corridor.ts';
+import { procedureTimes } from './procedure.ts';
 import { makeOrders, MISSIONS, toEastNorth, toPlace, type OrdersMade } from './missions.ts';
 
 const made = new Map<string, OrdersMade>();
@@ -26,6 +27,15 @@ const radioOf = ({ brief }: OrdersMade): string => brief.radio.map(({ text }) =>
 describe.each(MISSIONS.map((mission) => mission.name))('%s', (name) => {
   it('prints no way, standby or hold that breaks a rule', () => {
     expect(broken(ordersFor(name))).toEqual([]);
+  });
+  it('promises of each place the time of the procedure that is briefed from there', () => {
+    const found = ordersFor(name);
+    // The ground on the way is looked at every 250 m and wires not at all: 50 m up and down again at 4 m/s.
+    const climb_s = found.mission.flat ? 0 : 25;
+    for (const { crew, promised_s, briefed_s } of procedureTimes(found)) {
+      expect(promised_s, crew).toBeLessThanOrEqual(1.02 * briefed_s + 2);
+      expect(promised_s + climb_s, crew).toBeGreaterThanOrEqual(0.98 * briefed_s - 2);
+    }
   });
   it('says of each crew what it is told, on the sheet, its page and the radio alike', () => {
     const found = ordersFor(name);

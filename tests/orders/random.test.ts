@@ -48,11 +48,14 @@ it(
   `${COUNT} random missions: every printed way is open, and most helicopters have one`,
   () => {
     let approaches = 0;
+    const found: [seed: number, ...string[]][] = [];
     for (let seed = 1; seed <= COUNT; seed++) {
       const made = makeOrders(randomOrders(seed), 30);
-      expect([seed, broken(made)]).toEqual([seed, []]);
+      const said = broken(made);
+      if (said.length > 0) found.push([seed, ...said]);
       approaches += made.orders.crews.filter((crew) => crew.ways.some((way) => way.what === 'approach')).length;
     }
+    expect(found).toEqual([]);
     expect(approaches).toBeGreaterThan(COUNT);
   },
   60_000 + 30_000 * COUNT,

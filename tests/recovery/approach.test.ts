@@ -194,8 +194,7 @@ describe.each(DEMOS)('approaches of %s', (name) => {
       // No way is shorter than the crow's, and the drawn one takes no longer than the times that crews are judged by.
       expect(route.length_m).toBeGreaterThanOrEqual(inverse(crew.standby, scene.landing).distance_m * 0.999);
       const row = crewBoard(scene).rows.find((one) => one.crew === crew);
-      if (crew.kind === 'vehicle')
-        expect(route.time_s + crew.ready_s).toBeLessThan(1.15 * (row?.asPlanned.p95_s ?? 0) + 30);
+      if (crew.kind === 'vehicle') expect(route.time_s).toBeLessThan(1.15 * (row?.asPlanned.p95_s ?? 0) + 30);
     }
     const board = crewBoard(scene);
     const table = caseTable(outlooks, scene.mission.landingZones ?? [], board);

@@ -72,6 +72,6 @@ function rowsOf(scene: Scene, { targets }: GoalCrews, mover: Mover, reach_m: num
   const table = backward ? mover.reach.toStandIns(places, [...targets.x.keys()]) : null;
   return places.flatMap(([x, y], i) => {
     const times = table?.slice(i * targets.count, (i + 1) * targets.count) ?? mover.reach.from(x, y);
-    return allowsTimes(scene, mover, [x, y], times, targets) ? [{ times, own: ownMean(times, targets.weight) }] : [];
+    return allowsTimes(scene, mover, [x, y], times) ? [{ times, own: ownMean(times, targets.weight) }] : [];
   });
 }

@@ -54,7 +54,7 @@ function atRandom(scene: Scene, team: GoalCrews, seed: number): number {
         const [x, y] = [west + columns * step_m * random.uniform(), south + rows * step_m * random.uniform()];
         if (refusesPlace(scene, mover.crew, x, y) !== null) continue;
         const found = mover.reach.from(x, y);
-        if (allowsTimes(scene, mover, [x, y], found, team.targets)) return found;
+        if (allowsTimes(scene, mover, [x, y], found)) return found;
       }
       throw new Error(`${mover.crew.name} may stand nowhere`);
     });

@@ -105,7 +105,9 @@ describe('the numbers of every crew', () => {
         expect(sentence).toContain(`half within ${p50.text} and 95\u202f% within ${p95.text}, counted`);
       expect(p50.sentence).toContain(`${team.speed_mps.toFixed(1)}\u202fm/s`);
       if (team.ready_s !== undefined)
-        expect(length_s(/For each landing: (.+?) to make ready/.exec(p50.sentence)?.[1] ?? '')).toBe(team.ready_s);
+        expect(length_s(/For each landing: ready (.+?) after the exit/.exec(p50.sentence)?.[1] ?? '')).toBe(
+          team.ready_s,
+        );
       const landings =
         team.serves === 'gondola' ? 'the drawn landings of the gondola' : /^Of \d+ drawn landings of the case “.+” it/;
       expect(p50.sentence).toMatch(landings);

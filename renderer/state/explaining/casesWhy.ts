@@ -126,7 +126,7 @@ function crewWords({ firstCrew: first, drawn }: LandedCase): string {
   return (
     `Of the medical crews, or of all where none is medical, ${first.crew.name} is first in most of the ` +
     `${number(drawn)} drawn landings. Half of them have their first crew, whichever it is, within ` +
-    `${duration(first.p50_s)}, ${far}: counted from the word to go, each crew from where it was last heard, ` +
+    `${duration(first.p50_s)}, ${far}: counted from touchdown, each crew from where it was last heard, ` +
     `else from where it waits by the plan.${none}`
   );
 }

@@ -63,14 +63,15 @@ function told(of: CrewOf, column: CrewNumber): Told {
       if (reach === null) return noValue('the plan has no gondola', inputs);
       return {
         sentence:
-          `${reachWords(reach, landingsWords(of, gondola))} ${fromWords(of)} ` + howReached(of.shown.crew, of.units),
+          `${reachWords(reach, landingsWords(of, gondola), gondola)} ${fromWords(of)} ` +
+          howReached(of.shown.crew, of.units),
         inputs,
       };
     }
     case 'all': {
       const all = 'the drawn landings of all cases, each case by what it counts';
       return {
-        sentence: `${reachWords(times.allCases, all)} ${fromWords(of)} ${howReached(of.shown.crew, of.units)}`,
+        sentence: `${reachWords(times.allCases, all, false)} ${fromWords(of)} ${howReached(of.shown.crew, of.units)}`,
         inputs,
       };
     }
@@ -95,7 +96,7 @@ function landingsWords({ cases }: CrewOf, gondola: boolean): string {
     : 'the drawn landings';
 }
 
-function reachWords({ p50_s, p95_s, mean_s, unreached }: ReachSummary, landings: string): string {
+function reachWords({ p50_s, p95_s, mean_s, unreached }: ReachSummary, landings: string, gondola: boolean): string {
   const mean = Number.isFinite(mean_s) ? `; the mean over those that it reaches is ${duration(mean_s)}` : '';
   const none =
     unreached > 0.0005
@@ -103,7 +104,7 @@ function reachWords({ p50_s, p95_s, mean_s, unreached }: ReachSummary, landings:
       : '';
   return (
     `Of ${landings} it reaches half within ${until(p50_s)} and ${NEARLY_ALL} within ${until(p95_s)}, counted ` +
-    `from the word to go${mean}.${none}`
+    `from ${gondola ? 'the gondola’s landing' : 'touchdown'}${mean}.${none}`
   );
 }
 
@@ -126,6 +127,7 @@ function fuelWhyWords(of: CrewOf): string {
   const { times, shown } = of;
   const { crew } = shown;
   const { fuel } = times;
+  const { hospital } = of.mission;
   if (crew.kind === 'vehicle') return 'There is no value: fuel is counted for helicopters alone.';
   if (fuel.kind === 'not given' || crew.endurance_s === null) return 'There is no value: the plan gives no endurance.';
   const flown_s = fuel.needed_s - crew.reserve_s;
@@ -139,11 +141,12 @@ function fuelWhyWords(of: CrewOf): string {
     `flight${crew.waits === 'running' ? ' and waiting' : ''}`;
   const waits =
     crew.waits === 'running'
-      ? `, the wait there with the rotor turning from the planned exit until ${NEARLY_ALL} are down`
+      ? `, the wait there with the rotor turning from ten minutes before the exit until ${NEARLY_ALL} are down`
       : '';
   const legs =
-    `from its base, ${placeWords(of, crew.base)}, to where it is taken to be${waits}, on to the landings and ` +
-    `back, and home; to the landings as far as ${NEARLY_ALL} of those of all cases that it reaches.`;
+    `from its base, ${placeWords(of, crew.base)}, to where it is taken to be${waits}, the start-up, by the hold ` +
+    `to the landings, and ${hospital === undefined ? '' : `by ${hospital.name} `}home; of those of all cases the ` +
+    'farthest but five in a hundred.';
   const short = fuel.kind === 'short' ? ` That is below 0: ${duration(fuel.by_s)} are missing.` : '';
   return `${sum}: ${legs}${short} ${fromWords(of)}`;
 }
