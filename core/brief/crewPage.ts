@@ -17,7 +17,7 @@ import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { nineLine } from './nineLine.ts';
 import { identityOf } from './version.ts';
-import { isDown, line, smokeWords, spreadWords, verdictOf, landingPlaceWords, type Facts } from './sheet.ts';
+import { gustOf, isDown, line, smokeWords, spreadWords, verdictOf, landingPlaceWords, type Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
 import { windLine, windOf } from './wind.ts';
 
@@ -105,8 +105,14 @@ function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
       );
   }
   const place = one.goal.name === 'gondola' ? one.goal.position : landing;
-  const wind = windOf(windOver(situation, place, 10, times.touchdown_s ?? times.exit_s), place, situation.mission);
+  const at_s = times.touchdown_s ?? times.exit_s;
+  const wind = windOf(windOver(situation, place, 10, at_s), place, situation.mission, gustOf(source));
   items.push(own('wind', 'Wind', windLine(wind)));
+  const hold = one.approach?.gates.find((gate) => gate.name === 'hold');
+  if (hold !== undefined) {
+    const up = windOf(windOver(situation, hold.position, hold.agl_m, at_s), hold.position, situation.mission);
+    items.push(own('windAtHold', 'At the hold', windLine(up)));
+  }
   return items;
 }
 
@@ -176,8 +182,10 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
     if (hold !== undefined) items.push(own('hold', 'Hold', holdWords(facts, one, hold)));
     if (approach.glare.inEyes) items.push(own('sun', 'Sun', 'in your eyes on final', true));
   }
+  const lights = source.scene?.gatherer?.name === crew.name;
   items.push(own('hazards', 'Hazards', hazardWords(facts.hazards, one)));
-  if (one.goal.name === 'jumper') items.push(own('smoke', 'Smoke', smokeWords(facts)));
+  if (one.goal.name === 'jumper')
+    items.push(own('smoke', 'Smoke', smokeWords(facts, lights ? (crew.team.coordinates ?? 'degrees-minutes') : null)));
   items.push(own('light', 'Dark', darkWords(facts)));
   items.push(
     own(

@@ -158,6 +158,13 @@ function zoneFeatures({ zones }: BriefMap): Feature[] {
   ]);
 }
 
+/** In the height of its top where that is known. */
+const topOf = ({ tops_m }: BriefMap['hazards'][number], places: readonly LonLat[]): Position[] =>
+  places.map((place, k) => {
+    const top_m = tops_m?.[k];
+    return top_m === undefined ? place : [place[0], place[1], top_m];
+  });
+
 function hazardFeatures({ hazards }: BriefMap): Feature[] {
   return hazards.flatMap((hazard): Feature[] => {
     const facts = { kind: hazard.kind, height_m: hazard.height_m };
@@ -166,13 +173,26 @@ function hazardFeatures({ hazards }: BriefMap): Feature[] {
       spot('Hazards', `${hazard.name}, crossing ${k + 1}`, '', place),
     );
     if (hazard.shape.kind === 'area')
-      return [area('Hazards', hazard.name, note, hazard.shape.ring, facts), ...crossings];
+      return [area('Hazards', hazard.name, note, topOf(hazard, hazard.shape.ring), facts), ...crossings];
     return [
-      { folder: 'Hazards', name: hazard.name, note, shape: { kind: 'line', line: hazard.shape.line }, facts },
+      {
+        folder: 'Hazards',
+        name: hazard.name,
+        note,
+        shape: { kind: 'line', line: topOf(hazard, hazard.shape.line) },
+        facts,
+      },
       ...crossings,
     ];
   });
 }
+
+const inHeight = ({ position, up_m }: MapCrew['gates'][number]): Position => [position[0], position[1], up_m];
+
+const standbyNote = ({ medical, status }: MapCrew): string =>
+  [medical ? 'Medical.' : '', status === 'proposed' ? 'Proposed, not ordered: stay where you are.' : '']
+    .filter((part) => part !== '')
+    .join(' ');
 
 function crewFeatures(crew: MapCrew): Feature[] {
   const line: LonLat[] = [];
@@ -180,14 +200,18 @@ function crewFeatures(crew: MapCrew): Feature[] {
     const last = line.at(-1);
     if (last === undefined || last[0] !== place[0] || last[1] !== place[1]) line.push(place);
   }
-  const facts = { crew: crew.name, kind: crew.kind, medical: crew.medical };
+  const facts = { crew: crew.name, kind: crew.kind, medical: crew.medical, state: crew.status };
+  // A name is what a receiver shows: nobody drives to a place that is only proposed.
+  const as = crew.status === 'proposed' ? ' (proposed)' : '';
+  if (crew.status === 'refused')
+    return [spot('Crews', `${crew.name}, stays here (refused)`, 'It does not go.', crew.standby, facts)];
   const route: Feature[] =
     line.length < 2
       ? []
       : [
           {
             folder: 'Crews',
-            name: `${crew.name} to the ${crew.goalName}`,
+            name: `${crew.name} to the ${crew.goalName}${as}`,
             note: 'From the standby.',
             route: true,
             shape: { kind: 'line', line },
@@ -195,10 +219,16 @@ function crewFeatures(crew: MapCrew): Feature[] {
           },
         ];
   const gates = crew.gates.map((gate) =>
-    spot('Crews', `${crew.name}, ${gate.name}`, `${quantity(gate.agl_m, 'm')} AGL: ${gate.rule}.`, gate.position, {
-      ...facts,
-      agl_m: gate.agl_m,
-    }),
+    spot(
+      'Crews',
+      `${crew.name}, ${gate.name}${as}`,
+      `${quantity(gate.agl_m, 'm')} AGL: ${gate.rule}.`,
+      inHeight(gate),
+      {
+        ...facts,
+        agl_m: gate.agl_m,
+      },
+    ),
   );
   const final: Feature[] =
     crew.gates.length < 2
@@ -206,15 +236,15 @@ function crewFeatures(crew: MapCrew): Feature[] {
       : [
           {
             folder: 'Crews',
-            name: `${crew.name}, final`,
+            name: `${crew.name}, final${as}`,
             note: 'From the hold to setting down.',
             route: true,
-            shape: { kind: 'line', line: crew.gates.map((gate) => gate.position) },
+            shape: { kind: 'line', line: crew.gates.map(inHeight) },
             facts,
           },
         ];
   return [
-    spot('Crews', `${crew.name}, standby`, crew.medical ? 'Medical.' : '', crew.standby, facts),
+    spot('Crews', `${crew.name}, standby${as}`, standbyNote(crew), crew.standby, facts),
     ...route,
     ...gates,
     ...final,

@@ -7,7 +7,8 @@ import type { RouteLeg } from '../recovery/routes.ts';
 import { centroid } from '../earth/geodesic.ts';
 import { ellipseRing, type PlacedEllipse } from '../earth/ellipse.ts';
 import type { LandingStatistics } from '../descent/statistics.ts';
-import { windFrom, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
+import type { Hazard } from '../plan/schema.ts';
 import { marginOf } from '../recovery/margin.ts';
 import { aimedZone, plannedCase, type BriefSource, type ConeSlice, type CrewSource } from './source.ts';
 
@@ -61,6 +62,8 @@ export interface MapHazard {
   readonly shape:
     | { readonly kind: 'area'; readonly ring: readonly LonLat[] }
     | { readonly kind: 'line'; readonly line: readonly LonLat[] };
+  /** Heights MSL of its top, one a corner; null where its own height is not known. */
+  readonly tops_m: readonly number[] | null;
   readonly crossings: readonly LonLat[];
 }
 
@@ -104,6 +107,7 @@ export function mapOf(source: BriefSource): BriefMap {
   const aimed = aimedZone(mission.landingZones ?? [], advised.advice.zone)?.name ?? null;
   const smoke = source.smoke;
   const center = jumper?.landing ?? mission.site.position;
+  const smokePlace = jumper === null ? null : smokePosition(source, jumper.landing);
   return {
     center,
     exit: { position: [exit.lon_deg, exit.lat_deg], height_m: exit.height_m, time_s: exit.time_s },
@@ -117,7 +121,8 @@ export function mapOf(source: BriefSource): BriefMap {
       if (one.kind !== 'flown' || landing === null || one.statistics === null) return [];
       const { name, mark, weight } = one.case;
       const ellipse90 = { center: one.statistics.mean, ...one.statistics.ellipses['90'] };
-      return [{ name, letter: mark.letter, weight, landing: landing.position, ellipse90 }];
+      const middle = one.case.kind === 'as planned' ? landing.position : one.statistics.mean;
+      return [{ name, letter: mark.letter, weight, landing: middle, ellipse90 }];
     }),
     zones: (mission.landingZones ?? []).map(({ name, polygon }) => ({
       name,
@@ -133,6 +138,7 @@ export function mapOf(source: BriefSource): BriefMap {
         'polygon' in hazard
           ? { kind: 'area' as const, ring: hazard.polygon as readonly LonLat[] }
           : { kind: 'line' as const, line: hazard.line },
+      tops_m: topsOf(source, hazard),
       crossings: 'polygon' in hazard ? [] : (hazard.crossings ?? []),
     })),
     landmarks: (mission.landmarks ?? []).map((mark) => ({
@@ -141,14 +147,18 @@ export function mapOf(source: BriefSource): BriefMap {
     })),
     crews: source.crews.map(crewOf),
     keepClear: scene === null ? [] : keepClearOf(source),
-    smoke:
-      smoke?.kind === 'place' && scene !== null && jumper !== null
-        ? { position: besides(scene.frame, jumper.landing, smoke.place), device: smoke.device }
-        : null,
+    smoke: smokePlace === null || smoke?.kind !== 'place' ? null : { position: smokePlace, device: smoke.device },
     cone: source.cone,
     wind: windFrom(...windOver(situation, center, 10, jumper?.touchdown_s ?? exit.time_s)),
     declination_deg: source.declination.kind === 'known' ? source.declination.deg : null,
   };
+}
+
+function topsOf({ situation }: BriefSource, hazard: Hazard): number[] | null {
+  const { height_m } = hazard;
+  if (height_m === undefined) return null;
+  const places = ('polygon' in hazard ? hazard.polygon : hazard.line) as readonly LonLat[];
+  return places.map(([lon, lat]) => situation.world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG) + height_m);
 }
 
 function bodyOf(
@@ -201,6 +211,10 @@ function keepClearOf({ scene }: BriefSource): BriefMap['keepClear'] {
   const outer = helicopter === undefined ? inner : scene.clear.rings(scene.frame, marginOf(scene, helicopter));
   return inner.map(({ name, ring }, k) => ({ name, ring, rotorRing: outer[k]?.ring ?? ring }));
 }
+
+/** Where the smoke is set; null without one. */
+export const smokePosition = ({ smoke, scene }: BriefSource, landing: LonLat): LonLat | null =>
+  smoke?.kind === 'place' && scene !== null ? besides(scene.frame, landing, smoke.place) : null;
 
 function besides(
   frame: { toLocal: (place: LonLat) => readonly [number, number]; toLonLat: (east: number, north: number) => LonLat },

@@ -6,7 +6,7 @@ import { windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
 import type { BriefVersion, RadioLine } from './model.ts';
-import { isDown, type Facts } from './sheet.ts';
+import { gustOf, isDown, type Facts } from './sheet.ts';
 import { plannedCase, type CrewSource } from './source.ts';
 import {
   breaths,
@@ -120,10 +120,14 @@ function landingSaid(facts: Facts): Said[] {
 function windPhrases(facts: Facts): string[] {
   const { source, landing, times } = facts;
   const { situation } = source;
-  const wind = windOf(windOver(situation, landing, 10, times.touchdown_s ?? times.exit_s), landing, situation.mission);
+  const at_s = times.touchdown_s ?? times.exit_s;
+  const wind = windOf(windOver(situation, landing, 10, at_s), landing, situation.mission, gustOf(source));
   if (isCalm(wind.speed_mps)) return ['Surface wind calm.'];
   const [from, north] = northOf(facts, wind.from_deg);
-  return [`Surface ${sayWind(from, wind.speed_mps, north)},`, `blowing toward ${sayName(wind.toward)}.`];
+  return [
+    `Surface ${sayWind(from, wind.speed_mps, north, wind.gust_mps ?? undefined)},`,
+    `blowing toward ${sayName(wind.toward)}.`,
+  ];
 }
 
 function crewSaid(facts: Facts, one: CrewSource): Said[] {

@@ -13,12 +13,12 @@ import { chanceWords, capital, MISSING, NEARLY_ALL, angle, percent, quantity, ro
 import type { LonLat } from '../base/units.ts';
 import { direction, directionWords, octant } from '../words/winds.ts';
 import { CALLS, GONDOLA_CALLS, onClock, type Clockwork } from './calls.ts';
-import type { MapHazard } from './mapData.ts';
+import { smokePosition, type MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import type { BriefSource } from './source.ts';
 import { plannedCase } from './source.ts';
 import { awayWords } from '../words/places.ts';
-import { bothNorths, magneticOf, placeWords } from '../words/positions.ts';
+import { bothNorths, magneticOf, placeWords, type CoordinateFormat } from '../words/positions.ts';
 import { windLine, windOf } from './wind.ts';
 
 /** What the sections have in common. */
@@ -153,16 +153,25 @@ export function edgesSection({ source }: Facts): BriefSection {
   return { key: 'edges', title: 'What would change the advice', read: false, items };
 }
 
+/** The gust of the newest report from the ground, m/s; null where none names one. */
+export const gustOf = ({ situation }: BriefSource): number | null =>
+  situation.winds.newestSurface?.report.event.gust_mps ?? null;
+
 /** The wind on the ground and higher up, where the landing is expected and when. */
 export function windSection({ source, landing, times }: Facts): BriefSection {
   const { situation } = source;
-  const at = (agl_m: number) =>
-    windOf(windOver(situation, landing, agl_m, times.touchdown_s ?? times.exit_s), landing, situation.mission);
-  const ground = at(10);
+  const at = (agl_m: number, gust_mps: number | null) =>
+    windOf(
+      windOver(situation, landing, agl_m, times.touchdown_s ?? times.exit_s),
+      landing,
+      situation.mission,
+      gust_mps,
+    );
+  const ground = at(10, gustOf(source));
   const magnetic = magneticOf(ground.from_deg, source.declination);
   const items = [line('wind.ground', 'On the ground', windLine(ground), true)];
   if (magnetic !== null) items.push(line('wind.magnetic', 'By compass', `FROM ${direction(magnetic)} magnetic`));
-  items.push(line('wind.300', '300 m up', windLine(at(300))));
+  items.push(line('wind.300', '300 m up', windLine(at(300, null))));
   return { key: 'wind', title: 'Wind', read: true, items };
 }
 
@@ -214,7 +223,7 @@ export function rulesSection(facts: Facts): BriefSection {
           'never over the canopy',
       ),
     );
-  items.push(line('rules.smoke', 'Smoke', smokeWords(facts)));
+  items.push(line('rules.smoke', 'Smoke', smokeWords(facts, 'degrees-minutes')));
   items.push(
     line(
       'rules.defer',
@@ -244,12 +253,22 @@ function keepClearWords({ source, landing }: Facts): string {
   return `until TOUCHDOWN ${who} stay off the marked ground${size}${add}`;
 }
 
-export function smokeWords({ source: { smoke }, times }: Facts): string {
+/**
+ * Where it is set, how it lies from the final, who sees to it. Who sets it reads its place as well; the side is that of
+ * the jumper's final, which is said.
+ */
+export function smokeWords(facts: Facts, format: CoordinateFormat | null): string {
+  const { smoke, scene, declination } = facts.source;
   if (smoke === null) return 'none: no canopy comes down';
   if (smoke.kind === 'none') return `none. ${smoke.why}`;
-  const where = `${distance(smoke.downwind_m)} downwind, ${distance(smoke.aside_m)} ${smoke.side} of the final`;
-  if (smoke.device !== 'smoke') return `${smoke.device}, ${where}`;
-  return `${where}, lit ${onClock(times, smoke.light_s)}; fire: ${smoke.fire.level}`;
+  const position = smokePosition(facts.source, facts.landing);
+  const at = position === null || format === null ? '' : `at ${placeWords(position, format)}, `;
+  const where =
+    `${at}${distance(smoke.downwind_m)} downwind, ${distance(smoke.aside_m)} ${smoke.side} of the final on ` +
+    bothNorths(smoke.final_deg, declination);
+  const who = scene?.gatherer == null ? 'whom the lead names' : scene.gatherer.name;
+  if (smoke.device !== 'smoke') return `${smoke.device} ${where}, set by ${who}`;
+  return `${where}, lit ${onClock(facts.times, smoke.light_s)} by ${who}; fire: ${smoke.fire.level}`;
 }
 
 export function zonesSection({ source }: Facts): BriefSection {
@@ -272,6 +291,9 @@ export function zonesSection({ source }: Facts): BriefSection {
   return { key: 'zones', title: 'Landing zones', read: false, columns, items };
 }
 
+/** No published rates were found. */
+const CASES_TITLE = 'When it goes otherwise: shares invented unless the mission gives them';
+
 export function casesSection({ source }: Facts): BriefSection {
   const items = source.table.map((one) => {
     const { mark, name, weight, meaning } = one.case;
@@ -290,7 +312,7 @@ export function casesSection({ source }: Facts): BriefSection {
     return { ...row(key, label, cells), text: `${one.sentence} ${meaning}` };
   });
   const columns = ['If', 'Share', 'Lands', 'Down at', '90 of 100 within', 'First there'];
-  return { key: 'cases', title: 'When it goes otherwise', read: false, columns, items };
+  return { key: 'cases', title: CASES_TITLE, read: false, columns, items };
 }
 
 /** Hazards by their distance from the expected landing, the nearest first. */

@@ -25,15 +25,19 @@ export const CASE_SHAPES = [
   'star',
   'ring',
   'pentagon',
+  'hourglass',
+  'bar',
 ] as const;
 
 export type CaseKind =
   | 'as planned'
   | 'opens at exit'
   | 'opens high'
+  | 'nobody conscious'
   | 'drogue fails'
   | 'drogue only'
   | 'reserve unsteered'
+  | 'cut away'
   | 'not steering'
   | 'late exit'
   | 'early exit'
@@ -45,7 +49,8 @@ export type Leaves =
   | { readonly kind: 'as planned' }
   | { readonly kind: 'late'; readonly delay_s: number }
   | { readonly kind: 'during ascent'; readonly height_m: number }
-  | { readonly kind: 'with the gondola' };
+  /** Null: where the plan has the gondola released. */
+  | { readonly kind: 'with the gondola'; readonly height_m: number | null };
 
 /** A case's plan, or why the plan does not allow it. */
 export type CaseChange =
@@ -69,6 +74,8 @@ export interface CaseKindRow {
   readonly name: string;
   readonly mark: CaseMark;
   readonly weight: number;
+  /** Where another carrier than a balloon has another weight. */
+  readonly otherWeight?: number;
   readonly weightFrom: 'common practice' | 'invented';
   readonly change: (plan: Mission, numbers: CaseNumbers) => CaseChange;
 }
@@ -224,15 +231,57 @@ function earlyExit(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   });
 }
 
-function ridesDown(plan: Mission): CaseChange {
-  return plan.gondola === undefined
-    ? impossible('the plan has no gondola')
-    : changed(plan, 'The jumper stays in the gondola and comes down with it.', { kind: 'with the gondola' });
+/** `height_m`: on the way up, where the flight is ended; left out: where the plan has the gondola released. */
+function ridesDown(plan: Mission, { height_m }: CaseNumbers): CaseChange {
+  if (plan.gondola === undefined) return impossible('the plan has no gondola');
+  const from = height_m === undefined ? '' : `, let go on the way up at ${number(height_m)} m MSL`;
+  return changed(plan, `The jumper stays in the gondola and comes down with it${from}.`, {
+    kind: 'with the gondola',
+    height_m: height_m ?? null,
+  });
+}
+
+/** An opening on the way down that nobody asked for, and nobody awake under it. */
+function nobodyConscious(plan: Mission, numbers: CaseNumbers): CaseChange {
+  const high = opensHigh(plan, numbers);
+  if (high.kind === 'not possible') return high;
+  const { canopy } = high.plan.jumper;
+  if (canopy === undefined) return impossible('the plan has no canopy');
+  return {
+    ...high,
+    plan: withJumper(high.plan, { canopy: { ...canopy, steering: { policy: 'random', every_s: UNSTEERED_EVERY_S } } }),
+    meaning:
+      `${high.meaning} Nobody under it is conscious or steers: a heading by chance, another every ` +
+      `${UNSTEERED_EVERY_S} s.`,
+  };
+}
+
+/** The time under the main canopy is not flown: it is lost at once, and the fall goes on to the reserve. */
+function cutAway(plan: Mission): CaseChange {
+  const { reserve, canopy, stages } = plan.jumper;
+  if (canopy === undefined || reserve === undefined) return impossible('the plan names no main canopy and reserve');
+  if (!reserve.canopy.settings.some((setting) => setting.airspeed_mps > 0))
+    return impossible('the reserve is one that cannot be steered: see the case in which nobody does');
+  const last = stages.at(-1);
+  if (last === undefined) return impossible('the plan has no fall');
+  const opensAt = reserve.opensAt_agl_m;
+  const { steering } = canopy;
+  return changed(
+    withJumper(plan, {
+      stages: [...stages, { ...last, name: 'cut away', until: { agl_m: opensAt } }],
+      canopy: steering === undefined ? reserve.canopy : { ...reserve.canopy, steering },
+    }),
+    `The main canopy is cut away as it opens; the reserve opens at ${number(opensAt)} m above ground and is steered. ` +
+      'Main canopy and bag drift downwind apart from each other and from the jumper: nobody runs after them first.',
+  );
 }
 
 const mark = (shape: CaseMark['shape'], letter: string): CaseMark => ({ shape, letter });
 
-/** In the order of the table. The weights add up to 1. */
+/**
+ * In the order of the table. Those of a balloon's flight add up to 1 where the reserve cannot be steered; they are
+ * divided by their sum.
+ */
 export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRow>> = {
   'as planned': {
     name: 'As planned',
@@ -245,6 +294,7 @@ export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRo
     name: 'Canopy opens at exit',
     mark: mark('square', 'X'),
     weight: 0.01,
+    otherWeight: 0.02,
     weightFrom: 'invented',
     change: opensAtExit,
   },
@@ -252,8 +302,17 @@ export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRo
     name: 'Canopy opens high',
     mark: mark('triangle', 'H'),
     weight: 0.03,
+    otherWeight: 0.02,
     weightFrom: 'invented',
     change: opensHigh,
+  },
+  'nobody conscious': {
+    name: 'Opens high, nobody conscious',
+    mark: mark('hourglass', 'C'),
+    weight: 0.01,
+    otherWeight: 0.005,
+    weightFrom: 'invented',
+    change: nobodyConscious,
   },
   'drogue fails': {
     name: 'Drogue does not deploy',
@@ -276,6 +335,13 @@ export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRo
     weightFrom: 'invented',
     change: reserveUnsteered,
   },
+  'cut away': {
+    name: 'Main cut away, reserve steered',
+    mark: mark('bar', 'M'),
+    weight: 0.01,
+    weightFrom: 'invented',
+    change: cutAway,
+  },
   'not steering': {
     name: 'Nobody steers',
     mark: mark('plus', 'U'),
@@ -293,7 +359,7 @@ export const CASE_KINDS: Readonly<Record<Exclude<CaseKind, 'custom'>, CaseKindRo
   'early exit': {
     name: 'Early exit',
     mark: mark('star', 'E'),
-    weight: 0.02,
+    weight: 0.01,
     weightFrom: 'invented',
     change: earlyExit,
   },
@@ -314,3 +380,7 @@ export const CUSTOM: CaseKindRow = {
   weightFrom: 'invented',
   change: (plan) => changed(plan, 'As the mission has it.'),
 };
+
+/** What a kind counts by default under a plan's carrier. */
+export const weightOf = ({ weight, otherWeight }: CaseKindRow, { carrier }: Pick<Mission, 'carrier'>): number =>
+  carrier?.kind === 'balloon' ? weight : (otherWeight ?? weight);

@@ -13,7 +13,15 @@ import { NOBODY_IN_IT, spreadOf, type Spread } from '../descent/spread.ts';
 import type { Problem } from '../base/problem.ts';
 import { never } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
-import { CASE_KINDS, CUSTOM, type CaseKind, type CaseKindRow, type CaseMark, type Leaves } from './caseKinds.ts';
+import {
+  CASE_KINDS,
+  CUSTOM,
+  weightOf,
+  type CaseKind,
+  type CaseKindRow,
+  type CaseMark,
+  type Leaves,
+} from './caseKinds.ts';
 import type { MissionState } from '../log/fold.ts';
 import { mergePatch } from './merge.ts';
 import { readMission } from '../plan/read.ts';
@@ -103,9 +111,10 @@ function isPassed(
   state: Pick<MissionState, 'fixes' | 'marks'> | null,
   say: (text: string) => void,
 ): boolean {
-  if (state === null || leaves.kind !== 'during ascent' || carrier?.kind !== 'balloon') return false;
+  const from_m = leaves.kind === 'during ascent' || leaves.kind === 'with the gondola' ? leaves.height_m : null;
+  if (state === null || from_m === null || carrier?.kind !== 'balloon') return false;
   const last = balloonFix(carrier, exit, state);
-  if (last === null || last.height_m < leaves.height_m) return false;
+  if (last === null || last.height_m < from_m) return false;
   // A default that cannot be is not said, as ever; one that the mission names is.
   if (cases.some((own) => own.kind === kind))
     say(`cases: "${name}" can no longer happen: the balloon was at ${height(last.height_m)} at ${clock(last.time_s)}`);
@@ -137,7 +146,7 @@ function draft({ mission, kind, row, own, count, index, say }: DraftInput): Draf
     kind,
     name: own?.name ?? row.name,
     mark: { shape: row.mark.shape, letter },
-    weight: own?.weight ?? row.weight,
+    weight: own?.weight ?? weightOf(row, mission),
     weightFrom: own?.weight === undefined ? row.weightFrom : 'the mission',
     meaning: kind === 'custom' && own?.note !== undefined ? own.note : change.meaning,
     note: own?.note ?? null,
@@ -269,9 +278,21 @@ export function readyCase(
       return ready(scenarioOf(plan, world, plan.jumper, exitAt(point)), point);
     }
     case 'with the gondola': {
-      const point = releasePoint({ mission: plan, state: situation.state }, path);
+      const { height_m } = leaves;
+      const point =
+        height_m === null
+          ? releasePoint({ mission: plan, state: situation.state }, path)
+          : path === null
+            ? null
+            : ascentPoint(path, height_m);
       if (point === null || plan.gondola === undefined)
-        return { kind: 'not flown', why: 'the plan names no carrier to be released from' };
+        return {
+          kind: 'not flown',
+          why:
+            height_m === null || path === null
+              ? 'the plan names no carrier to be released from'
+              : `the carrier does not pass ${number(height_m)} m MSL on its way up`,
+        };
       const { release: _release, ...gondola } = plan.gondola;
       const body = { ...gondola, mass_kg: gondola.mass_kg + plan.jumper.mass_kg };
       return ready(scenarioOf(plan, world, body, exitAt(point)), point);

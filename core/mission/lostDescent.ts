@@ -125,10 +125,13 @@ export function casesStillOpen(cases: readonly FlightCase[], known: LastKnown, p
   const { height_m } = known.fix;
   return cases.filter((one) => {
     if (one.leaves.kind !== 'as planned' || one.weight === 0 || one.kind === 'opens at exit') return false;
-    if (known.phase === 'under canopy') return one.plan.jumper.canopy !== undefined && one.kind !== 'drogue fails';
+    // Under an open canopy nobody conscious is nobody who steers, which is a case of its own.
+    if (known.phase === 'under canopy')
+      return one.plan.jumper.canopy !== undefined && one.kind !== 'drogue fails' && one.kind !== 'nobody conscious';
     if (one.kind === 'drogue fails') return height_m > drogueBegins_m(one, planned);
     const last = one.plan.jumper.stages.at(-1)?.until;
-    return one.kind !== 'opens high' || (last !== undefined && 'msl_m' in last && height_m > last.msl_m);
+    const opensHigh = one.kind === 'opens high' || one.kind === 'nobody conscious';
+    return !opensHigh || (last !== undefined && 'msl_m' in last && height_m > last.msl_m);
   });
 }
 

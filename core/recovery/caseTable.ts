@@ -17,11 +17,11 @@ export type CaseRow =
   | {
       readonly kind: 'lands';
       readonly case: FlightCase;
-      /** Of the prediction in the analysed wind. */
+      /** As planned that of the prediction in the analysed wind; of another case the middle of its drawn landings. */
       readonly landing: LonLat;
       readonly where: Where;
       readonly exit_s: number;
-      /** Time since the exit, of the prediction and over the sample. */
+      /** Time since the exit, as the landing: of the prediction or the middle one; and over the sample. */
       readonly time_s: number;
       readonly times_s: Quantiles;
       readonly touchdown_s: number;
@@ -71,18 +71,21 @@ function rowOf(
       .filter(([, share]) => share.p > 0)
       .map(([name, share]) => ({ name, p: share.p }))
       .sort((a, b) => b.p - a.p);
-  const away = planned === null ? null : inverse(planned, landing.position);
+  // One flight of a canopy that nobody steers is a walk by chance: what is shown is the middle of many.
+  const [place, time_s] =
+    flightCase.kind === 'as planned' ? [landing.position, landing.time_s] : [statistics.mean, statistics.time_s.p50];
+  const away = planned === null ? null : inverse(planned, place);
   const facts = {
     kind: 'lands' as const,
     case: flightCase,
-    landing: landing.position,
-    where: whereOf(landing.position, zones),
+    landing: place,
+    where: whereOf(place, zones),
     exit_s,
-    time_s: landing.time_s,
+    time_s,
     times_s: statistics.time_s,
-    touchdown_s: exit_s + landing.time_s,
+    touchdown_s: exit_s + time_s,
     opens_m: opening?.height_m ?? null,
-    underCanopy_s: opening === null ? 0 : landing.time_s - opening.time_s,
+    underCanopy_s: opening === null ? 0 : time_s - opening.time_s,
     sink_mps: landing.sink_mps,
     drawn: statistics.members - statistics.lost,
     ellipse90: statistics.ellipses['90'],

@@ -84,6 +84,8 @@ export type Smoke =
       readonly downwind_m: number;
       readonly aside_m: number;
       readonly side: 'left' | 'right';
+      /** Heading of the jumper's final, true. */
+      readonly final_deg: number;
       /** What is set there. */
       readonly device: 'smoke' | 'wind sock or panels' | 'steady light';
       /** Angle off the nose at which the jumper sees it where the final begins. */
@@ -162,6 +164,7 @@ function placed(input: SmokeInput, fire: FireCaution, set: Set, length: number):
   return {
     kind: 'place',
     ...set,
+    final_deg: input.final_deg,
     device,
     seenAt_deg,
     light_s: input.touchdown_s - before_s,

@@ -95,7 +95,11 @@ function fromExit(
   left: { readonly time_s: number; readonly position: LonLat | null; readonly height_m: number | null },
   options: CaseOptions,
 ): Unfolding {
-  const open = cases.filter((one) => one.leaves.kind === 'as planned');
+  // A canopy that is open in the log ends every case in which none opens.
+  const opened = situation.state.marks.get('opening');
+  const open = cases.filter(
+    (one) => one.leaves.kind === 'as planned' && (opened === undefined || one.plan.jumper.canopy !== undefined),
+  );
   const time = isoOf(left.time_s);
   const outlooks = narrowed(cases, open, (weighed) => {
     const { exit } = weighed.plan;
@@ -107,7 +111,10 @@ function fromExit(
     };
     return caseOutlooks(situation, [{ ...weighed, plan: { ...weighed.plan, exit: from } }], options)[0];
   });
-  return { stage: 'falling', basis: `The exit is in the log, ${clock(left.time_s)}; no fix since.`, outlooks };
+  const basis = `The exit is in the log, ${clock(left.time_s)}`;
+  return opened === undefined
+    ? { stage: 'falling', basis: `${basis}; no fix since.`, outlooks }
+    : { stage: 'under canopy', basis: `${basis}, and the opening, ${clock(opened.time_s)}; no fix since.`, outlooks };
 }
 
 /** The jumper lies or stands at a place that is known: the first case carries it, and no other is left. */

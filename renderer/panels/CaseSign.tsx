@@ -47,6 +47,10 @@ function outlineOf(shape: CaseMark['shape']): string {
       return turned(6, 6.5, 0);
     case 'pentagon':
       return turned(5, 6.5);
+    case 'hourglass':
+      return 'M-5.5-5.5H5.5L-5.5 5.5H5.5Z';
+    case 'bar':
+      return 'M-7-2.5H7V2.5H-7Z';
     case 'star':
       return 'M0-7L1.7-2.3L6.7-2.2L2.7.9L4.1 5.7L0 2.9L-4.1 5.7L-2.7.9L-6.7-2.2L-1.7-2.3Z';
     default:

@@ -1,7 +1,7 @@
 // The ways in which it can go: every case with its landing, its size, its time, who is there first, and its weight,
 // typed in place; each of them on the map or off it. Under them an exit on the way up, and what else comes down.
 import type { ComponentChildren, JSX } from 'preact';
-import { CASE_KINDS, CUSTOM } from '../../core/mission/caseKinds.ts';
+import { CASE_KINDS, CUSTOM, weightOf } from '../../core/mission/caseKinds.ts';
 import { casesOf, type FlightCase } from '../../core/mission/cases.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import type { CaseShown, RecoveryAnswer } from '../../core/work/recoveryWork.ts';
@@ -124,7 +124,7 @@ interface RowsProps extends Part {
 
 export function CaseRows({ store, mission, one, shown, on }: RowsProps): JSX.Element {
   const own = caseIndex(store.plan.value ?? null, one.kind, one.name);
-  const raw = mission.cases?.[own]?.weight ?? (one.kind === 'custom' ? CUSTOM : CASE_KINDS[one.kind]).weight;
+  const raw = mission.cases?.[own]?.weight ?? weightOf(one.kind === 'custom' ? CUSTOM : CASE_KINDS[one.kind], mission);
   const row = shown?.row ?? null;
   const counts = Math.abs(raw - one.weight) > 5e-4;
   const answer = store.recovery.answer.value;

@@ -97,7 +97,7 @@ describe('the default cases', () => {
     const { situation } = await demo(name);
     const { cases, problems } = casesOf(situation.mission);
     expect(problems).toEqual([]);
-    expect(cases.length).toBe(name === 'salt-plain' ? 10 : 7);
+    expect(cases.length).toBe(name === 'salt-plain' ? 11 : 9);
     expect(cases[0]?.kind).toBe('as planned');
     expect(cases.reduce((sum, one) => sum + one.weight, 0)).toBeCloseTo(1, 12);
     expect(new Set(cases.map((one) => one.mark.letter)).size).toBe(cases.length);
@@ -107,9 +107,60 @@ describe('the default cases', () => {
 
   it('have weights that add up to 1 among all kinds, and shapes from the list', () => {
     const rows = Object.values(CASE_KINDS);
-    expect(rows.length).toBe(10);
-    expect(rows.reduce((sum, row) => sum + row.weight, 0)).toBeCloseTo(1, 12);
+    expect(rows.length).toBe(12);
+    // A reserve that can be steered adds its own hundredth.
+    expect(rows.reduce((sum, row) => sum + row.weight, 0)).toBeCloseTo(1.01, 12);
     expect(rows.every((row) => CASE_SHAPES.includes(row.mark.shape))).toBe(true);
+  });
+
+  it('count otherwise from an aircraft than from a balloon, and say in both that they are invented', () => {
+    const { carrier: _, ...rest } = PLAN;
+    const aircraft = { kind: 'aircraft', altitude_m: 4000, airspeed_mps: 45, time: PLAN.exit.time };
+    const shares = [PLAN, { ...rest, carrier: aircraft, exit: { ...PLAN.exit, altitude_m: 4000 } }].map((plan) => {
+      const { cases } = casesOf(situationOfPlan(plan).mission);
+      for (const one of cases) expect(one.weightFrom).toBe('invented');
+      return named(cases, 'opens at exit').weight / named(cases, 'as planned').weight;
+    });
+    expect((shares[1] ?? NaN) / (shares[0] ?? NaN)).toBeCloseTo(2, 9);
+  });
+
+  it('an opening that nobody is awake under drifts as far as one that is steered by nobody, for as long', () => {
+    const { cases } = casesOf(situationOfPlan(PLAN).mission);
+    const [high, asleep] = [named(cases, 'opens high'), named(cases, 'nobody conscious')];
+    expect(asleep.plan.jumper.stages).toEqual(high.plan.jumper.stages);
+    expect(asleep.plan.jumper.canopy?.steering?.policy).toBe('random');
+  });
+
+  it('cut away: the reserve opens at its height under the plan’s steering; one that is round is another case', () => {
+    const wing = { referenceMass_kg: 100, fill_s: 0, settings: [{ name: 'wing', airspeed_mps: 9, sink_mps: 5 }] };
+    const round = { ...wing, settings: [{ name: 'round', airspeed_mps: 0, sink_mps: 6 }] };
+    const casesWith = (canopy: object) =>
+      situationOfPlan({ ...PLAN, jumper: { ...PLAN.jumper, reserve: { opensAt_agl_m: 600, canopy } } });
+    const situation = casesWith(wing);
+    const cut = named(casesOf(situation.mission).cases, 'cut away');
+    const ready = readyCase(situation, cut);
+    if (ready.kind !== 'ready') throw new Error(ready.why);
+    const { opening, landing } = outlookOf(ready.scenario).prediction;
+    expect(Math.abs((opening?.height_m ?? NaN) - 600)).toBeLessThan(1);
+    // By the settings' own numbers: 600 m at 5 m/s, the air a little thinner above the sea.
+    const under_s = (landing?.time_s ?? NaN) - (opening?.time_s ?? NaN);
+    expect(under_s).toBeGreaterThan(0.95 * 120);
+    expect(under_s).toBeLessThan(120);
+    expect(cut.plan.jumper.canopy?.steering).toEqual(PLAN.jumper.canopy.steering);
+    expect(casesOf(casesWith(round).mission).cases.map((one) => one.kind)).not.toContain('cut away');
+  });
+
+  it('rides down from any height of the ascent that the mission names, and not from one that has been passed', () => {
+    const situation = withCases([{ name: 'Ended early', kind: 'rides down', height_m: 7000 }]);
+    const one = named(casesOf(situation.mission).cases, 'rides down');
+    const ready = readyCase(situation, one);
+    if (ready.kind !== 'ready') throw new Error(ready.why);
+    expect(ready.scenario.exit.height_m).toBeCloseTo(7000, 6);
+    const high = readyCase(withCases([{ name: 'Too high', kind: 'rides down', height_m: 21_000 }]), {
+      ...one,
+      leaves: { kind: 'with the gondola', height_m: 21_000 },
+    });
+    expect(high).toMatchObject({ kind: 'not flown', why: expect.stringContaining('does not pass') as string });
   });
 
   it('leave out what the plan does not allow: no gondola, no balloon, no drogue', () => {
@@ -120,7 +171,7 @@ describe('the default cases', () => {
     expect(kinds).not.toContain('rides down');
     expect(kinds).not.toContain('early exit');
     expect(kinds).not.toContain('drogue fails');
-    expect(kinds.length).toBe(7);
+    expect(kinds.length).toBe(8);
     expect(casesOf(mission).problems).toEqual([]);
   });
 });
@@ -146,9 +197,11 @@ describe('a mission edits its cases', () => {
     expect(named(cases, 'as planned').weight).toBeCloseTo(0.8, 12);
   });
   it('weights of 0 throughout count the same', () => {
-    const all = Object.keys(CASE_KINDS).map((kind) => ({ name: kind, kind, weight: 0 }));
+    // The plan names no reserve that could be steered.
+    const kinds = Object.keys(CASE_KINDS).filter((kind) => kind !== 'cut away');
+    const all = kinds.map((kind) => ({ name: kind, kind, weight: 0 }));
     const { cases, problems } = casesOf(withCases(all).mission);
-    expect(cases.map((one) => one.weight)).toEqual(cases.map(() => 0.1));
+    expect(cases.map((one) => one.weight)).toEqual(kinds.map(() => 1 / kinds.length));
     expect(problems.map((one) => one.text)).toEqual(['cases: every weight is 0; all cases count the same']);
   });
   it('an unknown kind is said and left out; one switched off is left out', () => {
@@ -163,7 +216,7 @@ describe('a mission edits its cases', () => {
       /^cases\[0\] "X": the kind "meteor" is not known; expected "as planned", .* or "custom"; it is left out$/,
     );
     expect(cases.map((one) => one.kind)).not.toContain('late exit');
-    expect(cases.length).toBe(9);
+    expect(cases.length).toBe(10);
   });
   it('a kind may stand several times, each with its own sign and name', () => {
     const { cases, problems } = casesOf(
@@ -187,7 +240,7 @@ describe('a mission edits its cases', () => {
         { name: 'B', kind: 'early exit', height_m: 25_000 },
       ]).mission,
     );
-    expect(cases.length).toBe(8);
+    expect(cases.length).toBe(9);
     expect(problems.length).toBe(2);
     expect(problems[0]?.text).toContain('lies not between the ground and the exit at 20\u202f000 m MSL');
     expect(problems[1]?.text).toContain('is not between the launch at 0 m and the float at 20\u202f000 m MSL');
@@ -356,8 +409,8 @@ describe('descents of the cases', () => {
         outlooks.map((one) => (one.kind === 'flown' ? [...one.members.lon_deg] : [])),
       );
     }
-    // All ten and seven, but for the early exit from a balloon that is above it.
-    expect(flown).toBe(16);
+    // All eleven and nine, but for the early exit from a balloon that is above it.
+    expect(flown).toBe(19);
   });
 });
 

@@ -115,6 +115,6 @@ describe('the cases on the map', () => {
   it('have a mark on the map for each shape that a case can have', () => {
     const known: readonly string[] = caseMarks;
     expect(CASE_SHAPES.filter((shape) => !known.includes(shape))).toEqual([]);
-    expect(CASE_SHAPES.length).toBe(11);
+    expect(CASE_SHAPES.length).toBe(13);
   });
 });

@@ -111,8 +111,8 @@ function awayWords({ away_m, bearing_deg }: LandedCase, units: Units): string {
   const by =
     away_m < 30 ? `less than ${distance(30, units)}` : `${distance(away_m, units)} toward ${direction(bearing_deg)}`;
   return (
-    `It lies ${by} from the landing of the case as planned, by the geodesic on WGS 84; both are predicted in ` +
-    'the analysed wind.'
+    `It lies ${by} from the landing of the case as planned, by the geodesic on WGS 84: the middle ` +
+    'of its drawn landings from the landing as planned, which is predicted in the analysed wind.'
   );
 }
 
