@@ -17,7 +17,17 @@ import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { nineLine } from './nineLine.ts';
 import { identityOf } from './version.ts';
-import { gustOf, isDown, line, smokeWords, spreadWords, verdictOf, landingPlaceWords, type Facts } from './sheet.ts';
+import {
+  gustOf,
+  isDown,
+  line,
+  smokePlaceWords,
+  smokeWords,
+  spreadWords,
+  verdictOf,
+  landingPlaceWords,
+  type Facts,
+} from './sheet.ts';
 import type { CrewSource } from './source.ts';
 import { windLine, windOf } from './wind.ts';
 
@@ -108,11 +118,6 @@ function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   const at_s = times.touchdown_s ?? times.exit_s;
   const wind = windOf(windOver(situation, place, 10, at_s), place, situation.mission, gustOf(source));
   items.push(own('wind', 'Wind', windLine(wind)));
-  const hold = one.approach?.gates.find((gate) => gate.name === 'hold');
-  if (hold !== undefined) {
-    const up = windOf(windOver(situation, hold.position, hold.agl_m, at_s), hold.position, situation.mission);
-    items.push(own('windAtHold', 'At the hold', windLine(up)));
-  }
   return items;
 }
 
@@ -182,10 +187,10 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
     if (hold !== undefined) items.push(own('hold', 'Hold', holdWords(facts, one, hold)));
     if (approach.glare.inEyes) items.push(own('sun', 'Sun', 'in your eyes on final', true));
   }
-  const lights = source.scene?.gatherer?.name === crew.name;
   items.push(own('hazards', 'Hazards', hazardWords(facts.hazards, one)));
-  if (one.goal.name === 'jumper')
-    items.push(own('smoke', 'Smoke', smokeWords(facts, lights ? (crew.team.coordinates ?? 'degrees-minutes') : null)));
+  if (one.goal.name === 'jumper') items.push(own('smoke', 'Smoke', smokeWords(facts)));
+  const place = smokePlaceWords(facts, crew.team.coordinates ?? 'degrees-minutes');
+  if (source.scene?.gatherer === crew && place !== null) items.push(own('smokePlace', 'Set at', place));
   items.push(own('light', 'Dark', darkWords(facts)));
   items.push(
     own(

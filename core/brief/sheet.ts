@@ -223,7 +223,7 @@ export function rulesSection(facts: Facts): BriefSection {
           'never over the canopy',
       ),
     );
-  items.push(line('rules.smoke', 'Smoke', smokeWords(facts, 'degrees-minutes')));
+  items.push(line('rules.smoke', 'Smoke', smokeWords(facts)));
   items.push(
     line(
       'rules.defer',
@@ -253,22 +253,43 @@ function keepClearWords({ source, landing }: Facts): string {
   return `until TOUCHDOWN ${who} stay off the marked ground${size}${add}`;
 }
 
-/**
- * Where it is set, how it lies from the final, who sees to it. Who sets it reads its place as well; the side is that of
- * the jumper's final, which is said.
- */
-export function smokeWords(facts: Facts, format: CoordinateFormat | null): string {
-  const { smoke, scene, declination } = facts.source;
+/** What everybody reads of it; who lights it reads `smokePlaceWords` as well. */
+export function smokeWords({ source: { smoke }, times }: Facts): string {
   if (smoke === null) return 'none: no canopy comes down';
   if (smoke.kind === 'none') return `none. ${smoke.why}`;
-  const position = smokePosition(facts.source, facts.landing);
-  const at = position === null || format === null ? '' : `at ${placeWords(position, format)}, `;
-  const where =
-    `${at}${distance(smoke.downwind_m)} downwind, ${distance(smoke.aside_m)} ${smoke.side} of the final on ` +
-    bothNorths(smoke.final_deg, declination);
-  const who = scene?.gatherer == null ? 'whom the lead names' : scene.gatherer.name;
-  if (smoke.device !== 'smoke') return `${smoke.device} ${where}, set by ${who}`;
-  return `${where}, lit ${onClock(facts.times, smoke.light_s)} by ${who}; fire: ${smoke.fire.level}`;
+  const where = `${distance(smoke.downwind_m)} downwind, ${distance(smoke.aside_m)} ${smoke.side} of the final`;
+  if (smoke.device !== 'smoke') return `${smoke.device}, ${where}`;
+  return `${where}, lit ${onClock(times, smoke.light_s)}; fire: ${smoke.fire.level}`;
+}
+
+/** Its place, and the final that its side is of, in both norths; null without one. */
+export function smokePlaceWords({ source, landing }: Facts, format: CoordinateFormat): string | null {
+  const { smoke, declination } = source;
+  const position = smokePosition(source, landing);
+  if (smoke?.kind !== 'place' || position === null) return null;
+  return `${placeWords(position, format)}; final on ${bothNorths(smoke.final_deg, declination)}`;
+}
+
+/** Who sets and lights it, with its place, for those who look it up. */
+function smokeCaution(facts: Facts): string[] {
+  const { smoke, scene } = facts.source;
+  const place = smokePlaceWords(facts, 'degrees-minutes');
+  if (smoke?.kind !== 'place' || place === null) return [];
+  const who = scene?.gatherer?.name;
+  const what = `${capital(smoke.device)} at ${place}`;
+  return [who === undefined ? `${what}: no crew is there to set it; the lead names who.` : `${what}: ${who} sets it.`];
+}
+
+/** What blows where each helicopter holds, at its height there. */
+function holdWinds({ source, landing, times }: Facts): string[] {
+  return source.crews.flatMap(({ crew, approach }) => {
+    const hold = approach?.gates.find((gate) => gate.name === 'hold');
+    if (hold === undefined) return [];
+    const { situation } = source;
+    const at_s = times.touchdown_s ?? times.exit_s;
+    const wind = windOf(windOver(situation, hold.position, hold.agl_m, at_s), landing, situation.mission);
+    return [`Wind at the hold of ${crew.name}, ${quantity(rounded(hold.agl_m, 10), 'm')} up: ${windLine(wind)}.`];
+  });
 }
 
 export function zonesSection({ source }: Facts): BriefSection {
@@ -403,10 +424,13 @@ export function callsSection({ source }: Facts): BriefSection {
   return { key: 'calls', title: 'Calls to listen for', read: false, columns: ['Call', 'From', 'Means'], items };
 }
 
-export function cautionsSection({ source }: Facts): BriefSection {
+export function cautionsSection(facts: Facts): BriefSection {
+  const { source } = facts;
   const { advice, outlook } = source.advised;
   const held = source.situation.winds.held;
   const said = [
+    ...smokeCaution(facts),
+    ...holdWinds(facts),
     ...CAUTIONS,
     ...outlook.prediction.warnings,
     ...(held.length > 0

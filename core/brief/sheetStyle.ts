@@ -62,7 +62,8 @@ td:first-child { font-weight: 600; white-space: nowrap; }
 tr > :last-child { padding-right: 0; }
 ul { margin: 0; padding: 0 0 0 3.4mm; }
 .small, .look, .look th { font-size: 8pt; line-height: 1.25; }
-.look { font-size: 7.6pt; }
+.look { font-size: 7.4pt; line-height: 1.2; }
+.look .was { font-size: 7pt; line-height: 1.15; }
 .look h2 { margin-top: 2mm; }
 .since { margin: 1.2mm 0 0; }
 .map { margin: 2.4mm 0 0; }

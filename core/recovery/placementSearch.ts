@@ -8,7 +8,7 @@ import { farthestOf, type ReachTimes } from './reachTimes.ts';
 import type { Scene, Targets } from './scene.ts';
 import type { Crew } from './crews.ts';
 import { marginOf } from './margin.ts';
-import { refusesCrew, refusesPlace } from './standby.ts';
+import { mayBePlaced, refusesCrew, SPARE_M } from './standby.ts';
 import { nth, numberAt } from '../base/nth.ts';
 
 /** A crew that moves, with what it is placed for. */
@@ -161,7 +161,7 @@ class Coarse {
     const [x, y] = this.#point(cell);
     if (!(this.#clear[cell] === this.#clear[cell])) this.#clear[cell] = this.#scene.clear.distance_m(x, y);
     const crew = this.#team.movers[mover]?.crew;
-    const may = crew !== undefined && refusesPlace(this.#scene, crew, x, y, this.#clear[cell]) === null;
+    const may = crew !== undefined && mayBePlaced(this.#scene, crew, [x, y], this.#clear[cell]);
     this.#allowed[mover]?.set(cell, may);
     return may;
   }
@@ -260,7 +260,7 @@ function edgeOf(scene: Scene, team: GoalCrews): Point[] {
   const mean = team.targets.groups[0]?.statistics.mean;
   if (mean === undefined) return [];
   const [x0, y0] = scene.frame.toLocal(mean);
-  const margins = new Set(team.movers.map((mover) => marginOf(scene, mover.crew)));
+  const margins = new Set(team.movers.map((mover) => marginOf(scene, mover.crew) + SPARE_M));
   const points: Point[] = [];
   for (const margin of margins)
     for (let k = 0; k < EDGE_PLACES; k++) {
@@ -353,7 +353,7 @@ class Fine {
     [x, y]: Point,
     others: Float64Array,
   ): { readonly cost: number; readonly times: Float64Array } | null {
-    if (refusesPlace(this.#scene, mover.crew, x, y) !== null) return null;
+    if (!mayBePlaced(this.#scene, mover.crew, [x, y])) return null;
     this.tried += 1;
     const times = mover.reach.from(x, y);
     if (!allowsTimes(this.#scene, mover, [x, y], times)) return null;

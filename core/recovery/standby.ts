@@ -52,6 +52,17 @@ export function refusesPlace(
   return crew.kind === 'helicopter' ? refusesUpwind(scene, x, y) : refusesDrive(scene, crew, [x, y]);
 }
 
+/** A new place lies so much farther out than it must, so that the next wind does not move it again. Ours. */
+export const SPARE_M = 100;
+
+/** Whether a crew may be sent to a place: as it may stay at one, with something to spare. */
+export const mayBePlaced = (
+  scene: Scene,
+  crew: Crew,
+  [x, y]: Point,
+  clear_m: number = scene.clear.distance_m(x, y),
+): boolean => refusesPlace(scene, crew, x, y, clear_m - SPARE_M) === null;
+
 /** Whether a vehicle gets from its base to a place: nobody is placed on the far bank of a river without a bridge. */
 function refusesDrive(scene: Scene, crew: Crew, place: Point): Refusal | null {
   const base = scene.frame.toLocal(crew.base);

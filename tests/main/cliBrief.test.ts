@@ -59,7 +59,8 @@ describe('plumbline brief', () => {
     const routes = own.features
       .filter((one) => one.properties?.['_gpxType'] === 'rte')
       .map((one) => String(one.properties?.['name']));
-    expect(routes).toEqual(['Marshal to the jumper']);
+    // Nobody has accepted its standby: what a receiver shows must say so.
+    expect(routes).toEqual(['Marshal to the jumper (proposed)']);
     for (const [table, rows] of [
       ['cases', 7],
       ['members', 7 * 50],

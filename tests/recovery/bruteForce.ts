@@ -5,7 +5,7 @@ import { earliest, ExpectedByBins, ownMean } from '../../core/recovery/placement
 import { allowsTimes, type Mover, type GoalCrews } from '../../core/recovery/placementSearch.ts';
 import type { Point } from '../../core/earth/plane.ts';
 import type { Scene } from '../../core/recovery/scene.ts';
-import { refusesPlace } from '../../core/recovery/standby.ts';
+import { mayBePlaced } from '../../core/recovery/standby.ts';
 
 export const GRID_M = 250;
 
@@ -67,8 +67,7 @@ export function bruteForce(scene: Scene, team: GoalCrews, reach_m: number, backw
 function rowsOf(scene: Scene, { targets }: GoalCrews, mover: Mover, reach_m: number, backward: boolean): Row[] {
   const places: Point[] = [];
   for (let y = -reach_m; y <= reach_m; y += GRID_M)
-    for (let x = -reach_m; x <= reach_m; x += GRID_M)
-      if (refusesPlace(scene, mover.crew, x, y) === null) places.push([x, y]);
+    for (let x = -reach_m; x <= reach_m; x += GRID_M) if (mayBePlaced(scene, mover.crew, [x, y])) places.push([x, y]);
   const table = backward ? mover.reach.toStandIns(places, [...targets.x.keys()]) : null;
   return places.flatMap(([x, y], i) => {
     const times = table?.slice(i * targets.count, (i + 1) * targets.count) ?? mover.reach.from(x, y);

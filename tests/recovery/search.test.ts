@@ -218,6 +218,7 @@ describe('contact lost', () => {
     expect(casesStillOpen(casesOf(situation.mission).cases, higher, outlook).map((one) => one.kind)).toEqual([
       'as planned',
       'opens high',
+      'nobody conscious',
       'drogue fails',
       'drogue only',
       'reserve unsteered',
