@@ -15,7 +15,7 @@ import { ringRegion, type Region } from '../earth/region.ts';
 import type { Hazard, LandingZone } from '../plan/schema.ts';
 import { Random } from '../base/random.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
-import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
+import { DEG_PER_RAD, wrap180, type LonLat } from '../base/units.ts';
 import { quantity } from '../words/numbers.ts';
 
 /** Landings about a frame, m east and north, with each member's reach. */
@@ -133,7 +133,7 @@ export class ExitJudge {
     const [lon0, lat0] = sample.frame.toLonLat(sample.predicted[0], sample.predicted[1]);
     const [lonE] = sample.frame.toLonLat(sample.predicted[0] + 1000, sample.predicted[1]);
     const [, latN] = sample.frame.toLonLat(sample.predicted[0], sample.predicted[1] + 1000);
-    this.#metresToLon = (lonE - lon0) / 1000;
+    this.#metresToLon = wrap180(lonE - lon0) / 1000;
     this.#metresToLat = (latN - lat0) / 1000;
     this.#lon0 = lon0;
     this.#lat0 = lat0;

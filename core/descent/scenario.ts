@@ -4,7 +4,7 @@ import type { Air } from '../air/air.ts';
 import { Ground } from '../earth/ground.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { Body, Exit, LandingZone, Mission } from '../plan/schema.ts';
-import { RAD_PER_DEG, wrap360, windFrom, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, wrap180, wrap360, windFrom, type LonLat } from '../base/units.ts';
 import type { WindsAnalysis } from '../winds/analysis.ts';
 import type { BackgroundErrors } from '../winds/errors.ts';
 import { errorsFor } from '../winds/now.ts';
@@ -71,7 +71,10 @@ export function zoneMiddle(zone: LandingZone): LonLat {
   const closed = first !== undefined && last !== undefined && first[0] === last[0] && first[1] === last[1];
   const corners = closed ? zone.polygon.slice(0, -1) : zone.polygon;
   const n = corners.length;
-  return [corners.reduce((sum, c) => sum + c[0], 0) / n, corners.reduce((sum, c) => sum + c[1], 0) / n];
+  const lon0 = first?.[0] ?? NaN;
+  // Counted from the first corner: a zone may lie across 180°.
+  const east_deg = corners.reduce((sum, c) => sum + wrap180(c[0] - lon0), 0) / n;
+  return [wrap180(lon0 + east_deg), corners.reduce((sum, c) => sum + c[1], 0) / n];
 }
 
 /**

@@ -1,7 +1,7 @@
 // What is wrong with an outline that a person draws or a file brings: it crosses itself, holds nothing, or lies over
-// another. Shapes by Turf, on the plane of degrees: crossings are the same there. Sizes by the ellipsoid.
-import { booleanIntersects, kinks, polygon } from '@turf/turf';
-import type { LonLat } from '../base/units.ts';
+// another. On the plane of degrees, where crossings are the same; overlaps by Turf, sizes by the ellipsoid.
+import { booleanIntersects, polygon } from '@turf/turf';
+import { wrap180, type LonLat } from '../base/units.ts';
 import { direct, ringArea } from './geodesic.ts';
 
 /** Below this an outline is a slip of the hand: the size of a room. */
@@ -26,14 +26,65 @@ function closed(ring: readonly LonLat[]): [number, number][] {
  */
 export function outlineFaults(ring: readonly LonLat[], others: readonly Outline[] = []): string[] {
   if (ring.length < 3) return ['An outline needs at least three corners.'];
-  const shape = polygon([closed(ring)]);
-  const crossings = kinks(shape).features.length;
-  if (crossings > 0) return ['The outline crosses itself.'];
+  if (goesAroundPole(ring)) return ['The outline goes around a pole: what it holds cannot be told.'];
+  if (crossesItself(ring)) return ['The outline crosses itself.'];
   if (!(ringArea(ring).area_m2 >= SMALLEST_M2)) return ['The outline holds no area to speak of.'];
+  const shape = polygon([closed(ring)]);
   return others.flatMap(({ name, ring: other }) =>
     other.length >= 3 && booleanIntersects(shape, polygon([closed(other)])) ? [`It overlaps ${name}.`] : [],
   );
 }
+
+/** Whether the sides of a ring, each taken the short way, lead once around the axis of the earth. */
+function goesAroundPole(ring: readonly LonLat[]): boolean {
+  const turned = ring.reduce((sum, [lon], i) => sum + wrap180(lon - (ring.at(i - 1)?.[0] ?? lon)), 0);
+  return Math.abs(turned) > 180;
+}
+
+interface Side {
+  readonly a: LonLat;
+  readonly b: LonLat;
+  readonly at: number;
+  readonly west: number;
+  readonly east: number;
+}
+
+/**
+ * Whether two sides that are not neighbours meet. Sides are taken from west to east, and each is held against those
+ * that have not ended yet: of 50 000 corners that is a few each.
+ */
+function crossesItself(ring: readonly LonLat[]): boolean {
+  const lon0 = ring[0]?.[0] ?? 0;
+  const corners = closed(ring).map(([lon, lat]): LonLat => [wrap180(lon - lon0), lat]);
+  const sides = corners
+    .slice(1)
+    .map((b, at): Side => {
+      const a = corners[at] ?? b;
+      return { a, b, at, west: Math.min(a[0], b[0]), east: Math.max(a[0], b[0]) };
+    })
+    .filter(({ a, b }) => a[0] !== b[0] || a[1] !== b[1]);
+  const ordered = sides.map((side, i) => ({ ...side, at: i })).sort((x, y) => x.west - y.west);
+  const n = ordered.length;
+  let open: Side[] = [];
+  for (const side of ordered) {
+    open = open.filter(({ east }) => east >= side.west);
+    for (const other of open) {
+      const apart = Math.abs(side.at - other.at);
+      if (apart > 1 && apart < n - 1 && meet(side, other)) return true;
+    }
+    open.push(side);
+  }
+  return false;
+}
+
+/** Twice the area of a triangle, above 0 where it turns left. */
+const turn = (a: LonLat, b: LonLat, c: LonLat): number => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+
+const meet = (p: Side, q: Side): boolean =>
+  turn(p.a, p.b, q.a) * turn(p.a, p.b, q.b) <= 0 &&
+  turn(q.a, q.b, p.a) * turn(q.a, q.b, p.b) <= 0 &&
+  Math.max(p.a[1], p.b[1]) >= Math.min(q.a[1], q.b[1]) &&
+  Math.max(q.a[1], q.b[1]) >= Math.min(p.a[1], p.b[1]);
 
 /** The rectangle with these two opposite corners, its sides north–south and east–west. */
 export const rectangle = ([west, south]: LonLat, [east, north]: LonLat): LonLat[] => [

@@ -5,6 +5,9 @@ import { z } from 'zod';
 import { isDeeper } from '../base/depth.ts';
 import { plainData, plainText } from '../base/plainText.ts';
 import type { Problem, Read } from '../base/problem.ts';
+import type { LonLat } from '../base/units.ts';
+import { outlineFaults } from '../earth/outline.ts';
+import { angle } from '../words/numbers.ts';
 import { mission as missionSchema, type Mission, type MissionWindLevel } from './schema.ts';
 
 /** A plan longer than this is not a plan: the demo missions have 12 kB. */
@@ -318,6 +321,9 @@ function unknownKeys(schema: unknown, value: unknown, path: string, seen = new S
   });
 }
 
+/** A Mercator map has no poles. */
+const MAP_ENDS_DEG = 85;
+
 /** What the schema allows but a person should check. */
 function doubts(mission: Mission): Problem[] {
   const said: Problem[] = [];
@@ -349,6 +355,20 @@ function doubts(mission: Mission): Problem[] {
     for (const twice of new Set(names.filter((one, i) => names.indexOf(one) !== i)))
       say(`${key}: the name ${show(twice)} occurs twice; expected one name a thing`);
   }
+  for (const [key, list] of [
+    ['landingZones', mission.landingZones],
+    ['hazards', mission.hazards],
+  ] as const) {
+    for (const { name: called, polygon } of (list ?? []).filter((one) => 'polygon' in one))
+      for (const fault of outlineFaults(polygon as readonly LonLat[]))
+        say(`${key} "${called}": ${fault.charAt(0).toLowerCase()}${fault.slice(1)} It is used as it stands; check it`);
+  }
+  const [, lat_deg] = mission.site.position;
+  if (Math.abs(lat_deg) > MAP_ENDS_DEG)
+    say(
+      `site.position: found latitude ${lat_deg}; the map ends at ${angle(MAP_ENDS_DEG)}: the numbers hold, the ` +
+        'picture does not',
+    );
   for (const column of mission.winds?.forecast ?? []) {
     const heights = column.levels.map((level) => level.height_m);
     const falls = heights.filter((h, i) => i > 0 && h < (heights[i - 1] ?? h)).length;
