@@ -91,7 +91,7 @@ export function bothClocks(time_s: number, timeZone: string | undefined): string
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'] as const;
 
 /** "14 Mar", by UTC. */
-const dayAndMonth = (time_s: number): string => {
+export const dayAndMonth = (time_s: number): string => {
   const text = iso(time_s);
   return `${Number(text.slice(8, 10))} ${MONTHS[Number(text.slice(5, 7)) - 1] ?? ''}`;
 };

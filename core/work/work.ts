@@ -32,7 +32,7 @@ import {
   type RecoveryAnswer,
 } from './recoveryWork.ts';
 import type { LonLat } from '../base/units.ts';
-import { unpackAir, unpackWorld, type WorldAsk } from './worldWork.ts';
+import { packTerrain, unpackAir, unpackWorld, type WorldAsk } from './worldWork.ts';
 
 export interface EnsembleJob {
   readonly ensemble: number;
@@ -117,6 +117,15 @@ export type Answer =
 export function jobOf(ensemble: number, world: number, setup: EnsembleSetup): EnsembleJob {
   const { scenario, error, spread, seed } = setup;
   return { ensemble, world, body: scenario.body, exit: scenario.exit, error, spread, seed };
+}
+
+/** What a worker must be told before it can be asked for hours: the last of it answers with their times. */
+export function whenAsks({ terrain, log, ...job }: WhenAsked): readonly Ask[] {
+  return [
+    ...(terrain === null ? [] : [{ kind: 'terrain', ...packTerrain(terrain) } as const]),
+    { kind: 'log', from: 0, events: log },
+    { kind: 'when', job: { ...job, onTerrain: terrain !== null } },
+  ];
 }
 
 /** The answer as the kind that was asked for; a fault is thrown. */

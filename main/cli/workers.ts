@@ -7,8 +7,7 @@ import type { When, WhenAsked, WhenHour } from '../../core/advice/when.ts';
 import { toEnd } from '../../core/base/steps.ts';
 import { EnsemblePool, type WorkerLike } from '../../core/work/pool.ts';
 import { Letters, type Letter } from '../../core/work/letters.ts';
-import { answerOf, type Answer, type Ask } from '../../core/work/work.ts';
-import { packTerrain } from '../../core/work/worldWork.ts';
+import { answerOf, whenAsks, type Answer } from '../../core/work/work.ts';
 
 /** Below this a thread's start costs more than it saves. */
 const THREADS_FROM = 3000;
@@ -35,12 +34,7 @@ const HOURS_THREADS_FROM = 24;
 export async function workedHours(when: When, asked: WhenAsked): Promise<readonly WhenHour[]> {
   const { hours_s } = when;
   if (hours_s.length < HOURS_THREADS_FROM) return hours_s.map((exit_s) => toEnd(when.hour(exit_s)));
-  const { log, terrain, ...job } = asked;
-  const told: readonly Ask[] = [
-    ...(terrain === null ? [] : [{ kind: 'terrain', ...packTerrain(terrain) } as const]),
-    { kind: 'log', from: 0, events: log },
-    { kind: 'when', job: { ...job, onTerrain: terrain !== null } },
-  ];
+  const told = whenAsks(asked);
   const workers = Array.from({ length: Math.min(availableParallelism(), 8) }, () => threadWorker());
   const hours: (WhenHour | undefined)[] = [];
   let next = 0;

@@ -8,6 +8,7 @@ import { DescentPanel } from './Descent.tsx';
 import { LogPanel } from './Log.tsx';
 import { PlanPanel } from './Plan.tsx';
 import { ProblemsPanel } from './Problems.tsx';
+import { WhenPanel } from './When.tsx';
 import { ZonesPanel } from './Zones.tsx';
 import { ReportsPanel } from '../reports/ReportsPanel.tsx';
 
@@ -26,6 +27,7 @@ export const panels: readonly Panel[] = [
   { name: 'Plan', component: PlanPanel },
   { name: 'Log', component: LogPanel },
   { name: 'Problems', component: ProblemsPanel },
+  { name: 'When', component: WhenPanel },
 ];
 
 export const panelNames: readonly string[] = panels.map((panel) => panel.name);

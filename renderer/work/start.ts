@@ -6,6 +6,7 @@ import type { Move } from '../state/stored/reportsView.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Found } from '../state/stored/decision.ts';
 import { watchMoment } from './analyst.ts';
+import { watchHours } from './hours.ts';
 import { watchSpread } from './spread.ts';
 import { webWorker } from './webWorker.ts';
 
@@ -13,7 +14,9 @@ import { webWorker } from './webWorker.ts';
 export function startWork(store: Store): () => void {
   const endMoment = watchMoment(store, webWorker, noteChanges(store));
   const endSpread = watchSpread(store, webWorker);
+  const endHours = watchHours(store, webWorker);
   return () => {
+    endHours();
     endSpread();
     endMoment();
   };

@@ -20,6 +20,7 @@ import { createRecoveryView, type RecoveryView } from '../stored/recovery.ts';
 import type { UnitChoice, Units } from '../../../core/words/numbers.ts';
 import { dayShown } from '../../../core/words/times.ts';
 import { createReportsView, type ReportsView } from '../stored/reportsView.ts';
+import { createWhenView, type WhenView } from '../stored/when.ts';
 import { Tellers, type Provenance } from '../stored/tellers.ts';
 import type { Kept, View } from '../stored/view.ts';
 
@@ -89,6 +90,8 @@ export interface Store extends Derived, Asked {
   readonly decision: Decision;
   /** What they find out about cases, crews and brief. */
   readonly recovery: RecoveryView;
+  /** Which hour: what a worker found for the hours of the forecasts. */
+  readonly when: WhenView;
   /** The place that the map is asked to go to; a new object each time. */
   /** What is being drawn on the map; null: nothing. */
   readonly drawing: Signal<Drawing | null>;
@@ -156,6 +159,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     reports: createReportsView(),
     decision,
     recovery: createRecoveryView(),
+    when: createWhenView(),
     drawing: signal<Drawing | null>(null),
     planOpen: signal<string | null>(null),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),

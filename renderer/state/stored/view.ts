@@ -107,6 +107,8 @@ export function createView(kept: Kept | null, prefersNight: ReadonlySignal<boole
   };
   effect(() => {
     const now = {
+      // What a newer program keeps here stays.
+      ...was,
       ...view.units.value,
       look: view.lookChoice.value,
       panel: view.panel.value,
