@@ -515,7 +515,7 @@ const SITUATIONS: readonly Row[] = [
       ],
     },
     'HOLD',
-    /^1\u202f% of flights by their cases: .*opens at exit.* outlasts the oxygen$/,
+    /^2\u202f% of flights by their cases: .*opens at exit.* outlasts the oxygen$/,
   ],
   [
     'a building beside the way in of a helicopter',
