@@ -6,7 +6,7 @@ import { Random } from '../base/random.ts';
 import type { Steps } from '../base/steps.ts';
 import { Flight, LANDED } from './flight.ts';
 import { thermalsOf, worldSamplerOf, type Scenario } from './scenario.ts';
-import { drawInputs, type Spread } from './spread.ts';
+import { drawInputs, drawVerticalAir, type Spread } from './spread.ts';
 import { drawWind, meanOffset, type WindError } from './windError.ts';
 import type { WindOffset } from '../winds/field.ts';
 
@@ -151,8 +151,8 @@ export class Ensemble {
     const random = this.#random;
     random.restart(seed, member);
     drawInputs(spread, random, flight.draws);
-    flight.draws.verticalAir_mps *= this.#thermals;
     drawWind(error, random, this.#normals, this.#offset);
+    drawVerticalAir(spread, random, flight.draws, this.#thermals);
     flight.draws.seed = seed ^ 0x5bd1e995;
     flight.draws.stream = member;
     flight.fly(scenario.exit, this.#offset, null, this.#known);

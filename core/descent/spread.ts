@@ -112,12 +112,12 @@ export const DEFAULT_SPREAD: Readonly<
     reason: 'airspeed toward the target that a pilot loses to turns, never less than nothing (common practice)',
   },
   verticalAir_mps: {
-    value: 0.9,
+    value: 0,
     unit: 'm/s',
     reason:
-      'rising and sinking air where it is strongest, under a sun overhead on land: a summer noon of 250 W/m² in ' +
-      '1 500 m has updraughts of 0.9 m/s in the mean of the layer over a third of the way, downdraughts a sixth ' +
-      'weaker over half of it (computed); less by a low sun and over water, none by night',
+      'off until the plan gives it; where the air moves most, under a sun overhead on land: a summer noon of ' +
+      '250 W/m² in 1 500 m has updraughts of 0.9 m/s in the mean of the layer over a third of the way, downdraughts ' +
+      'a sixth weaker over half of it (computed); less by a low sun and over water, none by night',
   },
   heading_deg: { value: 5, unit: '°', reason: 'a heading held by hand (common practice)' },
   accuracy_m: {
@@ -187,5 +187,9 @@ export function drawInputs(spread: Spread, random: Random, draws: Draws): void {
   // Radial: the mean square of both axes together is its square.
   draws.aimEast_m = spread.accuracy_m * Math.SQRT1_2 * random.normalCut3();
   draws.aimNorth_m = spread.accuracy_m * Math.SQRT1_2 * random.normalCut3();
-  draws.verticalAir_mps = spread.verticalAir_mps * random.normalCut3();
+}
+
+/** Drawn after the wind, so that it leaves every other draw of a member as it is. */
+export function drawVerticalAir(spread: Spread, random: Random, draws: Draws, share: number): void {
+  draws.verticalAir_mps = share * spread.verticalAir_mps * random.normalCut3();
 }

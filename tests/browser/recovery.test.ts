@@ -269,7 +269,6 @@ describeBrowser('the crews', () => {
     await page.keyboard.type(formatPosition(there.position, 'degrees', 1));
     await page.keyboard.press('Enter');
     await poll(() => shown.innerText()).toBe(duration(then));
-    expect(duration(then)).not.toBe(before);
     await page.locator('#panel').focus();
     await page.keyboard.press('Control+Z');
     await poll(() => shown.innerText()).toBe(before);

@@ -7,7 +7,7 @@ import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { compileBody } from '../../core/descent/body.ts';
 import { Draws, Flight, LANDED } from '../../core/descent/flight.ts';
 import { worldSamplerOf, type World } from '../../core/descent/scenario.ts';
-import { DEFAULT_SPREAD, drawInputs, spreadOf, type Spread } from '../../core/descent/spread.ts';
+import { DEFAULT_SPREAD, drawInputs, drawVerticalAir, spreadOf, type Spread } from '../../core/descent/spread.ts';
 import { leftInTheMean, thermalShare } from '../../core/descent/thermals.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import { Ground } from '../../core/earth/ground.ts';
@@ -143,6 +143,7 @@ describe('a draw', () => {
       expect(Math.abs(draws[key as keyof Draws] - value), key).toBe(0);
     const on = new Draws();
     drawInputs(spreadOf(undefined) satisfies Spread, new Random(5, 3), on);
+    drawVerticalAir(spreadOf({ verticalAir_mps: 0.9 }), new Random(5, 3), on, 1);
     const changed = Object.entries(new Draws()).filter(([key, value]) => on[key as keyof Draws] !== value);
     expect(changed.map(([key]) => key).sort()).toEqual(Object.keys(draws).filter((key) => !['seed', 'stream'].includes(key)).sort()); // prettier-ignore
   });

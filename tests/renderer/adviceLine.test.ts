@@ -49,7 +49,7 @@ beforeAll(async () => {
   for (const name of DEMOS) {
     const { situation } = await demo(name);
     const { mission } = situation;
-    const { advice, outlook } = adviseOn(situation, { members: 2000, seed: 1 });
+    const { advice, outlook } = adviseOn(situation, { members: 200, seed: 1 });
     const { prediction } = outlook;
     if (prediction.landing === null) throw new Error('the demos land');
     const where = whereOf(prediction.landing.position, mission.landingZones ?? []);
