@@ -85,7 +85,7 @@ export const ASC_METRES =
 /** Lines as crews type them; `fuzz.ts` mixes their words too. */
 export const REPORT_LINES = [
   '090/7 kt',
-  '09007G12KT 160V250',
+  '09007G12KT 060V120',
   'from the north 5 to 10 knots at 1500 ft agl',
   '300 true at 40 knots FL390',
   'toward the ridge 10 kt',
