@@ -15,6 +15,7 @@ import { number, percent, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
+import { farthest_s } from './reached.ts';
 import { lacksOf } from './planWhole.ts';
 import { crestsAround, upwindOf, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
@@ -165,10 +166,8 @@ function windQuestions({ questions }: LimitFacts): LimitValue {
 function windsAloftAge(facts: LimitFacts): LimitValue {
   const { wind } = facts.outlook.scenario.world;
   if (wind.isAssumedCalm) return notGiven('no wind is given: calm air is assumed at every height');
-  const away_s = (time_s: number): number =>
-    Math.min(...[...wind.times_s].map((valid_s) => Math.abs(valid_s - time_s)));
   return known(
-    Math.max(away_s(plannedTime_s(facts)), away_s(touchdown_s(facts))),
+    farthest_s([...wind.times_s], [plannedTime_s(facts), touchdown_s(facts)]),
     'from the nearest valid time of the winds aloft to the farther end of the descent',
   );
 }

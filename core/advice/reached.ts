@@ -7,6 +7,13 @@ import type { WindField } from '../winds/field.ts';
 export const forecastTimes = ({ times_s, facts, isAssumedCalm }: WindField): number[] =>
   isAssumedCalm ? [] : [...times_s].filter((_, i) => facts[i]?.kind === 'forecast');
 
+/** From the farther end of a flight to the valid time that is nearest to it, s; Infinity without one. */
+export function farthest_s(times: readonly number[], [from_s, to_s]: readonly [from_s: number, to_s: number]): number {
+  const away = (time_s: number): number =>
+    times.reduce((least, time) => Math.min(least, Math.abs(time - time_s)), Infinity);
+  return Math.max(away(from_s), away(to_s));
+}
+
 /**
  * Why the winds do not reach a flight, a sentence; null: they do.
  *
@@ -23,9 +30,7 @@ export function notReached(
   if (first > from_s)
     return `the forecast begins at ${clock(first)}, ${roughDuration(first - from_s)} after the flight begins`;
   if (last < to_s) return `the forecast ends at ${clock(last)}, ${roughDuration(to_s - last)} before the landing`;
-  const away = (time_s: number): number =>
-    times.reduce((least, time) => Math.min(least, Math.abs(time - time_s)), Infinity);
-  const gap_s = Math.max(away(from_s), away(to_s));
+  const gap_s = farthest_s(times, [from_s, to_s]);
   return gap_s > most_s
     ? `the forecast has no time within ${roughDuration(most_s)} of this flight: the nearest is ` +
         `${roughDuration(gap_s)} away`

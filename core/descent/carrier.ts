@@ -78,21 +78,16 @@ export interface CarrierFix {
 const LEFT_M = 300;
 const LEFT_MPS = 5;
 
+/** What hangs below a balloon. */
+type Hanging = 'gondola' | 'jumper';
+
 /**
- * When the jumper left the carrier, s since 1970: by the log; else an aircraft at the planned exit, and a balloon no
- * later than the first of the jumper's fixes that lies clearly below where the balloon was. Infinity: not yet, so far
- * as the log tells; a balloon may float past the planned exit.
+ * The first fix of a body that lies clearly below where the balloon was, s since 1970; Infinity: it hangs there still,
+ * so far as fixes tell. A jumper whose first fix comes after the planned exit is set against its height.
  */
-export function leftAt_s(
-  { carrier, exit }: Pick<Mission, 'carrier' | 'exit'>,
-  { fixes, marks }: Pick<MissionState, 'fixes' | 'marks'>,
-): number {
-  const logged = marks.get('exit');
-  if (logged !== undefined) return logged.time_s;
-  const planned_s = epoch_s(exit.time);
-  if (carrier?.kind !== 'balloon') return planned_s;
-  const seen = ['gondola', 'jumper']
-    .flatMap((body) => (fixes.get(body) ?? []).map((fix) => ({ ...fix, height_m: fix.height_m ?? NaN, body })))
+function fellBy_s(body: Hanging, exit: Exit, fixes: MissionState['fixes']): number {
+  const seen = (['gondola', 'jumper'] as const)
+    .flatMap((one) => (fixes.get(one) ?? []).map((fix) => ({ ...fix, height_m: fix.height_m ?? NaN, body: one })))
     .filter(({ height_m }) => height_m === height_m)
     .sort((a, b) => a.time_s - b.time_s);
   let top: (typeof seen)[number] | null = null;
@@ -101,13 +96,27 @@ export function leftAt_s(
     const below =
       top !== null
         ? top.height_m - height_m > Math.max(LEFT_M, LEFT_MPS * (time_s - top.time_s))
-        : time_s >= planned_s &&
+        : body === 'jumper' &&
+          time_s >= epoch_s(exit.time) &&
           exit.altitude_m - height_m > LEFT_M &&
           seen.every((later) => later.time_s <= time_s || later.height_m <= height_m);
-    if (fix.body === 'jumper' && below) return time_s;
+    if (fix.body === body && below) return time_s;
     if (top === null || height_m >= top.height_m) top = fix;
   }
   return Infinity;
+}
+
+/**
+ * When the jumper left the carrier, s since 1970: by the log; else an aircraft at the planned exit, and a balloon by
+ * the jumper's fixes. Infinity: not yet, so far as the log tells; a balloon may float past the planned exit.
+ */
+export function leftAt_s(
+  { carrier, exit }: Pick<Mission, 'carrier' | 'exit'>,
+  { fixes, marks }: Pick<MissionState, 'fixes' | 'marks'>,
+): number {
+  const logged = marks.get('exit');
+  if (logged !== undefined) return logged.time_s;
+  return carrier?.kind === 'balloon' ? fellBy_s('jumper', exit, fixes) : epoch_s(exit.time);
 }
 
 /**
@@ -121,7 +130,7 @@ export function balloonFix(
 ): CarrierFix | null {
   const launch = marks.get('launch');
   const until_s = {
-    gondola: marks.get('release')?.time_s ?? Infinity,
+    gondola: marks.get('release')?.time_s ?? fellBy_s('gondola', exit, fixes),
     jumper: leftAt_s({ carrier, exit }, { fixes, marks }),
   };
   const launch_s = launch?.time_s ?? epoch_s(carrier.launch.time);

@@ -73,6 +73,18 @@ describe('the expected descent', () => {
     expect(line?.time_s).toBe(exit_s + 300);
   });
 
+  it('takes no fix of a falling gondola for one of the balloon, though nobody logged the release', () => {
+    const gondola = (t: number, height_m: number) => ({
+      ...fix(t, onTrack(0, 2500).place, height_m),
+      body: 'gondola',
+    });
+    const left = { kind: 'mark', mark: 'exit', observedAt: iso(exit_s) };
+    const top_m = mission.exit.altitude_m;
+    const line = carrierOf(after([left, gondola(300, top_m), gondola(500, top_m - 9000)], exit_s + 510))?.points[0];
+    expect(line?.time_s).toBe(exit_s + 300);
+    expect(line?.height_m).toBe(top_m);
+  });
+
   it.each([60, 120, 200, 400])(
     'after fixes along its own track, %i s after the exit, ends where and when it did',
     (t) => {
