@@ -5,7 +5,7 @@ import { nearestOn, within, type Point } from '../earth/plane.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
-import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import { RAD_PER_DEG, wrap180, type LonLat } from '../base/units.ts';
 
 /** Something upwind: its distance in its own heights. */
 export interface Turbulence {
@@ -166,20 +166,30 @@ export interface Crest {
   readonly toward_deg: number;
 }
 
-/** The highest ground of each direction from a landing, where it stands `CREST_M` above it. */
+/**
+ * The highest ground of each direction from a landing, where it stands `CREST_M` above it. Straight in longitude and
+ * latitude: some 100 m off a geodesic at the far end, less than a step.
+ */
 export function crestsAround(terrain: TerrainGrid, at: LonLat): Crest[] {
   const frame = localFrame(at);
   const base_m = terrain.heightAt(at[0], at[1]);
+  const steps = Math.floor(ROTOR_M / CREST_STEP_M);
   const crests: Crest[] = [];
   for (let bearing_deg = 0; bearing_deg < 360; bearing_deg += CREST_EVERY_DEG) {
     const [e, n] = [Math.sin(bearing_deg * RAD_PER_DEG), Math.cos(bearing_deg * RAD_PER_DEG)];
-    let best: Crest | null = null;
-    for (let away_m = CREST_STEP_M; away_m <= ROTOR_M; away_m += CREST_STEP_M) {
-      const place = frame.toLonLat(away_m * e, away_m * n);
-      const rise_m = terrain.heightAt(place[0], place[1]) - base_m;
-      if (rise_m >= CREST_M && rise_m > (best?.rise_m ?? 0)) best = { place, rise_m, away_m, toward_deg: bearing_deg };
+    const [lon, lat] = frame.toLonLat(steps * CREST_STEP_M * e, steps * CREST_STEP_M * n);
+    const placeOf = (k: number): LonLat => [
+      wrap180(at[0] + (wrap180(lon - at[0]) * k) / steps),
+      at[1] + ((lat - at[1]) * k) / steps,
+    ];
+    let highest = 0;
+    let rise_m = 0;
+    for (let k = 1; k <= steps; k++) {
+      const there_m = terrain.heightAt(...placeOf(k)) - base_m;
+      if (there_m >= CREST_M && there_m > rise_m) [highest, rise_m] = [k, there_m];
     }
-    if (best !== null) crests.push(best);
+    if (highest > 0)
+      crests.push({ place: placeOf(highest), rise_m, away_m: highest * CREST_STEP_M, toward_deg: bearing_deg });
   }
   return crests;
 }
