@@ -20,6 +20,7 @@ import { holds } from './parts/media.ts';
 import { panels } from './panels/table.ts';
 import { clockIsRight } from './state/acting/catchingUp.ts';
 import { edit, endEdit } from './state/acting/actions.ts';
+import { panelKeys } from './state/acting/commands.ts';
 import {
   addPlace,
   cancelDrawing,
@@ -215,7 +216,7 @@ function DeskSide(): JSX.Element {
             type="button"
             role="tab"
             class="word"
-            title={`Alt+${i + 1}`}
+            title={panelKeys(i).join(' ')}
             aria-selected={panel.name === name}
             aria-controls="panel"
             tabIndex={panel.name === name ? 0 : -1}

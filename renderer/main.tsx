@@ -21,6 +21,7 @@ import { startWork } from './work/start.ts';
 import { applyLook } from './theme/apply.ts';
 import './theme/recovery.css';
 import './theme/narrow.css';
+import './theme/print.css';
 
 /** A page may be denied its storage; then the switches start where they always start. */
 function keptView(): Kept | null {

@@ -65,6 +65,8 @@ describeBrowser('in the states of a descent the window', () => {
     await settled(page);
     expect(await word(page)).toBe('GO');
     await looks(page, 'GO');
+    await settled(page);
+    await page.locator('#advice-line').waitFor();
     const planned = await letterHeights(
       page,
       ['#advice-word', '#advice-line', '#advice-reasons', '.clock .utc', '#count-down'],

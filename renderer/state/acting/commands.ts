@@ -253,14 +253,17 @@ function word(name: string, run: (store: Store) => void, also: readonly string[]
 }
 
 /**
- * A command for each panel, by its place: Alt+1 to Alt+9, the tenth Alt+0. Plain digits begin a wind, so they belong
- * to the entry line.
+ * The key of a panel by its place: Alt+1 to Alt+9, the tenth Alt+0. Plain digits begin a wind, so they belong to the
+ * entry line.
  */
+export const panelKeys = (i: number): readonly string[] => (i < 10 ? [`Alt+${(i + 1) % 10}`] : []);
+
+/** A command for each panel. */
 export function panelCommands(names: readonly string[]): Command[] {
   return names.map((name, i) => ({
     id: `panel-${name}`,
     what: `Panel ${name}`,
-    chords: i < 10 ? [`Alt+${(i + 1) % 10}`] : [],
+    chords: panelKeys(i),
     words: [name.toLowerCase()],
     run: (store) => {
       store.view.panel.value = name;
