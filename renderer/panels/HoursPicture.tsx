@@ -2,13 +2,11 @@
 // colour and foot; below, over the whole time, how the spread grows and how far the runs lie apart. The list beside it
 // says the same in words.
 import type { JSX } from 'preact';
-import type { Word } from '../../core/advice/limits.ts';
 import type { WhenHour } from '../../core/advice/when.ts';
 import { distance } from '../../core/words/lengths.ts';
 import { number, type Units } from '../../core/words/numbers.ts';
 import { dayAndMonth, offset_s } from '../../core/words/times.ts';
-
-export const markClass = (word: Word): string => (word === 'GO' ? 'go' : word === 'HOLD' ? 'hold' : 'no-go');
+import { wordClass } from '../strip/AdviceLine.tsx';
 
 const LEFT = 46;
 const CELL = 12;
@@ -85,7 +83,7 @@ function HourCell({
   const high = most * (inZone?.p ?? 0);
   const foot = top + ROW - 3;
   return (
-    <g class={markClass(asForecast.word)}>
+    <g class={wordClass[asForecast.word]}>
       <rect x={x} y={top + 1} width={CELL - 1} height={ROW - 3} class={`light ${light}`} />
       {light === 'dark' ? <path d={`M${x} ${foot - 1}L${x + CELL - 1} ${top + 2}`} class="hatch" /> : null}
       <rect

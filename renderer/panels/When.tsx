@@ -2,7 +2,7 @@
 // that is read. A choice moves the plan's exit there, one step of undo.
 import type { JSX } from 'preact';
 import type { WhenHour } from '../../core/advice/when.ts';
-import { limitSentence, type Word as AdviceWord } from '../../core/advice/limits.ts';
+import { limitSentence } from '../../core/advice/limits.ts';
 import { distance, spreadSize } from '../../core/words/lengths.ts';
 import { chanceWords, number, type Units } from '../../core/words/numbers.ts';
 import { clock, date, dayAndMonth, dayShown, roughDuration } from '../../core/words/times.ts';
@@ -10,7 +10,8 @@ import { useStore } from '../context.ts';
 import { Act, Word } from '../parts/buttons.tsx';
 import { askHours, stopHours, takeHour } from '../state/acting/whenActions.ts';
 import type { Store } from '../state/derived/store.ts';
-import { HoursPicture, markClass } from './HoursPicture.tsx';
+import { WordShape, wordClass } from '../strip/AdviceLine.tsx';
+import { HoursPicture } from './HoursPicture.tsx';
 
 export function WhenPanel(): JSX.Element | null {
   const store = useStore();
@@ -122,7 +123,9 @@ function HourRow({ store, hour, units }: RowProps): JSX.Element {
   return (
     <li data-hour={time} data-word={asForecast.word} data-light={light}>
       <span class="when-time">{time}</span>
-      <WordMark word={asForecast.word} />
+      <span class={`word-mark when-mark ${wordClass[asForecast.word]}`}>
+        <WordShape word={asForecast.word} />
+      </span>
       <span class="when-word">{asForecast.word}</span>
       <span class="when-chance">
         {inZone === null || zone === null ? 'no zone' : chanceWords(inZone.p)}
@@ -155,15 +158,4 @@ function reasonWords(hour: WhenHour, units: Units): string {
     ...(runs.apart_m === null ? [] : [`${number(runs.reach)} runs land within ${distance(runs.apart_m, units)}`]),
     ...better,
   ].join(' · ');
-}
-
-/** A shape of its own for each word: a disc goes, a triangle holds, a square stops. */
-function WordMark({ word }: { readonly word: AdviceWord }): JSX.Element {
-  return (
-    <svg viewBox="-6 -6 12 12" width="12" height="12" aria-hidden="true" class={`when-mark ${markClass(word)}`}>
-      {word === 'GO' ? <circle r="4.5" /> : null}
-      {word === 'HOLD' ? <path d="M0-5L5.5 4.5H-5.5Z" /> : null}
-      {word === 'NO-GO' ? <path d="M-4.5-4.5h9v9h-9Z" /> : null}
-    </svg>
-  );
 }

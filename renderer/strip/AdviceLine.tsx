@@ -30,7 +30,8 @@ import { LineWords, type LinePart, type LineTold } from './LineWords.tsx';
 const NEWEST_S = 900;
 const CAUTION = ': local rules and licensed practice decide';
 
-const classOf: Readonly<Record<AdviceWord, string>> = {
+/** The class that gives a word its colour. */
+export const wordClass: Readonly<Record<AdviceWord, string>> = {
   GO: 'go',
   HOLD: 'hold',
   'NO-GO': 'no-go',
@@ -42,15 +43,22 @@ const classOf: Readonly<Record<AdviceWord, string>> = {
  * A ticked disc, a triangle, a crossed square; after the exit an arrow down, on the ground over a line: told apart
  * without colour.
  */
+export function WordShape({ word }: { readonly word: AdviceWord }): JSX.Element {
+  return (
+    <svg viewBox="-9 -9 18 18" aria-hidden="true">
+      <path d={SHAPES[word]} />
+      {word === 'GO' ? <path class="cut" d="M-4 0l3 3 5-6" /> : null}
+      {word === 'HOLD' ? <path class="cut" d="M0-4v5M0 4v1" /> : null}
+      {word === 'NO-GO' ? <path class="cut" d="M-4-4l8 8M-4 4l8-8" /> : null}
+    </svg>
+  );
+}
+
+/** A word with its shape. */
 export function WordMark({ word }: { readonly word: AdviceWord }): JSX.Element {
   return (
-    <span class={`word-mark ${classOf[word]}`}>
-      <svg viewBox="-9 -9 18 18" aria-hidden="true">
-        <path d={SHAPES[word]} />
-        {word === 'GO' ? <path class="cut" d="M-4 0l3 3 5-6" /> : null}
-        {word === 'HOLD' ? <path class="cut" d="M0-4v5M0 4v1" /> : null}
-        {word === 'NO-GO' ? <path class="cut" d="M-4-4l8 8M-4 4l8-8" /> : null}
-      </svg>
+    <span class={`word-mark ${wordClass[word]}`}>
+      <WordShape word={word} />
       <strong id="advice-word">{word}</strong>
     </span>
   );

@@ -2,7 +2,7 @@
 // touchdown. Beside the advice and not in it: what is read out when it changes may not change every second.
 import type { JSX } from 'preact';
 import type { Advice } from '../../core/advice/advise.ts';
-import { timer } from '../../core/words/times.ts';
+import { roughDuration, timer } from '../../core/words/times.ts';
 import type { Store } from '../state/derived/store.ts';
 
 export function CountDown({ store }: { readonly store: Store }): JSX.Element | null {
@@ -20,7 +20,9 @@ export function CountDown({ store }: { readonly store: Store }): JSX.Element | n
 /** "opens in 16:44"; null when nothing that the advice names lies ahead of `at_s` (UTC, seconds since 1970). */
 export function countDownWords(advice: Advice, at_s: number): string | null {
   const next = named(advice).find(({ time_s }) => time_s > at_s);
-  return next === undefined ? null : `${next.words} in ${timer(next.time_s - at_s)}`;
+  if (next === undefined) return null;
+  const left_s = next.time_s - at_s;
+  return `${next.words} in ${left_s < FAR_S ? timer(left_s) : roughDuration(left_s)}`;
 }
 
 function named({ basis, word, touchdown_s, exits, planned }: Advice): readonly Named[] {
@@ -34,6 +36,9 @@ function named({ basis, word, touchdown_s, exits, planned }: Advice): readonly N
     { words: 'closes', time_s: exits.window.closes_s },
   ];
 }
+
+/** From here on nobody counts seconds: days are said. */
+const FAR_S = 2 * 86_400;
 
 interface Named {
   readonly words: string;

@@ -3,7 +3,7 @@
 import { useMemo, useRef } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { age, clock, date, duration } from '../../core/words/times.ts';
+import { age, clock, dayShown, date, duration } from '../../core/words/times.ts';
 import type { Units } from '../../core/words/numbers.ts';
 import { useSize } from '../parts/useSize.ts';
 import type { Store } from '../state/derived/store.ts';
@@ -198,7 +198,8 @@ function RailDrawing({ state, width, now_ms, units, looking }: DrawingProps): JS
     width,
   );
   const handle = x(state.shown_ms);
-  const endText = (at_ms: number): string => `${date(at_ms / 1000)} ${clock(at_ms / 1000, units)}`;
+  const endText = (at_ms: number): string =>
+    `${date(at_ms / 1000)} ${clock(at_ms / 1000, { ...units, today: dayShown(at_ms / 1000, units) })}`;
   return (
     <svg viewBox={`0 0 ${width} 48`} aria-hidden="true">
       <line x1={0} x2={now} y1={24} y2={24} stroke="var(--quiet)" stroke-width={2} />

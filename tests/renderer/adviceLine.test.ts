@@ -220,6 +220,9 @@ describe('the advice line', () => {
     expect(countDownWords(advice, window.closes_s)).toBeNull();
     const closed = { ...advice, exits: { ...advice.exits, window: null } };
     expect(countDownWords(closed, (advice.planned?.exit.time_s ?? NaN) - 65)).toBe('planned exit in 1:05');
+    expect(countDownWords(closed, (advice.planned?.exit.time_s ?? NaN) - 181 * 86_400)).toBe(
+      'planned exit in 181 days',
+    );
     const flying: Advice = { ...advice, word: 'IN FLIGHT', basis: 'From the exit in the log.', touchdown_s: 5000 };
     expect(countDownWords(flying, 4700)).toBe('touchdown in 5:00');
     expect(countDownWords({ ...flying, word: 'DOWN' }, 4700)).toBeNull();
