@@ -8,7 +8,7 @@ import type { MomentOf } from '../../core/work/moment.ts';
 import { MomentNews } from '../../core/work/momentNews.ts';
 import type { WorkerLike } from '../../core/work/pool.ts';
 import { answerOf, type Answer, type Ask } from '../../core/work/work.ts';
-import { SEED } from '../state/derived/asked.ts';
+import { newerThan, SEED } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Found, MomentAsked } from '../state/stored/decision.ts';
 import { lateness, type Lateness } from './lateness.ts';
@@ -140,13 +140,26 @@ const NEXT: Readonly<Record<Kind, string | null>> = {
 /** Told of each full word of now with the full one before it. */
 type Changed = (before: Found | null, now: Found) => void;
 
+/**
+ * Whether a rough word says what the full word of a minute ago says, with nothing newer known: the full one stands on,
+ * or strip and screen reader would tell of a change each minute.
+ */
+function saysTheSame(before: Found | null, now: Found): boolean {
+  if (before === null || before.rough || newerThan(before.asked, now.asked) !== null) return false;
+  const says = ({ answer: { advice } }: Found): string => {
+    const stopping = advice.limits.filter(({ state }) => state === 'broken' || state === 'not given');
+    return [advice.word, ...stopping.map(({ limit }) => limit.name)].join();
+  };
+  return says(before) === says(now);
+}
+
 /** Puts what is found into the store. */
 function taker({ decision, recovery }: Store, late: Lateness<MomentAsked>, brief: () => boolean, changed: Changed) {
   let full: Found | null = null;
   const takeWord = ({ answer: { stamp, answer }, rough }: Word, asked: MomentAsked): void => {
     late.answered(asked);
     const found = { asked, stamp, answer, rough };
-    decision.found.value = found;
+    if (!rough || !saysTheSame(decision.found.peek(), found)) decision.found.value = found;
     if (rough) recovery.working.value = NEXT.advice;
     // What was known at a past moment that is looked at is not a change: now is compared with the last now.
     if (rough || asked.past) return;

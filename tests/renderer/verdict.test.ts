@@ -23,10 +23,11 @@ const canned: AdviceAnswer = { advice, prediction: outlook.prediction, carrier, 
 function byHand() {
   let stamp: Stamp | null = null;
   let dead = false;
+  let word = advice.word;
   const waiting: { readonly ask: Ask; readonly give: (answer: Answer) => void }[] = [];
   const answerTo = (ask: Ask): Answer => {
     if (ask.kind !== 'advice' || stamp === null) return { kind: 'stopped' };
-    return { kind: 'advice', stamp, answer: canned };
+    return { kind: 'advice', stamp, answer: { ...canned, advice: { ...advice, word } } };
   };
   const made: WorkerLike[] = [];
   const make = (): WorkerLike => {
@@ -47,6 +48,7 @@ function byHand() {
     make,
     made,
     end: () => (dead = true),
+    says: (other: typeof word) => (word = other),
     waiting,
     answer: async () => {
       const one = waiting.shift();
@@ -170,6 +172,28 @@ describe('the word', () => {
     expect(said(store)).toBe(advice.word);
     await vi.advanceTimersByTimeAsync(3100);
     expect(said(store)).toBe('hold: The advice is not current: no answer for 3 s.');
+  });
+
+  it('does not turn rough each minute: a first answer that says the same leaves it, another one stands at once', async () => {
+    const hand = byHand();
+    const store = opened(hand);
+    await vi.advanceTimersByTimeAsync(0);
+    await hand.answer();
+    await hand.answer();
+    const onTheMinute = async (): Promise<void> => {
+      store.now_ms.value += 60_000;
+      await vi.advanceTimersByTimeAsync(0);
+      await hand.answer();
+    };
+    await onTheMinute();
+    expect(said(store)).toBe(advice.word);
+    // The first answer knew all that there was to know.
+    await vi.advanceTimersByTimeAsync(3100);
+    expect(said(store)).toBe(advice.word);
+    await hand.answer();
+    hand.says('NO-GO');
+    await onTheMinute();
+    expect(said(store)).toBe('NO-GO, rough');
   });
 });
 
