@@ -48,13 +48,16 @@ export class Latest<Q, A> {
 
   async #ask(question: Q): Promise<void> {
     this.#answered = false;
-    const left = (): boolean => this.#answered && this.#wanted !== question;
+    // Work that was told once that nobody waits may have ended by then, though somebody waits again.
+    let gone = false;
+    const left = (): boolean => (gone ||= this.#answered && this.#wanted !== question);
     try {
       for await (const answer of this.#work(question, left)) {
         this.#answered = true;
         await this.#told.answer(answer, question);
         if (left()) return;
       }
+      if (left()) return;
       this.#settled = question;
       if (this.#wanted === question) this.#told.done?.(question);
     } catch (error) {

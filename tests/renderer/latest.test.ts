@@ -107,4 +107,47 @@ describe('the newest question', () => {
     await give('full');
     expect(asked.length).toBe(2);
   });
+
+  it('is asked again where it was taken back before its last answer, and is wanted again', async () => {
+    const { latest, asked, said, give } = byHand();
+    latest.want(1);
+    await give('rough');
+    latest.want(null);
+    // The work notices that it was left, and ends by itself.
+    expect(asked.at(-1)?.left()).toBe(true);
+    latest.want(1);
+    await give('of a run that was left');
+    expect(asked.length).toBe(3);
+    await give('full');
+    await give('fuller');
+    expect(said.at(-1)).toBe('1 done');
+    expect(said.filter((one) => one === '1 done').length).toBe(1);
+  });
+
+  it('is not taken for answered because its work ended when it was left', async () => {
+    const said: string[] = [];
+    let end = (): void => {};
+    const latest = new Latest<number, string>(
+      async function* (_question, left) {
+        yield 'rough';
+        await new Promise<void>((resolve) => (end = resolve));
+        if (!left()) yield 'full';
+      },
+      {
+        answer: (answer) => void said.push(answer),
+        done: () => void said.push('done'),
+        fault: () => {},
+      },
+    );
+    latest.want(1);
+    await settled();
+    latest.want(null);
+    end();
+    await settled();
+    latest.want(1);
+    await settled();
+    end();
+    await settled();
+    expect(said).toEqual(['rough', 'rough', 'full', 'done']);
+  });
 });
