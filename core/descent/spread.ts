@@ -112,12 +112,12 @@ export const DEFAULT_SPREAD: Readonly<
     reason: 'airspeed toward the target that a pilot loses to turns, never less than nothing (common practice)',
   },
   verticalAir_mps: {
-    value: 0,
+    value: 0.9,
     unit: 'm/s',
     reason:
-      'off until the plan gives it; where the air moves most, under a sun overhead on land: a summer noon of ' +
-      '250 W/m² in 1 500 m has updraughts of 0.9 m/s in the mean of the layer over a third of the way, downdraughts ' +
-      'a sixth weaker over half of it (computed); less by a low sun and over water, none by night',
+      'where the air moves most, under a sun overhead on land: a summer noon of 250 W/m² in 1 500 m has updraughts ' +
+      'of 0.9 m/s in the mean of the layer over a third of the way, downdraughts a sixth weaker over half of it ' +
+      '(0.4 of the convective speed, Ansmann et al. 2010, computed); less by a low sun and over water, none by night',
   },
   heading_deg: { value: 5, unit: '°', reason: 'a heading held by hand (common practice)' },
   accuracy_m: {
