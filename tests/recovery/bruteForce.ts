@@ -1,7 +1,7 @@
 // The placement of a goal's crews by trying every place on a grid, for two crews every pair: the truth that the search
 // is measured against. No stand-ins and no search: every landing counts. Pairs that a bound proves worse than one
 // already known are passed over.
-import { earliest, ExpectedByBins, ownMean } from '../../core/recovery/placementCost.ts';
+import { earliest, expectedTimeOf, ExpectedByBins, ownMean } from '../../core/recovery/placementCost.ts';
 import { allowsTimes, type Mover, type GoalCrews } from '../../core/recovery/placementSearch.ts';
 import type { Point } from '../../core/earth/plane.ts';
 import type { Scene } from '../../core/recovery/scene.ts';
@@ -13,6 +13,8 @@ export interface Brute {
   readonly cost: number;
   readonly places: number;
   readonly pairs: number;
+  /** Mean time of the first crew from the place that is best for each landing by itself: no placement is quicker. */
+  readonly fixed_s: number;
 }
 
 interface Row {
@@ -37,10 +39,17 @@ export function bruteForce(scene: Scene, team: GoalCrews, reach_m: number, backw
     return mean_s + worstTenth * worst_s + share * (own + ownFixed);
   };
   const places = rows.reduce((sum, list) => sum + list.length, 0);
+  const quickest = earliest([known, ...rows.flat().map((row) => row.times)], targets.count);
+  const fixed_s = expectedTimeOf(quickest, targets.weight).mean_s;
   const [first, other] = rows;
-  if (first === undefined) return { cost: cost(known, known, 0), places, pairs: 0 };
+  if (first === undefined) return { cost: cost(known, known, 0), places, pairs: 0, fixed_s };
   if (other === undefined)
-    return { cost: Math.min(...first.map((row) => cost(row.times, known, row.own))), places, pairs: first.length };
+    return {
+      cost: Math.min(...first.map((row) => cost(row.times, known, row.own))),
+      places,
+      pairs: first.length,
+      fixed_s,
+    };
   // No partner can be earlier anywhere than the earliest of all partners there: a bound for every pair of a place.
   const bounded = (mine: readonly Row[], theirs: readonly Row[]) => {
     const best = earliest([known, ...theirs.map((row) => row.times)], targets.count);
@@ -61,7 +70,7 @@ export function bruteForce(scene: Scene, team: GoalCrews, reach_m: number, backw
       best = Math.min(best, cost(partner.row.times, both, row.own + partner.row.own));
     }
   }
-  return { cost: best, places, pairs };
+  return { cost: best, places, pairs, fixed_s };
 }
 
 function rowsOf(scene: Scene, { targets }: GoalCrews, mover: Mover, reach_m: number, backward: boolean): Row[] {

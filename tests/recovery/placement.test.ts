@@ -15,7 +15,15 @@ import type { Situation } from '../../core/mission/situation.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { Random } from '../../core/base/random.ts';
 import { DEMOS, demo } from '../demo.ts';
-import { comparePlacement, costRow, mainTeam, REACH_M, sceneWith, type PlacementRun } from './placementRuns.ts';
+import {
+  comparePlacement,
+  costRow,
+  mainTeam,
+  REACH_M,
+  sceneWith,
+  type PlacementRun,
+  wayShare,
+} from './placementRuns.ts';
 import { randomMission } from './randomMission.ts';
 
 const withMission = (situation: Situation, change: Partial<Mission>): Situation => ({
@@ -32,7 +40,7 @@ describe('against brute force on a grid of 250 m and against random places', () 
     expect(run.cost / run.brute, name).toBeLessThanOrEqual(1.02);
     return run;
   };
-  it('demo and random missions: within 2 % of its cost, and less expected time than at random in each', async () => {
+  it('demo and random missions: within 2 % of its cost, two thirds at least spared of what a place can spare against random ones', async () => {
     const runs: PlacementRun[] = [];
     for (const name of DEMOS) {
       const { situation, loaded } = await demo(name);
@@ -44,10 +52,8 @@ describe('against brute force on a grid of 250 m and against random places', () 
       const { situation, roads } = randomMission(i + 1);
       runs.push(against(`random ${i + 1}`, sceneWith(situation, roads, 16), i >= 1, i + 1));
     }
-    for (const run of runs) expect(run.mean_s, run.name).toBeLessThan(run.random_s);
-    // Gathering, final and walk, two to three minutes, stand in both numbers: how much less depends on them.
-    const mean = runs.reduce((sum, run) => sum + run.mean_s / run.random_s, 0) / runs.length;
-    console.log(`expected time against random places: ${(100 * (1 - mean)).toFixed(0)} % less on average`);
+    // Gathering, final and walk, two to five minutes, stand in every number: what a place can spare is compared.
+    for (const run of runs) expect(wayShare(run), run.name).toBeLessThan(1 / 3);
   });
 
   it('times from a place are those from the landings outward', () => {

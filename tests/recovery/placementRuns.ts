@@ -73,6 +73,8 @@ export interface PlacementRun {
   /** Expected time of the first crew: as placed, and the mean over random places. */
   readonly mean_s: number;
   readonly random_s: number;
+  /** The same if each landing had the best allowed place of its own: what no place can spare. */
+  readonly fixed_s: number;
   readonly search_ms: number;
   readonly brute_ms: number;
 }
@@ -110,6 +112,7 @@ export function comparePlacement(
     unplaced: found.filter((one) => one.none !== null).length,
     mean_s: mine.mean_s,
     random_s: atRandom(scene, team, seed),
+    fixed_s: brute.fixed_s,
     search_ms,
     brute_ms,
   };
@@ -117,4 +120,9 @@ export function comparePlacement(
 
 export const costRow = (one: PlacementRun): string =>
   `${one.name.padEnd(12)} cost ${one.cost.toFixed(1).padStart(6)} s, brute force ${one.brute.toFixed(1).padStart(6)} s: ${(one.cost / one.brute).toFixed(4)}; ` +
-  `expected ${one.mean_s.toFixed(0).padStart(4)} s, at random ${one.random_s.toFixed(0).padStart(4)} s: ${(one.mean_s / one.random_s).toFixed(2)}`;
+  `expected ${one.mean_s.toFixed(0).padStart(4)} s, at random ${one.random_s.toFixed(0).padStart(4)} s: ${(one.mean_s / one.random_s).toFixed(2)}; ` +
+  `no place spares ${one.fixed_s.toFixed(0).padStart(4)} s: ${wayShare(one).toFixed(2)}`;
+
+/** What is left of the time that places can spare: 0 with the best place for each landing, 1 with random places. */
+export const wayShare = ({ mean_s, random_s, fixed_s }: PlacementRun): number =>
+  (mean_s - fixed_s) / (random_s - fixed_s);
