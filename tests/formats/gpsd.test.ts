@@ -1,4 +1,5 @@
 // gpsd's TPV reports. Source: reference/wind-reports.md §6 (gpsd_json(5)): the example is the manual's own.
+import { geoidHeight_m } from '../../core/earth/geoid.ts';
 import { describe, expect, it } from 'vitest';
 import { readGpsd } from '../../core/formats/tracks/gpsd.ts';
 import { readTrack } from '../../core/formats/tracks/track.ts';
@@ -35,10 +36,12 @@ describe('gpsd', () => {
     expect(problems).toEqual([]);
   });
 
-  it('takes the height above the sea: altMSL, else altHAE less the geoid, else the old alt; none in two dimensions', () => {
+  it('takes the height above the sea: altMSL, else altHAE less the geoid (the receiver’s or EGM96), else the old alt; none in two dimensions', () => {
     expect(tpv('"mode":3,"altMSL":100,"altHAE":150,"alt":120')?.height_m).toBe(100);
     expect(tpv('"mode":3,"altHAE":150,"geoidSep":47')?.height_m).toBe(103);
-    expect(tpv('"mode":3,"altHAE":150')?.height_m).toBeNull();
+    // Without the receiver's geoid, EGM96's at the place.
+    const bare = tpv('"mode":3,"altHAE":150');
+    expect(bare?.height_m).toBeCloseTo(150 - geoidHeight_m(bare?.position ?? [0, 0]), 9);
     expect(tpv('"mode":2,"altMSL":100')?.height_m).toBeNull();
     expect(tpv('"mode":3,"alt":nan')?.height_m).toBeNull();
   });

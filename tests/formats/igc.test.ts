@@ -4,6 +4,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readIgc } from '../../core/formats/tracks/igc.ts';
+import { geoidHeight_m } from '../../core/earth/geoid.ts';
 import { readTrack } from '../../core/formats/tracks/track.ts';
 import type { Fix } from '../../core/formats/tracks/track.ts';
 import { describeOpenData } from '../openData.ts';
@@ -18,7 +19,9 @@ describe('IGC, the rules', () => {
     const [fix] = value[0]?.fixes ?? [];
     expect(fix?.position[1]).toBeCloseTo(54 + 7.121 / 60, 9);
     expect(fix?.position[0]).toBeCloseTo(-(2 + 49.342 / 60), 9);
-    expect(fix?.height_m).toBe(421);
+    // Above the ellipsoid; the sea stands 52.6 m above it there (EGM96, geographic tables: 52 to 53 m in Lancashire).
+    expect(fix?.height_m).toBeCloseTo(421 - geoidHeight_m(fix?.position ?? [0, 0]), 9);
+    expect(fix?.height_m).toBeCloseTo(421 - 52.6, 0);
     expect(iso(fix)).toBe('2001-09-15T16:02:40');
   });
 
@@ -32,7 +35,9 @@ describe('IGC, the rules', () => {
     );
     expect(noGnss.value[0]?.fixes.map((f) => f.height_m)).toEqual([null, null]);
     expect(said(noGnss.problems)).toContain('a pressure altitude is not a height');
-    expect(readIgc('HFDTE150901\nB1602403338334S15112123EA00000-0012\n', {}).value[0]?.fixes[0]?.height_m).toBe(-12);
+    expect(
+      readIgc('HFDTE150901\nHFALGALTGPS:GEO\nB1602403338334S15112123EA00000-0012\n', {}).value[0]?.fixes[0]?.height_m,
+    ).toBe(-12);
   });
 
   it('uses the further figures that an I record announces (LAD, LOD)', () => {
@@ -55,7 +60,7 @@ describe('IGC, the rules', () => {
     ]);
   });
 
-  it('says that the heights are above the ellipsoid, unless the header says the geoid (A3, HFALG)', () => {
+  it('brings heights above the ellipsoid to the sea and says so, unless the header says the geoid (A3, HFALG)', () => {
     const fix = 'B1602405407121N00249342WA0028000421';
     expect(said(readIgc(`HFDTE150901\n${fix}\n`, {}).problems)).toContain('above the WGS 84 ellipsoid');
     expect(said(readIgc(`HFDTE150901\nHFALGALTGPS:ELL\n${fix}\n`, {}).problems)).toContain(
@@ -94,13 +99,11 @@ describeOpenData('IGC, the open files', ({ openData }) => {
         .filter((row) => row.startsWith('B'));
       const heights = fixes.flatMap((f) => f.height_m ?? []);
       expect([name, fixes.length, records.length]).toEqual([name, count, count]);
-      expect(heights).toEqual(records.map((row) => Number(row.slice(30, 35))));
-      // MANIFEST.md: 2.06 to 5.40 km.
+      const written = fixes.map((f) => Math.round((f.height_m ?? NaN) + geoidHeight_m(f.position)));
+      expect(written).toEqual(records.map((row) => Number(row.slice(30, 35))));
+      // MANIFEST.md: 2.06 to 5.40 km, as written.
       if (low !== null)
-        expect([Math.round(Math.min(...heights) / 10) * 10, Math.round(Math.max(...heights) / 10) * 10]).toEqual([
-          low,
-          high,
-        ]);
+        expect([Math.min(...written), Math.max(...written)].map((m) => Math.round(m / 10) * 10)).toEqual([low, high]);
       expect(iso(fixes[0])).toBe(first);
       if (last !== null) expect(iso(fixes.at(-1))).toBe(last);
       expect(fixes.every((f, i) => i === 0 || (f.time_s ?? NaN) >= (fixes[i - 1]?.time_s ?? NaN))).toBe(true);

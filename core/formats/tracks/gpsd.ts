@@ -1,6 +1,8 @@
 // Reports of the gpsd daemon: one JSON object per line, of which TPV ("time, position, velocity") is read. Degrees WGS
 // 84, heights m MSL. Source: gpsd_json(5), TPV; reference/wind-reports.md §6.
 import type { Read } from '../../base/problem.ts';
+import type { LonLat } from '../../base/units.ts';
+import { geoidHeight_m } from '../../earth/geoid.ts';
 import { checkedTrack } from './fixes.ts';
 import type { LinedFix, Track } from './fixes.ts';
 import { shown, shownValue } from '../text/shown.ts';
@@ -27,12 +29,16 @@ function jsonOf(row: string): unknown {
   return undefined;
 }
 
-/** altMSL; else the ellipsoid's height less the geoid's; else the old name "alt", which is above the sea as well. */
-function heightOf(fields: Fields): number | null {
+/**
+ * altMSL; else the ellipsoid's height less the geoid's, as the receiver or EGM96 has it; else the old name "alt", which
+ * is above the sea as well.
+ */
+function heightOf(fields: Fields, position: LonLat): number | null {
   const altMsl = numberIn(fields, 'altMSL');
   const altHae = numberIn(fields, 'altHAE');
-  const geoid = numberIn(fields, 'geoidSep');
-  return altMsl ?? (altHae !== null && geoid !== null ? altHae - geoid : numberIn(fields, 'alt'));
+  if (altMsl !== null) return altMsl;
+  if (altHae === null) return numberIn(fields, 'alt');
+  return altHae - (numberIn(fields, 'geoidSep') ?? geoidHeight_m(position));
 }
 
 /**
@@ -51,7 +57,7 @@ function fixOf(fields: Fields, line: number): LinedFix | string {
     line,
     time_s: time === null ? null : Date.parse(time) / 1000,
     position: [lon, lat],
-    height_m: mode === 3 ? heightOf(fields) : null,
+    height_m: mode === 3 ? heightOf(fields, [lon, lat]) : null,
     valid: true,
   };
 }

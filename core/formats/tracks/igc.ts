@@ -3,6 +3,7 @@
 // units, A4 B record, A6 extensions).
 import type { Read } from '../../base/problem.ts';
 import type { LonLat } from '../../base/units.ts';
+import { geoidHeight_m } from '../../earth/geoid.ts';
 import { checkedTrack, datedTimes, dayOfDdmmyy, secondsOfDay } from './fixes.ts';
 import type { LinedFix, TimedOfDay, Track } from './fixes.ts';
 import { shown } from '../text/shown.ts';
@@ -63,20 +64,23 @@ function fixed(row: string, line: number, extensions: Extensions, day: number | 
 function sayHeights(records: readonly Fixed[], aboveGeoid: boolean, findings: Findings): boolean {
   const noGnssHeight = records.every((r) => r.gnss_m === 0) && records.some((r) => r.pressureAltitude_m !== 0);
   const say = (text: string): void => findings.add('heights', { line: 0 }, text);
+  const sea_m = geoidHeight_m(records[0]?.position ?? [0, 0]);
   if (noGnssHeight) say('every GNSS altitude is 0: the heights are unknown (a pressure altitude is not a height)');
   // A2.4, and A3's HFALG: of the GNSS altitude above the ellipsoid unless the header says the geoid.
   else if (!aboveGeoid && records.some(({ threeD }) => threeD))
     say(
-      'the heights are above the WGS 84 ellipsoid, as the format has them, not above the sea: the sea lies up to ' +
-        '100 m above or below it',
+      `the file's heights are above the WGS 84 ellipsoid, as the format has them; they are brought to mean sea ` +
+        `level, ${Math.abs(Math.round(sea_m))} m ${sea_m < 0 ? 'below' : 'above'} the ellipsoid here (EGM96); a ` +
+        'recorder of heights above the sea says HFALGALTGPS:GEO',
     );
   return noGnssHeight;
 }
 
 /**
- * The one track of an IGC file. The height is the GNSS altitude of a three-dimensional fix (A); a V fix keeps its place
- * but is not valid and has no height. The pressure altitude is never taken for a height, and where it is 0 throughout
- * there simply was none.
+ * The one track of an IGC file. The height is the GNSS altitude of a three-dimensional fix (A), brought from the
+ * ellipsoid to mean sea level unless the header says that it is above the geoid; a V fix keeps its place but is not
+ * valid and has no height. The pressure altitude is never taken for a height, and where it is 0 throughout there simply
+ * was none.
  *
  * reference_s  used only where no H record has a date
  * legal        times over midnight under one date ("HFDTE081116", "HFDTEDATE:081116,01"), longer B records, a second H
@@ -115,6 +119,7 @@ export function readIgc(text: string, options: { readonly reference_s?: number |
   const times = datedTimes(records, options.reference_s);
   const noGnssHeight = sayHeights(records, aboveGeoid, findings);
   if (times[0] === null) findings.add('dates', { line: 0 }, 'no date (HFDTE) and no reference: the times are unknown');
+  const seaLevel_m = (position: LonLat): number => (aboveGeoid ? 0 : geoidHeight_m(position));
   const fixes = records.map(({ line, position, threeD, gnss_m }, i): LinedFix => {
     if (!threeD)
       findings.add(
@@ -126,7 +131,7 @@ export function readIgc(text: string, options: { readonly reference_s?: number |
       line,
       time_s: times[i] ?? null,
       position,
-      height_m: threeD && !noGnssHeight ? gnss_m : null,
+      height_m: threeD && !noGnssHeight ? gnss_m - seaLevel_m(position) : null,
       valid: threeD,
     };
   });
