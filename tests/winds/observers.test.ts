@@ -82,6 +82,25 @@ describe('an observer who is wrong throughout', () => {
     expect(questions[0]?.surface).toBe(true);
   });
 
+  it.each([
+    ['from a height on', (i: number) => i >= 24],
+    ['up to a height', (i: number) => i < 12],
+  ])('a balloon given TOWARD %s is asked about once, and the rest of it counts', (_, isTurned) => {
+    const log = Array.from({ length: 36 }, (_unused, i) =>
+      report('pilot-balloon', 'Balloon 1', {
+        height_m: 400 + 200 * i,
+        from_deg: isTurned(i) ? 60 : 240,
+        observedAt: iso(T0 - 5000 + 40 * i),
+      }),
+    );
+    const wrong = log.flatMap((event, i) => (event.kind === 'wind-report' && isTurned(i) ? [event.id] : []));
+    const { held, used, questions } = now(log);
+    expect(held.map((one) => one.report.id).toSorted()).toEqual(wrong.toSorted());
+    expect(used.size).toBe(24);
+    expect(questions).toHaveLength(1);
+    expect(questions[0]?.sentence).toMatch(/^12 of 36 levels of Balloon 1 look given TOWARD/);
+  });
+
   it('that a person confirmed is believed', () => {
     const log = HEIGHTS.map((height_m) => report('pilot-balloon', 'Balloon 1', { height_m, from_deg: 60 }));
     const confirmed = log.map((event): LogEvent => {
