@@ -1,6 +1,7 @@
 // Which of one observer's winds are turned round: from and toward may be mixed up in some of them only, and the ones
-// that agree would vouch for each other. Sought among all signs: one flip at a time, from none and from all turned, and
-// all from one of them on or up to one of them, for neighbours that are turned together fit each other.
+// that agree would vouch for each other. Sought among all signs: one flip at a time, from none, from all and from those
+// turned that oppose what all else says; and all from one of them on or up to one of them, for neighbours that are
+// turned together fit each other.
 import { nth } from '../base/nth.ts';
 import { cholesky, dot, inverseMatrix } from './cholesky.ts';
 import type { Observation } from './analysis.ts';
@@ -31,11 +32,18 @@ export function turnedAmong(of: readonly Observation[], { pu, pv, covariance }: 
   const all = signs();
   for (let i = 0; i < m; i++) all.flip(i);
   const most = climbed(all, least);
+  // Those that oppose what all else says.
+  const opposed = signs();
+  of.forEach(({ u_mps, v_mps }, i) => {
+    if (u_mps * nth(pu, i) + v_mps * nth(pv, i) < 0) opposed.flip(i);
+  });
+  const rest = climbed(opposed, least);
+  const excess = ({ which, logRatio }: Found): number =>
+    logRatio - least * Math.min(which.length, m - which.length + 1);
   // One of as many places where it may have begun, or ended.
   const once = least + Math.log(2 * m);
   const candidates = [
-    { ...some, excess: some.logRatio - least * some.which.length },
-    { ...most, excess: most.logRatio - least * (m - most.which.length + 1) },
+    ...[some, most, rest].map((found) => ({ ...found, excess: excess(found) })),
     ...[upTo(signs(), false), upTo(signs(), true)].map((block) => ({ ...block, excess: block.logRatio - once })),
   ];
   return candidates.reduce((a, b) => (b.excess > a.excess ? b : a));

@@ -12,8 +12,8 @@ export interface Wrong {
   readonly name: string;
   /** What a wrong report says; null where it would say the same. */
   readonly says: (event: WindReport) => Partial<WindReport> | null;
-  /** How many of an observer's reports: one, half of them, all. */
-  readonly share: 'none' | 'one' | 'some' | 'all';
+  /** Which of an observer's reports: one, half of them, those from one on, all. */
+  readonly share: 'none' | 'one' | 'some' | 'rest' | 'all';
 }
 
 const turned = declination_deg(PLACE, GROUND_M, NOW_S);
@@ -24,6 +24,7 @@ export const WRONG: readonly Wrong[] = [
   { name: 'nobody', says: () => null, share: 'none' },
   { name: 'one report reversed', says: reversed, share: 'one' },
   { name: 'half of the reports reversed', says: reversed, share: 'some' },
+  { name: 'reversed from one report on', says: reversed, share: 'rest' },
   { name: 'all reports reversed', says: reversed, share: 'all' },
   {
     name: `magnetic given as true (${EAST_DEG.toFixed(0)}°)`,
@@ -91,17 +92,31 @@ export function observerRow(wrong: Wrong, exit: ExitOf, trials: number, seed: nu
 
 /** The log with one observer's reports as a wrong observer gives them, and which those are. */
 function spoilt(wrong: Wrong, exit: ExitOf, log: readonly WindReport[], random: Random) {
-  // Of the balloons of a day one ascent, as it is one observer.
   const names = OBSERVERS[exit].filter((by) => log.some((one) => one.by === by && wrong.says(one) !== null));
   const by = names[Math.floor(random.uniform() * names.length)];
-  const own = log.filter((one) => one.by === by);
-  const last_s = Math.max(...own.map(({ observedAt }) => Date.parse(observedAt) / 1000));
-  const hour = own.filter((one) => one.source !== 'pilot-balloon' || last_s - Date.parse(one.observedAt) / 1000 < 2500);
-  const count = { none: 0, one: 1, some: Math.ceil(hour.length / 2), all: hour.length }[wrong.share];
-  const order = hour.map((one) => ({ one, at: random.uniform() })).toSorted((a, b) => a.at - b.at);
-  const ids = new Set(order.slice(0, count).map(({ one }) => one.id));
+  const ascent = lastAscent(log.filter((one) => one.by === by));
+  const order = ascent.map((one) => ({ one, at: random.uniform() })).toSorted((a, b) => a.at - b.at);
+  const from = Math.floor(ascent.length * (1 / 3 + random.uniform() / 3));
+  const chosen = {
+    none: [],
+    one: order.slice(0, 1).map(({ one }) => one),
+    some: order.slice(0, Math.ceil(ascent.length / 2)).map(({ one }) => one),
+    rest: ascent.slice(from),
+    all: ascent,
+  }[wrong.share];
+  const ids = new Set(chosen.map(({ id }) => id));
   const spoiltLog = log.map((one): WindReport => (ids.has(one.id) ? { ...one, ...wrong.says(one) } : one));
   return { log: spoiltLog satisfies readonly LogEvent[], ids };
+}
+
+/** In order of time; of the balloons of a day the last one: each is an observer of its own. */
+function lastAscent(own: readonly WindReport[]): readonly WindReport[] {
+  const inOrder = own.toSorted((a, b) => Date.parse(a.observedAt) - Date.parse(b.observedAt));
+  if (own[0]?.source !== 'pilot-balloon') return inOrder;
+  const begins = inOrder.findLastIndex(
+    (one, i) => i > 0 && Date.parse(one.observedAt) - Date.parse(inOrder[i - 1]?.observedAt ?? '') > 1_800_000,
+  );
+  return inOrder.slice(Math.max(begins, 0));
 }
 
 const of = (part: number, all: number): string =>
