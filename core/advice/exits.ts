@@ -260,6 +260,8 @@ export interface ExitOption extends ExitPromise {
   readonly exit: ExitState;
   /** Predicted landing by the plan's way of steering, drift for a canopy that homes. */
   readonly driftLanding: LonLat;
+  /** Descents flown from there that the chances are counted from; 0: the sample's, moved there by the estimate. */
+  readonly flown: number;
 }
 
 /** Promises of exits other than the sample's: each is flown once to see where its drift landing lies. */
@@ -287,7 +289,7 @@ export function* exitsInSteps(
     if (landing === null) continue;
     const [east, north] = judge.sample.frame.toLocal(landing);
     const promise = judge.promise(east - judge.sample.predicted[0], north - judge.sample.predicted[1], alternates);
-    options.push({ ...promise, exit, driftLanding: landing });
+    options.push({ ...promise, exit, driftLanding: landing, flown: 0 });
   }
   return options;
 }

@@ -1,17 +1,21 @@
-// The chances that are shown, flown: those of the planned exit and of the best on the line, and of each other zone when
-// it is steered to.
+// The chances that are shown, flown: those of the planned exit, of the best on the line, at the ends of the window, and
+// of each other zone when it is steered to.
 import { RAD_PER_DEG } from '../base/units.ts';
 import type { Steps } from '../base/steps.ts';
 import { Ensemble, type EnsembleSetup } from '../descent/ensemble.ts';
+import { carrierAt, type CarrierPath } from '../descent/carrier.ts';
 import { zoneMiddle, type Scenario } from '../descent/scenario.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../descent/statistics.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
-import { driftScenario, type ExitOption } from './exits.ts';
-import type { LimitName } from './limits.ts';
-import type { ExitLine } from './window.ts';
+import { driftScenario, judgeExits, type ExitJudge, type ExitOption } from './exits.ts';
+import { chanceOf, edgeOf, exitAt, roomOf, type ExitLine, type LineSearch, type WindowLimits } from './window.ts';
 
 /** Members of a descent that is flown beside the planned one's. */
 const BESIDE_MEMBERS = 500;
+/** Of the sample, at an end of the window: first few, to come near; then as many as tell a chance of 80 % to 1.3 %. */
+const EDGE_PARTS = [1 / 8, 1 / 4, 1 / 2] as const;
+/** An estimate that promises all of this share of its best room where too few land tells no nearer place. */
+const NEAR_THE_BEST = 0.95;
 
 /** Flies what is shown: a chance that the search has only estimated (`exits.ts`) is never given as it is. */
 export class Flyer {
@@ -19,6 +23,7 @@ export class Flyer {
   readonly #zones: readonly LandingZone[];
   readonly #hazards: readonly Hazard[];
   readonly #target: string | null;
+  readonly #count: number;
   readonly #beside: number;
 
   constructor(setup: EnsembleSetup, mission: Mission, target: string | null, count: number) {
@@ -26,6 +31,7 @@ export class Flyer {
     this.#zones = mission.landingZones ?? [];
     this.#hazards = mission.hazards ?? [];
     this.#target = target;
+    this.#count = count;
     this.#beside = Math.min(count, BESIDE_MEMBERS);
   }
 
@@ -40,33 +46,96 @@ export class Flyer {
     if (beside && driftScenario(scenario) !== scenario) {
       for (const zone of this.#zones) {
         if (zone.name === this.#target) continue;
-        const there = yield* this.#fly(steeredTo(scenario, zone));
+        const there = yield* this.#fly(steeredTo(scenario, zone), this.#beside);
         inZone[zone.name] = there?.inZone[zone.name] ?? { p: NaN, error: NaN };
       }
     }
-    return { ...option, inZone, inHazard: statistics.inAnyHazard };
+    return { ...option, inZone, inHazard: statistics.inAnyHazard, flown: this.#count };
   }
 
-  /** The line with its best exit flown; no window where that exit breaks a limit. */
-  *best(line: ExitLine, numberOf: (name: LimitName) => number): Steps<ExitLine> {
-    if (line.best === null) return line;
-    const { scenario } = this.#setup;
-    const flown = yield* this.#fly({ ...scenario, exit: line.best.exit });
-    if (flown === null) return line;
-    const own = this.#target === null ? null : (flown.inZone[this.#target] ?? null);
-    const inZone =
-      this.#target === null || own === null ? line.best.inZone : { ...line.best.inZone, [this.#target]: own };
-    const best = { ...line.best, inZone, inHazard: flown.inAnyHazard };
+  /** The line with its best exit and the ends of its window flown; no window where that exit breaks a limit. */
+  *line(search: LineSearch, judge: ExitJudge, carrier: CarrierPath | null, limits: WindowLimits): Steps<ExitLine> {
+    const { options } = search;
+    const none = { options, best: null, window: null, ends: null };
+    const { scenario, error } = this.#setup;
+    const found = options[search.at];
+    if (found === undefined || carrier === null) return none;
+    // Only the best is asked for the alternates: what else could be steered for from there.
+    const asked = judgeExits(judge, scenario, error, [found.exit])[0] ?? found;
+    const best = yield* this.#counted(asked, this.#beside);
+    if (best === null || this.#target === null) return { ...none, best: asked };
+    const own = best.inZone[this.#target] ?? { p: NaN, error: NaN };
     const keeps =
-      (own === null || own.p + 2 * own.error >= numberOf('zoneProbability')) &&
-      flown.inAnyHazard.p - 2 * flown.inAnyHazard.error <= numberOf('hazardProbability');
-    return { ...line, best, window: keeps ? line.window : null };
+      own.p + 2 * own.error >= limits.zoneProbability &&
+      best.inHazard.p - 2 * best.inHazard.error <= limits.hazardProbability;
+    if (!keeps) return { ...none, best };
+    const opens = yield* this.#edge(search, judge, carrier, limits, -1);
+    const closes = yield* this.#edge(search, judge, carrier, limits, 1);
+    const [opens_s, closes_s] = [opens?.exit.time_s ?? NaN, closes?.exit.time_s ?? NaN];
+    // Where not even the best is above the limit, though within its own error of it, there is no stretch.
+    if (opens === null || closes === null || !(closes_s > opens_s)) return { ...none, best };
+    return { options, best, window: { opens_s, closes_s, error_s: limits.error_s }, ends: { opens, closes } };
   }
 
-  *#fly(scenario: Scenario): Steps<LandingStatistics | null> {
-    const members = yield* new Ensemble({ ...this.#setup, scenario }).inSteps(this.#beside);
+  /**
+   * An end of the window: the estimate says where its room runs out and how steeply; what is flown there says by how
+   * much the estimate is off, and moves the end; again, for the estimate is off by another amount at another place.
+   */
+  *#edge(
+    search: LineSearch,
+    judge: ExitJudge,
+    carrier: CarrierPath,
+    limits: WindowLimits,
+    step: 1 | -1,
+  ): Steps<ExitOption | null> {
+    const { scenario, error } = this.#setup;
+    const { options, at } = search;
+    const roomIn = (option: ExitOption): number => roomOf(chanceOf(this.#target, option), option.inHazard.p, limits);
+    const rooms = options.map(roomIn);
+    const most = NEAR_THE_BEST * (rooms[at] ?? NaN);
+    const askedAt = (time_s: number): ExitOption | null => {
+      const point = carrierAt(carrier, time_s);
+      return point === null ? null : (judgeExits(judge, scenario, error, [exitAt(point)])[0] ?? null);
+    };
+    let asked = askedAt(edgeOf(search, step, rooms, 0));
+    let end = asked;
+    for (const part of EDGE_PARTS) {
+      if (asked === null) return null;
+      const there: ExitOption | null = yield* this.#counted(asked, Math.ceil(part * this.#count));
+      // Where nothing lands, nothing is kept.
+      const off: number = there === null ? -1 : roomIn(there) - roomIn(asked);
+      const next = askedAt(edgeOf(search, step, rooms, most > 0 ? Math.min(-off, most) : -off));
+      end = there === null || next === null ? next : movedOn(there, asked, next);
+      asked = next;
+    }
+    return end;
+  }
+
+  /** An exit with its chances counted from descents that are flown from it; null where none of them lands. */
+  *#counted(option: ExitOption, count: number): Steps<ExitOption | null> {
+    const flown = yield* this.#fly({ ...this.#setup.scenario, exit: option.exit }, count);
+    if (flown === null) return null;
+    const own = this.#target === null ? undefined : flown.inZone[this.#target];
+    const inZone = this.#target === null || own === undefined ? {} : { [this.#target]: own };
+    return { ...option, inZone: { ...option.inZone, ...inZone }, inHazard: flown.inAnyHazard, flown: count };
+  }
+
+  *#fly(scenario: Scenario, count: number): Steps<LandingStatistics | null> {
+    const members = yield* new Ensemble({ ...this.#setup, scenario }).inSteps(count);
     return statisticsOf(members, this.#zones, this.#hazards);
   }
+}
+
+/** Chances flown at one exit, for another some seconds on: they change as the estimates of both do. */
+function movedOn(flown: ExitOption, from: ExitOption, to: ExitOption): ExitOption {
+  const moved = (of: Share | undefined, a: Share | undefined, b: Share | undefined): Share => ({
+    p: Math.min(Math.max((of?.p ?? NaN) + (b?.p ?? NaN) - (a?.p ?? NaN), 0), 1),
+    error: of?.error ?? NaN,
+  });
+  const inZone = Object.fromEntries(
+    Object.keys(to.inZone).map((name) => [name, moved(flown.inZone[name], from.inZone[name], to.inZone[name])]),
+  );
+  return { ...to, inZone, inHazard: moved(flown.inHazard, from.inHazard, to.inHazard), flown: flown.flown };
 }
 
 /** The scenario with its canopy homing on a zone's middle. */

@@ -28,7 +28,7 @@ import {
   type LimitName,
 } from './limits.ts';
 import { LIMIT_VALUES, windAt, type LimitFacts } from './limitValues.ts';
-import { exitLine, exitsOn, type ExitLine } from './window.ts';
+import { exitsOn, searchLine, type ExitLine } from './window.ts';
 import { fitsInSteps, type ZoneFit } from './zoneFit.ts';
 
 export interface JudgeOptions {
@@ -155,16 +155,16 @@ function* exitsJudged(
   yield;
   const carrier = carrierPath(mission, world, expected.planned.offset, situation.state);
   const exits = carrier === null || left ? [] : exitsOn(carrier);
-  const searched = yield* exitLine(judge, scenario, error, exits, {
-    zoneProbability: numberOf('zoneProbability'),
-    hazardProbability: numberOf('hazardProbability'),
-    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine, 1),
-  });
+  const searched = yield* searchLine(judge, scenario, error, exits);
   yield;
   const flyer = new Flyer(setup, mission, judge.target, members.count);
   const asked = judgeExits(judge, scenario, error, [scenario.exit])[0] ?? null;
   const planned = asked === null ? null : yield* flyer.planned(asked, statistics, beside);
-  const line = yield* new Flyer(chosen, mission, judge.target, members.count).best(searched, numberOf);
+  const line = yield* new Flyer(chosen, mission, judge.target, members.count).line(searched, judge, carrier, {
+    zoneProbability: numberOf('zoneProbability'),
+    hazardProbability: numberOf('hazardProbability'),
+    error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine, 1),
+  });
   return { judge, planned, line, carrier, left };
 }
 

@@ -284,17 +284,25 @@ export function limitSentence({ limit, value, margin, state }: Judged, units: Un
       : margin !== null && margin < 0
         ? 'under'
         : 'above';
-  const [is, may] = toldApart(value.value, limit, units);
+  const [is, may] = limitTexts(value.value, limit, units);
   return `${limit.label} ${is}, ${side} the ${may} limit`;
 }
 
 /** Decimals more than usual, at most. */
 const FINEST = 2;
 
-/** A value and its limit, finer where they would read alike: "79.6 %, under the 80.0 % limit". */
-function toldApart(value: number, { number: most, unit }: LimitKind, units: Units): readonly [string, string] {
+/**
+ * A value, its limit and what lies between them, finer where the first two would read alike: "79.6 %, under the 80.0 %
+ * limit", 0.4 %.
+ */
+export function limitTexts(
+  value: number,
+  { number: most, unit }: LimitKind,
+  units: Units = PAPER_UNITS,
+): readonly [is: string, may: string, between: string] {
   for (let finer = 0; ; finer++) {
-    const [is, may] = [limitText(value, unit, units, finer), limitText(most, unit, units, finer)];
-    if (is !== may || value === most || finer === FINEST) return [is, may];
+    const texts = [value, most, Math.abs(value - most)].map((one) => limitText(one, unit, units, finer));
+    const [is = '', may = '', between = ''] = texts;
+    if (is !== may || value === most || finer === FINEST) return [is, may, between];
   }
 }

@@ -13,7 +13,7 @@ import type { LonLat } from '../base/units.ts';
 import type { ExitJudgement } from './judgement.ts';
 import { isDeadly, judgeLimit, wordOf, type Judged, type LimitName, type Word } from './limits.ts';
 import { LIMIT_VALUES, type LimitFacts } from './limitValues.ts';
-import { exitAt, type ExitLine } from './window.ts';
+import { chanceOf, exitAt, roomAt, roomOf, type ExitLine } from './window.ts';
 
 export interface NearbyWord {
   readonly word: Word;
@@ -100,11 +100,11 @@ export class Nearby {
     const { drift, ...promise } = promiseOf(scenario.exit);
     // The window is of exits on the line: the planned one may lie beside it.
     const there = carrier === null ? null : carrierAt(carrier, scenario.exit.time_s);
-    const room = roomOf(there === null ? promise : promiseOf(exitAt(there)), { zone, limits });
+    const room = ruleRoom(there === null ? promise : promiseOf(exitAt(there)), { zone, limits });
     const facts: LimitFacts = {
       situation: then,
       outlook,
-      planned: drift === null ? null : { ...promise, exit: scenario.exit, driftLanding: drift },
+      planned: drift === null ? null : { ...promise, exit: scenario.exit, driftLanding: drift, flown: 0 },
       zone,
       line:
         change.input === 'exit time'
@@ -138,32 +138,31 @@ function sampleFor(sample: DriftSample, now: Outlook, then: Outlook): DriftSampl
   return { ...sample, reach_m: sample.reach_m.map((reach_m) => reach_m * factor) };
 }
 
-/** How far the rule of the window is kept at the planned exit, by the estimate; below 0 it is not. */
-function roomOf(promise: ExitPromise, { zone, limits }: Pick<ExitJudgement, 'zone' | 'limits'>): number {
+type Rule = Pick<ExitJudgement, 'zone' | 'limits'>;
+
+/** How far the rule of the window is kept at an exit, by the estimate; below 0 it is not. */
+function ruleRoom(promise: ExitPromise, { zone, limits }: Rule): number {
   const numberOf = (name: LimitName): number => limits.find(({ limit }) => limit.name === name)?.limit.number ?? NaN;
-  const chance = zone === null ? NaN : (promise.inZone[zone]?.p ?? NaN);
-  return Math.min(chance - numberOf('zoneProbability'), numberOf('hazardProbability') - promise.inHazard.p);
+  const [zoneProbability, hazardProbability] = [numberOf('zoneProbability'), numberOf('hazardProbability')];
+  return roomOf(chanceOf(zone, promise), promise.inHazard.p, { zoneProbability, hazardProbability });
 }
 
-/**
- * The same by a judgement's own line; its window also needs its best exit, flown, to keep both limits to two errors.
- */
+/** The same by a judgement's own window, whose ends are flown: how much the estimate changes from the nearer end on. */
 function flownRoom({ exits, expected, zone, limits }: ExitJudgement): number {
-  const { best, options } = exits;
+  const { best, options, window } = exits;
+  if (best === null) return -1;
+  if (window === null) return Math.min(ruleRoom(best, { zone, limits }), -LEAST_ROOM);
   const exit_s = expected.outlook.scenario.exit.time_s;
-  const a = options.findLast((one) => one.exit.time_s <= exit_s);
-  const b = options.find((one) => one.exit.time_s >= exit_s);
-  if (best === null || a === undefined || b === undefined) return -1;
-  const x = b.exit.time_s > a.exit.time_s ? (exit_s - a.exit.time_s) / (b.exit.time_s - a.exit.time_s) : 0;
-  const rule = { zone, limits };
-  const { p = NaN, error = NaN } = zone === null ? {} : (best.inZone[zone] ?? {});
-  const generous: ExitPromise = {
-    ...best,
-    inZone: { [zone ?? NO_ZONE]: { p: p + 2 * error, error: 0 } },
-    inHazard: { p: best.inHazard.p - 2 * best.inHazard.error, error: 0 },
-  };
-  return Math.min(roomOf(a, rule) + x * (roomOf(b, rule) - roomOf(a, rule)), roomOf(generous, rule));
+  const rooms = options.map((option) => ruleRoom(option, { zone, limits }));
+  const end_s = exit_s - window.opens_s < window.closes_s - exit_s ? window.opens_s : window.closes_s;
+  const more = roomAt(options, rooms, exit_s) - roomAt(options, rooms, end_s);
+  return exit_s >= window.opens_s && exit_s <= window.closes_s
+    ? Math.max(more, LEAST_ROOM)
+    : Math.min(more, -LEAST_ROOM);
 }
+
+/** On which side of an end an exit lies says its window, also where the estimate is level there. */
+const LEAST_ROOM = 1e-4;
 
 /**
  * The window about the planned exit where its rule is kept, and none where not: how long it is does not matter here.

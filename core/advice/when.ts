@@ -189,7 +189,7 @@ function stopsAtOnce(situation: Situation, expected: Expected, limits: readonly 
     deadly: null,
     planned: null,
     zone: null,
-    line: { options: [], best: null, window: null },
+    line: { options: [], best: null, window: null, ends: null },
     carrier: null,
     fit: null,
     left: false,

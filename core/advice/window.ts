@@ -7,7 +7,7 @@ import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
 import type { Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
-import { driftScenario, exitsInSteps, judgeExits, landingOf, type ExitJudge, type ExitOption } from './exits.ts';
+import { driftScenario, exitsInSteps, landingOf, type ExitJudge, type ExitOption, type ExitPromise } from './exits.ts';
 
 export interface ExitWindow {
   readonly opens_s: number;
@@ -16,13 +16,20 @@ export interface ExitWindow {
   readonly error_s: number;
 }
 
+/** The exits at both ends of the window. */
+export interface WindowEnds {
+  readonly opens: ExitOption;
+  readonly closes: ExitOption;
+}
+
 export interface ExitLine {
   /** In order of time. */
   readonly options: readonly ExitOption[];
   /** The most promising on the line; null where the line is empty. */
   readonly best: ExitOption | null;
-  /** The stretch about the best on which the limits hold; null where they hold nowhere. */
+  /** The stretch about the best on which the limits hold, its ends flown; null where they hold nowhere. */
   readonly window: ExitWindow | null;
+  readonly ends: WindowEnds | null;
 }
 
 export interface WindowLimits {
@@ -51,16 +58,22 @@ export const exitAt = ({ position, height_m, time_s, velocity_mps }: CarrierPoin
 });
 
 /** Chance of a zone at an exit; NaN where there is no zone, or it was not asked about. */
-export const chanceOf = (zone: string | null, option: ExitOption): number =>
+export const chanceOf = (zone: string | null, option: Pick<ExitPromise, 'inZone'>): number =>
   zone === null ? NaN : (option.inZone[zone]?.p ?? NaN);
 
-export function* exitLine(
+/** What the estimate finds on the line. */
+export interface LineSearch {
+  readonly options: readonly ExitOption[];
+  /** Which of them promises most; −1 where the line is empty. */
+  readonly at: number;
+}
+
+export function* searchLine(
   judge: ExitJudge,
   scenario: Scenario,
   error: WindError,
   exits: readonly ExitState[],
-  limits: WindowLimits,
-): Steps<ExitLine> {
+): Steps<LineSearch> {
   const options = yield* exitsInSteps(judge, scenario, error, exits, false);
   const value = (option: ExitOption): number =>
     chanceOf(judge.target, option) - option.inHazard.p + 1e-7 * option.margin_m;
@@ -69,39 +82,44 @@ export function* exitLine(
     const before = options[at];
     if (before === undefined || value(option) > value(before)) at = i;
   });
-  const found = options[at];
-  // Only the best is asked for the alternates: what else could be steered for from there.
-  const best = found === undefined ? null : (judgeExits(judge, scenario, error, [found.exit])[0] ?? found);
-  return { options, best, window: best === null ? null : windowAbout(judge, options, at, limits) };
+  return { options, at };
 }
 
-function windowAbout(
-  judge: ExitJudge,
-  options: readonly ExitOption[],
-  at: number,
-  limits: WindowLimits,
-): ExitWindow | null {
-  /** Above 0 where both limits hold. */
-  const room = (option: ExitOption): number =>
-    Math.min(chanceOf(judge.target, option) - limits.zoneProbability, limits.hazardProbability - option.inHazard.p);
-  const here = options[at];
-  if (here === undefined || !(room(here) >= 0)) return null;
-  const edge = (step: 1 | -1): number => {
-    let i = at;
-    for (;;) {
-      const inner = options[i];
-      const outer = options[i + step];
-      if (inner === undefined) return NaN;
-      if (outer === undefined) return inner.exit.time_s;
-      const b = room(outer);
-      if (!(b >= 0)) {
-        const a = room(inner);
-        return inner.exit.time_s + (outer.exit.time_s - inner.exit.time_s) * (a - b > 0 ? a / (a - b) : 0);
-      }
-      i += step;
+/** How much better than its limits an exit is, as a share of the landings: above 0 where both hold. */
+export const roomOf = (
+  chance: number,
+  hazard: number,
+  limits: Pick<WindowLimits, 'zoneProbability' | 'hazardProbability'>,
+): number => Math.min(chance - limits.zoneProbability, limits.hazardProbability - hazard);
+
+/**
+ * Where, from the best exit on, the room comes down to `least`: s since 1970. The end of the line where it never does.
+ *
+ * step    1 later, −1 earlier
+ * rooms   of each option, by the estimate
+ */
+export function edgeOf({ options, at }: LineSearch, step: 1 | -1, rooms: readonly number[], least: number): number {
+  let i = at;
+  for (;;) {
+    const [inner, outer] = [options[i], options[i + step]];
+    if (inner === undefined) return NaN;
+    if (outer === undefined) return inner.exit.time_s;
+    const [a, b] = [rooms[i] ?? NaN, rooms[i + step] ?? NaN];
+    if (!(b >= least)) {
+      const share = a > b ? Math.min(Math.max((a - least) / (a - b), 0), 1) : 0;
+      return inner.exit.time_s + (outer.exit.time_s - inner.exit.time_s) * share;
     }
-  };
-  return { opens_s: edge(-1), closes_s: edge(1), error_s: limits.error_s };
+    i += step;
+  }
+}
+
+/** The room at a moment between the options, or another of their numbers: straight between them. */
+export function roomAt(options: readonly ExitOption[], rooms: readonly number[], time_s: number): number {
+  const next = options.findIndex((one) => one.exit.time_s >= time_s);
+  if (next <= 0) return rooms[next === 0 ? 0 : rooms.length - 1] ?? NaN;
+  const [from, to] = [options[next - 1]?.exit.time_s ?? NaN, options[next]?.exit.time_s ?? NaN];
+  const [a, b] = [rooms[next - 1] ?? NaN, rooms[next] ?? NaN];
+  return a + ((b - a) * (time_s - from)) / (to - from);
 }
 
 /** A run heading through the plan's place, and what the best exit on it promises. */

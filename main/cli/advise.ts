@@ -11,7 +11,7 @@ import { answersTo } from '../../core/winds/answers.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import type { Situation } from '../../core/mission/situation.ts';
 import type { ExitOption } from '../../core/advice/exits.ts';
-import { limitText, type Judged } from '../../core/advice/limits.ts';
+import { limitText, limitTexts, type Judged } from '../../core/advice/limits.ts';
 import { BRIEF_OPTIONS } from '../../core/brief/source.ts';
 import { recoveryOn } from '../../core/recovery/recovery.ts';
 import { recoveryData } from '../../core/recovery/recoveryData.ts';
@@ -116,18 +116,13 @@ function limitRow({ limit, value, state, margin }: Judged): string {
     broken: limit.severity === 'no-go' ? 'NO-GO' : 'HOLD',
     'not given': 'not given',
   }[state];
-  const now = value.kind === 'known' ? limitText(value.value, limit.unit) : '–';
-  const room =
-    margin === null || value.kind !== 'known'
-      ? value.kind === 'not given'
-        ? value.why
-        : ''
-      : `${limitText(Math.abs(margin), limit.unit)} ${margin < 0 ? 'over' : 'left'}`;
-  const side = limit.keep === 'below' ? 'at most' : 'at least';
-  return (
-    `  ${mark.padEnd(9)}  ${limit.label}: ${now}, ${side} ` +
-    `${limitText(limit.number, limit.unit)}${room === '' ? '' : ` (${room})`}  [${limit.source}]`
-  );
+  const head = `${mark.padEnd(9)}  ${limit.label}: `;
+  const [side, broken] = limit.keep === 'below' ? ['at most', 'over'] : ['at least', 'short'];
+  if (value.kind === 'not given')
+    return `  ${head}–, ${side} ${limitText(limit.number, limit.unit)} (${value.why})  [${limit.source}]`;
+  const [now, number, between] = limitTexts(value.value, limit);
+  const room = margin === null ? '' : ` (${between} ${margin < 0 ? broken : 'left'})`;
+  return `  ${head}${now}, ${side} ${number}${room}  [${limit.source}]`;
 }
 
 function exitRow(label: string, option: ExitOption, zone: string | null): string {

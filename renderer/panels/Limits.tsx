@@ -5,6 +5,7 @@ import {
   judgeLimit,
   limitsOf,
   limitText,
+  limitTexts,
   type Judged,
   type LimitKind,
   type LimitState,
@@ -133,6 +134,8 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
   const { limit, value, margin, state } = judged;
   const { words, ...scale } = typedLimit(limit.unit, store.units.value);
   const own = mission.limits?.[limit.name] !== undefined;
+  // A share that rounds to its limit is told from it.
+  const shares = value.kind === 'known' && limit.unit === 'share' ? limitTexts(value.value, limit) : null;
   return (
     <tbody data-limit={limit.name} data-state={state}>
       <tr>
@@ -151,7 +154,7 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
         </td>
         <td>
           <Figure of={`limit/${limit.name}`} why={() => limitWhy(judged)}>
-            {value.kind === 'known' ? words(value.value) : <Missing why={value.why} />}
+            {value.kind === 'known' ? (shares?.[0] ?? words(value.value)) : <Missing why={value.why} />}
           </Figure>
         </td>
         <td class="held">
@@ -169,7 +172,7 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
         </td>
         <td>
           <Figure of={`limit/${limit.name}/left`} why={() => leftWhy(judged, words)}>
-            {margin === null ? MISSING : words(margin)}
+            {margin === null ? MISSING : shares === null ? words(margin) : `${margin < 0 ? '−' : ''}${shares[2]}`}
             <span class="said"> left, {limit.label}</span>
           </Figure>
         </td>

@@ -110,7 +110,12 @@ describeBrowser('the cases', () => {
     expect(landings().length).toBeGreaterThan(8);
     for (const row of landings()) {
       const words = await page.locator(`[data-case="${row.case.name}"]`).innerText();
-      expect(words, row.case.name).toContain(clock(row.touchdown_s));
+      // The middle of 500 times half a second apart: a sine that differs in its last digit may move it by one of them.
+      const shown = /(\d\d:\d\d:\d\d)Z/.exec(words)?.[1] ?? '';
+      expect(
+        [-1, 0, 1].map((s) => clock(row.touchdown_s + s)),
+        row.case.name,
+      ).toContain(shown);
       if (row.firstCrew !== null) expect(words, row.case.name).toContain(`first ${row.firstCrew.crew.name}`);
     }
     expect(complaints).toEqual([]);

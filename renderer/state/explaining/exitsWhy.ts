@@ -8,7 +8,6 @@ import { AS_GOOD, chanceOf, HEADING_EVERY_S, HEADING_STEP_DEG, type RunHeading }
 import { FLOAT_S, RUN_S, type Aircraft } from '../../../core/descent/carrier.ts';
 import { LINE_HALF_WIDTH_M, shareOf } from '../../../core/descent/statistics.ts';
 import { formatDegrees } from '../../../core/words/positions.ts';
-import { inverse } from '../../../core/earth/geodesic.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
 import { never } from '../../../core/base/problem.ts';
 import type { LonLat } from '../../../core/base/units.ts';
@@ -32,8 +31,8 @@ export interface ComparedExit {
   readonly time_s: number;
   readonly chance: number;
   readonly hazards: number;
-  /** Predicted landing, drift for a canopy that homes; null where none was flown from this exit. */
-  readonly driftLanding: LonLat | null;
+  /** Descents flown from there; 0: those of the planned exit's sample, moved there. */
+  readonly flown: number;
 }
 
 /** What the numbers were worked out from, and how they are said. */
@@ -52,13 +51,10 @@ export function comparedExits({ advice, mission }: Pick<Compared, 'advice' | 'mi
   const named = (name: ExitName, option: ExitOption | null | undefined): ComparedExit[] => {
     if (option === null || option === undefined) return [];
     const { lon_deg, lat_deg, height_m, time_s } = option.exit;
-    const chances = { chance: chanceOf(zone, option), hazards: option.inHazard.p };
-    return [{ name, position: [lon_deg, lat_deg], height_m, time_s, ...chances, driftLanding: option.driftLanding }];
+    const { flown, inHazard } = option;
+    const chances = { chance: chanceOf(zone, option), hazards: inHazard.p, flown };
+    return [{ name, position: [lon_deg, lat_deg], height_m, time_s, ...chances }];
   };
-  // The window's ends lie between exits that were asked: the one outside may break a limit, the one inside keeps them.
-  const { window } = exits;
-  const opens = window === null ? null : exits.options.find(({ exit }) => exit.time_s >= window.opens_s);
-  const closes = window === null ? null : exits.options.findLast(({ exit }) => exit.time_s <= window.closes_s);
   const elsewhere = (place: NonNullable<Advice['anywhere']>): ComparedExit => ({
     name: 'best anywhere',
     position: place.position,
@@ -66,14 +62,14 @@ export function comparedExits({ advice, mission }: Pick<Compared, 'advice' | 'mi
     time_s: Date.parse(mission.exit.time) / 1000,
     chance: place.share,
     hazards: NaN,
-    driftLanding: null,
+    flown: 0,
   });
   return [
     ...named('as planned', planned),
-    ...named('window opens', opens),
+    ...named('window opens', exits.ends?.opens),
     // Without a zone to land in no exit is better than another.
     ...named('best on the line', zone === null ? null : exits.best),
-    ...named('window closes', closes),
+    ...named('window closes', exits.ends?.closes),
     ...(anywhere === null ? [] : [elsewhere(anywhere)]),
   ];
 }
@@ -105,15 +101,15 @@ export function exitWhy(of: Compared, exit: ComparedExit, column: ExitColumn): P
       return { key, title, ...placeOf(of, exit) };
     case 'in zone': {
       const counted =
-        `${countWords(of.advice.drawn, exit.chance)} come down in ${of.advice.zone}, ` +
-        `${errorWords(of.advice.drawn, exit.chance)}.`;
+        `${countWords(drawnFor(of, exit), exit.chance)} come down in ${of.advice.zone}, ` +
+        `${errorWords(drawnFor(of, exit), exit.chance)}.`;
       return { key, title, sentence: `${counted} ${sampleWords(of, exit)}`, inputs: sampleInputs(of, exit) };
     }
     case 'hazards': {
       const none = (of.mission.hazards ?? []).length === 0 ? 'The plan names no hazard. ' : '';
       const counted =
-        `${none}${countWords(of.advice.drawn, exit.hazards)} come down in a hazard (${hazardRule(of.units)}), ` +
-        `${errorWords(of.advice.drawn, exit.hazards)}.`;
+        `${none}${countWords(drawnFor(of, exit), exit.hazards)} come down in a hazard (${hazardRule(of.units)}), ` +
+        `${errorWords(drawnFor(of, exit), exit.hazards)}.`;
       return { key, title, sentence: `${counted} ${sampleWords(of, exit)}`, inputs: sampleInputs(of, exit) };
     }
     default:
@@ -127,7 +123,7 @@ export function flownChanceWhy(of: Compared, p: number): Provenance {
   return {
     key: `share/${zone}`,
     title: zone ?? '',
-    sentence: `${countWords(drawn, p)} come down there, ${errorWords(drawn, p)}. ${basis ?? ''}${homingWords(of)}`,
+    sentence: `${countWords(drawn, p)} come down there, ${errorWords(drawn, p)}. ${basis ?? ''}`.trim(),
     inputs: uncertainInputs(of.mission, of.units),
   };
 }
@@ -207,18 +203,15 @@ function edgeWords(of: Compared, name: 'window opens' | 'window closes'): string
     name === 'window opens'
       ? [window?.opens_s ?? NaN, options[0]?.exit.time_s, 'back', 'first']
       : [window?.closes_s ?? NaN, options.at(-1)?.exit.time_s, 'on', 'last'];
-  const inside =
-    `${askedWords(of)}, the ${way} inside the window, which ${name.slice('window '.length)} at ` +
-    `${clock(edge_s, of.units)}.`;
   const zone = `the chance of ${of.advice.zone}`;
   const kept =
     `keeps its limit of at least ${limitWords(of, 'zoneProbability')} and that of a hazard its limit of at ` +
     `most ${limitWords(of, 'hazardProbability')}`;
+  const moment = `The window ${name.slice('window '.length)} at ${clock(edge_s, of.units)}`;
   return edge_s === end_s
-    ? `${inside} From the best exit ${from} to the ${way} that is asked, ${zone} ${kept}: the window goes as ` +
-        'far as the line.'
-    : `${inside} From the best exit ${from} to that moment, ${zone} ${kept}; between two exits that are asked ` +
-        'the chances are taken to change evenly.';
+    ? `${moment}, the ${way} moment of the line: from the best exit ${from} to it, ${zone} ${kept}.`
+    : `${moment}: from the best exit ${from} to that moment, ${zone} ${kept}. ${askedWords(of)}, the estimate says ` +
+        'about where; descents flown there say exactly.';
 }
 
 function searchWords(of: Compared): string {
@@ -279,11 +272,23 @@ function homes({ advice, mission }: Pick<Compared, 'advice' | 'mission'>): boole
 }
 
 /** The one sample that answers for every exit, and what is done to it for this one. */
+/** Of how many drawn descents a chance is counted. */
+const drawnFor = ({ advice }: Compared, exit: ComparedExit): number => (exit.flown > 0 ? exit.flown : advice.drawn);
+
 function sampleWords(of: Compared, exit: ComparedExit): string {
-  const moved = movedWords(of, exit);
+  if (exit.flown > 0) return flownWords(of, exit);
   return (
     'They were drawn about the planned exit, each with its own wind, body, canopy and ' +
-    `exit${homes(of) ? ', its canopy left to drift' : ''}${moved === '' ? '' : `, and are moved together ${moved}`}.${homingWords(of)}`
+    `exit${homes(of) ? ', its canopy left to drift' : ''}, and are moved together ${movedWords(of)}.${homingWords(of)}`
+  );
+}
+
+function flownWords(of: Compared, exit: ComparedExit): string {
+  const atEnd = exit.name === 'window opens' || exit.name === 'window closes';
+  const steered = homes(of) ? `, its canopy steered to ${of.advice.zone}` : '';
+  return (
+    `They were flown from ${atEnd ? 'within seconds of this exit' : 'this exit'}, each with its own wind, body, canopy ` +
+    `and exit${steered}.`
   );
 }
 
@@ -297,21 +302,10 @@ function homingWords(of: Compared): string {
   );
 }
 
-function movedWords(of: Compared, exit: ComparedExit): string {
-  const { advice, units } = of;
-  if (exit.name === 'as planned') return '';
-  if (exit.name === 'best anywhere') {
-    const by =
-      advice.anywhere === null ? '' : `by ${awayWords(advice.anywhere.away_m, advice.anywhere.bearing_deg, units)}, `;
-    return `${by}as far as this place lies from the planned exit, without flying them again`;
-  }
-  const from = advice.planned?.driftLanding;
-  const moved = from === undefined || exit.driftLanding === null ? null : inverse(from, exit.driftLanding);
-  const by = moved === null ? '' : `by ${awayWords(moved.distance_m, moved.bearing_deg, units)}, `;
-  return (
-    `${by}as far as the predicted ${homes(of) ? 'drift landing' : 'landing'}, flown from this exit, lies from ` +
-    'that of the planned one'
-  );
+function movedWords({ advice, units }: Compared): string {
+  const { anywhere } = advice;
+  const by = anywhere === null ? '' : `by ${awayWords(anywhere.away_m, anywhere.bearing_deg, units)}, `;
+  return `${by}as far as this place lies from the planned exit, without flying them again`;
 }
 
 // Run headings
