@@ -2,6 +2,7 @@
 // the descent in the analysed wind; patterns after reference/recovery.md §1. On land the datum stays where it is once
 // the jumper is down; with each new wind or fix it is worked out again. Metres, s since 1970.
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
+import { CIVIL_TWILIGHT_DEG, sunPosition } from '../earth/sun.ts';
 import type { Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { ellipseOf, landingsIn, type Ellipse } from '../descent/statistics.ts';
@@ -16,15 +17,7 @@ import { directionWords } from '../words/winds.ts';
 import { flightTime_s, fuelLeft, windOver, type Crew } from './crews.ts';
 import { clearEllipses, KeepClear, type LandingGroup } from './keepClear.ts';
 import { flyRest, lastKnown } from '../mission/lostDescent.ts';
-import {
-  coverage,
-  coverTime_s,
-  detection,
-  expandingSquare,
-  ladder,
-  sectorSearch,
-  type Pattern,
-} from './searchPatterns.ts';
+import { coverage, detection, expandingSquare, ladder, sectorSearch, type Pattern } from './searchPatterns.ts';
 import { nth } from '../base/nth.ts';
 
 /**
@@ -53,7 +46,10 @@ interface SearchArea {
 export interface SearchPattern {
   readonly pattern: Pattern;
   readonly line: readonly LonLat[];
+  /** Between its lines as they are flown; the sweep width where no two run side by side. */
   readonly spacing_m: number;
+  /** What the searcher sees, both sides together. */
+  readonly sweepWidth_m: number;
   /** Of what the pattern covers. */
   readonly area_m2: number;
   /** Along the pattern at the searcher's speed. */
@@ -285,7 +281,10 @@ function areaOf(groups: readonly LandingGroup[], frame: LocalFrame, share: numbe
   return { share, rings: clear.rings(frame), area_m2 };
 }
 
-/** The helicopter that is there first with fuel to look; else the vehicle that is. Null where there is no crew. */
+/**
+ * The helicopter that is there first with fuel to look, and may fly then; else the vehicle that is. Null where there is
+ * no crew.
+ */
 function searcherOf(situation: Situation, crews: readonly Crew[], datum: LonLat, touchdown_s: number): Searcher | null {
   const options = crews.map((crew): Searcher => {
     const flies = crew.kind === 'helicopter';
@@ -306,9 +305,15 @@ function searcherOf(situation: Situation, crews: readonly Crew[], datum: LonLat,
       onScene_s: fuel === null || fuel.kind === 'not given' ? null : fuel.kind === 'enough' ? fuel.onScene_s : 0,
     };
   });
+  const starts_s = touchdown_s === touchdown_s ? touchdown_s : situation.at_s;
+  const isDark = ({ arrives_s }: Searcher): boolean =>
+    sunPosition(datum, starts_s + arrives_s).elevation_deg < CIVIL_TWILIGHT_DEG;
   const able = options.filter(
     (one) =>
-      one.crew.kind === 'helicopter' && (one.onScene_s === null || one.onScene_s > 300) && one.arrives_s < Infinity,
+      one.crew.kind === 'helicopter' &&
+      (one.onScene_s === null || one.onScene_s > 300) &&
+      one.arrives_s < Infinity &&
+      (one.crew.night || !isDark(one)),
   );
   const from = able.length > 0 ? able : options.filter((one) => one.crew.kind === 'vehicle');
   return from.toSorted((a, b) => a.arrives_s - b.arrives_s)[0] ?? null;
@@ -351,19 +356,15 @@ function patternsFor(
   const width = searcher?.sweepWidth_m ?? SWEEP_M.helicopter;
   const speed = searcher?.speed_mps ?? SEARCH_MPS;
   const places = groups.map((group) => ({ weight: group.weight, places: landingsIn(frame, group.members).slice() }));
-  const made = (
-    pattern: Pattern,
-    area_m2: number,
-    time_s: number,
-    inside: (e: number, n: number) => boolean,
-  ): SearchPattern => {
+  const made = (pattern: Pattern, area_m2: number, inside: (e: number, n: number) => boolean): SearchPattern => {
     const cover = coverage(width, area_m2 / Math.max(pattern.length_m, 1));
     return {
       pattern,
       line: pattern.points.map(([e, n]) => frame.toLonLat(e, n)),
-      spacing_m: width,
+      spacing_m: pattern.name === 'sector' ? width : pattern.spacing_m,
+      sweepWidth_m: width,
       area_m2,
-      time_s,
+      time_s: pattern.length_m / speed,
       coverage: cover,
       detection: detection(cover),
       contains: shareWithin(places, inside),
@@ -384,9 +385,9 @@ function patternsFor(
       Math.abs(e * Math.sin(angle) + n * Math.cos(angle)) <= a &&
       Math.abs(e * Math.cos(angle) - n * Math.sin(angle)) <= b;
   return [
-    made(sector, Math.PI * reach * reach, sector.length_m / speed, (e, n) => Math.hypot(e, n) <= reach),
-    made(square, 4 * half * half, square.length_m / speed, inBox(turn, half, half)),
-    made(rows, long * short, coverTime_s(long * short, width, speed), inBox(along, long / 2, short / 2)),
+    made(sector, Math.PI * reach * reach, (e, n) => Math.hypot(e, n) <= reach),
+    made(square, 4 * half * half, inBox(turn, half, half)),
+    made(rows, long * short, inBox(along, long / 2, short / 2)),
   ];
 }
 

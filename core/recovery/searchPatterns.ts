@@ -10,16 +10,23 @@ export interface Pattern {
   readonly points: readonly Point[];
   readonly legs: readonly { readonly heading_deg: number; readonly length_m: number }[];
   readonly length_m: number;
+  /** Between neighbouring legs as they run; the wanted spacing where legs do not run beside each other. */
+  readonly spacing_m: number;
 }
 
 const DATUM: Point = [0, 0];
 
-function patternOf(name: Pattern['name'], points: readonly Point[], headings: readonly number[]): Pattern {
+function patternOf(
+  name: Pattern['name'],
+  points: readonly Point[],
+  headings: readonly number[],
+  spacing_m: number,
+): Pattern {
   const legs = headings.map((heading, i) => {
     const [a, b] = [points[i] ?? DATUM, points[i + 1] ?? DATUM];
     return { heading_deg: wrap360(heading), length_m: Math.hypot(b[0] - a[0], b[1] - a[1]) };
   });
-  return { name, points, legs, length_m: legs.reduce((sum, leg) => sum + leg.length_m, 0) };
+  return { name, points, legs, length_m: legs.reduce((sum, leg) => sum + leg.length_m, 0), spacing_m };
 }
 
 /**
@@ -48,7 +55,7 @@ export function expandingSquare(
     headings.push(heading);
     points.push(step(points.at(-1) ?? DATUM, heading, (Math.floor(leg / 2) + 1) * spacing_m));
   }
-  return patternOf('expanding square', points, headings);
+  return patternOf('expanding square', points, headings, spacing_m);
 }
 
 /**
@@ -60,7 +67,7 @@ export function sectorSearch(radius_m: number, first_deg: number): Pattern {
   const points: Point[] = [[0, 0]];
   const headings = turns.map((turn) => first_deg + turn);
   for (const heading of headings) points.push(step(points.at(-1) ?? DATUM, heading, radius_m));
-  return patternOf('sector', points, headings);
+  return patternOf('sector', points, headings, radius_m);
 }
 
 /**
@@ -97,7 +104,8 @@ export function ladder(
     if (k > 0) headings.push(across_deg);
     headings.push(ahead ? leg_deg : leg_deg + 180);
   }
-  return patternOf(legsAlong === 'long' ? 'parallel track' : 'creeping line', points, headings);
+  const name = legsAlong === 'long' ? 'parallel track' : 'creeping line';
+  return patternOf(name, points, headings, legs === 1 ? spacing_m : apart);
 }
 
 /** Coverage: sweep width over track spacing. */
@@ -105,7 +113,3 @@ export const coverage = (sweepWidth_m: number, spacing_m: number): number => swe
 
 /** Probability of detection of a search that overlaps and misses at random: 1 − exp(−coverage). */
 export const detection = (cover: number): number => 1 - Math.exp(-cover);
-
-/** Time to cover an area at a spacing and speed, s. */
-export const coverTime_s = (area_m2: number, spacing_m: number, speed_mps: number): number =>
-  area_m2 / (spacing_m * speed_mps);

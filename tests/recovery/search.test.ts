@@ -1,14 +1,7 @@
 // Search patterns by the reference's coordinates, and the plan of a search from a fix.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import {
-  coverage,
-  coverTime_s,
-  detection,
-  expandingSquare,
-  ladder,
-  sectorSearch,
-} from '../../core/recovery/searchPatterns.ts';
+import { coverage, detection, expandingSquare, ladder, sectorSearch } from '../../core/recovery/searchPatterns.ts';
 import { searchPlan, UNKNOWN_RADIUS_M } from '../../core/recovery/search.ts';
 import { casesStillOpen, lastKnown } from '../../core/mission/lostDescent.ts';
 import { crewsOf } from '../../core/recovery/crews.ts';
@@ -144,9 +137,6 @@ describe('patterns', () => {
     expect(detection(cover).toFixed(3)).toBe(printed);
     expect(detection(coverage(cover * 300, 300)).toFixed(3)).toBe(printed);
   });
-  it('time to cover is area over spacing and speed', () => {
-    expect(coverTime_s(10_000 * 4000, 500, 40)).toBe(2000);
-  });
   it('the large default is ten nautical miles', () => {
     expect(UNKNOWN_RADIUS_M).toBe(10 * M_PER_NM);
   });
@@ -176,6 +166,32 @@ async function lost(before_s: number, spacing_s = 5, marks: readonly string[] = 
 }
 
 describe('contact lost', () => {
+  it('a helicopter that may not fly by night does not search after dark, one that may does', async () => {
+    const { situation } = await demo('salt-plain');
+    // Ten hours later: 17:42Z, an hour after the end of civil twilight there.
+    const { mission } = situation;
+    const exit = { ...mission.exit, time: '2027-04-14T17:42:00Z' };
+    const searcher = (night: boolean): string | undefined => {
+      const teams = (mission.teams ?? []).map((team) => (team.kind === 'helicopter' ? { ...team, night } : team));
+      const dark = { ...situation, mission: { ...mission, exit, teams }, at_s: Date.parse(exit.time) / 1000 };
+      const outlook = outlookOf(scenarioOf(dark.mission, dark.world));
+      const outlooks = caseOutlooks(dark, casesOf(dark.mission).cases.slice(0, 1), { members: 20, seed: 1 });
+      const searched = { cases: [], outlooks, crews: crewsOf(dark.mission) };
+      return searchPlan(dark, outlook, searched, { members: 20, seed: 1 }).searcher?.crew.kind;
+    };
+    expect([searcher(false), searcher(true)]).toEqual(['vehicle', 'helicopter']);
+  });
+  it('says how far apart its legs run, which is what is flown', async () => {
+    const { situation, outlook } = await lost(200);
+    const { cases } = casesOf(situation.mission);
+    const searched = { cases, outlooks: [], crews: crewsOf(situation.mission, situation.state) };
+    const plan = searchPlan(situation, outlook, searched, { members: 120, seed: 4 });
+    const rows = plan.patterns.find((one) => one.pattern.name === 'parallel track');
+    // Of two neighbouring legs, measured on the ellipsoid from the end of the one to the start of the next.
+    const [, end = [0, 0], next = [0, 0]] = rows?.line ?? [];
+    expect(rows?.spacing_m).toBeCloseTo(inverse(end, next).distance_m, 0);
+    expect(rows?.spacing_m).toBeLessThan(400);
+  });
   it('from a fix under canopy the datum is where the canopy comes down, within the drawn scatter', async () => {
     const { situation, outlook } = await lost(200);
     const { cases } = casesOf(situation.mission);

@@ -33,26 +33,26 @@ export function searchWhy(of: SearchOf, column: SearchColumn): Provenance {
 function sentenceOf({ search, one, units }: SearchOf, column: SearchColumn): string {
   const { searcher } = search;
   const who = searcher?.crew.name ?? 'a helicopter, as no crew can search';
-  const sweep = distance(one.spacing_m, units);
+  const sweep = distance(one.sweepWidth_m, units);
   switch (column) {
     case 'spacing': {
       const own = `this program’s own for a ${searcher?.crew.kind ?? 'helicopter'} over open ground, as the plan gives none`;
       const whose = searcher?.crew.team.sweepWidth_m === undefined ? own : 'by the plan';
-      return `The sweep width of ${who}, to both sides together: ${sweep}, ${whose}.`;
+      const apart =
+        one.spacing_m === one.sweepWidth_m
+          ? ''
+          : ` The lines move together to ${distance(one.spacing_m, units)}, so that none of them lies outside the area.`;
+      return `The sweep width of ${who}, to both sides together: ${sweep}, ${whose}.${apart}`;
     }
     case 'time': {
       const flown = speed(searcher?.speed_mps ?? SEARCH_MPS, units, 1);
-      const rows = one.pattern.name === 'parallel track' || one.pattern.name === 'creeping line';
-      const way = rows
-        ? `The area, ${areaWords(one)}, over the distance between the lines, ${sweep}, times the speed of ` +
-          `search of ${who}, ${flown}`
-        : `Along the pattern, ${number(one.pattern.length_m)}${THIN}m, at the speed of search of ${who}, ${flown}`;
+      const way = `Along the pattern, ${number(one.pattern.length_m)}${THIN}m, at the speed of search of ${who}, ${flown}`;
       return `${way}: ${duration(one.time_s)}, without the way to it.`;
     }
     case 'finds': {
       const lines =
         `Its lines are ${number(one.pattern.length_m)}${THIN}m long; with a sweep width of ` +
-        `${number(one.spacing_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} ` +
+        `${number(one.sweepWidth_m)}${THIN}m they cover the area, ${areaWords(one)}, ${number(one.coverage, 2)} ` +
         'times';
       return (
         `Of the drawn landings ${chanceWords(one.contains)} lie in the area of the pattern. ${lines}, which ` +
