@@ -7,6 +7,7 @@ import { clockworkOf } from './calls.ts';
 import { bothClocks, date, zoneName } from '../words/times.ts';
 import { crewBrief } from './crewPage.ts';
 import { mapOf } from './mapData.ts';
+import { countdownSection, homeSection, lostSection, stopSection } from './lead.ts';
 import type { Brief, BriefHead, BriefSection } from './model.ts';
 import { radioBrief } from './radio.ts';
 import {
@@ -95,5 +96,9 @@ function sectionsOf(facts: Facts): BriefSection[] {
     sunSection(facts),
     callsSection(facts),
     cautionsSection(facts),
+    countdownSection(facts),
+    stopSection(facts),
+    lostSection(facts),
+    homeSection(facts),
   ].filter((section) => section.items.length > 0);
 }

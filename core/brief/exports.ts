@@ -4,7 +4,7 @@ import type { Feature, FeatureSet, Position } from '../formats/out/features.ts';
 import { toGeoJson } from '../formats/out/geojsonOut.ts';
 import { toGpx } from '../formats/out/gpxOut.ts';
 import { toKml, type KmlStyle } from '../formats/out/kmlOut.ts';
-import { halfAxes, height, lengthUp } from '../words/lengths.ts';
+import { distance, halfAxes, height, lengthUp } from '../words/lengths.ts';
 import { chanceWords, quantity } from '../words/numbers.ts';
 import { never, type Read } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
@@ -38,6 +38,7 @@ const KML_STYLES: Readonly<Record<string, KmlStyle>> = {
   'Keep clear': { line: 'ff005ed5', width: 5, fill: '20005ed5' },
   Crews: { line: 'ffa779cc', width: 3, fill: '00000000' },
   'Drift cone': { line: 'ffe9b456', width: 1, fill: '20e9b456' },
+  'If contact is lost': { line: 'ff6679cc', width: 2, fill: '00000000' },
   'Other cases': { line: 'ff808080', width: 1, fill: '20808080' },
 };
 
@@ -61,6 +62,7 @@ function featuresOf(brief: Brief, crew?: string): FeatureSet {
       ...crews.flatMap(crewFeatures),
       ...smokeFeature(map),
       ...map.cases.flatMap(caseFeatures),
+      ...searchFeatures(map),
       ...map.cone.map((slice) =>
         area(
           'Drift cone',
@@ -255,6 +257,27 @@ const smokeFeature = ({ smoke }: BriefMap): Feature[] =>
   smoke === null
     ? []
     : [spot('Expected landing', smoke.device, 'Set here for the jumper to see on final.', smoke.position)];
+
+const LOST = 'If contact is lost';
+
+/** Not a route: nobody goes there before contact is lost. */
+function searchFeatures({ search }: BriefMap): Feature[] {
+  if (search === null) return [];
+  const { datum, ellipse90, crew, pattern, line, spacing_m } = search;
+  const who = crew ?? 'no crew can search';
+  const facts = { crew: crew ?? '', pattern, spacing_m: Math.round(spacing_m) };
+  return [
+    spot(LOST, `${LOST}: datum`, 'The middle of the landings that are searched first.', datum, facts),
+    area(LOST, `${LOST}: ${quantity(90, '%')} of landings`, '', outlineOf(ellipse90), facts),
+    {
+      folder: LOST,
+      name: `${LOST}: ${pattern}, ${who}`,
+      note: `Lines ${distance(spacing_m)} apart.`,
+      shape: { kind: 'line', line },
+      facts,
+    },
+  ];
+}
 
 function caseFeatures({ name, letter, weight, landing, ellipse90 }: BriefMap['cases'][number]): Feature[] {
   if (letter === 'P') return [];

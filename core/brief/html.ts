@@ -1,6 +1,6 @@
-// A brief as pages to be printed: the sheet for all crews on two pages, then one page per crew. One file with its style
-// inside, no script, nothing fetched; black and white. Lines that changed have a bar in the margin and say what they
-// were.
+// A brief as pages to be printed: the sheet for all crews on two pages, one page for the lead, then one for each crew.
+// One file with its style inside, no script, nothing fetched; black and white. Lines that changed have a bar in the
+// margin and say what they were.
 import type { CoordinateFormat } from '../words/positions.ts';
 import { xmlText } from '../formats/out/xmlText.ts';
 import type { Marks } from './changes.ts';
@@ -94,7 +94,11 @@ function sheetPages(brief: Brief, options: HtmlOptions): string[] {
     `<div class="look">${put('edges')}${put('zones')}${put('cases')}${put('hazards')}${put('others')}` +
     `${two(put('calls'), put('sun') + heldHtml(brief))}${put('cautions')}</div>` +
     footerHtml(head, 'Sheet for all crews, 2 of 2');
-  return [first, second];
+  const third =
+    headerHtml(head.mission, 'For the lead', head, brief.identity) +
+    `<div class="look">${put('countdown')}${put('stop')}${put('lost')}${put('home')}</div>` +
+    footerHtml(head, 'For the lead: common practice; local rules go before it');
+  return [first, second, third];
 }
 
 function crewPage(brief: Brief, crew: CrewBrief, options: HtmlOptions, index: number): string {

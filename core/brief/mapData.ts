@@ -72,6 +72,16 @@ export interface MapLandmark {
   readonly line: readonly LonLat[];
 }
 
+interface MapSearch {
+  readonly datum: LonLat;
+  readonly ellipse90: PlacedEllipse;
+  /** Null where no crew can search. */
+  readonly crew: string | null;
+  readonly pattern: string;
+  readonly line: readonly LonLat[];
+  readonly spacing_m: number;
+}
+
 export interface BriefMap {
   /** About which the map is drawn: the expected landing, else the site. */
   readonly center: LonLat;
@@ -91,6 +101,8 @@ export interface BriefMap {
   }[];
   readonly smoke: { readonly position: LonLat; readonly device: string } | null;
   readonly cone: readonly ConeSlice[];
+  /** Where to look if contact is lost, and the lines to be flown; null once the jumper is down. */
+  readonly search: MapSearch | null;
   /** On the ground at the expected landing, when it is expected. */
   readonly wind: { readonly from_deg: number; readonly speed_mps: number };
   /** East positive; null where it is not known. */
@@ -149,6 +161,7 @@ export function mapOf(source: BriefSource): BriefMap {
     keepClear: scene === null ? [] : keepClearOf(source),
     smoke: smokePlace === null || smoke?.kind !== 'place' ? null : { position: smokePlace, device: smoke.device },
     cone: source.cone,
+    search: scene?.stage === 'down' ? null : searchOf(source),
     wind: windFrom(...windOver(situation, center, 10, jumper?.touchdown_s ?? exit.time_s)),
     declination_deg: source.declination.kind === 'known' ? source.declination.deg : null,
   };
@@ -159,6 +172,19 @@ function topsOf({ situation }: BriefSource, hazard: Hazard): number[] | null {
   if (height_m === undefined) return null;
   const places = ('polygon' in hazard ? hazard.polygon : hazard.line) as readonly LonLat[];
   return places.map(([lon, lat]) => situation.world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG) + height_m);
+}
+
+function searchOf({ search }: BriefSource): MapSearch | null {
+  const best = search.patterns.find((one) => one.pattern.name === search.recommended);
+  if (best === undefined) return null;
+  return {
+    datum: search.datum,
+    ellipse90: { center: search.datum, ...search.ellipses['90'] },
+    crew: search.searcher?.crew.name ?? null,
+    pattern: search.recommended,
+    line: best.line,
+    spacing_m: best.spacing_m,
+  };
 }
 
 function bodyOf(

@@ -12,6 +12,7 @@ import { reachOf, summaryOf, type ReachSummary } from '../recovery/reachTimes.ts
 import { type Scene } from '../recovery/scene.ts';
 import { recoveryOn, type Recovery } from '../recovery/recovery.ts';
 import { roadLines } from '../formats/areas/areas.ts';
+import type { SearchPlan } from '../recovery/search.ts';
 import type { Smoke } from '../recovery/smoke.ts';
 import { Reach } from '../descent/reach.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
@@ -49,6 +50,7 @@ export interface BriefSource {
   readonly board: CrewBoard | null;
   readonly crews: readonly CrewSource[];
   readonly smoke: Smoke | null;
+  readonly search: SearchPlan;
   readonly declination: Declination;
   readonly cone: readonly ConeSlice[];
   /** What would change the word, the most likely first. */
@@ -102,7 +104,7 @@ export function* sourceInSteps(
   { advised, recovery, edges }: SourceParts,
 ): Steps<SourceMade> {
   const { mission } = situation;
-  const { outlooks: cases, others, scene, placement, separations, smoke } = recovery;
+  const { outlooks: cases, others, scene, placement, separations, smoke, search } = recovery;
   const crews = scene === null ? [] : crewSources(scene, others, placement);
   const standbys = new Map(crews.map((one) => [one.crew.name, one.standby]));
   yield;
@@ -122,6 +124,7 @@ export function* sourceInSteps(
       board,
       crews,
       smoke,
+      search,
       declination: declination_deg(place, mission.site.elevation_m, exitTime_s(mission, situation.state)),
       cone: coneOf(situation, advised),
       edges,

@@ -105,7 +105,7 @@ class Signs {
   }
 }
 
-/** One flip at a time, the best first, for as long as one gains more than `least`; one that is taken back gives it back. */
+/** One flip at a time, the best first, while one gains more than `least`; one that is taken back gives it back. */
 function climbed(signs: Signs, least: number): Found {
   const first = Array.from({ length: signs.size }, (_, i) => signs.isTurned(i));
   // Every turn gains, so that no signs come twice; twice the number is a bound against rounding.

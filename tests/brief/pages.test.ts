@@ -1,6 +1,6 @@
-// The pages of a brief, printed by Chromium and counted by poppler (Debian: poppler-utils): two for all crews, one a
-// crew; what is on them is read back as text. The map on paper: well-formed, black and white, its words not on each
-// other.
+// The pages of a brief, printed by Chromium and counted by poppler (Debian: poppler-utils): two for all crews, one for
+// the lead, one a crew; what is on them is read back as text. The map on paper: well-formed, black and white, its words
+// not on each other.
 import { execFileSync, spawnSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -56,26 +56,36 @@ async function printed(
 }
 
 describeBrowser('the brief on paper', () => {
-  it.each(DEMOS)('%s: two A4 pages for all crews and one for each, each with what it is for', async (name) => {
-    if (!hasPoppler()) return;
-    const { brief } = await madeBrief(name);
-    // With the face that comes along, and with whatever face this machine has instead.
-    const other = await printed(briefHtml(brief));
-    expect(other.pages).toBe(2 + brief.crews.length);
-    const { pages, text, size } = await printed(briefHtml(brief, { fontCss: bundledFace() }));
-    expect(size).toContain('A4');
-    expect(pages).toBe(2 + brief.crews.length);
-    for (const heading of ['TIMES', 'EXPECTED LANDING', 'WIND', 'WHO WAITS WHERE', 'RULES'])
-      expect(text[0]).toContain(heading);
-    for (const heading of ['LANDING ZONES', 'WHEN IT GOES OTHERWISE', 'HAZARDS', 'CAUTIONS'])
-      expect(text[1]).toContain(heading);
-    brief.crews.forEach((crew, k) => {
-      expect(text[2 + k]).toContain(crew.crew);
-      expect(text[2 + k]).toContain('Advisory only');
-      expect(text[2 + k]?.includes('EVACUATION REQUEST')).toBe(crew.medical);
-    });
-    for (const page of text) expect(page).toContain(`landing version ${brief.head.version.number}`);
-  });
+  it.each(DEMOS)(
+    '%s: two A4 pages for all crews, one for the lead and one for each crew, each with what it is for',
+    async (name) => {
+      if (!hasPoppler()) return;
+      const { brief } = await madeBrief(name);
+      // With the face that comes along, and with whatever face this machine has instead.
+      const other = await printed(briefHtml(brief));
+      expect(other.pages).toBe(3 + brief.crews.length);
+      const { pages, text, size } = await printed(briefHtml(brief, { fontCss: bundledFace() }));
+      expect(size).toContain('A4');
+      expect(pages).toBe(3 + brief.crews.length);
+      for (const heading of ['TIMES', 'EXPECTED LANDING', 'WIND', 'WHO WAITS WHERE', 'RULES'])
+        expect(text[0]).toContain(heading);
+      for (const heading of ['LANDING ZONES', 'WHEN IT GOES OTHERWISE', 'HAZARDS', 'CAUTIONS'])
+        expect(text[1]).toContain(heading);
+      for (const heading of [
+        'COUNT-DOWN',
+        'WORDS THAT STOP IT',
+        'IF CONTACT IS LOST',
+        'BEFORE THE LAST CREW GOES HOME',
+      ])
+        expect(text[2]).toContain(heading);
+      brief.crews.forEach((crew, k) => {
+        expect(text[3 + k]).toContain(crew.crew);
+        expect(text[3 + k]).toContain('Advisory only');
+        expect(text[3 + k]?.includes('EVACUATION REQUEST')).toBe(crew.medical);
+      });
+      for (const page of text) expect(page).toContain(`landing version ${brief.head.version.number}`);
+    },
+  );
 
   it('stays on its pages when every line that can has changed and says what it was', async () => {
     if (!hasPoppler()) return;
@@ -94,7 +104,7 @@ describeBrowser('the brief on paper', () => {
     const marks = marksOf('version 4', changesBetween(brief, next));
     const crewMarks = new Map(next.crews.map((crew) => [crew.crew, marks]));
     const { pages, text } = await printed(briefHtml(next, { marks, crewMarks, fontCss: bundledFace() }));
-    expect(pages).toBe(2 + next.crews.length);
+    expect(pages).toBe(3 + next.crews.length);
     expect(text[0]).toContain('was FROM 250° (west)');
   });
 

@@ -41,12 +41,13 @@ function sentenceOf({ search, one, units }: SearchOf, column: SearchColumn): str
       const apart =
         one.spacing_m === one.sweepWidth_m
           ? ''
-          : ` The lines move together to ${distance(one.spacing_m, units)}, so that none of them lies outside the area.`;
+          : ` The lines move together to ${distance(one.spacing_m, units)}, so that none lies outside the area.`;
       return `The sweep width of ${who}, to both sides together: ${sweep}, ${whose}.${apart}`;
     }
     case 'time': {
       const flown = speed(searcher?.speed_mps ?? SEARCH_MPS, units, 1);
-      const way = `Along the pattern, ${number(one.pattern.length_m)}${THIN}m, at the speed of search of ${who}, ${flown}`;
+      const length = `${number(one.pattern.length_m)}${THIN}m`;
+      const way = `Along the pattern, ${length}, at the speed of search of ${who}, ${flown}`;
       return `${way}: ${duration(one.time_s)}, without the way to it.`;
     }
     case 'finds': {
