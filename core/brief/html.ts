@@ -96,7 +96,7 @@ function sheetPages(brief: Brief, options: HtmlOptions): string[] {
     footerHtml(head, 'Sheet for all crews, 2 of 2');
   const third =
     headerHtml(head.mission, 'For the lead', head, brief.identity) +
-    `<div class="look">${put('countdown')}${put('stop')}${put('lost')}${put('home')}</div>` +
+    ['countdown', 'stop', 'lost', 'home'].map(put).join('') +
     footerHtml(head, 'For the lead: common practice; local rules go before it');
   return [first, second, third];
 }
