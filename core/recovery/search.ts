@@ -306,6 +306,8 @@ function searcherOf(situation: Situation, crews: readonly Crew[], datum: LonLat,
     };
   });
   const starts_s = touchdown_s === touchdown_s ? touchdown_s : situation.at_s;
+  const gust_mps = situation.winds.newestSurface?.report.event.gust_mps ?? 0;
+  const wind_mps = Math.max(Math.hypot(...windOver(situation, datum, 10, starts_s)), gust_mps);
   const isDark = ({ arrives_s }: Searcher): boolean =>
     sunPosition(datum, starts_s + arrives_s).elevation_deg < CIVIL_TWILIGHT_DEG;
   const able = options.filter(
@@ -313,6 +315,7 @@ function searcherOf(situation: Situation, crews: readonly Crew[], datum: LonLat,
       one.crew.kind === 'helicopter' &&
       (one.onScene_s === null || one.onScene_s > 300) &&
       one.arrives_s < Infinity &&
+      wind_mps <= one.crew.wind_mps_max &&
       (one.crew.night || !isDark(one)),
   );
   const from = able.length > 0 ? able : options.filter((one) => one.crew.kind === 'vehicle');

@@ -106,6 +106,14 @@ describe('what was seen', () => {
     const after = briefText(ordersFor('in flight').brief);
     expect(after).toMatch(/leave at T\+\d+:\d\d \(\d\d:\d\d:\d\dZ\) for the hold/);
   });
+  it.each(MISSIONS.map((mission) => mission.name))(
+    'in %s, nobody searches who is refused for dark, wind or fuel',
+    (name) => {
+      const { source } = ordersFor(name);
+      const searcher = source.crews.find((one) => one.crew.name === source.search.searcher?.crew.name);
+      expect(searcher?.why ?? '').not.toMatch(/twilight|over its limit|fuel/);
+    },
+  );
   it('leaves the standbys as they are after the exit, and names none after the touchdown', () => {
     for (const crew of ordersFor('in flight').orders.crews) expect(crew.state).not.toBe('proposed');
     const down = ordersFor('after touchdown');
