@@ -169,8 +169,11 @@ export interface DeskCalls {
 export interface DeskEvents {
   /** Goes to every window of this desk, the one that appended included; `seq` tells a window what it already has. */
   'log/appended': { readonly missionPath: string; readonly event: LogEvent };
-  /** The log was cut, replaced or deleted by another program. */
-  'log/trouble': { readonly missionPath: string; readonly why: string };
+  /**
+   * What another program did to the log that no word may pass over: it was cut, replaced or deleted (`lost`), or holds
+   * events that cannot be read here.
+   */
+  'log/trouble': { readonly missionPath: string; readonly why: string; readonly lost: boolean };
   /** A demo was written to and now lives elsewhere as a copy: later calls may name either path. */
   'mission/copied': { readonly from: string; readonly to: string };
   /**

@@ -81,9 +81,10 @@ export function createDesk(options: DeskOptions): DeskService {
       feeds.moved(from, to);
       tell('mission/copied', { from, to });
     },
-    (missionPath, { events, trouble }) => {
+    (missionPath, { events, trouble, unread }) => {
       for (const event of events) tell('log/appended', { missionPath, event });
-      if (trouble !== null) tell('log/trouble', { missionPath, why: trouble });
+      if (trouble !== null) tell('log/trouble', { missionPath, why: trouble, lost: true });
+      if (unread.length > 0) tell('log/trouble', { missionPath, why: unreadWords(unread), lost: false });
     },
   );
   const following = setInterval(() => void missions.follow(), options.poll_ms ?? FOLLOW_ms);
@@ -113,6 +114,13 @@ export function createDesk(options: DeskOptions): DeskService {
       await feeds.close();
     },
   };
+}
+
+/** The first few of them; how many more there are is said. */
+function unreadWords(unread: readonly string[]): string {
+  const first = unread.slice(0, 3).join('; ');
+  const more = unread.length > 3 ? `; and ${unread.length - 3} more` : '';
+  return `Another program logged what cannot be read here: ${first}${more}. It does not count.`;
 }
 
 interface Parts {

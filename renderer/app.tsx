@@ -18,7 +18,7 @@ import { Act } from './parts/buttons.tsx';
 import { Boundary } from './parts/Boundary.tsx';
 import { holds } from './parts/media.ts';
 import { panels } from './panels/table.ts';
-import { clockIsRight } from './state/acting/catchingUp.ts';
+import { clockIsRight, goOnWithLog } from './state/acting/catchingUp.ts';
 import { edit, endEdit } from './state/acting/actions.ts';
 import { panelKeys } from './state/acting/commands.ts';
 import {
@@ -101,6 +101,7 @@ function MapSlot(): JSX.Element {
       <Past />
       <Connection store={store} />
       <Leap store={store} />
+      <LogTrouble store={store} />
       <Intro />
     </section>
   );
@@ -187,6 +188,16 @@ function Leap({ store }: { readonly store: Store }): JSX.Element | null {
   return (
     <div class="notice float" role="alert">
       {leap.text} <Act onClick={() => void clockIsRight(store)}>The clock is right</Act>
+    </div>
+  );
+}
+
+function LogTrouble({ store }: { readonly store: Store }): JSX.Element | null {
+  const text = store.logTrouble.value;
+  if (text === null) return null;
+  return (
+    <div class="notice float" role="alert">
+      {text} <Act onClick={() => void goOnWithLog(store)}>Go on with what this window has</Act>
     </div>
   );
 }

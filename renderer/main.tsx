@@ -11,7 +11,7 @@ import { App } from './app.tsx';
 import { connectDesk } from './desk.ts';
 import { panelsAfterMap } from './frame.ts';
 import { keepUnsaved, logged, openPath, say } from './state/acting/actions.ts';
-import { catchUp, keepLog, leapWatch, noteLeap, watchFaults } from './state/acting/catchingUp.ts';
+import { catchUp, leapWatch, noteLeap, takeLogTrouble, watchFaults } from './state/acting/catchingUp.ts';
 import { listenToFeeds } from './state/acting/feeds.ts';
 import { watchMoves } from './state/acting/moved.ts';
 import { createStore, type Store } from './state/derived/store.ts';
@@ -45,8 +45,8 @@ function follow(store: Store): void {
   desk.on('log/appended', ({ missionPath, event }) => {
     if (missionPath === store.file.peek()?.path) logged(store, event);
   });
-  desk.on('log/trouble', ({ missionPath, why }) => {
-    if (missionPath === store.file.peek()?.path) void keepLog(store, why);
+  desk.on('log/trouble', ({ missionPath, why, lost }) => {
+    if (missionPath === store.file.peek()?.path) void takeLogTrouble(store, why, lost);
   });
   desk.on('mission/copied', ({ from, to }) => {
     const file = store.file.peek();

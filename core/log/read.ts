@@ -157,8 +157,11 @@ function bounded(problems: readonly Problem[]): Problem[] {
   return [...problems.slice(0, MOST_PROBLEMS), { line: 0, text: `and ${rest} more problems of this kind` }];
 }
 
+/** The event of one line that another program wrote, or why it is not one. */
+export const lineRead = (line: string): LogEvent | string => readLine(line.trim(), false);
+
 /** The event of one line that another program wrote; null if it is not one. */
 export function eventOfLine(line: string): LogEvent | null {
-  const answer = readLine(line.trim(), false);
+  const answer = lineRead(line);
   return typeof answer === 'string' ? null : answer;
 }

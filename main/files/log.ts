@@ -6,7 +6,7 @@ import { dirname } from 'node:path';
 import { plainData } from '../../core/base/plainText.ts';
 import { linkOf, logLine } from '../../core/log/chain.ts';
 import type { LogEvent, NewEvent } from '../../core/log/events.ts';
-import { eventOfLine } from '../../core/log/read.ts';
+import { lineRead } from '../../core/log/read.ts';
 import { inMegabytes, MAX_EVENT_BYTES, MAX_LOG_BYTES } from '../limits.ts';
 import { isInside } from './attachments.ts';
 import { syncFolder } from './atomic.ts';
@@ -51,9 +51,11 @@ const NOTHING: Known = { inode: 0, end: 0, tail: Buffer.alloc(0), seq: 0, link: 
 export interface Foreign {
   readonly events: readonly LogEvent[];
   readonly trouble: string | null;
+  /** Of each event that somebody logged and that this program cannot read: its number, and why. */
+  readonly unread: readonly string[];
 }
 
-const NONE: Foreign = { events: [], trouble: null };
+const NONE: Foreign = { events: [], trouble: null, unread: [] };
 
 /** Bytes of a file from `from` to `to`. */
 async function bytesOf(handle: FileHandle, from: number, to: number): Promise<Buffer> {
@@ -145,7 +147,7 @@ export class LogWriter {
   }
 
   #tell(foreign: Foreign): void {
-    if (foreign.events.length > 0 || foreign.trouble !== null) this.#onForeign(foreign);
+    if (foreign.events.length > 0 || foreign.trouble !== null || foreign.unread.length > 0) this.#onForeign(foreign);
   }
 
   /**
@@ -184,8 +186,7 @@ export class LogWriter {
       link: last !== undefined ? linkOf(last) : same ? before.link : '',
     };
     if (known === null) return NONE;
-    const events = lines.map(eventOfLine).filter((event) => event !== null && event.seq > before.seq);
-    return { events: events.filter((event) => event !== null), trouble: same ? null : lost(before, size) };
+    return { ...readIn(lines, before.seq), trouble: same ? null : lost(before, size) };
   }
 
   async #append(event: NewEvent, at: string): Promise<LogEvent> {
@@ -234,6 +235,19 @@ export class LogWriter {
       throw error;
     }
   }
+}
+
+/** What of lines has a higher number. A line without a number was torn: nobody was told that it is logged. */
+function readIn(lines: readonly string[], seq: number): Pick<Foreign, 'events' | 'unread'> {
+  const events: LogEvent[] = [];
+  const unread: string[] = [];
+  for (const line of lines) {
+    const read = lineRead(line);
+    if (typeof read !== 'string') {
+      if (read.seq > seq) events.push(read);
+    } else if (seqOf(line) > seq) unread.push(`event ${seqOf(line)}: ${read}`);
+  }
+  return { events, unread };
 }
 
 /** What became of a log that is no longer the one that was read. */

@@ -4,6 +4,7 @@ import type { JSX } from 'preact';
 import type { MissionState } from '../../core/log/fold.ts';
 import { useStore } from '../context.ts';
 import { redo, save, undo, choose } from '../state/acting/actions.ts';
+import { wrongNow } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
 import { clock, date } from '../../core/words/times.ts';
 import { phaseAt } from '../timebar/timeMarks.ts';
@@ -66,7 +67,8 @@ function savedWords(store: Store): string {
 
 function Tools({ store }: { readonly store: Store }): JSX.Element {
   const history = store.history.value;
-  const problems = store.problems.value.length + (store.prediction.value?.warnings.length ?? 0);
+  const wrong = wrongNow(store.verdict.value, store.decision.logTroubles.value);
+  const problems = wrong.length + store.problems.value.length + (store.prediction.value?.warnings.length ?? 0);
   const show = (panel: string) => (): void => {
     store.view.panel.value = panel;
   };

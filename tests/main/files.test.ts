@@ -123,7 +123,9 @@ describe('a log that another program writes to', () => {
     appendFileSync(folder.log, LINE + LINE.slice(0, 20));
     await log.follow();
     await log.follow();
-    expect(heard).toEqual([{ events: [expect.objectContaining({ seq: 2, text: 'by hand' })], trouble: null }]);
+    expect(heard).toEqual([
+      { events: [expect.objectContaining({ seq: 2, text: 'by hand' })], trouble: null, unread: [] },
+    ]);
     expect((await log.append(NOTE, AT)).seq).toBe(3);
     await log.follow();
     expect(heard.length).toBe(1);
@@ -165,6 +167,16 @@ describe('a log that another program writes to', () => {
     expect(troubles(heard)).toMatch(sentence);
     expect(troubles(heard)).toContain('up to event 3.');
     expect((await log.append(NOTE, AT)).seq).toBe(5);
+    expect(heard.length).toBe(1);
+  });
+
+  it('tells of events that cannot be read, but not of a line that was torn: nobody was told of that', async () => {
+    const { log, heard } = await begun();
+    await log.follow();
+    appendFileSync(folder.log, `{"seq":2,"at":"${AT}","kind":"wobble"}\n{"seq":3,"at":"20\n`);
+    await log.follow();
+    expect(heard).toEqual([{ events: [], trouble: null, unread: [expect.stringMatching(/^event 2: kind "wobble"/)] }]);
+    expect((await log.append(NOTE, AT)).seq).toBe(3);
     expect(heard.length).toBe(1);
   });
 

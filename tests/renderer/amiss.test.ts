@@ -2,9 +2,17 @@
 // that heard nothing for a while catches up. The desk is played by hand; times are those of the demo's own log.
 import { afterAll, describe, expect, it, vi } from 'vitest';
 import type { LogEvent } from '../../core/log/events.ts';
-import { missingWords } from '../../renderer/state/derived/asked.ts';
+import { missingWords, wrongNow } from '../../renderer/state/derived/asked.ts';
 import { append, logged } from '../../renderer/state/acting/actions.ts';
-import { catchUp, clockIsRight, leapWatch, noteLeap, watchFaults } from '../../renderer/state/acting/catchingUp.ts';
+import {
+  catchUp,
+  clockIsRight,
+  goOnWithLog,
+  leapWatch,
+  noteLeap,
+  takeLogTrouble,
+  watchFaults,
+} from '../../renderer/state/acting/catchingUp.ts';
 import { newestOf, ownClockOf } from '../../renderer/state/stored/clock.ts';
 import type { Store } from '../../renderer/state/derived/store.ts';
 import { demo } from '../demo.ts';
@@ -85,6 +93,46 @@ describe('the word is held', () => {
     store.log.value = [...store.log.value, annulment];
     expect(why(store)).toBe(null);
     expect(store.shown_s.value).toBe(shown_s);
+  });
+
+  it('by what another program did to the log, until a person has seen it and the log takes that', async () => {
+    let full = true;
+    const store = opened({
+      'log/keep': () => ({ ok: true, value: { path: '/kept.log.jsonl' } }),
+      'log/append': (_path: string, event: object) =>
+        full
+          ? { ok: false, why: '/mission.json does not exist.' }
+          : { ok: true, value: { seq: seqOf(store) + 1, at: new Date(now_ms).toISOString(), ...event } },
+    });
+    await takeLogTrouble(store, 'The log was cut. Look for a copy.', true);
+    expect(why(store)).toBe('The log was cut.');
+    const { logTroubles } = store.decision;
+    expect(wrongNow(store.verdict.value, logTroubles.value)).toEqual([
+      'The log was cut. Look for a copy. All that this window has is kept as /kept.log.jsonl.',
+    ]);
+    await goOnWithLog(store);
+    expect(why(store)).toBe('What was entered last is not in the log: /mission.json does not exist.');
+    full = false;
+    await append(store, { kind: 'note', text: 'one' });
+    expect(why(store)).toBe('The log was cut.');
+    await goOnWithLog(store);
+    expect(why(store)).toBe(null);
+    // What happened is not forgotten with it.
+    expect(wrongNow(store.verdict.value, logTroubles.value).length).toBe(1);
+  });
+
+  it('by a leap of the clock before the events that are far ahead because of it', async () => {
+    const store = opened({
+      'log/append': (_path: string, event: object) => ({
+        ok: true,
+        value: { seq: seqOf(store) + 1, at: new Date(now_ms - 86_400_000).toISOString(), ...event },
+      }),
+    });
+    store.now_ms.value = now_ms - 86_400_000;
+    await noteLeap(store, -86_400_000);
+    await vi.waitFor(() => expect(why(store)).toMatch(/^The computer’s clock went back/));
+    await clockIsRight(store);
+    await vi.waitFor(() => expect(why(store)).toMatch(/^Event \d+ is dated/));
   });
 
   it('not by an event of a clock that is a few minutes ahead', () => {

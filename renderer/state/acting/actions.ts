@@ -146,6 +146,7 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
     store.slice_m.value = null;
     store.decision.whatIf.value = null;
     store.decision.unlogged.value = null;
+    store.decision.logTroubles.value = [];
     store.moment_ms.value = null;
     store.beside.value = beside;
     store.log.value = beside.log;

@@ -20,13 +20,32 @@ export async function catchUp(store: Store): Promise<void> {
   }
 }
 
-/** Another program took events away: what this window has is put into a file of its own. */
-export async function keepLog(store: Store, why: string): Promise<void> {
+/**
+ * What another program did to the log holds the word until a person has seen it. Where it took events away, what this
+ * window has is put into a file of its own.
+ */
+export async function takeLogTrouble(store: Store, why: string, lost: boolean): Promise<void> {
+  const { logTroubles } = store.decision;
+  logTroubles.value = [...logTroubles.peek(), { text: why, seen: false }];
+  say(store, why, true);
   const path = store.file.peek()?.path;
   const log = store.log.peek();
-  if (path === undefined || log.length === 0) return say(store, why, true);
+  if (!lost || path === undefined || log.length === 0) return;
   const kept = await store.desk.call('log/keep', path, log);
-  say(store, `${why} ${kept.ok ? `All that this window has is kept as ${kept.value.path}.` : kept.why}`, true);
+  const text = `${why} ${kept.ok ? `All that this window has is kept as ${kept.value.path}.` : kept.why}`;
+  logTroubles.value = logTroubles.peek().map((one) => (one.text === why ? { ...one, text } : one));
+  say(store, text, true);
+}
+
+/** By this name in the log: a person saw what another program did to it, and goes on with what the window has. */
+const LOG_CHECK = 'log';
+
+/** Only a log that takes this can be gone on with. */
+export async function goOnWithLog(store: Store): Promise<void> {
+  const { logTroubles } = store.decision;
+  const seen = logTroubles.peek();
+  if (!(await append(store, { kind: 'check', item: LOG_CHECK }))) return;
+  logTroubles.value = logTroubles.peek().map((one) => (seen.includes(one) ? { ...one, seen: true } : one));
 }
 
 /** A clock that is set while the network slews it moves by milliseconds; what is more is a leap, ms. */

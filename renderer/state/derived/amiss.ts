@@ -7,6 +7,7 @@ import { annulledIn } from '../../../core/log/fold.ts';
 import type { Units } from '../../../core/words/numbers.ts';
 import { clock, date, roughDuration } from '../../../core/words/times.ts';
 import type { DeskState } from '../../desk.ts';
+import type { LogTrouble } from '../stored/decision.ts';
 
 /** What is dated farther ahead of the clock is not of now: two clocks that are set by hand differ by less, s. */
 export const FAR_AHEAD_S = 5 * CLOCK_TOLERANCE_S;
@@ -47,18 +48,19 @@ function clockAmiss(
   leap: LogEvent | null,
   { now_s, units }: { readonly now_s: number; readonly units: Units },
 ): string | null {
-  if (far !== null) {
-    const { at_s } = factsOf(far);
-    const ahead_s = at_s - now_s;
-    if (!(ahead_s <= FAR_AHEAD_S))
-      return (
-        `Event ${far.seq} is dated ${date(at_s)} ${clock(at_s, units)}, ${roughDuration(ahead_s)} ahead of this ` +
-        `computer’s clock. Set the clock right, or take the event out: “annul ${far.seq} wrong clock”.`
-      );
+  // First: after a leap back every event is far ahead, and the clock is to be doubted, not the events.
+  if (leap !== null && leap.kind === 'note' && leap.leap_s !== undefined) {
+    const when = clock(factsOf(leap).at_s, units);
+    return `The computer’s clock went ${leapWords(leap.leap_s)} at ${when}: check the time, then say that it is right.`;
   }
-  if (leap === null || leap.kind !== 'note' || leap.leap_s === undefined) return null;
-  const when = clock(factsOf(leap).at_s, units);
-  return `The computer’s clock went ${leapWords(leap.leap_s)} at ${when}: check the time, then say that it is right.`;
+  if (far === null) return null;
+  const { at_s } = factsOf(far);
+  const ahead_s = at_s - now_s;
+  if (ahead_s <= FAR_AHEAD_S) return null;
+  return (
+    `Event ${far.seq} is dated ${date(at_s)} ${clock(at_s, units)}, ${roughDuration(ahead_s)} ahead of this ` +
+    `computer’s clock. Set the clock right, or take the event out: “annul ${far.seq} wrong clock”.`
+  );
 }
 
 export interface AmissGiven {
@@ -66,22 +68,30 @@ export interface AmissGiven {
   readonly now_ms: ReadonlySignal<number>;
   readonly deskState: ReadonlySignal<DeskState>;
   readonly unlogged: ReadonlySignal<string | null>;
+  readonly logTroubles: ReadonlySignal<readonly LogTrouble[]>;
   readonly units: ReadonlySignal<Units>;
 }
 
 export interface Amiss {
   /** A leap of the computer's clock that nobody has answered. */
   readonly leap: ReadonlySignal<LogEvent | null>;
+  /** The newest thing that another program did to the log and nobody has seen. */
+  readonly logTrouble: ReadonlySignal<string | null>;
   /** Why no word may stand; null: nothing is wrong. */
   readonly amiss: ReadonlySignal<string | null>;
 }
 
-export function amissFrom({ log, now_ms, deskState, unlogged, units }: AmissGiven): Amiss {
+/** The strip says what happened; what to do stands in the notice. */
+const firstSentence = (text: string): string => /^.*?[.](?= |$)/s.exec(text)?.[0] ?? text;
+
+export function amissFrom({ log, now_ms, deskState, unlogged, logTroubles, units }: AmissGiven): Amiss {
   const far = computed(() => farthest(log.value));
   const leap = computed(() => openLeap(log.value));
+  const logTrouble = computed(() => logTroubles.value.findLast(({ seen }) => !seen)?.text ?? null);
   const amiss = computed(() => {
     const clockSays = clockAmiss(far.value, leap.value, { now_s: now_ms.value / 1000, units: units.value });
-    return deskAmiss(deskState.value) ?? unlogged.value ?? clockSays;
+    const logSays = logTrouble.value === null ? null : firstSentence(logTrouble.value);
+    return deskAmiss(deskState.value) ?? unlogged.value ?? logSays ?? clockSays;
   });
-  return { leap, amiss };
+  return { leap, logTrouble, amiss };
 }

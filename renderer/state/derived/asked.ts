@@ -1,7 +1,7 @@
 // What the workers are asked, and whether what they answered is of now.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import type { AdviceAnswer } from '../../../core/work/work.ts';
-import type { Decision, MomentAsked, SpreadAsked } from '../stored/decision.ts';
+import type { Decision, LogTrouble, MomentAsked, SpreadAsked } from '../stored/decision.ts';
 import type { Derived, Given } from './graph.ts';
 import { steady } from './parts.ts';
 
@@ -81,6 +81,12 @@ export function newerThan(before: MomentAsked, now: MomentAsked): string | null 
   if (before.log !== now.log || before.path !== now.path || before.roads !== now.roads) return 'another mission';
   // Time that goes on is nothing newer; another moment that is looked at is.
   return (before.past || now.past) && before.at_s !== now.at_s ? 'another moment is looked at' : null;
+}
+
+/** What is wrong now, beside what was found in the files: why the word is held, and what was done to the log. */
+export function wrongNow(verdict: Verdict, logTroubles: readonly LogTrouble[]): readonly string[] {
+  const held = verdict.kind === 'hold' && !logTroubles.some(({ text }) => text.startsWith(verdict.why));
+  return [...(held ? [verdict.why] : []), ...logTroubles.map(({ text }) => text)];
 }
 
 /** Why no word stands: never the word that was. */

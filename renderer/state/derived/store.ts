@@ -101,6 +101,8 @@ export interface Store extends Derived, Asked {
 
   /** A leap of the computer's clock that nobody has answered. */
   readonly leap: ReadonlySignal<LogEvent | null>;
+  /** What another program did to the log and nobody has seen yet. */
+  readonly logTrouble: ReadonlySignal<string | null>;
   /** How the person reads numbers, at this site and on the day that is looked at. */
   readonly units: ReadonlySignal<Units>;
   readonly plan: ReadonlySignal<Json | null>;
@@ -123,7 +125,8 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
   const decision = createDecision();
   const deskState = signal<DeskState>(desk.state());
   const units = unitsOf(view.units, derived);
-  const { leap, amiss } = amissFrom({ ...signals, deskState, unlogged: decision.unlogged, units });
+  const { unlogged, logTroubles } = decision;
+  const { leap, logTrouble, amiss } = amissFrom({ ...signals, deskState, unlogged, logTroubles, units });
   const provenance = signal<Provenance | null>(null);
   return {
     desk,
@@ -133,6 +136,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     ...derived,
     ...askedFrom({ ...given, path, amiss }, derived, decision),
     leap,
+    logTrouble,
     plan,
     units,
     unsaved: computed(() => {

@@ -65,6 +65,12 @@ export interface EdgesFound {
   readonly edges: readonly Edge[];
 }
 
+/** Holds the word until a person has seen it. */
+export interface LogTrouble {
+  readonly text: string;
+  readonly seen: boolean;
+}
+
 export interface Decision {
   readonly spread: Signal<SpreadPicture | null>;
   readonly run: Signal<RunState>;
@@ -79,6 +85,8 @@ export interface Decision {
   readonly fault: Signal<string | null>;
   /** Why the log did not take what was entered last; null: it did. */
   readonly unlogged: Signal<string | null>;
+  /** What other programs did to the log of this mission, oldest first. */
+  readonly logTroubles: Signal<readonly LogTrouble[]>;
   /** Why the workers do not answer; null: they do. */
   readonly trouble: Signal<string | null>;
   /** Whether the run is wanted: a person may stop it, and go on with it. */
@@ -96,6 +104,7 @@ export function createDecision(): Decision {
     late: signal(false),
     fault: signal<string | null>(null),
     unlogged: signal<string | null>(null),
+    logTroubles: signal<readonly LogTrouble[]>([]),
     whatIf: signal<WhatIfShown | null>(null),
     trouble: signal<string | null>(null),
     wanted: signal<'running' | 'stopped'>('running'),
