@@ -102,7 +102,7 @@ export async function writeNew(path: string, data: Uint8Array): Promise<string> 
 }
 
 /** Gives a file a second name, which must be free. */
-async function nameAnew(file: string, name: string): Promise<void> {
+export async function nameAnew(file: string, name: string): Promise<void> {
   try {
     await link(file, name);
   } catch (error) {

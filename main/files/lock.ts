@@ -5,6 +5,7 @@ import { randomBytes } from 'node:crypto';
 import { link, open, readFile, rename, stat, unlink } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { basename, dirname, join } from 'node:path';
+import { nameAnew } from './atomic.ts';
 import { isMissing, Trouble } from './trouble.ts';
 
 /** No write takes this long: a lock of this age was left by a computer that stopped. */
@@ -38,32 +39,40 @@ export async function whileLocked<T>(path: string, write: () => Promise<T>): Pro
 async function acquire(path: string): Promise<void> {
   const begun = performance.now();
   for (;;) {
-    if (await create(path)) return;
     const text = await readFile(path, 'utf8').catch((error: unknown) => {
       if (isMissing(error)) return null;
       throw error;
     });
+    if (text === null && (await create(path))) return;
     if (text !== null && (await isStale(path, text))) await takeOver(path, text);
     else if (performance.now() - begun > PATIENCE_ms) throw new Trouble(heldBy(ownerOf(text ?? '')));
     else await pause();
   }
 }
 
+/** The lock is there with its owner or not at all: one without would keep everybody out until it is stale. */
 async function create(path: string): Promise<boolean> {
   const owner: Owner = { host: hostname(), pid: process.pid, since: new Date().toISOString() };
+  const aside = asideOf(path);
   try {
-    const handle = await open(path, 'wx', 0o644);
+    const handle = await open(aside, 'wx', 0o644);
     try {
       await handle.writeFile(JSON.stringify(owner));
     } finally {
       await handle.close();
     }
+    await nameAnew(aside, path);
     return true;
   } catch (error) {
     if (error instanceof Error && 'code' in error && error.code === 'EEXIST') return false;
     throw error;
+  } finally {
+    await unlink(aside).catch(() => undefined);
   }
 }
+
+/** A temporary file, which is swept if a crash leaves it. */
+const asideOf = (path: string): string => `${path}.${randomBytes(6).toString('hex')}.tmp`;
 
 function ownerOf(text: string): Owner | null {
   try {
@@ -102,7 +111,7 @@ function isAlive(pid: number): boolean {
 
 /** Puts a stale lock away. Of several that see it stale one gets it; a lock made new meanwhile is put back. */
 async function takeOver(path: string, seen: string): Promise<void> {
-  const aside = `${path}.${randomBytes(6).toString('hex')}.tmp`;
+  const aside = asideOf(path);
   try {
     await rename(path, aside);
     if ((await readFile(aside, 'utf8')) !== seen) await link(aside, path);

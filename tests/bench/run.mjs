@@ -1,7 +1,8 @@
 // npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the
 // same model.
-//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4] [--growth [NAME]]   (20 missions:
-//   the whole table, some minutes; growth: only how times and memory grow, see growth.mjs). Last come the other times
+//   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4] [--growth [NAME]] [--kills [200]]
+//   (20 missions: the whole table, some minutes; growth: only how times and memory grow, see growth.mjs; kills: only
+//   the desk that is killed while it writes). Last come the other times
 //   that were promised: the analysis of a long log, the slider of the ascent, and the crews' places. Ratios are of
 //   medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
@@ -49,6 +50,7 @@ async function bundle() {
           windToPicture: 'tests/bench/windToPicture.ts',
           editToAnswers: 'tests/bench/editToAnswers.ts',
           growth: 'tests/bench/growth.ts',
+          kills: 'tests/bench/kills.ts',
         },
         output: { entryFileNames: '[name].js', chunkFileNames: 'parts/[name].js' },
       },
@@ -197,6 +199,11 @@ if (grows >= 0) {
   const { growth } = await import('./growth.mjs');
   await growth(outDir, process.argv[grows + 1], say);
   process.exit(0);
+}
+const kills = process.argv.indexOf('--kills');
+if (kills >= 0) {
+  const { killTest } = await import(pathToFileURL(join(outDir, 'kills.js')).href);
+  process.exit((await killTest(Number(process.argv[kills + 1] ?? 200), SEED, say)) ? 0 : 1);
 }
 say(`${cpus()[0]?.model ?? 'unknown processor'}, ${availableParallelism()} threads, Node ${process.version}`);
 if (loadavg()[0] > availableParallelism() / 2)

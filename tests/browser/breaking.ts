@@ -65,7 +65,7 @@ export const endWorkers = (page: Page): Promise<void> =>
     for (const worker of window.breaking.workers) worker.terminate();
   });
 
-/** The workers that there are answer no more; one that is started anew does. */
+/** The workers that there are answer no more; a new one does. */
 export const strikeDumb = (page: Page): Promise<void> =>
   page.evaluate(() => {
     for (const worker of window.breaking.workers) window.breaking.dumb.add(worker);

@@ -339,7 +339,7 @@ describeBrowser('the fault table: disk and clock', () => {
     neverGo([...(await said()), await strip(page)]);
     await page.getByRole('button', { name: 'The clock is right' }).click();
     await poll(() => logOf(mission).at(-1)).toMatchObject({ kind: 'check', item: 'clock' });
-    // By a clock that is right and an hour behind, what is in the log is of another hour; an hour ahead the winds are old.
+    // By a clock that is right and an hour behind, the log is of another hour; an hour ahead its winds are old.
     await poll(() => strip(page)).not.toMatch(/^HOLD: The computer|^checking/);
     neverGo([await strip(page)]);
     await nothingLost(window, BEFORE + 2);

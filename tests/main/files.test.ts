@@ -16,9 +16,10 @@ import {
   utimesSync,
   writeFileSync,
 } from 'node:fs';
+import { open, type FileHandle } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
 import { build } from 'vite';
 import { makeFolder, sweepOrphans, writeAtomic, writeNew } from '../../main/files/atomic.ts';
 import { namedFiles, staysInside } from '../../main/files/attachments.ts';
@@ -226,6 +227,42 @@ describe('the lock of a mission', () => {
     utimesSync(lock(), long, long);
     expect(await whileLocked(lock(), async () => 'written')).toBe('written');
     expect(readdirSync(join(folder.root, 'own')).filter((name) => name.includes('lock'))).toEqual([]);
+  });
+});
+
+describe('a lock that is being made', () => {
+  const lock = (): string => join(folder.root, 'own', '.test.lock');
+  const inOwn = (): string[] => readdirSync(join(folder.root, 'own')).filter((name) => name.includes('lock'));
+
+  afterEach(() => void vi.restoreAllMocks());
+
+  /** What every opened file is made of. */
+  async function openFiles(): Promise<FileHandle> {
+    const handle = await open(folder.mission, 'r');
+    await handle.close();
+    return Object.getPrototypeOf(handle) as FileHandle;
+  }
+
+  it('is there with its owner or not at all: one that a crash left without would keep everybody out for long', async () => {
+    const files = await openFiles();
+    const write = Reflect.get(files, 'writeFile') as (...given: unknown[]) => Promise<void>;
+    const there: boolean[] = [];
+    vi.spyOn(files, 'writeFile').mockImplementation(async function (this: FileHandle, ...given: unknown[]) {
+      there.push(existsSync(lock()));
+      await write.apply(this, given);
+      there.push(existsSync(lock()));
+    });
+    expect(await whileLocked(lock(), async () => readFileSync(lock(), 'utf8'))).toContain(`"pid":${process.pid}`);
+    expect(there).toEqual([false, false]);
+    expect(inOwn()).toEqual([]);
+  });
+
+  it('leaves nothing behind on a full disk', async () => {
+    const full = Object.assign(new Error('ENOSPC'), { code: 'ENOSPC' });
+    const spy = vi.spyOn(await openFiles(), 'writeFile').mockRejectedValue(full);
+    await expect(whileLocked(lock(), async () => 'written')).rejects.toThrow('ENOSPC');
+    expect(spy).toHaveBeenCalled();
+    expect(inOwn()).toEqual([]);
   });
 });
 
