@@ -4,27 +4,31 @@
 
 export type Point = readonly [east_m: number, north_m: number];
 
-/** The place on the stretch from a to b that is nearest to a point. */
-function onStretch([px, py]: Point, [ax, ay]: Point, [bx, by]: Point): Point {
-  const dx = bx - ax;
-  const dy = by - ay;
-  const length2 = dx * dx + dy * dy;
-  const f = length2 > 0 ? Math.min(Math.max(((px - ax) * dx + (py - ay) * dy) / length2, 0), 1) : 0;
-  return [ax + f * dx, ay + f * dy];
-}
-
-/** The place on a line of stretches nearest to a point; `closed` adds the one from the last point to the first. */
-export function nearestOn(point: Point, line: readonly Point[], closed: boolean): Point {
-  let least = Infinity;
-  let best: Point = [Infinity, Infinity];
-  for (const [i, a] of line.entries()) {
-    const b = line[i + 1] ?? (closed ? line[0] : line.length === 1 ? a : undefined);
-    if (b === undefined) continue;
-    const there = onStretch(point, a, b);
-    const far = Math.hypot(there[0] - point[0], there[1] - point[1]);
-    if (far < least) [least, best] = [far, there];
+/**
+ * The place on a line of stretches nearest to a point; `closed` adds the one from the last point to the first. Asked
+ * millions of times for a crew with many hazards about it: it makes nothing but its answer.
+ */
+export function nearestOn([px, py]: Point, line: readonly Point[], closed: boolean): Point {
+  let least2 = Infinity;
+  let [x, y] = [Infinity, Infinity];
+  const last = line.length - 1;
+  for (let i = 0; i <= last; i++) {
+    const a = line[i];
+    const b = i < last ? line[i + 1] : closed || last === 0 ? line[0] : undefined;
+    if (a === undefined || b === undefined) continue;
+    const dx = b[0] - a[0];
+    const dy = b[1] - a[1];
+    const length2 = dx * dx + dy * dy;
+    const f = length2 > 0 ? Math.min(Math.max(((px - a[0]) * dx + (py - a[1]) * dy) / length2, 0), 1) : 0;
+    const tx = a[0] + f * dx;
+    const ty = a[1] + f * dy;
+    const far2 = (tx - px) * (tx - px) + (ty - py) * (ty - py);
+    if (!(far2 < least2)) continue;
+    least2 = far2;
+    x = tx;
+    y = ty;
   }
-  return best;
+  return [x, y];
 }
 
 /** Distance from a point to such a line. */

@@ -38,9 +38,13 @@ export function defaultMoment_s(mission: Mission, log: readonly LogEvent[]): num
  * bytes.
  */
 export function situationAt(mission: Mission, log: readonly LogEvent[], world: World, at_s: number): Situation {
-  const state = missionAt(mission, log, at_s);
+  return situationOf(mission, missionAt(mission, log, at_s), world);
+}
+
+/** The same of a log that was folded already. */
+export function situationOf(mission: Mission, state: MissionState, world: World): Situation {
   const winds = windsAt(mission, state, world);
-  return { mission, at_s, state, winds, world: { ...world, analysis: analysisIn(winds) } };
+  return { mission, at_s: state.at_s, state, winds, world: { ...world, analysis: analysisIn(winds) } };
 }
 
 /** The height above the exit up to which the winds are analysed, m. */

@@ -96,9 +96,9 @@ export class LandableGround {
 
   /** Why a helicopter does not set down at a place; null where it may. */
   refusesLanding(x: number, y: number, slope_deg_max: number): string | null {
-    for (const shape of this.#shapes) {
+    const shape = firstTooNear(this.#shapes, x, y);
+    if (shape !== null) {
       const away = away_m(shape, x, y);
-      if (!(away < shape.clear_m)) continue;
       const { name } = shape.hazard;
       if (away === 0 && shape.closed) return `it lies in ${name}`;
       return `${name} is ${distance(away)} away, nearer than ${distance(shape.clear_m)}`;
@@ -182,11 +182,15 @@ export class LandableGround {
     toward_deg: number,
     [from_m, to_m]: SetDownRing,
   ): Generator<Point, undefined> {
+    // Of 500 hazards hardly any is near: all are looked at once, and not for each place.
+    const shapes = this.#shapes.filter(
+      ({ box }) => x + to_m >= box[0] && y + to_m >= box[1] && x - to_m <= box[2] && y - to_m <= box[3],
+    );
     for (let r = from_m; r <= to_m; r = r < 50 ? 50 : r * 1.35) {
       for (const turn of TURNS) {
         const angle = ((toward_deg + turn) * Math.PI) / 180;
         const [px, py] = [x + r * Math.sin(angle), y + r * Math.cos(angle)];
-        if (this.refusesLanding(px, py, slope_deg_max) === null) yield [px, py];
+        if (firstTooNear(shapes, px, py) === null && !((this.slope_deg(px, py) ?? 0) > slope_deg_max)) yield [px, py];
         if (r === 0) break;
       }
     }
@@ -200,6 +204,12 @@ function clearOf(hazard: Hazard): number {
   if (GROUND.has(hazard.kind)) return hazard.kind === 'road' || hazard.kind === 'cliff' ? HALF_SITE_M : 0;
   const heights = CLEAR_HEIGHTS * (hazard.height_m ?? 0) + HALF_SITE_M;
   return PEOPLE.has(hazard.kind) ? Math.max(heights, PEOPLE_M) : heights;
+}
+
+/** The first shape that is nearer than it is kept clear of; null where every one is far enough. */
+function firstTooNear(shapes: readonly Shape[], x: number, y: number): Shape | null {
+  for (const shape of shapes) if (away_m(shape, x, y) < shape.clear_m) return shape;
+  return null;
 }
 
 /** Metres to a hazard, 0 inside; Infinity where it is farther than it is kept clear of. */

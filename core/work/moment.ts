@@ -8,10 +8,11 @@ import type { Steps } from '../base/steps.ts';
 import { BRIEF_OPTIONS, sourceInSteps, type SourceMade } from '../brief/source.ts';
 import type { World } from '../descent/scenario.ts';
 import type { LogEvent } from '../log/events.ts';
+import { Folding } from '../log/fold.ts';
 import { roadLines } from '../formats/areas/areas.ts';
 import { carrierOf } from '../mission/cases.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
-import { situationAt, type Situation } from '../mission/situation.ts';
+import { situationOf, type Situation } from '../mission/situation.ts';
 import type { Mission } from '../plan/schema.ts';
 import { recoveryInSteps, type Recovery } from '../recovery/recovery.ts';
 
@@ -46,9 +47,10 @@ export class Moment {
   readonly #edges = new Map<number, readonly Edge[]>();
   readonly #written = new Map<number, SourceMade>();
 
-  constructor(of: MomentOf) {
+  /** `folding`: of whoever asks about one moment after another. */
+  constructor(of: MomentOf, folding = new Folding()) {
     this.of = of;
-    this.situation = situationAt(of.mission, of.log, of.world, of.stamp.at_s);
+    this.situation = situationOf(of.mission, folding.at(of.mission, of.log, of.stamp.at_s), of.world);
   }
 
   get expected(): Expected {

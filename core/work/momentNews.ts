@@ -1,6 +1,7 @@
 // What a worker must be told before it can be asked about a moment: the world where it is a new one, the events of the
 // log that it has not heard, and the moment itself.
 import type { LogEvent } from '../log/events.ts';
+import { heardOf } from '../log/fold.ts';
 import type { MomentOf } from './moment.ts';
 import type { Ask } from './work.ts';
 import { WorldNews } from './worldWork.ts';
@@ -24,11 +25,4 @@ export class MomentNews {
       { kind: 'moment', job: { ...rest, world: number } },
     ];
   }
-}
-
-/** How many events of a log another one begins with. They are the same objects: a log is added to and never changed. */
-function heardOf(before: readonly LogEvent[], log: readonly LogEvent[]): number {
-  let same = 0;
-  while (same < before.length && before[same] === log[same]) same += 1;
-  return same;
 }

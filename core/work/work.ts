@@ -18,6 +18,7 @@ import type { Spread } from '../descent/spread.ts';
 import type { WindError } from '../descent/windError.ts';
 import { TerrainGrid } from '../earth/terrain.ts';
 import type { LogEvent } from '../log/events.ts';
+import { Folding } from '../log/fold.ts';
 import { Moment, type MomentOf, type Stamp } from './moment.ts';
 import { assert, never } from '../base/problem.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
@@ -143,6 +144,7 @@ export class Workbench {
   #moment: Moment | null = null;
   #when: When | null = null;
   #log: readonly LogEvent[] = [];
+  readonly #folding = new Folding();
   #terrain: TerrainGrid | null = null;
   #air: Air | null = null;
 
@@ -249,7 +251,7 @@ export class Workbench {
         return;
       case 'moment': {
         const { world, ...of } = ask.job;
-        this.#moment = new Moment({ ...of, log: this.#log, world: this.#worldOf(world) });
+        this.#moment = new Moment({ ...of, log: this.#log, world: this.#worldOf(world) }, this.#folding);
         return;
       }
       default:

@@ -3,7 +3,7 @@
 // sentences.
 import { describe, expect, it } from 'vitest';
 import fc from 'fast-check';
-import { missionAt } from '../../core/log/fold.ts';
+import { Folding, missionAt, type MissionState } from '../../core/log/fold.ts';
 import { defaultMoment_s } from '../../core/mission/situation.ts';
 import { placesOf } from '../../core/plan/places.ts';
 import { toPlace } from '../../core/words/places.ts';
@@ -299,6 +299,72 @@ describe('the mission at a moment', () => {
       }),
       { numRuns: 500 },
     );
+  });
+});
+
+describe('a log that is folded as it grows', () => {
+  const id = fc.constantFrom('a', 'b', 'c');
+  const body = fc.constantFrom('jumper', 'gondola');
+  const event = fc.oneof(
+    id.map((name): LogEvent => report(0, { id: name })),
+    fc.tuple(id, id).map(([corrects, name]): LogEvent => correction(0, corrects, { id: name })),
+    id.map((of): LogEvent => ({ kind: 'withdrawal', of, seq: 0, at: '' })),
+    id.map((of): LogEvent => ({ kind: 'confirmation', of, seq: 0, at: '' })),
+    fc.tuple(body, fc.integer({ min: -300, max: 300 })).map(
+      // Some come late, some from the future.
+      ([name, late_s]): LogEvent => ({
+        kind: 'fix',
+        body: name,
+        position: site,
+        observedAt: iso(late_s),
+        seq: 0,
+        at: '',
+      }),
+    ),
+    fc.constantFrom('exit', 'opening').map((mark): LogEvent => ({ kind: 'mark', mark, seq: 0, at: '' })),
+    id.map((item): LogEvent => ({ kind: 'check', item, seq: 0, at: '' })),
+    id.map((text): LogEvent => ({ kind: 'note', text, seq: 0, at: '' })),
+    id.map((text): LogEvent => ({ kind: 'decision', text, seq: 0, at: '' })),
+  );
+  const annulment = fc.nat(20).map((of): LogEvent => ({ kind: 'annulment', of, seq: 0, at: '' }));
+  const step = fc.record({
+    events: fc.array(fc.oneof({ weight: 30, arbitrary: event }, { weight: 1, arbitrary: annulment }), { maxLength: 6 }),
+    /** Of the events' own time; of the moment, behind it or before it. */
+    passed_s: fc.integer({ min: -5, max: 60 }),
+    ahead_s: fc.constantFrom(0, 0, 0, 5, -40),
+    forgets: fc.nat(7).map((k) => k === 0),
+    otherPlan: fc.nat(7).map((k) => k === 0),
+  });
+  const otherPlan = { ...plan, teams: [] };
+
+  it('is what the whole log is at each moment, and what was said before stays as it was', () => {
+    let shared = 0;
+    fc.assert(
+      fc.property(fc.array(step, { maxLength: 12 }), (steps) => {
+        const folding = new Folding();
+        let log: LogEvent[] = [];
+        let time_s = 0;
+        const said: { readonly state: MissionState; readonly whole: MissionState }[] = [];
+        for (const { events, passed_s, ahead_s, forgets, otherPlan: other } of steps) {
+          time_s += passed_s;
+          const from = (log.at(-1)?.seq ?? 0) + 1;
+          if (forgets) log = log.slice(0, -1);
+          log = [...log, ...events.map((one, k): LogEvent => ({ ...one, seq: from + k, at: iso(time_s + k) }))];
+          // Plans come to a worker as copies.
+          const of = structuredClone(other ? otherPlan : plan);
+          const state = folding.at(of, log, T0 + time_s + events.length + ahead_s);
+          const whole = missionAt(of, log, T0 + time_s + events.length + ahead_s);
+          expect(state).toEqual(whole);
+          const fixes = said.at(-1)?.state.fixes.get('jumper');
+          if (fixes !== undefined && state.fixes.get('jumper') === fixes) shared += 1;
+          said.push({ state, whole });
+        }
+        for (const one of said) expect(one.state).toEqual(one.whole);
+      }),
+      { numRuns: 400 },
+    );
+    // Else no moment was folded into the one before.
+    expect(shared).toBeGreaterThan(20);
   });
 });
 

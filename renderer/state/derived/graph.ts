@@ -6,7 +6,7 @@ import type { Outlook } from '../../../core/descent/outlook.ts';
 import type { Prediction } from '../../../core/descent/prediction.ts';
 import type { World } from '../../../core/descent/scenario.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
-import { missionAt } from '../../../core/log/fold.ts';
+import { Folding } from '../../../core/log/fold.ts';
 import { expectedOf, type Expected } from '../../../core/mission/expected.ts';
 import { analysisIn, windsAt, type Situation } from '../../../core/mission/situation.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
@@ -119,7 +119,8 @@ function expectationOf(
   log: ReadonlySignal<readonly LogEvent[]>,
   shown_s: ReadonlySignal<number>,
 ): Expectation {
-  const state = computed(() => (parts.value === null ? null : missionAt(parts.value, log.value, shown_s.value)));
+  const folding = new Folding();
+  const state = computed(() => (parts.value === null ? null : folding.at(parts.value, log.value, shown_s.value)));
   const exitHeight = computed(() => parts.value?.exit.altitude_m ?? NaN);
   const winds = computed(() => {
     const forecast = forecastWorld.value;
