@@ -54,8 +54,8 @@ export interface LimitKind {
   readonly source: string;
 }
 
-const OURS = "this program's own default; edit it to the flight's rules";
-const PRACTICE = "common practice; edit it to the flight's rules";
+const OURS = 'this program; edit it to the flight’s rules';
+const PRACTICE = 'common practice; edit it to the flight’s rules';
 
 /** Surface wind by who jumps. ref: drift-handbook.md §4. */
 function surfaceWind(experience: Jumper['experience']): Pick<LimitKind, 'number' | 'source'> {

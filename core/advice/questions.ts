@@ -20,7 +20,7 @@ const ASKED_MEMBERS = 200;
 const MOST_TRIED = 4;
 
 /**
- * The questions that hold the word, a sentence each, those about the zone first.
+ * The questions that hold the word, each in its fewest words, those about the zone first.
  *
  * Cost   two advices of 200 descents a question that is not about the zone; nothing without questions, or once one
  *        holds
@@ -29,7 +29,7 @@ export function* questionsInSteps(situation: Situation, expected: Expected, seed
   const { winds } = situation;
   const near = nearTheZone(situation);
   const holding = [
-    ...winds.questions.filter(({ ids }) => ids.some((id) => near.has(id))).map(({ sentence }) => sentence),
+    ...winds.questions.filter(({ ids }) => ids.some((id) => near.has(id))).map(({ short }) => short),
     ...winds.contradictions
       .filter(({ reports }) => reports.some(({ id }) => near.has(id)))
       .map(({ sentence }) => sentence),
@@ -38,13 +38,13 @@ export function* questionsInSteps(situation: Situation, expected: Expected, seed
   if (holding.length > 0 || others.length === 0 || expected.from !== 'plan') return holding;
   const options = { seed, members: ASKED_MEMBERS, roads: [], beside: false, questions: [] };
   const now = judgedWords(situation, yield* judgementInSteps(situation, { ...options, expected }));
-  for (const { ids, sentence } of others.slice(0, MOST_TRIED)) {
+  for (const { ids, short } of others.slice(0, MOST_TRIED)) {
     const answered = windsIfConfirmed(situation, ids);
     const world = { ...situation.world, analysis: analysisIn(answered) };
     const then = { ...situation, winds: answered, world };
-    if (judgedWords(then, yield* judgementInSteps(then, options)) !== now) holding.push(sentence);
+    if (judgedWords(then, yield* judgementInSteps(then, options)) !== now) holding.push(short);
   }
-  return [...holding, ...others.slice(MOST_TRIED).map(({ sentence }) => sentence)];
+  return [...holding, ...others.slice(MOST_TRIED).map(({ short }) => short)];
 }
 
 /** Ids of the reports that say something of the wind low down near a zone or the site. */

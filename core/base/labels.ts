@@ -22,12 +22,24 @@ export interface LabelWish {
   readonly width: number;
   readonly height: number;
   readonly spots: readonly Spot[];
+  /** Rather left out than on anything unwelcome. */
+  readonly clear?: boolean;
+  /** A line leads to the label from within `gap` of here where it takes a spot of the number `after` or a later one. */
+  readonly leader?: { readonly from: Spot; readonly gap: number; readonly after: number };
+}
+
+/** A straight line on the screen, from its mark to its label. */
+export interface Leader {
+  readonly from: Spot;
+  readonly to: Spot;
 }
 
 export interface PlacedLabel extends Box {
   readonly id: string;
   /** Which of the wish's spots it took. */
   readonly spot: number;
+  /** What leads to it, if anything does. No other label lies on it, and it crosses none. */
+  readonly leader?: Leader;
 }
 
 export interface Obstacles {
@@ -40,6 +52,8 @@ export interface Obstacles {
 }
 
 const UNWELCOME_COST = 2;
+/** However much it covers: words beside their mark are better than words far off that cover nothing. */
+const UNWELCOME_MOST = 8;
 /** A label that has a place keeps it unless another is better by more than this: words that hop are not read. */
 const KEEP_BONUS = 2.5;
 
@@ -89,12 +103,53 @@ function bestSpot(
     const label = { id: wish.id, spot, x: at.x, y: at.y, width: wish.width, height: wish.height };
     if (!inside(label, area) || blocked.some((box) => overlap(label, box)) || placed.some((box) => overlap(label, box)))
       continue;
-    for (const box of unwelcome) if (overlap(label, box)) cost += UNWELCOME_COST;
+    const leader = leaderOf(wish, label);
+    if (placed.some((one) => (one.leader !== undefined && meets(one.leader, label)) || (leader && meets(leader, one))))
+      continue;
+    const covered = unwelcome.filter((box) => overlap(label, box)).length;
+    if (wish.clear === true && covered > 0) continue;
+    cost += Math.min(covered * UNWELCOME_COST, UNWELCOME_MOST);
     if (cost >= bestCost) continue;
-    best = label;
+    best = leader === null ? label : { ...label, leader };
     bestCost = cost;
   }
   return best;
+}
+
+/** Share of the gap about a mark that its leader leaves free, and the shortest leader worth drawing, px. */
+const LEADER_GAP = 0.7;
+const LEADER_LEAST_PX = 4;
+
+/** From the mark to the nearest edge of its label; null where the label stands beside its mark. */
+function leaderOf({ leader }: LabelWish, at: PlacedLabel): Leader | null {
+  if (leader === undefined || at.spot < leader.after) return null;
+  const { x, y } = leader.from;
+  const to = {
+    x: Math.min(Math.max(x, at.x), at.x + at.width),
+    y: Math.min(Math.max(y, at.y), at.y + at.height),
+  };
+  const length = Math.hypot(to.x - x, to.y - y);
+  const inner = leader.gap * LEADER_GAP;
+  if (!(length > inner + LEADER_LEAST_PX)) return null;
+  return { from: { x: x + ((to.x - x) * inner) / length, y: y + ((to.y - y) * inner) / length }, to };
+}
+
+/** Whether a leader runs through a box: the stretch of it that lies within both pairs of edges is not empty. */
+export function meets({ from, to }: Leader, box: Box): boolean {
+  let [enters, leaves] = [0, 1];
+  for (const [start, way, low, high] of [
+    [from.x, to.x - from.x, box.x, box.x + box.width],
+    [from.y, to.y - from.y, box.y, box.y + box.height],
+  ] as const) {
+    if (way === 0) {
+      if (start <= low || start >= high) return false;
+      continue;
+    }
+    const [a, b] = [(low - start) / way, (high - start) / way];
+    enters = Math.max(enters, Math.min(a, b));
+    leaves = Math.min(leaves, Math.max(a, b));
+  }
+  return enters < leaves;
 }
 
 interface Size {

@@ -133,9 +133,10 @@ function jumperTasks(
           ['EXIT', 'stay'],
           ['TOUCHDOWN', `${ready}, then to the hold`],
         ];
+  const away = setDown.kind === 'ground' ? awayWords(approach.jumper, setDown.position) : null;
   const where =
     setDown.kind === 'ground'
-      ? `set down ${awayWords(approach.jumper, setDown.position) ?? 'beside'} of the jumper, no nearer`
+      ? `set down ${away === null ? 'beside' : `${away} from`} the jumper, no nearer`
       : 'let down by hoist';
   const final = `final ${bothNorths(approach.final_deg, declination)}, from behind and below; ${where}`;
   if (approach.alone && setDown.kind === 'ground')

@@ -232,7 +232,7 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
     );
     const obstacles = tall.length === 0 ? 'no obstacle is known within a quarter mile' : `report ${tall.join(', ')}`;
     said.push(
-      `Set down ${distance(setDown.walk_m)} toward ${directionWords(bearing_deg)} of the jumper, no nearer; ` +
+      `Set down ${distance(setDown.walk_m)} toward ${directionWords(bearing_deg)} from the jumper, no nearer; ` +
         `${obstacles}.`,
     );
   }

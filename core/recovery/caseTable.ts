@@ -110,7 +110,7 @@ function sentenceOf(row: Facts, crews: boolean): string {
         ? where.kind === 'outside'
           ? `${distance(where.short_m)} outside ${where.zone}`
           : 'as predicted'
-        : `${distance(row.away_m)} toward ${directionWords(row.bearing_deg)} of the planned landing`;
+        : `${distance(row.away_m)} toward ${directionWords(row.bearing_deg)} from the planned landing`;
   const spread = spreadSize(90, ellipse90);
   const how = row.opens_m === null ? `impact at ${sink(row.sink_mps)}` : `touchdown`;
   const drift =

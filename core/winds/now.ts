@@ -17,6 +17,7 @@ import type { HeldKind } from './meanings.ts';
 import {
   belowGroundSentence,
   suggestedFields,
+  shortQuestion,
   suspicionSentence,
   wholeSentence,
   type SuggestedFields,
@@ -61,6 +62,8 @@ export interface WindQuestion {
   readonly ids: readonly string[];
   readonly kind: HeldKind;
   readonly sentence: string;
+  /** The same in the fewest words, for the line beside the verdict. */
+  readonly short: string;
   /** Whether any of them is a surface wind. */
   readonly surface: boolean;
 }
@@ -222,13 +225,14 @@ function questionsOf(held: readonly HeldReport[], groundAt: (position: LonLat) =
     const { kind } = list[0] ?? { kind: 'misfit' };
     const events = list.map(({ report }) => report.event);
     const isKnown = list.every(({ suggested }) => suggested !== null);
+    const [first] = list;
+    const whole = wholeSentence(events, { kind, isKnown, outOf: first?.outOf ?? 1 });
+    const alone = list.length === 1 ? first : undefined;
     return {
       ids: list.map(({ report }) => report.id),
       kind,
-      sentence:
-        list.length === 1
-          ? (list[0]?.sentence ?? '')
-          : wholeSentence(events, { kind, isKnown, outOf: list[0]?.outOf ?? 1 }),
+      sentence: alone?.sentence ?? whole,
+      short: alone === undefined ? whole : shortQuestion(alone.report.event, alone.report.id, kind),
       surface: list.some(
         ({ report: { event, position } }) => measuredAgl_m(event, groundAt(position)) <= SURFACE_AGL_M,
       ),

@@ -97,15 +97,22 @@ export function suspicionSentence(
   const said = `${base} ${wind}, give or take ${quantity(expected.std_mps, 'm/s', 1)}`;
   if (kind === 'misfit') {
     return (
-      `${who}'s wind ${asReported(event)} fits nothing known: ${said}. Confirm it if it was read right, or ` +
+      `${who}’s wind ${asReported(event)} fits nothing known: ${said}. Confirm it if it was read right, or ` +
       'correct it.'
     );
   }
   const change = changeWords(suggestedFields(event, kind, declination_deg) ?? {}, event);
   return (
-    `${who}'s wind ${asReported(event)} ${looksLike[kind]}: ${said}. Confirm it as it stands, or correct it to ` +
+    `${who}’s wind ${asReported(event)} ${looksLike[kind]}: ${said}. Confirm it as it stands, or correct it to ` +
     `${change}.`
   );
+}
+
+/** The question in the fewest words: "Team 2’s wind (w6) looks like …; confirm, correct or withdraw it". */
+export function shortQuestion(event: WindReport | Correction, id: string, kind: HeldKind): string {
+  const about = `${whoOf(event)}’s wind (${id})`;
+  if (kind === 'below the ground') return `${about} lies below the ground: correct or withdraw it`;
+  return `${about} ${kind === 'misfit' ? 'fits nothing known' : looksLike[kind]}: confirm, correct or withdraw it`;
 }
 
 /** Of a wind from below the ground: it cannot be confirmed, since there is no air. */
@@ -113,7 +120,7 @@ export function belowGroundSentence(event: WindReport | Correction, ground_m: nu
   const fields = suggestedFields(event, 'below the ground', null);
   const either = fields === null ? 'Correct its height' : `Correct it to ${statedHeight(fields)}`;
   return (
-    `${whoOf(event)}'s wind ${asReported(event)} at ${statedHeight(event)} lies below the ground there ` +
+    `${whoOf(event)}’s wind ${asReported(event)} at ${statedHeight(event)} lies below the ground there ` +
     `(${height(ground_m)}), so it is no wind. ${either}, or withdraw it.`
   );
 }

@@ -69,6 +69,12 @@ export function chanceWords(p: number, decimals = 0): string {
   return p < 0.01 ? `under 1${THIN}%` : percent(p, decimals);
 }
 
+/** The same with the standard error of its sample, where that shows in whole per cent: "83 % ± 1". */
+export function sampledChance(p: number, error: number): string {
+  const off = Math.round(100 * error);
+  return p > 0.99 || p < 0.01 || !(off >= 1) ? chanceWords(p) : `${chanceWords(p)} ± ${off}`;
+}
+
 export const rounded = (value: number, step: number): number => Math.round(value / step) * step;
 
 /** The text with a capital first letter. */

@@ -72,8 +72,8 @@ export function awayWords(from: LonLat, to: LonLat, units: Units = PAPER_UNITS):
   return distance_m < AT_M ? null : `${distance(distance_m, units)} toward ${directionWords(bearing_deg)}`;
 }
 
-/** "2.4 km toward 124° (south-east) of the expected landing"; "at the expected landing" within 30 m of it. */
+/** "2.4 km toward 124° (south-east) from the expected landing"; "at the expected landing" within 30 m of it. */
 export function placedBy(place: LonLat, from: LonLat, what: string, units: Units = PAPER_UNITS): string {
   const away = awayWords(from, place, units);
-  return away === null ? `at ${what}` : `${away} of ${what}`;
+  return away === null ? `at ${what}` : `${away} from ${what}`;
 }

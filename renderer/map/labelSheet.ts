@@ -11,7 +11,6 @@ import {
   type Box,
   type LabelWish,
   type PlacedLabel,
-  type Spot,
 } from '../../core/base/labels.ts';
 import { Lru } from './lru.ts';
 import { faded, rank, type TextLine, type TextWish } from './pen.ts';
@@ -25,6 +24,8 @@ const PADDING = 2;
 
 /** Up to this importance a label goes farther from its mark, with a line to it, before it is left out. */
 const LEADER_RANK = rank.body;
+/** px between a tick of the track and the line to its height. */
+const TIED_GAP_PX = 5;
 
 interface Measured {
   readonly wish: TextWish;
@@ -63,7 +64,7 @@ export class LabelWriter {
     const { width, height: tall } = around.screen;
     const area = { x: 4, y: 4, width: width - 8, height: tall - 8 };
     const placed = placeLabels(
-      [...byId.values()].map((measured) => wishOf(measured)),
+      [...byId.values()].filter(({ wish }) => isSeen(wish, around.screen)).map((measured) => wishOf(measured)),
       { area, blocked: around.blocked, unwelcome: around.unwelcome },
       this.#spots,
     );
@@ -103,22 +104,26 @@ export class LabelWriter {
 
 const fontOf = (line: TextLine, family: string): string => `${line.bold === true ? 600 : 400} ${line.size}px ${family}`;
 
+/** A mark just beyond the edge is told by the arrow there; its own words would point at nothing. */
+const isSeen = ({ place }: TextWish, { width, height: tall }: Screen): boolean =>
+  place.kind !== 'around' || (place.x >= 0 && place.y >= 0 && place.x <= width && place.y <= tall);
+
 function wishOf({ wish, width, height: tall }: Measured): LabelWish {
-  const { id, priority, place } = wish;
+  const { id, priority, place, clear = false } = wish;
+  const size = { width, height: tall };
   switch (place.kind) {
-    case 'around':
-      return {
-        id,
-        priority,
-        width,
-        height: tall,
-        spots: spotsAround(place, { width, height: tall }, place.gap, place.rings ?? (priority <= LEADER_RANK ? 4 : 1)),
-      };
-    case 'on':
-      return { id, priority, width, height: tall, spots: spotsOn(place.points, width, tall) };
+    case 'around': {
+      const { gap, tied = false, rings = priority <= LEADER_RANK ? 4 : 1 } = place;
+      const leader = { from: place, gap: tied ? TIED_GAP_PX : gap, after: tied ? 0 : ALIGN_AROUND.length };
+      return { id, priority, clear, ...size, leader, spots: spotsAround(place, size, gap, rings) };
+    }
+    case 'on': {
+      const leader = place.leader === undefined ? {} : { leader: { ...place.leader, gap: 0 } };
+      return { id, priority, clear, ...size, ...leader, spots: spotsOn(place.points, width, tall) };
+    }
     case 'turned': {
-      const size = turnedSize(width, tall, place.angle);
-      return { id, priority, ...size, spots: spotsOn([place], size.width, size.height) };
+      const turned = turnedSize(width, tall, place.angle);
+      return { id, priority, clear, ...turned, spots: spotsOn([place], turned.width, turned.height) };
     }
     default:
       return never(place);
@@ -159,26 +164,13 @@ function writeLabel(
   context.restore();
 }
 
-/** Where a line to a label begins; null where the label stands beside its mark or on it. */
-function leaderFrom({ place }: TextWish, spot: number): (Spot & { readonly gap: number }) | null {
-  if (place.kind === 'around') return spot < ALIGN_AROUND.length ? null : place;
-  if (place.kind !== 'on' || place.leader === undefined || spot < place.leader.after) return null;
-  return { ...place.leader.from, gap: 0 };
-}
-
 /** From the mark to the nearest edge of a label that stands apart from it. */
 function drawLeader(context: CanvasRenderingContext2D, wish: TextWish, at: PlacedLabel, palette: Palette): void {
-  const from = leaderFrom(wish, at.spot);
-  if (from === null) return;
-  const { x, y, gap } = from;
-  const toX = Math.min(Math.max(x, at.x), at.x + at.width);
-  const toY = Math.min(Math.max(y, at.y), at.y + at.height);
-  const length = Math.hypot(toX - x, toY - y);
-  const inner = gap * 0.7;
-  if (!(length > inner + 4)) return;
+  if (at.leader === undefined) return;
+  const { from, to } = at.leader;
   context.beginPath();
-  context.moveTo(x + ((toX - x) * inner) / length, y + ((toY - y) * inner) / length);
-  context.lineTo(toX, toY);
+  context.moveTo(from.x, from.y);
+  context.lineTo(to.x, to.y);
   for (const [width, colour] of [
     [4, faded(palette.map, 0.8)],
     [1.25, palette[wish.role]],

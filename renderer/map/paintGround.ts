@@ -8,7 +8,7 @@ import { ringed } from './marks.ts';
 import type { MapScene, MapZone, MapLandmark } from './scene.ts';
 import { number, THIN } from '../../core/words/numbers.ts';
 import { RAD_PER_DEG, type LonLat } from '../../core/base/units.ts';
-import type { Spot } from '../../core/base/labels.ts';
+import { boxesAlong, type Spot } from '../../core/base/labels.ts';
 
 export function paintGround(pen: Pen, scene: MapScene): void {
   for (const zone of scene.zones) paintZone(pen, zone, isChosen(scene, zone));
@@ -26,7 +26,8 @@ function paintZone(pen: Pen, zone: MapZone, chosen: boolean): void {
   traceRings(pen, [zone.polygon]);
   context.fillStyle = faded(colour, chosen ? 0.14 : 0.08);
   context.fill('evenodd');
-  strokeLine(pen, zone.polygon, { colour, width: chosen ? 2.5 : 1.75, halo: 1 }, true);
+  for (const piece of strokeLine(pen, zone.polygon, { colour, width: chosen ? 2.5 : 1.75, halo: 1 }, true))
+    pen.unwelcome.push(...boxesAlong(piece.px, 16, 6));
   const corners = openRing(zone.polygon).map((place) => spotOf(pen, place));
   drawCorners(pen, corners, colour);
 }

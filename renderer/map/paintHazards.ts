@@ -4,6 +4,7 @@ import { never } from '../../core/base/problem.ts';
 import { RAD_PER_DEG } from '../../core/base/units.ts';
 import { lengthUp } from '../../core/words/lengths.ts';
 import { pointsAlong, walk, type Piece } from './lines.ts';
+import { boxesAlong } from '../../core/base/labels.ts';
 import { ringed } from './marks.ts';
 import { faded, hatchRings, onScreen, rank, spotOf, strokeLine, strokePieces, type Pen, type Stroke } from './pen.ts';
 import type { MapHazard, MapScene } from './scene.ts';
@@ -75,7 +76,10 @@ function paintLine(pen: Pen, hazard: MapHazard, colour: string, scene: MapScene)
   const kind = hazardStroke(hazard.kind);
   const pieces = strokeLine(pen, hazard.line ?? [], baseStroke(kind, colour, pen));
   if (kind === 'road' || kind === 'river') strokePieces(pen, pieces, { colour: pen.palette.map, width: 2 });
-  for (const piece of pieces) decorate(pen, piece, kind, colour, scene);
+  for (const piece of pieces) {
+    decorate(pen, piece, kind, colour, scene);
+    pen.unwelcome.push(...boxesAlong(piece.px, 16, 4));
+  }
   const points = pointsAlong(pieces, [0.5, 0.3, 0.7, 0.15, 0.85]);
   if (points.length === 0) return;
   const quiet = kind === 'road' || kind === 'fence';

@@ -20,7 +20,7 @@ import {
   traceRings,
   type Pen,
 } from './pen.ts';
-import type { Spot } from '../../core/base/labels.ts';
+import { boxesAlong, type Spot } from '../../core/base/labels.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene } from './scene.ts';
 import type { Role } from '../theme/roles.ts';
 
@@ -96,9 +96,10 @@ function paintReach(pen: Pen, reach: MapReach, scene: MapScene): void {
     context.lineWidth = 1.25;
     context.stroke();
   }
-  const points = pointsAlong(all, [0.2, 0.45, 0.7, 0.95, 0.33, 0.58, 0.83, 0.08]);
-  if (points.length === 0) return;
+  for (const piece of all) pen.unwelcome.push(...boxesAlong(piece.px, 16, 6));
   const text = `${reach.name} · ${height(reach.height_m, scene.units, scene.site.elevation_m)}`;
+  const points = besideRing(all, text);
+  if (points.length === 0) return;
   pen.texts.push({
     id: `reach/${reach.name}`,
     priority: rank.reach,
@@ -108,6 +109,47 @@ function paintReach(pen: Pen, reach: MapReach, scene: MapScene): void {
     place: { kind: 'on', points },
   });
 }
+
+/**
+ * Beside a ring, at its top, foot and sides, so that it does not run through its words: outside, where a bulging ring
+ * bends away from them, then inside.
+ */
+export function besideRing(pieces: readonly Piece[], text: string): Spot[] {
+  const spots = pieces.flatMap(({ px }) =>
+    Array.from({ length: Math.floor(px.length / 2) }, (_, i) => ({ x: px[2 * i] ?? NaN, y: px[2 * i + 1] ?? NaN })),
+  );
+  const most = (of: (spot: Spot) => number): Spot | undefined =>
+    spots.reduce<Spot | undefined>(
+      (best, spot) => (best === undefined || of(spot) > of(best) ? spot : best),
+      undefined,
+    );
+  const [top, foot, right, left] = [most(({ y }) => -y), most(({ y }) => y), most(({ x }) => x), most(({ x }) => -x)];
+  if (top === undefined || foot === undefined || right === undefined || left === undefined) return [];
+  const [up, aside] = [RING_WORDS_PX, RING_WORDS_PX + (text.length * LETTER_PX) / 2];
+  // At a corner the ring bends away from both of the words' sides.
+  const corner = (east: number, south: number): Spot => {
+    const at = most(({ x, y }) => east * x + south * y) ?? top;
+    return { x: at.x + east * aside * CORNER, y: at.y + south * up };
+  };
+  return [
+    { x: foot.x, y: foot.y + up },
+    { x: top.x, y: top.y - up },
+    corner(1, -1),
+    corner(1, 1),
+    corner(-1, 1),
+    corner(-1, -1),
+    { x: right.x + aside, y: right.y },
+    { x: left.x - aside, y: left.y },
+    { x: top.x, y: top.y + 2 * up },
+    { x: foot.x, y: foot.y - 2 * up },
+  ];
+}
+
+/** px between a ring and the middle of words beside it, and the width of a letter of 12 px at most. */
+const RING_WORDS_PX = 14;
+const LETTER_PX = 6.6;
+/** Share of the words' half width by which they begin inside a ring's corner. */
+const CORNER = 0.9;
 
 /** Whether a ring runs clockwise on the screen: its inside lies to the right of travel. */
 export function turnsRight(ring: ArrayLike<number>): boolean {

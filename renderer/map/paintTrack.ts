@@ -89,7 +89,8 @@ function paintTicks(pen: Pen, scene: MapScene, ticks: readonly Tick[]): void {
       lines: [
         { text: `${height(tick.height_m, scene.units, scene.site.elevation_m)}  ${elapsed(tick.t_s)}`, size: 12 },
       ],
-      place: { kind: 'around', x: tick.x, y: tick.y, gap: 9, rings: tick.rank === 0 ? 3 : 1 },
+      ...(tick.rank === 0 ? {} : { clear: true }),
+      place: { kind: 'around', x: tick.x, y: tick.y, gap: 14, rings: tick.rank === 0 ? 3 : 1, tied: true },
     });
   }
 }

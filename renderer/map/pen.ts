@@ -24,8 +24,18 @@ export interface TextWish {
   readonly role: Role;
   /** On ground of its own: a line that runs under the words stops at them. */
   readonly plate?: boolean;
+  /** Left out where it would lie on a track or an outline. */
+  readonly clear?: boolean;
   readonly place:
-    | { readonly kind: 'around'; readonly x: number; readonly y: number; readonly gap: number; readonly rings?: number }
+    | {
+        readonly kind: 'around';
+        readonly x: number;
+        readonly y: number;
+        readonly gap: number;
+        readonly rings?: number;
+        /** A line leads to the label even beside its mark: where marks lie close it would be read as another's. */
+        readonly tied?: boolean;
+      }
     | {
         readonly kind: 'on';
         readonly points: readonly Spot[];

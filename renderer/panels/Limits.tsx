@@ -95,7 +95,7 @@ export function LimitsSection({ store, mission }: { readonly store: Store; reado
       <h2 id="limits">Limits</h2>
       <NotCurrent store={store} />
       <table class="limits">
-        <Heads names={['whose', 'now', 'held to', 'left']} />
+        <Heads names={[<span class="said">limit</span>, 'now', 'held to', 'left']} />
         {rows.map((judged) => (
           <LimitRow key={judged.limit.name} store={store} mission={mission} judged={judged} />
         ))}
@@ -140,18 +140,21 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
     <tbody data-limit={limit.name} data-state={state}>
       <tr>
         <th scope="rowgroup" colSpan={4}>
-          <span class="state">
-            <StateMark state={state} />
-            <span class={state === 'broken' ? 'broken-word' : 'said'}>{stateWords(judged)} </span>
+          <span class="limit-head">
+            <span class="state">
+              <StateMark state={state} />
+              <span class={state === 'broken' ? 'broken-word' : 'said'}>{stateWords(judged)} </span>
+            </span>
+            <span>{limit.label}</span>
+            <span class="whose small" title={limit.source}>
+              {whose(limit)}
+            </span>
+            {own ? <DefaultButton store={store} limit={limit} /> : null}
           </span>
-          {limit.label}
-          {own ? <DefaultButton store={store} limit={limit} /> : null}
         </th>
       </tr>
       <tr>
-        <td class="source small" title={limit.source}>
-          {limit.source}
-        </td>
+        <td />
         <td>
           <Figure of={`limit/${limit.name}`} why={() => limitWhy(judged)}>
             {value.kind === 'known' ? (shares?.[0] ?? words(value.value)) : <Missing why={value.why} />}
@@ -180,6 +183,10 @@ function LimitRow({ store, mission, judged }: RowProps): JSX.Element {
     </tbody>
   );
 }
+
+/** Whose limit it is, without the reason, which its explanation has. */
+const whose = ({ source }: LimitKind): string =>
+  source.includes('common practice') ? 'common practice' : (/^.*?(?=[;:]| asks |$)/.exec(source)?.[0] ?? source);
 
 function DefaultButton({ store, limit }: { readonly store: Store; readonly limit: LimitKind }): JSX.Element {
   const run = () => editOnce(store, `default limit of ${limit.label}`, (plan) => defaultLimit(plan, limit.name));

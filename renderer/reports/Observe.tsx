@@ -57,7 +57,7 @@ function Line({ ranked }: { readonly ranked: Ranked }): JSX.Element {
           <path d="M0 9.5H84" stroke="var(--line)" />
           <rect x={0} y={1} width={Math.max(share > 0.005 ? 1 : 0, share * 84)} height={8} fill="var(--spread)" />
         </svg>{' '}
-        <span class="share">{share < 0.005 ? `under 1${THIN}%` : quantity(share * 100, '%')}</span>
+        <span class="shrinks">{share < 0.005 ? `under 1${THIN}%` : quantity(share * 100, '%')}</span>
       </td>
     </tr>
   );

@@ -7,7 +7,7 @@ import { limitSentence, type AdviceWord, type Judged } from '../../core/advice/l
 import { missingWords, type Verdict } from '../state/derived/asked.ts';
 import { limitWhy } from '../state/explaining/decideWhy.ts';
 import { clock } from '../../core/words/times.ts';
-import { capital, chanceWords, MISSING, number, type Units } from '../../core/words/numbers.ts';
+import { capital, MISSING, number, sampledChance, type Units } from '../../core/words/numbers.ts';
 import {
   comparedExits,
   exitWhy,
@@ -146,6 +146,8 @@ function DecisiveLines({ store, advice, rough, units }: DecisiveProps): JSX.Elem
       />
     </p>
   );
+  // On the ground there is no limit left to keep.
+  if (advice.word === 'DOWN' && advice.because.length === 0) return when;
   const stops = advice.word === 'HOLD' || advice.word === 'NO-GO';
   return <>{stops ? [why, when] : [when, why]}</>;
 }
@@ -201,13 +203,13 @@ function windowParts(advice: Advice, units: Units): readonly WindowPart[] {
   const { word, planned, zone, touchdown_s, basis } = advice;
   if (word === 'DOWN') return [{ words: 'The touchdown is in the log' }];
   const between: WindowPart = { words: ' · ' };
-  const share = zone === null ? null : (planned?.inZone[zone]?.p ?? null);
+  const share = zone === null ? null : (planned?.inZone[zone] ?? null);
   const chance: readonly WindowPart[] =
     zone === null
       ? []
       : share === null
         ? [{ words: `${MISSING} in ${zone}` }]
-        : [{ words: `${chanceWords(share)} in ${zone}`, number: 'chance' }];
+        : [{ words: `${sampledChance(share.p, share.error)} in ${zone}`, number: 'chance' }];
   if (basis === null) return [...chance, ...(chance.length === 0 ? [] : [between]), ...exitParts(advice, units)];
   const touchdown: WindowPart =
     touchdown_s === null
@@ -313,16 +315,17 @@ function reasonParts({ because, limits }: Advice, units: Units): readonly LinePa
   const listed = ([first, ...others]: readonly Judged[], begins: boolean): LinePart[] => {
     if (first === undefined) return [];
     const sentence = limitSentence(first, units);
+    const named = others.filter(isNamed);
     return [
       told(first, begins ? capital(sentence) : sentence),
-      ...others.flatMap((one, i) => [
-        { words: i === 0 ? '; also ' : ', ' },
-        told(one, isNamed(one) ? one.limit.label : limitSentence(one, units)),
-      ]),
+      ...named.flatMap((one, i) => [{ words: i === 0 ? '; also ' : ', ' }, told(one, one.limit.label)]),
+      ...others
+        .filter((one) => !isNamed(one))
+        .flatMap((one) => [{ words: '; ' }, told(one, limitSentence(one, units))]),
     ];
   };
   if (because.length > 0) return listed(because, true);
   const close = limits.filter((one) => one.state === 'close');
-  if (close.length === 0) return [{ words: 'Every limit that is known is kept' }];
+  if (close.length === 0) return [{ words: 'Every known limit is kept' }];
   return [{ words: 'Every limit is kept; close: ' }, ...listed(close, false)];
 }

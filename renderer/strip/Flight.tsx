@@ -13,7 +13,9 @@ import { inFlightAt, type InFlight } from './flight.ts';
 export function inFlightNow(store: Store): InFlight | null {
   const mission = store.mission.value;
   const expected = store.expected.value;
-  if (mission === null || expected === null) return null;
+  // A touchdown that was called without its place ends the flight all the same.
+  const down = store.situation.value?.state.marks.has('touchdown') ?? false;
+  if (mission === null || expected === null || down) return null;
   return inFlightAt(expected, zoneAimedAt(mission), (store.moment_ms.value ?? store.now_ms.value) / 1000);
 }
 
@@ -23,27 +25,29 @@ export function Flight({ store }: { readonly store: Store }): JSX.Element | null
   const units = store.units.value;
   const at_s = (store.moment_ms.value ?? store.now_ms.value) / 1000;
   const { phase, agl_m, touchdown_s, zone, fixAge_s } = flight;
-  const basis = fixAge_s === null ? 'expected from the exit, no fix yet' : `from the fix, ${age(fixAge_s)} old`;
+  const basis = fixAge_s === null ? 'from the exit, no fix yet' : `from the fix, ${age(fixAge_s)} old`;
   return (
-    <dl class="flight" role="timer" aria-label="In flight" aria-live="off">
-      <div>
-        <dt>{basis}</dt>
-        <dd>{capital(phase)}</dd>
-      </div>
-      <div>
-        <dt>height above ground</dt>
-        <dd class="height">{`${lengthUp(agl_m, units)} AGL`}</dd>
-      </div>
-      <div>
-        <dt>touchdown in</dt>
-        <dd>{touchdown_s === null ? MISSING : timer(touchdown_s - at_s)}</dd>
-      </div>
-      {zone === null ? null : (
+    <div role="timer" aria-label="In flight" aria-live="off" class="flying">
+      <dl class="flight">
         <div>
-          <dt>to {zone.name}, true</dt>
-          <dd>{`${distance(zone.distance_m, units)} ${direction(zone.bearing_deg)}`}</dd>
+          <dt>{basis}</dt>
+          <dd>{capital(phase)}</dd>
         </div>
-      )}
-    </dl>
+        <div>
+          <dt>height above ground</dt>
+          <dd class="height">{`${lengthUp(agl_m, units)} AGL`}</dd>
+        </div>
+        <div>
+          <dt>touchdown in</dt>
+          <dd>{touchdown_s === null ? MISSING : timer(touchdown_s - at_s)}</dd>
+        </div>
+        {zone === null ? null : (
+          <div>
+            <dt>to {zone.name}, true</dt>
+            <dd>{`${distance(zone.distance_m, units)} ${direction(zone.bearing_deg)}`}</dd>
+          </div>
+        )}
+      </dl>
+    </div>
   );
 }

@@ -29,10 +29,8 @@ export function Strip(): JSX.Element {
         </p>
         <Clock store={store} />
       </div>
-      <div class="advice-cell">
-        <Flight store={store} />
-        <AdviceLine store={store} />
-      </div>
+      <Flight store={store} />
+      <AdviceLine store={store} />
       <Tools store={store} />
     </header>
   );

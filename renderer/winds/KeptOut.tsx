@@ -66,22 +66,27 @@ function File({ store, mission, beside, found }: FileProps): JSX.Element {
       }}
     >
       <h3>Kept out: {file}</h3>
-      <p>{capital(because.join('; '))}.</p>
-      {profiles.slice(0, 3).map((profile, i) => (
-        <p key={`${i} ${profile.source}`} class="small quiet">
-          {profileWords(profile, Date.parse(mission.exit.time) / 1000, units)}
-        </p>
-      ))}
-      <p class="small">{movedWords(moved, units)}</p>
-      {stations.slice(0, 5).map(({ name, source, distance_m }) => (
-        <Word key={name} small onClick={() => chooseStation(store, name)}>
-          Use {source}
-          {distance_m === null ? '' : `, ${distance(distance_m, units)} away`}
-        </Word>
-      ))}
-      {undated ? <Typed label="Valid at, UTC" value={valid} placeholder={mission.exit.time} /> : null}
-      <Typed label="Why use it" value={reason} placeholder="" />
-      <Act onClick={take}>Use it all the same</Act>
+      <p class="small">{capital(because.join('; '))}.</p>
+      <details>
+        <summary class="small">What it says, and using it all the same</summary>
+        <div class="kept-more">
+          {profiles.slice(0, 3).map((profile, i) => (
+            <p key={`${i} ${profile.source}`} class="small quiet">
+              {profileWords(profile, Date.parse(mission.exit.time) / 1000, units)}
+            </p>
+          ))}
+          <p class="small">{movedWords(moved, units)}</p>
+          {stations.slice(0, 5).map(({ name, source, distance_m }) => (
+            <Word key={name} small onClick={() => chooseStation(store, name)}>
+              Use {source}
+              {distance_m === null ? '' : `, ${distance(distance_m, units)} away`}
+            </Word>
+          ))}
+          {undated ? <Typed label="Valid at, UTC" value={valid} placeholder={mission.exit.time} /> : null}
+          <Typed label="Why use it" value={reason} placeholder="" />
+          <Act onClick={take}>Use it all the same</Act>
+        </div>
+      </details>
     </form>
   );
 }

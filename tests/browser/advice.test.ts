@@ -99,8 +99,10 @@ describeBrowser('the advice', () => {
       throw new Error('the demo has an exit window');
     // The chance is of the planned exit, which the word is about.
     const share = Math.round(100 * (planned.inZone[zone]?.p ?? NaN));
+    // One standard error of 2000 descents at this share is a whole per cent: it is said.
+    expect(Math.round(100 * (planned.inZone[zone]?.error ?? NaN))).toBe(1);
     expect(await line(page)).toBe(
-      `${share}\u202f% in ${zone} · EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z · best ${clock(best.exit.time_s)}Z`,
+      `${share}\u202f% ± 1 in ${zone} · EXIT ${clock(window.opens_s)} to ${clock(window.closes_s)}Z · best ${clock(best.exit.time_s)}Z`,
     );
     expect(complaints).toEqual([]);
   });

@@ -28,6 +28,7 @@ describeBrowser('a wind file at the door', () => {
     const path = withFarFile();
     const { page, complaints } = await bench.shown(path);
     const panel = page.getByRole('region', { name: 'Wind files kept out' });
+    await panel.getByText('What it says').click();
     const words = (await panel.innerText()).replaceAll('\u202f', ' ');
     expect(words).toContain('Kept out: winds/far.csv');
     expect(words).toMatch(/valid on 23 Feb 2023 at 12:00:00Z, \d+ days before the exit; the limit is 1 d/);

@@ -136,8 +136,11 @@ describe('the advice line', () => {
     expect(keys).toContain('exit/as planned/in zone');
     expect(keys.filter((key) => key.endsWith('/in zone'))).toHaveLength(1);
     const { zone, planned } = demo.advice;
-    const chance = chanceWords(planned?.inZone[zone ?? '']?.p ?? NaN);
-    expect(textOf(byKey(store, 'exit/as planned/in zone'))).toBe(`${chance} in ${zone}`);
+    const p = planned?.inZone[zone ?? '']?.p ?? NaN;
+    // The standard error of a share of n is √(p(1 − p)/n): a small sample says it where it shows.
+    const off = Math.round(100 * Math.sqrt((p * (1 - p)) / demo.advice.drawn));
+    expect(off).toBeGreaterThan(0);
+    expect(textOf(byKey(store, 'exit/as planned/in zone'))).toBe(`${chanceWords(p)} ± ${off} in ${zone}`);
     for (const key of keys) {
       store.view.panel.value = 'Crews';
       store.provenance.value = null;
@@ -205,7 +208,7 @@ describe('the advice line', () => {
       ({ props }) => props['id'] === 'advice-reasons',
     );
     expect(textOf(reasons as Node)).toContain(
-      '; also gust not given: no report of the ground wind names gusts, chance of the zone',
+      '; also chance of the zone; gust not given: no report of the ground wind names gusts',
     );
   });
 
@@ -236,7 +239,7 @@ describe('the advice line', () => {
     );
     const said = textOf(byKey(going, 'exit/as planned/place'));
     const [, km, from] =
-      /^exit ([\d.]+)\u202fkm toward (\d{3})° \([a-z-]+\) of the middle of Mill Meadow, run/.exec(said) ?? [];
+      /^exit ([\d.]+)\u202fkm toward (\d{3})° \([a-z-]+\) from the middle of Mill Meadow, run/.exec(said) ?? [];
     // Turf's sphere and its centre of mass, a second way to the same place: 0.3 % of the ellipsoid's distance.
     const zone = mission.landingZones?.find(({ name }) => name === 'Mill Meadow');
     const exit = advice.planned?.exit;

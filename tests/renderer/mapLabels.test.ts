@@ -6,6 +6,7 @@ import { describe, expect, test } from 'vitest';
 import {
   boxesAlong,
   inside,
+  meets,
   overlap,
   placeLabels,
   spotsAround,
@@ -14,6 +15,7 @@ import {
   type Box,
   type LabelWish,
 } from '../../core/base/labels.ts';
+import { besideRing } from '../../renderer/map/paintSpread.ts';
 
 const area: Box = { x: 0, y: 0, width: 780, height: 740 };
 const none: ReadonlyMap<string, number> = new Map();
@@ -155,6 +157,57 @@ describe('placing labels', () => {
     expect(placeLabels([wish], { area, blocked: [], unwelcome: toTheRight }, none)[0]?.spot).toBe(1);
     const everywhere = [{ x: 0, y: 0, width: 780, height: 740 }];
     expect(placeLabels([wish], { area, blocked: [], unwelcome: everywhere }, none)[0]?.spot).toBe(0);
+  });
+});
+
+describe('leaders', () => {
+  test('no leader crosses another label, and a label apart from its mark has one', () => {
+    let leaders = 0;
+    fc.assert(
+      fc.property(marks, boxes, (all, blocked) => {
+        const asked = all.map((mark, i) => ({
+          ...mark,
+          id: `label ${i}`,
+          spots: spotsAround(mark, mark, 12, 4),
+          leader: { from: mark, gap: 12, after: 8 },
+        }));
+        const placed = placeLabels(asked, { area, blocked, unwelcome: [] }, none);
+        for (const label of placed) {
+          expect(label.leader !== undefined).toBe(label.spot >= 8);
+          if (label.leader === undefined) continue;
+          leaders += 1;
+          for (const other of placed) if (other !== label) expect(meets(label.leader, other)).toBe(false);
+        }
+      }),
+      run,
+    );
+    expect(leaders).toBeGreaterThan(200);
+  });
+
+  test('a line meets a box that it runs through, and not one that it ends at or passes', () => {
+    const box = { x: 10, y: 10, width: 20, height: 10 };
+    const line = (x0: number, y0: number, x1: number, y1: number) => ({ from: { x: x0, y: y0 }, to: { x: x1, y: y1 } });
+    expect(meets(line(0, 0, 40, 30), box)).toBe(true);
+    expect(meets(line(20, 0, 20, 40), box)).toBe(true);
+    expect(meets(line(20, 0, 20, 10), box)).toBe(false);
+    expect(meets(line(0, 9, 40, 9), box)).toBe(false);
+    expect(meets(line(0, 25, 9, 0), box)).toBe(false);
+  });
+});
+
+describe('words beside a ring', () => {
+  test('lie clear of it, above, below and at its sides', () => {
+    const text = 'reach from the opening · 2450 m MSL';
+    const px = Array.from({ length: 181 }, (_, i) => (2 * Math.PI * i) / 180).flatMap((turn) => [
+      300 + 150 * Math.cos(turn),
+      300 + 120 * Math.sin(turn),
+    ]);
+    const ring = boxesAlong(px, 4, 2);
+    const [width, height] = [6.4 * text.length, 15];
+    const spots = spotsOn(besideRing([{ px, from_px: 0 }], text), width, height);
+    // Outside, eight ways; the inner two are for a ring that is cut off by the map's edge.
+    const clear = spots.map((spot) => !ring.some((box) => overlap(box, { ...spot, width, height })));
+    expect(clear.slice(0, 8)).toEqual(Array.from({ length: 8 }, () => true));
   });
 });
 

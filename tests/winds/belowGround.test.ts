@@ -45,7 +45,7 @@ describe('a wind from below the ground', () => {
     expect([...used]).toEqual([]);
     expect(newestSurface).toBeNull();
     expect(held.map(({ kind, suggested }) => [kind, suggested])).toEqual([['below the ground', { agl_m: 914.4 }]]);
-    expect(held[0]?.sentence).toMatch(/^Kite's wind .* lies below the ground there \(951.m MSL\)/);
+    expect(held[0]?.sentence).toMatch(/^Kite’s wind .* lies below the ground there \(951.m MSL\)/);
     expect(questions.map(({ ids, surface }) => [ids, surface])).toEqual([[['w1'], true]]);
     expect(sentences).toContain('One report is held back until confirmed or corrected.');
   });

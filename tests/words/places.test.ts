@@ -77,7 +77,7 @@ describe('where a place lies', () => {
     const { distance_m } = inverse(around, to);
     expect(distance_m).toBeGreaterThan(2200);
     expect(awayWords(around, to)).toBe('2.2\u202fkm toward 360° (north)');
-    expect(placedBy(to, around, 'the target')).toBe('2.2\u202fkm toward 360° (north) of the target');
+    expect(placedBy(to, around, 'the target')).toBe('2.2\u202fkm toward 360° (north) from the target');
     expect(placedBy(around, around, 'the target')).toBe('at the target');
   });
 });

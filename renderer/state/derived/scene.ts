@@ -55,11 +55,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const decidedCases = computed(() => decided.value.cases);
   const cases = computed(() => [...recoveredCases.value, ...decidedCases.value]);
   const target = computed(() => (parts.value === null ? null : (zoneAimedAt(parts.value)?.name ?? null)));
-  const chances = computed(() =>
-    Object.fromEntries(
-      Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(([name, { p }]) => [name, p]),
-    ),
-  );
+  const chances = chancesOf(store);
   return computed(() => {
     const place = site.value;
     if (place === null) return null;
@@ -185,4 +181,26 @@ function momentsOf(expected: Expected | null): Pick<MapScene, 'opening' | 'landi
             at_s: exit_s + landing.time_s,
           },
   };
+}
+
+/**
+ * Shares of the landings in each zone. The zone that is aimed at has the chance that the strip says: one question has
+ * one answer in view.
+ */
+function chancesOf(store: Store): ReadonlySignal<Readonly<Record<string, number>>> {
+  const said = computed(() => {
+    const verdict = store.verdict.value;
+    if (verdict.kind !== 'current') return null;
+    const { zone, planned } = verdict.answer.advice;
+    const p = zone === null ? undefined : planned?.inZone[zone]?.p;
+    return zone === null || p === undefined ? null : ([zone, p] as const);
+  });
+  return computed(() =>
+    Object.fromEntries([
+      ...Object.entries(store.decision.spread.value?.statistics?.inZone ?? {}).map(
+        ([name, { p }]) => [name, p] as const,
+      ),
+      ...(said.value === null ? [] : [said.value]),
+    ]),
+  );
 }
