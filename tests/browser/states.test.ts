@@ -102,8 +102,8 @@ interface Held {
 }
 
 /**
- * Runs in the page before its scripts: while `answersAreHeld` questions for the advice wait, and the page's clock stands
- * still, for a word that waits too long is another state.
+ * Runs in the page before its scripts: while `answersAreHeld` questions for the advice wait, and the page's clock
+ * stands still, for a word that waits too long is another state.
  */
 function holdAnswers(): void {
   const held = globalThis as Held;
