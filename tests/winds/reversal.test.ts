@@ -213,7 +213,7 @@ describe('what is said of it', () => {
 
   it('names what it looks like, what all else says, and the two keys', () => {
     expect(suspicionSentence(event, suspicion, 12)).toBe(
-      "Team 2’s wind from 270° (west), 5.1\u202fm/s (10\u202fkt) looks like a wind given TOWARD instead of FROM: the forecast and 3 other reports say " +
+      'Team 2’s wind from 270° (west), 5.1\u202fm/s (10\u202fkt) looks like a wind given TOWARD instead of FROM: the forecast and 3 other reports say ' +
         'from 095° (east), 4.6\u202fm/s (9\u202fkt), give or take 0.9\u202fm/s. Confirm it as it stands, or correct it to from 090° (east).',
     );
     expect(suspicionSentence(event, { ...suspicion, kind: 'misfit', others: 0 }, 12)).toContain(
