@@ -104,7 +104,7 @@ async function openFirst(store: Store): Promise<void> {
   const last = store.view.lastPath.peek();
   if (last !== null) await openPath(store, last);
   const why = store.trouble.peek();
-  if (why !== null) store.trouble.value = `The mission of last time could not be opened. ${why}`;
+  if (why !== null) store.trouble.value = `The mission that was open last could not be opened. ${why}`;
 }
 
 async function start(): Promise<void> {

@@ -87,11 +87,11 @@ type Row = readonly [
 
 /** In the order in which reasons are said: first whether this exit, now, is one at all. */
 const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => [
-  ['planLacks', 'parts that the plan lacks', 'count', 'below', 'hold', 0, OURS],
+  ['planLacks', 'parts missing from the plan', 'count', 'below', 'hold', 0, OURS],
   ['exitOverdue_s', 'time since the planned exit', 's', 'below', 'hold', 60, OURS],
   ['exitInWindow_s', 'planned exit inside the window', 's', 'above', 'hold', 0, OURS],
   ['exitOffLine_m', 'planned exit off the carrier’s line', 'm', 'below', 'hold', 500, OURS],
-  ['exitKnown_s', 'error of the times of the window', 's', 'below', 'hold', 600, OURS],
+  ['exitKnown_s', 'error of the window’s times', 's', 'below', 'hold', 600, OURS],
   ['windQuestions', 'open questions about the wind', 'count', 'below', 'hold', 0, OURS],
   ['windsAloftAge_s', 'age of the winds aloft', 's', 'below', 'hold', 6 * 3600, WINDS_AGE],
   ['forecastRun_s', 'age of the forecast’s run at the exit', 's', 'below', 'hold', 24 * 3600, RUN_AGE],
@@ -99,9 +99,9 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['gust_mps', 'gust', 'm/s', 'below', 'no-go', wind.number + 2, PRACTICE],
   ['windShear_mps', 'wind change in the lowest 300 m', 'm/s', 'below', 'hold', 8, PRACTICE],
   ['blownBack_mps', 'wind over the canopy’s airspeed', 'm/s', 'below', 'hold', 0, PRACTICE],
-  ['lee_heights', 'distance behind what stands upwind', 'heights', 'above', 'hold', 10, LEE],
-  ['leePattern_heights', 'the pattern behind what stands upwind', 'heights', 'above', 'hold', 10, LEE],
-  ['leeHelicopter_heights', 'a helicopter’s way in behind what stands upwind', 'heights', 'above', 'hold', 10, LEE],
+  ['lee_heights', 'distance behind obstacles upwind', 'heights', 'above', 'hold', 10, LEE],
+  ['leePattern_heights', 'pattern’s distance behind obstacles upwind', 'heights', 'above', 'hold', 10, LEE],
+  ['leeHelicopter_heights', 'helicopter’s way in behind obstacles upwind', 'heights', 'above', 'hold', 10, LEE],
   ['crestWind_mps', 'wind over a crest upwind', 'm/s', 'below', 'hold', 12.86, ROTOR],
   ['zoneProbability', 'chance of the zone', 'share', 'above', 'hold', 0.8, OURS],
   ['hazardProbability', 'chance of a hazard', 'share', 'below', 'hold', 0.05, OURS],

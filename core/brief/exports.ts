@@ -5,7 +5,7 @@ import { toGeoJson } from '../formats/out/geojsonOut.ts';
 import { toGpx } from '../formats/out/gpxOut.ts';
 import { toKml, type KmlStyle } from '../formats/out/kmlOut.ts';
 import { distance, halfAxes, height, lengthUp } from '../words/lengths.ts';
-import { chanceWords, quantity } from '../words/numbers.ts';
+import { capital, chanceWords, quantity } from '../words/numbers.ts';
 import { never, type Read } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import { clock } from '../words/times.ts';
@@ -48,7 +48,7 @@ function featuresOf(brief: Brief, crew?: string): FeatureSet {
   const crews = map.crews.filter((one) => crew === undefined || one.name === crew);
   return {
     name: `${head.mission}, brief v${head.version.number}`,
-    note: `${head.at}. ${head.version.words}. ${head.verdict}. Advisory only.`,
+    note: `${head.at}. ${capital(head.version.words)}. ${head.verdict}. Advisory only.`,
     time_s: head.version.at_s,
     features: [
       ...(map.jumper === null ? [] : bodyFeatures(map.jumper, 'Expected landing')),

@@ -6,6 +6,7 @@ import { wasWords } from './text.ts';
 import type { Marks } from './changes.ts';
 import type { Brief, BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { paperMap } from './paper/map.ts';
+import { capital } from '../words/numbers.ts';
 import { paperKey } from './paper/key.ts';
 
 const CSS = `
@@ -49,7 +50,7 @@ export function phonePage(
     `<body data-exit="${Math.round(exit_s)}">`,
     `<header><h1>${xmlText(crew.crew)}</h1><p>${xmlText(crew.subtitle)}. ${xmlText(head.mission)}</p>`,
     `<p>Brief v${head.version.number}, read back these four signs:</p><p class="identity">${crew.identity}</p>`,
-    `<p>${xmlText(head.at)}. ${xmlText(head.version.words)}</p></header>`,
+    `<p>${xmlText(head.at)}. ${xmlText(capital(head.version.words))}</p></header>`,
     '<div class="clock" role="timer"><b id="t">T</b> <span id="of">from the planned exit</span><br>',
     '<button type="button" id="exit">EXIT is called now</button></div>',
     '<main>',

@@ -38,8 +38,8 @@ export function warningsOf(
       said.push(
         `Wind below ${lengthUp(levelled.bottom_m)} MSL is extrapolated: from the lowest level, ` +
           `${lengthUp(levelled.bottom_m - bottom)} above the ground, it is brought down by the profile over ` +
-          `open ground. At 10 m it may be off by ${quantity(error, 'm/s', 1)} a component by that alone; ask ` +
-          'for a surface wind.',
+          `open ground. ${error < 0.05 ? '' : `At 10 m that alone may put it ${quantity(error, 'm/s', 1)} off; `}` +
+          `${error < 0.05 ? 'Ask' : 'ask'} for a surface wind.`,
       );
     }
     said.push(...outsideTimes(scenario, track));
@@ -47,7 +47,7 @@ export function warningsOf(
   }
   if (air.measured !== null && top > air.measured.top_m + 5000) {
     said.push(
-      `Air above ${lengthUp(air.measured.top_m)} MSL is not measured: it goes over into the standard ` +
+      `Air above ${lengthUp(air.measured.top_m)} MSL is not measured: it blends into the standard ` +
         `atmosphere within ${lengthUp(5000)}.`,
     );
   }

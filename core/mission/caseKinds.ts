@@ -140,7 +140,7 @@ function opensHigh(plan: Mission, { height_m }: CaseNumbers): CaseChange {
   const at = height_m ?? highOpening_m(plan);
   if (!(at > plan.site.elevation_m && at < plan.exit.altitude_m))
     return impossible(
-      `an opening at ${number(at)} m MSL lies not between the ground and the exit at ` +
+      `an opening at ${number(at)} m MSL is not between the ground and the exit at ` +
         `${number(plan.exit.altitude_m)} m MSL; ` +
         'name another height_m',
     );

@@ -109,7 +109,7 @@ function profileOf(decoded: DecodedWinds, { site, exit }: DoorPlan, exit_s: numb
     age_s: valid_s === null ? null : exit_s - valid_s,
     levels: levels.length,
     top_m: levels.at(-1)?.height_m ?? null,
-    what: decoded.kind === 'observed' ? 'measured' : 'a forecast, or not said to be measured',
+    what: decoded.kind === 'observed' ? 'measured' : 'a forecast (it does not say that it was measured)',
     missing: [
       ...(decoded.position === null ? ['the place'] : []),
       ...(valid_s === null ? ['the date'] : []),

@@ -255,7 +255,7 @@ function reasonOf(scene: Scene, place: Omit<CrewPlace, 'reason'>, stays: boolean
       : `and not at ${chanceWords(reach.unreached)} of all landings`
   }`;
   if (kind === 'cannot')
-    return `${crew.name} can be placed nowhere that is allowed; at its standby ${refusal?.why ?? 'it comes as it is'}.`;
+    return `There is no allowed place for ${crew.name}; at its standby ${refusal?.why ?? 'it comes as it is'}.`;
   if (kind === 'fixed') {
     const comes = refusal === null || !['fuel', 'dark', 'no way'].includes(refusal.by);
     const against =

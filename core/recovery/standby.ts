@@ -40,8 +40,8 @@ export function refusesPlace(
       by: 'keep clear',
       why:
         clear_m === 0
-          ? `it lies in the 99 % region of "${name}"`
-          : `it lies ${distance(clear_m)} from the 99 % region of "${name}", nearer than ${distance(margin)}`,
+          ? `it lies in the 99 % region of “${name}”`
+          : `it lies ${distance(clear_m)} from the 99 % region of “${name}”, nearer than ${distance(margin)}`,
     };
   }
   const ground =

@@ -43,7 +43,7 @@ function Recent({ store }: { readonly store: Store }): JSX.Element | null {
   if (recent.length === 0) return null;
   return (
     <>
-      <h2>Open last time</h2>
+      <h2>Opened last time</h2>
       <ul>
         {recent.map(({ path, name }) => (
           <li key={path}>

@@ -47,7 +47,7 @@ function airEntries(scene: MapScene): Row[] {
     [spread, 'share of landings inside', 'spread', 'M4 8a14 6 0 1 0 28 0a14 6 0 1 0-28 0'],
     [scene.cases.length > 0, 'landing of a case, by its shape', 'ink', 'M4 4h8v8H4zM16 12l4-8 4 8zM28 8l4-4 4 4-4 4z'],
     [has(reach, 'reach'), 'reach, ticks inward', 'canopy', 'M2 4H34M6 4v5M14 4v5M22 4v5M30 4v5'],
-    [has(reach, 'cone'), 'from inside the zone is in reach', 'canopy', DOUBLE],
+    [has(reach, 'cone'), 'from inside it the zone is in reach', 'canopy', DOUBLE],
     [exitLine !== null, 'carrier’s line', 'quiet', 'M2 8H34M16 4l6 4-6 4', { width: 1.5 }],
     [
       (exitLine?.window ?? null) !== null,
@@ -56,7 +56,7 @@ function airEntries(scene: MapScene): Row[] {
       'M2 6H34M2 10H34M4 3v10M32 3v10M18 2l5 6-5 6-5-6z',
     ],
     [scene.bestExit !== null, 'best exit anywhere', 'accent', corners],
-    [scene.exit !== null, 'outside the map: so far beyond its edge', 'ink', 'M12 3L24 8L12 13L15 8Z'],
+    [scene.exit !== null, 'outside the map, and how far beyond its edge', 'ink', 'M12 3L24 8L12 13L15 8Z'],
   ];
 }
 

@@ -3,6 +3,7 @@
 import type { JSX } from 'preact';
 import { acknowledged, holdsOf, holdsWords, type Marks } from '../../core/brief/changes.ts';
 import { readingTime_s, wordsToRead, type Brief } from '../../core/brief/model.ts';
+import { capital } from '../../core/words/numbers.ts';
 import type { CrewChanges } from '../../core/work/recoveryWork.ts';
 import { useStore } from '../context.ts';
 import { Choice } from '../parts/Field.tsx';
@@ -60,7 +61,7 @@ function Head({ brief }: { readonly brief: Brief }): JSX.Element {
         Brief <span id="brief-version">v{version.number}</span>
       </h2>
       <p class="small quiet">
-        {at}. {version.words}.
+        {at}. {capital(version.words)}.
       </p>
       <p>{verdict}</p>
     </section>

@@ -196,7 +196,7 @@ const kindWords = ({ kind, medical, serves }: Team): string =>
 function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null }): JSX.Element {
   if (of === null)
     return (
-      <>{store.recovery.working.value === null ? 'No times for it are known.' : 'Its times are being worked out.'}</>
+      <>{store.recovery.working.value === null ? 'Its times are not known.' : 'Its times are being worked out.'}</>
     );
   const { shown, times, trying, at_s } = of;
   const { task } = shown;
@@ -212,9 +212,9 @@ function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null
         </>
       )}
       {trying ? (
-        'As if it waited where it was put'
+        'As if it waited where you put it'
       ) : heard_s === null ? (
-        'Never heard; from its place by the plan'
+        'Not heard from yet; taken to be at its place in the plan'
       ) : (
         <CrewFigure of={of} column="heard" words={`Last heard ${age(Math.max(0, at_s - heard_s))} ago`} />
       )}
@@ -222,7 +222,8 @@ function Told({ store, of }: { readonly store: Store; readonly of: CrewOf | null
       {gondola ? null : (
         <CrewFigure of={of} column="all" words={`all cases ${until(all.p50_s)} (${until(all.p95_s)})${unreached}`} />
       )}
-      .{times.refusal === null ? null : <span class="wrong-words"> Against it: {times.refusal.why}.</span>}
+      .{times.refusal === null ? null : ' '}
+      {times.refusal === null ? null : <span class="wrong-words">Against it: {times.refusal.why}.</span>}
     </>
   );
 }

@@ -172,7 +172,7 @@ function LandingPairs({ store, mission, landing }: LandedProps): JSX.Element {
         </Derived>
       </Pair>
       {isOver(store) ? null : (
-        <Pair name="Over ground, sink">
+        <Pair name="Ground speed, sink">
           <Num store={store} mission={mission} of="surface">
             {ground}, {sink(landing.sink_mps, units)}
           </Num>

@@ -35,7 +35,7 @@ function Found({ store, mission }: { readonly store: Store; readonly mission: Mi
       </p>
     );
   if (found.edges.length === 0)
-    return <p class="quiet small">No one input within its range changes the word by itself.</p>;
+    return <p class="quiet small">No single input, within its range, changes the word by itself.</p>;
   const units = store.units.value;
   return (
     <ol class="zones" id="edge-list">

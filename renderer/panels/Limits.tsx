@@ -81,7 +81,7 @@ function NotCurrent({ store }: { readonly store: Store }): JSX.Element | null {
   if (verdict.kind === 'current' || store.decision.advice.value === null) return null;
   return (
     <p class="small quiet" role="status">
-      {missingWords(verdict)} The values below are of the state before.
+      {missingWords(verdict)} The values below are from before that.
     </p>
   );
 }
@@ -102,7 +102,7 @@ export function LimitsSection({ store, mission }: { readonly store: Store; reado
       </table>
       {unknown.length === 0 ? null : (
         <p class="small quiet">
-          {`Kept in the file and not used, as no limit of this name is known here: ${unknown.join(', ')}.`}
+          {`Kept in the file but not used, for this version knows no limit by this name: ${unknown.join(', ')}.`}
         </p>
       )}
     </section>

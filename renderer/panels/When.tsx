@@ -25,8 +25,8 @@ export function WhenPanel(): JSX.Element | null {
     <section class="panel-part when" aria-labelledby="when">
       <h2 id="when">When</h2>
       <p class="small quiet">
-        The plan with its exit moved to every whole hour of its forecasts. The word is the one that would stand if the
-        reports of that day say what the forecast says. No hour is GO before a surface wind of its day is reported.
+        The plan with its exit moved to each whole hour that the forecasts cover. The word is the one that would stand
+        if that day’s reports agreed with the forecast. No hour is GO until a surface wind of its day is reported.
       </p>
       <Asking store={store} />
       {when.problems.value.map((text) => (
@@ -69,7 +69,9 @@ function Asking({ store }: { readonly store: Store }): JSX.Element {
           The hours could not be worked out: {when.trouble.value}
         </p>
       )}
-      {isOld ? <p class="small wrong-words">The plan was changed: the hours below are of the plan before.</p> : null}
+      {isOld ? (
+        <p class="small wrong-words">The plan was changed: the hours below are for the plan as it was.</p>
+      ) : null}
       {done > 0 && done < all ? (
         <p class="small quiet">{`Stopped after ${number(done)} of ${number(all)} hours.`}</p>
       ) : null}

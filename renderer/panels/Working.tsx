@@ -15,7 +15,7 @@ export function Working({ store }: { readonly store: Store }): JSX.Element | nul
   return (
     <p class="small quiet" role="status">
       {working.value}
-      {answer.value === null ? '' : ' What stands below is of the state before.'}
+      {answer.value === null ? '' : ' What is shown below is from before that.'}
     </p>
   );
 }

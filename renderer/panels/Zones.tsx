@@ -65,7 +65,9 @@ function ZonesSection({ store, mission }: Part): JSX.Element {
     <section aria-labelledby="zones">
       <h2 id="zones">Zones, the best fit first</h2>
       <p class="quiet small">
-        {answer === null ? 'The fit is being worked out.' : 'Each as if it were steered for, from the best exit.'}
+        {answer === null
+          ? 'The fit is being worked out.'
+          : 'Each as if the canopy were steered to it, from its best exit.'}
       </p>
       <ol class="zones">
         {fits.map((fit, i) => (

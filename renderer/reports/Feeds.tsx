@@ -22,7 +22,7 @@ export function Feeds(): JSX.Element {
       {feeds.length === 0 ? (
         <p class="quiet">
           Nothing is watched. A watched folder gives each wind file, report or balloon track that is put into it; a
-          station file gives its new lines. What is there already is not entered. A link gives the fixes of one body:
+          station file gives its new lines. What is already there is not entered. A link gives the fixes of one body:
           NMEA 0183, gpsd or APRS lines.
         </p>
       ) : (

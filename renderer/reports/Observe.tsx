@@ -38,8 +38,8 @@ export function Observe(): JSX.Element {
       </table>
       {first === undefined ? null : (
         <p class="small quiet">
-          Of the drift landing, {areaWords(first.before_m2)} now. Said from where the wind still is uncertain and how
-          much each height moves the landing; what an observation will say makes no difference to it.
+          The 90{THIN}% area of a drifting landing is {areaWords(first.before_m2)} now. The order follows from where the
+          wind is still uncertain and how far each height moves the landing, not from what an observation will say.
         </p>
       )}
     </section>

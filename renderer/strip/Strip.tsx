@@ -79,7 +79,7 @@ function Tools({ store }: { readonly store: Store }): JSX.Element {
         <Tool text="Undo" title="Undo (Ctrl+Z)" off={(history?.past.length ?? 0) === 0} run={() => undo(store)} />
         <Tool
           text="Redo"
-          title="Do again (Ctrl+Shift+Z)"
+          title="Redo (Ctrl+Shift+Z)"
           off={(history?.future.length ?? 0) === 0}
           run={() => redo(store)}
         />

@@ -47,8 +47,8 @@ export function WhatIfPanel(): JSX.Element | null {
         <Compared now={now} then={shown.answer} mission={mission} units={units} />
       )}
       <p class="small quiet">
-        Up to 150 m above ground the whole change, from 600 m on none, in the wind’s own direction. The plan is as it
-        was.
+        The whole change applies up to 150 m above ground and none of it from 600 m up, in the wind’s own direction. The
+        plan is unchanged.
       </p>
     </section>
   );

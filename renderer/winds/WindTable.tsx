@@ -67,7 +67,7 @@ export function WindTable(): JSX.Element | null {
       <Rows store={store} rows={rows} />
       <p class="small quiet">
         Error: one standard deviation of the east or the north part. Age: of the report that weighs most at the height;
-        “forecast” where none weighs, “no level” where nothing stands behind the wind.
+        “forecast” where no report counts, “no level” where the wind is extrapolated.
       </p>
     </section>
   );

@@ -293,7 +293,7 @@ describe('answers that are not a place', () => {
     expect(kite?.refusal?.by).toBe('fuel');
     expect(
       placement.answers.some((one) =>
-        one.startsWith('Kite can be placed nowhere that is allowed; at its standby with its reserve it needs'),
+        one.startsWith('There is no allowed place for Kite; at its standby with its reserve it needs'),
       ),
     ).toBe(true);
     const ground = placement.crews.find((one) => one.crew.name === 'Ground One');

@@ -49,7 +49,7 @@ const general: readonly Command[] = [
     run: () => focusOn('#entry-line'),
   },
   { id: 'undo', what: 'Undo', chords: ['Ctrl+Z'], words: ['undo'], run: undo },
-  { id: 'redo', what: 'Do again', chords: ['Ctrl+Shift+Z', 'Ctrl+Y'], words: ['redo'], run: redo },
+  { id: 'redo', what: 'Redo', chords: ['Ctrl+Shift+Z', 'Ctrl+Y'], words: ['redo'], run: redo },
   { id: 'save', what: 'Save', chords: ['Ctrl+S'], words: ['save'], run: (store) => void save(store) },
   { id: 'open', what: 'Open a mission', chords: ['Ctrl+O'], words: ['open'], run: (store) => void choose(store) },
   {
@@ -108,7 +108,7 @@ const places: readonly Command[] = [
   { id: 'go-time', what: 'Go to the time bar', chords: ['Alt+B'], words: ['time'], run: () => focusOn('#moment') },
   {
     id: 'now',
-    what: 'Look at now again',
+    what: 'Go back to now',
     chords: ['Alt+N'],
     words: ['now'],
     run: (store) => {
@@ -139,7 +139,7 @@ const recovering: readonly Command[] = [
 
 /** The parts of the reports, and the clock that the mission runs on. */
 const reporting: readonly Command[] = [
-  openPart('list', 'Reports: all of them, and what became of each', ['report list']),
+  openPart('list', 'Reports: all of them, and what has become of each', ['report list']),
   openPart('moved', 'Reports: what moved the landing', ['moved']),
   openPart('observe', 'Reports: what to observe next', ['observe', 'observe next']),
   openPart('feeds', 'Reports: the feeds that bring them', ['feeds']),

@@ -22,8 +22,7 @@ import { noValue, type Input } from './provenance.ts';
 
 export function limitWhy({ limit, value }: Judged): Provenance {
   const now = value.kind === 'known' ? `Its value now is ${value.how}.` : `It has no value now: ${value.why}.`;
-  const breaks =
-    limit.severity === 'no-go' ? 'Breaking it means no exit at all.' : 'Breaking it means to wait until it is mended.';
+  const breaks = limit.severity === 'no-go' ? 'While it is broken nobody exits.' : 'While it is broken, wait.';
   return {
     key: `limit/${limit.name}`,
     title: capital(limit.label),
@@ -216,7 +215,7 @@ export function fitWhy(fit: ZoneFit, rank: number, count: number): Provenance {
     title: `${fit.zone.name}, fit`,
     sentence:
       `${mean}${missing} ` +
-      `${count === 1 ? 'It is the only zone of the plan' : `Of the ${number(count)} zones it stands at place ${number(rank)}, the largest first`}; a weight that the plan does not name is this program’s own.`,
+      `${count === 1 ? 'It is the only zone of the plan' : `It ranks ${number(rank)} of the ${number(count)} zones, the largest fit first`}; a weight that the plan does not name is this program’s own.`,
     inputs: parts.map(weightInput),
   };
 }
