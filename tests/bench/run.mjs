@@ -1,10 +1,11 @@
 // npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the
 // same model.
 //   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4] [--growth [NAME]] [--kills [200]]
-//   (20 missions: the whole table, some minutes; growth: only how times and memory grow, see growth.mjs; kills: only
-//   the desk that is killed while it writes). Last come the other times
-//   that were promised: the analysis of a long log, the slider of the ascent, and the crews' places. Ratios are of
-//   medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
+//   [--soak [24]]
+//   20 missions: the whole table, some minutes. growth: only how times and memory grow, see growth.mjs. kills: only
+//   the desk that is killed while it writes. soak: only what a simulated day leaves in memory. Last come the other
+//   times that were promised: the analysis of a long log, the slider of the ascent, and the crews' places. Ratios are
+//   of medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
 import { availableParallelism, cpus, loadavg } from 'node:os';
@@ -51,6 +52,7 @@ async function bundle() {
           editToAnswers: 'tests/bench/editToAnswers.ts',
           growth: 'tests/bench/growth.ts',
           kills: 'tests/bench/kills.ts',
+          soak: 'tests/bench/soak.ts',
         },
         output: { entryFileNames: '[name].js', chunkFileNames: 'parts/[name].js' },
       },
@@ -199,6 +201,14 @@ if (grows >= 0) {
   const { growth } = await import('./growth.mjs');
   await growth(outDir, process.argv[grows + 1], say);
   process.exit(0);
+}
+const soaks = process.argv.indexOf('--soak');
+if (soaks >= 0) {
+  await ensureBuilt(['client']);
+  const { soak, saidFlat } = await import(pathToFileURL(join(outDir, 'soak.js')).href);
+  const held = await soak(root, Number(process.argv[soaks + 1] ?? 24), say);
+  if (held === null) say('LEFT OUT: the soak: no Chromium was found on this machine');
+  process.exit(held === null || saidFlat(held, say) ? 0 : 1);
 }
 const kills = process.argv.indexOf('--kills');
 if (kills >= 0) {

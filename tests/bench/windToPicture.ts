@@ -199,15 +199,28 @@ export const windToPicture = (root: string, times: number): Promise<number[] | n
 export const reportToLanding = (root: string, times: number): Promise<number[] | null> =>
   inPage(root, (page) => measureReports(page, times));
 
-/** Something measured in the built window on the balloon demo; null where no Chromium is installed. */
-export async function inPage<T>(root: string, use: (page: Page) => Promise<T>): Promise<T | null> {
+export interface InPageOptions {
+  /** Left out: the balloon demo. */
+  readonly mission?: string;
+  /** Runs in the page before its own scripts. */
+  readonly prepare?: () => void;
+  /** Further arguments of the browser. */
+  readonly args?: readonly string[];
+}
+
+/** Something measured in the built window; null where no Chromium is installed. `url`: the desk's, with its token. */
+export async function inPage<T>(
+  root: string,
+  use: (page: Page, url: string) => Promise<T>,
+  { mission, prepare, args = [] }: InPageOptions = {},
+): Promise<T | null> {
   const executablePath = findChromium();
   if (executablePath === null) return null;
   const folder = mkdtempSync(join(tmpdir(), 'plumbline-bench-'));
   const host = await startHost({
     root,
     port: 0,
-    mission: join(root, 'data', 'salt-plain', 'salt-plain.mission.json'),
+    mission: mission ?? join(root, 'data', 'salt-plain', 'salt-plain.mission.json'),
     copyFolder: join(folder, 'copies'),
   });
   try {
@@ -222,12 +235,14 @@ export async function inPage<T>(root: string, use: (page: Page) => Promise<T>): 
         '--disable-background-networking',
         '--disable-component-update',
         '--disable-sync',
+        ...args,
       ],
     });
     try {
       const page = context.pages()[0] ?? (await context.newPage());
+      if (prepare !== undefined) await page.addInitScript(prepare);
       await page.goto(host.url);
-      return await use(page);
+      return await use(page, host.url);
     } finally {
       await context.close();
     }
