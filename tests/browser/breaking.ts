@@ -16,6 +16,8 @@ declare global {
       ahead_ms: number;
       /** Each word of the strip that was another than the one before, with what stood beside it. */
       readonly said: { readonly word: string; readonly beside: string }[];
+      /** What stood under "Wrong now" while Problems was open. */
+      readonly wrong: Set<string>;
     };
   }
 }
@@ -31,6 +33,7 @@ export function breakable(): void {
     cut: false,
     ahead_ms: 0,
     said: [],
+    wrong: new Set(),
   };
   window.breaking = breaking;
   Date.now = () => now() + breaking.ahead_ms;
@@ -57,6 +60,7 @@ export function breakable(): void {
     const beside = textOf('#advice-missing') || textOf('#advice-reasons');
     const last = breaking.said.at(-1);
     if (word !== '' && (last?.word !== word || last.beside !== beside)) breaking.said.push({ word, beside });
+    breaking.wrong.add(textOf('[aria-labelledby=wrong-now]'));
   }).observe(document, { subtree: true, childList: true, characterData: true });
 }
 
@@ -123,7 +127,16 @@ export async function listening(page: Page): Promise<() => Promise<string[]>> {
 export const settled = (page: Page): Promise<void> =>
   page.locator('[role=status][aria-label=Advice][aria-busy=false]').waitFor();
 
+/** All that stood under "Wrong now" while Problems was open. */
+export const wrongSoFar = (page: Page): Promise<string> =>
+  page.evaluate(() => [...window.breaking.wrong].join('\n').replaceAll('\u202f', ' '));
+
+/** What a panel says once it is drawn: it stands in place of the one before a task later. */
+export async function panelText(page: Page, name: string): Promise<string> {
+  await openTab(page, name);
+  return page.locator(`#panel[aria-labelledby="tab-${name}"]`).innerText();
+}
+
 export async function problems(page: Page): Promise<string> {
-  await openTab(page, 'Problems');
-  return (await page.locator('#panel').innerText()).replaceAll('\u202f', ' ');
+  return (await panelText(page, 'Problems')).replaceAll('\u202f', ' ');
 }
