@@ -37,7 +37,7 @@ export function BriefPages(): JSX.Element {
     };
   }, [loaded, brief, changes, ask, crew, writing, store]);
   const words = ready
-    ? 'Two pages for all crews, then one page per crew.'
+    ? 'Two pages for all crews, one for the lead, and one for each crew.'
     : (writing ?? store.recovery.working.value ?? 'Setting the pages…');
   return (
     <Dialog

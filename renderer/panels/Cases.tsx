@@ -324,7 +324,7 @@ function Details({ of, row }: Omit<LandedProps, 'store'>): JSX.Element {
       : [detail('away', `${distance(row.away_m, units)} from the planned landing`)]),
     first === null
       ? 'no crew reaches it'
-      : detail('first crew', `first ${first.crew.name} in ${duration(first.p50_s)}${unreached}`),
+      : detail('first crew', `${first.crew.name} first, in ${duration(first.p50_s)}${unreached}`),
   ];
   return <>{parts.flatMap((part) => [part, '; '])}</>;
 }

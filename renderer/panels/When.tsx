@@ -4,7 +4,7 @@ import type { JSX } from 'preact';
 import type { WhenHour } from '../../core/advice/when.ts';
 import { limitSentence } from '../../core/advice/limits.ts';
 import { distance, spreadSize } from '../../core/words/lengths.ts';
-import { chanceWords, number, type Units } from '../../core/words/numbers.ts';
+import { capital, chanceWords, number, type Units } from '../../core/words/numbers.ts';
 import { clock, date, dayAndMonth, dayShown, roughDuration } from '../../core/words/times.ts';
 import { useStore } from '../context.ts';
 import { Act, Word } from '../parts/buttons.tsx';
@@ -136,7 +136,7 @@ function HourRow({ store, hour, units }: RowProps): JSX.Element {
       <Word small onClick={() => takeHour(store, hour)}>
         Take<span class="said"> {time} into the plan</span>
       </Word>
-      <p class="small quiet">{reasonWords(hour, units)}</p>
+      <p class="small quiet">{capital(reasonWords(hour, units))}</p>
     </li>
   );
 }

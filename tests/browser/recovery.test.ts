@@ -116,7 +116,7 @@ describeBrowser('the cases', () => {
         [-1, 0, 1].map((s) => clock(row.touchdown_s + s)),
         row.case.name,
       ).toContain(shown);
-      if (row.firstCrew !== null) expect(words, row.case.name).toContain(`first ${row.firstCrew.crew.name}`);
+      if (row.firstCrew !== null) expect(words, row.case.name).toContain(`${row.firstCrew.crew.name} first, in`);
     }
     expect(complaints).toEqual([]);
   });
@@ -391,7 +391,8 @@ describeBrowser('the brief', () => {
     await page.keyboard.press('Control+P');
     await page.locator('#pages-state', { hasText: 'Two pages' }).waitFor();
     const frame = page.frameLocator('iframe[title="Pages of the brief"]');
-    expect(await frame.locator('section.page').count()).toBe(5);
+    // Two for all, one for the lead, one for each of the three crews.
+    expect(await frame.locator('section.page').count()).toBe(6);
     expect(await frame.locator('body').innerText()).toMatch(/Who waits where/i);
     expect(
       await frame

@@ -131,6 +131,35 @@ function holdAnswers(): void {
 const EASY_ARCMIN = (0.0015 * 180 * 60) / Math.PI;
 const fromTwoMetres: Record<string, number> = {};
 
+/** Window and chance as strip, map, Zones and brief say them: "13:29:10 13:30:45" and "98". */
+async function saidByAll(page: Page): Promise<Record<'windows' | 'chances', string[]>> {
+  const words = async (selector: string): Promise<string> => (await page.locator(selector).textContent()) ?? '';
+  const found = (text: string, pattern: RegExp): string => pattern.exec(text)?.slice(1).join(' ') ?? `not in: ${text}`;
+  const strip = await words('#advice-line');
+  const map = await words('.map-list');
+  await openTab(page, 'Zones');
+  const row = (name: string): Promise<string> => words(`[data-exit="${name}"]`);
+  const zones = `${await row('window opens')} to ${await row('window closes')}`;
+  const planned = await row('as planned');
+  await openTab(page, 'Brief');
+  await page.getByText('Expected landing').waitFor();
+  const brief = await words('#panel');
+  return {
+    windows: [
+      found(strip, /EXIT (\S{8}) to (\S{8})Z/),
+      found(map, /opens (\S{8})Z, best \S{9}, closes (\S{8})Z/),
+      found(zones, /opens(\S{8})Z.*closes(\S{8})Z/),
+      found(brief, /Window(\S{8}) to (\S{8})Z/),
+    ],
+    chances: [
+      found(strip, /^(\d+)\s%/),
+      found(map, /Mill Meadow, (\d+)\s% of landings/),
+      found(planned, /\d\dZ.*?(\d+)\s%/),
+      found(brief, /Chance(\d+)\s% in/),
+    ],
+  };
+}
+
 /** A copy of the aircraft demo that names a wind file of another day too, which is kept out. */
 function withOldFile(): string {
   const path = bench.copy('town-meadow');
@@ -207,6 +236,12 @@ describeBrowser('in the states of a descent the window', () => {
     await page.getByRole('region', { name: 'Wind files kept out' }).waitFor();
     await settled(page);
     await looks(page, 'kept out');
+    // Each follows the others within an answer, and none keeps another number.
+    const different = async (): Promise<string> => {
+      const { windows, chances } = await saidByAll(page);
+      return [new Set(windows), new Set(chances)].map((said) => [...said].join(' | ')).join(' · ');
+    };
+    await poll(different).toMatch(/^\S{8} \S{8} · \d+$/);
     for (const name of ['Zones', 'Cases', 'Crews', 'Brief', 'Plan', 'Log', 'Problems', 'When']) {
       await openTab(page, name);
       await drawn(page);

@@ -64,6 +64,15 @@ describeBrowser('which hour', () => {
     const numbers = [...counted.matchAll(/\d+/g)].map(([text]) => Number(text));
     expect(numbers.reduce((a, b) => a + b, 0)).toBe(26);
     expect((await axeOn(page, WCAG, '.when')).faults).toEqual([]);
+    // The word's foot has the word's colour and stands within its hour.
+    const feet = await page.locator('.when-picture .foot').evaluateAll((all) =>
+      all.map((foot) => {
+        const { fill, color } = getComputedStyle(foot);
+        return fill === color && foot.getBoundingClientRect().height < 8;
+      }),
+    );
+    expect(feet).toHaveLength(26);
+    expect(feet).not.toContain(false);
     // At the smallest size that is meant, nothing of the panel is cut at its side.
     await page.setViewportSize({ width: 1100, height: 700 });
     expect(await page.locator('#panel').evaluate((panel) => panel.scrollWidth - panel.clientWidth)).toBe(0);

@@ -126,7 +126,7 @@ describe('every number of the cases’ table', () => {
       if (row.firstCrew !== null) {
         const crew = figures.get(`case/${one.name}/first crew`);
         const within = /within ([^,]+),/.exec(crew?.sentence ?? '')?.[1] ?? '?';
-        expect(crew?.text).toContain(`first ${row.firstCrew.crew.name} in ${within}`);
+        expect(crew?.text).toContain(`${row.firstCrew.crew.name} first, in ${within}`);
       }
       if (row.where.kind !== 'inside' && one.kind !== 'as planned' && row.away_m >= 30) {
         const landing = figures.get(`case/${one.name}/landing`);
