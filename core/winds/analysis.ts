@@ -229,14 +229,31 @@ function inverseVarianceMean(group: readonly Observation[]): Observation {
   };
 }
 
+/**
+ * How far up and how long the error of an ascent's level lasts, m and s, and the share of its variance that lasts at
+ * all: what tracks a balloon, its pendulum and a clock that is off go through several levels. No published figure was
+ * found; the three are ours.
+ */
+const ASCENT_ERROR_M = 500;
+const ASCENT_ERROR_S = 1800;
+const ASCENT_ERROR_SHARE = 0.95;
+
+/** Covariance of the errors of two reports, a component: those of one ascent hang together. */
+function sharedError(a: Observation, b: Observation): number {
+  if (a.ascent !== true || b.ascent !== true || (a.by ?? a.observer) !== (b.by ?? b.observer)) return 0;
+  const apart = Math.abs(a.height_m - b.height_m) / ASCENT_ERROR_M + Math.abs(a.time_s - b.time_s) / ASCENT_ERROR_S;
+  return ASCENT_ERROR_SHARE * a.std_mps * b.std_mps * Math.exp(-apart);
+}
+
 /** Cholesky factor of the covariance of what is observed minus forecast: background error plus report error. */
 export function observationFactor(points: Points, observations: readonly Observation[]): Float64Array {
   const n = points.n;
   const k = new Float64Array(n * n);
   for (let i = 0; i < n; i++) {
-    for (let j = 0; j <= i; j++) k[i * n + j] = backgroundCovariance(points, i, points, j);
-    const r = (observations[i] as Observation).std_mps;
-    k[i * n + i] = nth(k, i * n + i) + r * r;
+    const one = observations[i] as Observation;
+    for (let j = 0; j < i; j++)
+      k[i * n + j] = backgroundCovariance(points, i, points, j) + sharedError(one, observations[j] as Observation);
+    k[i * n + i] = backgroundCovariance(points, i, points, i) + one.std_mps * one.std_mps;
   }
   assert(cholesky(k, n), 'the covariance of observations with errors above 0 is positive definite');
   return k;

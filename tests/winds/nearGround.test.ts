@@ -85,7 +85,7 @@ describe('below the lowest level', () => {
     expect(warned(212)).toHaveLength(1);
     expect(warned(240)).toHaveLength(1);
     // 300 m above ground: 2.0 m/s with 5 m/s aloft, here 6 (confidence.md §5).
-    expect(warned(500)[0]).toContain('2.4\u202fm/s a component');
+    expect(warned(500)[0]).toContain('2.4\u202fm/s off');
   });
 
   it('has a larger error than the level it comes from', () => {

@@ -37,7 +37,7 @@ describe('a wrong observer', () => {
 
 describe('a truth that the program did not draw', () => {
   const TRIALS = 40;
-  it.each(['as assumed', 'Matérn 3/2 in height', 'length × 3', 'σ × 1.5', 'bulk 30 %'])(
+  it.each(['as assumed', 'Matérn 3/2 in height', 'length × 3', 'σ × 1.5', 'bulk 30 %', 'balloon errors over 1 km'])(
     '%s: the ellipses hold what they say, and the reports make no wind worse',
     (name) => {
       const truth = TRUTHS.find((one) => one.name === name);
