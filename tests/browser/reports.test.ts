@@ -371,7 +371,7 @@ describeBrowser('what to observe next', () => {
     const region = page.getByRole('region', { name: 'What to observe next' });
     await region.waitFor();
     expect(await region.getByRole('status').innerText()).toMatch(/would shrink the 90.% area by \d+.%/);
-    const shares = (await region.locator('td .share').allInnerTexts()).map((share) =>
+    const shares = (await region.locator('td .shrinks').allInnerTexts()).map((share) =>
       share.startsWith('under') ? 0 : parseInt(share, 10),
     );
     expect(shares.length).toBeGreaterThan(4);
