@@ -242,7 +242,7 @@ describe('a mission edits its cases', () => {
     );
     expect(cases.length).toBe(9);
     expect(problems.length).toBe(2);
-    expect(problems[0]?.text).toContain('lies not between the ground and the exit at 20\u202f000 m MSL');
+    expect(problems[0]?.text).toContain('is not between the ground and the exit at 20\u202f000 m MSL');
     expect(problems[1]?.text).toContain('is not between the launch at 0 m and the float at 20\u202f000 m MSL');
   });
   it('changes are merged and read again as a plan; what is wrong in them is said by key', () => {
