@@ -5,6 +5,7 @@ import { clock, clockRange } from '../words/times.ts';
 import { chanceWords } from '../words/numbers.ts';
 import type { CarrierPath } from '../descent/carrier.ts';
 import type { Members } from '../descent/ensemble.ts';
+import type { ExitState } from '../descent/flight.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import type { LandingStatistics } from '../descent/statistics.ts';
 import { windSensitivity, type WindSensitivity } from '../descent/sensitivity.ts';
@@ -15,6 +16,7 @@ import type { Situation } from '../mission/situation.ts';
 import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
 import type { ExitJudge, ExitOption } from './exits.ts';
+import { Flyer } from './flown.ts';
 import { judgementInSteps, type ExitJudgement } from './judgement.ts';
 import { limitSentence, type AdviceWord, type Judged } from './limits.ts';
 import { questionsInSteps } from './questions.ts';
@@ -42,6 +44,8 @@ export interface Advice {
     readonly share: number;
     readonly away_m: number;
     readonly bearing_deg: number;
+    /** Descents flown from there that the share is counted from; 0: the planned exit's sample, moved there. */
+    readonly flown: number;
   } | null;
   /** For an aircraft: run headings compared. */
   readonly headings: readonly RunHeading[];
@@ -112,7 +116,10 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
         )
       : [];
   yield;
-  const anywhere = left ? null : bestAnywhere(judge, scenario.exit, mission.landingZones ?? []);
+  const found = left ? null : bestAnywhere(judge, scenario.exit, mission.landingZones ?? []);
+  const setup = { scenario, error: outlook.error, spread: expected.spread, seed };
+  const flyer = new Flyer(setup, mission, judge.target, count);
+  const anywhere = found === null ? null : yield* flownThere(found, scenario.exit, flyer);
   yield;
   const sensitivity = windSensitivity(scenario, outlook.offset);
   yield;
@@ -148,7 +155,14 @@ export function bestAnywhere(
   const from: LonLat = [exit.lon_deg, exit.lat_deg];
   const away_m = Math.hypot(east_m, north_m);
   const bearing_deg = (Math.atan2(east_m, north_m) * DEG_PER_RAD + 360) % 360;
-  return { position: direct(from, bearing_deg, away_m), share, away_m, bearing_deg };
+  return { position: direct(from, bearing_deg, away_m), share, away_m, bearing_deg, flown: 0 };
+}
+
+/** Its share flown, as that of the planned exit and of the best on the line. `exit`: the planned one. */
+function* flownThere(found: NonNullable<Advice['anywhere']>, exit: ExitState, flyer: Flyer): Steps<Advice['anywhere']> {
+  const [lon_deg, lat_deg] = found.position;
+  const flown = yield* flyer.shareFrom({ ...exit, lon_deg, lat_deg });
+  return flown === null ? found : { ...found, ...flown };
 }
 
 /**

@@ -4,6 +4,7 @@ import { RAD_PER_DEG } from '../base/units.ts';
 import type { Steps } from '../base/steps.ts';
 import { Ensemble, type EnsembleSetup } from '../descent/ensemble.ts';
 import { carrierAt, type CarrierPath } from '../descent/carrier.ts';
+import type { ExitState } from '../descent/flight.ts';
 import { zoneMiddle, type Scenario } from '../descent/scenario.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../descent/statistics.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
@@ -109,6 +110,14 @@ export class Flyer {
       asked = next;
     }
     return end;
+  }
+
+  /** Chance of the zone steered to from any exit; null without a zone or a landing. */
+  *shareFrom(exit: ExitState): Steps<{ readonly share: number; readonly flown: number } | null> {
+    const count = Math.min(Math.ceil(this.#count / 4), BESIDE_MEMBERS);
+    const flown = yield* this.#fly({ ...this.#setup.scenario, exit }, count);
+    const own = this.#target === null ? undefined : flown?.inZone[this.#target];
+    return own === undefined ? null : { share: own.p, flown: count };
   }
 
   /** An exit with its chances counted from descents that are flown from it; null where none of them lands. */

@@ -263,20 +263,24 @@ describeBrowser('the crews', () => {
 
   it('show the times from a place that is typed, and those of the plan again when it is undone', async () => {
     const { page } = await panel('Crews');
-    // A helicopter waits for the canopy to be gathered at its proposed place too; a vehicle is there sooner.
-    const name = 'Ground One';
+    // A crew whose proposed place changes its time: the others stay where they are.
+    const timeOf = (board: Recovery['board'], crew: string): string =>
+      duration(board?.rows.find((row) => row.crew.name === crew)?.asPlanned.p50_s ?? NaN);
+    const moved = expected.placement?.crews.find(
+      ({ crew }) => timeOf(expected.board, crew.name) !== timeOf(expected.boardIfPlaced, crew.name),
+    );
+    if (moved === undefined) throw new Error('a place is proposed');
+    const { name } = moved.crew;
     const shown = page.locator(`[data-number="crew/${name}/p50"]`);
     const before = await shown.innerText();
     await page.getByRole('button', { name: `More of ${name}` }).press('Enter');
-    const there = expected.placement?.crews.find((place) => place.crew.name === name);
-    const then = expected.boardIfPlaced?.rows.find((row) => row.crew.name === name)?.asPlanned.p50_s ?? NaN;
-    if (there === undefined) throw new Error('a place is proposed');
+    const then = timeOf(expected.boardIfPlaced, name);
     await page.locator(`[data-field="crew.${name}.standby"]`).focus();
     await page.keyboard.press('Control+A');
-    await page.keyboard.type(formatPosition(there.position, 'degrees', 1));
+    await page.keyboard.type(formatPosition(moved.position, 'degrees', 1));
     await page.keyboard.press('Enter');
-    await poll(() => shown.innerText()).toBe(duration(then));
-    expect(duration(then)).not.toBe(before);
+    await poll(() => shown.innerText()).toBe(then);
+    expect(then).not.toBe(before);
     await page.locator('#panel').focus();
     await page.keyboard.press('Control+Z');
     await poll(() => shown.innerText()).toBe(before);

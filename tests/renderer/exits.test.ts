@@ -107,8 +107,10 @@ describe('every number of the exits’ comparison', () => {
         if (shown === null) expect(text).toMatch(/^under 1\u202f%|^over 99\u202f%/);
         // At an end of the window what is flown nearby is moved on, and no whole count any more.
         else expect(Math.abs(Number(shown[1]) - percent), text).toBeLessThanOrEqual(0.5 + 100 / Number(counted[2]));
-        // Half of the sample at an end of the window; all of it, if no more than 500, elsewhere.
-        expect(Number(counted[2])).toBe(/window (opens|closes)/.test(key) ? MEMBERS / 2 : MEMBERS);
+        // A part of the sample at an end of the window and from anywhere; all of it, if no more than 500, elsewhere.
+        const parts = { 'window opens': 2, 'window closes': 2, 'best anywhere': 4 } as const;
+        const part = Object.entries(parts).find(([name]) => key.includes(name))?.[1] ?? 1;
+        expect(Number(counted[2])).toBe(MEMBERS / part);
       }
     }
   });
@@ -124,21 +126,17 @@ describe('the sentence', () => {
     expect(of('exit/as planned/in zone').sentence).not.toContain('moved');
     expect(of('exit/window opens/in zone').sentence).toContain('flown from within seconds of this exit');
     expect(of('exit/best on the line/in zone').sentence).toContain('flown from this exit');
-    expect(of('exit/best anywhere/in zone').sentence).toMatch(
-      /moved together by [\d.]+\u202fk?m toward \d{3}°, as far as this place .* without flying them again/,
-    );
+    expect(of('exit/best anywhere/in zone').sentence).toContain('flown from this exit');
   });
 
   it('of a canopy that homes says that it is steered and for what, of one that drifts it does not', async () => {
     const { of } = await advised('town-meadow');
     expect(of('exit/window opens/in zone').sentence).toContain('its canopy steered to Mill Meadow');
     const homing = of('exit/best anywhere/in zone');
-    expect(homing.sentence).toContain(
-      'toward the middle of Mill Meadow as far as its own glide from the opening allows, less what the height',
-    );
+    expect(homing.sentence).toContain('its canopy steered to Mill Meadow');
     expect(homing.inputs.map(({ field }) => field)).toContain('canopy.zone');
     const drifting = (await advised('salt-plain')).of('exit/best anywhere/in zone');
-    expect(drifting.sentence).not.toContain('glide');
+    expect(drifting.sentence).not.toContain('steered');
     expect(drifting.inputs.map(({ field }) => field)).not.toContain('canopy.zone');
   });
 
@@ -155,9 +153,10 @@ describe('the sentence', () => {
       const moment = new Date(1000 * Math.round(time_s ?? NaN)).toISOString().slice(11, 19);
       const { sentence, inputs } = of(`exit/window ${end}/time`);
       expect(sentence).toContain(`The window ${end} at ${moment}Z`);
-      // Where the limit is met; 200 descents tell a share of 55 % to 3.5 %.
+      // Where the limit is met, rather too near to the best than too far; 200 descents tell a share of 55 % to 3.5 %.
       const share = Number(/^\d+/.exec(of(`exit/window ${end}/in zone`).text)?.[0]);
-      expect(Math.abs(share - 55)).toBeLessThanOrEqual(7);
+      expect(share).toBeGreaterThanOrEqual(48);
+      expect(share).toBeLessThanOrEqual(70);
       expect(sentence).toContain('at least 55\u202f%');
       // The float's 40 min in steps of 10 s are 241 points, thinned to at most 121 exits: every second one.
       expect(sentence).toContain('one every 20\u202fs');

@@ -21,6 +21,8 @@ export const SIZE = 2.9;
 const SMALL = 2.5;
 /** Mean width of a letter of the bundled face, em; wide enough for its capitals. */
 const LETTER_EM = 0.57;
+/** Of words in capitals alone, in whatever face a machine has. */
+const CAPITAL_EM = 0.74;
 
 /** What is gathered while the layers are drawn: words that want a place, and what they must not cover. */
 export interface Drawing {
@@ -128,7 +130,7 @@ export function alsoAround(drawing: Drawing, [x, y]: Mm, gap: number): void {
 }
 
 const sizeOf = ({ words, size = SMALL }: Wish): readonly [number, number] => [
-  words.length * size * LETTER_EM + 0.6,
+  words.length * size * (words === words.toUpperCase() && /\p{L}{2}/u.test(words) ? CAPITAL_EM : LETTER_EM) + 0.6,
   size * 1.25,
 ];
 

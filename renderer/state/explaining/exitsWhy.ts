@@ -62,7 +62,7 @@ export function comparedExits({ advice, mission }: Pick<Compared, 'advice' | 'mi
     time_s: Date.parse(mission.exit.time) / 1000,
     chance: place.share,
     hazards: NaN,
-    flown: 0,
+    flown: place.flown,
   });
   return [
     ...named('as planned', planned),
