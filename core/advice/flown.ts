@@ -98,14 +98,16 @@ export class Flyer {
       const point = carrierAt(carrier, time_s);
       return point === null ? null : (judgeExits(judge, scenario, error, [exitAt(point)])[0] ?? null);
     };
-    let asked = askedAt(edgeOf(search, step, rooms, 0));
+    // An exit is planned to the second: the end is the last one inside.
+    const inward = (time_s: number): number => (step > 0 ? Math.floor(time_s) : Math.ceil(time_s));
+    let asked = askedAt(inward(edgeOf(search, step, rooms, 0)));
     let end = asked;
     for (const part of EDGE_PARTS) {
       if (asked === null) return null;
       const there: ExitOption | null = yield* this.#counted(asked, Math.ceil(part * this.#count));
       // Where nothing lands, nothing is kept.
       const off: number = there === null ? -1 : roomIn(there) - roomIn(asked);
-      const next = askedAt(edgeOf(search, step, rooms, most > 0 ? Math.min(-off, most) : -off));
+      const next = askedAt(inward(edgeOf(search, step, rooms, most > 0 ? Math.min(-off, most) : -off)));
       end = there === null || next === null ? next : movedOn(there, asked, next);
       asked = next;
     }

@@ -1,6 +1,6 @@
 // Whether the assumed errors of the forecast fit what the reports found: the innovations' χ² against them. The size of
 // the error, how long and how far up it lasts are fitted by maximum likelihood with a prior about what was assumed;
-// the size goes up at once and down slowly, since a wrong confidence is worse than a wrong doubt. Source: maximum
+// the size goes up sooner than down, since a wrong confidence is worse than a wrong doubt. Source: maximum
 // likelihood of covariance parameters from innovations, Dee (1995), Mon. Wea. Rev. 123, 1128.
 import { number } from '../words/numbers.ts';
 import { nth } from '../base/nth.ts';

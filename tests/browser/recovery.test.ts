@@ -264,8 +264,10 @@ describeBrowser('the crews', () => {
   it('show the times from a place that is typed, and those of the plan again when it is undone', async () => {
     const { page } = await panel('Crews');
     // A crew whose proposed place changes its time: the others stay where they are.
-    const timeOf = (board: Recovery['board'], crew: string): string =>
-      duration(board?.rows.find((row) => row.crew.name === crew)?.asPlanned.p50_s ?? NaN);
+    const timeOf = (board: Recovery['board'], crew: string): string => {
+      const row = board?.rows.find((one) => one.crew.name === crew);
+      return duration((row?.crew.serves === 'gondola' ? row.toGondola : row?.asPlanned)?.p50_s ?? NaN);
+    };
     const moved = expected.placement?.crews.find(
       ({ crew }) => timeOf(expected.board, crew.name) !== timeOf(expected.boardIfPlaced, crew.name),
     );
