@@ -1,6 +1,6 @@
 // Whether the assumed errors of the forecast fit what the reports found: the innovations' χ² against them. The size of
 // the error, how long and how far up it lasts are fitted by maximum likelihood with a prior about what was assumed;
-// the size goes up sooner than down, since a wrong confidence is worse than a wrong doubt. Source: maximum
+// the size goes up at once and down slowly, since a wrong confidence is worse than a wrong doubt. Source: maximum
 // likelihood of covariance parameters from innovations, Dee (1995), Mon. Wea. Rev. 123, 1128.
 import { number } from '../words/numbers.ts';
 import { nth } from '../base/nth.ts';
@@ -18,11 +18,11 @@ export interface ErrorFit {
 
 export const AS_ASSUMED: ErrorFit = { size: 1, time: 1, length: 1 };
 
-const SIZES = [0.5, 0.6, 0.7, 0.8, 0.9, 1, 1.15, 1.3, 1.5, 1.75, 2.1, 2.5, 3, 4];
+const SIZES = [0.7, 0.8, 0.9, 1, 1.15, 1.3, 1.5, 1.75, 2.1, 2.5, 3, 4];
 const TIMES = [0.25, 0.5, 1, 2];
 const LENGTHS = [0.5, 0.7, 1, 1.4, 2];
 /** Standard deviations of the priors of the logarithms: a size above and below 1, a time, a length. */
-const [UP, DOWN, TIME, LENGTH] = [0.6, 0.45, 0.7, 0.4];
+const [UP, DOWN, TIME, LENGTH] = [0.6, 0.15, 0.7, 0.4];
 /** Fewer samples than this say nothing about an error's size. */
 const LEAST = 4;
 /** More samples than this add little to four numbers, and cost with their cube. */
