@@ -34,7 +34,8 @@ export async function setupOf(policy: 'drift' | 'hold', seed: number): Promise<B
   const body: Body = { ...mission.jumper, canopy: { ...canopy, steering } };
   const scenario = scenarioOf({ ...mission, jumper: { ...mission.jumper, canopy: { ...canopy, steering } } }, world);
   const { error } = outlookOf(scenario);
-  return { setup: { scenario, error, spread: spreadOf(undefined), seed }, body };
+  // The reference's air neither rises nor sinks.
+  return { setup: { scenario, error, spread: spreadOf({ verticalAir_mps: 0 }), seed }, body };
 }
 
 /** A pool of worker threads that is kept, as the window keeps its own. */
