@@ -1,11 +1,13 @@
 // The lead's page: the count-down with its words, what is done when contact is lost, and what must be true before the
 // last crew goes home. The order is common practice; the times come from the plan. Advisory only.
 import { inverse } from '../earth/geodesic.ts';
-import { placeWords } from '../words/positions.ts';
+import type { FallingOther } from '../recovery/gondola.ts';
+import { capital } from '../words/numbers.ts';
 import { clockMinute, roughDuration } from '../words/times.ts';
 import { STANDBY_BEFORE_S } from '../recovery/standby.ts';
 import type { BriefItem, BriefSection } from './model.ts';
-import { isDown, line, row, wayWords, type Facts } from './sheet.ts';
+import { bothForms, isDown, line, row, wayWords, type Facts } from './sheet.ts';
+import type { BriefSource } from './source.ts';
 
 /** Before the exit, s: common practice. */
 const READ_OUT_S = 3600;
@@ -13,12 +15,13 @@ const RADIO_CHECK_S = 1800;
 const ASKED_S = 300;
 const LAST_CALL_S = 60;
 
+const goingIn = ({ crews }: BriefSource) => crews.filter(({ status }) => status !== 'refused');
+
 /** Who says what, and when, up to the exit; nothing of it once the exit is in the log. */
 export function countdownSection({ source, times }: Facts): BriefSection {
   const before = (seconds: number): string => `T−${roughDuration(seconds)}, ${clockMinute(times.exit_s - seconds)}`;
-  const window = source.advised.advice.exits.window;
-  const crews = source.crews.filter((one) => one.status !== 'refused').map((one) => one.crew.name);
-  const asked = ['pilot', 'jumper', 'medic', ...crews].join(', ');
+  const { word, exits } = source.advised.advice;
+  const asked = ['pilot', 'jumper', 'medic', ...goingIn(source).map(({ crew }) => crew.name)].join(', ');
   const rows: readonly (readonly [key: string, label: string, who: string, says: string])[] = [
     [
       'read-out',
@@ -32,10 +35,15 @@ export function countdownSection({ source, times }: Facts): BriefSection {
     ['last', before(LAST_CALL_S), 'lead', '"ONE MINUTE": from now on only HOLD and ABORT are said'],
     ['exit', 'T', 'pilot', '"EXIT"; the lead repeats it: T is zero'],
   ];
+  // A plan without a carrier has no window, whatever its word.
+  const withoutWindow =
+    word === 'GO'
+      ? 'no window is known: the lead says until when, then calls HOLD'
+      : `no window is open: ${word} stands`;
   const late =
-    window === null
-      ? 'no window is open: HOLD stands'
-      : `after ${clockMinute(window.closes_s)} the window is closed: the lead calls HOLD`;
+    exits.window === null
+      ? withoutWindow
+      : `after ${clockMinute(exits.window.closes_s)} the window is closed: the lead calls HOLD`;
   const items = [
     ...rows.map(([key, label, ...cells]) => row(`countdown.${key}`, label, cells)),
     row('countdown.late', 'Late', ['lead', late]),
@@ -60,20 +68,17 @@ export function lostSection({ source }: Facts): BriefSection {
   const { search } = source;
   const { datum, sentences: said } = search;
   const items = [
-    line('lost.datum', 'Datum', `${placeWords(datum, 'degrees-minutes')} · ${placeWords(datum, 'MGRS')}`, true),
-    ...said.map((text, k) => line(`lost.${k + 1}`, LOST_LABELS[k] ?? '', text)),
+    line('lost.datum', 'Datum', bothForms(datum), true),
+    ...said.map((text, k) => line(`lost.${k + 1}`, k === 0 ? 'Known' : '', text)),
     line('lost.ends', 'Ends', 'with TOUCHDOWN and its place; until then every crew that does not search listens'),
   ];
   return { key: 'lost', title: 'If contact is lost', read: false, items: isDown(source) ? [] : items };
 }
 
-const LOST_LABELS: readonly string[] = ['Known'];
-
 /** What must be true before the last crew goes home. */
-export function homeSection(facts: Facts): BriefSection {
-  const { source } = facts;
-  const crews = source.crews.filter((one) => one.status !== 'refused').map((one) => one.crew.name);
-  const fliers = source.crews.filter(({ crew, status }) => crew.kind === 'helicopter' && status !== 'refused');
+export function homeSection({ source }: Facts): BriefSection {
+  const crews = goingIn(source).map(({ crew }) => crew.name);
+  const fliers = goingIn(source).filter(({ crew }) => crew.kind === 'helicopter');
   const items: BriefItem[] = [
     line(
       'home.count',
@@ -81,7 +86,7 @@ export function homeSection(facts: Facts): BriefSection {
       `the lead calls ${['the jumper', ...crews].join(', ')} by name; each answers with its place`,
       true,
     ),
-    ...source.others.flatMap((one): BriefItem[] => (one.kind === 'falls' ? [othersLine(facts, one.name)] : [])),
+    ...source.others.flatMap((one): BriefItem[] => (one.kind === 'falls' ? [othersLine(source, one)] : [])),
     line('home.gear', 'Gear', 'canopy, drogue, suit and bottles are with a named crew; smoke is out and cold'),
     line(
       'home.search',
@@ -100,11 +105,10 @@ export function homeSection(facts: Facts): BriefSection {
 }
 
 /** Who fetches what else comes down: the gondola's crew, and the envelope after it. */
-function othersLine({ source }: Facts, name: 'gondola' | 'envelope'): BriefItem {
-  const body = source.others.find((one) => one.name === name);
-  const landing = body?.kind === 'falls' ? (body.outlook.prediction.landing?.position ?? null) : null;
-  const crew = source.crews.find((one) => one.goal.name === 'gondola' && one.status !== 'refused');
-  const label = name === 'gondola' ? 'Gondola' : 'Envelope';
+function othersLine(source: BriefSource, { name, outlook }: FallingOther): BriefItem {
+  const landing = outlook.prediction.landing?.position ?? null;
+  const crew = goingIn(source).find((one) => one.goal.name === 'gondola');
+  const label = capital(name);
   const keep = 'people stay away until it lies still and is held down';
   if (crew === undefined || landing === null)
     return line(`home.${name}`, label, `no crew is there for it: the lead names one; ${keep}`, true);

@@ -44,7 +44,8 @@ export const row = (key: string, label: string, cells: readonly string[]): Brief
   cells,
 });
 
-const bothForms = (place: LonLat): string => `${placeWords(place, 'degrees-minutes')} · ${placeWords(place, 'MGRS')}`;
+export const bothForms = (place: LonLat): string =>
+  `${placeWords(place, 'degrees-minutes')} · ${placeWords(place, 'MGRS')}`;
 
 /** "GO", or the word with every limit that makes it. */
 export function verdictOf({ source }: Facts): string {

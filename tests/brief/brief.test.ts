@@ -225,6 +225,26 @@ describe.each(DEMOS)('the brief of %s', (name) => {
 const report = (seq: number, at: string, more: object): LogEvent =>
   ({ seq, at, kind: 'wind-report', id: `x${seq}`, source: 'crew', by: 'Marshal', observedAt: at, position: [14.921381, 49.416851], agl_m: 2, from_deg: 200, speed_mps: 5, ...more }); // prettier-ignore
 
+describe('the lead’s page', () => {
+  const late = ({ sections }: Brief): string =>
+    sections.flatMap(({ items }) => items).find(({ key }) => key === 'countdown.late')?.text ?? '';
+  it('says when HOLD is called, and never that HOLD stands beside another word', async () => {
+    const { loaded, brief } = await madeBrief('town-meadow');
+    expect([brief.head.word, late(brief)]).toEqual([
+      'GO',
+      expect.stringMatching(/^lead; after \d\d:\d\dZ the window is closed/),
+    ]);
+    // Without a carrier no window is known, and the plan's exit may be good all the same.
+    const { carrier: _carrier, ...plan } = loaded.mission;
+    const alone = changedBrief(loaded, plan, loaded.log).brief;
+    expect([alone.head.word, late(alone)]).toEqual(['GO', expect.stringContaining('no window is known')]);
+    const limits = { ...loaded.mission.limits, surfaceWind_mps: 0.5 };
+    const stopped = changedBrief(loaded, { ...plan, limits }, loaded.log).brief;
+    expect(late(stopped)).toContain(`${stopped.head.word} stands`);
+    expect(stopped.head.word).not.toBe('GO');
+  });
+});
+
 describe('versions', () => {
   it('count what changed the winds: reports and corrections that count, withdrawals, not calls, notes and fixes', async () => {
     const { loaded, brief } = await madeBrief('town-meadow');
