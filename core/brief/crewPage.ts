@@ -2,7 +2,7 @@
 // each call. Kept to what is read in ninety seconds; a form for an evacuation request, for medical crews, stands below
 // and is not read but filled in.
 import { linesApart, type Point } from '../earth/plane.ts';
-import { windOver } from '../recovery/crews.ts';
+import { gustNow_mps, windOver } from '../recovery/crews.ts';
 import type { Gate } from '../recovery/final.ts';
 import { marginOf } from '../recovery/margin.ts';
 import { lightLeft, sunTimes } from '../earth/sun.ts';
@@ -18,7 +18,6 @@ import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
 import { nineLine } from './nineLine.ts';
 import { identityOf } from './version.ts';
 import {
-  gustOf,
   isDown,
   line,
   smokePlaceWords,
@@ -116,7 +115,7 @@ function timeItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   }
   const place = one.goal.name === 'gondola' ? one.goal.position : landing;
   const at_s = times.touchdown_s ?? times.exit_s;
-  const wind = windOf(windOver(situation, place, 10, at_s), place, situation.mission, gustOf(source));
+  const wind = windOf(windOver(situation, place, 10, at_s), place, situation.mission, gustNow_mps(situation));
   items.push(own('wind', 'Wind', windLine(wind)));
   return items;
 }

@@ -2,11 +2,11 @@
 // it says. Short sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a
 // digit beside a number.
 import { marginOf } from '../recovery/margin.ts';
-import { windOver } from '../recovery/crews.ts';
+import { gustNow_mps, windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
 import type { BriefVersion, RadioLine } from './model.ts';
-import { gustOf, isDown, type Facts } from './sheet.ts';
+import { isDown, type Facts } from './sheet.ts';
 import { plannedCase, type CrewSource } from './source.ts';
 import {
   breaths,
@@ -121,7 +121,7 @@ function windPhrases(facts: Facts): string[] {
   const { source, landing, times } = facts;
   const { situation } = source;
   const at_s = times.touchdown_s ?? times.exit_s;
-  const wind = windOf(windOver(situation, landing, 10, at_s), landing, situation.mission, gustOf(source));
+  const wind = windOf(windOver(situation, landing, 10, at_s), landing, situation.mission, gustNow_mps(situation));
   if (isCalm(wind.speed_mps)) return ['Surface wind calm.'];
   const [from, north] = northOf(facts, wind.from_deg);
   return [

@@ -5,7 +5,7 @@ import { edgeSentence, edgeTells } from '../advice/edgeWords.ts';
 import { limitSentence } from '../advice/limits.ts';
 import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
 import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../earth/sun.ts';
-import { windOver } from '../recovery/crews.ts';
+import { gustNow_mps, windOver } from '../recovery/crews.ts';
 import { centroid, inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
 import { clock, knownZone, roughDuration, bothClocks, sinceExit, clockMinute, clockRange } from '../words/times.ts';
 import { distance, atLeast, halfAxes, height, lengthUp } from '../words/lengths.ts';
@@ -154,10 +154,6 @@ export function edgesSection({ source }: Facts): BriefSection {
   return { key: 'edges', title: 'What would change the advice', read: false, items };
 }
 
-/** The gust of the newest report from the ground, m/s; null where none names one. */
-export const gustOf = ({ situation }: BriefSource): number | null =>
-  situation.winds.newestSurface?.report.event.gust_mps ?? null;
-
 /** The wind on the ground and higher up, where the landing is expected and when. */
 export function windSection({ source, landing, times }: Facts): BriefSection {
   const { situation } = source;
@@ -168,7 +164,7 @@ export function windSection({ source, landing, times }: Facts): BriefSection {
       situation.mission,
       gust_mps,
     );
-  const ground = at(10, gustOf(source));
+  const ground = at(10, gustNow_mps(situation));
   const magnetic = magneticOf(ground.from_deg, source.declination);
   const items = [line('wind.ground', 'On the ground', windLine(ground), true)];
   if (magnetic !== null) items.push(line('wind.magnetic', 'By compass', `FROM ${direction(magnetic)} magnetic`));

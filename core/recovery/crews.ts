@@ -145,6 +145,14 @@ export function madeGood(airspeed_mps: number, track_deg: number, u: number, v: 
   return { kind: 'flies', speed_mps, heading_deg: wrap360(track_deg + correction_deg), correction_deg };
 }
 
+/** The gust of the newest report from the ground, m/s; null where none names one. */
+export const gustNow_mps = ({ winds }: Pick<Situation, 'winds'>): number | null =>
+  winds.newestSurface?.report.event.gust_mps ?? null;
+
+/** What a helicopter's limit is held against: the wind on the ground, or the gust where it is more. */
+export const rotorWind_mps = (surface: readonly [number, number], gust_mps: number | null): number =>
+  Math.max(Math.hypot(...surface), gust_mps ?? 0);
+
 /**
  * The air's motion [east, north] m/s at a height above the ground of a place: the forecast and what the reports make of
  * it.

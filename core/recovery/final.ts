@@ -11,7 +11,7 @@ import { distance } from '../words/lengths.ts';
 import { number, quantity } from '../words/numbers.ts';
 import { direction, isCalm } from '../words/winds.ts';
 import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
-import type { Crew } from './crews.ts';
+import { rotorWind_mps, type Crew } from './crews.ts';
 import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
 import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
@@ -92,7 +92,7 @@ export type FinalFound =
 export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound {
   const { landing } = outlook.prediction;
   if (landing === null) return { kind: 'none', why: 'no landing is predicted' };
-  const wind_mps = Math.max(Math.hypot(...scene.surface), scene.gust_mps ?? 0);
+  const wind_mps = rotorWind_mps(scene.surface, scene.gust_mps);
   if (wind_mps > crew.wind_mps_max)
     return {
       kind: 'none',

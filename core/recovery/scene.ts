@@ -10,7 +10,7 @@ import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import type { Mission } from '../plan/schema.ts';
 import { exitTime_s, type Situation } from '../mission/situation.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
-import { crewsOf, windOver, type Crew } from './crews.ts';
+import { crewsOf, gustNow_mps, windOver, type Crew } from './crews.ts';
 import type { FallingOther, OtherBody } from './gondola.ts';
 import { clearEllipses, KeepClear } from './keepClear.ts';
 import { LandableGround } from './landable.ts';
@@ -147,7 +147,7 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
       const [lon, lat] = frame.toLonLat(x, y);
       return world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
     },
-    gust_mps: situation.winds.newestSurface?.report.event.gust_mps ?? null,
+    gust_mps: gustNow_mps(situation),
     gatherer: crews.find((crew) => gathers(ways, frame, crew, landing)) ?? null,
     surface: windOver(situation, landing, 10, touchdown_s),
     windOf: (crew) => windOver(situation, landing, crew.cruise_agl_m, touchdown_s),

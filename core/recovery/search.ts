@@ -14,7 +14,7 @@ import { chanceWords, quantity } from '../words/numbers.ts';
 import type { Situation } from '../mission/situation.ts';
 import { M_PER_NM, RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
-import { flightTime_s, fuelLeft, windOver, type Crew } from './crews.ts';
+import { flightTime_s, fuelLeft, gustNow_mps, rotorWind_mps, windOver, type Crew } from './crews.ts';
 import { clearEllipses, KeepClear, type LandingGroup } from './keepClear.ts';
 import { flyRest, lastKnown } from '../mission/lostDescent.ts';
 import { coverage, detection, expandingSquare, ladder, sectorSearch, type Pattern } from './searchPatterns.ts';
@@ -35,6 +35,9 @@ export const UNKNOWN_RADIUS_M = 10 * M_PER_NM;
  */
 const SECTOR_SPACINGS = 1.5;
 const SQUARE_SPACINGS = 4;
+
+/** Fuel or light for less than this is no search, s. Ours. */
+const LEAST_THERE_S = 300;
 
 interface SearchArea {
   readonly share: number;
@@ -306,14 +309,13 @@ function searcherOf(situation: Situation, crews: readonly Crew[], datum: LonLat,
     };
   });
   const starts_s = touchdown_s === touchdown_s ? touchdown_s : situation.at_s;
-  const gust_mps = situation.winds.newestSurface?.report.event.gust_mps ?? 0;
-  const wind_mps = Math.max(Math.hypot(...windOver(situation, datum, 10, starts_s)), gust_mps);
+  const wind_mps = rotorWind_mps(windOver(situation, datum, 10, starts_s), gustNow_mps(situation));
   const isDark = ({ arrives_s }: Searcher): boolean =>
-    sunPosition(datum, starts_s + arrives_s).elevation_deg < CIVIL_TWILIGHT_DEG;
+    sunPosition(datum, starts_s + arrives_s + LEAST_THERE_S).elevation_deg < CIVIL_TWILIGHT_DEG;
   const able = options.filter(
     (one) =>
       one.crew.kind === 'helicopter' &&
-      (one.onScene_s === null || one.onScene_s > 300) &&
+      (one.onScene_s === null || one.onScene_s > LEAST_THERE_S) &&
       one.arrives_s < Infinity &&
       wind_mps <= one.crew.wind_mps_max &&
       (one.crew.night || !isDark(one)),

@@ -168,10 +168,9 @@ async function lost(before_s: number, spacing_s = 5, marks: readonly string[] = 
 describe('contact lost', () => {
   it('a helicopter that may not fly by night does not search after dark, one that may does', async () => {
     const { situation } = await demo('salt-plain');
-    // Ten hours later: 17:42Z, an hour after the end of civil twilight there.
     const { mission } = situation;
-    const exit = { ...mission.exit, time: '2027-04-14T17:42:00Z' };
-    const searcher = (night: boolean): string | undefined => {
+    const searcher = (night: boolean, time: string): string | undefined => {
+      const exit = { ...mission.exit, time };
       const teams = (mission.teams ?? []).map((team) => (team.kind === 'helicopter' ? { ...team, night } : team));
       const dark = { ...situation, mission: { ...mission, exit, teams }, at_s: Date.parse(exit.time) / 1000 };
       const outlook = outlookOf(scenarioOf(dark.mission, dark.world));
@@ -179,7 +178,13 @@ describe('contact lost', () => {
       const searched = { cases: [], outlooks, crews: crewsOf(dark.mission) };
       return searchPlan(dark, outlook, searched, { members: 20, seed: 1 }).searcher?.crew.kind;
     };
-    expect([searcher(false), searcher(true)]).toEqual(['vehicle', 'helicopter']);
+    // Ten hours later: 17:42Z, an hour after the end of civil twilight there (16:37Z by the brief's own sun table).
+    const late = '2027-04-14T17:42:00Z';
+    expect([searcher(false, late), searcher(true, late)]).toEqual(['vehicle', 'helicopter']);
+    // It would be there at about 16:35Z, two minutes before the end of twilight: too late to look.
+    const dusk = '2027-04-14T16:19:30Z';
+    expect([searcher(false, dusk), searcher(true, dusk)]).toEqual(['vehicle', 'helicopter']);
+    expect(searcher(false, '2027-04-14T15:42:00Z')).toBe('helicopter');
   });
   it('says how far apart its legs run, which is what is flown', async () => {
     const { situation, outlook } = await lost(200);
