@@ -8,7 +8,7 @@ import type { ExitState } from '../descent/flight.ts';
 import { zoneMiddle, type Scenario } from '../descent/scenario.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../descent/statistics.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
-import { driftScenario, judgeExits, type ExitJudge, type ExitOption } from './exits.ts';
+import { driftScenario, exitsInSteps, judgeExits, type ExitJudge, type ExitOption } from './exits.ts';
 import { chanceOf, edgeOf, exitAt, roomOf, type ExitLine, type LineSearch, type WindowLimits } from './window.ts';
 
 /** Members of a descent that is flown beside the planned one's. */
@@ -94,20 +94,23 @@ export class Flyer {
     const roomIn = (option: ExitOption): number => roomOf(chanceOf(this.#target, option), option.inHazard.p, limits);
     const rooms = options.map(roomIn);
     const most = NEAR_THE_BEST * (rooms[at] ?? NaN);
-    const askedAt = (time_s: number): ExitOption | null => {
+    const askedAt = function* (time_s: number): Steps<ExitOption | null> {
       const point = carrierAt(carrier, time_s);
-      return point === null ? null : (judgeExits(judge, scenario, error, [exitAt(point)])[0] ?? null);
+      if (point === null) return null;
+      return (yield* exitsInSteps(judge, scenario, error, [exitAt(point)], false))[0] ?? null;
     };
     // An exit is planned to the second: the end is the last one inside.
     const inward = (time_s: number): number => (step > 0 ? Math.floor(time_s) : Math.ceil(time_s));
-    let asked = askedAt(inward(edgeOf(search, step, rooms, 0)));
+    let asked = yield* askedAt(inward(edgeOf(search, step, rooms, 0)));
     let end = asked;
     for (const part of EDGE_PARTS) {
       if (asked === null) return null;
       const there: ExitOption | null = yield* this.#counted(asked, Math.ceil(part * this.#count));
       // Where nothing lands, nothing is kept.
       const off: number = there === null ? -1 : roomIn(there) - roomIn(asked);
-      const next = askedAt(inward(edgeOf(search, step, rooms, most > 0 ? Math.min(-off, most) : -off)));
+      const next: ExitOption | null = yield* askedAt(
+        inward(edgeOf(search, step, rooms, most > 0 ? Math.min(-off, most) : -off)),
+      );
       end = there === null || next === null ? next : movedOn(there, asked, next);
       asked = next;
     }

@@ -170,5 +170,5 @@ const LEAST_ROOM = 1e-4;
 function lineFor(exits: ExitLine, exit_s: number, room: number): ExitLine {
   if (exits.options.length === 0) return exits;
   const window = { opens_s: exit_s - 1, closes_s: exit_s + 1, error_s: exits.window?.error_s ?? 0 };
-  return { ...exits, window: room >= 0 ? window : null };
+  return { ...exits, window: room >= 0 ? window : null, ends: null };
 }

@@ -72,12 +72,17 @@ const atTheTop = (page: Page): Promise<void> =>
     name.removeAttribute('tabindex');
   });
 
+/** The first demo with its word, and a keyboard whose keys are counted. */
+async function begun() {
+  const mission = bench.copy('salt-plain');
+  const { page, complaints } = await bench.shown(mission);
+  await settled(page);
+  return { mission, page, complaints, keys: new Keyboard(page) };
+}
+
 describeBrowser('in the first hour, by keyboard alone,', () => {
   it('the verdict and its reason are read, the exit is moved, a level is struck, the brief printed, the past seen', async () => {
-    const mission = bench.copy('salt-plain');
-    const { page, complaints } = await bench.shown(mission);
-    const keys = new Keyboard(page);
-    await settled(page);
+    const { page, complaints, keys } = await begun();
 
     // The word is there without a key; the reason is opened where it stands.
     await atTheTop(page);
@@ -139,10 +144,7 @@ describeBrowser('in the first hour, by keyboard alone,', () => {
   });
 
   it('three winds are entered, one corrected and one confirmed', async () => {
-    const mission = bench.copy('salt-plain');
-    const { page, complaints } = await bench.shown(mission);
-    const keys = new Keyboard(page);
-    await settled(page);
+    const { mission, page, complaints, keys } = await begun();
     await atTheTop(page);
     for (const [text, id] of [
       ['Ground One 300/7 kt true', 'w6'],

@@ -64,6 +64,14 @@ function opened(hand: ReturnType<typeof byHand>): Store {
   end = watchMoment(store, hand.make, () => {});
   return store;
 }
+/** The window with the full word of its first moment. */
+async function inFull(hand: ReturnType<typeof byHand>): Promise<Store> {
+  const store = opened(hand);
+  await vi.advanceTimersByTimeAsync(0);
+  await hand.answer();
+  await hand.answer();
+  return store;
+}
 const fix = (store: Store): LogEvent => {
   const seq = (store.log.value.at(-1)?.seq ?? 0) + 1;
   const at = new Date(now_ms + seq).toISOString();
@@ -119,10 +127,7 @@ describe('the word', () => {
 
   it('is HOLD after 3 s without an answer that knows all that was known 3 s ago', async () => {
     const hand = byHand();
-    const store = opened(hand);
-    await vi.advanceTimersByTimeAsync(0);
-    await hand.answer();
-    await hand.answer();
+    const store = await inFull(hand);
     report(store);
     await vi.advanceTimersByTimeAsync(2900);
     expect(said(store)).toMatch(/^checking/);
@@ -134,10 +139,7 @@ describe('the word', () => {
 
   it('is HOLD where the worker is gone, also when a new one is gone too', async () => {
     const hand = byHand();
-    const store = opened(hand);
-    await vi.advanceTimersByTimeAsync(0);
-    await hand.answer();
-    await hand.answer();
+    const store = await inFull(hand);
     hand.end();
     report(store);
     await vi.advanceTimersByTimeAsync(10);
@@ -164,10 +166,7 @@ describe('the word', () => {
 
   it('of a moment that only went on stands until the next one is there', async () => {
     const hand = byHand();
-    const store = opened(hand);
-    await vi.advanceTimersByTimeAsync(0);
-    await hand.answer();
-    await hand.answer();
+    const store = await inFull(hand);
     store.now_ms.value += 61_000;
     expect(said(store)).toBe(advice.word);
     await vi.advanceTimersByTimeAsync(3100);
@@ -176,10 +175,7 @@ describe('the word', () => {
 
   it('does not turn rough each minute: a first answer that says the same leaves it, another one stands at once', async () => {
     const hand = byHand();
-    const store = opened(hand);
-    await vi.advanceTimersByTimeAsync(0);
-    await hand.answer();
-    await hand.answer();
+    const store = await inFull(hand);
     const onTheMinute = async (): Promise<void> => {
       store.now_ms.value += 60_000;
       await vi.advanceTimersByTimeAsync(0);
