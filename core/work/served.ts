@@ -4,8 +4,32 @@
 import type { Letter } from './letters.ts';
 import { Workbench, type Answer, type Ask } from './work.ts';
 
-const LONG: ReadonlySet<Ask['kind']> = new Set(['advice', 'recovery', 'brief', 'brief changes', 'when hours']);
-const URGENT: ReadonlySet<Ask['kind']> = new Set(['alive', 'crew times']);
+/**
+ * in steps   what is worked out: ended by a stop
+ * at once    what a question behind it needs, so that it is heard behind a stop too
+ * between    what takes no time: answered between two steps of what does
+ */
+const HOW: Readonly<Record<Ask['kind'], 'in steps' | 'at once' | 'between'>> = {
+  world: 'at once',
+  terrain: 'at once',
+  air: 'at once',
+  ensemble: 'at once',
+  members: 'at once',
+  forget: 'at once',
+  log: 'at once',
+  moment: 'at once',
+  advice: 'in steps',
+  edges: 'in steps',
+  recovery: 'in steps',
+  brief: 'in steps',
+  'brief changes': 'in steps',
+  'brief file': 'at once',
+  'crew times': 'between',
+  when: 'at once',
+  'when hours': 'in steps',
+  alive: 'between',
+  stop: 'at once',
+};
 
 export class Served {
   readonly #bench = new Workbench();
@@ -25,7 +49,7 @@ export class Served {
   }
 
   hear({ id, says }: Letter<Ask>): void {
-    if (URGENT.has(says.kind)) return this.#post({ id, says: this.#bench.answer(says) });
+    if (HOW[says.kind] === 'between') return this.#post({ id, says: this.#bench.answer(says) });
     this.#waiting.push({ id, says });
     if (says.kind === 'stop') this.#stops += 1;
     if (!this.#working) void this.#work();
@@ -36,7 +60,7 @@ export class Served {
     for (let next = this.#waiting.shift(); next !== undefined; next = this.#waiting.shift()) {
       const { id, says } = next;
       if (says.kind === 'stop') this.#stops -= 1;
-      this.#post({ id, says: LONG.has(says.kind) ? await this.#long(says) : this.#bench.answer(says) });
+      this.#post({ id, says: HOW[says.kind] === 'in steps' ? await this.#long(says) : this.#bench.answer(says) });
     }
     this.#working = false;
   }

@@ -1,10 +1,10 @@
 // npm run bench: speed in ratios and errors in metres, against the reference integration and a plain C program of the
 // same model.
 //   node tests/bench/run.mjs [--json] [--members 10000] [--rounds 7] [--missions 4] [--growth [NAME]] [--kills [200]]
-//   [--soak [24]]
+//   [--soak [24]] [--page]
 //   20 missions: the whole table, some minutes. growth: only how times and memory grow, see growth.mjs. kills: only
-//   the desk that is killed while it writes. soak: only what a simulated day leaves in memory. Last come the other
-//   times that were promised: the analysis of a long log, the slider of the ascent, and the crews' places. Ratios are
+//   the desk that is killed while it writes. soak: only what a simulated day leaves in memory. page: only what a
+//   person waits for in the real page. Last come the other times that were promised: the analysis of a long log, the slider of the ascent, and the crews' places. Ratios are
 //   of medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
@@ -195,6 +195,64 @@ async function benchPromises(promises) {
   return { longLog_ms: analysis, leaveNow_ms, xmlGrowth, placement };
 }
 
+/** Quantiles of what the real page took; null with a line that says why where it could not be measured. */
+async function inPage(words, limit_ms, measured) {
+  try {
+    const took = await measured();
+    if (took === null) {
+      say(`LEFT OUT: ${words}: no Chromium was found on this machine`);
+      return null;
+    }
+    const sorted = took.toSorted((a, b) => a - b);
+    const quantile = (share) => sorted[Math.min(sorted.length - 1, Math.ceil(share * sorted.length) - 1)];
+    const found = { p50: quantile(0.5), p95: quantile(0.95) };
+    say(
+      `${words}, through the real page, ${took.length} times: p50 ${per(found.p50)} ms, p95 ${per(found.p95)} ms (at most ${limit_ms})`,
+    );
+    return found;
+  } catch (error) {
+    say(`LEFT OUT: ${words}: ${error instanceof Error ? error.message.split('\n')[0] : String(error)}`);
+    return null;
+  }
+}
+
+/** What a person waits for in the real page: a key's track, a wind's picture, a report's landing, the three answers. */
+async function benchPage() {
+  const answer = {};
+  await ensureBuilt(['client']).catch((error) => say(String(error)));
+  const page = await import(pathToFileURL(join(outDir, 'windToPicture.js')).href);
+  let keys = null;
+  answer.keyToTrack_ms = await inPage('a key on the exit: handled, and its track painted', 16.7, async () => {
+    keys = await page.keyToTrack(root, 40);
+    return keys === null ? null : keys.map((one) => one.work_ms);
+  });
+  if (keys !== null && answer.keyToTrack_ms !== null) {
+    const middle = (name) => median(keys.map((one) => one[name]));
+    answer.keyToTrack_ms.inFirstFrame = keys.filter((one) => one.firstFrame).length / keys.length;
+    say(
+      `  painted in the first frame after the key ${keys.filter((one) => one.firstFrame).length} of ${keys.length} times, ${per(middle('painted_ms'))} ms after it with the wait for the frame; ` +
+        `the browser was through with that frame after ${per(middle('frame_ms'))} ms, with the panels' after ${per(middle('panels_ms'))} ms (medians, no graphics processor)`,
+    );
+  }
+  answer.windToPicture_ms = await inPage('from a changed wind to a redrawn first picture', 150, () =>
+    page.windToPicture(root, 40),
+  );
+  answer.reportToLanding_ms = await inPage('from an entered report to its redrawn landing', 150, () =>
+    page.reportToLanding(root, 30),
+  );
+  const { editToAnswers } = await import(pathToFileURL(join(outDir, 'editToAnswers.js')).href);
+  const edits = editToAnswers(root, 20);
+  // Each line says what went wrong; nothing is left without a hearer meanwhile.
+  edits.catch(() => {});
+  for (const [name, words, limit_ms] of [
+    ['verdict_ms', 'from an edit of the exit to the verdict', 400],
+    ['board_ms', 'from an edit of the exit to the crews’ board', 1000],
+    ['brief_ms', 'from an edit of the exit to the brief', 1500],
+  ])
+    answer[name] = await inPage(words, limit_ms, async () => (await edits)?.[name] ?? null);
+  return answer;
+}
+
 const measure = await bundle();
 const grows = process.argv.indexOf('--growth');
 if (grows >= 0) {
@@ -220,6 +278,11 @@ if (loadavg()[0] > availableParallelism() / 2)
   say(
     `The machine is busy (load ${loadavg()[0].toFixed(1)}): times by the clock say little, and ratios of the processor's time more.`,
   );
+if (process.argv.includes('--page')) {
+  const answer = await benchPage();
+  if (json) console.log(JSON.stringify(answer, null, 2));
+  process.exit(0);
+}
 const c = buildC();
 const { setup } = await measure.setupOf('drift', SEED);
 const predict = benchPredict(measure, setup.scenario);
@@ -243,64 +306,7 @@ const answer = {
     landingError_m: Math.max(...found.map(({ miss }) => miss.worst_m)),
     cLandingError_m: c === null ? null : Math.max(...found.map(({ cMiss }) => cMiss.worst_m)),
   },
-  keyToTrack_ms: null,
-  windToPicture_ms: null,
-  reportToLanding_ms: null,
-  verdict_ms: null,
-  board_ms: null,
-  brief_ms: null,
+  ...(await benchPage()),
 };
-/** Quantiles of what the real page took; null with a line that says why where it could not be measured. */
-async function inPage(words, limit_ms, measured) {
-  try {
-    const took = await measured();
-    if (took === null) {
-      say(`LEFT OUT: ${words}: no Chromium was found on this machine`);
-      return null;
-    }
-    const sorted = took.toSorted((a, b) => a - b);
-    const quantile = (share) => sorted[Math.min(sorted.length - 1, Math.ceil(share * sorted.length) - 1)];
-    const found = { p50: quantile(0.5), p95: quantile(0.95) };
-    say(
-      `${words}, through the real page, ${took.length} times: p50 ${per(found.p50)} ms, p95 ${per(found.p95)} ms (at most ${limit_ms})`,
-    );
-    return found;
-  } catch (error) {
-    say(`LEFT OUT: ${words}: ${error instanceof Error ? error.message.split('\n')[0] : String(error)}`);
-    return null;
-  }
-}
-
-await ensureBuilt(['client']).catch((error) => say(String(error)));
-const page = await import(pathToFileURL(join(outDir, 'windToPicture.js')).href);
-let keys = null;
-answer.keyToTrack_ms = await inPage('a key on the exit: handled, and its track painted', 16.7, async () => {
-  keys = await page.keyToTrack(root, 40);
-  return keys === null ? null : keys.map((one) => one.work_ms);
-});
-if (keys !== null && answer.keyToTrack_ms !== null) {
-  const middle = (name) => median(keys.map((one) => one[name]));
-  answer.keyToTrack_ms.inFirstFrame = keys.filter((one) => one.firstFrame).length / keys.length;
-  say(
-    `  painted in the first frame after the key ${keys.filter((one) => one.firstFrame).length} of ${keys.length} times, ${per(middle('painted_ms'))} ms after it with the wait for the frame; ` +
-      `the browser was through with that frame after ${per(middle('frame_ms'))} ms, with the panels' after ${per(middle('panels_ms'))} ms (medians, no graphics processor)`,
-  );
-}
-answer.windToPicture_ms = await inPage('from a changed wind to a redrawn first picture', 150, () =>
-  page.windToPicture(root, 40),
-);
-answer.reportToLanding_ms = await inPage('from an entered report to its redrawn landing', 150, () =>
-  page.reportToLanding(root, 30),
-);
-const { editToAnswers } = await import(pathToFileURL(join(outDir, 'editToAnswers.js')).href);
-const edits = editToAnswers(root, 20);
-// Each line says what went wrong; nothing is left without a hearer meanwhile.
-edits.catch(() => {});
-for (const [name, words, limit_ms] of [
-  ['verdict_ms', 'from an edit of the exit to the verdict', 400],
-  ['board_ms', 'from an edit of the exit to the crews’ board', 1000],
-  ['brief_ms', 'from an edit of the exit to the brief', 1500],
-])
-  answer[name] = await inPage(words, limit_ms, async () => (await edits)?.[name] ?? null);
 Object.assign(answer, await benchPromises(await import(pathToFileURL(join(outDir, 'promises.js')).href)));
 if (json) console.log(JSON.stringify(answer, null, 2));

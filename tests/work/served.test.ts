@@ -89,6 +89,18 @@ describe('what a worker serves', () => {
     expect(one.pauses()).toBe(3 + last.pauses());
   });
 
+  it.each<Ask>([
+    { kind: 'edges', members: 200 },
+    { kind: 'recovery', members: 20 },
+    { kind: 'brief', members: 20 },
+  ])('is stopped in the midst of $kind, so that an edit does not wait for it', async (ask) => {
+    const one = worker((n, self) => (n === 2 ? self.hear({ kind: 'stop' }) : undefined));
+    const first = asks();
+    one.hear(...first, ask);
+    await until(() => one.answers.length === first.length + 2);
+    expect(kinds(one).slice(-2)).toEqual(['stopped', 'done']);
+  });
+
   it('answers whether it is there between two steps of a long question', async () => {
     const one = worker((n, self) => (n === 2 ? self.hear({ kind: 'alive' }) : undefined));
     const first = asks();
