@@ -29,11 +29,8 @@ export const HOLD_RADIUS_M = 50;
 const STEP_M_MAX = 250;
 /** The longest step by a line: in 150 m the air's density, and with it the sink, bends little. */
 const STEP_LINE_M = 150;
-/** Homing is a feedback on place: shorter steps, shorter still while the drive toward the aim dies away. */
-const STEP_HOMING_M = 20;
+/** A homing canopy's steps end where its drive begins to fade, `HOLD_RADIUS_M` from the aim, to this height, m. */
 const STEP_CLOSING_M = 4;
-/** This near to the aim what is left dies away whatever the step. */
-const HELD_M = 1;
 /**
  * What of its airspeed a pilot gives to mending the pattern, by turn points and brakes: what half brakes take off the
  * speed of the library's canopies. Common practice.
@@ -357,8 +354,10 @@ export class CanopyFlight {
     let dz = this.step_m_max;
     if (canopy.policy === STEER_INTO_WIND) dz = Math.min(dz, this.#facingStep());
     if (this.#homes) {
-      const closing = this.#toAim_m < 3 * HOLD_RADIUS_M && this.#toAim_m > HELD_M;
-      dz = Math.min(dz, closing ? STEP_CLOSING_M : STEP_HOMING_M);
+      dz = Math.min(dz, this.#plan.layerBelow(h));
+      // It comes nearer by its own drive and by as much of a wind that it does not know, at most.
+      const full_m = ((this.#toAim_m - HOLD_RADIUS_M) * this.#sink) / (2 * this.#airspeed);
+      if (full_m > 0) dz = Math.min(dz, Math.max(full_m, STEP_CLOSING_M));
       const approach = approach_agl_m(canopy);
       if (agl > approach + 1e-3) dz = Math.min(dz, agl - approach);
     }

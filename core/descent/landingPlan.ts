@@ -8,6 +8,8 @@ import type { WorldSampler } from './worldSampler.ts';
 
 /** Winds change little over this height; the displacement is a midpoint sum over such layers, m. */
 const LAYER_M = 20;
+/** Nearer than this to the foot of a layer the next one counts, m. */
+const FOOT_M = 1e-3;
 
 /** Height above ground at which a canopy that homes without a pattern turns to face the wind, m: common practice. */
 export const FACING_AGL_M = PATTERN_DEFAULT_AGL_M.final;
@@ -32,7 +34,7 @@ export interface PlanStart {
 export class LandingPlan {
   readonly #around: WorldSampler;
   readonly #sampler: WindSampler;
-  #heights: number[] = [];
+  #heights = new Float64Array(0);
   #east = new Float64Array(0);
   #north = new Float64Array(0);
   #at = 0;
@@ -52,7 +54,7 @@ export class LandingPlan {
     const ground_m = ground.heightAt(targetLat_rad, targetLon_rad);
     const heights = layersDown(Math.max(start.height_m - ground_m, 0), canopy);
     const n = heights.length;
-    this.#heights = heights.map((agl) => agl + ground_m);
+    this.#heights = Float64Array.from(heights, (agl) => agl + ground_m);
     this.#east = new Float64Array(n);
     this.#north = new Float64Array(n);
     this.#at = 0;
@@ -80,16 +82,25 @@ export class LandingPlan {
     }
   }
 
+  /** From a height to the foot of its layer, m: the displacement bends there. */
+  layerBelow(height_m: number): number {
+    const heights = this.#heights;
+    let k = this.#at;
+    while (k > 0 && height_m > nth(heights, k)) k -= 1;
+    while (k < heights.length && height_m - nth(heights, k) < FOOT_M) k += 1;
+    return k < heights.length ? height_m - nth(heights, k) : Infinity;
+  }
+
   /** Sets `east_m` and `north_m` to how far the landing lies from a place at a height. */
   from(height_m: number): void {
     const heights = this.#heights;
     const last = heights.length - 2;
     let k = this.#at;
-    while (k > 0 && height_m > (heights[k] ?? 0)) k -= 1;
-    while (k < last && height_m < (heights[k + 1] ?? 0)) k += 1;
+    while (k > 0 && height_m > nth(heights, k)) k -= 1;
+    while (k < last && height_m < nth(heights, k + 1)) k += 1;
     this.#at = k;
-    const top = heights[k] ?? 0;
-    const bottom = heights[k + 1] ?? top;
+    const top = nth(heights, k);
+    const bottom = nth(heights, k + 1);
     const x = top > bottom ? (top - height_m) / (top - bottom) : 1;
     this.east_m = nth(this.#east, k) + x * (nth(this.#east, k + 1) - nth(this.#east, k));
     this.north_m = nth(this.#north, k) + x * (nth(this.#north, k + 1) - nth(this.#north, k));
