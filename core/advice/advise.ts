@@ -16,7 +16,7 @@ import type { Situation } from '../mission/situation.ts';
 import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
 import type { ExitJudge, ExitOption } from './exits.ts';
-import { Flyer } from './flown.ts';
+import { Flyer, type Beside } from './flown.ts';
 import { judgementInSteps, type ExitJudgement } from './judgement.ts';
 import { limitSentence, type AdviceWord, type Judged } from './limits.ts';
 import { questionsInSteps } from './questions.ts';
@@ -71,10 +71,14 @@ export interface Advised {
   readonly judged: ExitJudgement;
 }
 
+/** How much is flown beside the planned exit: less where the word cannot wait. */
+export type AdvisedBeside = Extract<Beside, 'all' | 'few'>;
+
 export interface AdviseOptions {
   readonly seed?: number;
   /** Size of the samples. */
   readonly members?: number;
+  readonly beside?: AdvisedBeside;
   readonly roads?: readonly (readonly LonLat[])[];
   /** The situation's, where it is worked out already. */
   readonly expected?: Expected;
@@ -90,14 +94,14 @@ export const adviseOn = (situation: Situation, options: AdviseOptions = {}): Adv
 
 export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}): Steps<Advised> {
   const { mission } = situation;
-  const { seed = 1, members: count = 2000, roads = [] } = options;
+  const { seed = 1, members: count = 2000, roads = [], beside = 'all' } = options;
   const expected = options.expected ?? expectedOf(situation);
   const questions = yield* questionsInSteps(situation, expected, seed);
   const judged = yield* judgementInSteps(situation, {
     seed,
     members: count,
     roads,
-    beside: true,
+    beside,
     questions,
     expected,
   });
@@ -118,7 +122,7 @@ export function* adviseInSteps(situation: Situation, options: AdviseOptions = {}
   yield;
   const found = left ? null : bestAnywhere(judge, scenario.exit, mission.landingZones ?? []);
   const setup = { scenario, error: outlook.error, spread: expected.spread, seed };
-  const flyer = new Flyer(setup, mission, judge.target, count);
+  const flyer = new Flyer(setup, mission, judge.target, count, beside);
   const anywhere = found === null ? null : yield* flownThere(found, scenario.exit, flyer);
   yield;
   const sensitivity = windSensitivity(scenario, outlook.offset);

@@ -78,7 +78,7 @@ export function* edgesInSteps(situation: Situation, advised: Advised, options: E
   found.sort((a, b) => likelihoodOf(b.one) - likelihoodOf(a.one));
   const edges: Edge[] = [];
   const { seed, roads } = options;
-  const flying = { seed, members: judged.members.count, roads, beside: false, questions: judged.questions };
+  const flying = { seed, members: judged.members.count, roads, beside: 'none' as const, questions: judged.questions };
   for (const { one, nearby } of found) {
     if (edges.length >= (options.most ?? MOST)) break;
     // Time alone moves no descent: the estimate is exact.

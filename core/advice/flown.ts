@@ -8,13 +8,26 @@ import type { ExitState } from '../descent/flight.ts';
 import { zoneMiddle, type Scenario } from '../descent/scenario.ts';
 import { statisticsOf, type LandingStatistics, type Share } from '../descent/statistics.ts';
 import type { Hazard, LandingZone, Mission } from '../plan/schema.ts';
-import { driftScenario, exitsInSteps, judgeExits, type ExitJudge, type ExitOption } from './exits.ts';
+import { driftScenario, exitsInSteps, judgeExits, type ExitJudge, type ExitOption, type ExitPromise } from './exits.ts';
 import { chanceOf, edgeOf, exitAt, roomOf, type ExitLine, type LineSearch, type WindowLimits } from './window.ts';
 
-/** Members of a descent that is flown beside the planned one's. */
+/**
+ * What is flown beside the planned exit's descents: the zones that are not steered to, the best exits, the ends of the
+ * window. `few`: where the word cannot wait; `window`: without the zones; `none`: where only the word is wanted.
+ */
+export type Beside = 'all' | 'few' | 'window' | 'none';
+/** Members of a descent that is flown beside the planned one's, as a share of those and at most. */
+const BESIDE_PART: Readonly<Record<Beside, number>> = { all: 1, few: 1 / 4, window: 1, none: 1 / 4 };
 const BESIDE_MEMBERS = 500;
+/** Where the zones that are not steered to are left out. */
+export const WORD_ONLY: ReadonlySet<Beside> = new Set(['window', 'none']);
 /** Of the sample, at an end of the window: first few, to come near; then as many as tell a chance of 80 % to 1.3 %. */
-const EDGE_PARTS = [1 / 8, 1 / 4, 1 / 2] as const;
+const EDGE_PARTS: Readonly<Record<Beside, readonly number[]>> = {
+  all: [1 / 4, 1 / 2],
+  few: [1 / 4],
+  window: [1 / 4, 1 / 2],
+  none: [],
+};
 /** An estimate that promises all of this share of its best room where too few land tells no nearer place. */
 const NEAR_THE_BEST = 0.95;
 
@@ -25,53 +38,66 @@ export class Flyer {
   readonly #hazards: readonly Hazard[];
   readonly #target: string | null;
   readonly #count: number;
-  readonly #beside: number;
+  readonly #beside: Beside;
+  readonly #besideCount: number;
 
-  constructor(setup: EnsembleSetup, mission: Mission, target: string | null, count: number) {
+  constructor(setup: EnsembleSetup, mission: Mission, target: string | null, count: number, beside: Beside) {
     this.#setup = setup;
     this.#zones = mission.landingZones ?? [];
     this.#hazards = mission.hazards ?? [];
     this.#target = target;
     this.#count = count;
-    this.#beside = Math.min(count, BESIDE_MEMBERS);
+    this.#beside = beside;
+    this.#besideCount = Math.min(Math.ceil(BESIDE_PART[beside] * count), BESIDE_MEMBERS);
   }
 
   /**
-   * The planned exit: its own descents for the zone steered to, and where `beside` is asked for each other zone some
-   * that are steered there.
+   * The planned exit: its own descents for the zone steered to, and for each other zone some that are steered there.
    */
-  *planned(option: ExitOption, statistics: LandingStatistics | null, beside: boolean): Steps<ExitOption> {
+  *planned(option: ExitOption, statistics: LandingStatistics | null): Steps<ExitOption> {
     if (statistics === null) return option;
     const inZone: Record<string, Share> = { ...statistics.inZone };
     const { scenario } = this.#setup;
-    if (beside && driftScenario(scenario) !== scenario) {
+    if (!WORD_ONLY.has(this.#beside) && driftScenario(scenario) !== scenario) {
       for (const zone of this.#zones) {
         if (zone.name === this.#target) continue;
-        const there = yield* this.#fly(steeredTo(scenario, zone), this.#beside);
+        const there = yield* this.#fly(steeredTo(scenario, zone), this.#besideCount);
         inZone[zone.name] = there?.inZone[zone.name] ?? { p: NaN, error: NaN };
       }
     }
     return { ...option, inZone, inHazard: statistics.inAnyHazard, flown: this.#count };
   }
 
-  /** The line with its best exit and the ends of its window flown; no window where that exit breaks a limit. */
-  *line(search: LineSearch, judge: ExitJudge, carrier: CarrierPath | null, limits: WindowLimits): Steps<ExitLine> {
+  /**
+   * The line with its best exit and the ends of its window; no window where that exit breaks a limit.
+   *
+   * known   an exit that was flown, for a line that only the word needs: the estimate is off everywhere on it by as
+   *         much as there, and nothing more is flown; null: its best exit and both ends are
+   */
+  *line(
+    search: LineSearch,
+    judge: ExitJudge,
+    carrier: CarrierPath | null,
+    limits: WindowLimits,
+    known: FlownExit | null,
+  ): Steps<ExitLine> {
     const { options } = search;
     const none = { options, best: null, window: null, ends: null };
     const { scenario, error } = this.#setup;
     const found = options[search.at];
     if (found === undefined || carrier === null) return none;
     // Only the best is asked for the alternates: what else could be steered for from there.
-    const asked = judgeExits(judge, scenario, error, [found.exit])[0] ?? found;
-    const best = yield* this.#counted(asked, this.#beside);
+    const asked = known === null ? (judgeExits(judge, scenario, error, [found.exit])[0] ?? found) : found;
+    const best = known === null ? yield* this.#counted(asked, this.#besideCount) : movedOn(known, asked);
     if (best === null || this.#target === null) return { ...none, best: asked };
     const own = best.inZone[this.#target] ?? { p: NaN, error: NaN };
     const keeps =
       own.p + 2 * own.error >= limits.zoneProbability &&
       best.inHazard.p - 2 * best.inHazard.error <= limits.hazardProbability;
     if (!keeps) return { ...none, best };
-    const opens = yield* this.#edge(search, judge, carrier, limits, -1);
-    const closes = yield* this.#edge(search, judge, carrier, limits, 1);
+    const from = known ?? { asked, flown: best };
+    const opens = yield* this.#edge({ search, judge, carrier, limits, from }, -1);
+    const closes = yield* this.#edge({ search, judge, carrier, limits, from }, 1);
     const [opens_s, closes_s] = [opens?.exit.time_s ?? NaN, closes?.exit.time_s ?? NaN];
     // Where not even the best is above the limit, though within its own error of it, there is no stretch.
     if (opens === null || closes === null || !(closes_s > opens_s)) return { ...none, best };
@@ -79,42 +105,33 @@ export class Flyer {
   }
 
   /**
-   * An end of the window: the estimate says where its room runs out and how steeply; what is flown there says by how
-   * much the estimate is off, and moves the end; again, for the estimate is off by another amount at another place.
+   * An end of the window: the estimate says where its room runs out and how steeply; what is flown says by how much
+   * the estimate is off, and moves the end; again, for the estimate is off by another amount at another place.
    */
-  *#edge(
-    search: LineSearch,
-    judge: ExitJudge,
-    carrier: CarrierPath,
-    limits: WindowLimits,
-    step: 1 | -1,
-  ): Steps<ExitOption | null> {
+  *#edge({ search, judge, carrier, limits, from }: EdgeSearch, step: 1 | -1): Steps<ExitOption | null> {
     const { scenario, error } = this.#setup;
     const { options, at } = search;
-    const roomIn = (option: ExitOption): number => roomOf(chanceOf(this.#target, option), option.inHazard.p, limits);
+    const roomIn = (option: ExitPromise): number => roomOf(chanceOf(this.#target, option), option.inHazard.p, limits);
     const rooms = options.map(roomIn);
     const most = NEAR_THE_BEST * (rooms[at] ?? NaN);
-    const askedAt = function* (time_s: number): Steps<ExitOption | null> {
-      const point = carrierAt(carrier, time_s);
+    // An exit is planned to the second: the end is the last one inside.
+    const inward = (time_s: number): number => (step > 0 ? Math.floor(time_s) : Math.ceil(time_s));
+    /** Where the room runs out by an estimate that is off as it is there; null off the carrier's line. */
+    const endBy = function* ({ asked, flown }: FlownExit): Steps<ExitOption | null> {
+      // Where nothing lands, nothing is kept.
+      const off = flown === null ? -1 : roomIn(flown) - roomIn(asked);
+      const point = carrierAt(carrier, inward(edgeOf(search, step, rooms, most > 0 ? Math.min(-off, most) : -off)));
       if (point === null) return null;
       return (yield* exitsInSteps(judge, scenario, error, [exitAt(point)], false))[0] ?? null;
     };
-    // An exit is planned to the second: the end is the last one inside.
-    const inward = (time_s: number): number => (step > 0 ? Math.floor(time_s) : Math.ceil(time_s));
-    let asked = yield* askedAt(inward(edgeOf(search, step, rooms, 0)));
-    let end = asked;
-    for (const part of EDGE_PARTS) {
-      if (asked === null) return null;
-      const there: ExitOption | null = yield* this.#counted(asked, Math.ceil(part * this.#count));
-      // Where nothing lands, nothing is kept.
-      const off: number = there === null ? -1 : roomIn(there) - roomIn(asked);
-      const next: ExitOption | null = yield* askedAt(
-        inward(edgeOf(search, step, rooms, most > 0 ? Math.min(-off, most) : -off)),
-      );
-      end = there === null || next === null ? next : movedOn(there, asked, next);
-      asked = next;
+    let last: FlownExit = from;
+    let end = yield* endBy(last);
+    for (const part of EDGE_PARTS[this.#beside]) {
+      if (end === null) return null;
+      last = { asked: end, flown: yield* this.#counted(end, Math.ceil(part * this.#count)) };
+      end = yield* endBy(last);
     }
-    return end;
+    return end === null ? null : movedOn(last, end);
   }
 
   /** Chance of the zone steered to from any exit; null without a zone or a landing. */
@@ -140,16 +157,31 @@ export class Flyer {
   }
 }
 
+/** What the estimate promises of an exit, and what was counted there; null where none of its descents landed. */
+export interface FlownExit {
+  readonly asked: ExitPromise;
+  readonly flown: ExitOption | null;
+}
+
+interface EdgeSearch {
+  readonly search: LineSearch;
+  readonly judge: ExitJudge;
+  readonly carrier: CarrierPath;
+  readonly limits: WindowLimits;
+  readonly from: FlownExit;
+}
+
 /** Chances flown at one exit, for another some seconds on: they change as the estimates of both do. */
-function movedOn(flown: ExitOption, from: ExitOption, to: ExitOption): ExitOption {
+function movedOn({ asked, flown }: FlownExit, to: ExitOption): ExitOption {
+  if (flown === null) return to;
   const moved = (of: Share | undefined, a: Share | undefined, b: Share | undefined): Share => ({
     p: Math.min(Math.max((of?.p ?? NaN) + (b?.p ?? NaN) - (a?.p ?? NaN), 0), 1),
     error: of?.error ?? NaN,
   });
   const inZone = Object.fromEntries(
-    Object.keys(to.inZone).map((name) => [name, moved(flown.inZone[name], from.inZone[name], to.inZone[name])]),
+    Object.keys(to.inZone).map((name) => [name, moved(flown.inZone[name], asked.inZone[name], to.inZone[name])]),
   );
-  return { ...to, inZone, inHazard: moved(flown.inHazard, from.inHazard, to.inHazard), flown: flown.flown };
+  return { ...to, inZone, inHazard: moved(flown.inHazard, asked.inHazard, to.inHazard), flown: flown.flown };
 }
 
 /** The scenario with its canopy homing on a zone's middle. */

@@ -15,7 +15,7 @@ import type { Mission } from '../plan/schema.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
 import { endurances, type Endurance } from '../mission/endurance.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
-import { Flyer } from './flown.ts';
+import { Flyer, WORD_ONLY, type Beside } from './flown.ts';
 import { driftSample, driftScenario, ExitJudge, judgeExits, type ExitOption } from './exits.ts';
 import {
   isDeadly,
@@ -36,8 +36,7 @@ export interface JudgeOptions {
   /** Size of the samples. */
   readonly members: number;
   readonly roads: readonly (readonly LonLat[])[];
-  /** Whether the zones that are not steered to are looked at too: the word does not need them. */
-  readonly beside: boolean;
+  readonly beside: Beside;
   /** Questions about the winds that hold the word, a sentence each. */
   readonly questions: readonly string[];
   /** The situation's, where it is worked out already. */
@@ -82,7 +81,7 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   const { judge, planned, line, carrier, left } = found;
   const fits = yield* zoneFits(situation, outlook, planned ?? line.best, {
     roads: options.roads,
-    zones: options.beside ? zones : zones.filter((zone) => zone.name === judge.target),
+    zones: !WORD_ONLY.has(options.beside) ? zones : zones.filter((zone) => zone.name === judge.target),
   });
   const rest = {
     zone: judge.target,
@@ -141,7 +140,7 @@ function* exitsJudged(
   situation: Situation,
   { expected, setup, members, statistics }: Flown,
   limits: readonly LimitKind[],
-  beside: boolean,
+  beside: Beside,
 ): Steps<ExitsJudged> {
   const { mission, world } = situation;
   const { outlook, spread, onLine } = expected;
@@ -157,14 +156,22 @@ function* exitsJudged(
   const exits = carrier === null || left ? [] : exitsOn(carrier);
   const searched = yield* searchLine(judge, scenario, error, exits);
   yield;
-  const flyer = new Flyer(setup, mission, judge.target, members.count);
+  const flyer = new Flyer(setup, mission, judge.target, members.count, beside);
   const asked = judgeExits(judge, scenario, error, [scenario.exit])[0] ?? null;
-  const planned = asked === null ? null : yield* flyer.planned(asked, statistics, beside);
-  const line = yield* new Flyer(chosen, mission, judge.target, members.count).line(searched, judge, carrier, {
+  const planned = asked === null ? null : yield* flyer.planned(asked, statistics);
+  const rule = {
     zoneProbability: numberOf('zoneProbability'),
     hazardProbability: numberOf('hazardProbability'),
     error_s: carrier === null ? 0 : lineError_s(carrier, world, scenario, onLine, 1),
-  });
+  };
+  const known = beside !== 'none' || asked === null || onLine !== spread ? null : { asked, flown: planned };
+  const line = yield* new Flyer(chosen, mission, judge.target, members.count, beside).line(
+    searched,
+    judge,
+    carrier,
+    rule,
+    known,
+  );
   return { judge, planned, line, carrier, left };
 }
 

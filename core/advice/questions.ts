@@ -36,7 +36,7 @@ export function* questionsInSteps(situation: Situation, expected: Expected, seed
   ];
   const others = winds.questions.filter(({ ids }) => !ids.some((id) => near.has(id)));
   if (holding.length > 0 || others.length === 0 || expected.from !== 'plan') return holding;
-  const options = { seed, members: ASKED_MEMBERS, roads: [], beside: false, questions: [] };
+  const options = { seed, members: ASKED_MEMBERS, roads: [], beside: 'none' as const, questions: [] };
   const now = judgedWords(situation, yield* judgementInSteps(situation, { ...options, expected }));
   for (const { ids, short } of others.slice(0, MOST_TRIED)) {
     const answered = windsIfConfirmed(situation, ids);

@@ -163,7 +163,7 @@ export class When {
       return { limits: stops, zone, inZone, anywhere: null, spread: statistics?.ellipses['90'] ?? null };
     }
     const questions = yield* questionsInSteps(situation, expected, seed);
-    const options = { seed, members: count, roads, beside: false, questions, expected };
+    const options = { seed, members: count, roads, beside: 'window' as const, questions, expected };
     const { limits, zone, planned, judge, statistics } = yield* judgementInSteps(situation, options);
     const inZone = zone === null || planned === null ? null : (planned.inZone[zone] ?? null);
     yield;

@@ -1,7 +1,7 @@
 // A mission at a moment, worked out once for every question about it: the log is folded and its winds are analysed
 // once, the advice is worked out once for a size of sample, and the brief is written from the recovery that the crews'
 // board shows. Times s since 1970.
-import { adviseInSteps, type Advised } from '../advice/advise.ts';
+import { adviseInSteps, type Advised, type AdvisedBeside } from '../advice/advise.ts';
 import { edgesInSteps, type Edge } from '../advice/edges.ts';
 import { whatIf, type WhatIf } from '../advice/whatIf.ts';
 import type { Steps } from '../base/steps.ts';
@@ -58,14 +58,14 @@ export class Moment {
   }
 
   /** `change`: a wind that is only asked about; null: the winds as they are known. */
-  *advised(members: number, change: WhatIf | null = null): Steps<Advised> {
-    const key = `${members} ${change?.surface_mps ?? 'as known'}`;
+  *advised(members: number, change: WhatIf | null = null, beside: AdvisedBeside = 'all'): Steps<Advised> {
+    const key = `${members} ${beside} ${change?.surface_mps ?? 'as known'}`;
     const known = this.#advised.get(key);
     if (known !== undefined) return known;
     const { seed, roads } = this.of;
     const situation = change === null ? this.situation : whatIf(this.situation, change);
     const expected = change === null ? this.expected : expectedOf(situation);
-    const found = yield* adviseInSteps(situation, { seed, members, roads: roadLines(roads), expected });
+    const found = yield* adviseInSteps(situation, { seed, members, beside, roads: roadLines(roads), expected });
     this.#advised.set(key, found);
     return found;
   }

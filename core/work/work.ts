@@ -2,7 +2,7 @@
 // data crosses, results too by copy: the first buffer that a thread hands over makes V8 look, at every access to any
 // typed array of that thread, whether it is still there, and a descent then takes a third longer. A bench keeps the
 // world and the ensembles that it was told of, so that a chunk is a few numbers to ask for.
-import type { Advice } from '../advice/advise.ts';
+import type { Advice, AdvisedBeside } from '../advice/advise.ts';
 import type { Edge } from '../advice/edges.ts';
 import type { WhatIf } from '../advice/whatIf.ts';
 import { When, type WhenAsked, type WhenHour } from '../advice/when.ts';
@@ -73,7 +73,12 @@ export type Ask =
   | { readonly kind: 'log'; readonly from: number; readonly events: readonly LogEvent[] }
   | { readonly kind: 'moment'; readonly job: MomentJob }
   /** Of the moment that was sent last. `whatIf`: a wind that is only asked about; null: the winds as they are known. */
-  | { readonly kind: 'advice'; readonly members: number; readonly whatIf: WhatIf | null }
+  | {
+      readonly kind: 'advice';
+      readonly members: number;
+      readonly beside: AdvisedBeside;
+      readonly whatIf: WhatIf | null;
+    }
   /** What would change the word. */
   | { readonly kind: 'edges'; readonly members: number }
   /** `members`: drawn descents in each case. */
@@ -179,7 +184,7 @@ export class Workbench {
       }
       case 'advice': {
         const { stamp } = this.#now.of;
-        const { advice, outlook, carrier, sensitivity } = yield* this.#now.advised(ask.members, ask.whatIf);
+        const { advice, outlook, carrier, sensitivity } = yield* this.#now.advised(ask.members, ask.whatIf, ask.beside);
         return { kind: 'advice', stamp, answer: { advice, prediction: outlook.prediction, carrier, sensitivity } };
       }
       case 'edges': {

@@ -3,6 +3,7 @@
 // else what would change the word.
 import { computed, effect } from '@preact/signals';
 import { BRIEF_OPTIONS } from '../../core/brief/source.ts';
+import type { AdvisedBeside } from '../../core/advice/advise.ts';
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import type { MomentOf } from '../../core/work/moment.ts';
 import { MomentNews } from '../../core/work/momentNews.ts';
@@ -96,22 +97,22 @@ async function* findings(analyst: Analyst, { asked, whatIf, brief }: Question): 
   const { known } = analyst;
   // A word of this moment stands already: whatever else is asked may be left for something newer.
   if (known.has('word')) yield { kind: 'known' };
-  const word = async (members: number): Promise<Of<'advice'> | null> =>
-    analyst.ask({ kind: 'advice', members, whatIf: null }, 'advice');
+  const word = async (members: number, beside: AdvisedBeside): Promise<Of<'advice'> | null> =>
+    analyst.ask({ kind: 'advice', members, beside, whatIf: null }, 'advice');
   const once = async <T>(name: string, ask: () => Promise<T | null>): Promise<T | null> => {
     const answer = known.has(name) ? null : await ask();
     if (answer !== null) known.add(name);
     return answer;
   };
-  const rough = await once('word', () => word(ROUGH));
+  const rough = await once('word', () => word(ROUGH, 'few'));
   if (rough !== null) yield { kind: 'word', answer: rough, rough: true };
   const members = CASE_MEMBERS;
   const recovery = await once('recovery', () => analyst.ask({ kind: 'recovery', members }, 'recovery'));
   if (recovery !== null) yield recovery;
-  const full = await once('full', () => word(FULL));
+  const full = await once('full', () => word(FULL, 'all'));
   if (full !== null) yield { kind: 'word', answer: full, rough: false };
   if (whatIf !== null) {
-    const answer = await analyst.ask({ kind: 'advice', members: FULL, whatIf }, 'advice');
+    const answer = await analyst.ask({ kind: 'advice', members: FULL, beside: 'all', whatIf }, 'advice');
     if (answer !== null) yield { kind: 'what if', answer, asked: whatIf };
   }
   if (!brief) {

@@ -34,6 +34,16 @@ export function pictureOf({ members, total }: Progress, { zones, hazards }: Spre
   };
 }
 
+/** Until something is so; `so` reads signals. */
+const once = (so: () => boolean): Promise<void> =>
+  new Promise((resolve) => {
+    const end = effect(() => {
+      if (!so()) return;
+      resolve();
+      queueMicrotask(() => end());
+    });
+  });
+
 /** Runs until its answer is called. */
 export function watchSpread(store: Store, makeWorker: () => WorkerLike): () => void {
   const makePool = (): EnsemblePool => new EnsemblePool(Array.from({ length: workerCount() }, makeWorker));
@@ -44,8 +54,10 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike): () => v
     {
       answer: async (progress, asked) => {
         decision.spread.value = pictureOf(progress, asked);
-        // More is flown when the first picture stands on the screen.
-        if (progress.done <= FIRST) await pictureDrawn();
+        if (progress.done > FIRST) return;
+        // More is flown when the first picture stands on the screen and the word, which a person waits for, has come.
+        await pictureDrawn();
+        await once(() => store.verdict.value.kind !== 'checking' || store.spreadAsked.value !== asked);
       },
       done: () => (decision.run.value = 'done'),
       fault: (why) => {

@@ -709,7 +709,7 @@ describe('command line, window and brief', () => {
     const stamp = { moment: 1, seq: log.at(-1)?.seq ?? -1, plan: 1, at_s };
     for (const ask of new MomentNews().tell({ stamp, mission, log, world, roads: null, seed: FEW.seed }))
       expect(bench.answer(structuredClone(ask))).toEqual({ kind: 'done' });
-    const answer = bench.answer({ kind: 'advice', members: FEW.members, whatIf: null });
+    const answer = bench.answer({ kind: 'advice', members: FEW.members, beside: 'all', whatIf: null });
     const shown = answer.kind === 'advice' ? answer.answer.advice : null;
     expect(shown?.line).toBe(advice.line);
     expect(shown?.word).toBe(advice.word);

@@ -94,7 +94,7 @@ describe('more wind near the ground', () => {
 
 describe('advice through a bench', () => {
   const at_s = Date.parse(EXIT) / 1000 - 600;
-  const question = { kind: 'advice', members: 200, whatIf: null } as const;
+  const question = { kind: 'advice', members: 200, beside: 'all', whatIf: null } as const;
   const told = { mission, log: [], world, at_s, seed: 3 };
   const bench = new Workbench();
   for (const ask of new MomentNews().tell(momentOf(told))) bench.answer(structuredClone(ask));

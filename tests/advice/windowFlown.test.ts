@@ -15,7 +15,7 @@ const MEMBERS = 2000;
 
 /** By how much the landings keep the limits at each end of the window that is not the end of the line, as shares. */
 function roomsAtTheEnds(situation: Situation): number[] {
-  const options = { members: MEMBERS, seed: 1, roads: [], beside: false, questions: [] };
+  const options = { members: MEMBERS, seed: 1, roads: [], beside: 'all' as const, questions: [] };
   const { exits, carrier, expected, judge, limits } = toEnd(judgementInSteps(situation, options));
   const { window } = exits;
   const zone = judge.target;

@@ -11,7 +11,7 @@ import { loadDemo } from '../demo.ts';
 
 const { mission, world, log } = await loadDemo('salt-plain');
 const at_s = Date.parse(mission.exit.time) / 1000 - 3600;
-const advice = (members: number): Ask => ({ kind: 'advice', members, whatIf: null });
+const advice = (members: number): Ask => ({ kind: 'advice', members, beside: 'all', whatIf: null });
 const asks = (of = momentOf({ mission, log, world, at_s, seed: 2 }), news = new MomentNews()): readonly Ask[] =>
   news.tell(of);
 
