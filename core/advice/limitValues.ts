@@ -16,6 +16,7 @@ import type { ExitOption } from './exits.ts';
 import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
 import { farthest_s } from './reached.ts';
+import { gapWords } from '../log/gaps.ts';
 import { lacksOf } from './planWhole.ts';
 import { crestsAround, upwindOf, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
@@ -152,9 +153,16 @@ function exitKnown({ line, left }: LimitFacts): LimitValue {
 
 function planLacks({ situation }: LimitFacts): LimitValue {
   const lacks = lacksOf(situation);
-  return known(lacks.length, 'parts that could not be read, are missing or do not fit the ground', {
-    said: [`the plan is not whole: ${lacks.join('; ')}`],
-  });
+  const { gaps } = situation.state;
+  const said = [
+    ...(lacks.length === 0 ? [] : [`the plan is not whole: ${lacks.join('; ')}`]),
+    ...(gaps.length === 0 ? [] : [`the log is not whole: ${gapWords(gaps)}`]),
+  ];
+  return known(
+    lacks.length + gaps.length,
+    'parts that could not be read, are missing or do not fit the ground, and gaps of the log',
+    { said: [said.join('; ')] },
+  );
 }
 
 function windQuestions({ questions }: LimitFacts): LimitValue {

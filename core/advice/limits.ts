@@ -87,7 +87,7 @@ type Row = readonly [
 
 /** In the order in which reasons are said: first whether this exit, now, is one at all. */
 const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => [
-  ['planLacks', 'parts missing from the plan', 'count', 'below', 'hold', 0, OURS],
+  ['planLacks', 'parts missing from plan or log', 'count', 'below', 'hold', 0, OURS],
   ['exitOverdue_s', 'time since the planned exit', 's', 'below', 'hold', 60, OURS],
   ['exitInWindow_s', 'planned exit inside the window', 's', 'above', 'hold', 0, OURS],
   ['exitOffLine_m', 'planned exit off the carrier’s line', 'm', 'below', 'hold', 500, OURS],

@@ -19,7 +19,12 @@ type Plan = Record<string, Record<string, unknown>> & {
 };
 
 /** The word and its reasons where the plan, or one of its files, is another. */
-async function advised(change: (plan: Plan) => void, file: string | null = null, bytes: string | null = null) {
+async function advised(
+  change: (plan: Plan) => void,
+  file: string | null = null,
+  bytes: string | null = null,
+  logText = text('town-meadow.log.jsonl'),
+) {
   const plan = JSON.parse(text('town-meadow.mission.json')) as Plan;
   change(plan);
   const names = ['terrain.tif', 'roads.geojson', 'winds/forecast-15Z.csv', 'winds/bulletin-18Z.txt'];
@@ -30,7 +35,7 @@ async function advised(change: (plan: Plan) => void, file: string | null = null,
         ? []
         : [{ name, bytes: new TextEncoder().encode(bytes) }],
   );
-  const files = { planText: JSON.stringify(plan), logText: text('town-meadow.log.jsonl'), attachments };
+  const files = { planText: JSON.stringify(plan), logText, attachments };
   const { value } = await loadMission(files);
   if (value === null) throw new Error('the plan is refused');
   const { mission, log, world } = value;
@@ -84,6 +89,23 @@ describe('a plan that is not whole', () => {
     const { word, because } = await advised(() => undefined, file, bytes);
     expect(word).toBe('HOLD');
     expect(because[0]).toBe(`the plan is not whole: ${file} could not be read and is left out`);
+  });
+
+  it('holds where the log lacks a line or one of them cannot be read, until somebody has answered for it', async () => {
+    const lines = text('town-meadow.log.jsonl').trim().split('\n');
+    const middle = Math.floor(lines.length / 2);
+    const seqOf = (line: string | undefined): number => (JSON.parse(line ?? '') as { seq: number }).seq;
+    const lost = seqOf(lines[middle]);
+    const last = JSON.parse(lines.at(-1) ?? '') as { seq: number; at: string };
+    const answer = JSON.stringify({ seq: last.seq + 1, at: last.at, kind: 'check', item: 'log' });
+    const cut = lines.toSpliced(middle, 1);
+    const torn = lines.toSpliced(middle, 1, lines[middle]?.slice(0, 40) ?? '');
+    for (const broken of [cut, torn]) {
+      const { because } = await advised(() => undefined, null, null, broken.join('\n'));
+      expect(because.join('; ')).toContain(`the log is not whole: event ${lost} of the log is missing`);
+      const answered = await advised(() => undefined, null, null, [...broken, answer].join('\n'));
+      expect(answered.because.join('; ')).not.toContain('not whole');
+    }
   });
 
   it('does not hold for what the word does not stand on: a landmark', async () => {

@@ -4,8 +4,9 @@
 //   [--soak [24]] [--page]
 //   20 missions: the whole table, some minutes. growth: only how times and memory grow, see growth.mjs. kills: only
 //   the desk that is killed while it writes. soak: only what a simulated day leaves in memory. page: only what a
-//   person waits for in the real page. Last come the other times that were promised: the analysis of a long log, the slider of the ascent, and the crews' places. Ratios are
-//   of medians, measured turn by turn in one run, so that what the machine does meanwhile touches both sides.
+//   person waits for in the real page. Last come the other times that were promised: the analysis of a long log, the
+//   slider of the ascent, and the crews' places. Ratios are of medians, measured turn by turn in one run, so that what
+//   the machine does meanwhile touches both sides.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
 import { availableParallelism, cpus, loadavg } from 'node:os';

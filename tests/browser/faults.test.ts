@@ -387,6 +387,24 @@ describeBrowser('the fault table: poison', () => {
     expect(await problems(page)).toMatch(/kind "wobble" is not known to this version/);
   });
 
+  it('a log with a line lost is held after each opening until a person goes on, and that is in the log', async () => {
+    const mission = bench.copy('salt-plain');
+    const lines = readFileSync(logPath(mission), 'utf8').trim().split('\n');
+    // The last line but one, of a report: those behind it are there.
+    writeFileSync(logPath(mission), `${lines.toSpliced(-2, 1).join('\n')}\n`);
+    const { page } = await bench.shown(mission, { prepare: breakable });
+    const lost = `Event ${BEFORE - 1} of the log is missing or cannot be read here.`;
+    await poll(() => strip(page)).toBe(`HOLD: ${lost}`);
+    await page.reload();
+    await poll(() => strip(page)).toBe(`HOLD: ${lost}`);
+    await page.getByRole('button', { name: 'Go on with what this window has' }).click();
+    await poll(() => strip(page)).not.toContain(lost);
+    await page.reload();
+    await settled(page);
+    expect(await strip(page)).not.toContain('of the log');
+    expect(logOf(mission).at(-1)).toMatchObject({ seq: BEFORE + 1, kind: 'check', item: 'log' });
+  });
+
   it.each([300, 20_000])(
     'a terrain of which only %i bytes are there: HOLD, named, and the mission opens',
     async (bytes) => {

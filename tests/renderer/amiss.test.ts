@@ -65,11 +65,11 @@ describe('the word is held', () => {
 
   it('while what was entered is not in the log, until something is logged again', async () => {
     let full = true;
-    const store = opened({
+    const store: Store = opened({
       'log/append': (_path: string, event: object) =>
         full
           ? { ok: false, why: 'x.mission.json cannot be written: the disk is full.' }
-          : { ok: true, value: { seq: 900, at: new Date(now_ms).toISOString(), ...event } },
+          : { ok: true, value: { seq: seqOf(store) + 1, at: new Date(now_ms).toISOString(), ...event } },
     });
     expect(await append(store, { kind: 'note', text: 'one' })).toBe(false);
     expect(why(store)).toBe(

@@ -1,5 +1,6 @@
 // What keeps the window whole when something behind it breaks: the events that came while the desk was out of reach,
 // the log that another program cut, a leap of the computer's clock, and an error that nothing caught.
+import { LOG_CHECK } from '../../../core/log/gaps.ts';
 import { CLOCK_CHECK, leapWords } from '../derived/amiss.ts';
 import type { Store } from '../derived/store.ts';
 import { append, logged, say } from './actions.ts';
@@ -36,9 +37,6 @@ export async function takeLogTrouble(store: Store, why: string, lost: boolean): 
   logTroubles.value = logTroubles.peek().map((one) => (one.text === why ? { ...one, text } : one));
   say(store, text, true);
 }
-
-/** By this name in the log: a person saw what another program did to it, and goes on with what the window has. */
-const LOG_CHECK = 'log';
 
 /** Only a log that takes this can be gone on with. */
 export async function goOnWithLog(store: Store): Promise<void> {

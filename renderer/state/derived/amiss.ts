@@ -4,7 +4,8 @@ import { computed, type ReadonlySignal } from '@preact/signals';
 import { CLOCK_TOLERANCE_S, factsOf } from '../../../core/log/fate.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
 import { annulledIn } from '../../../core/log/fold.ts';
-import type { Units } from '../../../core/words/numbers.ts';
+import { gapsIn, gapWords } from '../../../core/log/gaps.ts';
+import { capital, type Units } from '../../../core/words/numbers.ts';
 import { clock, date, roughDuration } from '../../../core/words/times.ts';
 import type { DeskState } from '../../desk.ts';
 import type { LogTrouble } from '../stored/decision.ts';
@@ -75,7 +76,7 @@ export interface AmissGiven {
 export interface Amiss {
   /** A leap of the computer's clock that nobody has answered. */
   readonly leap: ReadonlySignal<LogEvent | null>;
-  /** The newest thing that another program did to the log and nobody has seen. */
+  /** The newest thing that another program did to the log, or what the log lacks, and nobody has seen. */
   readonly logTrouble: ReadonlySignal<string | null>;
   /** Why no word may stand; null: nothing is wrong. */
   readonly amiss: ReadonlySignal<string | null>;
@@ -84,10 +85,17 @@ export interface Amiss {
 /** The strip says what happened; what to do stands in the notice. */
 const firstSentence = (text: string): string => /^.*?[.](?= |$)/s.exec(text)?.[0] ?? text;
 
+/** Where a gap stands in the file, and what else can be done. */
+const TO_MEND = 'Problems says where. Mend the file and open it again, or go on with what is there.';
+
 export function amissFrom({ log, now_ms, deskState, unlogged, logTroubles, units }: AmissGiven): Amiss {
   const far = computed(() => farthest(log.value));
   const leap = computed(() => openLeap(log.value));
-  const logTrouble = computed(() => logTroubles.value.findLast(({ seen }) => !seen)?.text ?? null);
+  const gaps = computed(() => gapsIn(log.value, Infinity));
+  const logTrouble = computed(() => {
+    const trouble = logTroubles.value.findLast(({ seen }) => !seen)?.text;
+    return trouble ?? (gaps.value.length === 0 ? null : `${capital(gapWords(gaps.value))}. ${TO_MEND}`);
+  });
   const amiss = computed(() => {
     const clockSays = clockAmiss(far.value, leap.value, { now_s: now_ms.value / 1000, units: units.value });
     const logSays = logTrouble.value === null ? null : firstSentence(logTrouble.value);

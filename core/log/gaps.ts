@@ -1,0 +1,37 @@
+// Events that a log lacks: numbers have no gaps, so a number that is not there was lost or cannot be read here.
+import type { LogEvent } from './events.ts';
+import { factsOf } from './fate.ts';
+
+/** By this item a `check` says that a person saw what the log lacks, and goes on with what is there. */
+export const LOG_CHECK = 'log';
+
+/** From the first to the last number that is not there. */
+export interface LogGap {
+  readonly first: number;
+  readonly last: number;
+}
+
+/**
+ * The gaps before what was known at a moment, without those that a later `check` of `log` answers.
+ * `log`: in order of `seq`
+ */
+export function gapsIn(log: readonly LogEvent[], at_s: number): LogGap[] {
+  let gaps: LogGap[] = [];
+  let before: number | null = null;
+  for (const event of log) {
+    // An event that came later says nothing of what was missing then.
+    if (factsOf(event).at_s <= at_s) {
+      if (before !== null && event.seq > before + 1) gaps.push({ first: before + 1, last: event.seq - 1 });
+      if (event.kind === 'check' && event.item === LOG_CHECK) gaps = [];
+    }
+    before = event.seq;
+  }
+  return gaps;
+}
+
+/** "event 6, events 9 to 12 of the log are missing or cannot be read here"; `gaps`: at least one. */
+export function gapWords(gaps: readonly LogGap[]): string {
+  const named = gaps.map(({ first, last }) => (first === last ? `event ${first}` : `events ${first} to ${last}`));
+  const one = gaps.length === 1 && gaps[0]?.first === gaps[0]?.last;
+  return `${named.join(', ')} of the log ${one ? 'is' : 'are'} missing or cannot be read here`;
+}
