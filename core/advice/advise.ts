@@ -7,7 +7,7 @@ import type { CarrierPath } from '../descent/carrier.ts';
 import type { Members } from '../descent/ensemble.ts';
 import type { ExitState } from '../descent/flight.ts';
 import type { Outlook } from '../descent/outlook.ts';
-import type { LandingStatistics } from '../descent/statistics.ts';
+import { shareOf, type LandingStatistics } from '../descent/statistics.ts';
 import { windSensitivity, type WindSensitivity } from '../descent/sensitivity.ts';
 import { direct } from '../earth/geodesic.ts';
 import type { LandingZone } from '../plan/schema.ts';
@@ -42,6 +42,8 @@ export interface Advice {
   readonly anywhere: {
     readonly position: LonLat;
     readonly share: number;
+    /** One standard error of the share. */
+    readonly error: number;
     readonly away_m: number;
     readonly bearing_deg: number;
     /** Descents flown from there that the share is counted from; 0: the planned exit's sample, moved there. */
@@ -159,7 +161,9 @@ export function bestAnywhere(
   const from: LonLat = [exit.lon_deg, exit.lat_deg];
   const away_m = Math.hypot(east_m, north_m);
   const bearing_deg = (Math.atan2(east_m, north_m) * DEG_PER_RAD + 360) % 360;
-  return { position: direct(from, bearing_deg, away_m), share, away_m, bearing_deg, flown: 0 };
+  const drawn = judge.sample.east_m.length;
+  const { error } = shareOf(share * drawn, drawn);
+  return { position: direct(from, bearing_deg, away_m), share, error, away_m, bearing_deg, flown: 0 };
 }
 
 /** Its share flown, as that of the planned exit and of the best on the line. `exit`: the planned one. */

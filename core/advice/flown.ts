@@ -135,11 +135,13 @@ export class Flyer {
   }
 
   /** Chance of the zone steered to from any exit; null without a zone or a landing. */
-  *shareFrom(exit: ExitState): Steps<{ readonly share: number; readonly flown: number } | null> {
+  *shareFrom(
+    exit: ExitState,
+  ): Steps<{ readonly share: number; readonly error: number; readonly flown: number } | null> {
     const count = Math.min(Math.ceil(this.#count / 4), BESIDE_MEMBERS);
     const flown = yield* this.#fly({ ...this.#setup.scenario, exit }, count);
     const own = this.#target === null ? undefined : flown?.inZone[this.#target];
-    return own === undefined ? null : { share: own.p, flown: count };
+    return own === undefined ? null : { share: own.p, error: own.error, flown: count };
   }
 
   /** An exit with its chances counted from descents that are flown from it; null where none of them lands. */

@@ -3,7 +3,7 @@
 import { clock, roughDuration } from '../../core/words/times.ts';
 import { direction } from '../../core/words/winds.ts';
 import { distance } from '../../core/words/lengths.ts';
-import { chanceWords, number } from '../../core/words/numbers.ts';
+import { chanceWords, number, sampledChance } from '../../core/words/numbers.ts';
 import { adviseOn, type Advice } from '../../core/advice/advise.ts';
 import { edgesOf, type Edge } from '../../core/advice/edges.ts';
 import { edgeSentence, edgeTells } from '../../core/advice/edgeWords.ts';
@@ -126,7 +126,8 @@ function limitRow({ limit, value, state, margin }: Judged): string {
 }
 
 function exitRow(label: string, option: ExitOption, zone: string | null): string {
-  const share = zone === null ? '' : `, ${chanceWords(option.inZone[zone]?.p ?? 0)} in ${zone}`;
+  const own = zone === null ? undefined : option.inZone[zone];
+  const share = own === undefined ? '' : `, ${sampledChance(own.p, own.error)} in ${zone}`;
   return (
     `  ${label.padEnd(9)}  ${clock(option.exit.time_s)} at ` +
     `${formatDegreesMinutes([option.exit.lon_deg, option.exit.lat_deg])}${share}, hazards ` +
@@ -152,7 +153,7 @@ export function adviceText(
     );
   if (anywhere !== null) {
     text.push(
-      `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${chanceWords(anywhere.share)}, ` +
+      `  anywhere   ${formatDegreesMinutes(anywhere.position)}: ${sampledChance(anywhere.share, anywhere.error)}, ` +
         `${distance(anywhere.away_m)} toward ${direction(anywhere.bearing_deg)} from the planned exit`,
     );
   }

@@ -11,7 +11,7 @@ import { editOnce } from '../state/acting/actions.ts';
 import { moveExit, setRunHeading, takeExit } from '../state/stored/edits.ts';
 import { direction } from '../../core/words/winds.ts';
 import { distance } from '../../core/words/lengths.ts';
-import { MISSING, quantity, chanceWords } from '../../core/words/numbers.ts';
+import { MISSING, quantity, chanceWords, sampledChance } from '../../core/words/numbers.ts';
 import {
   comparedExits,
   exitWhy,
@@ -95,7 +95,7 @@ function ExitRow({ store, of, row }: RowProps): JSX.Element {
       <tr>
         <th scope="row">{name}</th>
         <td>{figure('time', clock(time_s, of.units))}</td>
-        <td>{figure('in zone', chanceWords(chance))}</td>
+        <td>{figure('in zone', sampledChance(chance, row.chanceError))}</td>
         <td>{figure('hazards', chanceWords(hazards))}</td>
         <td>{take === null ? null : <TakeButton store={store} name={name} label={`exit: ${name}`} take={take} />}</td>
       </tr>

@@ -30,6 +30,8 @@ export interface ComparedExit {
   readonly height_m: number;
   readonly time_s: number;
   readonly chance: number;
+  /** One standard error of the chance. */
+  readonly chanceError: number;
   readonly hazards: number;
   /** Descents flown from there; 0: those of the planned exit's sample, moved there. */
   readonly flown: number;
@@ -52,7 +54,8 @@ export function comparedExits({ advice, mission }: Pick<Compared, 'advice' | 'mi
     if (option === null || option === undefined) return [];
     const { lon_deg, lat_deg, height_m, time_s } = option.exit;
     const { flown, inHazard } = option;
-    const chances = { chance: chanceOf(zone, option), hazards: inHazard.p, flown };
+    const chanceError = zone === null ? NaN : (option.inZone[zone]?.error ?? NaN);
+    const chances = { chance: chanceOf(zone, option), chanceError, hazards: inHazard.p, flown };
     return [{ name, position: [lon_deg, lat_deg], height_m, time_s, ...chances }];
   };
   const elsewhere = (place: NonNullable<Advice['anywhere']>): ComparedExit => ({
@@ -61,6 +64,7 @@ export function comparedExits({ advice, mission }: Pick<Compared, 'advice' | 'mi
     height_m: mission.exit.altitude_m,
     time_s: Date.parse(mission.exit.time) / 1000,
     chance: place.share,
+    chanceError: place.error,
     hazards: NaN,
     flown: place.flown,
   });
