@@ -120,6 +120,9 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   };
 }
 
+/** So many drift landings tell how a chance changes from exit to exit. */
+const SLOPE_MEMBERS = 500;
+
 interface Flown {
   readonly expected: Expected;
   readonly setup: EnsembleSetup;
@@ -149,7 +152,9 @@ function* exitsJudged(
   // An exit is chosen on the line as it is known: what the carrier may be off it by then is an error of the window's
   // times.
   const chosen = { ...setup, spread: onLine };
-  const judge = yield* exitJudge(situation, chosen, members.count, onLine === spread ? members : null);
+  // Where only the word is wanted the sample says how the chance changes along the line, not how large it is.
+  const drawn = beside === 'none' ? Math.min(members.count, SLOPE_MEMBERS) : members.count;
+  const judge = yield* exitJudge(situation, chosen, drawn, onLine === spread ? members : null);
   const numberOf = (name: LimitName): number => limits.find((limit) => limit.name === name)?.number ?? NaN;
   yield;
   const carrier = carrierPath(mission, world, expected.planned.offset, situation.state);
