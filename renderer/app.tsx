@@ -1,6 +1,7 @@
 // The one window: strip, winds, map, desk, entry line, time bar. The grids stand in `theme/style.css` and, for one
 // column, in `theme/narrow.css`; tab order follows them.
 import { computed } from '@preact/signals';
+import { number } from '../core/words/numbers.ts';
 import { useEffect, useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import { StoreContext, useStore } from './context.ts';
@@ -33,6 +34,7 @@ import {
 import { moveExit } from './state/stored/edits.ts';
 import { listenToKeys } from './state/acting/keys.ts';
 import { placeCrew } from './state/acting/recoveryActions.ts';
+import { correctionsDue } from './state/derived/calls.ts';
 import { createScene } from './state/derived/scene.ts';
 import type { Store } from './state/derived/store.ts';
 import { Strip } from './strip/Strip.tsx';
@@ -202,8 +204,19 @@ function LogTrouble({ store }: { readonly store: Store }): JSX.Element | null {
   );
 }
 
+/** Calls that must be corrected, where another panel is open. */
+function CorrectionMark({ count }: { readonly count: number }): JSX.Element {
+  return (
+    <span class="tab-mark" title={count === 1 ? 'One call is to be corrected' : 'Calls are to be corrected'}>
+      !{number(count)}
+      <span class="said"> to be corrected</span>
+    </span>
+  );
+}
+
 function DeskSide(): JSX.Element {
   const store = useStore();
+  const corrections = useMemo(() => correctionsDue(store), [store]).value;
   const name = panels.some((panel) => panel.name === store.view.panel.value) ? store.view.panel.value : 'Descent';
   const shown = panels.find((panel) => panel.name === name);
   const Shown = shown?.component;
@@ -234,6 +247,7 @@ function DeskSide(): JSX.Element {
             onClick={() => (store.view.panel.value = panel.name)}
           >
             {panel.name}
+            {panel.name === 'Calls' && corrections > 0 ? <CorrectionMark count={corrections} /> : null}
           </button>
         ))}
       </div>

@@ -31,6 +31,8 @@ export function taskNow(tasks: readonly BriefItem[], log: readonly LogEvent[], a
   let newest_s = -Infinity;
   for (const event of log) {
     if (event.kind !== 'mark' && event.kind !== 'call') continue;
+    // A call with a key says values; the calls that tasks wait for have none.
+    if (event.kind === 'call' && event.key !== undefined) continue;
     const time_s = timeOf(event.kind === 'mark' ? (event.observedAt ?? event.at) : event.at);
     if (!(time_s <= at_s) || !(time_s >= newest_s)) continue;
     const task =

@@ -2,6 +2,9 @@
 // it says. Short sentences, digits singly, wind FROM, the north of every direction named, no word that sounds like a
 // digit beside a number.
 import { marginOf } from '../recovery/margin.ts';
+import type { Where } from '../recovery/where.ts';
+import { never } from '../base/problem.ts';
+import type { Declination } from '../earth/declination.ts';
 import { gustNow_mps, windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
@@ -68,7 +71,7 @@ export function radioBrief(facts: Facts, version: BriefVersion): RadioLine[] {
 }
 
 /** No word hides in another: "no go" clipped is "go". ref: radio.md §1. */
-const SPOKEN = { GO: 'GO', HOLD: 'HOLD', 'NO-GO': 'ABORT' } as const;
+export const SPOKEN = { GO: 'GO', HOLD: 'HOLD', 'NO-GO': 'ABORT' } as const;
 
 function verdictPhrases({ source }: Facts): string[] {
   const { word, because } = source.advised.advice;
@@ -81,9 +84,26 @@ function verdictPhrases({ source }: Facts): string[] {
 }
 
 /** A direction as this flight says it: magnetic where the declination is known, else true; never without its north. */
-function northOf(facts: Facts, true_deg: number): readonly [number, North] {
-  const magnetic = magneticOf(true_deg, facts.source.declination);
+export function spokenNorth(true_deg: number, declination: Declination): readonly [number, North] {
+  const magnetic = magneticOf(true_deg, declination);
   return magnetic === null ? [true_deg, 'true'] : [magnetic, 'magnetic'];
+}
+
+const northOf = (facts: Facts, true_deg: number): readonly [number, North] =>
+  spokenNorth(true_deg, facts.source.declination);
+
+/** Where a landing lies: "in Mill Meadow", "outside Mill Meadow by six zero metres". */
+export function sayWhere(where: Where): string {
+  switch (where.kind) {
+    case 'inside':
+      return `in ${sayName(where.zone)}`;
+    case 'outside':
+      return `outside ${sayName(where.zone)} by ${sayDistance(where.short_m)}`;
+    case 'no zones':
+      return 'at this place';
+    default:
+      return never(where);
+  }
 }
 
 function landingSaid(facts: Facts): Said[] {
@@ -91,13 +111,7 @@ function landingSaid(facts: Facts): Said[] {
   const planned = source.table.find((one) => one.case.kind === 'as planned');
   if (planned?.kind !== 'lands' || times.touchdown_s === null)
     return [{ key: 'landing.where', phrases: ['No landing is predicted.', 'Stand by.'] }];
-  const { where } = planned;
-  const place =
-    where.kind === 'inside'
-      ? `in ${sayName(where.zone)}`
-      : where.kind === 'outside'
-        ? `outside ${sayName(where.zone)} by ${sayDistance(where.short_m)}`
-        : 'at this place';
+  const place = sayWhere(planned.where);
   const [lat, lon] = sayDegreesMinutes(landing);
   const ellipse = plannedCase(source.cases)?.statistics?.ellipses['90'];
   return [

@@ -28,7 +28,7 @@ export interface AlertView {
 /** Heights of an opening are known to the device and the fixes together, three standard deviations, m. */
 const OPENING_BY_M = 200;
 /** Fixes that stay away so long are lost, s: common practice with receivers that give one a second. */
-const LOST_S = 15;
+export const LOST_S = 15;
 const LEFT = { was: 0.6, is: 0.4 } as const;
 
 /** Ranked: the first is the gravest. Each answers its sentence while it holds, else null. */

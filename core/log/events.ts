@@ -98,6 +98,9 @@ export const call = z.looseObject({
   text: z.string(),
   by: z.string().optional(),
   to: z.string().optional(),
+  /** What it was about, where the program proposed it (`live/callOffers.ts`), and the values that it stood on. */
+  key: z.string().optional(),
+  values: z.record(z.string(), z.union([z.number(), z.string()])).optional(),
 });
 export const check = z.looseObject({ ...stamp, kind: z.literal('check'), item: z.string(), by: z.string().optional() });
 export const note = z.looseObject({

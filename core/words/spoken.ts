@@ -3,8 +3,9 @@
 // "niner".
 import { isCalm } from './winds.ts';
 import { formatMgrs, sexagesimal } from './positions.ts';
-import { assert } from '../base/problem.ts';
-import { MPS_PER_KT, wrap180, wrap360, type LonLat } from '../base/units.ts';
+import type { UnitChoice } from './numbers.ts';
+import { assert, never } from '../base/problem.ts';
+import { M_PER_FT, MPS_PER_KMH, MPS_PER_KT, wrap180, wrap360, type LonLat } from '../base/units.ts';
 
 const DIGITS = ['zero', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'niner'] as const;
 
@@ -55,6 +56,64 @@ export function sayWind(from_deg: number, speed_mps: number, north: North, gust_
     `${kt === 1 ? 'knot' : 'knots'}${gust}`
   );
 }
+
+/** A wind whose direction swings all round has no side to be said: "wind variable, four knots, gusting niner knots". */
+export function sayVariableWind(speed_mps: number, gust_mps?: number): string {
+  if (isCalm(speed_mps)) return 'wind calm';
+  const gust = gust_mps === undefined ? '' : `, gusting ${sayNumber(gust_mps / MPS_PER_KT)} knots`;
+  const kt = Math.round(speed_mps / MPS_PER_KT);
+  return `wind variable, ${sayNumber(kt)} ${kt === 1 ? 'knot' : 'knots'}${gust}`;
+}
+
+/** "One two thousand four hundred": digits of the thousands, then hundreds. Other numbers are said digit by digit. */
+function sayHundreds(whole: number): string {
+  if (whole === 0 || whole % 100 !== 0) return sayNumber(whole);
+  const thousands = Math.floor(whole / 1000);
+  const hundreds = (whole % 1000) / 100;
+  return [
+    ...(thousands === 0 ? [] : [`${sayNumber(thousands)} thousand`]),
+    ...(hundreds === 0 ? [] : [`${sayNumber(hundreds)} hundred`]),
+  ].join(' ');
+}
+
+/**
+ * A height to 100 from 1000 up, below that to 10: "three thousand four hundred metres", "eight five zero feet". What it
+ * is counted from is said by the caller, always.
+ */
+export function sayHeight(height_m: number, length: UnitChoice['length']): string {
+  const value = length === 'ft' ? height_m / M_PER_FT : height_m;
+  const step = Math.abs(value) >= 995 ? 100 : 10;
+  const whole = step * Math.round(value / step);
+  return `${whole < 0 ? 'minus ' : ''}${sayHundreds(Math.abs(whole))} ${length === 'ft' ? 'feet' : 'metres'}`;
+}
+
+/** "three six zero metres a second", "seven zero knots", "two five zero kilometres an hour". */
+export function saySpeed(speed_mps: number, unit: UnitChoice['speed']): string {
+  switch (unit) {
+    case 'm/s':
+      return `${sayNumber(speed_mps)} metres a second`;
+    case 'kt':
+      return `${sayNumber(speed_mps / MPS_PER_KT)} knots`;
+    case 'km/h':
+      return `${sayNumber(speed_mps / MPS_PER_KMH)} kilometres an hour`;
+    default:
+      return never(unit);
+  }
+}
+
+const counted = (count: number, unit: string): string => `${sayNumber(count)} ${unit}${count === 1 ? '' : 's'}`;
+
+/** A length of time to the second: "three minutes one zero seconds", "four two seconds". */
+export function sayDuration(time_s: number): string {
+  const s = Math.round(time_s);
+  const minutes = Math.floor(s / 60);
+  const seconds = s % 60;
+  if (minutes === 0) return counted(seconds, 'second');
+  return seconds === 0 ? counted(minutes, 'minute') : `${counted(minutes, 'minute')} ${counted(seconds, 'second')}`;
+}
+
+/** An age to the minute, as it stands on the window: "four minutes old", and at least one. */
+export const sayAge = (age_s: number): string => `${counted(Math.max(1, Math.round(age_s / 60)), 'minute')} old`;
 
 /** Hours and minutes of UTC: "zero seven four two Zulu". */
 export function sayTime(time_s: number): string {
@@ -107,7 +166,9 @@ export function sayDistance(distance_m: number): string {
 
 export const WORDS_A_BREATH = 20;
 
-const countWords = (text: string): number => text.split(/\s+/).filter((word) => /[\p{L}\p{N}]/u.test(word)).length;
+/** Words as they are counted for the length of a breath. */
+export const spokenWords = (text: string): number =>
+  text.split(/\s+/).filter((word) => /[\p{L}\p{N}]/u.test(word)).length;
 
 /**
  * Phrases put together to breaths of at most 20 words; a phrase that is longer by itself is cut between words. ref:
@@ -121,7 +182,7 @@ export function breaths(phrases: readonly string[]): string[] {
     held = '';
   };
   for (const phrase of phrases.flatMap(cut)) {
-    if (held !== '' && countWords(held) + countWords(phrase) > WORDS_A_BREATH) end();
+    if (held !== '' && spokenWords(held) + spokenWords(phrase) > WORDS_A_BREATH) end();
     held = held === '' ? phrase : `${held} ${phrase}`;
   }
   end();

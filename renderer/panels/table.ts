@@ -1,7 +1,8 @@
 // The panels of the desk, in their order. A new panel is a line here: its name is its tab, its key is Alt and its
-// place.
+// place (`panelKeys`).
 import type { ComponentType } from 'preact';
 import { BriefPanel } from './Brief.tsx';
+import { CallsPanel } from './Calls.tsx';
 import { CasesPanel } from './Cases.tsx';
 import { CrewsPanel } from './Crews.tsx';
 import { DescentPanel } from './Descent.tsx';
@@ -28,6 +29,7 @@ export const panels: readonly Panel[] = [
   { name: 'Log', component: LogPanel },
   { name: 'Problems', component: ProblemsPanel },
   { name: 'When', component: WhenPanel },
+  { name: 'Calls', component: CallsPanel },
 ];
 
 export const panelNames: readonly string[] = panels.map((panel) => panel.name);

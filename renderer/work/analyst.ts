@@ -184,6 +184,7 @@ function taker({ decision, recovery }: Store, late: Lateness<MomentAsked>, brief
         return;
       case 'recovery':
         recovery.answer.value = finding.answer;
+        recovery.answered.value = asked;
         recovery.tried.value = null;
         recovery.working.value = null;
         recovery.writing.value = brief() ? 'Writing the brief…' : null;
@@ -257,6 +258,7 @@ function forget({ decision, recovery }: Store): void {
   decision.edges.value = null;
   decision.trouble.value = null;
   recovery.answer.value = null;
+  recovery.answered.value = null;
   recovery.brief.value = null;
   recovery.changes.value = [];
   recovery.tried.value = null;

@@ -4,15 +4,20 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   breaths,
+  sayAge,
   sayDegreesMinutes,
   sayDigits,
   sayDirection,
   sayDistance,
+  sayDuration,
   sayHeading,
+  sayHeight,
   sayMgrs,
   sayName,
   sayNumber,
+  saySpeed,
   sayTime,
+  sayVariableWind,
   sayWind,
   WORDS_A_BREATH,
 } from '../../core/words/spoken.ts';
@@ -52,6 +57,42 @@ describe('numbers as they are said', () => {
       'four two kilometres',
     ]);
     expect(sayTime(Date.UTC(2027, 3, 14, 7, 42, 10) / 1000)).toBe('zero seven four two Zulu');
+  });
+
+  it('heights by the digits of the thousands, then hundreds; other heights digit by digit', () => {
+    // The printed examples: 800, 3400 and 12 000.
+    expect([800, 3400, 12_000].map((height_m) => sayHeight(height_m, 'm'))).toEqual([
+      'eight hundred metres',
+      'three thousand four hundred metres',
+      'one two thousand metres',
+    ]);
+    expect([850, 1049, 0, -20].map((height_m) => sayHeight(height_m, 'm'))).toEqual([
+      'eight five zero metres',
+      'one thousand metres',
+      'zero metres',
+      'minus two zero metres',
+    ]);
+    // 3400 ft are 1036.32 m.
+    expect(sayHeight(1036.32, 'ft')).toBe('three thousand four hundred feet');
+  });
+
+  it('speeds with their unit, times since the exit, and an age to the minute', () => {
+    expect([saySpeed(55, 'm/s'), saySpeed(kt(70), 'kt'), saySpeed(50, 'km/h')]).toEqual([
+      'five five metres a second',
+      'seven zero knots',
+      'one eight zero kilometres an hour',
+    ]);
+    expect([sayDuration(42), sayDuration(60), sayDuration(190)]).toEqual([
+      'four two seconds',
+      'one minute',
+      'three minutes one zero seconds',
+    ]);
+    expect([sayAge(0), sayAge(100), sayAge(600)]).toEqual([
+      'one minute old',
+      'two minutes old',
+      'one zero minutes old',
+    ]);
+    expect(sayVariableWind(kt(4), kt(9))).toBe('wind variable, four knots, gusting niner knots');
   });
 
   it('says places in degrees and minutes and as a grid reference, letters by the spelling alphabet', () => {

@@ -253,10 +253,14 @@ function word(name: string, run: (store: Store) => void, also: readonly string[]
 }
 
 /**
- * The key of a panel by its place: Alt+1 to Alt+9, the tenth Alt+0. Plain digits begin a wind, so they belong to the
- * entry line.
+ * The keys of the panels by their places: Alt+1 to Alt+9, the tenth Alt+0, the eleventh the letter that is left on all
+ * keyboards in one place. Plain digits begin a wind, so they belong to the entry line.
  */
-export const panelKeys = (i: number): readonly string[] => (i < 10 ? [`Alt+${(i + 1) % 10}`] : []);
+const PANEL_KEYS = '1234567890G';
+export const panelKeys = (i: number): readonly string[] => {
+  const key = PANEL_KEYS[i];
+  return key === undefined ? [] : [`Alt+${key}`];
+};
 
 /** A command for each panel. */
 export function panelCommands(names: readonly string[]): Command[] {

@@ -10,6 +10,7 @@ import type {
   RecoveryAnswer,
 } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
+import type { MomentAsked } from './decision.ts';
 
 /** A crew tried at a place: its times from there, or null while they are worked out or where nobody can be reached. */
 export interface Tried {
@@ -27,6 +28,8 @@ export type BriefPart =
 
 export interface RecoveryView {
   readonly answer: Signal<RecoveryAnswer | null>;
+  /** The moment that the answer is about. */
+  readonly answered: Signal<MomentAsked | null>;
   /** What is being worked out, as a sentence; null: nothing. */
   readonly working: Signal<string | null>;
   /** Why the worker does not answer; null: it does. */
@@ -51,6 +54,7 @@ export interface RecoveryView {
 export function createRecoveryView(): RecoveryView {
   return {
     answer: signal<RecoveryAnswer | null>(null),
+    answered: signal<MomentAsked | null>(null),
     working: signal<string | null>(null),
     trouble: signal<string | null>(null),
     hidden: signal<ReadonlySet<string>>(new Set()),
