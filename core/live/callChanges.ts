@@ -9,8 +9,8 @@ import { inverse } from '../earth/geodesic.ts';
 export type CallValues = Readonly<Record<string, number | string>>;
 
 /**
- * Half of what calls for a special report at an aerodrome (ICAO Annex 3, appendix 3, 2.3.3: 60°, and 10 kt in speed or
- * gust). Half of it is ours: who lands by it has one try.
+ * Half of what calls for a special report at an aerodrome (ICAO Annex 3, appendix 3, 2.3, mark M: 60°, and 10 kt in
+ * speed or gust). Half of it is ours: who lands by it has one try.
  */
 export const WIND_TURN_DEG = 30;
 export const WIND_CHANGE_MPS = 5 * MPS_PER_KT;

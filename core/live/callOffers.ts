@@ -83,8 +83,8 @@ export interface NotCalled {
 
 /**
  * The surface wind of a report: 10 minutes, the time over which a reported wind is averaged (ICAO Annex 3, appendix 3,
- * 4.1.3.1). What the crews are told is worked out each minute: after 5 it is of another moment; ours. A crew that
- * drives is somewhere else after 10; ours.
+ * 4.1.3.1, mark M). What the crews are told is worked out each minute: after 5 it is of another moment; ours. A crew
+ * that drives is somewhere else after 10; ours.
  */
 export const CALL_LIMIT_S = { wind: 600, crews: 300, crewFix: 600 } as const;
 

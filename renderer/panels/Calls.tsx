@@ -19,7 +19,7 @@ export function CallsPanel(): JSX.Element {
   return (
     <section class="panel-part calls" aria-labelledby="calls">
       <h2 id="calls">Calls</h2>
-      <NewCorrections now={now} />
+      <NewCorrections now={now} past={store.past.value} />
       <p class="small quiet">
         {store.past.value
           ? 'The past is shown: what was to be said then. It cannot be marked said now.'
@@ -34,12 +34,13 @@ export function CallsPanel(): JSX.Element {
 
 const idOf = ({ key, to, said_s }: ReadyCall): string => `${to} ${key} ${said_s ?? ''}`;
 
-/** Each correction is spoken once, when it begins: its words go on changing with its age, and nobody hears that again. */
-function NewCorrections({ now }: { readonly now: CallsNow }): JSX.Element {
+/** Each correction is spoken once, when it begins. Its words go on changing with its age; nobody hears that again. */
+function NewCorrections({ now, past }: { readonly now: CallsNow; readonly past: boolean }): JSX.Element {
   const heard = useRef<{ readonly ids: ReadonlySet<string>; readonly text: string }>({ ids: new Set(), text: '' });
   const corrections = now.ready.filter(({ readBack }) => readBack !== null);
   const fresh = corrections.filter((one) => !heard.current.ids.has(idOf(one)));
-  const text = fresh.length > 0 ? fresh.map(({ words }) => words).join(' ') : heard.current.text;
+  // What was to be corrected in the past is nothing new.
+  const text = fresh.length > 0 && !past ? fresh.map(({ words }) => words).join(' ') : heard.current.text;
   heard.current = { ids: new Set(corrections.map(idOf)), text };
   return (
     <p class="said" role="status" aria-label="New corrections">

@@ -7,7 +7,7 @@ import { MPS_PER_KT, RAD_PER_DEG, wrap360, type LonLat } from '../../core/base/u
 import { zoneMiddle } from '../../core/descent/scenario.ts';
 import type { Declination } from '../../core/earth/declination.ts';
 import { hasChanged } from '../../core/live/callChanges.ts';
-import type { CallMoment, CrewsToCall } from '../../core/live/callOffers.ts';
+import { landingDirectionCall, type CallMoment, type CrewsToCall } from '../../core/live/callOffers.ts';
 import { callsAt, type CallsNow } from '../../core/live/calls.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { expectedOf } from '../../core/mission/expected.ts';
@@ -408,6 +408,23 @@ describe('every call', () => {
       heard.push(words);
     }
     expect(new Set(heard).size).toBe(360);
+  });
+
+  it.each([
+    ['town-meadow', town],
+    ['salt-plain', salt],
+  ] as const)('of the landing direction in %s is the direction that the wind is FROM, all 360 of them', (_name, of) => {
+    const base = momentOf({ of, events: [{ ...wind(10, 10)[0], position: of.mission.site.position }] });
+    const report = base.situation.state.reports[0];
+    if (report === undefined) throw new Error('the report was folded');
+    for (let deg = 0; deg < 360; deg++) {
+      const newestSurface = { report: { ...report, event: { ...report.event, from_deg: deg } }, age_s: 60 };
+      const situation = { ...base.situation, winds: { ...base.situation.winds, questions: [], newestSurface } };
+      const found = landingDirectionCall({ ...base, situation });
+      expect(found.kind === 'offer' && found.phrases.join(', ')).toBe(
+        `landing direction into the wind, heading ${threeDigits(deg)} degrees true`,
+      );
+    }
   });
 
   it('of the demos as they are, at each event of their logs and through the flight, is one breath', () => {
