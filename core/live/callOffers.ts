@@ -106,7 +106,7 @@ export interface CallFlight {
   readonly phase: CallPhase;
   /** Null on the ground, on the carrier, and where the expected descent is over. */
   readonly spot: TrackSpot | null;
-  /** Of the fix that the descent goes on from; null: there is none since the exit. */
+  /** Of the fix that the descent goes on from; null: none has come since the exit. */
   readonly fixAge_s: number | null;
 }
 
