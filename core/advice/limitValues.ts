@@ -7,6 +7,7 @@ import type { Outlook } from '../descent/outlook.ts';
 import type { Share } from '../descent/statistics.ts';
 import { direct, inverse } from '../earth/geodesic.ts';
 import { LIGHT_ERROR_S, lightLeft } from '../earth/sun.ts';
+import { isOpen, itemSaid, listsAt } from '../log/lists.ts';
 import { OXYGEN_HEIGHT_M, type Endurance } from '../mission/endurance.ts';
 import type { Situation } from '../mission/situation.ts';
 import { WindSampler } from '../winds/field.ts';
@@ -404,6 +405,27 @@ function cloudClearance({ situation, outlook }: LimitFacts): LimitValue {
   );
 }
 
+/** So many open items are named; a list of thirty would fill the strip. */
+const NAMED_ITEMS = 3;
+
+function listItems({ situation, left }: LimitFacts): LimitValue {
+  if (left) return notGiven(LEFT);
+  const lists = listsAt(situation.mission.lists, situation.state);
+  if (lists.length === 0) return notGiven('the plan has no list');
+  const gating = lists.flatMap(({ items }) => items).filter(({ gates }) => gates);
+  if (gating.length === 0) return notGiven('no item of the lists holds the word');
+  const open = gating.filter(({ state }) => isOpen(state));
+  const named = open.slice(0, NAMED_ITEMS).map(itemSaid).join(', ');
+  const more = open.length > NAMED_ITEMS ? ` and ${number(open.length - NAMED_ITEMS)} more` : '';
+  const are = open.length === 1 ? '1 item' : `${number(open.length)} items`;
+  const of = lists.length === 1 ? 'the list' : 'the lists';
+  const skipped = gating.filter(({ state }) => state.kind === 'skipped' && !isOpen(state)).map(itemSaid);
+  const how = 'items that hold the word and are neither read back nor skipped with a reason';
+  return known(open.length, skipped.length === 0 ? how : `${how}; ${skipped.join('; ')}`, {
+    said: [`${are} of ${of} ${open.length === 1 ? 'is' : 'are'} open: ${named}${more}`],
+  });
+}
+
 /** The values of all limits, by their names. */
 export const LIMIT_VALUES: Readonly<Record<LimitName, (facts: LimitFacts) => LimitValue>> = {
   planLacks,
@@ -434,4 +456,5 @@ export const LIMIT_VALUES: Readonly<Record<LimitName, (facts: LimitFacts) => Lim
   cloudClearance_m: cloudClearance,
   visibility_m: visibility,
   visibilityHigh_m: visibilityHigh,
+  listItems,
 };

@@ -37,7 +37,8 @@ export type LimitName =
   | 'coldCaseProbability'
   | 'cloudClearance_m'
   | 'visibility_m'
-  | 'visibilityHigh_m';
+  | 'visibilityHigh_m'
+  | 'listItems';
 
 /** What breaking a limit means: no exit at all, or wait until it is mended. */
 export type Severity = 'no-go' | 'hold';
@@ -115,6 +116,8 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['cloudClearance_m', 'cloud base above the exit', 'm', 'above', 'hold', 300, CLOUD],
   ['visibility_m', 'visibility', 'm', 'above', 'hold', 4828, VISIBILITY],
   ['visibilityHigh_m', 'visibility above 10 000 ft', 'm', 'above', 'hold', 8047, VISIBILITY],
+  // Last: a list is open until shortly before the exit, and must not hide what the air and the ground say meanwhile.
+  ['listItems', 'open items of the lists', 'count', 'below', 'hold', 0, LISTS],
 ];
 
 const OXYGEN = '14 CFR 91.211 asks for oxygen above 15 000 ft MSL; the reserve is common practice';
@@ -127,6 +130,7 @@ const ROTOR =
   'FAA AIM as quoted in handbooks: 25 kt at the ridge; rotors within 20 NM of it (US National Weather Service)';
 const RUN_AGE = 'a forecast of 24 h misses by 10 to 20 % more than one of 12 h (reference figures); common practice';
 const LEE = 'WMO Guide no. 8 asks for 10 heights from an obstacle before its wind counts as open';
+const LISTS = 'the plan’s own lists: each item that holds the word is read back, or skipped with a reason';
 const WINDS_AGE =
   'winds 12 h old are off by 10 m/s a component at 9 to 13 km (open soundings of 1980); half of that time';
 

@@ -83,6 +83,7 @@ const OF_THE_DAY: ReadonlySet<LimitName> = new Set([
   'forecastRun_s',
   'gust_mps',
   'surfaceWindAge_s',
+  'listItems',
 ]);
 
 /** Limits that forbid an exit and need no drawn descents: where one is broken the word is known at once. */

@@ -7,6 +7,7 @@ import { clockworkOf } from './calls.ts';
 import { bothClocks, date, zoneName } from '../words/times.ts';
 import { crewBrief } from './crewPage.ts';
 import { mapOf } from './mapData.ts';
+import { listSections } from './lists.ts';
 import { countdownSection, homeSection, lostSection, stopSection } from './lead.ts';
 import type { Brief, BriefHead, BriefSection } from './model.ts';
 import { radioBrief } from './radio.ts';
@@ -100,5 +101,6 @@ function sectionsOf(facts: Facts): BriefSection[] {
     stopSection(facts),
     lostSection(facts),
     homeSection(facts),
+    ...listSections(facts),
   ].filter((section) => section.items.length > 0);
 }

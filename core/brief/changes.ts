@@ -1,7 +1,7 @@
 // What changed between a crew's version and the current one, and which version each crew holds. In the log a crew's
 // acknowledgement is an event of kind `check` with the item "brief v17" (by the crew), or a `call` by the crew whose
 // text names "brief v17" or "brief version 17". The newest of a crew counts, whatever its number.
-import type { LogEvent } from '../log/events.ts';
+import { isReadBack, type LogEvent } from '../log/events.ts';
 import { timeOf } from '../log/fate.ts';
 import { never } from '../base/problem.ts';
 import { itemsOf, type Brief, type BriefItem, type RadioLine } from './model.ts';
@@ -68,6 +68,8 @@ export function acknowledged(
     if (!(time_s <= at_s) || (event.kind !== 'check' && event.kind !== 'call') || event.by === undefined) continue;
     const by = event.by.trim().toLowerCase();
     const crew = crews.find((name) => name.toLowerCase() === by);
+    // An item of the lead's own lists acknowledges no brief, whatever its name.
+    if (event.kind === 'check' && (event.list !== undefined || !isReadBack(event))) continue;
     const match = event.kind === 'check' ? ITEM.exec(event.item) : SAID.exec(event.text);
     if (crew === undefined || match === null) continue;
     const before = found.get(crew);

@@ -1,6 +1,6 @@
-// A brief as pages to be printed: the sheet for all crews on two pages, one page for the lead, then one for each crew.
-// One file with its style inside, no script, nothing fetched; black and white. Lines that changed have a bar in the
-// margin and say what they were.
+// A brief as pages to be printed: the sheet for all crews on two pages, one page for the lead, the lead's lists where
+// the plan has some, then one for each crew. One file with its style inside, no script, nothing fetched; black and
+// white. Lines that changed have a bar in the margin and say what they were.
 import type { CoordinateFormat } from '../words/positions.ts';
 import { xmlText } from '../formats/out/xmlText.ts';
 import type { Marks } from './changes.ts';
@@ -16,6 +16,7 @@ import {
   type Face,
 } from './layout.ts';
 import type { Brief, BriefHead, BriefItem, BriefSection, CrewBrief } from './model.ts';
+import { listPages } from './lists.ts';
 import { paperMap } from './paper/map.ts';
 import { paperKey } from './paper/key.ts';
 import { OTHER_FACE_CSS, PAGE_WIDTH_MM, SHEET_CSS } from './sheetStyle.ts';
@@ -98,7 +99,14 @@ function sheetPages(brief: Brief, options: HtmlOptions): string[] {
     headerHtml(head.mission, 'For the lead', head, brief.identity) +
     ['countdown', 'stop', 'lost', 'home'].map(put).join('') +
     footerHtml(head, 'For the lead: common practice; local rules go before it');
-  return [first, second, third];
+  const listsUnder = 'Lists: read back one by one';
+  const lists = listPages(brief.sections, headerHeight_mm(listsUnder, face), marks, face).map(
+    (sections) =>
+      headerHtml(head.mission, listsUnder, head, brief.identity) +
+      sections.map((section) => sectionHtml(section, marks)).join('') +
+      footerHtml(head, 'For the lead: an item that is not read back is open'),
+  );
+  return [first, second, third, ...lists];
 }
 
 function crewPage(brief: Brief, crew: CrewBrief, options: HtmlOptions, index: number): string {

@@ -82,6 +82,9 @@ export function formHeight_mm(section: BriefSection | null, marks: Marks | null,
   return face.height * (HEADING_MM + section.items.reduce((sum, item) => sum + row(item), 0));
 }
 
+/** What is left of a page above its footer; negative: it runs over. */
+export const roomOn_mm = (used_mm: number, face: Face): number => PAGE_MM - used_mm - face.height * FOOTER_MM;
+
 /** A smaller map is useless. */
 const MAP_MM_MIN = 42;
 

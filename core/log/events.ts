@@ -102,7 +102,19 @@ export const call = z.looseObject({
   key: z.string().optional(),
   values: z.record(z.string(), z.union([z.number(), z.string()])).optional(),
 });
-export const check = z.looseObject({ ...stamp, kind: z.literal('check'), item: z.string(), by: z.string().optional() });
+/** What became of an item of a list; the newest of each item counts. */
+export const check = z.looseObject({
+  ...stamp,
+  kind: z.literal('check'),
+  item: z.string(),
+  /** The name of the plan's list; left out: the item of this name in any list. */
+  list: z.string().optional(),
+  /** Left out: read back. */
+  said: z.enum(['read back', 'skipped', 'withdrawn']).optional(),
+  /** Why it was skipped or withdrawn. */
+  reason: z.string().optional(),
+  by: z.string().optional(),
+});
 export const note = z.looseObject({
   ...stamp,
   kind: z.literal('note'),
@@ -128,8 +140,19 @@ export const logEvent = z.discriminatedUnion('kind', [
 ]);
 
 export type LogEvent = z.infer<typeof logEvent>;
+/** Whether a check says that the item is well; the others skip it or take that back. */
+export const isReadBack = ({ said }: Pick<Check, 'said'>): boolean => said === undefined || said === 'read back';
+
+/**
+ * Whether an event answers a question of the program's own, such as `clock`. An item of the lead's lists may have the
+ * same name, and answers nothing.
+ */
+export const answers = (event: LogEvent, item: string): boolean =>
+  event.kind === 'check' && event.list === undefined && event.item === item && isReadBack(event);
+
 export type WindReport = z.infer<typeof windReport>;
 export type Correction = z.infer<typeof correction>;
+export type Check = z.infer<typeof check>;
 export type ReportSource = z.infer<typeof reportSource>;
 // Not `Omit`: on a type that keeps unknown keys it would forget the known ones.
 type DistributiveOmit<T, K extends PropertyKey> = T extends unknown

@@ -75,12 +75,17 @@ export interface MissionState {
   readonly decisions: readonly Of<'decision'>[];
   readonly calls: readonly Of<'call'>[];
   readonly notes: readonly Of<'note'>[];
-  /** The newest reading back of each list item. */
+  /** The newest check of each item whose event names no list, by the item. */
   readonly checks: ReadonlyMap<string, Of<'check'>>;
+  /** The newest check of each item of a named list, by `listKey`. */
+  readonly listChecks: ReadonlyMap<string, Of<'check'>>;
   readonly remarks: readonly LogRemark[];
   /** What the log lacks and nobody has answered for. */
   readonly gaps: readonly LogGap[];
 }
+
+/** An item of a list as one key: no two pairs of names share one. */
+export const listKey = (list: string, item: string): string => JSON.stringify([list, item]);
 
 /** What of a plan decides what becomes of a report: named places, teams, how long and how far a wind is remembered. */
 export type FoldedPlan = Pick<Mission, 'site' | 'teams' | 'landingZones' | 'landmarks' | 'hazards' | 'uncertainty'>;
@@ -184,6 +189,7 @@ class Fold {
   readonly #calls: Of<'call'>[] = [];
   readonly #notes: Of<'note'>[] = [];
   readonly #checks = new Map<string, Of<'check'>>();
+  readonly #listChecks = new Map<string, Of<'check'>>();
   readonly #remarks: LogRemark[] = [];
   #advice: Of<'advice'> | null = null;
   #lastSeq = -1;
@@ -239,7 +245,8 @@ class Fold {
         this.#calls.push(event);
         return;
       case 'check':
-        this.#checks.set(event.item, event);
+        if (event.list === undefined) this.#checks.set(event.item, event);
+        else this.#listChecks.set(listKey(event.list, event.item), event);
         return;
       case 'note':
         this.#notes.push(event);
@@ -378,6 +385,7 @@ class Fold {
       calls: [...this.#calls],
       notes: [...this.#notes],
       checks: new Map(this.#checks),
+      listChecks: new Map(this.#listChecks),
       remarks: [...this.#remarks],
       gaps,
     };

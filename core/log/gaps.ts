@@ -1,5 +1,5 @@
 // Events that a log lacks: numbers have no gaps, so a number that is not there was lost or cannot be read here.
-import type { LogEvent } from './events.ts';
+import { answers, type LogEvent } from './events.ts';
 import { factsOf } from './fate.ts';
 
 /** By this item a `check` says that a person saw what the log lacks, and goes on with what is there. */
@@ -22,7 +22,7 @@ export function gapsIn(log: readonly LogEvent[], at_s: number): LogGap[] {
     // An event that came later says nothing of what was missing then.
     if (factsOf(event).at_s <= at_s) {
       if (before !== null && event.seq > before + 1) gaps.push({ first: before + 1, last: event.seq - 1 });
-      if (event.kind === 'check' && event.item === LOG_CHECK) gaps = [];
+      if (answers(event, LOG_CHECK)) gaps = [];
     }
     before = event.seq;
   }

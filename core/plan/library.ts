@@ -3,7 +3,7 @@
 // are.
 import { isoOf, roundTo } from '../base/plainNumbers.ts';
 import { atKnots } from '../base/knots.ts';
-import type { Canopy, Carrier, Jumper, Stage, Team } from './schema.ts';
+import type { Canopy, Carrier, Jumper, LeadList, Stage, Team } from './schema.ts';
 
 /** One set: what it is, the numbers, and where they come from. */
 export interface LibrarySet<T> {
@@ -217,6 +217,77 @@ export const CREWS: readonly LibrarySet<CrewSet>[] = [
       endurance_s: 28_800,
       medical: true,
       seats: 3,
+    },
+  },
+];
+
+const OWN_RULES = 'common practice; edit it to the flight’s own rules';
+
+const item = (name: string, who?: string, gates = false): LeadList['items'][number] => ({
+  name,
+  ...(who === undefined ? {} : { who }),
+  ...(gates ? { gates } : {}),
+});
+/** An item that the word waits for. */
+const gate = (name: string, who?: string): LeadList['items'][number] => item(name, who, true);
+
+/** Lists of the lead's to start from. Nothing after the touchdown gates: the word is for the exit. */
+export const LISTS: readonly LibrarySet<LeadList>[] = [
+  {
+    name: 'before the exit from a balloon',
+    source: 'common practice: what the lead asks by name before anybody leaves',
+    values: {
+      name: 'Before the exit from the balloon',
+      note: OWN_RULES,
+      items: [
+        gate('winds aloft and on the ground checked', 'lead'),
+        gate('landing zone clear', 'ground crew'),
+        gate('crews in place', 'crews'),
+        gate('radio check with the jumper', 'jumper'),
+        gate('oxygen flows and lasts', 'jumper'),
+        gate('canopy, reserve and opening device armed', 'jumper'),
+        gate('airspace agreed', 'pilot'),
+        item('visor heat and suit warm', 'jumper'),
+        gate('release of the gondola briefed', 'pilot'),
+        gate('everybody answers GO', 'lead'),
+      ],
+    },
+  },
+  {
+    name: 'before a jump run from an aircraft',
+    source: 'common practice: what the lead and the aircraft settle before the door opens',
+    values: {
+      name: 'Before the jump run',
+      note: OWN_RULES,
+      items: [
+        gate('winds aloft and on the ground checked', 'lead'),
+        gate('landing zone clear', 'ground crew'),
+        gate('crews in place', 'crews'),
+        gate('run heading and exit place agreed', 'pilot'),
+        gate('radio check with the aircraft', 'pilot'),
+        gate('airspace agreed', 'pilot'),
+        item('oxygen off the aircraft’s supply', 'jumper'),
+        gate('pins and handles checked', 'jumper'),
+        gate('everybody answers GO', 'lead'),
+      ],
+    },
+  },
+  {
+    name: 'after touchdown',
+    source: 'common practice: what the lead settles before the crews are released',
+    values: {
+      name: 'After touchdown',
+      note: OWN_RULES,
+      items: [
+        item('touchdown called with its place', 'first crew'),
+        item('jumper seen, conscious and breathing', 'first crew'),
+        item('oxygen off, suit opened', 'first crew'),
+        item('canopy collapsed and held down', 'first crew'),
+        item('medical check done', 'medic'),
+        item('gondola and envelope found', 'gondola crew'),
+        item('search and standby crews released', 'lead'),
+        item('all crews counted', 'lead'),
+      ],
     },
   },
 ];

@@ -324,6 +324,11 @@ function unknownKeys(schema: unknown, value: unknown, path: string, seen = new S
 /** A Mercator map has no poles. */
 const MAP_ENDS_DEG = 85;
 
+function namesTwice(list: readonly { readonly name: string }[]): ReadonlySet<string> {
+  const names = list.map((item) => item.name);
+  return new Set(names.filter((one, i) => names.indexOf(one) !== i));
+}
+
 /** What the schema allows but a person should check. */
 function doubts(mission: Mission): Problem[] {
   const said: Problem[] = [];
@@ -350,11 +355,17 @@ function doubts(mission: Mission): Problem[] {
     ['landingZones', mission.landingZones],
     ['hazards', mission.hazards],
     ['teams', mission.teams],
+    ['lists', mission.lists],
   ] as const) {
-    const names = (list ?? []).map((item) => item.name);
-    for (const twice of new Set(names.filter((one, i) => names.indexOf(one) !== i)))
+    for (const twice of namesTwice(list ?? []))
       say(`${key}: the name ${show(twice)} occurs twice; expected one name a thing`);
   }
+  for (const { name: called, items } of mission.lists ?? [])
+    for (const twice of namesTwice(items))
+      say(
+        `lists ${show(called)}: the item ${show(twice)} occurs twice; expected one name an item; both are kept, and ` +
+          'what is said of one counts for both',
+      );
   for (const [key, list] of [
     ['landingZones', mission.landingZones],
     ['hazards', mission.hazards],

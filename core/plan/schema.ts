@@ -279,6 +279,26 @@ export const placement = z.looseObject({
   rotorWash_m: notNegative.optional(),
 });
 
+/** Some words: a name of blanks alone names nothing. */
+const someWords = z.string().regex(/\S/, 'expected some words');
+
+/** An item of a list of the lead's: what is said and read back. */
+export const listItem = z.looseObject({
+  name: someWords,
+  /** Who answers it. */
+  who: z.string().optional(),
+  /** Whether the word holds until the item is read back. */
+  gates: z.boolean().optional(),
+});
+
+/** A list of the lead's: its items are read back one by one, each with time and who, in the log. */
+export const leadList = z.looseObject({
+  name: someWords,
+  /** Whose practice it is. */
+  note: z.string().optional(),
+  items: z.array(listItem),
+});
+
 export const hospital = z.looseObject({
   name: z.string().min(1),
   position: lonLat,
@@ -349,6 +369,7 @@ export const mission = z.looseObject({
   uncertainty: uncertainty.optional(),
   limits: limits.optional(),
   cases: z.array(missionCase).optional(),
+  lists: z.array(leadList).optional(),
   placement: placement.optional(),
   /** Where a patient is flown: a helicopter's fuel reaches there and home. */
   hospital: hospital.optional(),
@@ -375,4 +396,5 @@ export type Team = z.infer<typeof team>;
 export type Uncertainty = z.infer<typeof uncertainty>;
 export type Limits = z.infer<typeof limits>;
 export type MissionCase = z.infer<typeof missionCase>;
+export type LeadList = z.infer<typeof leadList>;
 export type MissionWindLevel = z.infer<typeof windLevel>;

@@ -16,6 +16,7 @@ const inPlace: readonly (readonly [keys: string, what: string])[] = [
   ['C', 'In the reports: confirm one that is held back'],
   ['E', 'In the reports: correct one; the line is begun for you'],
   ['W', 'In the reports: withdraw one, with the reason'],
+  ['Enter', 'In the lists: the item is read back; S skips it with a reason, Backspace takes back'],
   ['← →', 'On the hours of the wind column: ten minutes'],
   ['← →', 'On the time bar: 10 s; Page keys 5 min'],
   ['arrows', 'On the map: pan; on the exit: move it'],

@@ -5,6 +5,7 @@ import { useEffect } from 'preact/hooks';
 import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
 import type { LogEvent } from '../../core/log/events.ts';
+import { checkWords } from '../../core/log/lists.ts';
 import { useStore } from '../context.ts';
 import { age, clock, offsetName } from '../../core/words/times.ts';
 import type { HostClock } from '../../main/contract.ts';
@@ -38,7 +39,7 @@ function words(event: LogEvent, units: Units): string {
     case 'call':
       return `call${event.to === undefined ? '' : ` to ${event.to}`}: ${event.text}`;
     case 'check':
-      return `read back: ${event.item}`;
+      return checkWords(event);
     default:
       return never(event);
   }

@@ -6,6 +6,7 @@ import { CallsPanel } from './Calls.tsx';
 import { CasesPanel } from './Cases.tsx';
 import { CrewsPanel } from './Crews.tsx';
 import { DescentPanel } from './Descent.tsx';
+import { ListsPanel } from './Lists.tsx';
 import { LogPanel } from './Log.tsx';
 import { PlanPanel } from './Plan.tsx';
 import { ProblemsPanel } from './Problems.tsx';
@@ -30,6 +31,7 @@ export const panels: readonly Panel[] = [
   { name: 'Problems', component: ProblemsPanel },
   { name: 'When', component: WhenPanel },
   { name: 'Calls', component: CallsPanel },
+  { name: 'Lists', component: ListsPanel },
 ];
 
 export const panelNames: readonly string[] = panels.map((panel) => panel.name);

@@ -4,6 +4,7 @@ import { never } from '../../core/base/problem.ts';
 import type { Expected } from '../../core/mission/expected.ts';
 import type { MissionState } from '../../core/log/fold.ts';
 import type { LogEvent } from '../../core/log/events.ts';
+import { checkWords } from '../../core/log/lists.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 
 export interface TimeMark {
@@ -55,7 +56,7 @@ const loggedName = (event: LogEvent): string => {
     case 'note':
       return `${event.kind}: ${event.text}`;
     case 'check':
-      return `read back: ${event.item}`;
+      return checkWords(event);
     default:
       return never(event);
   }

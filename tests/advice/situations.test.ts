@@ -227,6 +227,19 @@ const WINDY_DRIFT: Differs = {
   }),
 };
 
+/** The lead's list of a plain flight: two items that the word waits for, one that it does not. */
+const listed = (plan: Mission): Mission => ({
+  ...plan,
+  lists: [
+    {
+      name: 'Before the run',
+      items: [{ name: 'zone clear', gates: true }, { name: 'visor warm' }, { name: 'radio check', gates: true }],
+    },
+  ],
+});
+const check = (after_s: number, item: string, rest: Event = {}): LogEvent =>
+  event(after_s, { kind: 'check', list: 'Before the run', item, by: 'Lead', ...rest });
+
 type Row = readonly [situation: string, differs: Differs, word: string, first: RegExp | ''];
 
 const OVER = /^surface wind .* over the/;
@@ -670,6 +683,106 @@ const SITUATIONS: readonly Row[] = [
     'DOWN',
     /./,
   ],
+  ['a list, nothing read back', { plan: listed }, 'HOLD', /^2 items of the list are open: zone clear, radio check$/],
+  [
+    'a list, one item read back',
+    { plan: listed, log: (plain) => [...plain, check(-800, 'zone clear')] },
+    'HOLD',
+    /^1 item of the list is open: radio check$/,
+  ],
+  [
+    'a list, all that gates read back, and what does not gate left open',
+    { plan: listed, log: (plain) => [...plain, check(-800, 'zone clear'), check(-790, 'radio check')] },
+    'GO',
+    '',
+  ],
+  [
+    'a list, read back only after the moment',
+    { plan: listed, log: (plain) => [...plain, check(-800, 'zone clear'), check(-200, 'radio check')] },
+    'HOLD',
+    /^1 item of the list is open: radio check$/,
+  ],
+  [
+    'a list, one item skipped with a reason',
+    {
+      plan: listed,
+      log: (plain) => [
+        ...plain,
+        check(-800, 'zone clear'),
+        check(-790, 'radio check', { said: 'skipped', reason: 'hand signals agreed' }),
+      ],
+    },
+    'GO',
+    '',
+  ],
+  [
+    'a list, one item skipped without a reason',
+    {
+      plan: listed,
+      log: (plain) => [...plain, check(-800, 'zone clear'), check(-790, 'radio check', { said: 'skipped' })],
+    },
+    'HOLD',
+    /^1 item of the list is open: radio check \(skipped by Lead without a reason\)$/,
+  ],
+  [
+    'a list, one item withdrawn again',
+    {
+      plan: listed,
+      log: (plain) => [
+        ...plain,
+        check(-800, 'zone clear'),
+        check(-790, 'radio check'),
+        check(-700, 'zone clear', { said: 'withdrawn', reason: 'a car on it' }),
+      ],
+    },
+    'HOLD',
+    /^1 item of the list is open: zone clear$/,
+  ],
+  [
+    'a list, and a reading back that was annulled',
+    {
+      plan: listed,
+      log: (plain) => {
+        const wrong = check(-790, 'radio check');
+        return [...plain, check(-800, 'zone clear'), wrong, event(-700, { kind: 'annulment', of: wrong.seq })];
+      },
+    },
+    'HOLD',
+    /^1 item of the list is open: radio check$/,
+  ],
+  [
+    'a list whose items gate nothing',
+    { plan: (plan) => ({ ...plan, lists: [{ name: 'Notes', items: [{ name: 'visor warm' }] }] }) },
+    'GO',
+    '',
+  ],
+  [
+    'two lists with five open items: three are named',
+    {
+      plan: (plan) => ({
+        ...plan,
+        lists: [
+          { name: 'One', items: ['a', 'b'].map((name) => ({ name, gates: true })) },
+          { name: 'Two', items: ['c', 'd', 'e'].map((name) => ({ name, gates: true })) },
+        ],
+      }),
+    },
+    'HOLD',
+    /^5 items of the lists are open: a, b, c and 2 more$/,
+  ],
+  ['an open list in a wind that forbids the exit: the wind is said first', { surface: 9, plan: listed }, 'NO-GO', OVER],
+  [
+    'an open list while the surface wind is old: the wind is said first',
+    { plan: listed, log: () => [report(-2700)] },
+    'HOLD',
+    /^age of the newest surface wind/,
+  ],
+  [
+    'an open list, and the exit is in the log',
+    { plan: listed, log: (plain) => [...plain, mark(0, 'exit', { observedAt: iso(0) })], at_s: 20 },
+    'IN FLIGHT',
+    /./,
+  ],
 ];
 
 describe('the word and its first reason', () => {
@@ -686,6 +799,36 @@ describe('the word and its first reason', () => {
     else expect(found.first, words).toMatch(first);
     // The line begins with the word, then the reason.
     expect(found.line, words).toMatch(new RegExp(`^${word}`));
+  });
+});
+
+describe('the limit of the lists', () => {
+  const valueOf = (differs: Differs) =>
+    adviseOn(situationOf(differs).situation, { members: 200, seed: 5 }).advice.limits.find(
+      ({ limit }) => limit.name === 'listItems',
+    );
+
+  it('is none without lists and after the exit, and names what was skipped, by whom and why', () => {
+    expect(valueOf({})?.value).toEqual({ kind: 'not given', why: 'the plan has no list' });
+    const left = valueOf({
+      plan: listed,
+      log: (plain) => [...plain, mark(0, 'exit', { observedAt: iso(0) })],
+      at_s: 20,
+    });
+    expect(left?.state).toBe('not given');
+    const skipped = valueOf({
+      plan: listed,
+      log: (plain) => [
+        ...plain,
+        check(-800, 'zone clear'),
+        check(-790, 'radio check', { said: 'skipped', reason: 'hand signals agreed' }),
+      ],
+    });
+    expect(skipped?.state).toBe('kept');
+    expect(skipped?.value).toMatchObject({
+      value: 0,
+      how: expect.stringContaining('; radio check was skipped by Lead: hand signals agreed') as string,
+    });
   });
 });
 

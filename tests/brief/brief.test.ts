@@ -301,6 +301,8 @@ describe('versions', () => {
       { seq: 4, at: '2027-01-01T10:07:00Z', kind: 'check', item: 'brief v9', by: 'somebody else' },
       { seq: 5, at: '2027-01-01T10:08:00Z', kind: 'check', item: 'first aid kit', by: 'Kite' },
       { seq: 6, at: '2027-01-01T11:00:00Z', kind: 'check', item: 'brief v4', by: 'Kite' },
+      // An item of the lead's own list is no acknowledgement, whatever its name.
+      { seq: 7, at: '2027-01-01T11:01:00Z', kind: 'check', list: 'Before', item: 'brief v6', by: 'Kite' },
     ] as LogEvent[];
     const crews = ['Kite', 'Ground One', 'Ground Two'];
     const at = (time: string) => acknowledged(events, Date.parse(time) / 1000, crews);

@@ -105,6 +105,16 @@ const places: readonly Command[] = [
     words: ['exit'],
     run: (store) => goTo(store, 'exit.position'),
   },
+  {
+    id: 'go-list',
+    what: 'Go to the next open item of the lead’s list',
+    chords: ['Alt+G'],
+    words: ['next item'],
+    run: (store) => {
+      store.view.panel.value = 'Lists';
+      focusWhenDrawn('.lists [aria-current=step], .lists #list-done, .lists .act');
+    },
+  },
   { id: 'go-time', what: 'Go to the time bar', chords: ['Alt+B'], words: ['time'], run: () => focusOn('#moment') },
   {
     id: 'now',

@@ -2,7 +2,7 @@
 // be believed. Each answers a sentence while it is wrong.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { CLOCK_TOLERANCE_S, factsOf } from '../../../core/log/fate.ts';
-import type { LogEvent } from '../../../core/log/events.ts';
+import { answers, type LogEvent } from '../../../core/log/events.ts';
 import { annulledIn } from '../../../core/log/fold.ts';
 import { gapsIn, gapWords } from '../../../core/log/gaps.ts';
 import { capital, type Units } from '../../../core/words/numbers.ts';
@@ -33,7 +33,7 @@ function farthest(log: readonly LogEvent[]): LogEvent | null {
 /** The newest leap of the computer's clock that nobody has answered; null: none. */
 function openLeap(log: readonly LogEvent[]): LogEvent | null {
   for (const event of log.toReversed()) {
-    if (event.kind === 'check' && event.item === CLOCK_CHECK) return null;
+    if (answers(event, CLOCK_CHECK)) return null;
     if (event.kind === 'note' && event.leap_s !== undefined) return event;
   }
   return null;

@@ -20,6 +20,7 @@ import { createRecoveryView, type RecoveryView } from '../stored/recovery.ts';
 import type { UnitChoice, Units } from '../../../core/words/numbers.ts';
 import { dayShown } from '../../../core/words/times.ts';
 import { createReportsView, type ReportsView } from '../stored/reportsView.ts';
+import { createListsView, type ListsView } from '../stored/lists.ts';
 import { createWhenView, type WhenView } from '../stored/when.ts';
 import { Tellers, type Provenance } from '../stored/tellers.ts';
 import type { Kept, View } from '../stored/view.ts';
@@ -92,6 +93,8 @@ export interface Store extends Derived, Asked {
   readonly recovery: RecoveryView;
   /** Which hour: what a worker found for the hours of the forecasts. */
   readonly when: WhenView;
+  /** The lead's lists: which one, and who reads back. */
+  readonly lists: ListsView;
   /** The place that the map is asked to go to; a new object each time. */
   /** What is being drawn on the map; null: nothing. */
   readonly drawing: Signal<Drawing | null>;
@@ -160,15 +163,21 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     tellers: new Tellers(provenance),
     inputGroup: signal<InputGroup>('exit'),
     entryText: signal(''),
-    reports: createReportsView(),
+    ...createPanelViews(),
     decision,
-    recovery: createRecoveryView(),
-    when: createWhenView(),
     drawing: signal<Drawing | null>(null),
     planOpen: signal<string | null>(null),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
   };
 }
+
+/** What single panels remember. */
+const createPanelViews = () => ({
+  reports: createReportsView(),
+  recovery: createRecoveryView(),
+  when: createWhenView(),
+  lists: createListsView(),
+});
 
 /** Where a landing is expected, else the site: from there landmarks are named. */
 export const expectedLanding = (store: Store, mission: Mission): LonLat =>

@@ -99,6 +99,7 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
     case 'windShear_mps':
     case 'surfaceWindAge_s':
     case 'cloudClearance_m':
+    case 'listItems':
       return [];
     default:
       return never(name);
