@@ -1,7 +1,8 @@
 // The lead's lists by one key an item: read back, skipped with its reason, taken back. Each is an event of the log; the
 // focus goes on to the next open item by itself, so that nobody has to look.
-import type { Check } from '../../../core/log/events.ts';
-import { isOpen, type ItemNow, type ListNow } from '../../../core/log/lists.ts';
+import { effect } from '@preact/signals';
+import type { Check, LogEvent } from '../../../core/log/events.ts';
+import { isOpen, listsAt, type ItemNow, type ListNow } from '../../../core/log/lists.ts';
 import { LISTS } from '../../../core/plan/library.ts';
 import type { LeadList } from '../../../core/plan/schema.ts';
 import type { Store } from '../derived/store.ts';
@@ -23,12 +24,9 @@ export const LIST_DONE = '#list-done';
 
 /** The item that is read next: the first open one behind a place, else the first open one; −1: none is open. */
 export function nextOpen(items: readonly ItemNow[], after: number): number {
-  const open = (item: ItemNow, i: number): boolean => i > after && isOpenOrUnanswered(item);
-  const behind = items.findIndex(open);
-  return behind >= 0 ? behind : items.findIndex(isOpenOrUnanswered);
+  const behind = items.findIndex(({ state }, i) => i > after && isOpen(state));
+  return behind >= 0 ? behind : items.findIndex(({ state }) => isOpen(state));
 }
-
-const isOpenOrUnanswered = ({ state }: ItemNow): boolean => isOpen(state);
 
 export const focusItem = (index: number): void => focusWhenDrawn(index < 0 ? LIST_DONE : itemSelector(index));
 
@@ -44,6 +42,7 @@ async function tick(store: Store, list: ListNow, index: number, said: Said, reas
   const by = readerOf(store).trim();
   store.lists.chosen.value = list.name;
   store.lists.busy.value = true;
+  const before = store.log.peek().at(-1)?.seq ?? -1;
   const done = await append(store, {
     kind: 'check',
     item: item.name,
@@ -52,19 +51,40 @@ async function tick(store: Store, list: ListNow, index: number, said: Said, reas
     ...(reason === undefined ? {} : { reason }),
     ...(by === '' ? {} : { by }),
   });
+  if (done) {
+    await heard(store, list.name, item.name, before);
+    // What is entered is of now, also where a moment just before now was looked at.
+    store.moment_ms.value = null;
+    store.lists.skipping.value = null;
+    const items = itemsNow(store, list.name);
+    focusItem(said === 'withdrawn' ? index : nextOpen(items, index));
+  }
   store.lists.busy.value = false;
-  if (!done) return;
-  // What is entered is of now, also where a moment just before now was looked at.
-  store.moment_ms.value = null;
-  store.lists.skipping.value = null;
-  if (said === 'withdrawn') return focusItem(index);
-  const others = list.items.map((one, i): ItemNow => (i === index ? { ...one, state: answered(said) } : one));
-  focusItem(nextOpen(others, index));
 }
 
-/** As far as the focus cares: no longer open. */
-const answered = (said: Said): ItemNow['state'] =>
-  said === 'withdrawn' ? { kind: 'open' } : { kind: 'read back', at_s: 0, by: null, seq: 0 };
+/**
+ * Until the entry is in the window's log, some milliseconds after it is on the disk: the focus goes on from what is
+ * shown, and what is shown is what was logged. Another mission that was opened meanwhile ends the wait.
+ */
+function heard(store: Store, list: string, item: string, before: number): Promise<void> {
+  const path = store.file.peek()?.path;
+  const isOurs = (event: LogEvent): boolean =>
+    event.seq > before && event.kind === 'check' && event.list === list && event.item === item;
+  return new Promise((resolve) => {
+    const stop = effect(() => {
+      if (!store.log.value.some(isOurs) && store.file.value?.path === path) return;
+      resolve();
+      // Not from within its own first run.
+      queueMicrotask(() => stop());
+    });
+  });
+}
+
+const itemsNow = (store: Store, name: string): readonly ItemNow[] => {
+  const state = store.situation.peek()?.state;
+  const lists = state === undefined ? [] : listsAt(store.mission.peek()?.lists, state);
+  return lists.find((one) => one.name === name)?.items ?? [];
+};
 
 /** Reads an item back, once: nothing is logged twice by a slip. */
 export async function readBack(store: Store, list: ListNow, index: number): Promise<void> {
