@@ -1,5 +1,5 @@
-// The lead's lists by keyboard alone, as somebody works who looks elsewhere: the keys are counted, the focus and what is
-// said are read after each, and what counts is what stands in the log and in the strip.
+// The lead's lists by keyboard alone, as somebody works who looks elsewhere: the keys are counted, the focus and what
+// is said are read after each, and what counts is what stands in the log and in the strip.
 import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -78,7 +78,7 @@ describeBrowser('the lead’s lists', () => {
       keys += 1;
       await page.keyboard.press(key);
     };
-    await press('Alt+G');
+    await press('Alt+I');
     for (const [i, name] of ITEMS.entries()) {
       await poll(() => focused(page)).toBe(name);
       const who = i === 3 ? ', jumper answers' : '';
@@ -104,7 +104,7 @@ describeBrowser('the lead’s lists', () => {
 
   it('are skipped with a reason, taken back, and say who: the name stays from the last entry', async () => {
     const { page, log } = await opened([FIVE]);
-    await page.keyboard.press('Alt+G');
+    await page.keyboard.press('Alt+I');
     await poll(() => focused(page)).toBe('winds checked');
     // The name is one Tab back, and is typed once.
     await page.keyboard.press('Shift+Tab');
@@ -153,7 +153,7 @@ describeBrowser('the lead’s lists', () => {
     // Another window of the same mission knows the name from the log.
     await page.reload();
     await page.locator('.list-items').waitFor();
-    await page.keyboard.press('Alt+G');
+    await page.keyboard.press('Alt+I');
     await poll(() => focused(page)).toBe('winds checked');
     expect(await page.locator('#list-reader').inputValue()).toBe('Lead');
     expect(window?.complaints).toEqual([]);
@@ -161,7 +161,7 @@ describeBrowser('the lead’s lists', () => {
 
   it('show in the past what had been read back by then, and take no key', async () => {
     const { page, log } = await opened([FIVE]);
-    await page.keyboard.press('Alt+G');
+    await page.keyboard.press('Alt+I');
     await poll(() => focused(page)).toBe('winds checked');
     await page.keyboard.press('Enter');
     await poll(() => focused(page)).toBe('zone clear');
@@ -171,7 +171,7 @@ describeBrowser('the lead’s lists', () => {
     await poll(() => page.locator('.list-items li.is-open').count()).toBe(5);
     expect(await page.locator('.list-items button').count()).toBe(0);
     expect(await page.getByText('what had been read back by then').count()).toBe(1);
-    await page.keyboard.press('Alt+G');
+    await page.keyboard.press('Alt+I');
     await page.keyboard.press('Enter');
     await page.keyboard.press('Alt+N');
     await poll(() => page.locator('.list-items li.is-open').count()).toBe(4);
@@ -180,7 +180,7 @@ describeBrowser('the lead’s lists', () => {
 
   it('begin with a set of common practice, as one step of undo', async () => {
     const { page, path } = await opened(undefined);
-    await page.keyboard.press('Alt+G');
+    await page.keyboard.press('Alt+I');
     await page.getByText('The plan has no list.').waitFor();
     await page.keyboard.press('Enter');
     await poll(() => page.locator('.list-items li').count()).toBeGreaterThan(5);

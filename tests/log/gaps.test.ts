@@ -41,6 +41,14 @@ describe('what a log lacks', () => {
     expect(saidOf(log, 4)).toBeNull();
   });
 
+  it('is not answered by an item of the lead’s lists that is called so too, nor by an answer taken back', () => {
+    const log = logOf(1, 2, 4, -5);
+    expect(saidOf(log)).toBeNull();
+    const changed = (more: object): LogEvent[] => log.map((event) => (event.seq === 5 ? { ...event, ...more } : event));
+    expect(saidOf(changed({ list: 'Before the exit' }))).toContain('event 3 ');
+    expect(saidOf(changed({ said: 'withdrawn' }))).toContain('event 3 ');
+  });
+
   it('is the same where the log is folded event by event, and annulled events are no gap', () => {
     const log: LogEvent[] = [...logOf(1, 2, 5), { seq: 6, at: '2027-05-29T10:03:00Z', kind: 'annulment', of: 2 }];
     const folding = new Folding();

@@ -4,6 +4,7 @@ import type { UnitChoice } from '../../../core/words/numbers.ts';
 import { choose, redo, save, say, undo } from './actions.ts';
 import { ownClockOf } from '../stored/clock.ts';
 import { fieldSelector, focusOn, focusWhenDrawn } from './focus.ts';
+import { LIST_NEXT } from './listActions.ts';
 import { acceptPlaces, openProposals } from './recoveryActions.ts';
 import type { ReportPart } from '../stored/reportsView.ts';
 import type { Store } from '../derived/store.ts';
@@ -104,16 +105,6 @@ const places: readonly Command[] = [
     chords: ['Alt+E'],
     words: ['exit'],
     run: (store) => goTo(store, 'exit.position'),
-  },
-  {
-    id: 'go-list',
-    what: 'Go to the next open item of the lead’s list',
-    chords: ['Alt+G'],
-    words: ['next item'],
-    run: (store) => {
-      store.view.panel.value = 'Lists';
-      focusWhenDrawn('.lists [aria-current=step], .lists #list-done, .lists .act');
-    },
   },
   { id: 'go-time', what: 'Go to the time bar', chords: ['Alt+B'], words: ['time'], run: () => focusOn('#moment') },
   {
@@ -263,14 +254,17 @@ function word(name: string, run: (store: Store) => void, also: readonly string[]
 }
 
 /**
- * The keys of the panels by their places: Alt+1 to Alt+9, the tenth Alt+0, the eleventh the letter that is left on all
- * keyboards in one place. Plain digits begin a wind, so they belong to the entry line.
+ * The keys of the panels by their places: Alt+1 to Alt+9, the tenth Alt+0, then letters that all keyboards have in one
+ * place. Plain digits begin a wind, so they belong to the entry line.
  */
-const PANEL_KEYS = '1234567890G';
+const PANEL_KEYS = '1234567890GI';
 export const panelKeys = (i: number): readonly string[] => {
   const key = PANEL_KEYS[i];
   return key === undefined ? [] : [`Alt+${key}`];
 };
+
+/** Where the caret goes in a panel that is worked through by keys; in the others to the panel itself. */
+const FIRST_IN: Readonly<Record<string, string>> = { Lists: LIST_NEXT };
 
 /** A command for each panel. */
 export function panelCommands(names: readonly string[]): Command[] {
@@ -282,6 +276,8 @@ export function panelCommands(names: readonly string[]): Command[] {
     run: (store) => {
       store.view.panel.value = name;
       focusWhenDrawn('#panel');
+      const first = FIRST_IN[name];
+      if (first !== undefined) focusWhenDrawn(first);
     },
   }));
 }

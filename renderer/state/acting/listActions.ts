@@ -20,7 +20,9 @@ export function readerOf(store: Store): string {
 
 const itemSelector = (index: number): string => `[data-list-item="${index}"]`;
 /** Where the focus goes when nothing of a list is open. */
-export const LIST_DONE = '#list-done';
+const LIST_DONE = '#list-done';
+/** The next open item, the foot of a list without one, or the first set to begin with. */
+export const LIST_NEXT = `.lists [aria-current=step], .lists ${LIST_DONE}, .lists .act`;
 
 /** The item that is read next: the first open one behind a place, else the first open one; −1: none is open. */
 export function nextOpen(items: readonly ItemNow[], after: number): number {
