@@ -808,7 +808,7 @@ describe('the limit of the lists', () => {
       ({ limit }) => limit.name === 'listItems',
     );
 
-  it('is none without lists and after the exit, and names what was skipped, by whom and why', () => {
+  it('is not counted without lists and after the exit, and names what was skipped, by whom and why', () => {
     expect(valueOf({})?.value).toEqual({ kind: 'not given', why: 'the plan has no list' });
     const left = valueOf({
       plan: listed,
