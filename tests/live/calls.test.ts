@@ -203,7 +203,7 @@ describe('at a moment', () => {
       return { kind: 'fix', body: 'jumper', position: salt.mission.exit.position, height_m, t };
     };
     const events = [exit, fix(98, 20_600), fix(100, 20_000)];
-    const now = called({ of: { ...salt, windSources: [] }, plan: calm as Mission, before_s: -100, events });
+    const now = called({ of: { ...salt, windSources: [] }, plan: calm, before_s: -100, events });
     const values = now.ready.find((one) => one.key === 'speed')?.values ?? {};
     // The pair of fixes says 300 m/s at the second; the speed of sound is √(1.4 · 287.053 · 216.65) = 295.07 m/s.
     expect(Math.abs(Number(values['speed_mps']) - 300)).toBeLessThan(3);
