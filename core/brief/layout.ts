@@ -82,6 +82,27 @@ export function formHeight_mm(section: BriefSection | null, marks: Marks | null,
   return face.height * (HEADING_MM + section.items.reduce((sum, item) => sum + row(item), 0));
 }
 
+/** Of a column's letters as many are counted on: words do not fill a narrow line. */
+const FILLED = 0.8;
+
+/**
+ * A table whose rows are alike: its columns share the width by the longest that each holds, so a short row wraps where
+ * another made its column narrow.
+ */
+export function tableHeight_mm({ title, items, columns = [] }: BriefSection, marks: Marks | null, face: Face): number {
+  const rows = items.map((item) => [item.label, ...(item.cells ?? [item.text])]);
+  const longest = columns.map((_, k) => Math.max(1, ...rows.map((cells) => cells[k]?.length ?? 0)));
+  const all = longest.reduce((sum, length) => sum + length, 0);
+  const letters = longest.map((length) => (FILLED * length * (WIDE * face.letters)) / Math.max(all, WIDE * FILLED));
+  const linesIn = (cells: readonly string[]): number =>
+    Math.max(1, ...cells.map((cell, k) => Math.ceil(cell.length / Math.max(1, letters[k] ?? 1))));
+  const heights = items.map(
+    (item, i) => ROW_MM + LINE_MM * (linesIn(rows[i] ?? []) - 1) + wasHeight(item, WIDE * FILLED, marks, face),
+  );
+  const head = HEADING_MM * linesOf(title, WIDE * FILLED, face) + 2 * SMALL_LINE_MM;
+  return face.height * heights.reduce((sum, one) => sum + one, head);
+}
+
 /** What is left of a page above its footer; negative: it runs over. */
 export const roomOn_mm = (used_mm: number, face: Face): number => PAGE_MM - used_mm - face.height * FOOTER_MM;
 

@@ -3,7 +3,7 @@
 import { isOpen, listsAt, type ItemNow, type ListNow } from '../log/lists.ts';
 import { MISSING, number } from '../words/numbers.ts';
 import { clock } from '../words/times.ts';
-import { roomOn_mm, sectionHeight_mm, type Face } from './layout.ts';
+import { roomOn_mm, tableHeight_mm, type Face } from './layout.ts';
 import type { Marks } from './changes.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import { row, type Facts } from './sheet.ts';
@@ -66,7 +66,7 @@ export function listPages(
   const pages: BriefSection[][] = [];
   let page: BriefSection[] = [];
   const used = (more: BriefSection): number =>
-    [...page, more].reduce((sum, one) => sum + sectionHeight_mm(one, false, marks, face), header_mm);
+    [...page, more].reduce((sum, one) => sum + tableHeight_mm(one, marks, face), header_mm);
   for (const section of sections.filter(isList)) {
     let begun: BriefSection = { ...section, items: [] };
     for (const item of section.items) {
