@@ -210,7 +210,7 @@ describeBrowser('the advice', () => {
     // What stands far down the panel, and what is only said there, makes the page no longer than the window.
     expect(await page.evaluate(() => document.documentElement.scrollHeight - window.innerHeight)).toBe(0);
     // Its name says what it is a number of, and from its sentence a way leads to the field.
-    await section.getByRole('button', { name: /% in zone, best anywhere$/ }).press('Enter');
+    await section.getByRole('button', { name: /% (± \d+ )?in zone, best anywhere$/ }).press('Enter');
     await page.getByRole('button', { name: /^target Mill Meadow/ }).press('Enter');
     await poll(() => page.locator('[data-field="canopy.zone"]').evaluate((el) => el === document.activeElement)).toBe(
       true,
