@@ -16,18 +16,24 @@ import { chanceOf, edgeOf, exitAt, roomOf, type ExitLine, type LineSearch, type 
  * window. `few`: where the word cannot wait; `window`: without the zones; `none`: where only the word is wanted.
  */
 export type Beside = 'all' | 'few' | 'window' | 'none';
-/** Members of a descent that is flown beside the planned one's, as a share of those and at most. */
-const BESIDE_PART: Readonly<Record<Beside, number>> = { all: 1, few: 1 / 4, window: 1, none: 1 / 4 };
-const BESIDE_MEMBERS = 500;
-/** Where the zones that are not steered to are left out. */
-export const WORD_ONLY: ReadonlySet<Beside> = new Set(['window', 'none']);
-/** Of the sample, at an end of the window: first few, to come near; then as many as tell a chance of 80 % to 1.3 %. */
-const EDGE_PARTS: Readonly<Record<Beside, readonly number[]>> = {
-  all: [1 / 4, 1 / 2],
-  few: [1 / 4],
-  window: [1 / 4, 1 / 2],
-  none: [],
+/**
+ * zones   whether the zones that are not steered to are flown and looked at
+ * part    members of a descent beside the planned one, as a share of its own and at most `BESIDE_MEMBERS`
+ * ends    of the sample, at an end of the window: first few, to come near; then as many as tell a chance of 80 % to
+ *         1.3 %
+ */
+interface BesideRow {
+  readonly zones: boolean;
+  readonly part: number;
+  readonly ends: readonly number[];
+}
+export const BESIDE: Readonly<Record<Beside, BesideRow>> = {
+  all: { zones: true, part: 1, ends: [1 / 4, 1 / 2] },
+  few: { zones: true, part: 1 / 4, ends: [1 / 4] },
+  window: { zones: false, part: 1, ends: [1 / 4, 1 / 2] },
+  none: { zones: false, part: 1 / 4, ends: [] },
 };
+const BESIDE_MEMBERS = 500;
 /** An estimate that promises all of this share of its best room where too few land tells no nearer place. */
 const NEAR_THE_BEST = 0.95;
 
@@ -38,7 +44,7 @@ export class Flyer {
   readonly #hazards: readonly Hazard[];
   readonly #target: string | null;
   readonly #count: number;
-  readonly #beside: Beside;
+  readonly #beside: BesideRow;
   readonly #besideCount: number;
 
   constructor(setup: EnsembleSetup, mission: Mission, target: string | null, count: number, beside: Beside) {
@@ -47,8 +53,8 @@ export class Flyer {
     this.#hazards = mission.hazards ?? [];
     this.#target = target;
     this.#count = count;
-    this.#beside = beside;
-    this.#besideCount = Math.min(Math.ceil(BESIDE_PART[beside] * count), BESIDE_MEMBERS);
+    this.#beside = BESIDE[beside];
+    this.#besideCount = Math.min(Math.ceil(this.#beside.part * count), BESIDE_MEMBERS);
   }
 
   /**
@@ -58,7 +64,7 @@ export class Flyer {
     if (statistics === null) return option;
     const inZone: Record<string, Share> = { ...statistics.inZone };
     const { scenario } = this.#setup;
-    if (!WORD_ONLY.has(this.#beside) && driftScenario(scenario) !== scenario) {
+    if (this.#beside.zones && driftScenario(scenario) !== scenario) {
       for (const zone of this.#zones) {
         if (zone.name === this.#target) continue;
         const there = yield* this.#fly(steeredTo(scenario, zone), this.#besideCount);
@@ -126,7 +132,7 @@ export class Flyer {
     };
     let last: FlownExit = from;
     let end = yield* endBy(last);
-    for (const part of EDGE_PARTS[this.#beside]) {
+    for (const part of this.#beside.ends) {
       if (end === null) return null;
       last = { asked: end, flown: yield* this.#counted(end, Math.ceil(part * this.#count)) };
       end = yield* endBy(last);

@@ -15,7 +15,7 @@ import type { Mission } from '../plan/schema.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
 import { endurances, type Endurance } from '../mission/endurance.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
-import { Flyer, WORD_ONLY, type Beside } from './flown.ts';
+import { BESIDE, Flyer, type Beside } from './flown.ts';
 import { driftSample, driftScenario, ExitJudge, judgeExits, type ExitOption } from './exits.ts';
 import {
   isDeadly,
@@ -81,7 +81,7 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   const { judge, planned, line, carrier, left } = found;
   const fits = yield* zoneFits(situation, outlook, planned ?? line.best, {
     roads: options.roads,
-    zones: !WORD_ONLY.has(options.beside) ? zones : zones.filter((zone) => zone.name === judge.target),
+    zones: BESIDE[options.beside].zones ? zones : zones.filter((zone) => zone.name === judge.target),
   });
   const rest = {
     zone: judge.target,

@@ -1,5 +1,6 @@
 // The lead's lists on paper: each item with who answers it, a box and a line for the time. What the log has already is
 // marked with its time; the rest is written by hand when the window is not at hand.
+import { unusedName } from '../base/unusedName.ts';
 import { isOpen, listsAt, type ItemNow, type ListNow } from '../log/lists.ts';
 import { MISSING, number } from '../words/numbers.ts';
 import { clock } from '../words/times.ts';
@@ -21,9 +22,10 @@ export const isList = ({ key }: BriefSection): boolean => key.startsWith(LIST_KE
 
 export const listSections = ({ source }: Facts): BriefSection[] => {
   const { mission, state } = source.situation;
+  // Keys are compared between versions; of two things of one name the second is told apart.
   const keys = new Set<string>();
   return listsAt(mission.lists, state).map((list) => ({
-    key: unusedKey(`${LIST_KEY}${list.name}`, keys),
+    key: unusedName(`${LIST_KEY}${list.name}`, keys),
     title: list.note === null ? list.name : `${list.name} (${list.note})`,
     read: false,
     columns: COLUMNS,
@@ -34,7 +36,7 @@ export const listSections = ({ source }: Facts): BriefSection[] => {
 function itemRow(list: ListNow, item: ItemNow, i: number, keys: Set<string>): BriefItem {
   const { state, gates } = item;
   const name = gates ? `${item.name} (GO waits for it)` : item.name;
-  const key = unusedKey(`${LIST_KEY}${list.name}.${item.name}`, keys);
+  const key = unusedName(`${LIST_KEY}${list.name}.${item.name}`, keys);
   const [box, words] = onPaper(item);
   const cells = [name, item.who ?? MISSING, box, words];
   return { ...row(key, number(i + 1), cells), ...(gates && isOpen(state) ? { strong: true } : {}) };
@@ -46,14 +48,6 @@ function onPaper({ state }: ItemNow): readonly [box: string, words: string] {
   const by = state.by === null ? '' : `, ${state.by}`;
   if (state.kind === 'read back') return [TICKED_BOX, `${clock(state.at_s)}${by}`];
   return [EMPTY_BOX, `skipped ${clock(state.at_s)}${by}: ${state.reason ?? 'no reason given'}`];
-}
-
-/** Keys are compared between versions; of two things of one name the second is told apart. */
-function unusedKey(wanted: string, keys: Set<string>): string {
-  let key = wanted;
-  for (let n = 2; keys.has(key); n++) key = `${wanted} (${n})`;
-  keys.add(key);
-  return key;
 }
 
 /** The lists by page: one that is longer than what is left of a page goes on on the next under the same title. */

@@ -1,5 +1,6 @@
 // The cases of a mission: named what-ifs, each a small change to the plan with a sign, a weight and an ensemble of its
 // own. What the mission's `cases` say edits the defaults of `caseKinds.ts`; weights are brought to a sum of 1.
+import { unusedName } from '../base/unusedName.ts';
 import { isoOf } from '../base/plainNumbers.ts';
 import { balloonFix, carrierAt, carrierPath, type CarrierPath, type CarrierPoint } from '../descent/carrier.ts';
 import { withCarrier } from '../descent/carrierError.ts';
@@ -181,11 +182,9 @@ function patch(
 function uniqueNames(drafts: readonly Draft[], say: (text: string) => void): Draft[] {
   const taken = new Set<string>();
   return drafts.map((one) => {
-    let { name } = one;
-    for (let n = 2; taken.has(name); n++) name = `${one.name} (${n})`;
+    const name = unusedName(one.name, taken);
     if (name !== one.name)
       say(`cases: the name "${one.name}" occurs twice; expected one name per case; the second is called "${name}"`);
-    taken.add(name);
     return { ...one, name };
   });
 }

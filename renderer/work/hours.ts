@@ -4,6 +4,7 @@ import { computed, effect } from '@preact/signals';
 import { answerOf, whenAsks } from '../../core/work/work.ts';
 import type { WorkerLike } from '../../core/work/pool.ts';
 import type { Store } from '../state/derived/store.ts';
+import { until } from '../state/stored/until.ts';
 import type { WhenQuestion } from '../state/stored/when.ts';
 
 /** Answers its own end. */
@@ -66,14 +67,4 @@ async function work(store: Store, question: WhenQuestion, worker: WorkerLike): P
 }
 
 /** The verdict of the moment goes first: while it is being checked no further hour is begun. */
-async function wordStands({ verdict }: Store): Promise<void> {
-  const stands = computed(() => verdict.value.kind !== 'checking');
-  if (stands.peek()) return;
-  await new Promise<void>((resolve) => {
-    const end = effect(() => {
-      if (!stands.value) return;
-      resolve();
-      queueMicrotask(() => end());
-    });
-  });
-}
+const wordStands = ({ verdict }: Store): Promise<void> => until(() => verdict.value.kind !== 'checking');

@@ -6,6 +6,7 @@ import { contoursOf } from '../../core/descent/density.ts';
 import { statisticsOf } from '../../core/descent/statistics.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { SpreadAsked, SpreadPicture } from '../state/stored/decision.ts';
+import { until } from '../state/stored/until.ts';
 import { Latest } from './latest.ts';
 import { pictureDrawn } from './marks.ts';
 
@@ -34,16 +35,6 @@ export function pictureOf({ members, total }: Progress, { zones, hazards }: Spre
   };
 }
 
-/** Until something is so; `so` reads signals. */
-const once = (so: () => boolean): Promise<void> =>
-  new Promise((resolve) => {
-    const end = effect(() => {
-      if (!so()) return;
-      resolve();
-      queueMicrotask(() => end());
-    });
-  });
-
 /** Runs until its answer is called. */
 export function watchSpread(store: Store, makeWorker: () => WorkerLike): () => void {
   const makePool = (): EnsemblePool => new EnsemblePool(Array.from({ length: workerCount() }, makeWorker));
@@ -57,7 +48,7 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike): () => v
         if (progress.done > FIRST) return;
         // More is flown when the first picture stands on the screen and the word, which a person waits for, has come.
         await pictureDrawn();
-        await once(() => store.verdict.value.kind !== 'checking' || store.spreadAsked.value !== asked);
+        await until(() => store.verdict.value.kind !== 'checking' || store.spreadAsked.value !== asked);
       },
       done: () => (decision.run.value = 'done'),
       fault: (why) => {

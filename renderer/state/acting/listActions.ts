@@ -1,12 +1,12 @@
 // The lead's lists by one key an item: read back, skipped with its reason, taken back. Each is an event of the log; the
 // focus goes on to the next open item by itself, so that nobody has to look.
-import { effect } from '@preact/signals';
 import type { Check, LogEvent } from '../../../core/log/events.ts';
 import { isOpen, listsAt, type ItemNow, type ListNow } from '../../../core/log/lists.ts';
 import { LISTS } from '../../../core/plan/library.ts';
 import type { LeadList } from '../../../core/plan/schema.ts';
 import type { Store } from '../derived/store.ts';
 import { at, put, type Json } from '../stored/json.ts';
+import { until } from '../stored/until.ts';
 import { append, editOnce, say } from './actions.ts';
 import { focusWhenDrawn } from './focus.ts';
 
@@ -72,14 +72,7 @@ function heard(store: Store, list: string, item: string, before: number): Promis
   const path = store.file.peek()?.path;
   const isOurs = (event: LogEvent): boolean =>
     event.seq > before && event.kind === 'check' && event.list === list && event.item === item;
-  return new Promise((resolve) => {
-    const stop = effect(() => {
-      if (!store.log.value.some(isOurs) && store.file.value?.path === path) return;
-      resolve();
-      // Not from within its own first run.
-      queueMicrotask(() => stop());
-    });
-  });
+  return until(() => store.log.value.some(isOurs) || store.file.value?.path !== path);
 }
 
 const itemsNow = (store: Store, name: string): readonly ItemNow[] => {
