@@ -410,7 +410,7 @@ const NAMED_ITEMS = 3;
 
 function listItems({ situation, left }: LimitFacts): LimitValue {
   if (left) return notGiven(LEFT);
-  const lists = listsAt(situation.mission.lists, situation.state);
+  const lists = listsAt(situation.mission, situation.state);
   if (lists.length === 0) return notGiven('the plan has no list');
   const gating = lists.flatMap(({ items }) => items).filter(({ gates }) => gates);
   if (gating.length === 0) return notGiven('no item of the lists holds the word');

@@ -24,7 +24,7 @@ export const listSections = ({ source }: Facts): BriefSection[] => {
   const { mission, state } = source.situation;
   // Keys are compared between versions; of two things of one name the second is told apart.
   const keys = new Set<string>();
-  return listsAt(mission.lists, state).map((list) => ({
+  return listsAt(mission, state).map((list) => ({
     key: unusedName(`${LIST_KEY}${list.name}`, keys),
     title: list.note === null ? list.name : `${list.name} (${list.note})`,
     read: false,
@@ -44,7 +44,7 @@ function itemRow(list: ListNow, item: ItemNow, i: number, keys: Set<string>): Br
 
 /** The box and what stands beside it. */
 function onPaper({ state }: ItemNow): readonly [box: string, words: string] {
-  if (state.kind === 'open' || state.kind === 'withdrawn') return [EMPTY_BOX, BLANK];
+  if (state.kind === 'open' || state.kind === 'withdrawn' || state.kind === 'too old') return [EMPTY_BOX, BLANK];
   const by = state.by === null ? '' : `, ${state.by}`;
   if (state.kind === 'read back') return [TICKED_BOX, `${clock(state.at_s)}${by}`];
   return [EMPTY_BOX, `skipped ${clock(state.at_s)}${by}: ${state.reason ?? 'no reason given'}`];

@@ -19,12 +19,14 @@ export function gapsIn(log: readonly LogEvent[], at_s: number): LogGap[] {
   let gaps: LogGap[] = [];
   let before: number | null = null;
   for (const event of log) {
-    // An event that came later says nothing of what was missing then.
-    if (factsOf(event).at_s <= at_s) {
-      if (before !== null && event.seq > before + 1) gaps.push({ first: before + 1, last: event.seq - 1 });
-      if (answers(event, LOG_CHECK)) gaps = [];
-    }
+    const gap: LogGap | null =
+      before !== null && event.seq > before + 1 ? { first: before + 1, last: event.seq - 1 } : null;
     before = event.seq;
+    const isAnswer = answers(event, LOG_CHECK);
+    // An event that came later says nothing of what was missing then. Few are asked for their time: of 50 000 that
+    // costs more than all the rest.
+    if ((gap === null && !isAnswer) || !(factsOf(event).at_s <= at_s)) continue;
+    gaps = isAnswer ? [] : gap === null ? gaps : [...gaps, gap];
   }
   return gaps;
 }

@@ -15,7 +15,7 @@ export function ListsPanel(): JSX.Element | null {
   const mission = store.mission.value;
   const state = store.situation.value?.state;
   if (mission === null || state === undefined) return null;
-  const lists = listsAt(mission.lists, state);
+  const lists = listsAt(mission, state);
   const shown =
     lists.find(({ name }) => name === store.lists.chosen.value) ??
     lists.find(({ items }) => nextOpen(items, -1) >= 0) ??

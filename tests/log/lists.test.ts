@@ -31,9 +31,27 @@ function logOf(entries: readonly Entry[]) {
 }
 const END_S = Date.parse('2027-05-01T09:30:00Z') / 1000;
 const statesAt = (entries: readonly Entry[], at_s = END_S) =>
-  listsAt(plan.lists, missionAt(plan, logOf(entries), at_s)).map(({ items }) => items.map(({ state }) => state));
+  listsAt(plan, missionAt(plan, logOf(entries), at_s)).map(({ items }) => items.map(({ state }) => state));
 
 const before = (more: Entry = {}): Entry => ({ item: 'radio', list: 'Before', by: 'Lead', ...more });
+
+describe('what was read back for another attempt', () => {
+  it.each([
+    ['the same day', '2027-05-01T10:00:00Z', 'read back', false],
+    ['half a day later', '2027-05-01T21:01:00Z', 'read back', false],
+    ['a minute more than that', '2027-05-01T21:02:00Z', 'too old', true],
+    ['the next day', '2027-05-02T10:00:00Z', 'too old', true],
+  ])('is open again where the exit is %s', (_, time, kind, open) => {
+    const moved = { ...plan, exit: { ...plan.exit, time } };
+    const at_s = Date.parse(time) / 1000 - 600;
+    for (const said of ['read back', 'skipped'] as const) {
+      const log = logOf([before(said === 'skipped' ? { said, reason: 'no set' } : { said })]);
+      const state = listsAt(moved, missionAt(moved, log, at_s))[0]?.items[0]?.state;
+      expect(state?.kind).toBe(kind === 'read back' ? said : kind);
+      expect(state !== undefined && isOpen(state)).toBe(open);
+    }
+  });
+});
 
 describe('an item of a list', () => {
   const ROWS: readonly (readonly [what: string, entries: readonly Entry[], words: string, open: boolean])[] = [
@@ -109,12 +127,12 @@ describe('an item of a list', () => {
     const folding = new Folding();
     for (let n = 0; n <= log.length; n++) {
       const grown = folding.at(plan, log.slice(0, n), END_S);
-      expect(listsAt(plan.lists, grown)).toEqual(listsAt(plan.lists, missionAt(plan, log.slice(0, n), END_S)));
+      expect(listsAt(plan, grown)).toEqual(listsAt(plan, missionAt(plan, log.slice(0, n), END_S)));
     }
   });
 
   it('that was skipped is said with who and why', () => {
-    const item = listsAt(plan.lists, missionAt(plan, logOf([before({ said: 'skipped', reason: 'no set' })]), END_S))[0]
+    const item = listsAt(plan, missionAt(plan, logOf([before({ said: 'skipped', reason: 'no set' })]), END_S))[0]
       ?.items[0];
     if (item === undefined) throw new Error('the plan has this item');
     expect(itemSaid(item)).toBe('radio was skipped by Lead: no set');

@@ -1,6 +1,7 @@
 // What the window gives to the calls: an answer holds while only calls are logged, and no longer when anything else
 // comes in; nothing is said as current that is being worked out.
 import { describe, expect, it } from 'vitest';
+import { adviseOn } from '../../core/advice/advise.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { callsNow, correctionsDue, holdsStill } from '../../renderer/state/derived/calls.ts';
 import type { MomentAsked } from '../../renderer/state/stored/decision.ts';
@@ -42,6 +43,24 @@ describe('the window', () => {
     const why = new Map(now?.notCalled.map((one) => [one.key, one.why]));
     expect(why.get('exit')).toBe('the advice is being worked out: not called');
     expect(why.get('crews')).toBe('the crews are being worked out: not called');
+  });
+
+  it.each<readonly ['GO' | 'HOLD', boolean, boolean]>([
+    ['GO', true, false],
+    ['GO', false, true],
+    ['HOLD', true, true],
+  ])('calls a %s of few descents (%s) only where it cannot turn into a wrong GO', (word, rough, called) => {
+    const store = storeOf(inputsOf(loaded, NOW_MS));
+    const asked = store.momentAsked.value;
+    const situation = store.situation.value;
+    if (asked === null || situation === null) throw new Error('a mission is open');
+    const { advice, outlook, carrier, sensitivity } = adviseOn(situation, { members: 100 });
+    const answer = { advice: { ...advice, word }, prediction: outlook.prediction, carrier, sensitivity };
+    const stamp = { moment: 1, seq: asked.log.at(-1)?.seq ?? -1, plan: 1, at_s: asked.at_s };
+    store.decision.found.value = { asked, stamp, answer, rough };
+    const now = callsNow(store);
+    expect(now?.ready.some(({ key }) => key === 'exit')).toBe(called);
+    expect(now?.notCalled.some(({ key }) => key === 'exit')).toBe(!called);
   });
 
   it('counts on the tab what must be corrected', () => {

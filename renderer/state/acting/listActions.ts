@@ -77,7 +77,8 @@ function heard(store: Store, list: string, item: string, before: number): Promis
 
 const itemsNow = (store: Store, name: string): readonly ItemNow[] => {
   const state = store.situation.peek()?.state;
-  const lists = state === undefined ? [] : listsAt(store.mission.peek()?.lists, state);
+  const mission = store.mission.peek();
+  const lists = state === undefined || mission === null ? [] : listsAt(mission, state);
   return lists.find((one) => one.name === name)?.items ?? [];
 };
 

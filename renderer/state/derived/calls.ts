@@ -2,6 +2,7 @@
 // worked out again is a sentence, unless nothing came in since but calls themselves, which change no landing and no
 // crew.
 import { computed, type ReadonlySignal } from '@preact/signals';
+import type { Advice } from '../../../core/advice/advise.ts';
 import { callsAt, type CallsNow } from '../../../core/live/calls.ts';
 import type { CallMoment } from '../../../core/live/callOffers.ts';
 import { declination_deg } from '../../../core/earth/declination.ts';
@@ -24,15 +25,20 @@ function whyNoWord(verdict: Verdict): string {
   return words.charAt(0).toLowerCase() + words.slice(1);
 }
 
+/** A GO that is read aloud cannot be taken back by the full sample a second later. */
+const unlessRough = (advice: Advice, rough: boolean): CallMoment['advice'] =>
+  rough && advice.word === 'GO' ? 'the word is still of few descents' : advice;
+
 function adviceOf({ verdict, decision, momentAsked }: Store): CallMoment['advice'] {
   const now = verdict.value;
   const found = decision.found.value;
-  if (now.kind === 'current') return now.answer.advice;
+  if (now.kind === 'current') return unlessRough(now.answer.advice, now.rough);
   // That no answer came yet is no word; any other reason to hold is one to be said.
   if (decision.late.value) return whyNoWord(now);
   if (now.kind === 'hold') return { word: 'HOLD', because: [] };
   const asked = momentAsked.value;
-  if (found !== null && asked !== null && holdsStill(found.asked, asked)) return found.answer.advice;
+  if (found !== null && asked !== null && holdsStill(found.asked, asked))
+    return unlessRough(found.answer.advice, found.rough);
   return whyNoWord(now);
 }
 
