@@ -9,7 +9,7 @@ import { outlookOf, type Outlook } from '../descent/outlook.ts';
 import { scenarioOf, type Scenario } from '../descent/scenario.ts';
 import { NOBODY_IN_IT, spreadOf } from '../descent/spread.ts';
 import { landingsIn, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
-import type { FlownCase } from '../mission/caseOutlooks.ts';
+import { membersBeside, type FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf, releasePoint } from '../mission/cases.ts';
 import { clock, roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
@@ -40,6 +40,7 @@ export type OtherBody =
 export type FallingOther = Extract<OtherBody, { kind: 'falls' }>;
 
 interface OtherOptions {
+  /** Drawn descents of the jumper; each other body has `membersBeside`. */
   readonly members: number;
   readonly seed: number;
 }
@@ -104,8 +105,9 @@ function* otherInSteps(
   const own = { ...spreadOf(mission.uncertainty), ...NOBODY_IN_IT };
   const spread = state.marks.has('release') ? own : withCarrier(own, way, world, release.time_s);
   const setup = { scenario, error: outlook.error, spread, seed: options.seed ^ SEED_OF[name] };
-  const members = yield* new Ensemble(setup).inSteps(options.members);
-  const onItsWay = spread === own ? members : yield* new Ensemble({ ...setup, spread: own }).inSteps(options.members);
+  const count = membersBeside(options.members);
+  const members = yield* new Ensemble(setup).inSteps(count);
+  const onItsWay = spread === own ? members : yield* new Ensemble({ ...setup, spread: own }).inSteps(count);
   const statistics = statisticsOf(members, mission.landingZones ?? [], mission.hazards ?? []);
   return { kind: 'falls', name, release, outlook, members, onItsWay, statistics };
 }

@@ -9,7 +9,7 @@ import type { Point } from '../earth/plane.ts';
 import { windFrom } from '../base/units.ts';
 import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';
-import { weightedQuantile } from './scene.ts';
+import { weightedQuantiles } from './scene.ts';
 import { WALK_MPS, type Attached, type DriveSpeeds } from './ways.ts';
 import { nth, numberAt } from '../base/nth.ts';
 import { number, THIN, type Units } from '../words/numbers.ts';
@@ -269,10 +269,11 @@ export function summaryOf(times: Float64Array, targets: Targets, group: number |
     reached += w;
   });
   const used = all > 0 ? all : NaN;
+  const [p50_s = NaN, p95_s = NaN] = weightedQuantiles(times, weight, [0.5, 0.95]);
   return {
     mean_s: sum / reached,
-    p50_s: weightedQuantile(times, weight, 0.5),
-    p95_s: weightedQuantile(times, weight, 0.95),
+    p50_s,
+    p95_s,
     unreached: 1 - reached / used,
   };
 }

@@ -61,7 +61,7 @@ export interface Recovery {
 }
 
 interface RecoveryOptions {
-  /** Drawn descents in each case. */
+  /** Drawn descents of the case as planned; of each other half as many (`membersBeside`). */
   readonly members: number;
   readonly seed: number;
   /** GeoJSON of the mission's roads as it was loaded, unchecked; null without any. */

@@ -125,7 +125,7 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
     frame,
     landing,
     touchdown_s,
-    touchdown_s_p95: weightedQuantile(jumper.touchdown_s, jumper.weight, 0.95),
+    touchdown_s_p95: weightedQuantiles(jumper.touchdown_s, jumper.weight, [0.95])[0] ?? NaN,
     crews,
     jumper,
     gondola,
@@ -259,14 +259,14 @@ function latticeFor(
   return latticeOver(west, south, east, north);
 }
 
-/** The value below which a share of the weight lies. */
-export function weightedQuantile(values: Float64Array, weight: Float64Array, share: number): number {
-  const order = Array.from(values.keys()).sort((a, b) => nth(values, a) - nth(values, b));
+/** The value below which each share of the weight lies, shares rising; NaN where nothing weighs. */
+export function weightedQuantiles(values: Float64Array, weight: Float64Array, shares: readonly number[]): number[] {
+  const weighing = Int32Array.from(values.keys()).filter((k) => nth(weight, k) > 0);
+  const order = weighing.sort((a, b) => nth(values, a) - nth(values, b));
   const total = weight.reduce((sum, w) => sum + w, 0);
-  let held = 0;
-  for (const k of order) {
-    held += nth(weight, k);
-    if (held >= share * total - 1e-12) return nth(values, k);
-  }
-  return NaN;
+  let [held, next] = [0, 0];
+  return shares.map((share) => {
+    while (next < order.length && held < share * total - 1e-12) held += nth(weight, order[next++] ?? 0);
+    return next === 0 ? NaN : nth(values, order[next - 1] ?? 0);
+  });
 }

@@ -82,7 +82,7 @@ export class Moment {
     return found;
   }
 
-  /** `members`: drawn descents in each case. */
+  /** `members`: drawn descents of the case as planned (`membersBeside`). */
   *recovered(members: number): Steps<Recovery> {
     const known = this.#recovered.get(members);
     if (known !== undefined) return known;

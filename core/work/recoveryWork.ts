@@ -150,7 +150,7 @@ export class RecoveryBench {
     this.#older.clear();
   }
 
-  /** `members`: drawn descents in each case. */
+  /** `members`: drawn descents of the case as planned (`membersBeside`). */
   *recovery(moment: Moment, members: number): Steps<RecoveryAnswer> {
     const found = yield* moment.recovered(members);
     this.#scene = found.scene;

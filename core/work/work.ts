@@ -81,7 +81,7 @@ export type Ask =
     }
   /** What would change the word. */
   | { readonly kind: 'edges'; readonly members: number }
-  /** `members`: drawn descents in each case. */
+  /** `members`: drawn descents of the case as planned (`membersBeside`). */
   | { readonly kind: 'recovery'; readonly members: number }
   | { readonly kind: 'brief'; readonly members: number }
   /** Of the brief that was asked for last. */

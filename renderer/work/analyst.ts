@@ -18,8 +18,8 @@ import { Latest } from './latest.ts';
 /** Sample of the first word and of the one that stays. */
 export const ROUGH = 400;
 export const FULL = BRIEF_OPTIONS.members;
-/** Drawn descents in each case: as many as the brief of the command line draws, so that both say the same. */
-export const CASE_MEMBERS = 500;
+/** Drawn descents in the case as planned: as many as the brief of the command line draws, so that both say the same. */
+export const CASE_MEMBERS = BRIEF_OPTIONS.caseMembers;
 
 interface Question {
   readonly asked: MomentAsked;
@@ -228,8 +228,10 @@ export function watchMoment(store: Store, makeWorker: () => WorkerLike, changed:
   const endAsking = effect(() => {
     const asked = store.momentAsked.value;
     if (asked === null || before?.path !== asked.path) forget(store);
-    if (asked === null) late.nothing();
-    else if (asked !== before) {
+    if (asked === null) {
+      late.nothing();
+      recovery.working.value = null;
+    } else if (asked !== before) {
       late.asked(asked);
       recovery.working.value = 'Waiting for the advice…';
     }

@@ -46,9 +46,12 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike): () => v
       answer: async (progress, asked) => {
         decision.spread.value = pictureOf(progress, asked);
         if (progress.done > FIRST) return;
-        // More is flown when the first picture stands on the screen and the word, which a person waits for, has come.
+        // More is flown when the first picture stands on the screen and what a person waits for has come: the word, and
+        // the crews' board of this moment.
         await pictureDrawn();
         await until(() => store.verdict.value.kind !== 'checking' || store.spreadAsked.value !== asked);
+        const moment = store.momentAsked.peek();
+        await until(() => store.recovery.working.value === null || store.momentAsked.value !== moment);
       },
       done: () => (decision.run.value = 'done'),
       fault: (why) => {

@@ -58,7 +58,7 @@ describe('against brute force on a grid of 250 m and against random places', () 
 
   it('times from a place are those from the landings outward', () => {
     const { situation, roads } = randomMission(4);
-    const scene = sceneWith(situation, roads, 6);
+    const scene = sceneWith(situation, roads, 12);
     let compared = 0;
     for (const { reach } of mainTeam(scene).movers) {
       const places = [
