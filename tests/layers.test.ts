@@ -31,6 +31,7 @@ const ROOMS = [
   'recovery',
   'brief',
   'live',
+  'debrief',
   'work',
 ] as const;
 

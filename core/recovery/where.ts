@@ -33,17 +33,18 @@ export function whereOf(place: LonLat, zones: readonly LandingZone[]): Where {
   return nearest;
 }
 
-export function whereWords(where: Where, units: Units = PAPER_UNITS): string {
+/** `verb`: of what is said, at its beginning. */
+export function whereWords(where: Where, units: Units = PAPER_UNITS, verb = 'Lands'): string {
   switch (where.kind) {
     case 'inside':
-      return `Lands in ${where.zone}, ${distance(where.margin_m, units)} inside its edge`;
+      return `${verb} in ${where.zone}, ${distance(where.margin_m, units)} inside its edge`;
     case 'outside':
       return (
-        `Lands ${distance(where.short_m, units)} outside ${where.zone}, on its ` +
+        `${verb} ${distance(where.short_m, units)} outside ${where.zone}, on its ` +
         `${directionWords(where.bearing_deg)} side`
       );
     case 'no zones':
-      return 'Lands away from any zone: the plan names none';
+      return `${verb} away from any zone: the plan names none`;
     default:
       return never(where);
   }

@@ -6,6 +6,7 @@ import { edgesInSteps, type Edge } from '../advice/edges.ts';
 import { whatIf, type WhatIf } from '../advice/whatIf.ts';
 import type { Steps } from '../base/steps.ts';
 import { BRIEF_OPTIONS, sourceInSteps, type SourceMade } from '../brief/source.ts';
+import { debriefInSteps, type Debrief } from '../debrief/debrief.ts';
 import type { World } from '../descent/scenario.ts';
 import type { LogEvent } from '../log/events.ts';
 import { Folding } from '../log/fold.ts';
@@ -91,6 +92,12 @@ export class Moment {
     const found = yield* recoveryInSteps(this.situation, flown, { members, seed, roads });
     this.#recovered.set(members, found);
     return found;
+  }
+
+  /** What became of the descent; null before the log has its touchdown. */
+  *debrief(members: number): Steps<Debrief | null> {
+    const { mission, log, world, roads, seed } = this.of;
+    return yield* debriefInSteps({ mission, log, world, roads: roadLines(roads) }, { members, seed });
   }
 
   /** What a brief says; `caseMembers` as in `recovered`. */

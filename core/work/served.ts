@@ -25,6 +25,7 @@ const HOW: Readonly<Record<Ask['kind'], 'in steps' | 'at once' | 'between'>> = {
   'brief changes': 'in steps',
   'brief file': 'at once',
   'crew times': 'between',
+  debrief: 'in steps',
   when: 'at once',
   'when hours': 'in steps',
   alive: 'between',

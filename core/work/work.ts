@@ -7,6 +7,7 @@ import type { Edge } from '../advice/edges.ts';
 import type { WhatIf } from '../advice/whatIf.ts';
 import { When, type WhenAsked, type WhenHour } from '../advice/when.ts';
 import { Air } from '../air/air.ts';
+import type { Debrief } from '../debrief/debrief.ts';
 import type { CompiledBody } from '../descent/body.ts';
 import type { CarrierPath } from '../descent/carrier.ts';
 import { columnsOf, Ensemble, type EnsembleSetup } from '../descent/ensemble.ts';
@@ -91,6 +92,8 @@ export type Ask =
   /** Whether anybody is there. */
   | { readonly kind: 'alive' }
   | { readonly kind: 'brief file'; readonly wanted: BriefFile }
+  /** Of the moment's plan and its whole log, whatever the moment. */
+  | { readonly kind: 'debrief'; readonly members: number }
   | { readonly kind: 'when'; readonly job: WhenJob }
   /** Of the plan that was asked about last. */
   | { readonly kind: 'when hours'; readonly hours_s: readonly number[] }
@@ -114,6 +117,8 @@ export type Answer =
   | { readonly kind: 'brief'; readonly stamp: Stamp; readonly answer: BriefAnswer }
   | { readonly kind: 'brief changes'; readonly changes: readonly CrewChanges[] }
   | { readonly kind: 'brief file'; readonly file: BriefFileAnswer }
+  /** Null before the touchdown is in the log. */
+  | { readonly kind: 'debrief'; readonly debrief: Debrief | null }
   | { readonly kind: 'when'; readonly hours_s: readonly number[]; readonly problems: readonly string[] }
   | { readonly kind: 'when hours'; readonly hours: readonly WhenHour[] }
   /** A stop came before the answer. */
@@ -187,10 +192,8 @@ export class Workbench {
         const { advice, outlook, carrier, sensitivity } = yield* this.#now.advised(ask.members, ask.whatIf, ask.beside);
         return { kind: 'advice', stamp, answer: { advice, prediction: outlook.prediction, carrier, sensitivity } };
       }
-      case 'edges': {
-        const { stamp } = this.#now.of;
-        return { kind: 'edges', stamp, edges: yield* this.#now.edges(ask.members) };
-      }
+      case 'edges':
+        return { kind: 'edges', stamp: this.#now.of.stamp, edges: yield* this.#now.edges(ask.members) };
       case 'recovery': {
         const { stamp } = this.#now.of;
         return { kind: 'recovery', stamp, answer: yield* this.#recovery.recovery(this.#now, ask.members) };
@@ -205,6 +208,8 @@ export class Workbench {
         return { kind: 'brief changes', changes: yield* this.#recovery.changes(this.#now, ask.members, ask.held) };
       case 'brief file':
         return { kind: 'brief file', file: this.#recovery.file(ask.wanted) };
+      case 'debrief':
+        return { kind: 'debrief', debrief: yield* this.#now.debrief(ask.members) };
       case 'when': {
         const { onTerrain, ...job } = ask.job;
         this.#when = new When({ ...job, log: this.#log, terrain: onTerrain ? this.#terrain : null });

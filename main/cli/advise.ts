@@ -21,7 +21,7 @@ import { askMission, situationOf, wholeNumber } from './ask.ts';
 import { REFUSED, type Output } from './output.ts';
 import { recoveryText } from './recoveryText.ts';
 
-/** Drawn descents of the case as planned: a case's time to the crews is known to some per cent, and ten take a second. */
+/** Drawn descents of the case as planned: a case's time to the crews is known to some per cent, ten take a second. */
 const CASE_MEMBERS_MAX = 500;
 
 export async function runAdvise(args: readonly string[], output: Output): Promise<number> {

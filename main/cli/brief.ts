@@ -238,7 +238,8 @@ export const bundledFace = (): string =>
     )
     .join('');
 
-async function deliver(answer: string | Uint8Array, out: string | undefined, output: Output): Promise<number> {
+/** Writes an answer to a file, or shows it; answers the exit status. */
+export async function deliver(answer: string | Uint8Array, out: string | undefined, output: Output): Promise<number> {
   if (out === undefined) {
     output.print(typeof answer === 'string' ? answer : '');
     return 0;

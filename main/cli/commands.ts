@@ -39,7 +39,7 @@ export const commands: readonly Command[] = [
     usage: `  plumbline advise FILE.mission.json [--at TIME] [--members N] [--seed N] [--json]
 
   --at TIME     the mission at this time, ISO 8601 UTC; default: the newest event of its log
-  --members N   how many descents are drawn (2000); at most 500 of each case
+  --members N   how many descents are drawn (2000); at most 500 of a case
   --seed N      seed of the draws (1)
   --json        one JSON value and nothing else`,
     run: async (args, output) => (await import('./advise.ts')).runAdvise(args, output),
@@ -73,7 +73,7 @@ export const commands: readonly Command[] = [
   --since TIME      marks what changed since the brief of that time; radio: only the corrections.
                     Default: a crew's page marks what changed since the version that it acknowledged
   --table TABLE     for csv: cases, members (every drawn landing), levels (the winds)
-  --members N       how many descents are drawn of each case (500)
+  --members N       how many descents are drawn of the case as planned, twice those of another (500)
   --seed N          seed of the draws (1)`,
     run: async (args, output) => (await import('./brief.ts')).runBrief(args, output),
   },
@@ -100,6 +100,17 @@ export const commands: readonly Command[] = [
   --seed N           seed of the draws (1)
   --json             one JSON object per step: at, phases, landing, ellipses, alerts`,
     run: async (args, output) => (await import('./follow.ts')).runFollow(args, output),
+  },
+  {
+    name: 'debrief',
+    summary: 'after the touchdown: expected against actual, winds used and found, calls, corrections, crews',
+    usage: `  plumbline debrief FILE.mission.json [--format FORMAT] [--out PATH] [--members N] [--seed N]
+
+  --format FORMAT   text, html, pdf (needs --out), json, csv (the log as a table) (text)
+  --out PATH        the file to write; default: standard output
+  --members N       how many descents are drawn of each moment (400)
+  --seed N          seed of the draws (1)`,
+    run: async (args, output) => (await import('./debrief.ts')).runDebrief(args, output),
   },
   {
     name: 'winds',

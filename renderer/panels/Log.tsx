@@ -1,56 +1,14 @@
 // What happened, newest first: time, who, what. Only ever added to.
-import { statedHeight } from '../../core/words/lengths.ts';
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import { never } from '../../core/base/problem.ts';
 import type { JSX } from 'preact';
 import type { LogEvent } from '../../core/log/events.ts';
-import { checkWords } from '../../core/log/lists.ts';
+import { eventWords } from '../../core/log/eventWords.ts';
 import { useStore } from '../context.ts';
 import { age, clock, offsetName } from '../../core/words/times.ts';
 import type { HostClock } from '../../main/contract.ts';
-import { speed, directionWords } from '../../core/words/winds.ts';
-import type { Units } from '../../core/words/numbers.ts';
-import { Word } from '../parts/buttons.tsx';
-
-function words(event: LogEvent, units: Units): string {
-  switch (event.kind) {
-    case 'wind-report':
-      return `wind from ${directionWords(event.from_deg)}, ${speed(event.speed_mps, units)}${heightOf(event, units)}`;
-    case 'correction':
-      return (
-        `corrects ${event.corrects}: wind from ${directionWords(event.from_deg)}, ` +
-        `${speed(event.speed_mps, units)}${heightOf(event, units)}`
-      );
-    case 'withdrawal':
-      return `withdraws ${event.of}${event.reason === undefined ? '' : `: ${event.reason}`}`;
-    case 'confirmation':
-      return `confirms ${event.of}`;
-    case 'annulment':
-      return `annuls event ${event.of}${event.reason === undefined ? '' : `: ${event.reason}`}`;
-    case 'fix':
-      return `fix of ${event.body}${event.height_m === undefined ? '' : ` at ${statedHeight(event, units)}`}`;
-    case 'mark':
-      return `mark: ${event.mark}`;
-    case 'advice':
-    case 'decision':
-    case 'note':
-      return event.kind === 'note' ? event.text : `${event.kind}: ${event.text}`;
-    case 'call':
-      return `call${event.to === undefined ? '' : ` to ${event.to}`}: ${event.text}`;
-    case 'check':
-      return checkWords(event);
-    default:
-      return never(event);
-  }
-}
-
-function heightOf(
-  event: { readonly height_m?: number | undefined; readonly agl_m?: number | undefined },
-  units: Units,
-): string {
-  return event.height_m === undefined && event.agl_m === undefined ? '' : `, at ${statedHeight(event, units)}`;
-}
+import { Act, Word } from '../parts/buttons.tsx';
+import { writeDebrief, writeLogTable } from '../state/acting/recoveryActions.ts';
 
 const byOf = (event: LogEvent): string => ('by' in event && typeof event.by === 'string' ? event.by : '');
 
@@ -79,6 +37,37 @@ function ComputersClock(): JSX.Element | null {
   );
 }
 
+/** What is made of the log: files beside the mission. */
+function LogFiles(): JSX.Element {
+  const store = useStore();
+  const { recovery } = store;
+  const writing = recovery.writing.value;
+  const down = store.expected.value?.from === 'touchdown';
+  const ready = down && writing === null && recovery.debrief.value !== null;
+  return (
+    <section aria-labelledby="log-files">
+      <h2 id="log-files">Afterwards</h2>
+      <div class="file-row" role="group" aria-label="Made of the log">
+        <Act disabled={!ready || store.about.value?.pdf === false} onClick={() => void writeDebrief(store, true)}>
+          Debrief, PDF
+        </Act>
+        <Act disabled={!ready} onClick={() => void writeDebrief(store, false)}>
+          Debrief, HTML
+        </Act>
+        <Word small disabled={writing !== null} onClick={() => void writeLogTable(store)}>
+          Log, CSV
+        </Word>
+      </div>
+      <p class="small quiet" role="status">
+        {writing ??
+          (down
+            ? 'Expected against actual, winds used and found, calls, corrections, crews.'
+            : 'A debrief can be made once the touchdown and its place are in the log.')}
+      </p>
+    </section>
+  );
+}
+
 /** A long log is drawn a page at a time. */
 const PAGE = 200;
 
@@ -102,6 +91,7 @@ export function LogPanel(): JSX.Element {
   return (
     <>
       <ComputersClock />
+      <LogFiles />
       <ol class="problems" aria-label="Log, newest first">
         {newest.map((event) => (
           <li key={event.seq}>
@@ -109,7 +99,7 @@ export function LogPanel(): JSX.Element {
               {event.seq} · {clock(Date.parse(event.at) / 1000, units)}
               {byOf(event) === '' ? '' : ` · ${byOf(event)}`}
             </div>
-            {words(event, units)}
+            {eventWords(event, units)}
           </li>
         ))}
       </ol>

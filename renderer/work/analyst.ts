@@ -3,6 +3,7 @@
 // else what would change the word.
 import { computed, effect } from '@preact/signals';
 import { BRIEF_OPTIONS } from '../../core/brief/source.ts';
+import { DEBRIEF_MEMBERS, type Debrief } from '../../core/debrief/debrief.ts';
 import type { AdvisedBeside } from '../../core/advice/advise.ts';
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import type { MomentOf } from '../../core/work/moment.ts';
@@ -244,14 +245,28 @@ export function watchMoment(store: Store, makeWorker: () => WorkerLike, changed:
     if (answer === null) throw new Error('the plan changed meanwhile');
     return answer.file;
   };
+  recovery.debrief.value = () => debriefOf(store, new Analyst(makeWorker()));
   return () => {
     endAsking();
     endTrying();
     recovery.files.value = null;
+    recovery.debrief.value = null;
     latest.want(null);
     late.nothing();
     analyst.end();
   };
+}
+
+/** By a worker of its own, so that neither the word nor time that goes on ends it. */
+async function debriefOf(store: Store, own: Analyst): Promise<Debrief | null> {
+  try {
+    const asked = store.momentAsked.peek();
+    if (asked === null) return null;
+    own.turnTo(asked);
+    return (await own.ask({ kind: 'debrief', members: DEBRIEF_MEMBERS }, 'debrief'))?.debrief ?? null;
+  } finally {
+    own.end();
+  }
 }
 
 /** Another mission's word and crews must not stand for a moment under this one's name. */

@@ -3,9 +3,12 @@
 import type { CrewPlace } from '../../../core/recovery/crewPlace.ts';
 import { acknowledgementItem } from '../../../core/brief/changes.ts';
 import { inverse } from '../../../core/earth/geodesic.ts';
-import type { BriefFile } from '../../../core/work/recoveryWork.ts';
+import { logTable } from '../../../core/debrief/logTable.ts';
+import { debriefHtml } from '../../../core/debrief/pages.ts';
+import type { BriefFile, BriefFileAnswer } from '../../../core/work/recoveryWork.ts';
 import type { LonLat } from '../../../core/base/units.ts';
 import { append, edit, endEdit, say } from './actions.ts';
+import { faceAsData } from './briefFace.ts';
 import { CONTACT_AGAIN, CONTACT_LOST } from '../derived/contact.ts';
 import { moveTeam, setStandbys } from '../stored/edits.ts';
 import type { Store } from '../derived/store.ts';
@@ -78,12 +81,38 @@ export async function writeFile(
   name: string,
   printed: boolean = false,
 ): Promise<void> {
-  const path = store.file.peek()?.path;
   const ask = store.recovery.files.peek();
-  if (path === undefined || ask === null) return;
+  if (ask !== null) await write(store, name, () => ask(wanted), printed);
+}
+
+/** The debrief of the mission's log, as a page. */
+export async function writeDebrief(store: Store, printed: boolean): Promise<void> {
+  const ask = store.recovery.debrief.peek();
+  if (ask === null) return;
+  const page = async (): Promise<BriefFileAnswer> => {
+    const debrief = await ask();
+    if (debrief === null) throw new Error('the log has no touchdown with its place');
+    return { text: debriefHtml(debrief, await faceAsData()), problems: [] };
+  };
+  await write(store, printed ? 'debrief.pdf' : 'debrief.html', page, printed);
+}
+
+/** The log as a table for a spreadsheet. */
+export const writeLogTable = (store: Store): Promise<void> =>
+  write(store, 'log.csv', async () => ({ text: logTable(store.log.peek()), problems: [] }), false);
+
+/** Makes a file, writes it beside the mission, and says where, or why not. */
+async function write(
+  store: Store,
+  name: string,
+  make: () => Promise<BriefFileAnswer>,
+  printed: boolean,
+): Promise<void> {
+  const path = store.file.peek()?.path;
+  if (path === undefined) return;
   store.recovery.writing.value = `Writing ${name}…`;
   try {
-    const { text, problems } = await ask(wanted);
+    const { text, problems } = await make();
     const outcome = printed
       ? await store.desk.call('export/pdf', path, name, text)
       : await store.desk.call('export/write', path, name, new TextEncoder().encode(text));

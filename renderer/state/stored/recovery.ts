@@ -1,6 +1,7 @@
 // What a person sees of the recovery: the workers' answers, which cases stand on the map, the crew that is tried
 // somewhere else, and what of the brief is read. Nothing of it is in the plan.
 import { signal, type Signal } from '@preact/signals';
+import type { Debrief } from '../../../core/debrief/debrief.ts';
 import type { BoardRow } from '../../../core/recovery/crewBoard.ts';
 import type {
   BriefAnswer,
@@ -47,6 +48,8 @@ export interface RecoveryView {
   readonly changes: Signal<readonly CrewChanges[]>;
   readonly writing: Signal<string | null>;
   readonly part: Signal<BriefPart>;
+  /** Works the debrief out; it answers null before the touchdown is in the log. Null: nobody can be asked. */
+  readonly debrief: Signal<(() => Promise<Debrief | null>) | null>;
   /** Asks the worker for a page or an export of the brief that is shown. */
   readonly files: Signal<((wanted: BriefFile) => Promise<BriefFileAnswer>) | null>;
 }
@@ -66,6 +69,7 @@ export function createRecoveryView(): RecoveryView {
     changes: signal<readonly CrewChanges[]>([]),
     writing: signal<string | null>(null),
     part: signal<BriefPart>({ kind: 'sheet' }),
+    debrief: signal<(() => Promise<Debrief | null>) | null>(null),
     files: signal<((wanted: BriefFile) => Promise<BriefFileAnswer>) | null>(null),
   };
 }
