@@ -13,6 +13,7 @@ import { panelsAfterMap } from './frame.ts';
 import { keepUnsaved, logged, openPath, say } from './state/acting/actions.ts';
 import { catchUp, leapWatch, noteLeap, takeLogTrouble, watchFaults } from './state/acting/catchingUp.ts';
 import { listenToFeeds } from './state/acting/feeds.ts';
+import { watchReplay } from './state/acting/replay.ts';
 import { watchMoves } from './state/acting/moved.ts';
 import { createStore, type Store } from './state/derived/store.ts';
 import { createView, type Kept } from './state/stored/view.ts';
@@ -57,6 +58,7 @@ function follow(store: Store): void {
   desk.on('mission/offered', ({ path }) => void openPath(store, path));
   desk.on('host/said', ({ text }) => say(store, text, true));
   watchMoves(store);
+  watchReplay(store);
   startWork(store);
   listenToFeeds(store);
   // Once a second, on the second, as a clock should.

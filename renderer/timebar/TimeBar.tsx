@@ -7,6 +7,7 @@ import { age, clock, dayShown, date, duration } from '../../core/words/times.ts'
 import type { Units } from '../../core/words/numbers.ts';
 import { useSize } from '../parts/useSize.ts';
 import type { Store } from '../state/derived/store.ts';
+import { togglePlaying, turnReplaySpeed } from '../state/acting/replay.ts';
 import { lookChoices, nextOf, turnUnit } from '../state/stored/view.ts';
 import { spread } from '../winds/scale.ts';
 import { loggedMarks, plannedMarks, spanOf, type TimeMark, type Span } from './timeMarks.ts';
@@ -31,12 +32,38 @@ function Looking({ store }: { readonly store: Store }): JSX.Element {
       <div class="nowrap">
         Looking at <strong>{at}</strong>
       </div>
-      {moment === null ? null : (
-        <Word title="Alt+N" onClick={() => backToNow(store)}>
-          Back to now
-        </Word>
-      )}
+      <div class="nowrap">
+        <Replay store={store} />
+        {moment === null ? null : (
+          <Word title="Alt+N" onClick={() => backToNow(store)}>
+            Back to now
+          </Word>
+        )}
+      </div>
     </div>
+  );
+}
+
+function Replay({ store }: { readonly store: Store }): JSX.Element | null {
+  const { playing, speed } = store.replay;
+  if (store.log.value.length === 0) return null;
+  return (
+    <>
+      <Word
+        title="Alt+P"
+        aria-label={playing.value ? 'Pause the replay' : 'Play the log again'}
+        onClick={() => togglePlaying(store)}
+      >
+        {playing.value ? 'Pause' : 'Play'}
+      </Word>
+      <Word
+        title="Speed of the replay: change"
+        aria-label={`Replay at ${speed.value} times the speed; change`}
+        onClick={() => turnReplaySpeed(store)}
+      >
+        {speed.value}×
+      </Word>
+    </>
   );
 }
 

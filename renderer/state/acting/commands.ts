@@ -5,6 +5,7 @@ import { choose, redo, save, say, undo } from './actions.ts';
 import { ownClockOf } from '../stored/clock.ts';
 import { fieldSelector, focusOn, focusWhenDrawn } from './focus.ts';
 import { LIST_NEXT } from './listActions.ts';
+import { togglePlaying } from './replay.ts';
 import { acceptPlaces, openProposals } from './recoveryActions.ts';
 import type { ReportPart } from '../stored/reportsView.ts';
 import type { Store } from '../derived/store.ts';
@@ -107,6 +108,13 @@ const places: readonly Command[] = [
     run: (store) => goTo(store, 'exit.position'),
   },
   { id: 'go-time', what: 'Go to the time bar', chords: ['Alt+B'], words: ['time'], run: () => focusOn('#moment') },
+  {
+    id: 'play',
+    what: 'Replay: play the log again from the moment looked at, or pause',
+    chords: ['Alt+P'],
+    words: ['play', 'replay', 'pause'],
+    run: togglePlaying,
+  },
   {
     id: 'now',
     what: 'Go back to now',

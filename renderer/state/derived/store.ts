@@ -21,6 +21,7 @@ import type { UnitChoice, Units } from '../../../core/words/numbers.ts';
 import { dayShown } from '../../../core/words/times.ts';
 import { createReportsView, type ReportsView } from '../stored/reportsView.ts';
 import { createListsView, type ListsView } from '../stored/lists.ts';
+import { createReplayView, type ReplayView } from '../stored/replay.ts';
 import { createWhenView, type WhenView } from '../stored/when.ts';
 import { Tellers, type Provenance } from '../stored/tellers.ts';
 import type { Kept, View } from '../stored/view.ts';
@@ -95,6 +96,7 @@ export interface Store extends Derived, Asked {
   readonly when: WhenView;
   /** The lead's lists: which one, and who reads back. */
   readonly lists: ListsView;
+  readonly replay: ReplayView;
   /** The place that the map is asked to go to; a new object each time. */
   /** What is being drawn on the map; null: nothing. */
   readonly drawing: Signal<Drawing | null>;
@@ -177,6 +179,7 @@ const createPanelViews = () => ({
   recovery: createRecoveryView(),
   when: createWhenView(),
   lists: createListsView(),
+  replay: createReplayView(),
 });
 
 /** Where a landing is expected, else the site: from there landmarks are named. */
