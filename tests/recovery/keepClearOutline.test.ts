@@ -46,6 +46,33 @@ describe('the outline of the ground to keep clear', () => {
     for (const place of points) expect(Math.abs(clear.distance_m(...frame.toLocal(place)) - 305)).toBeLessThan(1);
   });
 
+  it('is found where the edges of the parts nearly meet, which turf’s union alone refuses', () => {
+    // Found among 1500 random groups: "Unable to complete output ring".
+    const groups = [
+      [
+        ellipse('a', 747, -1631, 2653, 801, 65),
+        ellipse('b', 1328, 1617, 3653, 891, 88),
+        ellipse('c', -1798, 1953, 3764, 753, 155),
+        ellipse('d', 378, -64, 1657, 490, 151),
+        ellipse('e', 1733, -1750, 3740, 876, 135),
+      ],
+      [
+        ellipse('a', -1845, -246, 3438, 729, 43),
+        ellipse('b', -960, -746, 3218, 970, 159),
+        ellipse('c', -1994, -1181, 3233, 447, 136),
+        ellipse('d', -496, -1469, 1553, 356, 103),
+        ellipse('e', 1456, 1099, 1631, 954, 82),
+      ],
+    ];
+    for (const parts of groups) {
+      const clear = new KeepClear(parts);
+      const outlines = clearOutlines(clear, frame, 305);
+      expect(outlines.flatMap(({ names }) => names).sort()).toEqual(['a', 'b', 'c', 'd', 'e']);
+      for (const place of outlines.flatMap(({ rings }) => rings.flat()))
+        expect(Math.abs(clear.distance_m(...frame.toLocal(place)) - 305)).toBeLessThan(1.2);
+    }
+  });
+
   it('is a circle of radius and margin about a circle', () => {
     const [one] = clearOutlines(new KeepClear([ellipse('a', 200, -300, 1000, 1000)]), frame, 305);
     // A polygon on a circle with 240 corners lacks (2π/n)²/6 of its area: 0.011 %.
