@@ -102,9 +102,11 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
   };
   const judged = limits.map((limit) => judgeLimit(limit, LIMIT_VALUES[limit.name](facts)));
   const { word, because } = wordOf(judged);
+  const down = situation.state.marks.has('touchdown');
   return {
-    word: situation.state.marks.has('touchdown') ? 'DOWN' : left ? 'IN FLIGHT' : word,
-    because,
+    word: down ? 'DOWN' : left ? 'IN FLIGHT' : word,
+    // On the ground there is no limit left to keep.
+    because: down ? [] : because,
     limits: judged,
     unknownLimits: unknown,
     planned,

@@ -146,8 +146,7 @@ function DecisiveLines({ store, advice, rough, units }: DecisiveProps): JSX.Elem
       />
     </p>
   );
-  // On the ground there is no limit left to keep.
-  if (advice.word === 'DOWN' && advice.because.length === 0) return when;
+  if (advice.word === 'DOWN') return when;
   const stops = advice.word === 'HOLD' || advice.word === 'NO-GO';
   return <>{stops ? [why, when] : [when, why]}</>;
 }
@@ -181,8 +180,10 @@ function landingPart(store: Store): LinePart {
   const landing = prediction?.landing ?? null;
   if (mission === null || where === null || landing === null) return { words: 'No landing is predicted' };
   // Of a descent that is over no opening is predicted any more: that says nothing of a canopy.
-  const bare = prediction?.opening === null && store.expected.value?.from !== 'touchdown';
-  const words = `${bare ? 'Impact without canopy. ' : ''}${whereWords(where, store.units.value)}`;
+  const over = store.expected.value?.from === 'touchdown';
+  const bare = prediction?.opening === null && !over;
+  const place = whereWords(where, store.units.value, over ? 'Came down' : 'Lands');
+  const words = `${bare ? 'Impact without canopy. ' : ''}${place}`;
   const why = () => provenanceOf('landing', mission, store.world.value?.wind ?? null, store.units.value);
   return { words, told: { key: 'landing', panel: 'Descent', what: 'predicted landing', why } };
 }

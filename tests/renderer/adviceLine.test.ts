@@ -39,6 +39,7 @@ function storeOf({ advice, mission }: Pick<Demo, 'advice' | 'mission'>, rest: ob
     provenance: signal(null),
     reports: { moves: signal([]) },
     world: signal(null),
+    expected: signal(null),
     shown_s: signal(advice.at_s),
     ...rest,
   };
