@@ -204,12 +204,19 @@ function LogTrouble({ store }: { readonly store: Store }): JSX.Element | null {
   );
 }
 
-/** Calls that must be corrected, where another panel is open. */
-function CorrectionMark({ count }: { readonly count: number }): JSX.Element {
+interface TabMarkProps {
+  readonly count: number;
+  /** What is counted, as it is read behind the count. */
+  readonly what: string;
+}
+
+/** How many things of a panel wait for a person, where another panel is open. */
+function TabMark({ count, what }: TabMarkProps): JSX.Element | null {
+  if (count === 0) return null;
   return (
-    <span class="tab-mark" title={count === 1 ? 'One call is to be corrected' : 'Calls are to be corrected'}>
+    <span class="tab-mark" title={`${number(count)} ${what}`}>
       !{number(count)}
-      <span class="said"> to be corrected</span>
+      <span class="said"> {what}</span>
     </span>
   );
 }
@@ -217,6 +224,7 @@ function CorrectionMark({ count }: { readonly count: number }): JSX.Element {
 function DeskSide(): JSX.Element {
   const store = useStore();
   const corrections = useMemo(() => correctionsDue(store), [store]).value;
+  const open = store.alerts.value.filter(({ silence }) => silence === null).length;
   const name = panels.some((panel) => panel.name === store.view.panel.value) ? store.view.panel.value : 'Descent';
   const shown = panels.find((panel) => panel.name === name);
   const Shown = shown?.component;
@@ -247,7 +255,8 @@ function DeskSide(): JSX.Element {
             onClick={() => (store.view.panel.value = panel.name)}
           >
             {panel.name}
-            {panel.name === 'Calls' && corrections > 0 ? <CorrectionMark count={corrections} /> : null}
+            {panel.name === 'Calls' ? <TabMark count={corrections} what="to be corrected" /> : null}
+            {panel.name === 'Alerts' ? <TabMark count={open} what="not silenced" /> : null}
           </button>
         ))}
       </div>

@@ -11,6 +11,7 @@ import { App } from './app.tsx';
 import { connectDesk } from './desk.ts';
 import { panelsAfterMap } from './frame.ts';
 import { keepUnsaved, logged, openPath, say } from './state/acting/actions.ts';
+import { watchAlerts } from './state/acting/alertActions.ts';
 import { catchUp, leapWatch, noteLeap, takeLogTrouble, watchFaults } from './state/acting/catchingUp.ts';
 import { listenToFeeds } from './state/acting/feeds.ts';
 import { watchReplay } from './state/acting/replay.ts';
@@ -59,6 +60,7 @@ function follow(store: Store): void {
   desk.on('host/said', ({ text }) => say(store, text, true));
   watchMoves(store);
   watchReplay(store);
+  watchAlerts(store);
   startWork(store);
   listenToFeeds(store);
   // Once a second, on the second, as a clock should.

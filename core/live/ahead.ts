@@ -7,6 +7,7 @@ import { spreadOf, type Spread } from '../descent/spread.ts';
 import { statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { expectedOf } from '../mission/expected.ts';
 import { restOf, type FlownSituation, type LastKnown } from '../mission/lostDescent.ts';
+import type { Mission } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { FIX_M, lineThrough, type BodyFilter, type Taken } from './filter.ts';
 import type { PhaseNow } from './phases.ts';
@@ -71,13 +72,18 @@ function motionOf(filter: BodyFilter, phase: PhaseNow): { known: LastKnown; plac
   };
 }
 
+/** What is flown, and the hazards that landings are counted on. */
+interface AheadSituation extends FlownSituation {
+  readonly mission: FlownSituation['mission'] & Pick<Mission, 'hazards'>;
+}
+
 /**
  * The landing that is ahead of the jumper, with its spread.
  *
  * situation  its marks hold the exit where it is known (`PhaseTracker.exit_s`)
  */
 export function aheadOf(
-  situation: FlownSituation,
+  situation: AheadSituation,
   filter: BodyFilter,
   phase: PhaseNow | null,
   options: { readonly members: number; readonly seed: number },
@@ -98,7 +104,7 @@ export function aheadOf(
 }
 
 function drawn(
-  { mission }: FlownSituation,
+  { mission }: AheadSituation,
   outlook: Outlook,
   spread: Spread,
   { members, seed }: { readonly members: number; readonly seed: number },
@@ -109,7 +115,7 @@ function drawn(
   return {
     outlook,
     spread,
-    statistics: statisticsOf(table, mission.landingZones ?? [], []),
+    statistics: statisticsOf(table, mission.landingZones ?? [], mission.hazards ?? []),
     landing: landing === null ? null : { position: landing.position, at_s: scenario.exit.time_s + landing.time_s },
   };
 }

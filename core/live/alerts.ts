@@ -1,87 +1,95 @@
-// What a person must be told of a live descent, each once when it begins: few, the gravest first.
-import { roughDuration } from '../words/times.ts';
-import { distance } from '../words/lengths.ts';
-import { chanceWords } from '../words/numbers.ts';
-import type { PhaseNow } from './phases.ts';
-
-export type AlertKind = 'opening late' | 'opening early' | 'fix lost' | 'landing left the zones';
+// The alerts that stand at a moment, the gravest first: each begins once, and what a person silenced stays silenced
+// until it has ended. What the rules look at stands in `alertRules.ts`.
+import { timeOf } from '../log/fate.ts';
+import type { MissionState } from '../log/fold.ts';
+import { RULES, type AlertKind, type AlertView, type Finding } from './alertRules.ts';
 
 export interface Alert {
   readonly kind: AlertKind;
-  /** When it began, s since 1970. */
+  /** What of several it is about: a crew, a limit, a report; empty where there is one only. */
+  readonly of: string;
+  /** `stop`: seconds count. */
+  readonly grave: 'stop' | 'caution';
+  /** When it began, or was first seen, s since 1970. */
   readonly since_s: number;
+  /** When it had not begun yet, s since 1970; null: nobody looked before it was seen. */
+  readonly notBefore_s: number | null;
+  /** What changed. */
   readonly text: string;
+  readonly todo: string;
 }
 
-/** What the rules look at. */
-export interface AlertView {
-  readonly phase: PhaseNow | null;
-  readonly lastFix_s: number | null;
-  /** Height of the last fix above the ground there, m. */
-  readonly agl_m: number | null;
-  /** Height above ground at which the plan opens; null: it opens nothing. */
-  readonly opens_agl_m: number | null;
-  /** Chance to come down in any zone; null where it is not known. */
-  readonly inZone: number | null;
+export interface AlertStep {
+  readonly standing: readonly Alert[];
+  /** Those that begin now: each is said once. */
+  readonly begun: readonly Alert[];
 }
 
-/** Heights of an opening are known to the device and the fixes together, three standard deviations, m. */
-const OPENING_BY_M = 200;
-/** Fixes that stay away so long are lost, s: common practice with receivers that give one a second. */
-export const LOST_S = 15;
-const LEFT = { was: 0.6, is: 0.4 } as const;
-
-/** Ranked: the first is the gravest. Each answers its sentence while it holds, else null. */
-const RULES: readonly (readonly [AlertKind, (view: AlertView, at_s: number) => string | null])[] = [
-  [
-    'opening late',
-    ({ phase, agl_m, opens_agl_m }) =>
-      isFalling(phase) && agl_m !== null && opens_agl_m !== null && agl_m < opens_agl_m - OPENING_BY_M
-        ? `still falling at ${distance(agl_m)} above ground; the plan opens at ${distance(opens_agl_m)}`
-        : null,
-  ],
-  [
-    'opening early',
-    ({ phase, agl_m, opens_agl_m }) =>
-      (phase?.phase === 'opening' || phase?.phase === 'canopy') &&
-      agl_m !== null &&
-      opens_agl_m !== null &&
-      agl_m > opens_agl_m + OPENING_BY_M
-        ? `under canopy at ${distance(agl_m)} above ground; the plan opens at ${distance(opens_agl_m)}`
-        : null,
-  ],
-  [
-    'fix lost',
-    ({ phase, lastFix_s }, at_s) =>
-      lastFix_s !== null && phase !== null && phase.phase !== 'down' && at_s - lastFix_s > LOST_S
-        ? `no fix of the jumper for ${roughDuration(at_s - lastFix_s)}; the landing is the model’s since then`
-        : null,
-  ],
-];
-
-const isFalling = (phase: PhaseNow | null): boolean => phase?.phase === 'freefall' || phase?.phase === 'drogue';
+/** Apart for every pair of kind and thing. */
+export const alertKey = ({ kind, of }: Pick<Alert, 'kind' | 'of'>): string => JSON.stringify([kind, of]);
 
 export class Alerts {
-  readonly #holding = new Set<AlertKind>();
-  #wasInZone = false;
+  #standing = new Map<string, Alert>();
+  /** When each rule was last looked at and knew, s since 1970. */
+  readonly #known = new Map<AlertKind, number>();
 
-  /** The alerts that begin now. One that goes on is not said again; one that ended may come again. */
-  at(at_s: number, view: AlertView): Alert[] {
+  /** `view`: not before the one of the last call. */
+  at(view: AlertView): AlertStep {
+    const standing = new Map<string, Alert>();
     const begun: Alert[] = [];
-    for (const [kind, rule] of RULES) this.#note(kind, at_s, rule(view, at_s), begun);
-    const { inZone } = view;
-    if (inZone !== null && inZone >= LEFT.was) this.#wasInZone = true;
-    const left = this.#wasInZone && inZone !== null && inZone < LEFT.is;
-    const words = left ? `${chanceWords(inZone)} come down in a zone; it was over ${chanceWords(LEFT.was)}` : null;
-    this.#note('landing left the zones', at_s, words, begun);
-    return begun;
+    for (const rule of RULES) {
+      const { kind, grave, todo } = rule;
+      const before = [...this.#standing].filter(([, one]) => one.kind === kind);
+      const found = rule.find(view, (of) => this.#standing.has(alertKey({ kind, of })));
+      if (found === null) for (const [key, one] of before) standing.set(key, one);
+      for (const finding of found ?? []) {
+        const key = alertKey({ kind, of: finding.of });
+        const stood = this.#standing.get(key);
+        if ('unknown' in finding) {
+          if (stood !== undefined) standing.set(key, stood);
+          continue;
+        }
+        const goesOn = stood !== undefined && !this.#beganAgain(kind, finding, stood);
+        const alert = {
+          kind,
+          of: finding.of,
+          grave,
+          todo,
+          text: finding.text,
+          ...this.#beginning(kind, finding, view),
+        };
+        if (!goesOn) begun.push(alert);
+        standing.set(key, goesOn ? { ...alert, since_s: stood.since_s, notBefore_s: stood.notBefore_s } : alert);
+      }
+      if (found !== null) this.#known.set(kind, view.at_s);
+    }
+    this.#standing = standing;
+    return { standing: [...standing.values()], begun };
   }
 
-  #note(kind: AlertKind, at_s: number, text: string | null, begun: Alert[]): void {
-    if (text === null) this.#holding.delete(kind);
-    else if (!this.#holding.has(kind)) {
-      this.#holding.add(kind);
-      begun.push({ kind, since_s: at_s, text });
-    }
+  #beginning(kind: AlertKind, { since_s }: Extract<Finding, { text: string }>, { at_s }: AlertView) {
+    return { since_s: since_s ?? at_s, notBefore_s: since_s ?? this.#known.get(kind) ?? null };
   }
+
+  /** Ended and begun again between two looks: it began after the one before. */
+  #beganAgain(kind: AlertKind, { since_s }: Extract<Finding, { text: string }>, stood: Alert): boolean {
+    return since_s !== null && since_s > stood.since_s && since_s > (this.#known.get(kind) ?? Infinity);
+  }
+}
+
+export type Silence = MissionState['silences'][number];
+
+/** What was silenced longer ago was silenced in another attempt, s. Ours: half a day, as of the lists. */
+const SILENCED_FOR_S = 43_200;
+/** The log's times are whole seconds. */
+const SECOND_S = 1;
+
+/** The newest silence of an alert that was given since it began; null: it is not silenced. */
+export function silenceOf(alert: Alert, silences: readonly Silence[], at_s: number): Silence | null {
+  const from_s = Math.max(alert.notBefore_s ?? -Infinity, at_s - SILENCED_FOR_S) - SECOND_S;
+  return (
+    silences.findLast(
+      (one) => one.alert === alert.kind && (one.about ?? '') === alert.of && timeOf(one.at) >= from_s,
+    ) ?? null
+  );
 }

@@ -9,7 +9,7 @@ import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import { sayDistance, sayDuration, sayHeight, sayName, sayNumber, saySpeed } from '../words/spoken.ts';
 import { distance } from '../words/lengths.ts';
 import { roughDuration } from '../words/times.ts';
-import { LOST_S } from './alerts.ts';
+import { LOST_S } from './lost.ts';
 import {
   CALL_LIMIT_S,
   crewsTooOld,

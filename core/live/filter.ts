@@ -146,6 +146,11 @@ export class BodyFilter {
     return this.#left.length >= AGREEING && this.#begin(this.#left);
   }
 
+  /** Where a place lies on the plane; nowhere before the first fix. */
+  toPlane(place: LonLat): readonly [east_m: number, north_m: number] {
+    return this.#frame?.toLocal(place) ?? [NaN, NaN];
+  }
+
   placeOf(one: Pick<Taken, 'east_m' | 'north_m'>): LonLat {
     return this.#frame?.toLonLat(one.east_m, one.north_m) ?? [NaN, NaN];
   }

@@ -1,15 +1,16 @@
 // A descent followed live: each fix goes to its body's filter, and every few seconds one step says phases, landing,
 // spread and alerts. Pure: times are those of the fixes, and the same fixes give the same bytes.
-import { flownSetting } from '../descent/body.ts';
 import { outlookOf } from '../descent/outlook.ts';
 import { scenarioOf } from '../descent/scenario.ts';
-import { RHO0 } from '../air/air.ts';
-import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import type { LonLat } from '../base/units.ts';
 import type { Situation } from '../mission/situation.ts';
+import { PAPER_UNITS } from '../words/numbers.ts';
 import { aheadOf, type Ahead } from './ahead.ts';
+import { landingSeen, type AlertView } from './alertRules.ts';
 import { Alerts, type Alert } from './alerts.ts';
-import { BodyFilter, type LiveFix } from './filter.ts';
-import { bodyPlan, PhaseTracker, type BodyPlan, type PhaseNow } from './phases.ts';
+import type { LiveFix } from './filter.ts';
+import { JumperPlan, type FollowedBody } from './followed.ts';
+import type { PhaseNow } from './phases.ts';
 
 export interface LiveStep {
   readonly at_s: number;
@@ -24,17 +25,15 @@ export interface LiveOptions {
   readonly seed: number;
 }
 
-interface Followed {
-  readonly filter: BodyFilter;
-  readonly tracker: PhaseTracker;
-}
+/** The gondola's fixes are kept for as long as two bodies can be of one moment. */
+const KEPT_FIXES = 30;
 
 export class Live {
   readonly #situation: Situation;
   readonly #options: LiveOptions;
-  readonly #plan: BodyPlan;
-  readonly #opens_agl_m: number | null;
-  readonly #bodies = new Map<string, Followed>();
+  readonly #plan: JumperPlan;
+  readonly #bodies = new Map<string, FollowedBody>();
+  readonly #gondola: LiveFix[] = [];
   readonly #alerts = new Alerts();
 
   constructor(situation: Situation, options: LiveOptions) {
@@ -42,42 +41,28 @@ export class Live {
     this.#options = options;
     const { mission, world } = situation;
     const { prediction } = outlookOf(scenarioOf(mission, world));
-    const { canopy } = mission.jumper;
-    const sink_mps = canopy === undefined ? null : flownSetting(canopy).sink_mps;
-    this.#plan = bodyPlan(
-      prediction,
-      sink_mps === null ? null : (height_m) => sink_mps * Math.sqrt(RHO0 / world.air.density(height_m)),
-    );
-    const { opening } = prediction;
-    this.#opens_agl_m =
-      opening === null ? null : opening.height_m - this.#ground([opening.position[0], opening.position[1]]);
+    this.#plan = new JumperPlan(prediction, mission.jumper.canopy, world);
   }
 
-  #ground([lon, lat]: readonly [number, number]): number {
-    return this.#situation.world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
-  }
-
-  #followed(body: string): Followed {
+  #followed(body: string): FollowedBody {
     const known = this.#bodies.get(body);
     if (known !== undefined) return known;
-    const filter = new BodyFilter();
-    const tracker = new PhaseTracker(this.#plan, (one) => this.#ground(filter.placeOf(one)));
-    const followed = { filter, tracker };
+    const followed = this.#plan.follow();
     this.#bodies.set(body, followed);
     return followed;
   }
 
   /** Takes one fix; answers whether it can be the body's. */
   fix(body: string, fix: LiveFix): boolean {
-    const { filter, tracker } = this.#followed(body);
-    const taken = filter.add(fix);
-    tracker.update(filter.taken);
+    const taken = this.#followed(body).add(fix);
+    if (taken && body === 'gondola' && this.#gondola.push(fix) > KEPT_FIXES) this.#gondola.shift();
     return taken;
   }
 
   step(at_s: number): LiveStep {
     const { mission, world, state } = this.#situation;
-    const { filter, tracker } = this.#followed('jumper');
+    const jumper = this.#followed('jumper');
+    const { filter, tracker } = jumper;
     const { exit_s } = tracker;
     const marks = new Map(state.marks);
     const mark = (name: string, time_s: number, position: LonLat | null): void =>
@@ -89,13 +74,26 @@ export class Live {
     const ahead = aheadOf({ mission, world, state: { ...state, marks } }, filter, tracker.now, this.#options);
     const phases: Record<string, PhaseNow> = {};
     for (const [body, followed] of this.#bodies) if (followed.tracker.now !== null) phases[body] = followed.tracker.now;
-    const alerts = this.#alerts.at(at_s, {
-      phase: tracker.now,
-      lastFix_s: last?.time_s ?? null,
-      agl_m: last === undefined ? null : last.height_m - this.#ground(filter.placeOf(last)),
-      opens_agl_m: this.#opens_agl_m,
-      inZone: ahead.statistics?.inAnyZone.p ?? null,
-    });
-    return { at_s, phases, ahead, alerts };
+    const { begun } = this.#alerts.at(this.#view(at_s, jumper, ahead));
+    return { at_s, phases, ahead, alerts: begun };
+  }
+
+  /** Of limits, crews and links nothing is known here: no advice and no recovery is worked out beside the fixes. */
+  #view(at_s: number, jumper: FollowedBody, { statistics }: Ahead): AlertView {
+    const { mission, winds, state } = this.#situation;
+    const phase = jumper.tracker.now?.phase;
+    const waits = phase === undefined || phase === 'ascent' || phase === 'float';
+    return {
+      at_s,
+      stage: waits ? 'before the exit' : phase === 'down' ? 'down' : 'in the air',
+      jumper: waits || phase === 'down' ? null : this.#plan.seen(jumper, this.#gondola),
+      landing: landingSeen(mission, statistics),
+      winds,
+      reports: state.counting,
+      limits: null,
+      crews: null,
+      feeds: null,
+      units: PAPER_UNITS,
+    };
   }
 }

@@ -5,6 +5,7 @@ import { PAPER_UNITS, type Units } from '../words/numbers.ts';
 import { directionWords, speed } from '../words/winds.ts';
 import type { LogEvent } from './events.ts';
 import { checkWords } from './lists.ts';
+import { silenceWords } from './silences.ts';
 
 /** One line, as the log is read. */
 export function eventWords(event: LogEvent, units: Units = PAPER_UNITS): string {
@@ -34,6 +35,8 @@ export function eventWords(event: LogEvent, units: Units = PAPER_UNITS): string 
       return `call${event.to === undefined ? '' : ` to ${event.to}`}: ${event.text}`;
     case 'check':
       return checkWords(event);
+    case 'silence':
+      return silenceWords(event);
     default:
       return never(event);
   }

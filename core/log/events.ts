@@ -115,6 +115,21 @@ export const check = z.looseObject({
   reason: z.string().optional(),
   by: z.string().optional(),
 });
+/** An alert that a person has taken note of: it is silent until it has ended and begins again. */
+export const silence = z.looseObject({
+  ...stamp,
+  kind: z.literal('silence'),
+  /** The alert's kind (`live/alertRules.ts`). */
+  alert: z.string().min(1),
+  /** Which of several: a crew, a limit, a report. */
+  about: z.string().optional(),
+  /** When it began. */
+  since: time,
+  /** What it said. */
+  text: z.string(),
+  reason: z.string(),
+  by: z.string().optional(),
+});
 export const note = z.looseObject({
   ...stamp,
   kind: z.literal('note'),
@@ -136,6 +151,7 @@ export const logEvent = z.discriminatedUnion('kind', [
   decision,
   call,
   check,
+  silence,
   note,
 ]);
 

@@ -74,6 +74,7 @@ export interface MissionState {
   readonly decision: Of<'decision'> | null;
   readonly decisions: readonly Of<'decision'>[];
   readonly calls: readonly Of<'call'>[];
+  readonly silences: readonly Of<'silence'>[];
   readonly notes: readonly Of<'note'>[];
   /** The newest check of each item whose event names no list, by the item. */
   readonly checks: ReadonlyMap<string, Of<'check'>>;
@@ -187,6 +188,7 @@ class Fold {
   readonly #marks: MarkState[] = [];
   readonly #decisions: Of<'decision'>[] = [];
   readonly #calls: Of<'call'>[] = [];
+  readonly #silences: Of<'silence'>[] = [];
   readonly #notes: Of<'note'>[] = [];
   readonly #checks = new Map<string, Of<'check'>>();
   readonly #listChecks = new Map<string, Of<'check'>>();
@@ -247,6 +249,9 @@ class Fold {
       case 'check':
         if (event.list === undefined) this.#checks.set(event.item, event);
         else this.#listChecks.set(listKey(event.list, event.item), event);
+        return;
+      case 'silence':
+        this.#silences.push(event);
         return;
       case 'note':
         this.#notes.push(event);
@@ -383,6 +388,7 @@ class Fold {
       decision: this.#decisions.at(-1) ?? null,
       decisions: [...this.#decisions],
       calls: [...this.#calls],
+      silences: [...this.#silences],
       notes: [...this.#notes],
       checks: new Map(this.#checks),
       listChecks: new Map(this.#listChecks),

@@ -6,6 +6,7 @@ import { basename } from 'node:path';
 import { readTrack } from '../../core/formats/tracks/track.ts';
 import { roughDuration, clock } from '../../core/words/times.ts';
 import { spreadSize } from '../../core/words/lengths.ts';
+import { alertName } from '../../core/log/silences.ts';
 import type { LiveFix } from '../../core/live/filter.ts';
 import { Live, type LiveStep } from '../../core/live/follow.ts';
 import { situationOf, askMission, wholeNumber } from './ask.ts';
@@ -163,7 +164,7 @@ function dataOf({ at_s, phases, ahead, alerts }: LiveStep): object {
     landing: landing === null ? null : { position: landing.position, at: isoOf(landing.at_s) },
     ellipses: statistics?.ellipses ?? null,
     mean: statistics?.mean ?? null,
-    alerts: alerts.map(({ kind, since_s, text }) => ({ kind, since: isoOf(since_s), text })),
+    alerts: alerts.map(({ kind, of, since_s, text, todo }) => ({ kind, of, since: isoOf(since_s), text, todo })),
   };
 }
 
@@ -176,6 +177,6 @@ function wordsOf({ at_s, phases, ahead, alerts }: LiveStep): string {
   const landing = ahead.landing === null ? 'no landing' : `landing ${clock(ahead.landing.at_s)}${spread}`;
   return [
     `${clock(at_s)}  ${[...told, landing].join('; ')}`,
-    ...alerts.map((one) => `  ${one.kind}: ${one.text}`),
+    ...alerts.map((one) => `  ${alertName(one)} since ${clock(one.since_s)}: ${one.text}. ${one.todo}.`),
   ].join('\n');
 }

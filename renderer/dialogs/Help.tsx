@@ -17,6 +17,7 @@ const inPlace: readonly (readonly [keys: string, what: string])[] = [
   ['E', 'In the reports: correct one; the line is begun for you'],
   ['W', 'In the reports: withdraw one, with the reason'],
   ['Enter', 'In the lists: the item is read back; S skips it with a reason, Backspace takes back'],
+  ['1 2 3', 'In the alerts: one is silenced with that reason'],
   ['← →', 'On the hours of the wind column: ten minutes'],
   ['← →', 'On the time bar: 10 s; Page keys 5 min'],
   ['arrows', 'On the map: pan; on the exit: move it'],

@@ -1,6 +1,7 @@
 // The panels of the desk, in their order. A new panel is a line here: its name is its tab, its key is Alt and its
 // place (`panelKeys`).
 import type { ComponentType } from 'preact';
+import { AlertsPanel } from './Alerts.tsx';
 import { BriefPanel } from './Brief.tsx';
 import { CallsPanel } from './Calls.tsx';
 import { CasesPanel } from './Cases.tsx';
@@ -32,6 +33,7 @@ export const panels: readonly Panel[] = [
   { name: 'When', component: WhenPanel },
   { name: 'Calls', component: CallsPanel },
   { name: 'Lists', component: ListsPanel },
+  { name: 'Alerts', component: AlertsPanel },
 ];
 
 export const panelNames: readonly string[] = panels.map((panel) => panel.name);

@@ -9,6 +9,7 @@ import type { Store } from '../state/derived/store.ts';
 import { clock, date } from '../../core/words/times.ts';
 import { phaseAt } from '../timebar/timeMarks.ts';
 import { AdviceLine } from './AdviceLine.tsx';
+import { AlertBar } from './AlertBar.tsx';
 import { CountDown } from './CountDown.tsx';
 import { Flight, inFlightNow } from './Flight.tsx';
 import { Word } from '../parts/buttons.tsx';
@@ -32,6 +33,7 @@ export function Strip(): JSX.Element {
       <Flight store={store} />
       <AdviceLine store={store} />
       <Tools store={store} />
+      <AlertBar store={store} />
     </header>
   );
 }

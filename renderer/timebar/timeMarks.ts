@@ -5,6 +5,7 @@ import type { Expected } from '../../core/mission/expected.ts';
 import type { MissionState } from '../../core/log/fold.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { checkWords } from '../../core/log/lists.ts';
+import { silenceWords } from '../../core/log/silences.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 
 export interface TimeMark {
@@ -57,6 +58,8 @@ const loggedName = (event: LogEvent): string => {
       return `${event.kind}: ${event.text}`;
     case 'check':
       return checkWords(event);
+    case 'silence':
+      return silenceWords(event);
     default:
       return never(event);
   }

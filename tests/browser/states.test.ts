@@ -243,7 +243,19 @@ describeBrowser('in the states of a descent the window', () => {
       return [new Set(windows), new Set(chances)].map((said) => [...said].join(' | ')).join(' · ');
     };
     await poll(different).toMatch(/^\S{8} \S{8} · \d+$/);
-    for (const name of ['Zones', 'Cases', 'Crews', 'Brief', 'Plan', 'Log', 'Problems', 'When', 'Calls', 'Lists']) {
+    for (const name of [
+      'Zones',
+      'Cases',
+      'Crews',
+      'Brief',
+      'Plan',
+      'Log',
+      'Problems',
+      'When',
+      'Calls',
+      'Lists',
+      'Alerts',
+    ]) {
       await openTab(page, name);
       await drawn(page);
       await readPanel(page, name);

@@ -3,7 +3,8 @@
 import { describe, expect, it } from 'vitest';
 import { adviseOn } from '../../core/advice/advise.ts';
 import type { LogEvent } from '../../core/log/events.ts';
-import { callsNow, correctionsDue, holdsStill } from '../../renderer/state/derived/calls.ts';
+import { holdsStill } from '../../renderer/state/derived/asked.ts';
+import { callsNow, correctionsDue } from '../../renderer/state/derived/calls.ts';
 import type { MomentAsked } from '../../renderer/state/stored/decision.ts';
 import { loadDemo } from '../demo.ts';
 import { inputsOf, storeOf } from './store.ts';

@@ -67,6 +67,7 @@ function shown(store: Store): unknown {
     prediction: store.prediction.value,
     where: store.where.value,
     reports: store.reportTable.value,
+    alertView: store.alertView.value,
     scene: scene === null ? null : { ...scene, trail: [] },
     columns: plan === null || mission === null ? null : columnsOf(plan, mission, beside.value?.windSources ?? []),
   });

@@ -1,6 +1,7 @@
 // Everything that can be done by a key, a button or a word, in one table: the keyboard, the entry line and the help
 // read it.
 import type { UnitChoice } from '../../../core/words/numbers.ts';
+import { FIRST_ALERT } from './alertActions.ts';
 import { choose, redo, save, say, undo } from './actions.ts';
 import { ownClockOf } from '../stored/clock.ts';
 import { fieldSelector, focusOn, focusWhenDrawn } from './focus.ts';
@@ -265,14 +266,14 @@ function word(name: string, run: (store: Store) => void, also: readonly string[]
  * The keys of the panels by their places: Alt+1 to Alt+9, the tenth Alt+0, then letters that all keyboards have in one
  * place. Plain digits begin a wind, so they belong to the entry line.
  */
-const PANEL_KEYS = '1234567890GI';
+const PANEL_KEYS = '1234567890GIX';
 export const panelKeys = (i: number): readonly string[] => {
   const key = PANEL_KEYS[i];
   return key === undefined ? [] : [`Alt+${key}`];
 };
 
 /** Where the caret goes in a panel that is worked through by keys; in the others to the panel itself. */
-const FIRST_IN: Readonly<Record<string, string>> = { Lists: LIST_NEXT };
+const FIRST_IN: Readonly<Record<string, string>> = { Lists: LIST_NEXT, Alerts: FIRST_ALERT };
 
 /** A command for each panel. */
 export function panelCommands(names: readonly string[]): Command[] {

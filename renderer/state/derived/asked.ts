@@ -1,5 +1,7 @@
 // What the workers are asked, and whether what they answered is of now.
 import { computed, type ReadonlySignal } from '@preact/signals';
+import type { LogEvent } from '../../../core/log/events.ts';
+import { heardOf } from '../../../core/log/fold.ts';
 import type { AdviceAnswer } from '../../../core/work/work.ts';
 import type { Decision, LogTrouble, MomentAsked, SpreadAsked } from '../stored/decision.ts';
 import type { Derived, Given } from './graph.ts';
@@ -81,6 +83,16 @@ export function newerThan(before: MomentAsked, now: MomentAsked): string | null 
   if (before.log !== now.log || before.path !== now.path || before.roads !== now.roads) return 'another mission';
   // Time that goes on is nothing newer; another moment that is looked at is.
   return (before.past || now.past) && before.at_s !== now.at_s ? 'another moment is looked at' : null;
+}
+
+/** What is logged of it changes no landing and no crew. */
+const changesNothing = ({ kind }: LogEvent): boolean => kind === 'call' || kind === 'silence';
+
+/** Whether an answer about one moment holds at another: between them the log took nothing that changes it. */
+export function holdsStill(before: MomentAsked, now: MomentAsked): boolean {
+  const heard = heardOf(before.log, now.log);
+  const goesOn = heard === before.log.length && now.log.slice(heard).every(changesNothing);
+  return newerThan(before, goesOn ? { ...now, log: before.log } : now) === null;
 }
 
 /** What is wrong now, beside what was found in the files: why the word is held, and what was done to the log. */

@@ -1,23 +1,14 @@
 // What is to be said at the moment that is looked at: the core's calls of what the window knows of it. What is being
-// worked out again is a sentence, unless nothing came in since but calls themselves, which change no landing and no
-// crew.
+// worked out again is a sentence, unless nothing came in since but calls themselves and silenced alerts, which change
+// no landing and no crew.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import type { Advice } from '../../../core/advice/advise.ts';
 import { callsAt, type CallsNow } from '../../../core/live/calls.ts';
 import type { CallMoment } from '../../../core/live/callOffers.ts';
 import { declination_deg } from '../../../core/earth/declination.ts';
-import { heardOf } from '../../../core/log/fold.ts';
-import type { MomentAsked } from '../stored/decision.ts';
-import { missingWords, newerThan, type Verdict } from './asked.ts';
+import { holdsStill, missingWords, type Verdict } from './asked.ts';
 import { zoneAimedAt } from './decideScene.ts';
 import type { Store } from './store.ts';
-
-/** Whether an answer about one moment holds at another: between them the log took calls alone. */
-export function holdsStill(before: MomentAsked, now: MomentAsked): boolean {
-  const heard = heardOf(before.log, now.log);
-  const onlyCalls = heard === before.log.length && now.log.slice(heard).every(({ kind }) => kind === 'call');
-  return newerThan(before, onlyCalls ? { ...now, log: before.log } : now) === null;
-}
 
 /** The strip's sentence within another one. */
 function whyNoWord(verdict: Verdict): string {

@@ -45,6 +45,7 @@ export function becauseOf(event: LogEvent, now: Situation): string {
     case 'decision':
     case 'call':
     case 'check':
+    case 'silence':
     case 'note':
       return 'the log went on';
     default:

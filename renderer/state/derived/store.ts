@@ -8,6 +8,8 @@ import type { LogEvent } from '../../../core/log/events.ts';
 import type { About, DemoMission } from '../../../main/contract.ts';
 import type { ConnectedDesk, DeskState } from '../../desk.ts';
 import type { Beside } from '../../model.ts';
+import { createAlertsView, type AlertsView } from '../stored/alerts.ts';
+import { alertsFrom, type AlertsShown } from './alerts.ts';
 import { amissFrom } from './amiss.ts';
 import { askedFrom, type Asked } from './asked.ts';
 import { derivedFrom, type Derived } from './graph.ts';
@@ -48,7 +50,7 @@ export type Floating = 'help' | 'open' | 'new' | 'import' | 'pages' | null;
 
 export type InputGroup = 'exit' | 'body' | 'canopy' | 'uncertainty';
 
-export interface Store extends Derived, Asked {
+export interface Store extends Derived, Asked, AlertsShown {
   readonly desk: ConnectedDesk;
   readonly view: View;
   /** Where the browser keeps things between two starts; null where it does not. */
@@ -97,6 +99,8 @@ export interface Store extends Derived, Asked {
   /** The lead's lists: which one, and who reads back. */
   readonly lists: ListsView;
   readonly replay: ReplayView;
+  /** The alerts as this sitting saw them begin. */
+  readonly alerting: AlertsView;
   /** The place that the map is asked to go to; a new object each time. */
   /** What is being drawn on the map; null: nothing. */
   readonly drawing: Signal<Drawing | null>;
@@ -133,13 +137,17 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
   const { unlogged, logTroubles } = decision;
   const { leap, logTrouble, amiss } = amissFrom({ ...signals, deskState, unlogged, logTroubles, units });
   const provenance = signal<Provenance | null>(null);
+  const panelViews = createPanelViews();
+  const ownClock_ms = signal(0);
+  const asked = askedFrom({ ...given, path, amiss }, derived, decision);
   return {
     desk,
     view,
     kept,
     ...signals,
     ...derived,
-    ...askedFrom({ ...given, path, amiss }, derived, decision),
+    ...asked,
+    ...alertsFrom({ ...signals, ...derived, ...asked, ...panelViews, path, decision, ownClock_ms, units }),
     leap,
     logTrouble,
     plan,
@@ -152,26 +160,31 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     deskState,
     about: signal<About | null>(null),
     demos: signal<readonly DemoMission[]>([]),
-    ownClock_ms: signal(0),
-    busy: signal<string | null>(null),
-    trouble: signal<string | null>(null),
-    notice: signal<Notice | null>(null),
-    floating: signal<Floating>(null),
-    pointedHeight_m: signal<number | null>(null),
-    slice_m: signal<number | null>(null),
-    chosenLevel: signal<string | null>(null),
-    chosenColumn: signal<string | null>(null),
+    ownClock_ms,
+    ...createShownViews(),
     provenance,
     tellers: new Tellers(provenance),
     inputGroup: signal<InputGroup>('exit'),
     entryText: signal(''),
-    ...createPanelViews(),
+    ...panelViews,
     decision,
     drawing: signal<Drawing | null>(null),
     planOpen: signal<string | null>(null),
     goal: signal<{ readonly position: readonly [number, number] } | null>(null),
   };
 }
+
+/** What is said and pointed at on the window as a whole. */
+const createShownViews = () => ({
+  busy: signal<string | null>(null),
+  trouble: signal<string | null>(null),
+  notice: signal<Notice | null>(null),
+  floating: signal<Floating>(null),
+  pointedHeight_m: signal<number | null>(null),
+  slice_m: signal<number | null>(null),
+  chosenLevel: signal<string | null>(null),
+  chosenColumn: signal<string | null>(null),
+});
 
 /** What single panels remember. */
 const createPanelViews = () => ({
@@ -180,6 +193,7 @@ const createPanelViews = () => ({
   when: createWhenView(),
   lists: createListsView(),
   replay: createReplayView(),
+  alerting: createAlertsView(),
 });
 
 /** Where a landing is expected, else the site: from there landmarks are named. */
