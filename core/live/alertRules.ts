@@ -120,10 +120,12 @@ const FALL = { is: 0.3, isBack: 0.2, least_mps: 8 } as const;
 const SINK = { is: 1, isBack: 0.6, least_mps: 3 } as const;
 /** Beyond so many standard deviations of the rate it is not the fixes' noise. */
 const CLEAR_STD = 3;
+/** At this share of the plan's fall a body falls. Ours. */
+const FALLS_SHARE = 0.6;
 /** From the exit or the opening on the rate is the air's, not that of the change. Ours. */
 const SETTLED_S = 20;
 /** Nearer to the gondola than this under a canopy, m; and so far off again. Ours. */
-const GONDOLA = { is_m: 300, isOff_m: 500, after_s: 30 } as const;
+const GONDOLA = { is_m: 300, isOff_m: 500 } as const;
 /** A surface wind that blows from the other side. Ours. */
 const TURNED_DEG = 120;
 /** A link that has brought nothing for so long and is not connected, s. Ours. */
@@ -154,10 +156,15 @@ function late({ jumper }: AlertView): readonly Finding[] {
   return fallsBelow(jumper, noneBelow_m).length > 0 ? NOTHING : fallsBelow(jumper, lateBelow_m);
 }
 
-function early({ jumper }: AlertView): readonly Finding[] {
+/** Whether its fixes say, beside the phase, that it falls no more. */
+const isSlow = ({ sink }: JumperSeen): boolean =>
+  sink !== null && (sink.fall_mps === null || sink.is_mps + CLEAR_STD * sink.error_mps < FALLS_SHARE * sink.fall_mps);
+
+function early({ jumper }: AlertView): readonly Finding[] | null {
   if (jumper === null || jumper.fix === null || jumper.opens_agl_m === null || !isOpen(jumper)) return NOTHING;
   const { fix, opens_agl_m } = jumper;
   if (!(fix.agl_m > opens_agl_m + OPENING_BY_M)) return NOTHING;
+  if (!isSlow(jumper)) return null;
   const text = `under canopy at ${distance(fix.agl_m)} above ground; the plan opens at ${distance(opens_agl_m)}`;
   return [{ of: '', since_s: null, text }];
 }
@@ -169,6 +176,8 @@ function fallRate({ jumper, at_s, units }: AlertView, holds: (of: string) => boo
   if (sink === null || !(at_s - phase.since_s >= SETTLED_S)) return null;
   const { is_mps, error_mps, plan_mps } = sink;
   const canopy = phase.phase === 'canopy';
+  // As fast as the plan's fall: nothing has opened yet, and the phase is wrong.
+  if (canopy && sink.fall_mps !== null && is_mps > FALLS_SHARE * sink.fall_mps) return null;
   const bound = canopy ? SINK : FALL;
   const by_mps = Math.max((holds('') ? bound.isBack : bound.is) * plan_mps, bound.least_mps) + CLEAR_STD * error_mps;
   const off = canopy ? is_mps - plan_mps > by_mps : Math.abs(is_mps - plan_mps) > by_mps;

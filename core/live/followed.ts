@@ -6,7 +6,7 @@ import type { Prediction } from '../descent/prediction.ts';
 import type { World } from '../descent/scenario.ts';
 import type { Jumper } from '../plan/schema.ts';
 import { BodyFilter, FIX_M, lineThrough, type LiveFix, type Taken } from './filter.ts';
-import { bodyPlan, PhaseTracker, type BodyPlan, type PhaseNow } from './phases.ts';
+import { bodyPlan, PhaseTracker, type BodyPlan, type LivePhase, type PhaseNow } from './phases.ts';
 
 /** How fast a body sinks, and how fast the plan does between the same heights, m/s. */
 export interface SinkSeen {
@@ -14,6 +14,8 @@ export interface SinkSeen {
   /** One standard deviation of it, by how many fixes over what time told it. */
   readonly error_mps: number;
   readonly plan_mps: number;
+  /** How fast the plan falls there with nothing open; null at and below its opening. */
+  readonly fall_mps: number | null;
 }
 
 /** The jumper in the air by its fixes. Times s since 1970, heights above the ground there, m. */
@@ -119,19 +121,20 @@ export class JumperPlan {
     if (line === null) return null;
     const is_mps = -line.slope;
     const from_m = line.value + line.slope * (first.time_s - last.time_s);
+    const fall_mps = this.#plannedFall(from_m, line.value);
     const plan_mps =
       phase === 'canopy'
         ? (this.body.canopySink_mps?.((from_m + line.value) / 2) ?? null)
-        : phase === 'freefall' || phase === 'drogue'
-          ? this.#plannedSink(from_m, line.value)
+        : falls(phase)
+          ? fall_mps
           : null;
     // Of a slope through n points over a time T: σ √(12/n)/T.
     const error_mps = (FIX_M * Math.sqrt(12 / recent.length)) / (last.time_s - first.time_s);
-    return plan_mps === null ? null : { is_mps, error_mps, plan_mps };
+    return plan_mps === null ? null : { is_mps, error_mps, plan_mps, fall_mps };
   }
 
   /** How fast the plan falls between two heights, the higher first; null where it does not fall through both. */
-  #plannedSink(from_m: number, to_m: number): number | null {
+  #plannedFall(from_m: number, to_m: number): number | null {
     const opens_m = this.#prediction.opening?.height_m ?? -Infinity;
     if (!(from_m > to_m && to_m > opens_m)) return null;
     const [from_s, to_s] = [this.#timeAt(from_m), this.#timeAt(to_m)];
@@ -145,6 +148,8 @@ export class JumperPlan {
     return a === undefined || b === undefined ? null : a[0] + ((b[0] - a[0]) * (a[3] - height_m)) / (a[3] - b[3]);
   }
 }
+
+const falls = (phase: LivePhase): boolean => phase === 'freefall' || phase === 'drogue';
 
 function usualStep_s(taken: readonly Taken[]): number {
   if (taken.length < RHYTHM_FIXES) return Infinity;

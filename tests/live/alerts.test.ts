@@ -145,10 +145,18 @@ const TABLE: readonly Row[] = [
     [
       [20, jumper(20, 'freefall', 2300)],
       [25, jumper(25, 'opening', 2100)],
-      [40, jumper(40, 'canopy', 2000)],
+      [40, jumper(40, 'canopy', 2000, { sink: { is_mps: 5, error_mps: 1, plan_mps: 5, fall_mps: 54 } })],
       [300, jumper(300, 'canopy', 1150)],
     ],
-    [[25, 'opening early']],
+    [[40, 'opening early']],
+  ],
+  [
+    'a phase that says canopy while the fixes fall as the plan does',
+    [
+      [40, jumper(40, 'canopy', 2000, { sink: { is_mps: 50, error_mps: 1, plan_mps: 5, fall_mps: 54 } })],
+      [45, jumper(45, 'canopy', 1700, { sink: { is_mps: 54, error_mps: 1, plan_mps: 5, fall_mps: 54 } })],
+    ],
+    [],
   ],
   [
     'a plan without a canopy: nothing opens late or early',
@@ -161,27 +169,27 @@ const TABLE: readonly Row[] = [
   [
     'a fall half again as fast as the plan’s, told by good fixes; then as planned again',
     [
-      [15, jumper(15, 'freefall', 2500, { sink: { is_mps: 80, error_mps: 1, plan_mps: 54 } })],
-      [25, jumper(25, 'freefall', 2000, { sink: { is_mps: 80, error_mps: 1, plan_mps: 54 } })],
-      [28, jumper(28, 'freefall', 1800, { sink: { is_mps: 75, error_mps: 1, plan_mps: 54 } })],
-      [35, jumper(35, 'freefall', 1500, { sink: { is_mps: 56, error_mps: 1, plan_mps: 54 } })],
+      [15, jumper(15, 'freefall', 2500, { sink: { is_mps: 80, error_mps: 1, plan_mps: 54, fall_mps: 54 } })],
+      [25, jumper(25, 'freefall', 2000, { sink: { is_mps: 80, error_mps: 1, plan_mps: 54, fall_mps: 54 } })],
+      [28, jumper(28, 'freefall', 1800, { sink: { is_mps: 75, error_mps: 1, plan_mps: 54, fall_mps: 54 } })],
+      [35, jumper(35, 'freefall', 1500, { sink: { is_mps: 56, error_mps: 1, plan_mps: 54, fall_mps: 54 } })],
     ],
     [[25, 'fall rate']],
   ],
   [
     'a fall off the plan’s by no more than few fixes tell',
     [
-      [25, jumper(25, 'freefall', 2000, { sink: { is_mps: 68, error_mps: 3, plan_mps: 54 } })],
-      [30, jumper(30, 'canopy', 1000, { sink: { is_mps: 12, error_mps: 2, plan_mps: 5 } })],
+      [25, jumper(25, 'freefall', 2000, { sink: { is_mps: 68, error_mps: 3, plan_mps: 54, fall_mps: 54 } })],
+      [30, jumper(30, 'canopy', 1000, { sink: { is_mps: 12, error_mps: 2, plan_mps: 5, fall_mps: null } })],
     ],
     [],
   ],
   [
     'a canopy that sinks at 15 m/s in place of 5',
     [
-      [70, jumper(70, 'canopy', 900, { sink: { is_mps: 5.5, error_mps: 0.8, plan_mps: 5 } })],
-      [80, jumper(80, 'canopy', 800, { sink: { is_mps: 15, error_mps: 0.8, plan_mps: 5 } })],
-      [90, jumper(90, 'canopy', 650, { sink: { is_mps: 16, error_mps: 0.8, plan_mps: 5 } })],
+      [70, jumper(70, 'canopy', 900, { sink: { is_mps: 5.5, error_mps: 0.8, plan_mps: 5, fall_mps: null } })],
+      [80, jumper(80, 'canopy', 800, { sink: { is_mps: 15, error_mps: 0.8, plan_mps: 5, fall_mps: null } })],
+      [90, jumper(90, 'canopy', 650, { sink: { is_mps: 16, error_mps: 0.8, plan_mps: 5, fall_mps: null } })],
     ],
     [[80, 'fall rate']],
   ],

@@ -15,7 +15,7 @@ import { seenBy, truthOf, type Seen, type Truth } from './simulated.ts';
 
 /** `PLUMBLINE_TRIALS=300` is the long run. */
 const TRIALS = Number(process.env['PLUMBLINE_TRIALS'] ?? 6);
-const EVERY_S = 10;
+const EVERY_S = 5;
 const MEMBERS = 100;
 
 interface Trial {

@@ -126,7 +126,7 @@ function feedsOf({ reports, path, past, ownClock_ms }: AlertsGiven): AlertView['
 /** The carrier's way, so far before the leaving that a fall is seen to begin, s. */
 const BEFORE_S = 60;
 
-/** The jumper followed from fix to fix since it left; what a person marked wins. */
+/** The jumper followed from fix to fix since it left; an opening that a person marked wins. */
 function jumperFrom({ parts, situation, expected, world }: AlertsGiven): ReadonlySignal<JumperSeen | null> {
   const prediction = steady(() => expected.value?.planned.prediction ?? null);
   const plan = computed(() => {
@@ -168,7 +168,7 @@ class Following {
   at(of: Followed, fixes: readonly FixState[]): FollowedBody {
     const kept = this.#kept;
     const goesOn = kept !== null && isSame(kept.of, of) && begins(fixes, kept.fixes);
-    const body = goesOn ? kept.body : begun(of);
+    const body = goesOn ? kept.body : of.plan.follow();
     for (let i = goesOn ? kept.fixes.length : 0; i < fixes.length; i++) {
       const fix = fixes[i];
       if (fix !== undefined && fix.time_s >= of.from_s && hasHeight(fix)) take(body, of, fix);
@@ -179,15 +179,10 @@ class Following {
   }
 }
 
-function begun({ plan, exit }: Followed): FollowedBody {
-  const body = plan.follow();
-  if (exit !== undefined) body.tracker.set('freefall', exit.time_s);
-  return body;
-}
-
 function take(body: FollowedBody, { exit, opening }: Followed, fix: LiveFix): void {
-  // Before the exit that a person marked the way is the carrier's.
-  if (exit !== undefined && fix.time_s < exit.time_s) return;
+  // The fixes tell the exit to a second or two, a person's key to several: the mark counts where no fix saw it.
+  const unseen = exit !== undefined && body.filter.taken.length === 0 && fix.time_s > exit.time_s;
+  if (unseen) body.tracker.set('freefall', exit.time_s);
   if (opening !== undefined && fix.time_s >= opening.time_s) openBy(body, opening);
   body.add(fix);
 }
@@ -195,7 +190,7 @@ function take(body: FollowedBody, { exit, opening }: Followed, fix: LiveFix): vo
 /** A person saw it open. */
 function openBy({ tracker }: FollowedBody, { time_s }: MarkState): void {
   const phase = tracker.now?.phase;
-  if (phase === undefined || phase === 'freefall' || phase === 'drogue') tracker.set('canopy', time_s);
+  if (phase !== 'opening' && phase !== 'canopy' && phase !== 'down') tracker.set('canopy', time_s);
 }
 
 const isSame = (a: Followed, b: Followed): boolean =>
