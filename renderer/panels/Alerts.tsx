@@ -68,7 +68,7 @@ function StandingRow({ store, alert }: { readonly store: Store; readonly alert: 
         {capital(name)}
       </h3>
       <p>
-        {capital(text)}, since {clock(since_s, store.units.value)}.
+        Since {clock(since_s, store.units.value)}: {text}.
       </p>
       <p class="alert-todo">{todo}.</p>
       {store.past.value ? null : (
@@ -132,7 +132,7 @@ function Silenced({ store, shown }: SilencedProps): JSX.Element | null {
       <ul id="alerts-silenced" aria-label="Silenced alerts that have not ended">
         {shown.map(({ alert, silence }) => (
           <li key={`${alert.kind} ${alert.of}`}>
-            {capital(alertName(alert))}: {alert.text}, since {clock(alert.since_s, units)}.
+            {capital(alertName(alert))} since {clock(alert.since_s, units)}: {alert.text}.
             <div class="small quiet">
               {silence === null
                 ? ''

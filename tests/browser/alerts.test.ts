@@ -69,7 +69,7 @@ describeBrowser('an alert', () => {
     await poll(() => bar(page).count()).toBe(0);
     await poll(() => page.getByRole('tab', { name: 'Alerts', exact: true }).count()).toBe(1);
     const silenced = page.getByRole('list', { name: 'Silenced alerts that have not ended' });
-    await poll(() => silenced.innerText()).toMatch(/Fix lost: .*\s+Silenced \d\d:\d\d:\d\dZ · known and accepted/);
+    await poll(() => silenced.innerText()).toMatch(/Fix lost since .*\s+Silenced \d\d:\d\d:\d\dZ · known and accepted/);
     await poll(() => page.evaluate(() => document.activeElement?.id)).toBe('alerts-none');
 
     await page.reload();

@@ -125,6 +125,23 @@ describe('the word', () => {
     expect(said(store)).toBe('checking: Not current: the plan was edited.');
   });
 
+  it('stays where a call was said or an alert silenced, which change no word, until anything else comes', async () => {
+    const hand = byHand();
+    const store = await inFull(hand);
+    const at = new Date(now_ms + 1000).toISOString();
+    const seq = (store.log.value.at(-1)?.seq ?? 0) + 1;
+    const events: readonly LogEvent[] = [
+      { seq, at, kind: 'call', text: 'said' },
+      { seq: seq + 1, at, kind: 'silence', alert: 'fix lost', since: at, text: 'as it stood', reason: 'seen' },
+    ];
+    for (const event of events) {
+      store.log.value = [...store.log.value, event];
+      expect(said(store)).toBe(advice.word);
+    }
+    report(store);
+    expect(said(store)).toMatch(/^checking: Not current: /);
+  });
+
   it('is HOLD after 3 s without an answer that knows all that was known 3 s ago', async () => {
     const hand = byHand();
     const store = await inFull(hand);

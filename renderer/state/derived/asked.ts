@@ -65,7 +65,9 @@ function verdictOf(
   if (fault.value !== null) return { kind: 'hold', why: fault.value };
   if (amiss !== null) return { kind: 'hold', why: amiss };
   if (trouble.value !== null) return { kind: 'hold', why: `The advice could not be worked out: ${trouble.value}` };
-  const newer = found.value === null ? null : newerThan(found.value.asked, asked);
+  // A call that was said or an alert that was silenced changes no word.
+  const still = found.value !== null && holdsStill(found.value.asked, asked);
+  const newer = found.value === null || still ? null : newerThan(found.value.asked, asked);
   if (found.value !== null && newer === null && !late.value)
     return { kind: 'current', answer: found.value.answer, rough: found.value.rough };
   if (!late.value) return { kind: 'checking', newer };
