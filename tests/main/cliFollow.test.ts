@@ -38,7 +38,15 @@ const step = z.object({
   ),
   landing: z.object({ position: place, at: z.iso.datetime() }).nullable(),
   ellipses: z.object({ '50': ellipse, '90': ellipse }).nullable(),
-  alerts: z.array(z.object({ kind: z.string(), since: z.iso.datetime(), text: z.string().min(10) })),
+  alerts: z.array(
+    z.object({
+      kind: z.string(),
+      of: z.string(),
+      since: z.iso.datetime(),
+      text: z.string().min(10),
+      todo: z.string().min(10),
+    }),
+  ),
 });
 
 describe('follow', () => {
@@ -75,6 +83,30 @@ describe('follow', () => {
     const [e, n] = localFrame(truth.landing).toLocal(canopy?.landing?.position ?? [0, 0]);
     // A minute or less before the touchdown, at some m/s of wind error.
     expect(Math.hypot(e, n)).toBeLessThan(400);
+  });
+
+  it('says an alert once, with since when and what to do, where the fixes stop for half a minute', async () => {
+    const { situation } = await demo('salt-plain');
+    const truth = truthOf(situation, 3);
+    const { fixes } = seenBy(truth, 3);
+    const from_s = truth.exit_s + 100;
+    const points = fixes
+      .filter(({ time_s }) => time_s < from_s + 80 && !(time_s > from_s && time_s < from_s + 40))
+      .map(
+        ({ time_s, position: [lon, lat], height_m }) =>
+          `<trkpt lat="${lat}" lon="${lon}"><ele>${height_m}</ele><time>${new Date(time_s * 1000).toISOString()}</time></trkpt>`,
+      );
+    const path = join(mkdtempSync(join(tmpdir(), 'follow-')), 'jumper.gpx');
+    writeFileSync(
+      path,
+      `<?xml version="1.0"?><gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>${points.join('')}</trkseg></trk></gpx>`,
+    );
+    const { out } = await follow(SALT, '--feed', `jumper=${path}`, '--members', '50');
+    const last_s = Math.max(...fixes.map(({ time_s }) => time_s).filter((time_s) => time_s <= from_s));
+    const since = new Date(last_s * 1000).toISOString().slice(11, 19);
+    const said = out.flatMap((step) => step.split('\n')).filter((line) => line.includes(`fix lost since ${since}Z: `));
+    expect(said).toHaveLength(1);
+    expect(said[0]).toMatch(/ above ground; .*\. Ask for height and place by radio/);
   });
 
   it('takes the sentences of a receiver over TCP as it takes a file, in the time of their stamps', async () => {
