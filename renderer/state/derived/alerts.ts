@@ -193,8 +193,9 @@ function openBy({ tracker }: FollowedBody, { time_s }: MarkState): void {
   if (phase !== 'opening' && phase !== 'canopy' && phase !== 'down') tracker.set('canopy', time_s);
 }
 
+// By their numbers: a moment that is folded again has the same events in other objects.
 const isSame = (a: Followed, b: Followed): boolean =>
-  a.plan === b.plan && a.from_s === b.from_s && a.exit === b.exit && a.opening === b.opening;
+  a.plan === b.plan && a.from_s === b.from_s && a.exit?.seq === b.exit?.seq && a.opening?.seq === b.opening?.seq;
 
-const begins = (fixes: readonly FixState[], with_: readonly FixState[]): boolean =>
-  with_.length <= fixes.length && with_[0] === fixes[0] && with_.at(-1) === fixes[with_.length - 1];
+const begins = (fixes: readonly FixState[], first: readonly FixState[]): boolean =>
+  first.length <= fixes.length && first.every(({ seq }, i) => seq === fixes[i]?.seq);
