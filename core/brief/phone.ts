@@ -21,7 +21,9 @@ p{margin:4px 0}dl{margin:0}dt{color:var(--ink);font-size:15px;margin-top:8px;opa
 .clock{position:sticky;top:0;background:var(--paper);border-bottom:2px solid var(--rule);padding:6px 0;font-variant-numeric:tabular-nums}
 .clock b{font-size:30px}button{font:inherit;min-height:44px;min-width:44px;padding:4px 14px;margin:4px 8px 4px 0;color:var(--ink);background:var(--paper);border:2px solid var(--ink);border-radius:6px}
 .map{overflow:auto;max-height:80vh;border:1px solid var(--rule);background:#fff;touch-action:pan-x pan-y pinch-zoom}
-.map svg{display:block;width:100%;height:auto}.key{display:flex;flex-wrap:wrap;gap:2px 12px;font-size:15px}.key svg{background:#fff}
+.map svg{display:block;width:100%;height:auto}.key{display:flex;flex-wrap:wrap;gap:2px 12px;font-size:15px;margin-top:6px}.key svg{background:#fff}
+@media(prefers-color-scheme:dark){.map svg,.key svg{filter:invert(1)}.map{background:#000}}
+[hidden]{display:none}
 `;
 
 /**
@@ -52,7 +54,8 @@ export function phonePage(
     `<p>Brief v${head.version.number}, read back these four signs:</p><p class="identity">${crew.identity}</p>`,
     `<p>${xmlText(head.at)}. ${xmlText(capital(head.version.words))}</p></header>`,
     '<div class="clock" role="timer"><b id="t">T</b> <span id="of">from the planned exit</span><br>',
-    '<button type="button" id="exit">EXIT is called now</button></div>',
+    '<button type="button" id="exit">EXIT is called now</button>' +
+      '<button type="button" id="planned" hidden>Not called: back to the planned exit</button></div>',
     '<main>',
     ...[...crew.sections, ...form].map((section) => sectionHtml(section, marks)),
     '<h2>Map</h2><button type="button" id="in" aria-label="Larger map">+</button>',
