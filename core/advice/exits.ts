@@ -7,11 +7,11 @@ import type { Members } from '../descent/ensemble.ts';
 import { Flight, LANDED, type ExitState } from '../descent/flight.ts';
 import { STEER_DRIFT, STEER_PATTERN, STEER_TARGET, type CompiledBody } from '../descent/body.ts';
 import { worldSamplerOf, zoneMiddle, type Scenario } from '../descent/scenario.ts';
-import { hazardRegion, shareOf, type Share } from '../descent/statistics.ts';
+import { hazardRegions, shareOf, type Share } from '../descent/statistics.ts';
 import type { WindError } from '../descent/windError.ts';
 import { meanOffset } from '../descent/windError.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
-import { ringRegion, type Region } from '../earth/region.ts';
+import { ringRegion, type Region, type Regions } from '../earth/region.ts';
 import type { Hazard, LandingZone } from '../plan/schema.ts';
 import { Random } from '../base/random.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
@@ -109,7 +109,7 @@ export class ExitJudge {
     readonly region: Region;
     readonly target: readonly [number, number];
   }[];
-  readonly #hazards: readonly Region[];
+  readonly #hazards: Regions;
   readonly #target: number;
   readonly #lon0: number;
   readonly #lat0: number;
@@ -127,7 +127,7 @@ export class ExitJudge {
       region: ringRegion(zone.polygon),
       target: sample.frame.toLocal(zoneMiddle(zone)),
     }));
-    this.#hazards = hazards.map(hazardRegion);
+    this.#hazards = hazardRegions(hazards);
     this.#target = target === undefined ? 0 : zones.findIndex((zone) => zone.name === target);
     // The sample spans some km about its mean: there degrees are metres by a constant, to a metre in ten kilometres.
     const [lon0, lat0] = sample.frame.toLonLat(sample.predicted[0], sample.predicted[1]);
@@ -181,7 +181,6 @@ export class ExitJudge {
     let margin = 0;
     const lon = this.#lon;
     const lat = this.#lat;
-    const holdsIt = (region: Region): boolean => region.holds(lon, lat, 0);
     for (let i = 0; i < n; i++) {
       let e = nth(east_m, i) + shiftE;
       let m = nth(north_m, i) + shiftN;
@@ -200,8 +199,8 @@ export class ExitJudge {
       }
       lon[0] = this.#lon0 + (e - predicted[0]) * this.#metresToLon;
       lat[0] = this.#lat0 + (m - predicted[1]) * this.#metresToLat;
-      if (zone !== null && holdsIt(zone.region)) inside += 1;
-      if (hazards && this.#hazards.some(holdsIt)) hazard += 1;
+      if (zone !== null && zone.region.holds(lon, lat, 0)) inside += 1;
+      if (hazards && this.#hazards.some(lon, lat, 0)) hazard += 1;
     }
     return { inside, reached, hazard, margin_m: margin / n };
   }

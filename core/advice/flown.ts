@@ -34,6 +34,12 @@ export const BESIDE: Readonly<Record<Beside, BesideRow>> = {
   none: { zones: false, part: 1 / 4, ends: [] },
 };
 const BESIDE_MEMBERS = 500;
+/**
+ * A zone that none of the estimate's landings reaches is flown so often; where none of these does either, no more. Of
+ * 200 zones more than half are such; their chance was below half a per cent wherever all were flown
+ * (`tests/advice/zonesFar.test.ts`).
+ */
+const FEW_MEMBERS = 50;
 /** An estimate that promises all of this share of its best room where too few land tells no nearer place. */
 const NEAR_THE_BEST = 0.95;
 
@@ -58,7 +64,8 @@ export class Flyer {
   }
 
   /**
-   * The planned exit: its own descents for the zone steered to, and for each other zone some that are steered there.
+   * The planned exit: its own descents for the zone steered to, and for each other zone some that are steered there,
+   * but few where by the estimate and by those few nobody comes.
    */
   *planned(option: ExitOption, statistics: LandingStatistics | null): Steps<ExitOption> {
     if (statistics === null) return option;
@@ -67,8 +74,10 @@ export class Flyer {
     if (this.#beside.zones && driftScenario(scenario) !== scenario) {
       for (const zone of this.#zones) {
         if (zone.name === this.#target) continue;
-        const there = yield* this.#fly(steeredTo(scenario, zone), this.#besideCount);
-        inZone[zone.name] = there?.inZone[zone.name] ?? { p: NaN, error: NaN };
+        const steered = steeredTo(scenario, zone);
+        const isNear = !(option.inZone[zone.name]?.p === 0);
+        const few = isNear ? null : yield* this.#flyTo(steered, zone, Math.min(FEW_MEMBERS, this.#besideCount));
+        inZone[zone.name] = few?.p === 0 ? few : yield* this.#flyTo(steered, zone, this.#besideCount);
       }
     }
     return { ...option, inZone, inHazard: statistics.inAnyHazard, flown: this.#count };
@@ -145,23 +154,38 @@ export class Flyer {
     exit: ExitState,
   ): Steps<{ readonly share: number; readonly error: number; readonly flown: number } | null> {
     const count = Math.min(Math.ceil(this.#count / 4), BESIDE_MEMBERS);
-    const flown = yield* this.#fly({ ...this.#setup.scenario, exit }, count);
+    const flown = yield* this.#fly({ ...this.#setup.scenario, exit }, count, this.#aimed, []);
     const own = this.#target === null ? undefined : flown?.inZone[this.#target];
     return own === undefined ? null : { share: own.p, error: own.error, flown: count };
   }
 
   /** An exit with its chances counted from descents that are flown from it; null where none of them lands. */
   *#counted(option: ExitOption, count: number): Steps<ExitOption | null> {
-    const flown = yield* this.#fly({ ...this.#setup.scenario, exit: option.exit }, count);
+    const flown = yield* this.#fly({ ...this.#setup.scenario, exit: option.exit }, count, this.#aimed, this.#hazards);
     if (flown === null) return null;
     const own = this.#target === null ? undefined : flown.inZone[this.#target];
     const inZone = this.#target === null || own === undefined ? {} : { [this.#target]: own };
     return { ...option, inZone: { ...option.inZone, ...inZone }, inHazard: flown.inAnyHazard, flown: count };
   }
 
-  *#fly(scenario: Scenario, count: number): Steps<LandingStatistics | null> {
+  /** The zone steered to, or none. */
+  get #aimed(): readonly LandingZone[] {
+    return this.#zones.filter(({ name }) => name === this.#target);
+  }
+
+  *#flyTo(scenario: Scenario, zone: LandingZone, count: number): Steps<Share> {
+    const there = yield* this.#fly(scenario, count, [zone], []);
+    return there?.inZone[zone.name] ?? { p: NaN, error: NaN };
+  }
+
+  *#fly(
+    scenario: Scenario,
+    count: number,
+    zones: readonly LandingZone[],
+    hazards: readonly Hazard[],
+  ): Steps<LandingStatistics | null> {
     const members = yield* new Ensemble({ ...this.#setup, scenario }).inSteps(count);
-    return statisticsOf(members, this.#zones, this.#hazards);
+    return statisticsOf(members, zones, hazards);
   }
 }
 

@@ -71,13 +71,14 @@ function upwind(
   const from = wind.from_deg * RAD_PER_DEG;
   const up: Point = [Math.sin(from), Math.cos(from)];
   const found: Turbulence[] = [];
-  for (const hazard of mission.hazards ?? []) {
-    const height_m = hazard.height_m ?? 0;
-    if (height_m < OBSTACLE_M || HARMLESS.includes(hazard.kind)) continue;
-    const outline = outlineOf(hazard).map((place) => frame.toLocal(place));
-    const distance_m = nearestUpwind_m(corners, outline, { up, looks, reach_m: WEAK_HEIGHTS * height_m });
-    if (distance_m < WEAK_HEIGHTS * height_m)
-      found.push({ name: hazard.name, distance_m, height_m, heights: distance_m / height_m });
+  const radius_m = radiusOf(corners);
+  for (const obstacle of obstaclesOf(mission.hazards ?? [])) {
+    const { name, height_m } = obstacle;
+    const reach_m = WEAK_HEIGHTS * height_m;
+    if (isFar(obstacle, middle, radius_m + reach_m)) continue;
+    const outline = obstacle.outline.map((place) => frame.toLocal(place));
+    const distance_m = nearestUpwind_m(corners, outline, { up, looks, reach_m });
+    if (distance_m < reach_m) found.push({ name, distance_m, height_m, heights: distance_m / height_m });
   }
   if (terrain !== null) {
     const across = corners.map(([e, n]) => e * up[1] - n * up[0]);
@@ -89,6 +90,56 @@ function upwind(
   }
   return found.sort((a, b) => a.heights - b.heights);
 }
+
+/** What stands high enough to disturb the air. */
+interface LeeObstacle {
+  readonly name: string;
+  readonly height_m: number;
+  readonly outline: readonly LonLat[];
+  /** Degrees east and north of the outline's first place that hold all of it, and the longer side of them, m. */
+  readonly box: readonly [west: number, south: number, east: number, north: number];
+  readonly span_m: number;
+}
+
+const M_PER_DEG = 111_320;
+
+/** Of a list of hazards, looked at once: some thousand places ask for the same 500. */
+const obstacles = new WeakMap<readonly Hazard[], readonly LeeObstacle[]>();
+
+function obstaclesOf(hazards: readonly Hazard[]): readonly LeeObstacle[] {
+  const found =
+    obstacles.get(hazards) ??
+    hazards.flatMap((hazard): LeeObstacle[] => {
+      const height_m = hazard.height_m ?? 0;
+      const outline = outlineOf(hazard);
+      const first = outline[0];
+      if (height_m < OBSTACLE_M || HARMLESS.includes(hazard.kind) || first === undefined) return [];
+      const x = outline.map(([lon]) => wrap180(lon - first[0]));
+      const y = outline.map(([, lat]) => lat - first[1]);
+      const box = [Math.min(...x), Math.min(...y), Math.max(...x), Math.max(...y)] as const;
+      const span_m = M_PER_DEG * Math.max(box[2] - box[0], box[3] - box[1]);
+      return [{ name: hazard.name, height_m, outline, box, span_m }];
+    });
+  obstacles.set(hazards, found);
+  return found;
+}
+
+/**
+ * Whether all of an obstacle is surely farther from a place than a distance. Degrees bend against the plane that the
+ * distance is of: by less than a twentieth of it and of the obstacle's own length.
+ */
+function isFar({ outline, box, span_m }: LeeObstacle, [lon, lat]: LonLat, distance_m: number): boolean {
+  const [lon0, lat0] = outline[0] ?? [lon, lat];
+  const far_deg = (1.05 * distance_m + 0.05 * span_m + 100) / M_PER_DEG;
+  const north = lat - lat0;
+  if (north < box[1] - far_deg || north > box[3] + far_deg) return true;
+  const east = wrap180(lon - lon0);
+  const wide_deg = far_deg / Math.cos(lat * RAD_PER_DEG);
+  return east < box[0] - wide_deg || east > box[2] + wide_deg;
+}
+
+/** How far the farthest of some places is from the middle of the plane. */
+const radiusOf = (corners: readonly Point[]): number => Math.max(...corners.map((corner) => Math.hypot(...corner)));
 
 function outlineOf(hazard: Hazard): readonly LonLat[] {
   if (!('polygon' in hazard)) return hazard.line;
@@ -109,7 +160,7 @@ interface Toward {
  */
 function nearestUpwind_m(corners: readonly Point[], outline: readonly Point[], { up, looks, reach_m }: Toward): number {
   const cos = Math.cos(looks.sector_deg * RAD_PER_DEG);
-  const radius = Math.max(...corners.map((corner) => Math.hypot(...corner)));
+  const radius = radiusOf(corners);
   let nearest = reach_m;
   for (let i = 0; i + 1 < outline.length; i++) {
     const stretch = outline.slice(i, i + 2);

@@ -6,6 +6,7 @@ import type { Outlook } from '../descent/outlook.ts';
 import { predict } from '../descent/predict.ts';
 import { scenarioOf } from '../descent/scenario.ts';
 import type { Situation } from '../mission/situation.ts';
+import type { Hazard } from '../plan/schema.ts';
 import { changed, type InputChange } from './changes.ts';
 import { driftScenario, ExitJudge, landingOf, type DriftSample, type ExitPromise } from './exits.ts';
 import type { ExitState } from '../descent/flight.ts';
@@ -39,11 +40,14 @@ export class Nearby {
   readonly #now: ExitJudgement;
   /** In the order of `by`. */
   readonly #corrections: readonly Correction[];
+  /** No change touches the hazards. */
+  readonly #deadly: readonly Hazard[];
 
   constructor(situation: Situation, now: ExitJudgement, corrections: readonly Correction[] = []) {
     this.#situation = situation;
     this.#now = now;
     this.#corrections = corrections;
+    this.#deadly = (situation.mission.hazards ?? []).filter(isDeadly);
   }
 
   at(change: InputChange): NearbyWord {
@@ -91,16 +95,17 @@ export class Nearby {
     const sample = sampleFor(this.#now.judge.sample, now, outlook);
     const carrier = carrierPath(then.mission, then.world, now.offset, then.state);
     const { landingZones = [], hazards = [] } = then.mission;
-    const promiseOf = (exit: ExitState, kinds = hazards): ExitPromise & { readonly drift: LonLat | null } => {
-      const drift = landingOf(driftScenario(scenario), now.error, exit);
+    const driftFrom = (exit: ExitState): LonLat | null => landingOf(driftScenario(scenario), now.error, exit);
+    const promiseOf = (drift: LonLat | null, kinds: readonly Hazard[]): ExitPromise => {
       const [east, north] = drift === null ? [NaN, NaN] : sample.frame.toLocal(drift);
       const judge = new ExitJudge(sample, landingZones, kinds, zone ?? NO_ZONE);
-      return { drift, ...judge.promise(east - sample.predicted[0], north - sample.predicted[1], false) };
+      return judge.promise(east - sample.predicted[0], north - sample.predicted[1], false);
     };
-    const { drift, ...promise } = promiseOf(scenario.exit);
+    const drift = driftFrom(scenario.exit);
+    const promise = promiseOf(drift, hazards);
     // The window is of exits on the line: the planned one may lie beside it.
     const there = carrier === null ? null : carrierAt(carrier, scenario.exit.time_s);
-    const room = ruleRoom(there === null ? promise : promiseOf(exitAt(there)), { zone, limits });
+    const room = ruleRoom(there === null ? promise : promiseOf(driftFrom(exitAt(there)), hazards), { zone, limits });
     const facts: LimitFacts = {
       situation: then,
       outlook,
@@ -116,7 +121,7 @@ export class Nearby {
       questions,
       cases,
       shock95_g: scaled(shock95_g, prediction.opening?.shock_g, now.prediction.opening?.shock_g),
-      deadly: hazards.some(isDeadly) ? promiseOf(scenario.exit, hazards.filter(isDeadly)).inHazard : null,
+      deadly: this.#deadly.length > 0 ? promiseOf(drift, this.#deadly).inHazard : null,
     };
     return { facts, room };
   }

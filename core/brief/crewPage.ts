@@ -1,7 +1,7 @@
 // A crew's own page: the same facts in its own terms, with its way of writing coordinates, its way there, its task on
 // each call. Kept to what is read in ninety seconds; a form for an evacuation request, for medical crews, stands below
 // and is not read but filled in.
-import { linesApart, type Point } from '../earth/plane.ts';
+import { boxesMeet, linesApart } from '../earth/plane.ts';
 import { gustNow_mps, windOver } from '../recovery/crews.ts';
 import type { Gate } from '../recovery/final.ts';
 import { marginOf } from '../recovery/margin.ts';
@@ -213,32 +213,18 @@ function holdWords({ source }: Facts, { crew, standby, approach }: CrewSource, {
   return `${place}, ${number(agl_m)}${THIN}m AGL; ${way}, ${roughDuration(approach?.toHold_s ?? Infinity)}`;
 }
 
-/** Whether the box about some points meets the box about a way, widened by a margin. */
-function boxAround(way: readonly Point[], margin_m: number): (points: readonly Point[]) => boolean {
-  const box = (points: readonly Point[], axis: 0 | 1): readonly [number, number] => [
-    points.reduce((least, point) => Math.min(least, point[axis]), Infinity),
-    points.reduce((most, point) => Math.max(most, point[axis]), -Infinity),
-  ];
-  const [[west, east], [south, north]] = [box(way, 0), box(way, 1)];
-  return (points) => {
-    const [[w, e], [s, n]] = [box(points, 0), box(points, 1)];
-    return e >= west - margin_m && w <= east + margin_m && n >= south - margin_m && s <= north + margin_m;
-  };
-}
-
 /** The highest things near the way and the goal: "Tamber power line 30 m". */
 function hazardWords(hazards: readonly MapHazard[], one: CrewSource): string {
   const legs = one.route.kind === 'route' ? one.route.legs.flatMap((leg) => leg.line) : [];
   const frame = localFrame(one.standby);
   const way = [one.standby, ...legs, one.goal.position].map((place) => frame.toLocal(place));
-  const mayBeNear = boxAround(way, NEAR_WAY_M);
   const near = hazards.filter((hazard) => {
     if (hazard.kind === 'road' || hazard.kind === 'ridge') return false;
     const isArea = hazard.shape.kind === 'area';
     const points = (hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line).map((place) =>
       frame.toLocal(place),
     );
-    return mayBeNear(points) && linesApart(way, points, isArea) < NEAR_WAY_M;
+    return boxesMeet(points, way, NEAR_WAY_M) && linesApart(way, points, isArea) < NEAR_WAY_M;
   });
   if (near.length === 0) return 'none known near your way';
   const high = [...near].sort((a, b) => (b.height_m ?? 0) - (a.height_m ?? 0)).slice(0, HAZARDS_MAX);

@@ -3,7 +3,7 @@
 // letters A and B of line 3, so the word is said with the letter). Peacetime forms of lines 6 and 9. Lines 1 to 5
 // launch, 6 to 9 follow.
 import { REPORT_M } from '../recovery/landable.ts';
-import { nearestOnLine } from '../earth/geodesic.ts';
+import { distanceToLines } from '../earth/geodesic.ts';
 import { distance, lengthUp } from '../words/lengths.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import type { Facts } from './sheet.ts';
@@ -90,7 +90,7 @@ function terrain({ source, landing, hazards }: Facts): string {
   const near = hazards
     .map((hazard) => ({
       hazard,
-      m: nearestOnLine(landing, hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line).distance_m,
+      m: distanceToLines(landing, [hazard.shape.kind === 'area' ? hazard.shape.ring : hazard.shape.line], REPORT_M),
     }))
     .filter(({ m }) => m < REPORT_M)
     .map(

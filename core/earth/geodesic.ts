@@ -263,7 +263,7 @@ export function nearestOnLine(place: LonLat, line: readonly LonLat[]): Nearest {
     const b = line[index + 1];
     if (a !== undefined && b !== undefined) estimates.push({ index, metres: flatDistance(place, a, b) });
   }
-  const limit = estimates.reduce((least, e) => Math.min(least, e.metres), Infinity) * 1.05 + 100;
+  const limit = searchedWithin_m(estimates.reduce((least, e) => Math.min(least, e.metres), Infinity));
   let best: Nearest = { distance_m: inverse(place, first).distance_m, position: first, index: 0 };
   for (const { index, metres } of estimates) {
     const a = line[index];
@@ -274,6 +274,31 @@ export function nearestOnLine(place: LonLat, line: readonly LonLat[]): Nearest {
   }
   return best;
 }
+
+/**
+ * Metres to the nearest of many lines, as `nearestOnLine` has them; Infinity where none is nearer than `within_m`. A
+ * stretch is searched exactly only where it may be the nearest of all: 200 zones and 170 roads took 2 s line by line.
+ */
+export function distanceToLines(place: LonLat, lines: Iterable<readonly LonLat[]>, within_m = Infinity): number {
+  const stretches: { a: LonLat; b: LonLat; metres: number }[] = [];
+  let least = within_m;
+  for (const line of lines)
+    for (const [k, a] of line.entries()) {
+      const b = line[k + 1] ?? (line.length === 1 ? a : undefined);
+      if (b === undefined) continue;
+      const metres = flatDistance(place, a, b);
+      least = Math.min(least, metres);
+      stretches.push({ a, b, metres });
+    }
+  const limit = searchedWithin_m(least);
+  let best = Infinity;
+  for (const { a, b, metres } of stretches)
+    if (metres <= limit) best = Math.min(best, nearestOnStretch(place, a, b).distance_m);
+  return best < within_m ? best : Infinity;
+}
+
+/** By the flat estimate: a stretch farther than this is not the nearest where another is estimated at `least_m`. */
+const searchedWithin_m = (least_m: number): number => least_m * 1.05 + 100;
 
 /** Distance to a ring's edge, metres, from inside as from outside. */
 export function distanceToEdge(place: LonLat, ring: readonly LonLat[]): number {

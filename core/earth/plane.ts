@@ -47,6 +47,26 @@ export function within([px, py]: Point, ring: readonly Point[]): boolean {
   return inside;
 }
 
+/** West, south, east and north of some points; without a point it meets nothing. */
+type PlaneBox = readonly [west: number, south: number, east: number, north: number];
+
+function boxOf(points: readonly Point[]): PlaneBox {
+  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const [x, y] of points) {
+    west = Math.min(west, x);
+    south = Math.min(south, y);
+    east = Math.max(east, x);
+    north = Math.max(north, y);
+  }
+  return [west, south, east, north];
+}
+
+/** Whether the boxes about two sets of points meet, the second widened by a margin. */
+export function boxesMeet(some: readonly Point[], others: readonly Point[], margin_m = 0): boolean {
+  const [a, b] = [boxOf(some), boxOf(others)];
+  return a[2] >= b[0] - margin_m && a[0] <= b[2] + margin_m && a[3] >= b[1] - margin_m && a[1] <= b[3] + margin_m;
+}
+
 /** Twice the signed area of a triangle: above 0 where c lies left of the way from a to b. */
 const side = (a: Point, b: Point, c: Point): number => (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
 

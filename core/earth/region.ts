@@ -10,6 +10,15 @@ export interface Region {
    * would be put on the heap.
    */
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean;
+  /** What holds all of it, degrees: `west` from −180 on, `wide` eastward of it. */
+  readonly bounds: Bounds;
+}
+
+interface Bounds {
+  readonly west: number;
+  readonly wide: number;
+  readonly south: number;
+  readonly north: number;
 }
 
 /**
@@ -45,6 +54,16 @@ class Box {
   holdsY(y: number): boolean {
     return y >= this.#south && y <= this.#north;
   }
+
+  /** In degrees, about a place, by how many of the box's own units a degree has east and north. */
+  around(lon0: number, lat0: number, kx: number, ky: number): Bounds {
+    return {
+      west: wrap180(lon0 + this.#west / kx),
+      wide: (this.#east - this.#west) / kx,
+      south: lat0 + this.#south / ky,
+      north: lat0 + this.#north / ky,
+    };
+  }
 }
 
 class Ring implements Region {
@@ -60,6 +79,10 @@ class Ring implements Region {
     this.#x = Float64Array.from(ring, (place) => wrap180(place[0] - lon0));
     this.#y = Float64Array.from(ring, (place) => place[1]);
     this.#box = new Box(this.#x, this.#y, 0);
+  }
+
+  get bounds(): Bounds {
+    return this.#box.around(this.#lon0, 0, 1, 1);
   }
 
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
@@ -108,6 +131,10 @@ class Corridor implements Region {
     this.#box = new Box(this.#x, this.#y, halfWidth_m);
   }
 
+  get bounds(): Bounds {
+    return this.#box.around(this.#lon0, this.#lat0, this.#kx, this.#ky);
+  }
+
   holds(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
     const py = ((lats_deg[i] as number) - this.#lat0) * this.#ky;
     if (!this.#box.holdsY(py)) return false;
@@ -146,3 +173,94 @@ class Corridor implements Region {
 
 const least = (values: Float64Array): number => values.reduce((a, b) => Math.min(a, b), Infinity);
 const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), -Infinity);
+
+/** Bounds are widened by so much, 0.1 mm: a degree of them was worked out another way than a place's. */
+const HAIR_DEG = 1e-9;
+const SIDE_MAX = 64;
+const NONE: readonly number[] = [];
+
+/**
+ * Many regions, of which few are near any place: filed on a grid over all of them, so that a place asks only those
+ * whose bounds touch its cell. Regions that reach around half the earth are all asked.
+ */
+export class Regions {
+  readonly #regions: readonly Region[];
+  readonly #lon0: number;
+  readonly #west: number;
+  readonly #south: number;
+  readonly #side: number;
+  /** Degrees a cell. */
+  readonly #dx: number;
+  readonly #dy: number;
+  /** Of each cell its regions, in their order; one cell where all are asked. */
+  readonly #cells: readonly (readonly number[])[];
+
+  constructor(regions: readonly Region[]) {
+    this.#regions = regions;
+    const bounds = regions.map((region) => region.bounds);
+    const lon0 = bounds.find(({ south, north }) => north >= south)?.west ?? 0;
+    const boxes = bounds.map(({ west, wide, south, north }) => ({
+      west: wrap180(west - lon0) - HAIR_DEG,
+      east: wrap180(west - lon0) + wide + HAIR_DEG,
+      south: south - HAIR_DEG,
+      north: north + HAIR_DEG,
+    }));
+    const real = boxes.filter(({ south, north }) => north >= south);
+    const most = (of: (box: (typeof boxes)[number]) => number): number =>
+      real.reduce((so_far, box) => Math.max(so_far, of(box)), -Infinity);
+    this.#lon0 = lon0;
+    this.#west = -most(({ west }) => -west);
+    this.#south = -most(({ south }) => -south);
+    const [east, north] = [most((box) => box.east), most((box) => box.north)];
+    const isWide = !(this.#west > -179 && east < 179);
+    this.#side = isWide ? 0 : Math.min(Math.ceil(Math.sqrt(real.length)), SIDE_MAX);
+    this.#dx = (east - this.#west) / this.#side;
+    this.#dy = (north - this.#south) / this.#side;
+    this.#cells = isWide ? [regions.map((_, k) => k)] : this.#filed(boxes);
+  }
+
+  #filed(boxes: readonly { west: number; east: number; south: number; north: number }[]): number[][] {
+    const side = this.#side;
+    const cells: number[][] = Array.from({ length: side * side }, () => []);
+    const cell = (from: number, d: number): number => Math.min(Math.max(Math.floor(from / d), 0), side - 1);
+    for (const [k, { west, east, south, north }] of boxes.entries()) {
+      if (!(north >= south)) continue;
+      for (let j = cell(south - this.#south, this.#dy); j <= cell(north - this.#south, this.#dy); j++)
+        for (let i = cell(west - this.#west, this.#dx); i <= cell(east - this.#west, this.#dx); i++)
+          cells[j * side + i]?.push(k);
+    }
+    return cells;
+  }
+
+  /** Those that may hold place `i` of many. */
+  #near(lons_deg: Float64Array, lats_deg: Float64Array, i: number): readonly number[] {
+    const side = this.#side;
+    if (side === 0) return this.#cells[0] ?? NONE;
+    const row = Math.floor(((lats_deg[i] as number) - this.#south) / this.#dy);
+    if (!(row >= 0 && row <= side)) return NONE;
+    const column = Math.floor((wrap180((lons_deg[i] as number) - this.#lon0) - this.#west) / this.#dx);
+    if (!(column >= 0 && column <= side)) return NONE;
+    return this.#cells[Math.min(row, side - 1) * side + Math.min(column, side - 1)] ?? NONE;
+  }
+
+  /** Whether any of them holds place `i` of many. */
+  some(lons_deg: Float64Array, lats_deg: Float64Array, i: number): boolean {
+    const near = this.#near(lons_deg, lats_deg, i);
+    for (let k = 0; k < near.length; k++)
+      if (this.#regions[near[k] as number]?.holds(lons_deg, lats_deg, i) === true) return true;
+    return false;
+  }
+
+  /** The same, and one more in `counts` for each that does. */
+  count(lons_deg: Float64Array, lats_deg: Float64Array, i: number, counts: Int32Array): boolean {
+    const near = this.#near(lons_deg, lats_deg, i);
+    let any = false;
+    for (let k = 0; k < near.length; k++) {
+      const at = near[k] as number;
+      if (this.#regions[at]?.holds(lons_deg, lats_deg, i) !== true) continue;
+      counts[at] = (counts[at] as number) + 1;
+      any = true;
+    }
+    return any;
+  }
+}

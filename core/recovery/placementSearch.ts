@@ -141,9 +141,10 @@ class Coarse {
 
   /** Every mover's times from every place, before anything is solved. */
   *time(): Steps<void> {
+    const starts = this.#scene.ways.attach(this.#points, false);
     for (const { reach } of this.#team.movers) {
       yield;
-      this.#times.push(reach.toStandIns(this.#points, this.#indices));
+      this.#times.push(reach.toStandIns(this.#points, starts, this.#indices));
     }
   }
 

@@ -123,6 +123,26 @@ describe('zone fit', () => {
     expect(worst({ hazards: [wood] })?.heights).toBeLessThan(8.1);
   });
 
+  it('of many obstacles the one at the end of its reach counts, the one beyond it does not, however long', () => {
+    // Through a place straight upwind, aslant, with ends 30 km off: the boxes about most of them hold the field. They
+    // are straight on the plane about the field, as the turbulence is.
+    const wood = (k: number, heights: number): Hazard => {
+      const north = 200 + heights * 20;
+      const [e, n] = [30_000 * Math.cos(0.12 * k), 30_000 * Math.sin(0.12 * k)];
+      const line = [at(-e, north - n), at(0, north), at(e, north + n)];
+      return { name: `wood ${k}`, kind: 'trees', height_m: 20, line };
+    };
+    for (let k = -1; k <= 1; k++) {
+      // Aslant its nearest part lies a little nearer, and within 45° of the wind.
+      const reaches = 20 / Math.cos(0.12 * k);
+      const far = Array.from({ length: 40 }, (_, i) => ({ ...wood(k, reaches + 0.5 + i), name: `far ${i}` }));
+      expect(worst({ hazards: far })).toBeUndefined();
+      const fit = worst({ hazards: [...far, wood(k, reaches - 0.7)] });
+      expect(fit?.name).toBe(`wood ${k}`);
+      expect(fit?.heights).toBeGreaterThan(18);
+    }
+  });
+
   it('a ridge that ends 150 m beside the axis of the field is its lee too', () => {
     const shape = {
       west_deg: 22.35,

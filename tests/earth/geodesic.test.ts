@@ -8,6 +8,7 @@ import {
   centroid,
   direct,
   distanceToEdge,
+  distanceToLines,
   inverse,
   isInside,
   lineLength,
@@ -16,6 +17,7 @@ import {
   offset,
   ringArea,
 } from '../../core/earth/geodesic.ts';
+import { Random } from '../../core/base/random.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { describeOpenData } from '../openData.ts';
 
@@ -188,6 +190,25 @@ describe('inside and distance', () => {
       }),
       { numRuns: 25 },
     );
+  });
+  it('the nearest of many lines is the nearest of each of them, and none is answered beyond what is asked', () => {
+    const random = new Random(41, 0);
+    const near = (at: LonLat, by_m: number): LonLat => offset(at, by_m * random.normal(), by_m * random.normal());
+    let told = 0;
+    for (let k = 0; k < 60; k++) {
+      const place: LonLat = [k % 2 === 0 ? -179.99 : 24.3, 60 * Math.sin(k)];
+      const lines = Array.from({ length: 12 }, (_, i) => {
+        const start = near(place, 10 ** (2 + (k % 3)));
+        return Array.from({ length: 1 + (i % 4) }, () => near(start, 3000));
+      });
+      const least = Math.min(...lines.map((line) => nearestOnLine(place, line).distance_m));
+      expect(distanceToLines(place, lines)).toBe(least);
+      const within_m = 200 * (1 + (k % 5));
+      expect(distanceToLines(place, lines, within_m)).toBe(least < within_m ? least : Infinity);
+      if (least < within_m) told += 1;
+    }
+    expect(Math.min(told, 60 - told)).toBeGreaterThan(5);
+    expect(distanceToLines([10, 50], [])).toBe(Infinity);
   });
   it('a line of one place is that place; a length adds up', () => {
     expect(nearestOnLine([10, 50], [[10, 51]]).position).toEqual([10, 51]);

@@ -3,7 +3,7 @@
 // `nearestOnLine`, which asks the geodesic library (`tests/earth/geodesic.test.ts` checks both against it).
 import { describe, expect, it } from 'vitest';
 import { isInside, nearestOnLine, offset } from '../../core/earth/geodesic.ts';
-import { corridorRegion, ringRegion, type Region } from '../../core/earth/region.ts';
+import { corridorRegion, Regions, ringRegion, type Region } from '../../core/earth/region.ts';
 import { Random } from '../../core/base/random.ts';
 import { wrap180, type LonLat } from '../../core/base/units.ts';
 
@@ -79,5 +79,77 @@ describe('a region', () => {
   it('of nothing holds nothing', () => {
     expect(holds(ringRegion([]), [0, 0])).toBe(false);
     expect(holds(corridorRegion([], 100), [0, 0])).toBe(false);
+  });
+});
+
+/** Rings and lines of all lengths about a place, a few of them far off. */
+function scattered(middle: LonLat, count: number): Region[] {
+  const random = new Random(17, count);
+  const near = (of: LonLat, by_m: number): LonLat => {
+    const [lon, lat] = offset(of, by_m * random.normal(), by_m * random.normal());
+    return [wrap180(lon), lat];
+  };
+  return Array.from({ length: count }, (_, k) => {
+    const at = near(middle, k % 20 === 19 ? 60_000 : 6000);
+    const places = Array.from({ length: 2 + (k % 5) }, () => near(at, k % 7 === 0 ? 9000 : 900));
+    return k % 3 === 2 ? ringRegion(places) : corridorRegion(places, 30 + k);
+  });
+}
+
+/** How often each of many places was held: at once, and asked one region after the other. */
+function heldBy(regions: readonly Region[], places: readonly LonLat[]): number {
+  const all = new Regions(regions);
+  const lons = Float64Array.from(places, ([lon]) => lon);
+  const lats = Float64Array.from(places, ([, lat]) => lat);
+  const counts = new Int32Array(regions.length);
+  let held = 0;
+  for (let i = 0; i < places.length; i++) {
+    const one = regions.some((region) => region.holds(lons, lats, i));
+    expect(all.some(lons, lats, i)).toBe(one);
+    expect(all.count(lons, lats, i, counts)).toBe(one);
+    if (one) held += 1;
+  }
+  regions.forEach((region, k) => {
+    expect(counts[k]).toBe(places.filter((_, i) => region.holds(lons, lats, i)).length);
+  });
+  return held;
+}
+
+describe('many regions at once', () => {
+  it.each([
+    ['on land', [10, 47]],
+    ['across 180°', [179.97, -20]],
+  ] as const)('hold what any of them holds, %s', (_, middle) => {
+    const random = new Random(29, 0);
+    const places = Array.from({ length: 3000 }, (): LonLat => {
+      const [lon, lat] = offset(middle, 8000 * random.normal(), 8000 * random.normal());
+      return [wrap180(lon), lat];
+    });
+    for (const count of [1, 3, 40, 300]) expect(heldBy(scattered(middle, count), places)).toBeGreaterThan(0);
+  });
+
+  it('hold a place at the corner of the outermost, and with regions on both sides of the earth', () => {
+    const square = (lon: number): Region =>
+      ringRegion([
+        [lon - 1, -1],
+        [wrap180(lon + 1), -1],
+        [wrap180(lon + 1), 1],
+        [lon - 1, 1],
+      ]);
+    expect(heldBy([corridorRegion([[10, 47]], 100)], [offset([10, 47], 99.9, 0), offset([10, 47], 0, 99.9)])).toBe(2);
+    const places: LonLat[] = [
+      [0, 0],
+      [120, 0.5],
+      [-120, 0.5],
+      [179.5, 0],
+      [-179.5, 0],
+      [60, 0],
+    ];
+    expect(heldBy([0, 120, -120, 180].map(square), places)).toBe(5);
+  });
+
+  it('of nothing hold nothing', () => {
+    expect(heldBy([], [[0, 0]])).toBe(0);
+    expect(heldBy([ringRegion([])], [[0, 0]])).toBe(0);
   });
 });

@@ -77,7 +77,9 @@ function rowsOf(scene: Scene, { targets }: GoalCrews, mover: Mover, reach_m: num
   const places: Point[] = [];
   for (let y = -reach_m; y <= reach_m; y += GRID_M)
     for (let x = -reach_m; x <= reach_m; x += GRID_M) if (mayBePlaced(scene, mover.crew, [x, y])) places.push([x, y]);
-  const table = backward ? mover.reach.toStandIns(places, [...targets.x.keys()]) : null;
+  const table = backward
+    ? mover.reach.toStandIns(places, scene.ways.attach(places, false), [...targets.x.keys()])
+    : null;
   return places.flatMap(([x, y], i) => {
     const times = table?.slice(i * targets.count, (i + 1) * targets.count) ?? mover.reach.from(x, y);
     return allowsTimes(scene, mover, [x, y], times) ? [{ times, own: ownMean(times, targets.weight) }] : [];

@@ -66,7 +66,7 @@ describe('against brute force on a grid of 250 m and against random places', () 
         [-3500, 800],
         [500, 4200],
       ] as const;
-      const table = reach.toStandIns(places, [...scene.jumper.x.keys()]);
+      const table = reach.toStandIns(places, scene.ways.attach(places, false), [...scene.jumper.x.keys()]);
       places.forEach(([x, y], p) =>
         reach.from(x, y).forEach((t, k) => {
           const back = table[p * scene.jumper.count + k] as number;
