@@ -3,6 +3,7 @@ import type { World } from '../core/descent/scenario.ts';
 import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { readLog } from '../core/log/read.ts';
 import type { LogEvent } from '../core/log/events.ts';
+import type { LogGap } from '../core/log/gaps.ts';
 import { assemble, loadFiles, type AssembledPlan, type FileProblem } from '../core/mission/load.ts';
 import { readEdited, readMission, type ReadMission } from '../core/plan/read.ts';
 import type { Mission } from '../core/plan/schema.ts';
@@ -28,6 +29,8 @@ export interface Beside {
   readonly terrain: TerrainGrid | null;
   readonly roads: unknown;
   readonly log: readonly LogEvent[];
+  /** What of the log's end could not be read when it was opened. */
+  readonly unread: LogGap | null;
   readonly problems: readonly MissionProblem[];
 }
 
@@ -83,6 +86,7 @@ export async function loadBeside(from: OpenedMission, mission: Mission | null): 
   return {
     ...files,
     log: log.value,
+    unread: log.unread,
     problems: [
       ...from.problems.map((text) => ({ file: 'desk', line: 0, text })),
       ...log.problems.map((problem) => ({ ...problem, file: 'log' })),
@@ -100,8 +104,9 @@ export function namedSources(mission: Pick<AssembledPlan, 'winds'>, beside: Besi
 export function worldFrom(
   mission: AssembledPlan,
   beside: Beside,
+  unread: LogGap | null,
 ): { readonly world: World; readonly problems: readonly MissionProblem[] } {
-  return assemble(mission, { windSources: namedSources(mission, beside), terrain: beside.terrain });
+  return assemble(mission, { windSources: namedSources(mission, beside), terrain: beside.terrain, unread });
 }
 
 export interface ReadFile {

@@ -10,6 +10,7 @@ import type { LonLat } from '../base/units.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { LogEvent } from '../log/events.ts';
 import { missionAt } from '../log/fold.ts';
+import type { LogGap } from '../log/gaps.ts';
 import { atTheDoor, doorSentence, validTimesOf } from '../mission/door.ts';
 import { exitAtTime, situationMoved } from '../mission/exitMoved.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
@@ -31,6 +32,8 @@ export interface WhenAsked {
   readonly log: readonly LogEvent[];
   readonly windSources: readonly WindSource[];
   readonly terrain: TerrainGrid | null;
+  /** What of the log's end could not be read; left out: nothing. */
+  readonly unread?: LogGap | null;
   readonly roads: readonly (readonly LonLat[])[];
   /** The moment at which it is asked; null: the log's newest event, and without one each exit's own time. */
   readonly at_s: number | null;

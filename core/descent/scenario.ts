@@ -21,7 +21,7 @@ export interface World {
   readonly wind: WindField;
   readonly ground: Ground;
   readonly roughness_m: number;
-  /** Files that the plan names for winds and ground, and that gave none. */
+  /** Files that the plan names for winds and ground, and that gave none; what of the log's end cannot be read. */
   readonly lacking?: readonly string[];
   /** How far the forecast may be off, and what the reports make of it; no analysis: no reports. */
   readonly errors: BackgroundErrors;

@@ -31,9 +31,17 @@ export function gapsIn(log: readonly LogEvent[], at_s: number): LogGap[] {
   return gaps;
 }
 
+/** "event 6", "events 9 to 12". */
+export const gapName = ({ first, last }: LogGap): string =>
+  first === last ? `event ${first}` : `events ${first} to ${last}`;
+
+/** What could not be read at a log's end; null once an event stands behind it, for then it is one of the gaps. */
+export const endUnread = (unread: LogGap | null, log: readonly LogEvent[]): LogGap | null =>
+  unread !== null && (log.at(-1)?.seq ?? -1) < unread.first ? unread : null;
+
 /** "event 6, events 9 to 12 of the log are missing or cannot be read here"; `gaps`: at least one. */
 export function gapWords(gaps: readonly LogGap[]): string {
-  const named = gaps.map(({ first, last }) => (first === last ? `event ${first}` : `events ${first} to ${last}`));
+  const named = gaps.map(gapName);
   const one = gaps.length === 1 && gaps[0]?.first === gaps[0]?.last;
   return `${named.join(', ')} of the log ${one ? 'is' : 'are'} missing or cannot be read here`;
 }

@@ -5,6 +5,23 @@ import type { Problem, Read } from '../base/problem.ts';
 import { isDeeper } from '../base/depth.ts';
 import { Chain } from './chain.ts';
 import { logEvent, type LogEvent } from './events.ts';
+import type { LogGap } from './gaps.ts';
+
+/** A log's events, and what could not be read behind the last of them: whole lines that carry a later number. */
+export interface ReadLog extends Read<LogEvent[]> {
+  readonly unread: LogGap | null;
+}
+
+function seqIn(line: string): number | null {
+  const said = /"seq"\s*:\s*(\d{1,15})(?!\d)/.exec(line)?.[1];
+  return said === undefined ? null : Number(said);
+}
+
+/**
+ * The number that a line took, whether or not it can be read; null where it has none, or was torn before its brace:
+ * nobody was told of it, and the number was given again.
+ */
+export const numberOf = (line: string): number | null => (line.trimEnd().endsWith('}') ? seqIn(line) : null);
 
 /** The longest event that the window writes has 2 kB; a call or a note can be long. */
 export const EVENT_LENGTH_MAX = 64_000;
@@ -23,11 +40,13 @@ const MOST_PROBLEMS = 200;
  *          `seq` used before with other content (the first counts). A gap in `seq`, a clock that went back, and a hash
  *          that does not fit (`chain.ts`) are said; the events count.
  */
-export function readLog(text: string): Read<LogEvent[]> {
+export function readLog(text: string): ReadLog {
   const problems: Problem[] = [];
   const events: { event: LogEvent; line: number }[] = [];
   const seen = new Map<number, string>();
   const unread = new Set<number>();
+  /** The largest number that such a line took. */
+  let lastUnread = -1;
   const lines = text.split('\n');
   const chain = new Chain();
   lines.forEach((raw, i) => {
@@ -38,8 +57,9 @@ export function readLog(text: string): Read<LogEvent[]> {
     const answer = readLine(content, line === lines.length && !text.endsWith('\n'));
     if (typeof answer === 'string') {
       problems.push({ line, text: answer });
-      const seq = /"seq"\s*:\s*(\d{1,15})(?!\d)/.exec(content)?.[1];
-      if (seq !== undefined) unread.add(Number(seq));
+      const seq = seqIn(content);
+      if (seq !== null) unread.add(seq);
+      lastUnread = Math.max(lastUnread, numberOf(content) ?? -1);
       return;
     }
     if (broken !== null) problems.push({ line, text: `${broken}; it counts, so check what it says` });
@@ -56,7 +76,13 @@ export function readLog(text: string): Read<LogEvent[]> {
   });
   events.sort((a, b) => a.event.seq - b.event.seq || a.line - b.line);
   problems.push(...orderProblems(events, unread));
-  return { value: events.map((one) => one.event), problems: bounded(problems) };
+  const last = events.at(-1)?.event.seq;
+  const first = last === undefined ? Math.min(...unread) : last + 1;
+  return {
+    value: events.map((one) => one.event),
+    problems: bounded(problems),
+    unread: lastUnread >= first ? { first, last: lastUnread } : null,
+  };
 }
 
 function readLine(content: string, torn: boolean): LogEvent | string {

@@ -3,6 +3,7 @@
 import type { Problem, Read } from '../base/problem.ts';
 import { worldOf, type World } from '../descent/scenario.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
+import { gapName, type LogGap } from '../log/gaps.ts';
 import { readLog } from '../log/read.ts';
 import type { LogEvent } from '../log/events.ts';
 import { readMission } from '../plan/read.ts';
@@ -28,6 +29,8 @@ export interface Loaded {
   /** The plan as it was read, unknown keys kept: what is edited and written back. */
   readonly raw: unknown;
   readonly log: readonly LogEvent[];
+  /** What of the log's end could not be read. */
+  readonly unread: LogGap | null;
   readonly windSources: readonly WindSource[];
   readonly terrain: TerrainGrid | null;
   /** The road network as GeoJSON, unchecked; null where the plan names none or it could not be read. */
@@ -56,20 +59,21 @@ export async function loadMission(
   if (plan.value === null) return { value: null, problems: planProblems };
   const log = readLog(files.logText);
   const parts = await loadFiles(plan.value.mission, files.attachments, apart);
-  const made = assemble(plan.value.mission, parts);
+  const { unread } = log;
+  const made = assemble(plan.value.mission, { ...parts, unread });
   const problems = [...planProblems, ...inFile('log', log.problems), ...parts.problems, ...made.problems];
   const { mission, raw } = plan.value;
-  return { value: { mission, raw, log: log.value, ...parts, world: made.world, problems }, problems };
+  return { value: { mission, raw, log: log.value, unread, ...parts, world: made.world, problems }, problems };
 }
+
+/** What a world is made of beside its plan; `unread`: what of the log's end could not be read. */
+export type WorldFiles = Pick<LoadedFiles, 'windSources' | 'terrain'> & { readonly unread?: LogGap | null };
 
 /** What of a plan makes its world. */
 export type AssembledPlan = WindsPlan & Pick<Mission, 'uncertainty'>;
 
 /** The world of a plan and its read files: cheap, so that it follows each edit of the plan. */
-export function assemble(
-  mission: AssembledPlan,
-  files: Pick<LoadedFiles, 'windSources' | 'terrain'>,
-): { world: World; problems: FileProblem[] } {
+export function assemble(mission: AssembledPlan, files: WorldFiles): { world: World; problems: FileProblem[] } {
   const { wind, air, problems } = windsOf(mission, files.windSources);
   return {
     world: { ...worldOf(mission, wind, air, files.terrain), lacking: lackingIn(mission, files) },
@@ -77,14 +81,18 @@ export function assemble(
   };
 }
 
-/** What the plan names for winds and ground and nothing could be read from. */
+/** What the plan names for winds and ground and nothing could be read from, and the end of the log. */
 export function lackingIn(
   { site, winds }: AssembledPlan,
-  { windSources, terrain }: Pick<LoadedFiles, 'windSources' | 'terrain'>,
+  { windSources, terrain, unread = null }: WorldFiles,
 ): string[] {
   const gives = ({ decoded, grids }: WindSource): boolean => decoded.length > 0 || grids.length > 0;
   const files = (winds?.files ?? []).filter((file) => !windSources.some((one) => one.file === file && gives(one)));
-  return site.terrain !== undefined && terrain === null ? [...files, site.terrain] : files;
+  return [
+    ...files,
+    ...(site.terrain !== undefined && terrain === null ? [site.terrain] : []),
+    ...(unread === null ? [] : [`the end of the log (${gapName(unread)})`]),
+  ];
 }
 
 /** Decodes the attachments that a plan names. Readers are loaded when they are first needed. */

@@ -24,8 +24,8 @@ export async function runWhen(args: readonly string[], output: Output): Promise<
   const at_s = options.at === undefined ? null : readTime('at', options.at);
   if (typeof at_s === 'string') output.complain(`plumbline when: ${at_s}`);
   if (members === null || seed === null || typeof at_s === 'string') return REFUSED;
-  const { mission, log, windSources, terrain } = loaded;
-  const asked = { mission, log, windSources, terrain, roads: roadLines(loaded.roads), at_s, seed, members };
+  const { mission, log, windSources, terrain, unread } = loaded;
+  const asked = { mission, log, windSources, terrain, unread, roads: roadLines(loaded.roads), at_s, seed, members };
   const when = new When(asked);
   const hours = await workedHours(when, asked);
   output.print(

@@ -6,7 +6,7 @@ import { dirname } from 'node:path';
 import { plainData } from '../../core/base/plainText.ts';
 import { linkOf, logLine } from '../../core/log/chain.ts';
 import type { LogEvent, NewEvent } from '../../core/log/events.ts';
-import { lineRead } from '../../core/log/read.ts';
+import { lineRead, numberOf } from '../../core/log/read.ts';
 import { inMegabytes, MAX_EVENT_BYTES, MAX_LOG_BYTES } from '../limits.ts';
 import { isInside } from './attachments.ts';
 import { syncFolder } from './atomic.ts';
@@ -76,7 +76,8 @@ function seqOf(line: string): number {
     if (typeof event !== 'object' || event === null || !('seq' in event)) return 0;
     return Number.isSafeInteger(event.seq) ? Number(event.seq) : 0;
   } catch {
-    return 0;
+    // Damaged, but logged once: the number is not given again.
+    return numberOf(line) ?? 0;
   }
 }
 

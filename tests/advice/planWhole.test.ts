@@ -108,6 +108,26 @@ describe('a plan that is not whole', () => {
     }
   });
 
+  it.each([
+    ['of a kind that is not known', (line: string) => line.replace(/"kind":\s*"[^"]*"/, '"kind":"wobble"')],
+    ['damaged', (line: string) => line.replace('"kind"', '"kind')],
+  ])('holds where the last lines are %s, until somebody has answered for it, on the record', async (_, break_) => {
+    const lines = text('town-meadow.log.jsonl').trim().split('\n');
+    const seqs = lines.map((line) => (JSON.parse(line) as { seq: number }).seq);
+    const last = JSON.parse(lines.at(-1) ?? '') as { seq: number; at: string };
+    const broken = lines.map((line, i) => (i < lines.length - 2 ? line : break_(line)));
+    const behind = (kind: object): string => JSON.stringify({ seq: last.seq + 1, at: last.at, ...kind });
+    const wordOf = async (...more: readonly string[]): Promise<string> =>
+      (await advised(() => undefined, null, null, `${[...broken, ...more].join('\n')}\n`)).because.join('; ');
+    const named = `events ${seqs.at(-2)} to ${seqs.at(-1)}`;
+    expect(await wordOf()).toContain(
+      `the plan is not whole: the end of the log (${named}) could not be read and is left out`,
+    );
+    // Another event answers nothing: it makes a gap of them.
+    expect(await wordOf(behind({ kind: 'note', text: 'on we go' }))).toContain(`the log is not whole: ${named} of the`);
+    expect(await wordOf(behind({ kind: 'check', item: 'log' }))).not.toContain('whole');
+  });
+
   it('does not hold for what the word does not stand on: a landmark', async () => {
     const { word } = await advised((plan) => void (plan.landmarks[0] = { name: 'Mill', position: [14.9, 95] }));
     expect(word).toBe('GO');

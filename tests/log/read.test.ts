@@ -55,6 +55,29 @@ describe('the log', () => {
     );
   });
 
+  it.each([
+    ['nothing', '', null],
+    ['a line of another kind', '{"seq":5,"at":"2026-03-14T06:05:00Z","kind":"tea"}\n', { first: 5, last: 5 }],
+    ['a damaged line', '{"seq":5,"at:"2026-03-14T06:05:00Z","kind":"note","text":"x"}\n', { first: 5, last: 5 }],
+    ['two of them', '{"seq":5,"kind":"tea"}\n{"seq":6,"kind":"tea"}\n', { first: 5, last: 6 }],
+    ['one with a number that is too low', '{"seq":3,"kind":"tea"}\n', null],
+    ['a torn line: nobody was told of it', '{"seq":5,"at":"2026-0', null],
+    [
+      'a torn line before one that cannot be read',
+      '{"seq":5,"at":"2026-0\n{"seq":5,"kind":"tea"}\n',
+      { first: 5, last: 5 },
+    ],
+    ['a line without a number', '# by hand\n', null],
+    ['an event behind it: then it is a gap', `{"seq":5,"kind":"tea"}\n${v1(note(6))}`, null],
+  ])('says what of its end cannot be read: %s', (_, end, unread) => {
+    expect(readLog([1, 2, 3, 4].map((seq) => v1(note(seq))).join('') + end).unread).toEqual(unread);
+  });
+
+  it('of which no line can be read says so, too', () => {
+    expect(readLog('{"seq":7,"kind":"tea"}\n{"seq":8,"kind":"tea"}\n').unread).toEqual({ first: 7, last: 8 });
+    expect(readLog('').unread).toBeNull();
+  });
+
   const whole = [1, 2, 3, 4].map((seq) => v1(note(seq)));
   const cases: readonly [
     name: string,

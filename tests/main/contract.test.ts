@@ -339,7 +339,11 @@ describe.each([
     expect(await appended.next(2)).toEqual(
       [first, exercise].map((event) => ({ missionPath: side.folder.mission, event })),
     );
-    expect(readLog(readFileSync(side.folder.log, 'utf8'))).toEqual({ value: [first, exercise], problems: [] });
+    expect(readLog(readFileSync(side.folder.log, 'utf8'))).toEqual({
+      value: [first, exercise],
+      problems: [],
+      unread: null,
+    });
     appended.stop();
     const wrong: unknown[] = [
       { ...NOTE, seq: 9 },

@@ -181,6 +181,19 @@ describe('a log that another program writes to', () => {
     expect(heard.length).toBe(1);
   });
 
+  it('gives no number again that a damaged line has, and tells of it', async () => {
+    const { log, heard } = await begun();
+    await log.append(NOTE, AT);
+    const whole = readFileSync(folder.log, 'utf8');
+    writeFileSync(folder.log, whole.replace(/"kind"(?=[^\n]*\n$)/, '"kind'));
+    // A program that opens the mission now, and one that saw it come.
+    const later = new LogWriter(folder.log);
+    expect((await later.append(NOTE, AT)).seq).toBe(3);
+    await log.follow();
+    expect(troubles(heard)).toMatch(/changed or replaced/);
+    expect((await log.append(NOTE, AT)).seq).toBe(4);
+  });
+
   it('that was put back as it was is the same log', async () => {
     const { log, heard } = await begun();
     const bytes = readFileSync(folder.log);

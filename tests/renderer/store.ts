@@ -27,9 +27,12 @@ export interface Inputs {
   readonly moment_ms: number | null;
 }
 
-export const inputsOf = ({ raw, log, windSources, terrain, roads, problems }: Loaded, now_ms: number): Inputs => ({
+export const inputsOf = (
+  { raw, log, unread, windSources, terrain, roads, problems }: Loaded,
+  now_ms: number,
+): Inputs => ({
   plan: raw as Json,
-  beside: { windSources, terrain, roads, log, problems: [...problems] },
+  beside: { windSources, terrain, roads, log, unread, problems: [...problems] },
   log,
   now_ms,
   moment_ms: null,

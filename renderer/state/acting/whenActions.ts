@@ -18,6 +18,7 @@ export function askHours(store: Store): void {
     log: store.log.peek(),
     windSources,
     terrain,
+    unread: store.unread.peek(),
     roads: roadLines(beside.roads),
     at_s: store.shown_s.peek(),
     seed: SEED,

@@ -4,7 +4,7 @@ import { computed, type ReadonlySignal } from '@preact/signals';
 import { CLOCK_TOLERANCE_S, factsOf } from '../../../core/log/fate.ts';
 import { answers, type LogEvent } from '../../../core/log/events.ts';
 import { annulledIn } from '../../../core/log/fold.ts';
-import { gapsIn, gapWords } from '../../../core/log/gaps.ts';
+import { gapsIn, gapWords, type LogGap } from '../../../core/log/gaps.ts';
 import { capital, type Units } from '../../../core/words/numbers.ts';
 import { clock, date, roughDuration } from '../../../core/words/times.ts';
 import type { DeskState } from '../../desk.ts';
@@ -66,6 +66,8 @@ function clockAmiss(
 
 export interface AmissGiven {
   readonly log: ReadonlySignal<readonly LogEvent[]>;
+  /** What of the log's end could not be read. */
+  readonly unread: ReadonlySignal<LogGap | null>;
   readonly now_ms: ReadonlySignal<number>;
   readonly deskState: ReadonlySignal<DeskState>;
   readonly unlogged: ReadonlySignal<string | null>;
@@ -88,10 +90,10 @@ const firstSentence = (text: string): string => /^.*?[.](?= |$)/s.exec(text)?.[0
 /** Where a gap stands in the file, and what else can be done. */
 const TO_MEND = 'Problems says where. Mend the file and open it again, or go on with what is there.';
 
-export function amissFrom({ log, now_ms, deskState, unlogged, logTroubles, units }: AmissGiven): Amiss {
+export function amissFrom({ log, unread, now_ms, deskState, unlogged, logTroubles, units }: AmissGiven): Amiss {
   const far = computed(() => farthest(log.value));
   const leap = computed(() => openLeap(log.value));
-  const gaps = computed(() => gapsIn(log.value, Infinity));
+  const gaps = computed(() => [...gapsIn(log.value, Infinity), ...(unread.value === null ? [] : [unread.value])]);
   const logTrouble = computed(() => {
     const trouble = logTroubles.value.findLast(({ seen }) => !seen)?.text;
     return trouble ?? (gaps.value.length === 0 ? null : `${capital(gapWords(gaps.value))}. ${TO_MEND}`);

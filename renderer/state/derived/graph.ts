@@ -7,6 +7,7 @@ import type { Prediction } from '../../../core/descent/prediction.ts';
 import type { World } from '../../../core/descent/scenario.ts';
 import type { LogEvent } from '../../../core/log/events.ts';
 import { Folding } from '../../../core/log/fold.ts';
+import { endUnread, type LogGap } from '../../../core/log/gaps.ts';
 import { expectedOf, type Expected } from '../../../core/mission/expected.ts';
 import { analysisIn, windsAt, type Situation } from '../../../core/mission/situation.ts';
 import type { Mission } from '../../../core/plan/schema.ts';
@@ -37,6 +38,8 @@ export interface Derived extends Moments, Expectation {
   /** The mission part by part, for what is computed from it (`parts.ts`). */
   readonly parts: ReadonlySignal<Mission | null>;
   readonly problems: ReadonlySignal<readonly MissionProblem[]>;
+  /** What of the log's end could not be read when it was opened, and nothing stands behind it yet. */
+  readonly unread: ReadonlySignal<LogGap | null>;
   /** The winds and air of the plan and its files alone, without reports. */
   readonly forecastWorld: ReadonlySignal<World | null>;
   /** The reports at the moment that is shown, each with what became of it. */
@@ -50,12 +53,13 @@ export function derivedFrom(given: Given): Derived {
   const mission = steady(() => reading.value?.mission ?? null);
   const parts = partsOf(mission);
   const exitTime = computed(() => parts.value?.exit.time ?? null);
+  const unread = steady(() => endUnread(beside.value?.unread ?? null, given.log.value));
   const assembled = computed(() => {
     const of = parts.value;
     const time = exitTime.value;
     if (of === null || time === null || beside.value === null) return null;
     const { site, winds, uncertainty } = of;
-    return worldFrom({ site, exit: { time }, winds, uncertainty }, beside.value);
+    return worldFrom({ site, exit: { time }, winds, uncertainty }, beside.value, unread.value);
   });
   const forecastWorld = computed(() => assembled.value?.world ?? null);
   const moments = momentsOf(given);
@@ -68,7 +72,17 @@ export function derivedFrom(given: Given): Derived {
     ...(assembled.value?.problems ?? []),
     ...(situation.value?.state.remarks ?? []).map(({ seq, text }) => ({ file: `log, event ${seq}`, line: 0, text })),
   ]);
-  return { reading: readingOf, mission, parts, problems, forecastWorld, ...moments, ...expectation, reportTable };
+  return {
+    reading: readingOf,
+    mission,
+    parts,
+    problems,
+    unread,
+    forecastWorld,
+    ...moments,
+    ...expectation,
+    reportTable,
+  };
 }
 
 interface Moments {

@@ -135,7 +135,7 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
   const deskState = signal<DeskState>(desk.state());
   const units = unitsOf(view.units, derived);
   const { unlogged, logTroubles } = decision;
-  const { leap, logTrouble, amiss } = amissFrom({ ...signals, deskState, unlogged, logTroubles, units });
+  const { leap, logTrouble, amiss } = amissFrom({ ...signals, ...derived, deskState, unlogged, logTroubles, units });
   const provenance = signal<Provenance | null>(null);
   const panelViews = createPanelViews();
   const ownClock_ms = signal(0);
