@@ -314,7 +314,7 @@ describeBrowser('the fault table: disk and clock', () => {
     expect(await problems(page)).toContain('up to event 11.');
     const folder = dirname(mission);
     const [kept = ''] = readdirSync(folder).filter((name) => name.includes('.kept-'));
-    expect(readLog(readFileSync(join(folder, kept), 'utf8'))).toEqual({ value: before, problems: [] });
+    expect(readLog(readFileSync(join(folder, kept), 'utf8'))).toEqual({ value: before, problems: [], unread: null });
     // A report that comes by itself does not make the log whole.
     await openTab(page, 'Reports');
     await report(page, 'Ground One 306/8 kt true', 'w7');

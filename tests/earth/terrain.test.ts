@@ -7,6 +7,7 @@ import { offset } from '../../core/earth/geodesic.ts';
 import { groundWithin, skyline_deg, TerrainGrid } from '../../core/earth/terrain.ts';
 import { toUtm } from '../../core/earth/utm.ts';
 import { readTerrain } from '../../core/formats/terrain/terrain.ts';
+import { deflatedTerrain } from '../bench/growthTerrain.ts';
 import type { LonLat } from '../../core/base/units.ts';
 
 const SHAPE = { west_deg: 22, north_deg: -30, stepLon_deg: 0.001, stepLat_deg: 0.001, columns: 101, rows: 101 };
@@ -191,6 +192,21 @@ describe('GeoTIFF', () => {
     const point = keysOf([1024, 2], [1025, 2], [2048, 4326]);
     expect(await heightOf(tiff(ramp(1), 6, [SCALE, TIE, point], 'deflate'), 22, -30)).toEqual([100, []]);
   });
+  it('a width that a damaged count has made a list is refused in a sentence, not printed', async () => {
+    const bytes = deflatedTerrain(40);
+    const view = new DataView(bytes.buffer);
+    // The first entry of the directory is the width: a count of 30, at byte 8.
+    const width = view.getUint32(4, true) + 2;
+    expect(view.getUint16(width, true)).toBe(256);
+    view.setUint32(width + 4, 30, true);
+    view.setUint32(width + 8, 8, true);
+    const { value, problems } = await readTerrain('grown.tif', bytes, null);
+    expect(value).toBeNull();
+    expect(problems.map(({ text }) => text)).toEqual([
+      'the size of the picture, or of its pieces, is no whole number: the file is damaged',
+    ]);
+  });
+
   it('a tie point may name any cell', async () => {
     const tie: Entry = [33922, 12, [2, 1, 0, 22.02, -30.01, 0]];
     expect((await heightOf(tiff(ramp(1), 6, [SCALE, tie, WGS84]), 22.005, -30.005))[0]).toBe(100);

@@ -1,10 +1,10 @@
 // Any bytes are read without a throw; what cannot be used is said; what is decoded is possible.
 import fc from 'fast-check';
 import { afterAll, describe, expect, it } from 'vitest';
-import { READERS, runsOf } from './fuzz.ts';
+import { BINARY_SHARE, QUICK_INPUTS, READERS, runsOf } from './fuzz.ts';
 import { brokenInput, encode } from './fuzzInputs.ts';
 
-const inputs = Number(process.env['PLUMBLINE_FUZZ'] ?? 10_000);
+const inputs = Number(process.env['PLUMBLINE_FUZZ'] ?? QUICK_INPUTS);
 const seed = Number(process.env['PLUMBLINE_FUZZ_SEED'] ?? Date.now() % 2 ** 31);
 const HOURS_MS = 24 * 3600 * 1000;
 
@@ -14,6 +14,17 @@ describe('broken inputs', () => {
   afterAll(() => {
     const total = counts.reduce((sum, n) => sum + n, 0);
     console.log(`fuzz: ${total} inputs read in all, seed ${seed}`);
+  });
+
+  it('go to each binary format by a tenth at least', () => {
+    const long = 10 * QUICK_INPUTS;
+    const binary = READERS.filter(({ quick }) => quick !== null);
+    expect(binary.map(({ name }) => name)).toEqual(['GRIB2', 'netCDF classic', 'netCDF-4', 'GeoTIFF', 'hgt']);
+    for (const one of binary) expect(runsOf(one, long)).toBeGreaterThanOrEqual(BINARY_SHARE * long);
+    const all = READERS.reduce((sum, one) => sum + runsOf(one, long), 0);
+    expect(all).toBeGreaterThanOrEqual(long);
+    expect(all).toBeLessThan(1.01 * long);
+    for (const one of READERS) expect(runsOf(one, QUICK_INPUTS)).toBeGreaterThanOrEqual(30);
   });
 
   it.each(READERS.map((reader) => [reader.name, reader] as const))(

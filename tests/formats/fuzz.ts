@@ -46,6 +46,7 @@ import type { FuzzInputs } from './fuzzInputs.ts';
 import { brokenAreas, brokenProblems, brokenTerrain, brokenTracks, brokenWinds, notFinite } from './fuzzPromises.ts';
 import * as seed from './fuzzSeeds.ts';
 import { answers, bytesOf, sampleBytes } from './gribAnswers.ts';
+import { deflatedTerrain } from '../bench/growthTerrain.ts';
 import { classicBytes, forecast, hdf5Bytes, PLAIN } from './netcdfMade.ts';
 
 const REFERENCE_S = Date.UTC(2026, 3, 15) / 1000;
@@ -63,6 +64,8 @@ export interface FuzzReader extends FuzzInputs {
   readonly name: string;
   /** Inputs for each one of a reader of short texts: less than 1 where reading takes milliseconds. */
   readonly share: number;
+  /** A binary format gets a tenth of all inputs, in `npm test` at most so many, by what one takes; null: a text. */
+  readonly quick: number | null;
   /** The first so many seeds are ours, and understood; of the open data the first lines may hold nothing yet. */
   readonly ownSeeds: number;
   readonly check: (bytes: Uint8Array) => Checked | Promise<Checked>;
@@ -70,6 +73,7 @@ export interface FuzzReader extends FuzzInputs {
 
 interface Entry<T> extends FuzzInputs {
   readonly share?: number;
+  readonly quick?: number;
   /**
    * Files of the open data that are seeds too where they are there: the first 3000 characters of texts, binary files
    * whole.
@@ -94,7 +98,7 @@ function openSeeds(paths: readonly string[], binary: boolean): (string | Uint8Ar
 }
 
 function reader<T>(name: string, entry: Entry<T>): FuzzReader {
-  const { open = [], seeds, read, broken, understood, share = 1 } = entry;
+  const { open = [], seeds, read, broken, understood, share = 1, quick = null } = entry;
   const binary = seeds.some((one) => typeof one !== 'string');
   const check = async (bytes: Uint8Array): Promise<Checked> => {
     const { value, problems } = await read(bytes);
@@ -103,7 +107,7 @@ function reader<T>(name: string, entry: Entry<T>): FuzzReader {
     const silent = !known && problems.length === 0 && !blank ? 'nothing decoded and nothing said' : null;
     return { broken: silent ?? brokenProblems(problems) ?? broken(value), understood: known };
   };
-  return { ...entry, name, share, ownSeeds: seeds.length, seeds: [...seeds, ...openSeeds(open, binary)], check };
+  return { ...entry, name, share, quick, ownSeeds: seeds.length, seeds: [...seeds, ...openSeeds(open, binary)], check };
 }
 
 const text = (bytes: Uint8Array): string => decodeText(bytes).value;
@@ -193,7 +197,7 @@ const apart = builtProgram(['main']).then((dist) => readerApart(pathToFileURL(jo
 
 const GRIDDED: readonly FuzzReader[] = [
   reader('GRIB2', {
-    share: 0.02,
+    quick: 200,
     seeds: GRIB_SEEDS,
     marks: ['GRIB\0\0\0\u0002', 'GRIB'],
     read: async (bytes) => {
@@ -208,7 +212,7 @@ const GRIDDED: readonly FuzzReader[] = [
     understood: ({ decoded, fields }) => some(decoded) || some(fields),
   }),
   reader('netCDF classic', {
-    share: 0.2,
+    quick: 400,
     seeds: ([1, 2, 5] as const).flatMap((version) => [
       classicBytes(NETCDF, version),
       classicBytes(NETCDF_RECORDS, version),
@@ -223,7 +227,7 @@ const GRIDDED: readonly FuzzReader[] = [
   }),
   // Each in a thread of its own, as the program reads them: a damaged one may spoil the library for the rest.
   reader('netCDF-4', {
-    share: 0.03,
+    quick: 30,
     seeds: [await hdf5Bytes(NETCDF), await hdf5Bytes(forecast(PLAIN))],
     marks: ['\u0089HDF\r\n\u001a\n'],
     read: async (bytes) => {
@@ -301,15 +305,15 @@ const TERRAIN = { broken: brokenTerrain, understood: (grid: unknown): boolean =>
 const GROUND: readonly FuzzReader[] = [
   reader('GeoTIFF', {
     ...TERRAIN,
-    share: 0.005,
-    seeds: [demoFile('town-meadow/terrain.tif')],
+    quick: 400,
+    seeds: [demoFile('town-meadow/terrain.tif'), deflatedTerrain(40)],
     open: GEOTIFFS,
     marks: ['II*\0', 'MM\0*', 'II+\0', 'MM\0+'],
     read: (bytes) => readTerrain('fuzz.tif', bytes, [11, 48]),
   }),
   reader('hgt', {
     ...TERRAIN,
-    share: 0.001,
+    quick: 30,
     seeds: [hgtTile()],
     read: (bytes) => {
       const tile = readHgt('N44W072.hgt', bytes);
@@ -420,7 +424,19 @@ const TYPED: readonly FuzzReader[] = [
 
 export const READERS: readonly FuzzReader[] = [...WIND_TEXTS, ...GRIDDED, ...TRACKS, ...GROUND, ...TYPED];
 
-const shares = READERS.reduce((sum, { share }) => sum + share, 0);
-/** How many of all inputs go to one reader: by its share, and never fewer than ten. */
-export const runsOf = (one: FuzzReader, inputs: number): number =>
-  Math.max(10, Math.ceil((inputs * one.share) / shares));
+/** Inputs of the run in `npm test`. */
+export const QUICK_INPUTS = 10_000;
+/** Of all inputs, for each binary format. */
+export const BINARY_SHARE = 0.1;
+const isBinary = ({ quick }: FuzzReader): boolean => quick !== null;
+const shares = READERS.reduce((sum, one) => sum + (isBinary(one) ? 0 : one.share), 0);
+const forTexts = 1 - BINARY_SHARE * READERS.filter(isBinary).length;
+
+/**
+ * How many of all inputs go to one reader: a tenth to each binary format, the rest to the others by their shares, and
+ * never fewer than ten. Binary files take up to a tenth of a second each: `npm test` reads fewer of them.
+ */
+export function runsOf(one: FuzzReader, inputs: number): number {
+  const runs = Math.max(10, Math.ceil(inputs * (one.quick === null ? (forTexts * one.share) / shares : BINARY_SHARE)));
+  return inputs > QUICK_INPUTS ? runs : Math.min(runs, one.quick ?? runs);
+}

@@ -242,11 +242,11 @@ describe.each([
     rmSync(side.folder.log);
     const beside = value(await side.desk.call('log/keep', side.folder.mission, events)).path;
     expect(beside).toBe(join(side.folder.root, 'own', 'test.kept-2026-03-14T060000Z.log.jsonl'));
-    expect(readLog(readFileSync(beside, 'utf8'))).toEqual({ value: events, problems: [] });
+    expect(readLog(readFileSync(beside, 'utf8'))).toEqual({ value: events, problems: [], unread: null });
     rmSync(join(side.folder.root, 'own'), { recursive: true });
     const elsewhere = value(await side.desk.call('log/keep', side.folder.mission, events)).path;
     expect(elsewhere).toBe(join(side.folder.copies, 'test.kept-2026-03-14T060000Z.log.jsonl'));
-    expect(readLog(readFileSync(elsewhere, 'utf8'))).toEqual({ value: events, problems: [] });
+    expect(readLog(readFileSync(elsewhere, 'utf8'))).toEqual({ value: events, problems: [], unread: null });
   });
 
   it('says what it knows of the computer’s clock', async () => {

@@ -98,6 +98,10 @@ async function readImage(image: GeoTIFFImage, near: LonLat | null): Promise<Read
 
 function shapeWrong(image: GeoTIFFImage): string | null {
   const [columns, rows] = [image.getWidth(), image.getHeight()];
+  const sizes: readonly unknown[] = [columns, rows, image.getTileWidth(), image.getTileHeight()];
+  // A damaged count makes a list of a tag's value.
+  if (!sizes.every(Number.isSafeInteger))
+    return 'the size of the picture, or of its pieces, is no whole number: the file is damaged';
   if (!(columns >= 2 && rows >= 2)) return `${columns} × ${rows} cells; expected at least 2 × 2`;
   const [wide, high] = [image.getTileWidth(), image.getTileHeight()];
   if (!(wide >= 1 && high >= 1 && wide * high * image.getBytesPerPixel() <= PIECE_BYTES_MAX))
