@@ -15,8 +15,8 @@ export interface ClearOutline {
 
 /**
  * Corners of one part: the area of so many is 0.01 % short of the round one's. With the next number where turf's union
- * throws, as it does where edges nearly meet ("Unable to complete output ring": 4 of 1500 random groups of three to five
- * ellipses): other corners meet elsewhere.
+ * throws, as it does where edges nearly meet ("Unable to complete output ring": 4 of 1500 random groups of three to
+ * five ellipses): other corners meet elsewhere.
  */
 const CORNERS = [240, 239, 241, 238];
 

@@ -3,8 +3,9 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useStore } from '../context.ts';
-import { choosePath, followBody, stopFeed, watchPath } from '../state/acting/feeds.ts';
+import { choosePath, feedsOff, followBody, forgetFeed, stopFeed, switchOn, watchPath } from '../state/acting/feeds.ts';
 import type { Store } from '../state/derived/store.ts';
+import type { KeptFeed } from '../state/stored/feedsKept.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { statedHeight } from '../../core/words/lengths.ts';
 import { number } from '../../core/words/numbers.ts';
@@ -15,11 +16,12 @@ import { Act, Word } from '../parts/buttons.tsx';
 export function Feeds(): JSX.Element {
   const store = useStore();
   const feeds = store.reports.feeds.value;
+  const off = feedsOff(store);
   return (
     <div class="feeds">
       <Start store={store} />
       <Follow store={store} />
-      {feeds.length === 0 ? (
+      {feeds.length + off.length === 0 ? (
         <p class="quiet">
           Nothing is watched. A watched folder gives each wind file, report or balloon track that is put into it; a
           station file gives its new lines. What is already there is not entered. A link gives the fixes of one body:
@@ -27,6 +29,9 @@ export function Feeds(): JSX.Element {
         </p>
       ) : (
         <ul class="problems" aria-label="Feeds">
+          {off.map((feed) => (
+            <OffLine key={feed.path} store={store} feed={feed} />
+          ))}
           {feeds.map((feed) => (
             <FeedLine key={feed.path} store={store} feed={feed} />
           ))}
@@ -140,6 +145,27 @@ function followWords({ link, body, lastFix, perMinute, errors }: FeedState, stor
   const height = lastFix.height_m === null ? '' : ` at ${statedHeight({ height_m: lastFix.height_m }, units)}`;
   const rate = `${number(perMinute)} a minute`;
   return `${body ?? ''} · ${link} · last fix${height}, ${age(age_s)} · ${rate}${bad}`;
+}
+
+/** A feed that was on when the desk was last here. */
+function OffLine({ store, feed }: { readonly store: Store; readonly feed: KeptFeed }): JSX.Element {
+  return (
+    <li>
+      <div class="feed-path" title={feed.path}>
+        {feed.path}
+      </div>
+      <div class="wrong-words">
+        Off: the desk was started again, or it was stopped elsewhere. Nothing comes from here
+        {feed.body === null ? '' : ` of ${feed.body}`} until it is switched on, and what came meanwhile is not entered.
+      </div>
+      <Word small onClick={() => void switchOn(store, feed)} aria-label={`Switch on ${feed.path}`}>
+        Switch on
+      </Word>
+      <Word small onClick={() => forgetFeed(store, feed)} aria-label={`Forget ${feed.path}`}>
+        Forget
+      </Word>
+    </li>
+  );
 }
 
 function FeedLine({ store, feed }: { readonly store: Store; readonly feed: FeedState }): JSX.Element {

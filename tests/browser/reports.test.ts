@@ -2,11 +2,12 @@
 // replayed. What is expected comes from outside the window: exact unit factors (NIST SP 811), geodesics of
 // geographiclib, the files on the disk, the documented answers to bad input (FORMAT.md, core/log/fate.ts), and
 // winds that a test made itself.
-import { mkdirSync, readFileSync, rmdirSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, realpathSync, rmdirSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import geodesic from 'geographiclib-geodesic';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, describe, expect, it } from 'vitest';
+import { Stranger } from '../main/stranger.ts';
 import { describeBrowser } from './chromium.ts';
 import {
   appendRaw,
@@ -457,6 +458,41 @@ describeBrowser('feeds', () => {
     await part(page, 'Feeds');
     await page.getByRole('button', { name: /^Stop watching/ }).click();
     await poll(() => words(page)).toContain('is watched no longer');
+    await page.getByRole('list', { name: 'Feeds' }).waitFor({ state: 'detached' });
+  });
+
+  it('a watched folder goes on after F5, and after a restart of the desk it is off until a person switches it on', async () => {
+    const mission = bench.copy('salt-plain');
+    const folder = bench.folder();
+    const { page, url } = await bench.shown(mission);
+    const metar = (time: string): string => `METAR FAXX 14${time}Z 31008KT CAVOK 19/05 Q1018=\n`;
+    await watch(page, folder);
+    await page.reload();
+    await part(page, 'Feeds');
+    await poll(() => feed(page)).toContain('Nothing new yet.');
+    writeFileSync(join(folder, 'one.txt'), metar('0700'));
+    await poll(() => feed(page)).toContain('one wind entered');
+    expect(logOf(mission)).toHaveLength(11);
+    // A desk that knows nothing of the feed, as after its restart; the page has no part in it.
+    const stranger = await Stranger.at(url);
+    expect(await stranger.stopFeed(realpathSync(folder))).toBe(true);
+    stranger.close();
+    await poll(() => feed(page)).toContain('Off: the desk was started again, or it was stopped elsewhere');
+    await page.reload();
+    await part(page, 'Feeds');
+    await poll(() => feed(page)).toContain('Off: the desk was started again, or it was stopped elsewhere');
+    writeFileSync(join(folder, 'two.txt'), metar('0705'));
+    await page.getByRole('button', { name: /^Switch on/ }).click();
+    await poll(() => feed(page)).not.toContain('Off:');
+    writeFileSync(join(folder, 'three.txt'), metar('0710'));
+    await poll(() => feed(page)).toContain('one wind entered');
+    // What came while it was off is not entered behind anybody's back.
+    expect(
+      logOf(mission)
+        .map((event) => ('observedAt' in event ? event.observedAt : null))
+        .slice(-2),
+    ).toEqual(['2027-04-14T07:00:00Z', '2027-04-14T07:10:00Z']);
+    await page.getByRole('button', { name: /^Stop watching/ }).click();
     await page.getByRole('list', { name: 'Feeds' }).waitFor({ state: 'detached' });
   });
 

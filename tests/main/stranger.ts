@@ -43,6 +43,11 @@ export class Stranger {
     return this.#call<'log/append'>('log/append', args);
   }
 
+  /** Stops what is watched, whoever began it; answers whether it was. */
+  async stopFeed(path: string): Promise<boolean> {
+    return (await this.#call<'feed/stop'>('feed/stop', [path]))?.ok === true;
+  }
+
   #call<C extends CallName>(name: C, args: Parameters<DeskCalls[C]>): Promise<AnswerTo<C> | null> {
     this.#calls += 1;
     const id = this.#calls;

@@ -2,11 +2,12 @@
 // log and is said; what could not be read is said too, and the feed goes on.
 import { effect } from '@preact/signals';
 import type { TrackFix } from '../../../core/winds/tracked.ts';
-import type { DeskEvents, Outcome } from '../../../main/contract.ts';
+import type { DeskEvents, FeedState, Outcome } from '../../../main/contract.ts';
 import { appendAll, say } from './actions.ts';
 import { readFeed } from './feedReading.ts';
 import { nextReportId } from '../derived/reports.ts';
 import type { Store } from '../derived/store.ts';
+import { feedsKept, keepFeeds, sameFeed, type KeptFeed } from '../stored/feedsKept.ts';
 
 export async function watchPath(store: Store, path: string): Promise<void> {
   if (path.trim() === '') return say(store, 'Type the path of a folder or a station file to watch.', true);
@@ -46,9 +47,40 @@ async function watching(
 }
 
 export async function stopFeed(store: Store, path: string): Promise<void> {
+  const feed = store.reports.feeds.peek().find((one) => one.path === path);
   const outcome = await store.desk.call('feed/stop', path);
+  if (outcome.ok && feed !== undefined) forgetFeed(store, feed);
   await listFeeds(store);
   say(store, outcome.ok ? `${path} is watched no longer.` : outcome.why, !outcome.ok);
+}
+
+/** Switches a feed on that was on before the desk was started again: as a new one, with all that is asked of one. */
+export const switchOn = (store: Store, { path, body }: KeptFeed): Promise<void> =>
+  body === null ? watchPath(store, path) : followBody(store, body, path);
+
+export function forgetFeed(store: Store, feed: KeptFeed): void {
+  store.reports.feedsKept.value = keepFeeds(store.kept, [], [feed]);
+}
+
+/** The feeds of the mission that are off: the desk that had them was started again. */
+export function feedsOff({ file, reports }: Pick<Store, 'file' | 'reports'>): readonly KeptFeed[] {
+  const path = file.value?.path;
+  const on = reports.feeds.value;
+  return reports.feedsKept.value.filter(
+    (one) => one.missionPath === path && !on.some((other) => other.path === one.path),
+  );
+}
+
+/** What the desk says of its feeds; those of the mission are kept for the day on which it is started again. */
+function heardOf(store: Store, feeds: readonly FeedState[]): void {
+  const { reports, kept, file } = store;
+  reports.feeds.value = feeds;
+  const known = feedsKept(kept);
+  const fresh = feeds.filter(
+    (feed) => feed.missionPath === file.peek()?.path && !known.some((one) => sameFeed(one, feed)),
+  );
+  const words = fresh.map(({ path, missionPath, body }): KeptFeed => ({ path, missionPath, body }));
+  reports.feedsKept.value = words.length === 0 ? known : keepFeeds(kept, words, []);
 }
 
 const WINDOW_KEY = 'plumbline.window';
@@ -70,7 +102,7 @@ function windowName(): string {
 
 /** Asks the desk for its feeds; what it brought and nobody took comes again. */
 export async function listFeeds(store: Store): Promise<void> {
-  store.reports.feeds.value = await store.desk.call('feed/list', windowName());
+  heardOf(store, await store.desk.call('feed/list', windowName()));
 }
 
 /** Listens to what the desk hears. Files are taken one after the other, in the order they came. Returns its own end. */
@@ -79,7 +111,7 @@ export function listenToFeeds(store: Store): () => void {
   const begun = new Set<number>();
   let last: Promise<void> = Promise.resolve();
   const ends = [
-    store.desk.on('feed/states', ({ feeds }) => (store.reports.feeds.value = feeds)),
+    store.desk.on('feed/states', ({ feeds }) => heardOf(store, feeds)),
     store.desk.on('feed/file', (event) => {
       if (begun.has(event.id) || event.missionPath !== store.file.peek()?.path) return;
       begun.add(event.id);

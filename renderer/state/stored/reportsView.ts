@@ -4,6 +4,7 @@ import { signal, type Signal } from '@preact/signals';
 import type { LonLat } from '../../../core/base/units.ts';
 import type { FeedState } from '../../../main/contract.ts';
 import type { Where } from '../../../core/recovery/where.ts';
+import type { KeptFeed } from './feedsKept.ts';
 
 export const reportParts = ['list', 'moved', 'observe', 'feeds', 'table'] as const;
 export type ReportPart = (typeof reportParts)[number];
@@ -46,6 +47,8 @@ export interface ReportsView {
   readonly moves: Signal<readonly Move[]>;
   /** What the desk watches and follows, as it told it last. */
   readonly feeds: Signal<readonly FeedState[]>;
+  /** Those of all missions that were on once and that nobody stopped. */
+  readonly feedsKept: Signal<readonly KeptFeed[]>;
 }
 
 export function createReportsView(): ReportsView {
@@ -59,5 +62,6 @@ export function createReportsView(): ReportsView {
     beside_ms: signal<number | null>(null),
     moves: signal<readonly Move[]>([]),
     feeds: signal<readonly FeedState[]>([]),
+    feedsKept: signal<readonly KeptFeed[]>([]),
   };
 }
