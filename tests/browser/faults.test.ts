@@ -285,7 +285,9 @@ describeBrowser('the fault table: disk and clock', () => {
     const folder = dirname(mission);
     renameSync(folder, `${folder}.gone`);
     await poll(() => strip(page)).toBe('HOLD: The log was deleted or emptied by another program.');
-    await poll(() => page.getByRole('alert').innerText()).toContain('All that this window has is kept as');
+    await poll(() => page.getByRole('alert').filter({ hasText: 'The log was' }).innerText()).toContain(
+      'All that this window has is kept as',
+    );
     const [kept = ''] = readdirSync(copyFolder).filter((name) => name.includes('.kept-'));
     expect(readLog(readFileSync(join(copyFolder, kept), 'utf8')).value).toEqual(readLog(before).value);
     const said = await listening(page);
@@ -309,7 +311,9 @@ describeBrowser('the fault table: disk and clock', () => {
     const before = logOf(mission);
     truncateSync(logPath(mission), 600);
     await poll(() => strip(page)).toBe('HOLD: The log was cut by another program: it holds 600 bytes now.');
-    await poll(() => page.getByRole('alert').innerText()).toContain('All that this window has is kept as');
+    await poll(() => page.getByRole('alert').filter({ hasText: 'The log was' }).innerText()).toContain(
+      'All that this window has is kept as',
+    );
     const said = await listening(page);
     expect(await problems(page)).toContain('up to event 11.');
     const folder = dirname(mission);

@@ -168,7 +168,7 @@ describeBrowser('editing by keyboard', () => {
     await page.keyboard.press('Alt+E');
     await field(page, 'exit.height').focus();
     await retype(page, '99999');
-    const alert = page.getByRole('alert');
+    const alert = page.getByRole('alert').filter({ hasText: 'expected' });
     await alert.waitFor();
     expect(await alert.innerText()).toContain('expected more than 951 and up to 85\u202f000 m MSL');
     expect(await field(page, 'exit.height').getAttribute('aria-invalid')).toBe('true');
