@@ -8,6 +8,11 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
 import { recoveryOn, type Recovery } from '../../core/recovery/recovery.ts';
+import type { Crew } from '../../core/recovery/crews.ts';
+import { ownMean } from '../../core/recovery/placementCost.ts';
+import { reachOf } from '../../core/recovery/reachTimes.ts';
+import { positionIn } from '../../core/earth/positionIn.ts';
+import type { LonLat } from '../../core/base/units.ts';
 import { versionOf } from '../../core/brief/version.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
@@ -100,6 +105,13 @@ async function settled(page: Page, name: 'Cases' | 'Crews' | 'Brief'): Promise<v
 const onMap = (page: Page, kind: string, name: string) =>
   page.getByRole('list', { name: /^On the map/ }).locator('button', { hasText: `${kind} ${name}` });
 const clock = (time_s: number): string => new Date(Math.round(time_s) * 1000).toISOString().slice(11, 19);
+/** A crew's expected time from a place to what it is there for, by the core. */
+function meanFrom(crew: Crew, place: LonLat | undefined): number {
+  const { scene } = expected;
+  const targets = crew.serves === 'gondola' ? scene?.gondola : scene?.jumper;
+  if (scene === null || targets == null || place === undefined) throw new Error(`no way for ${crew.name}`);
+  return ownMean(reachOf(scene, crew, targets).from(...scene.frame.toLocal(place)), targets.weight);
+}
 const landings = () => expected.table.flatMap((row) => (row.kind === 'lands' ? [row] : []));
 
 describeBrowser('the cases', () => {
@@ -231,10 +243,10 @@ describeBrowser('the crews', () => {
       const shown = page.locator(`[data-number="crew/${crew.name}/p50"]`);
       expect(await shown.innerText(), crew.name).toBe(duration(reach?.p50_s ?? NaN));
     }
-    for (const place of expected.placement?.crews ?? []) {
-      const words = await page.locator(`[data-proposal="${place.crew.name}"]`).innerText();
-      expect(words).toContain(place.reason);
-      expect(words).toContain(place.ifRefused?.sentence ?? '');
+    for (const { crew } of expected.placement?.crews ?? []) {
+      const words = await page.locator(`[data-proposal="${crew.name}"]`).innerText();
+      expect(words).toMatch(new RegExp(`${crew.name} waits [^:]+: at the (jumper|gondola) `));
+      expect(words).toMatch(new RegExp(`If ${crew.name} stays [^.]+\\.`));
     }
     expect(await onMap(page, 'standby', 'Kite').count()).toBe(1);
     expect(await onMap(page, 'standby', 'Kite').innerText()).toContain('short final');
@@ -249,15 +261,19 @@ describeBrowser('the crews', () => {
     expect(places.length).toBe(3);
     for (const { crew } of places) await page.getByRole('button', { name: `More of ${crew.name}` }).press('Enter');
     const field = (name: string) => page.locator(`[data-field="crew.${name}.standby"]`);
-    const before = await field('Kite').inputValue();
+    const before = await field('Ground Two').inputValue();
     await page.keyboard.press('Alt+A');
+    await poll(() => field('Ground Two').inputValue()).not.toBe(before);
     for (const { crew, position } of places) {
-      const text = formatPosition(position, crew.team.coordinates ?? 'degrees-minutes', 10);
-      await poll(() => field(crew.name).inputValue()).toBe(text);
+      const taken = positionIn(await field(crew.name).inputValue()).value?.position;
+      // Chromium and Node round their sines otherwise, landings differ by millimetres, and along a flat edge the search
+      // may end elsewhere: what counts is the time from there, within the 2 % that the search promises, to 10 m of place.
+      const [there, best] = [meanFrom(crew, taken), meanFrom(crew, position)];
+      expect(there, crew.name).toBeLessThan(1.02 * best + 1);
     }
     await page.locator('#panel').focus();
     await page.keyboard.press('Control+Z');
-    await poll(() => field('Kite').inputValue()).toBe(before);
+    await poll(() => field('Ground Two').inputValue()).toBe(before);
     await poll(() => page.getByRole('button', { name: /^Accept the place of/ }).count()).toBe(3);
   });
 
