@@ -267,7 +267,8 @@ describeBrowser('the crews', () => {
     for (const { crew, position } of places) {
       const taken = positionIn(await field(crew.name).inputValue()).value?.position;
       // Chromium and Node round their sines otherwise, landings differ by millimetres, and along a flat edge the search
-      // may end elsewhere: what counts is the time from there, within the 2 % that the search promises, to 10 m of place.
+      // may end elsewhere: what counts is the time from there, within the 2 % that the search promises, and a second
+      // for the ten metres to which the place is written.
       const [there, best] = [meanFrom(crew, taken), meanFrom(crew, position)];
       expect(there, crew.name).toBeLessThan(1.02 * best + 1);
     }

@@ -63,7 +63,8 @@ describe('plumbline brief', () => {
     expect(routes).toEqual(['Marshal to the jumper (proposed)']);
     for (const [table, rows] of [
       ['cases', 7],
-      ['members', 7 * 50],
+      // The case as planned, and half as many of each of six others.
+      ['members', 50 + 6 * 25],
       ['levels', 10],
     ] as const) {
       // prettier-ignore
