@@ -48,10 +48,11 @@ export function watchSpread(store: Store, makeWorker: () => WorkerLike): () => v
         if (progress.done > FIRST) return;
         // More is flown when the first picture stands on the screen and what a person waits for has come: the word, and
         // the crews' board of this moment.
-        await pictureDrawn();
-        await until(() => store.verdict.value.kind !== 'checking' || store.spreadAsked.value !== asked);
         const moment = store.momentAsked.peek();
-        await until(() => store.recovery.working.value === null || store.momentAsked.value !== moment);
+        await pictureDrawn();
+        const hasWord = (): boolean => store.verdict.value.kind !== 'checking';
+        const hasBoard = (): boolean => store.recovery.working.value === null || store.momentAsked.value !== moment;
+        await until(() => store.spreadAsked.value !== asked || (hasWord() && hasBoard()));
       },
       done: () => (decision.run.value = 'done'),
       fault: (why) => {
