@@ -3,19 +3,19 @@
 // as; what was said, and when it was corrected; when the crews were there. A function of plan, log and forecast; times
 // s since 1970, directions true.
 import { adviseInSteps } from '../advice/advise.ts';
-import type { AdviceWord } from '../advice/limits.ts';
-import { limitSentence } from '../advice/limits.ts';
+import { limitSentence, type AdviceWord } from '../advice/limits.ts';
 import type { Steps } from '../base/steps.ts';
 import type { LonLat } from '../base/units.ts';
-import { Ensemble } from '../descent/ensemble.ts';
+import { nth } from '../base/nth.ts';
+import { Ensemble, type Members } from '../descent/ensemble.ts';
 import { epoch_s, type World } from '../descent/scenario.ts';
-import { statisticsOf, type Ellipse } from '../descent/statistics.ts';
+import { statisticsOf, type Ellipse, type LandingStatistics } from '../descent/statistics.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { LogEvent } from '../log/events.ts';
 import { eventWords } from '../log/eventWords.ts';
 import { annulledIn, Folding } from '../log/fold.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
-import { situationOf, type Situation } from '../mission/situation.ts';
+import { defaultMoment_s, situationAt, situationOf } from '../mission/situation.ts';
 import { touchdownIn, type Touchdown } from '../mission/touchdown.ts';
 import type { Mission } from '../plan/schema.ts';
 import { whereOf, type Where } from '../recovery/where.ts';
@@ -49,7 +49,7 @@ export interface ExpectedThen {
   /** By how much the touchdown came after the expected one. */
   readonly late_s: number;
   readonly ellipse90: Ellipse | null;
-  /** The smallest share of the drawn landings whose ellipse holds the true one; null where none was drawn. */
+  /** The share of the drawn landings that lie in the smallest ellipse that holds the true one; null: none was drawn. */
   readonly within: number | null;
 }
 
@@ -107,15 +107,13 @@ const MOVES: ReadonlySet<LogEvent['kind']> = new Set([
  */
 export function* debriefInSteps(of: DebriefOf, options: DebriefOptions): Steps<Debrief | null> {
   const { mission, log, world } = of;
-  const folding = new Folding();
-  const end_s = log.reduce((latest, event) => Math.max(latest, epoch_s(event.at)), -Infinity);
-  const last = situationOf(mission, folding.at(mission, log, end_s), world);
+  const last = situationAt(mission, log, world, defaultMoment_s(mission, log));
   const touchdown = touchdownIn(last.state);
   if (touchdown === null) return null;
   const { shown, leftOut } = yield* expectedThen(of, touchdown, options);
   const advised = yield* advisedThen(of, options);
   const left = last.state.marks.get('exit');
-  const atExit = situationOf(mission, new Folding().at(mission, log, left?.time_s ?? touchdown.time_s), world);
+  const atExit = situationAt(mission, log, world, left?.time_s ?? touchdown.time_s);
   const way = left?.position == null ? null : inverse(mission.exit.position, left.position);
   return {
     mission: mission.name,
@@ -228,11 +226,27 @@ function* besideTruth(
     toward_deg: miss.bearing_deg,
     late_s: touchdown.time_s - outlook.scenario.exit.time_s - (outlook.prediction.landing?.time_s ?? NaN),
     ellipse90: statistics?.ellipses['90'] ?? null,
-    within: statistics === null ? null : shareWithin(statistics.mean, statistics.ellipses['50'], touchdown.place),
+    within: statistics === null ? null : drawnWithin(drawn, statistics, touchdown.place),
   };
 }
 
-/** The share whose ellipse about a mean passes through a place: 1 − 2^(−q) where q is 1 on the ellipse of 50 %. */
+/** Counted, as they were drawn: landings of a canopy that is steered are no normal cloud. */
+function drawnWithin(drawn: Members, { mean, ellipses }: LandingStatistics, place: LonLat): number {
+  const reached = shareWithin(mean, ellipses['50'], place);
+  let [landed, nearer] = [0, 0];
+  for (let i = 0; i < drawn.count; i++) {
+    const [lon, lat] = [nth(drawn.lon_deg, i), nth(drawn.lat_deg, i)];
+    if (lon !== lon) continue;
+    landed += 1;
+    if (shareWithin(mean, ellipses['50'], [lon, lat]) <= reached) nearer += 1;
+  }
+  return nearer / landed;
+}
+
+/**
+ * The share of a normal cloud whose ellipse about the mean passes through a place: 1 − 2^(−q) where q is 1 on the
+ * ellipse of 50 %.
+ */
 export function shareWithin(mean: LonLat, half: Ellipse, place: LonLat): number {
   const { distance_m, bearing_deg } = inverse(mean, place);
   const off_rad = ((bearing_deg - half.bearing_deg) * Math.PI) / 180;
@@ -250,7 +264,7 @@ function* advisedThen({ mission, log, world, roads }: DebriefOf, options: Debrie
     if (annulled.has(event.seq) || !(event.kind === 'decision' || left)) continue;
     // The last moment before the jumper was gone: from then on there is no word.
     const at_s = left ? epoch_s(event.observedAt ?? event.at) - 1 : epoch_s(event.at);
-    const situation: Situation = situationOf(mission, new Folding().at(mission, log, at_s), world);
+    const situation = situationAt(mission, log, world, at_s);
     const { advice } = yield* adviseInSteps(situation, { ...options, roads, beside: 'few' });
     found.push({
       at_s,

@@ -205,6 +205,37 @@ describe('a debrief', () => {
   });
 });
 
+describe('how far out among the drawn landings a touchdown lay', () => {
+  it('is counted: of a canopy that is steered the cloud is far from normal', async () => {
+    const { loaded } = await demo('town-meadow');
+    const { mission, world, log } = loaded;
+    const at_s = Math.min(...log.map((event) => Date.parse(event.at) / 1000)) - 1;
+    const { outlook, spread } = expectedOf(situationAt(mission, log, world, at_s));
+    const setup = { scenario: outlook.scenario, error: outlook.error, spread, seed: OPTIONS.seed };
+    const drawn = new Ensemble(setup).run(0, OPTIONS.members);
+    const frame = localFrame([drawn.lon_deg[0] ?? NaN, drawn.lat_deg[0] ?? NaN]);
+    const places = Array.from(drawn.lon_deg, (lon, i) => frame.toLocal([lon, drawn.lat_deg[i] ?? NaN]));
+    const mean = [0, 1].map((k) => places.reduce((sum, one) => sum + (one[k] ?? NaN), 0) / places.length);
+    const away = places.map(([x, y]) => [x - (mean[0] ?? NaN), y - (mean[1] ?? NaN)] as const);
+    const sum = (of: (one: readonly [number, number]) => number): number => away.reduce((all, one) => all + of(one), 0);
+    const [xx, xy, yy] = [sum(([x]) => x * x), sum(([x, y]) => x * y), sum(([, y]) => y * y)];
+    // Mahalanobis' distance squared, by the inverse of the covariance.
+    const far = ([x, y]: readonly [number, number]): number =>
+      (yy * x * x - 2 * xy * x * y + xx * y * y) / (xx * yy - xy * xy);
+    const distances = away.map(far);
+    const ranked = distances.toSorted((a, b) => a - b);
+    // A touchdown at a drawn landing of each tenth: so many were drawn as near.
+    for (const tenth of [1, 3, 5, 7, 9]) {
+      const k = distances.indexOf(ranked[(tenth * ranked.length) / 10 - 1] ?? NaN);
+      const position: LonLat = [drawn.lon_deg[k] ?? NaN, drawn.lat_deg[k] ?? NaN];
+      const seq = (log.at(-1)?.seq ?? 0) + 1;
+      const down: LogEvent = { seq, at: '2027-05-29T13:36:00Z', kind: 'mark', mark: 'touchdown', position };
+      const debrief = toEnd(debriefInSteps({ mission, log: [...log, down], world, roads: [] }, OPTIONS));
+      expect(debrief?.moments[0]?.within).toBeCloseTo(tenth / 10, 1);
+    }
+  });
+});
+
 describe('the share within', () => {
   it('is 50 on the ellipse of 50, 90 on that of 90, and counts what a normal sample holds', () => {
     const [ee, en, nn] = [900, 500, 1600];
