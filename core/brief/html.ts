@@ -2,6 +2,7 @@
 // the plan has some, then one for each crew. One file with its style inside, no script, nothing fetched; black and
 // white. Lines that changed have a bar in the margin and say what they were.
 import type { CoordinateFormat } from '../words/positions.ts';
+import { htmlPage } from '../formats/out/htmlPage.ts';
 import { xmlText } from '../formats/out/xmlText.ts';
 import type { Marks } from './changes.ts';
 import {
@@ -44,21 +45,12 @@ export function briefHtml(brief: Brief, options: HtmlOptions = {}): string {
       ? [crewPage(brief, crew, options, 0)]
       : [...sheetPages(brief, options), ...brief.crews.map((one, k) => crewPage(brief, one, options, k))];
   const title = `${brief.head.mission}, brief v${brief.head.version.number}${crew === undefined ? '' : `, ${crew.crew}`}`;
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    '<meta name="viewport" content="width=device-width">',
-    `<title>${xmlText(title)}</title>`,
-    `<style>${options.fontCss ?? ''}${SHEET_CSS}${faceOf(options) === OTHER ? OTHER_FACE_CSS : ''}</style>`,
-    '</head>',
-    '<body>',
-    ...pages.map((page) => `<section class="page">${page}</section>`),
-    '</body>',
-    '</html>',
-    '',
-  ].join('\n');
+  const css = `${options.fontCss ?? ''}${SHEET_CSS}${faceOf(options) === OTHER ? OTHER_FACE_CSS : ''}`;
+  return htmlPage(
+    title,
+    css,
+    pages.map((page) => `<section class="page">${page}</section>`),
+  );
 }
 
 const faceOf = ({ fontCss }: HtmlOptions): Face => ((fontCss ?? '') === '' ? OTHER : BUNDLED);

@@ -1,4 +1,5 @@
 // A debrief to be read by somebody who was not there: as text, and as one page that prints.
+import { htmlPage } from '../formats/out/htmlPage.ts';
 import { xmlText } from '../formats/out/xmlText.ts';
 import { SHEET_CSS } from '../brief/sheetStyle.ts';
 import type { Expected } from '../mission/expected.ts';
@@ -207,23 +208,11 @@ export function debriefHtml(debrief: Debrief, fontCss = ''): string {
     const held = rows.length === 0 ? cell('p', none) : table;
     return `<section>${cell('h2', title)}<p class="small">${xmlText(under)}</p>${held}</section>`;
   });
-  return [
-    '<!doctype html>',
-    '<html lang="en">',
-    '<head>',
-    '<meta charset="utf-8">',
-    '<meta name="viewport" content="width=device-width">',
-    `<title>${xmlText(titleOf(debrief))}</title>`,
-    `<style>${fontCss}${SHEET_CSS}${PAGE_CSS}</style>`,
-    '</head>',
-    '<body>',
+  return htmlPage(titleOf(debrief), `${fontCss}${SHEET_CSS}${PAGE_CSS}`, [
     `<header><div>${cell('h1', titleOf(debrief))}</div></header>`,
     ...summary(debrief).map((line) => cell('p', line)),
     missDrawing(debrief),
     ...tables,
     `<footer>${cell('span', CAUTION)}</footer>`,
-    '</body>',
-    '</html>',
-    '',
-  ].join('\n');
+  ]);
 }

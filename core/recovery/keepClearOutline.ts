@@ -44,8 +44,9 @@ function partsOf(clear: KeepClear, margin_m: number, corners: number): Part[] {
 
 /** Should no number of corners serve, the parts stand as they are: what is kept clear is the same. */
 function joinedParts(clear: KeepClear, margin_m: number): Part[] {
+  let parts: Part[] = [];
   for (const corners of CORNERS) {
-    const parts = partsOf(clear, margin_m, corners);
+    parts = partsOf(clear, margin_m, corners);
     if (parts.length < 2) return parts;
     try {
       const joined = union(featureCollection(parts));
@@ -54,5 +55,5 @@ function joinedParts(clear: KeepClear, margin_m: number): Part[] {
       continue;
     }
   }
-  return partsOf(clear, margin_m, 240);
+  return parts;
 }
