@@ -1,8 +1,9 @@
 // What happened, newest first: time, who, what. Only ever added to.
 import { useSignal } from '@preact/signals';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useMemo } from 'preact/hooks';
 import type { JSX } from 'preact';
 import type { LogEvent } from '../../core/log/events.ts';
+import { annulledIn } from '../../core/log/fold.ts';
 import { eventWords } from '../../core/log/eventWords.ts';
 import { useStore } from '../context.ts';
 import { age, clock, offsetName } from '../../core/words/times.ts';
@@ -37,12 +38,19 @@ function ComputersClock(): JSX.Element | null {
   );
 }
 
+function hasTouchdown(log: readonly LogEvent[]): boolean {
+  const annulled = annulledIn(log);
+  return log.some((event) => event.kind === 'mark' && event.mark === 'touchdown' && !annulled.has(event.seq));
+}
+
 /** What is made of the log: files beside the mission. */
 function LogFiles(): JSX.Element {
   const store = useStore();
   const { recovery } = store;
   const writing = recovery.writing.value;
-  const down = store.expected.value?.from === 'touchdown';
+  // Whatever moment is looked at: a debrief is of the whole log.
+  const log = store.log.value;
+  const down = useMemo(() => hasTouchdown(log), [log]);
   const ready = down && writing === null && recovery.debrief.value !== null;
   return (
     <section aria-labelledby="log-files">
