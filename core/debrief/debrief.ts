@@ -13,7 +13,7 @@ import { statisticsOf, type Ellipse, type LandingStatistics } from '../descent/s
 import { inverse } from '../earth/geodesic.ts';
 import type { LogEvent } from '../log/events.ts';
 import { eventWords } from '../log/eventWords.ts';
-import { annulledIn, Folding } from '../log/fold.ts';
+import { annulledIn, Folding, spanOfLog } from '../log/fold.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
 import { defaultMoment_s, situationAt, situationOf } from '../mission/situation.ts';
 import { touchdownIn, type Touchdown } from '../mission/touchdown.ts';
@@ -194,8 +194,7 @@ function* movesOf({ mission, log, world }: DebriefOf, touchdown: Touchdown): Ste
     found.push({ at_s, because, expected, landing, moved_m });
   };
   const events = movingEvents(log, touchdown);
-  const first = log.reduce((least, event) => Math.min(least, epoch_s(event.at)), Infinity);
-  look(first - 1, 'the forecast alone');
+  look((spanOfLog(log)?.first_s ?? touchdown.time_s) - 1, 'the forecast alone');
   for (const [i, event] of events.entries()) {
     yield;
     const at_s = epoch_s(event.at);

@@ -410,6 +410,19 @@ export function annulledIn(log: readonly LogEvent[]): ReadonlySet<number> {
   return annulled;
 }
 
+/** The first and the last time of what stands in a log, s since 1970; null where nothing does. */
+export function spanOfLog(log: readonly LogEvent[]): { readonly first_s: number; readonly last_s: number } | null {
+  const annulled = annulledIn(log);
+  let [first_s, last_s] = [Infinity, -Infinity];
+  for (const event of log) {
+    if (annulled.has(event.seq)) continue;
+    const { at_s } = factsOf(event);
+    first_s = Math.min(first_s, at_s);
+    last_s = Math.max(last_s, at_s);
+  }
+  return first_s <= last_s ? { first_s, last_s } : null;
+}
+
 /** By `seq`: the same array when it is already in order; only a merged log is not. */
 function inOrder(log: readonly LogEvent[]): readonly LogEvent[] {
   const mixed = log.some((event, i) => i > 0 && event.seq < (log[i - 1]?.seq ?? 0));

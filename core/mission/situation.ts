@@ -6,7 +6,7 @@ import { RAD_PER_DEG } from '../base/units.ts';
 import { backgroundOf, type WindsAnalysis } from '../winds/analysis.ts';
 import { windsNow, type WindsNow } from '../winds/now.ts';
 import type { LogEvent } from '../log/events.ts';
-import { annulledIn, missionAt, type MissionState } from '../log/fold.ts';
+import { missionAt, spanOfLog, type MissionState } from '../log/fold.ts';
 import type { Mission } from '../plan/schema.ts';
 
 export interface Situation {
@@ -28,9 +28,7 @@ export function exitTime_s(mission: Pick<Mission, 'exit'>, state: Pick<MissionSt
  * needs no clock.
  */
 export function defaultMoment_s(mission: Mission, log: readonly LogEvent[]): number {
-  const annulled = annulledIn(log);
-  const times = log.filter((event) => !annulled.has(event.seq)).map((event) => epoch_s(event.at));
-  return times.length === 0 ? epoch_s(mission.exit.time) : times.reduce((a, b) => Math.max(a, b));
+  return spanOfLog(log)?.last_s ?? epoch_s(mission.exit.time);
 }
 
 /**

@@ -1,8 +1,7 @@
 // The log played again: the moment that is looked at goes on by itself, with the window's clock, until the log's newest
 // event or now. Whatever is shown is what was known then.
 import { effect, untracked } from '@preact/signals';
-import { annulledIn } from '../../../core/log/fold.ts';
-import { factsOf } from '../../../core/log/fate.ts';
+import { spanOfLog } from '../../../core/log/fold.ts';
 import { newestOf } from '../stored/clock.ts';
 import { REPLAY_SPEEDS } from '../stored/replay.ts';
 import { nextOf } from '../stored/view.ts';
@@ -12,23 +11,15 @@ import { say } from './actions.ts';
 /** A clock that leapt, or a page that slept, moves a replay by no more than this. */
 const STEP_MS_MAX = 2000;
 
-/** The first time of the log, ms since 1970; null: it is empty. */
-function firstOf(store: Store): number | null {
-  const log = store.log.peek();
-  const annulled = annulledIn(log);
-  const times = log.filter(({ seq }) => !annulled.has(seq)).map((event) => factsOf(event).at_s * 1000);
-  return times.length === 0 ? null : times.reduce((a, b) => Math.min(a, b));
-}
-
 /** Where a replay ends: now, or at the newest event where that is before it. */
 const endOf = (store: Store): number => Math.min(newestOf(store.log.peek()) ?? -Infinity, store.now_ms.peek());
 
 /** From the moment that is looked at; from the first event where that is now, or where nothing is left to be played. */
 export function play(store: Store): void {
-  const first = firstOf(store);
-  if (first === null) return say(store, 'Nothing is logged yet that could be played again.', true);
+  const span = spanOfLog(store.log.peek());
+  if (span === null) return say(store, 'Nothing is logged yet that could be played again.', true);
   const at = store.moment_ms.peek();
-  if (at === null || at >= endOf(store)) store.moment_ms.value = first;
+  if (at === null || at >= endOf(store)) store.moment_ms.value = span.first_s * 1000;
   store.replay.playing.value = true;
 }
 
