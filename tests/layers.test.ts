@@ -1,6 +1,6 @@
 // The layers of the house, read from the imports themselves: nothing lower knows what is above it, and the two halves
 // of the program meet in one file. A file that belongs to no layer fails too: it gets a place in the table first.
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { projectRoot } from './openData.ts';
@@ -195,6 +195,16 @@ describe('every file', () => {
     expect(main.length).toBeGreaterThan(25);
     expect(renderer.length).toBeGreaterThan(20);
     expect(importsOf([...core, ...renderer, ...main]).length).toBeGreaterThan(300);
+  });
+});
+
+describe('the tests', () => {
+  it('draw their properties by one seed: fast-check comes in by `tests/property.ts` alone', () => {
+    const importing = readdirSync(join(projectRoot, 'tests'), { recursive: true, encoding: 'utf8' }).filter(
+      (name) =>
+        /\.tsx?$/.test(name) && /from 'fast-check'/.test(readFileSync(join(projectRoot, 'tests', name), 'utf8')),
+    );
+    expect(importing).toEqual(['layers.test.ts', 'property.ts']);
   });
 });
 

@@ -1,6 +1,6 @@
 // Text from outside before it reaches a terminal, a page or a table. source: ECMA-48 (control functions), Unicode
 // Standard Annex 9 §2 (explicit directional formatting), OWASP "CSV Injection" for the beginnings of a formula.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { isPlainText, plainData, plainJson, plainText } from '../../core/base/plainText.ts';
 import { toCsv } from '../../core/formats/out/csvOut.ts';

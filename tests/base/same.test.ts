@@ -1,6 +1,6 @@
 // Two values are the same where Node's own deep comparison says so (`util.isDeepStrictEqual`), for all plain data.
 import { isDeepStrictEqual } from 'node:util';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { expect, it } from 'vitest';
 import { same } from '../../core/base/same.ts';
 

@@ -1,6 +1,6 @@
 // Speaking on the radio. ref: radio.md §1 and §2; source: ICAO Annex 10 vol. II 5.2.1.4, Doc 9432 as quoted in study
 // pages, FAA AIM 4-2-8 to 4-2-12; mark F unless another is named.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import {
   breaths,

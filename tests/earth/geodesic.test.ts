@@ -2,7 +2,7 @@
 // sampling, and the outside data's rings measured with GeographicLib's Planimeter.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import {
   centroid,

@@ -1,6 +1,6 @@
 // Writing and reading places. Truth: the published values stand in tests/published/geodesy.test.ts; here what must hold
 // for any place, the lists of legal and refused inputs beside `readPosition`, and the corners where grids go wrong.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { readPosition } from '../../core/earth/grid.ts';

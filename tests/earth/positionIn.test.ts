@@ -1,6 +1,6 @@
 // A position found in pasted text. Truth: the same place as the position alone is read, whose forms are held against
 // published cases in grid.test.ts.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import {
   formatDegrees,

@@ -1,7 +1,7 @@
 // A stream of bulletins of several codes: every message read once by the reader of its kind, in any order, with the
 // stream's own lines. The stream is ours; its groups are read by hand after WMO-No. 306 vol. I.1 (FM 15, 32, 35) and
 // FAA AC 00-45 (FB).
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { readWindFile } from '../../core/formats/winds/winds.ts';
 import type { WindFileOptions } from '../../core/formats/winds/winds.ts';

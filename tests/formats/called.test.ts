@@ -1,6 +1,6 @@
 // Calls and fixes in one line: the lists of legal, asked and refused lines that the reader's comment promises. Times
 // and heights of the phases are those of the radio (common practice); values of places by hand.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { readCalled, type CalledContext } from '../../core/formats/messages/called.ts';
 import { logEvent } from '../../core/log/events.ts';

@@ -1,6 +1,6 @@
 // A correction in one line: what is said is changed, what is not said stays as the report has it, to the bit. The lists
 // are those of the reader's comment; factors by NIST SP 811 §B.8.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it, test } from 'vitest';
 import { readReport, type ReportContext } from '../../core/formats/messages/report.ts';
 import { correctionText, readCorrection, type Corrected } from '../../core/formats/messages/report/correction.ts';

@@ -1,7 +1,7 @@
 // Tables with named columns. Units: exact factors of NIST SP 811 (2008) §B.8; the international foot 0.3048 m, the knot
 // 1852/3600 m/s.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { readCsv } from '../../core/formats/winds/csv.ts';
 import { usableLevels } from '../../core/air/levels.ts';
 import type { DecodedLevel, DecodedWinds } from '../../core/air/levels.ts';

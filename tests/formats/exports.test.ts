@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { DOMParser } from '@xmldom/xmldom';
 import { gpx, kml } from '@tmcw/togeojson';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { afterAll, describe, expect, it } from 'vitest';
 import { splitLine, splitRing } from '../../core/formats/out/antimeridian.ts';
 import { toCsv } from '../../core/formats/out/csvOut.ts';

@@ -1,6 +1,6 @@
 // Files of places: GeoJSON as RFC 7946 §1.5 gives it, KML and GPX as their schemas have it, a table; and what the tags
 // of OpenStreetMap (its wiki, "Map features") make of a feature.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { readFeatures } from '../../core/formats/areas/features.ts';
 import { guessOf, hazardOf, roadsFile, zoneOf } from '../../core/formats/areas/sort.ts';

@@ -1,7 +1,7 @@
 // Every reader of files and of typed lines, and what it promises of any input. Used by `fuzz.test.ts` (a short run in
-// `npm test`) and by a run at night: PLUMBLINE_FUZZ=1000000 npx vitest run tests/formats/fuzz.test.ts;
-// PLUMBLINE_FUZZ_SEED=n repeats one. A new reader joins by one entry in `READERS`; that is the only list of broken
-// inputs.
+// `npm test`) and by a run at night: PLUMBLINE_FUZZ=1000000 npx vitest run tests/formats/fuzz.test.ts, with
+// PLUMBLINE_FUZZ_SEED=n for other inputs than yesterday's. A new reader joins by one entry in `READERS`; that is the
+// only list of broken inputs.
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';

@@ -1,5 +1,5 @@
 // Broken inputs out of whole ones: texts with words put in, cut and doubled, binary files with wounds, and plain noise.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 
 /** One change: where (0 to 1 of the length), how far, and what is put there. */
 interface Edit {

@@ -3,7 +3,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import fc from 'fast-check';
+import { fc, SEED } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { readNetcdf } from '../../core/formats/grids/netcdf.ts';
 import { windsFrom } from '../../core/mission/apart.ts';
@@ -17,7 +17,6 @@ const apart = readerApart(pathToFileURL(join(await builtProgram(['main']), 'main
 const read = (bytes: Uint8Array) =>
   windsFrom({ name: 'a.nc', bytes }, { near: [6.5, 42.5] }, bytes[0] === 0x43 ? null : apart);
 const runs = Number(process.env['PLUMBLINE_FUZZ_RUNS'] ?? 250);
-const seed = Number(process.env['PLUMBLINE_FUZZ_SEED'] ?? Math.floor(Math.random() * 0x7fffffff));
 const file = forecast({ ...PLAIN, packed: true });
 const record = forecast({ ...PLAIN, packed: true, record: true });
 /** The open files too, where they are: the smallest of each kind. */
@@ -73,10 +72,10 @@ describe('broken netCDF', () => {
             }
           }
         }),
-        { seed, numRuns: runs },
+        { numRuns: runs },
       );
       console.log(
-        `broken netCDF: ${count} files of ${seeds.length} kinds, ${decoded} of them still gave columns; seed ${seed}`,
+        `broken netCDF: ${count} files of ${seeds.length} kinds, ${decoded} of them still gave columns; seed ${SEED}`,
       );
       expect(count).toBeGreaterThanOrEqual(runs);
     },
@@ -97,7 +96,7 @@ describe('broken netCDF', () => {
         expect(value.decoded).toEqual([]);
         expect(problems.length).toBeGreaterThan(0);
       }),
-      { seed, numRuns: 400 },
+      { numRuns: 400 },
     );
   });
 });

@@ -3,7 +3,7 @@
 // there; mark F. The other lines are ways in which people write and say a wind (common practice); where one has two
 // meanings, the test asks for the question.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import {
   readReport,
   type Answers,

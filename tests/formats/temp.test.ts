@@ -3,7 +3,7 @@
 // 306 vol. I.1, FM 35.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { readTemp } from '../../core/formats/winds/temp.ts';
 import { MPS_PER_KT } from '../../core/base/units.ts';

@@ -1,6 +1,6 @@
 // What is to be said now. Expected words come from outside the code: winds as they were reported, digits by ICAO Annex
 // 10 vol. II 5.2.1.4 (ref: radio.md §1), heights by subtraction, places by GeographicLib, times by the calendar.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { Geodesic } from 'geographiclib-geodesic';
 import { describe, expect, it } from 'vitest';
 import { MPS_PER_KT, RAD_PER_DEG, wrap360, type LonLat } from '../../core/base/units.ts';

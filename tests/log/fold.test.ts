@@ -2,7 +2,7 @@
 // counts. The list is the one that the log's format and the house ask for; nothing outside prescribes the
 // sentences.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { Folding, missionAt, type MissionState } from '../../core/log/fold.ts';
 import { defaultMoment_s } from '../../core/mission/situation.ts';
 import { placesOf } from '../../core/plan/places.ts';

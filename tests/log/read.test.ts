@@ -1,7 +1,7 @@
 // The log: what FORMAT.md says of it, and what a crash, a second writer or a hand with an editor can do to it.
 import { createHash } from 'node:crypto';
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { plainText } from '../../core/base/plainText.ts';
 import { linkOf, logLine } from '../../core/log/chain.ts';
 import { readLog } from '../../core/log/read.ts';

@@ -1,6 +1,6 @@
 // Plain data over the WebSocket's text: reading what was written gives it back, whatever it is (JSON: RFC 8259; base64:
 // RFC 4648).
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { base64 } from '../../main/base64.ts';
 import { isCallName, isEventName, pack, unpack, type Base64 } from '../../main/contract.ts';

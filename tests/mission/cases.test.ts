@@ -1,7 +1,7 @@
 // The cases of a mission: what each changes, weights, bad input; and the descents they make against numbers from
 // outside.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { CASE_KINDS, CASE_SHAPES } from '../../core/mission/caseKinds.ts';
 import { stagesDownTo, withoutDrogue } from '../../core/mission/caseStages.ts';
 import { caseOutlooks } from '../../core/mission/caseOutlooks.ts';

@@ -2,7 +2,7 @@
 // used.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { readEdited, readMission } from '../../core/plan/read.ts';
 import { drop, put as edit, type Json } from '../../renderer/state/stored/json.ts';

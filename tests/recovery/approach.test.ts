@@ -1,7 +1,7 @@
 // The approach of a helicopter and the place of a smoke: geometry by closed forms, figures by their sources, and what
 // must never be.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { approachOf, type Approach, type ApproachFound } from '../../core/recovery/approach.ts';
 import { GLARE_OFF_DEG } from '../../core/recovery/final.ts';
 import { Detour, hullOf } from '../../core/recovery/detour.ts';

@@ -1,6 +1,6 @@
 // What a helicopter makes good and burns, and what crews are taken to be, against worked examples from outside.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { crewsOf, fuelLeft, HELICOPTER_RESERVE_S, madeGood, READY_S } from '../../core/recovery/crews.ts';
 import { M_PER_NM, MPS_PER_KT, MPS_PER_MPH, RAD_PER_DEG, wrap180, windVector } from '../../core/base/units.ts';
 import { situationOfPlan } from './randomMission.ts';

@@ -1,6 +1,6 @@
 // The gondola and the envelope, and how near they come: closed forms, plain double loops, and the shared wind.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import {
   AIR_SEPARATION_M,
   otherBody,

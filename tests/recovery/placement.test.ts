@@ -1,7 +1,7 @@
 // Where the crews wait: against brute force and random places over the demo missions and six random ones (`npm run
 // bench` takes 20 and their times), the cost's own numbers, the constraints, and every answer that is not a place.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { MOVE_GAIN_S, placeCrews } from '../../core/recovery/placement.ts';
 import { earliest, expectedTimeOf, ExpectedByBins, UNREACHED_S } from '../../core/recovery/placementCost.ts';
 import { searchPlaces, teamCost } from '../../core/recovery/placementSearch.ts';

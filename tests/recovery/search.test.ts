@@ -1,6 +1,6 @@
 // Search patterns by the reference's coordinates, and the plan of a search from a fix.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { coverage, detection, expandingSquare, ladder, sectorSearch } from '../../core/recovery/searchPatterns.ts';
 import { searchPlan, UNKNOWN_RADIUS_M } from '../../core/recovery/search.ts';
 import { casesStillOpen, lastKnown } from '../../core/mission/lostDescent.ts';

@@ -1,7 +1,7 @@
 // Ways by road and off it: closed forms on plain ground, a plain second Dijkstra on the same graph, barriers,
 // crossings, islands.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { Barriers, STOPS_VEHICLES } from '../../core/recovery/barriers.ts';
 import { readRoads, type Road } from '../../core/recovery/roads.ts';
 import { WayMap, WALK_MPS } from '../../core/recovery/ways.ts';

@@ -1,7 +1,7 @@
 // Wind barbs by the WMO's convention. ref: WMO-No. 485 (Manual on the GDPFS), symbols of plotted wind: half feather 5
 // kt, feather 10 kt, pennant 50 kt; shaft toward where the wind comes from; feathers left looking downwind in the
 // north, right in the south.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, test } from 'vitest';
 import { MPS_PER_KT } from '../../core/base/units.ts';
 import { barb, feathers, type Barb, type Point } from '../../renderer/winds/barbs.ts';

@@ -1,6 +1,6 @@
 // What the window shows is a function of plan, files, log and moment: however they came to be what they are, a store
 // that is made from them shows the same. The sequences are drawn at random, the seed stands in a failure.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { Loaded } from '../../core/mission/load.ts';

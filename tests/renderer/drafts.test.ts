@@ -1,7 +1,7 @@
 // What the browser keeps between two starts is checked before it is believed: any text in the store is read without a
 // throw.
 import { signal } from '@preact/signals';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { expect, test } from 'vitest';
 import { draftOf, keepDraft } from '../../renderer/state/stored/drafts.ts';
 import { createView, turnUnit, type Kept } from '../../renderer/state/stored/view.ts';

@@ -2,7 +2,7 @@
 // report reader's and is tested there; here, that it is asked and taken, and that every other word leads where it says.
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, test } from 'vitest';
 import { missionAt } from '../../core/log/fold.ts';
 import { readMission } from '../../core/plan/read.ts';

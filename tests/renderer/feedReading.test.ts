@@ -1,7 +1,7 @@
 // What a feed brings becomes reports: the values are those of the files' own formats (WMO-No. 306 FM 15 for METAR,
 // 1852/3600 m/s to the knot), tracks are flown here along geodesics, and any bytes at all are answered with a sentence.
 import geodesic from 'geographiclib-geodesic';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import type { WindReport } from '../../core/log/events.ts';
 import { missionAt } from '../../core/log/fold.ts';

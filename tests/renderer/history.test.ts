@@ -1,6 +1,6 @@
 // The plan's edits and their undoing, as statements that hold for any plan: unknown keys stay, undo gives
 // back the very plan, nothing is changed in place.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { expect, test } from 'vitest';
 import { at, drop, insert, put, type Json, type Path } from '../../renderer/state/stored/json.ts';
 import { cancelled, closed, edited, opened, redone, undone } from '../../renderer/state/stored/history.ts';

@@ -1,7 +1,7 @@
 // The map's geometry: the projection against Leaflet's own, outlines on the ellipsoid against geodesics of the
 // GeographicLib package, the date line, cutting lines to the screen, the scale bar, dots, ticks and the lee of a ridge.
 import { Geodesic } from 'geographiclib-geodesic';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, test } from 'vitest';
 import { countDots } from '../../renderer/map/dots.ts';
 import { ellipseRing } from '../../core/earth/ellipse.ts';

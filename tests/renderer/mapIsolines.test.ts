@@ -1,7 +1,7 @@
 // Contour lines against closed forms: a plane, a cone, a saddle. The bound on a cone is that of linear interpolation,
 // |error| ≤ h²/8 · max |f″| (source: Burden & Faires, Numerical Analysis, theorem 3.3, for n = 1).
 import { featureCollection, isolines as turfIsolines, point } from '@turf/turf';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, test } from 'vitest';
 import { contourInterval, contourLines } from '../../renderer/map/contourLines.ts';
 import { isolines, type GridPart, type Isoline } from '../../core/base/isolines.ts';

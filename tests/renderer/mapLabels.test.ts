@@ -1,7 +1,7 @@
 // The placing of labels: what must hold whatever is asked. No outside source applies; the statements are the promises
 // of
 // `renderer/map/labels.ts`, checked on any input.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, test } from 'vitest';
 import {
   boxesAlong,

@@ -1,7 +1,7 @@
 // What moved, in words: distances and bearings are geodesics (geographiclib), the landmark is the one that lies there.
 // And the log's arrivals, each once and in order, and the clock of an exercise.
 import geodesic from 'geographiclib-geodesic';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { LonLat } from '../../core/base/units.ts';

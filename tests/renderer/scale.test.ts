@@ -1,5 +1,5 @@
 // Axes and labels: statements that hold for any span and any row of labels.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { expect, test } from 'vitest';
 import { fromPx, niceCeiling, niceStep, spread, ticks, toPx } from '../../renderer/winds/scale.ts';
 

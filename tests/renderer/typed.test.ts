@@ -1,6 +1,6 @@
 // What is typed into fields: the lists of legal and illegal inputs that the readers' comments promise.
 // ISO 8601 for times.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, test } from 'vitest';
 import { plain } from '../../core/words/numbers.ts';
 import { parseNumber, parseTime, readNumber } from '../../renderer/parts/typed.ts';

@@ -2,7 +2,7 @@
 // elimination, and Kalman updates one report at a time (Kalnay, Atmospheric Modeling, Data Assimilation and
 // Predictability (2003), §5.4 and §5.6).
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import {
   analyse,
   analysisNodes,

@@ -1,6 +1,6 @@
 // The wind as the physics samples it (MODEL.md §3): u and v linear between levels and times, bilinear between grid
 // points, the end value outside. What holds for any field is checked on any field; single values are arithmetic.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { RAD_PER_DEG, windVector } from '../../core/base/units.ts';
 import { WindField, WindSampler } from '../../core/winds/field.ts';

@@ -1,6 +1,6 @@
 // A line through a stretch of wind against its definition: the mean and the first moment, by quadrature of the sampled
 // wind.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { WindField, WindSampler, type WindOffset } from '../../core/winds/field.ts';
 import { WindLines } from '../../core/winds/lines.ts';

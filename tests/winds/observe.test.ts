@@ -1,7 +1,7 @@
 // What to observe next, against actually observing it: the analysis with the observation added, its landing covariance
 // by plain sums.
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { analyse, evaluate, pointsOf, type Observation, type PointOf, type Solved } from '../../core/winds/analysis.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
 import {

@@ -3,7 +3,7 @@
 // prediction p with error S, a good report is held with probability Φ(−(p/S + T S/2p)), a reversed one with Φ(p/S − T
 // S/2p) (Neyman and Pearson 1933).
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { contradictions } from '../../core/winds/contradiction.ts';
 import { backgroundErrors } from '../../core/winds/errors.ts';
 import type { Observation } from '../../core/winds/analysis.ts';

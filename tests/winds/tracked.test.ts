@@ -4,7 +4,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { logEvent } from '../../core/log/events.ts';
 import { trackReports, windsFromTrack, type TrackFix } from '../../core/winds/tracked.ts';
 import { direct } from '../../core/earth/geodesic.ts';

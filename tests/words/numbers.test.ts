@@ -1,6 +1,6 @@
 // Numbers as a person reads them. Unit factors: NIST SP 811 (2008) §B.8 (foot 0.3048 m, knot 1852/3600 m/s),
 // exact.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, test } from 'vitest';
 import {
   area,

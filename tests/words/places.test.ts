@@ -1,6 +1,6 @@
 // The one landmark rule: what is named lies within 30° of where a wind blows, and no name serves two directions a right
 // angle apart. Bearings are checked by the geodesic library itself.
-import fc from 'fast-check';
+import { fc } from '../property.ts';
 import { describe, expect, it } from 'vitest';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { placesOf } from '../../core/plan/places.ts';

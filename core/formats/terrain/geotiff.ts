@@ -98,15 +98,22 @@ async function readImage(image: GeoTIFFImage, near: LonLat | null): Promise<Read
 
 function shapeWrong(image: GeoTIFFImage): string | null {
   const [columns, rows] = [image.getWidth(), image.getHeight()];
-  const sizes: readonly unknown[] = [columns, rows, image.getTileWidth(), image.getTileHeight()];
-  // A damaged count makes a list of a tag's value.
-  if (!sizes.every(Number.isSafeInteger))
-    return 'the size of the picture, or of its pieces, is no whole number: the file is damaged';
+  const packing: unknown = image.fileDirectory.getValue('Compression') ?? 1;
+  const single: readonly unknown[] = [
+    columns,
+    rows,
+    image.getTileWidth(),
+    image.getTileHeight(),
+    image.getSamplesPerPixel(),
+    packing,
+  ];
+  // A damaged count makes a list of a tag's value, of any length.
+  if (!single.every(Number.isSafeInteger))
+    return 'the size of the picture, of its pieces, its bands or its packing is no whole number: the file is damaged';
   if (!(columns >= 2 && rows >= 2)) return `${columns} × ${rows} cells; expected at least 2 × 2`;
   const [wide, high] = [image.getTileWidth(), image.getTileHeight()];
   if (!(wide >= 1 && high >= 1 && wide * high * image.getBytesPerPixel() <= PIECE_BYTES_MAX))
     return `pieces of ${wide} × ${high} cells; at most ${PIECE_BYTES_MAX / 1e6} MB are unpacked at once`;
-  const packing: unknown = image.fileDirectory.getValue('Compression') ?? 1;
   if (typeof packing !== 'number' || !PACKINGS.has(packing))
     return (
       `packing ${String(packing)}; expected none (1), LZW (5), deflate (8) or PackBits (32773): gdal_translate ` +
