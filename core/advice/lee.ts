@@ -83,10 +83,11 @@ function upwind(
   if (terrain !== null) {
     const across = corners.map(([e, n]) => e * up[1] - n * up[0]);
     const sides = linesAcross(Math.min(...across) - looks.beside_m, Math.max(...across) + looks.beside_m);
-    const base = terrain.heightAt(...middle);
-    const riseAt = (d: number, side: number): number =>
-      terrain.heightAt(...frame.toLonLat(d * up[0] + side * up[1], d * up[1] - side * up[0])) - base;
-    found.push(...risingGround(sides, riseAt));
+    const lines = sides.map((side): Line => {
+      const placeAt = (d: number): LonLat => frame.toLonLat(d * up[0] + side * up[1], d * up[1] - side * up[0]);
+      return [placeAt(0), placeAt(LINE_M_MAX)];
+    });
+    found.push(...risingGround(lines, terrain, terrain.heightAt(...middle)));
   }
   return found.sort((a, b) => a.heights - b.heights);
 }
@@ -184,11 +185,25 @@ function linesAcross(left: number, right: number): number[] {
   return Array.from({ length: gaps + 1 }, (_, k) => left + (gaps === 0 ? 0 : ((right - left) * k) / gaps));
 }
 
-/** `riseAt`: how much higher the ground is so far upwind on a line so far to the side. */
-function risingGround(sides: readonly number[], riseAt: (d: number, side: number) => number): Turbulence[] {
+/**
+ * A line against the wind, `LINE_M_MAX` long. Straight in longitude and latitude: in its middle 3 m off a geodesic at
+ * 60° of latitude, a small part of a terrain's cell.
+ */
+type Line = readonly [from: LonLat, to: LonLat];
+
+/** The ground on lines against the wind that stands above a height, m MSL. */
+function risingGround(lines: readonly Line[], terrain: TerrainGrid, base_m: number): Turbulence[] {
   const found: Turbulence[] = [];
-  for (let d = STEP_M; d <= LINE_M_MAX; d += STEP_M) {
-    const height_m = Math.max(...sides.map((side) => riseAt(d, side)));
+  const most_m = (terrain.extremes()?.max_m ?? base_m) - base_m;
+  if (!(most_m > RISE_M)) return [];
+  const far_m = Math.min(LINE_M_MAX, WEAK_HEIGHTS * most_m);
+  for (let d = STEP_M; d <= far_m; d += STEP_M) {
+    const part = d / LINE_M_MAX;
+    let height_m = -Infinity;
+    for (const [[lon, lat], to] of lines) {
+      const there_m = terrain.heightAt(lon + part * wrap180(to[0] - lon), lat + part * (to[1] - lat)) - base_m;
+      if (there_m > height_m) height_m = there_m;
+    }
     if (height_m > RISE_M && d <= WEAK_HEIGHTS * height_m)
       found.push({ name: 'the rising ground', distance_m: d, height_m, heights: d / height_m });
   }

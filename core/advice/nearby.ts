@@ -1,10 +1,12 @@
 // The word near a situation, in some milliseconds: one input is changed, the planned exit is predicted once, and the
 // sample of drift landings, moved with it, stands for the descents. A flown judgement of a change corrects it, limit by
 // limit, so that it is exact at that change and good near it.
-import { carrierAt, carrierPath } from '../descent/carrier.ts';
+import { carrierAt, carrierPath, type CarrierPoint } from '../descent/carrier.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { predict } from '../descent/predict.ts';
 import { scenarioOf } from '../descent/scenario.ts';
+import type { Share } from '../descent/statistics.ts';
+import { inverse } from '../earth/geodesic.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { Hazard } from '../plan/schema.ts';
 import { changed, type InputChange } from './changes.ts';
@@ -37,6 +39,7 @@ const UNCORRECTED: ReadonlySet<LimitName> = new Set(['exitInWindow_s', 'windQues
 /** Of changes of one input in one direction. */
 export class Nearby {
   readonly #situation: Situation;
+  readonly #sample: DriftSample;
   readonly #now: ExitJudgement;
   /** In the order of `by`. */
   readonly #corrections: readonly Correction[];
@@ -46,6 +49,7 @@ export class Nearby {
   constructor(situation: Situation, now: ExitJudgement, corrections: readonly Correction[] = []) {
     this.#situation = situation;
     this.#now = now;
+    this.#sample = thinned(now.judge.sample);
     this.#corrections = corrections;
     this.#deadly = (situation.mission.hazards ?? []).filter(isDeadly);
   }
@@ -92,7 +96,7 @@ export class Nearby {
     const scenario = scenarioOf(then.mission, then.world);
     const prediction = predict(scenario, now.offset);
     const outlook = { ...now, scenario, prediction };
-    const sample = sampleFor(this.#now.judge.sample, now, outlook);
+    const sample = sampleFor(this.#sample, now, outlook);
     const carrier = carrierPath(then.mission, then.world, now.offset, then.state);
     const { landingZones = [], hazards = [] } = then.mission;
     const driftFrom = (exit: ExitState): LonLat | null => landingOf(driftScenario(scenario), now.error, exit);
@@ -105,7 +109,8 @@ export class Nearby {
     const promise = promiseOf(drift, hazards);
     // The window is of exits on the line: the planned one may lie beside it.
     const there = carrier === null ? null : carrierAt(carrier, scenario.exit.time_s);
-    const room = ruleRoom(there === null ? promise : promiseOf(driftFrom(exitAt(there)), hazards), { zone, limits });
+    const beside = there !== null && !isExit(there, scenario.exit);
+    const room = ruleRoom(beside ? promiseOf(driftFrom(exitAt(there)), hazards) : promise, { zone, limits });
     const facts: LimitFacts = {
       situation: then,
       outlook,
@@ -121,17 +126,44 @@ export class Nearby {
       questions,
       cases,
       shock95_g: scaled(shock95_g, prediction.opening?.shock_g, now.prediction.opening?.shock_g),
-      deadly: this.#deadly.length > 0 ? promiseOf(drift, this.#deadly).inHazard : null,
+      deadly: this.#deadlyAmong(promise, hazards.length, () => promiseOf(drift, this.#deadly)),
     };
     return { facts, room };
   }
+
+  /** Asked for only where some of the hazards are not deadly. */
+  #deadlyAmong(all: ExitPromise, count: number, ofDeadly: () => ExitPromise): Share | null {
+    if (this.#deadly.length === 0) return null;
+    return (this.#deadly.length === count ? all : ofDeadly()).inHazard;
+  }
 }
+
+/** Whether a point of the carrier's flight is an exit, to the metre. */
+const isExit = ({ position, height_m }: CarrierPoint, exit: ExitState): boolean =>
+  Math.abs(height_m - exit.height_m) < 1 && inverse(position, [exit.lon_deg, exit.lat_deg]).distance_m < 1;
 
 /** A name that no zone has: the plan steers to none. */
 const NO_ZONE = '\0';
 
 function scaled(value: number | null, then: number | undefined, now: number | undefined): number | null {
   return value === null || then === undefined || now === undefined ? value : (value * then) / now;
+}
+
+/** So many members are counted at a look: what they are off by, the flown judgements correct. */
+const LOOK_MEMBERS = 500;
+
+function thinned(sample: DriftSample): DriftSample {
+  const every = Math.floor(sample.east_m.length / LOOK_MEMBERS);
+  if (every < 2) return sample;
+  const some = (values: Float64Array): Float64Array => values.filter((_, i) => i % every === 0);
+  return {
+    ...sample,
+    east_m: some(sample.east_m),
+    north_m: some(sample.north_m),
+    reach_m: some(sample.reach_m),
+    aimEast_m: some(sample.aimEast_m),
+    aimNorth_m: some(sample.aimNorth_m),
+  };
 }
 
 /** A canopy that opens higher reaches farther, in proportion to the height under it. */
