@@ -1,6 +1,7 @@
 // How times and memory grow with a mission, its log and its files: each size in a process of its own (`growth.mjs`), so
 // that the peak of memory is that size's. Milliseconds of this thread's work, megabytes at the peak.
-import { readFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { adviseOn } from '../../core/advice/advise.ts';
 import { briefOf } from '../../core/brief/brief.ts';
@@ -10,12 +11,14 @@ import { logLine, linkOf } from '../../core/log/chain.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { missionAt } from '../../core/log/fold.ts';
 import { readLog } from '../../core/log/read.ts';
+import { readWindFile } from '../../core/formats/winds/winds.ts';
 import { readTerrain } from '../../core/formats/terrain/terrain.ts';
 import { assemble } from '../../core/mission/load.ts';
 import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
 import { readMission } from '../../core/plan/read.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { loadDemo } from '../demo.ts';
+import { writeForecast, type Packing } from './growthGrib.ts';
 import { deflatedTerrain } from './growthTerrain.ts';
 import { joined } from '../../renderer/state/stored/arrivals.ts';
 import { inputsOf, storeOf } from '../renderer/store.ts';
@@ -164,10 +167,39 @@ async function terrain(side: number): Promise<Grown> {
   return grown;
 }
 
+/** A forecast of `megabytes`, at a place near its end: of what is packed in one run all that lies before it is read. */
+async function grib(megabytes: number, packing: Packing): Promise<Grown> {
+  const folder = mkdtempSync(join(tmpdir(), 'plumbline-grib-'));
+  try {
+    const path = join(folder, 'grown.grib2');
+    await writeForecast(path, 1e6 * megabytes, packing);
+    let levels = 0;
+    const grown = await timed(async () => {
+      const read = await readWindFile({ name: 'grown.grib2', bytes: readFileSync(path) }, { near: [10.1, -45.1] });
+      levels = read.value.decoded.reduce((sum, one) => sum + one.levels.length, 0);
+    });
+    if (!(levels > 0)) throw new Error('no winds were read');
+    return grown;
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+const GRIB_SIZES = [12.5, 25, 50, 100] as const;
+const gribRow = (packing: Packing) => ({
+  sizes: GRIB_SIZES,
+  of: `MB of GRIB2, ${packing} packing`,
+  wanted_ms: 3000,
+  run: (megabytes: number): Promise<Grown> => grib(megabytes, packing),
+});
+
 /** Each with its sizes, doubled, and what is wanted at the largest. */
 export const GROWTH = {
   brief: { sizes: [5, 10, 20, 40], of: 'crews', wanted_ms: 5000, run: brief },
   advise: { sizes: [5, 10, 20, 40], of: 'crews, with five times as many zones', wanted_ms: 8000, run: advise },
   log: { sizes: [6250, 12_500, 25_000, 50_000], of: 'events', wanted_ms: 2000, run: log },
   terrain: { sizes: [1250, 2500, 5000, 10_000], of: 'cells a side', wanted_ms: 3000, run: terrain },
+  grib: gribRow('complex'),
+  gribSimple: gribRow('simple'),
+  gribJpeg2000: gribRow('JPEG 2000'),
 } as const;

@@ -39,6 +39,8 @@ async function bundle() {
   await build({
     configFile: false,
     logLevel: 'warn',
+    // As the program's own build does it, for packages that look for their own folder.
+    define: { __dirname: 'import.meta.dirname' },
     ssr: { noExternal: true, external: ['playwright-core', 'vite'] },
     build: {
       ssr: true,

@@ -146,7 +146,9 @@ describe('packages that are not used', () => {
       chunk('IEND', new Uint8Array(0)),
     ]);
     expect([...decode(picture).data]).toEqual([1, 2, 3, 4, 5, 0, 0, 0]);
-    expect(pngIntegers(new Uint8Array(picture), 8, 8)).toBe('a PNG picture whose rows are cut short');
+    expect(pngIntegers(new Uint8Array(picture), { count: 8, at: Int32Array.of(0, 7) }, 8)).toBe(
+      'a PNG picture whose rows are cut short',
+    );
   });
 });
 

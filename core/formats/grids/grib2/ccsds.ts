@@ -1,7 +1,7 @@
 // CCSDS packing of GRIB2 (template 5.42): the adaptive entropy coder of lossless data compression, decoded.
 // Source: CCSDS 121.0-B-3 (2020), Lossless Data Compression, sections 3 to 5; flag bits as in WMO code table 5.42's
 // note. The one npm package that reads GRIB2 does not decode it (see `grib2.ts`).
-import { Bits } from './octets.ts';
+import { Bits, type Wanted } from './octets.ts';
 
 export interface CcsdsOptions {
   /** Bits of a sample, 1 to 32. */
@@ -21,8 +21,8 @@ const PADDED = 32;
 const REST_OF_SEGMENT = 5;
 const SEGMENT = 64;
 
-/** The packed integers, or a sentence. */
-export function ccsdsIntegers(data: Uint8Array, count: number, options: CcsdsOptions): Float64Array | string {
+/** Some of the packed integers, or a sentence. What lies behind the last of them is not decoded. */
+export function ccsdsIntegers(data: Uint8Array, { count, at }: Wanted, options: CcsdsOptions): Float64Array | string {
   const { bits, flags, block, interval } = options;
   if (!(block >= 2 && block <= 64 && block % 2 === 0 && interval >= 1)) {
     return `CCSDS blocks of ${block} samples, ${interval} blocks to a reference; expected 8 to 64 and at least 1`;
@@ -38,19 +38,22 @@ export function ccsdsIntegers(data: Uint8Array, count: number, options: CcsdsOpt
     hasReference: (flags & PREPROCESSED) !== 0,
   };
   const perInterval = block * interval;
-  const out = new Float64Array(count);
+  const out = new Float64Array(at.length);
   // The last block may run past the count: it was filled up by the encoder.
   const buffer = new Float64Array(perInterval);
-  for (let at = 0; at < count; at += perInterval) {
-    const wanted = Math.min(perInterval, count - at);
-    const wrong = decodeInterval(coder, buffer, wanted);
-    if (wrong !== null) return `CCSDS data: ${wrong} near value ${at} of ${count}`;
-    if (coder.hasReference) unmap(buffer, wanted, bits, (flags & SIGNED) !== 0);
-    out.set(wanted === perInterval ? buffer : buffer.subarray(0, wanted), at);
+  const signed = (flags & SIGNED) !== 0;
+  let next = 0;
+  for (let start = 0; start < count && next < at.length; start += perInterval) {
+    const within = Math.min(perInterval, count - start);
+    const wrong = decodeInterval(coder, buffer, within);
+    if (wrong !== null) return `CCSDS data: ${wrong} near value ${start} of ${count}`;
     if ((flags & PADDED) !== 0) coder.reader.align();
-  }
-  if ((flags & SIGNED) !== 0 && !coder.hasReference) {
-    for (let k = 0; k < count; k++) out[k] = signedOf(out[k] ?? 0, bits);
+    if ((at[next] ?? 0) >= start + within) continue;
+    if (coder.hasReference) unmap(buffer, within, bits, signed);
+    for (; next < at.length && (at[next] ?? 0) < start + within; next++) {
+      const x = buffer[(at[next] ?? 0) - start] ?? NaN;
+      out[next] = signed && !coder.hasReference ? signedOf(x, bits) : x;
+    }
   }
   return out;
 }

@@ -55,6 +55,14 @@ export class Octets {
   }
 }
 
+/** Some of the packed values of a field. */
+export interface Wanted {
+  /** How many there are. */
+  readonly count: number;
+  /** Which are wanted: places among them, each behind the one before. */
+  readonly at: Int32Array;
+}
+
 /** Bits, most significant first. Past the end it gives zeros and says so by `overrun`. */
 export class Bits {
   readonly bytes: Uint8Array;
@@ -95,6 +103,34 @@ export class Bits {
     }
     this.at = at;
     return value;
+  }
+
+  /**
+   * The next `count` numbers of `width` bits, 0 to 48, each with `base` added, into `out`: those that `read` gives, and
+   * each byte is fetched once.
+   */
+  list(width: number, count: number, out: Float64Array, base = 0): void {
+    if (width === 0 || width > 24) {
+      for (let n = 0; n < count; n++) out[n] = base + this.read(width);
+      return;
+    }
+    const { bytes } = this;
+    const mask = 2 ** width - 1;
+    let k = this.at >>> 3;
+    // The bits that were taken from the bytes and not yet given.
+    let held = bytes[k] ?? 0;
+    let free = 8 - (this.at & 7);
+    k += 1;
+    for (let n = 0; n < count; n++) {
+      while (free < width) {
+        held = (held << 8) | (bytes[k] ?? 0);
+        k += 1;
+        free += 8;
+      }
+      free -= width;
+      out[n] = base + ((held >>> free) & mask);
+    }
+    this.at += width * count;
   }
 
   /** On to the next whole octet. */

@@ -2,7 +2,7 @@
 // Source: ISO/IEC 15948 (PNG), clauses 5, 9 and 11; the compression is fflate's. npm fast-png 8.0.0 is not used: it
 // fills up a picture whose data are short with zeros and says nothing (`tests/formats/grib2Answers.test.ts`).
 import { unzlibSync } from 'fflate';
-import { Bits, Octets } from './octets.ts';
+import { Bits, Octets, type Wanted } from './octets.ts';
 
 interface Header {
   readonly width: number;
@@ -12,8 +12,8 @@ interface Header {
   readonly channels: number;
 }
 
-/** The pixels in rows from the top; a pixel of 3 or 4 samples is one number of 24 or 32 bits. */
-export function pngIntegers(data: Uint8Array, count: number, bits: number): Float64Array | string {
+/** Some of the pixels in rows from the top; a pixel of 3 or 4 samples is one number of 24 or 32 bits. */
+export function pngIntegers(data: Uint8Array, { count, at }: Wanted, bits: number): Float64Array | string {
   const chunks = chunksOf(data);
   if (typeof chunks === 'string') return chunks;
   const { header, packed } = chunks;
@@ -28,15 +28,15 @@ export function pngIntegers(data: Uint8Array, count: number, bits: number): Floa
   } catch {
     return 'a PNG picture that does not decompress';
   }
-  if (!unfilter(raw, rowBytes, height, Math.max(1, (depth * channels) >> 3)))
+  // Each row builds on the one above it: those below the last that is wanted are left alone.
+  const rows = Math.floor((at.at(-1) ?? -1) / width) + 1;
+  if (!unfilter(raw, rowBytes, rows, Math.max(1, (depth * channels) >> 3)))
     return 'a PNG picture with an unknown row filter';
-  const out = new Float64Array(count);
   const reader = new Bits(raw);
-  for (let row = 0, k = 0; row < height; row++) {
-    reader.at = (row * (rowBytes + 1) + 1) * 8;
-    for (let col = 0; col < width; col++, k++) out[k] = reader.read(bits);
-  }
-  return out;
+  return Float64Array.from(at, (k) => {
+    reader.at = (Math.floor(k / width) * (rowBytes + 1) + 1) * 8 + (k % width) * bits;
+    return reader.read(bits);
+  });
 }
 
 const SIGNATURE = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];

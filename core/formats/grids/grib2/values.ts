@@ -2,9 +2,10 @@
 // missing. Source: WMO-No. 306, vol. I.2, data representation templates 5.0, 5.2, 5.3, 5.4, 5.40, 5.41, 5.42 and
 // regulation 92.9.4.
 import type { RawField } from './messages.ts';
-import { Bits, type Octets } from './octets.ts';
+import { Bits, type Octets, type Wanted } from './octets.ts';
 import { complexIntegers } from './complex.ts';
 import { ccsdsIntegers } from './ccsds.ts';
+import { MAX_POINTS } from './gridDefinition.ts';
 import { pngIntegers } from './png.ts';
 import type { Jpeg2000 } from './jpeg2000.ts';
 
@@ -66,33 +67,15 @@ const MAX_BITS = 32;
  * jpeg     the decoder of template 5.40, where the file has such a field (`needsJpeg2000`)
  */
 export function valuesOf(raw: RawField, points: number, jpeg: Jpeg2000 | string): Float64Array | string {
-  const bitmap = bitmapOf(raw, points);
-  if (typeof bitmap === 'string') return bitmap;
-  const packed = raw.packing.unsigned(6, 4);
-  if (bitmap === null) {
-    if (packed !== points) return `${packed} packed values for ${points} points without a bitmap`;
-    return unpacked(raw, points, jpeg);
-  }
-  let present = 0;
-  for (const there of bitmap) present += there;
-  // Some centres count the points here, some the values: both are found in files that others read.
-  if (packed !== present && packed !== points) return `${packed} packed values where the bitmap has ${present}`;
-  const values = unpacked(raw, packed === points && packed !== present ? present : packed, jpeg);
-  if (typeof values === 'string') return values;
-  const out = new Float64Array(points);
-  let next = 0;
-  for (let k = 0; k < points; k++) {
-    if (bitmap[k] === 1) {
-      out[k] = values[next] ?? NaN;
-      next += 1;
-    } else out[k] = NaN;
-  }
-  return out;
+  if (points > MAX_POINTS) return `${points} points; at most ${MAX_POINTS} are read`;
+  const all = new Int32Array(points);
+  for (let k = 0; k < points; k++) all[k] = k;
+  return atRising(raw, points, all, jpeg);
 }
 
 /**
- * The values at some points only: what `valuesOf` gives there, read without the rest where the packing allows it (5.0
- * and 5.4 without a bitmap: each value has a place of its own).
+ * The values at some points only: what `valuesOf` gives there. The rest is not unpacked where the packing allows it:
+ * each value has a place of its own (5.0 and 5.4), or what lies behind the last point is left alone (5.2, 5.3, 5.42).
  */
 export function valuesAt(
   raw: RawField,
@@ -100,27 +83,64 @@ export function valuesAt(
   at: Int32Array,
   jpeg: Jpeg2000 | string,
 ): Float64Array | string {
-  const template = raw.packing.unsigned(10, 2);
-  const direct = (template === 0 || template === 4) && raw.bitmapKind === 255 && raw.packing.unsigned(6, 4) === points;
-  if (direct) {
-    const wrong = sectionWrong(raw.packing, template);
-    if (wrong !== null) return wrong;
-    return template === 0 ? simple(raw.packing, raw.data, points, at) : ieee(raw.packing, raw.data, points, at);
-  }
-  const all = valuesOf(raw, points, jpeg);
-  if (typeof all === 'string') return all;
-  return Float64Array.from(at, (k) => all[k] ?? NaN);
+  const rising = Int32Array.from(new Set(at)).sort();
+  const values = atRising(raw, points, rising, jpeg);
+  if (typeof values === 'string') return values;
+  const places = new Map(Array.from(rising, (position, k) => [position, k]));
+  return Float64Array.from(at, (position) => values[places.get(position) ?? -1] ?? NaN);
 }
 
-function bitmapOf(raw: RawField, points: number): Uint8Array | string | null {
-  if (raw.bitmapKind === 255) return null;
+/** The same at points each of which lies behind the one before. */
+function atRising(raw: RawField, points: number, at: Int32Array, jpeg: Jpeg2000 | string): Float64Array | string {
+  const packed = raw.packing.unsigned(6, 4);
+  if (raw.bitmapKind === 255) {
+    if (packed !== points) return `${packed} packed values for ${points} points without a bitmap`;
+    return unpacked(raw, points, at, jpeg);
+  }
+  const map = bitmapOf(raw, points);
+  if (typeof map === 'string') return map;
+  const { present, ranks } = ranksIn(map, points, at);
+  // Some centres count the points here, some the values: both are found in files that others read.
+  if (packed !== present && packed !== points) return `${packed} packed values where the bitmap has ${present}`;
+  const values = unpacked(
+    raw,
+    present,
+    ranks.filter((rank) => rank >= 0),
+    jpeg,
+  );
+  if (typeof values === 'string') return values;
+  let next = 0;
+  return Float64Array.from(ranks, (rank) => (rank < 0 ? NaN : (values[next++] ?? NaN)));
+}
+
+/** The bytes of the bitmap: a bit for each point, 1 where there is a value. */
+function bitmapOf(raw: RawField, points: number): Uint8Array | string {
   if (raw.bitmap === null)
     return `a bitmap number ${raw.bitmapKind} that the centre keeps elsewhere; expected one in the file`;
   if (raw.bitmap.length - 6 < Math.ceil(points / 8))
     return `a bitmap of ${raw.bitmap.length - 6} bytes for ${points} points`;
-  const map = new Uint8Array(points);
-  for (let k = 0; k < points; k++) map[k] = ((raw.bitmap.bytes[6 + (k >> 3)] ?? 0) >> (7 - (k & 7))) & 1;
-  return map;
+  return raw.bitmap.bytes.subarray(6);
+}
+
+const onesIn = (byte: number): number => [0, 1, 2, 3, 4, 5, 6, 7].reduce((sum, bit) => sum + ((byte >> bit) & 1), 0);
+const ONES = Uint8Array.from({ length: 256 }, (_, byte) => onesIn(byte));
+
+/** How many values there are, and which of them belongs to each of the points; −1 where a point has none. */
+function ranksIn(map: Uint8Array, points: number, at: Int32Array): { present: number; ranks: Int32Array } {
+  const ranks = new Int32Array(at.length);
+  let next = 0;
+  let present = 0;
+  for (let first = 0; first < points; first += 8) {
+    const over = Math.max(0, first + 8 - points);
+    const byte = ((map[first >> 3] ?? 0) >> over) << over;
+    for (; next < at.length && (at[next] ?? 0) < first + 8; next++) {
+      const bit = (at[next] ?? 0) - first;
+      const isThere = ((byte >> (7 - bit)) & 1) === 1;
+      ranks[next] = isThere ? present + (ONES[byte >> (8 - bit)] ?? 0) : -1;
+    }
+    present += ONES[byte] ?? 0;
+  }
+  return { present, ranks };
 }
 
 function sectionWrong(packing: Octets, template: number): string | null {
@@ -148,60 +168,59 @@ function scalingOf(packing: Octets): Scaling {
   };
 }
 
-/** `count` values as they were packed, without regard to a bitmap. */
-function unpacked(raw: RawField, count: number, jpeg: Jpeg2000 | string): Float64Array | string {
+/** Some of `count` values as they were packed, without regard to a bitmap. `at`: which, rising. */
+function unpacked(raw: RawField, count: number, at: Int32Array, jpeg: Jpeg2000 | string): Float64Array | string {
   const { packing, data } = raw;
   const template = packing.unsigned(10, 2);
   const wrong = sectionWrong(packing, template);
   if (wrong !== null) return wrong;
-  if (template === 0) return simple(packing, data, count, null);
-  if (template === 4) return ieee(packing, data, count, null);
-  const scaling = scalingOf(packing);
-  const integers = integersOf(packing, data.bytes.subarray(5), count, jpeg);
+  if (template === 0) return simple(packing, data, count, at);
+  if (template === 4) return ieee(packing, data, count, at);
+  const integers = integersOf(packing, data.bytes.subarray(5), { count, at }, jpeg);
   if (typeof integers === 'string') return integers;
-  const { reference, binary, decimal } = scaling;
-  const out = new Float64Array(count);
-  for (let k = 0; k < count; k++) out[k] = (reference + (integers[k] ?? NaN) * binary) * decimal;
+  const { reference, binary, decimal } = scalingOf(packing);
+  const out = new Float64Array(at.length);
+  for (let k = 0; k < at.length; k++) out[k] = (reference + (integers[k] ?? NaN) * binary) * decimal;
   return out;
 }
 
 function integersOf(
   packing: Octets,
   data: Uint8Array,
-  count: number,
+  wanted: Wanted,
   jpeg: Jpeg2000 | string,
 ): ArrayLike<number> | string {
   const template = packing.unsigned(10, 2);
-  if (template === 2 || template === 3) return complexIntegers(packing, data, count, template === 3);
+  if (template === 2 || template === 3) return complexIntegers(packing, data, wanted, template === 3);
   const bits = packing.octet(20);
   // No bits at all: every value is the reference, whatever the packing.
-  if (bits === 0 || count === 0) return new Float64Array(count);
-  if (template === 41 || template === 40010) return pngIntegers(data, count, bits);
+  if (bits === 0 || wanted.count === 0) return new Float64Array(wanted.at.length);
+  if (template === 41 || template === 40010) return pngIntegers(data, wanted, bits);
   if (template === 42) {
     const options = { bits, flags: packing.octet(22), block: packing.octet(23), interval: packing.unsigned(24, 2) };
-    return ccsdsIntegers(data, count, options);
+    return ccsdsIntegers(data, wanted, options);
   }
-  return typeof jpeg === 'string' ? jpeg : jpeg(data, count);
+  const samples = typeof jpeg === 'string' ? jpeg : jpeg(data, wanted.count);
+  return typeof samples === 'string' ? samples : Float64Array.from(wanted.at, (k) => samples[k] ?? NaN);
 }
 
-/** Template 5.0. `at`: which values; null for all. */
-function simple(packing: Octets, data: Octets, count: number, at: Int32Array | null): Float64Array | string {
+/** Template 5.0. `at`: which values. */
+function simple(packing: Octets, data: Octets, count: number, at: Int32Array): Float64Array | string {
   const { reference, binary, decimal, bits } = scalingOf(packing);
-  const size = at === null ? count : at.length;
-  if (bits === 0) return new Float64Array(size).fill(reference * decimal);
+  if (bits === 0) return new Float64Array(at.length).fill(reference * decimal);
   if ((data.length - 5) * 8 < count * bits)
     return `${data.length - 5} bytes of data; ${count} values of ${bits} bits need more`;
-  const out = new Float64Array(size);
+  const out = new Float64Array(at.length);
   const reader = new Bits(data.bytes, 40);
-  for (let k = 0; k < size; k++) {
-    if (at !== null) reader.at = 40 + (at[k] ?? 0) * bits;
+  for (let k = 0; k < at.length; k++) {
+    reader.at = 40 + (at[k] ?? 0) * bits;
     out[k] = (reference + reader.read(bits) * binary) * decimal;
   }
   return out;
 }
 
 /** Template 5.4, precision of code table 5.7. */
-function ieee(packing: Octets, data: Octets, count: number, at: Int32Array | null): Float64Array | string {
+function ieee(packing: Octets, data: Octets, count: number, at: Int32Array): Float64Array | string {
   const precision = packing.octet(12);
   const width = precision === 1 ? 4 : precision === 2 ? 8 : 0;
   if (width === 0)
@@ -209,11 +228,5 @@ function ieee(packing: Octets, data: Octets, count: number, at: Int32Array | nul
   if (data.length - 5 < count * width)
     return `${data.length - 5} bytes of data; ${count} IEEE values of ${width} bytes need more`;
   const view = new DataView(data.bytes.buffer, data.bytes.byteOffset + 5, count * width);
-  const size = at === null ? count : at.length;
-  const out = new Float64Array(size);
-  for (let k = 0; k < size; k++) {
-    const offset = (at === null ? k : (at[k] ?? 0)) * width;
-    out[k] = width === 4 ? view.getFloat32(offset) : view.getFloat64(offset);
-  }
-  return out;
+  return Float64Array.from(at, (k) => (width === 4 ? view.getFloat32(k * width) : view.getFloat64(k * width)));
 }
