@@ -32,6 +32,7 @@ const ROOMS = [
   'brief',
   'live',
   'debrief',
+  'rehearsal',
   'work',
 ] as const;
 

@@ -3,7 +3,7 @@ import { nth } from '../base/nth.ts';
 import { DEG_PER_RAD, type LonLat } from '../base/units.ts';
 import type { WindOffset } from '../winds/field.ts';
 import type { CanopyFlight } from './canopyFlight.ts';
-import { COULD_NOT_STEP, Flight, LANDED, TIME_RAN_OUT, type FlightWatcher } from './flight.ts';
+import { COULD_NOT_STEP, Flight, LANDED, TIME_RAN_OUT, type Draws, type FlightWatcher } from './flight.ts';
 import type { Motion } from './motion.ts';
 import type { Prediction, StageResult } from './prediction.ts';
 import { worldSamplerOf, type Scenario } from './scenario.ts';
@@ -71,19 +71,31 @@ function hermite({ tBefore, t, yBefore, y, fBefore, f }: Motion, x: number, i: n
   return a + x * (s + x * (3 * (b - a) - 2 * s - e + x * (2 * (a - b) + s + e)));
 }
 
+/** A descent that is not the plan's: what differs in it, and what its pilot knows of the wind in place of all. */
+interface FlownOtherwise {
+  readonly draw: (draws: Draws) => void;
+  readonly known: WindOffset | null;
+}
+
 /**
- * Predicts one descent. `offset` is added to the forecast: what the reports make of it (`outlookOf`).
+ * Predicts one descent. `offset` is added to the forecast: what the reports make of it (`outlookOf`). `otherwise`:
+ * flies that one in place of the plan's, with the same steps and track.
  *
  * Error  landing within 1 m and 0.05 s of the same model integrated by a general ODE library at 1e-12, over 200 random
  *        missions (`tests/descent/accuracy.test.ts` prints the table)
  */
-export function predict(scenario: Scenario, offset: WindOffset | null = null): Prediction {
+export function predict(
+  scenario: Scenario,
+  offset: WindOffset | null = null,
+  otherwise: FlownOtherwise | null = null,
+): Prediction {
   const flight = new Flight(worldSamplerOf(scenario.world), scenario.body);
   flight.canopyFlight.step_m_max = TRACK_STEP_M;
   flight.motion.tolerance = TRACK_TOLERANCE;
   flight.fillSteps = TRACK_FILL_STEPS;
   const recorder = new Recorder();
-  flight.fly(scenario.exit, offset, recorder);
+  otherwise?.draw(flight.draws);
+  flight.fly(scenario.exit, offset, recorder, otherwise === null ? offset : otherwise.known);
   const place = (lon_rad: number, lat_rad: number): LonLat => [lon_rad * DEG_PER_RAD, lat_rad * DEG_PER_RAD];
   const landed = flight.outcome === LANDED;
   if (landed)

@@ -90,6 +90,15 @@ export function steeringTarget(mission: Pick<Mission, 'landingZones'>, body: Bod
   return zone === undefined ? null : zoneMiddle(zone);
 }
 
+/** The zone that the plan steers for, else its first. */
+export function zoneSteeredFor(mission: Pick<Mission, 'landingZones' | 'jumper'>): LandingZone | null {
+  const zones = mission.landingZones ?? [];
+  const steering = mission.jumper.canopy?.steering;
+  const named =
+    steering !== undefined && 'zone' in steering ? zones.find((zone) => zone.name === steering.zone) : undefined;
+  return named ?? zones[0] ?? null;
+}
+
 /** The wind 10 m above ground at a place and time: direction it blows from, degrees true, and speed, m/s. */
 export function surfaceWind(world: World, place: LonLat, time_s: number): { from_deg: number; speed_mps: number } {
   const sampler = new WindSampler(world.wind);

@@ -193,3 +193,10 @@ export function drawInputs(spread: Spread, random: Random, draws: Draws): void {
 export function drawVerticalAir(spread: Spread, random: Random, draws: Draws, share: number): void {
   draws.verticalAir_mps = share * spread.verticalAir_mps * random.normalCut3();
 }
+
+/** Every error so many times as large. */
+export function timesSpread(spread: Spread, times: number): Spread {
+  const scaled: { -readonly [K in keyof Spread]: number } = { ...spread };
+  for (const key of Object.keys(DEFAULT_SPREAD) as (keyof Spread)[]) scaled[key] *= times;
+  return scaled;
+}

@@ -29,7 +29,7 @@ export interface LiveOptions {
 const KEPT_FIXES = 30;
 
 export class Live {
-  readonly #situation: Situation;
+  #situation: Situation;
   readonly #options: LiveOptions;
   readonly #plan: JumperPlan;
   readonly #bodies = new Map<string, FollowedBody>();
@@ -50,6 +50,11 @@ export class Live {
     const followed = this.#plan.follow();
     this.#bodies.set(body, followed);
     return followed;
+  }
+
+  /** The mission as it is known from now on: winds that came in, marks. The plan itself stays the one that is flown. */
+  renew(situation: Situation): void {
+    this.#situation = situation;
   }
 
   /** Takes one fix; answers whether it can be the body's. */

@@ -429,6 +429,17 @@ function inOrder(log: readonly LogEvent[]): readonly LogEvent[] {
   return mixed ? log.toSorted((a, b) => a.seq - b.seq) : log;
 }
 
+/** The next free id of a report typed here: "w6" after "w5". */
+export function nextReportId(reports: readonly Pick<ReportState, 'id'>[], prefix = 'w'): string {
+  let last = 0;
+  for (const { id } of reports) {
+    if (!id.startsWith(prefix)) continue;
+    const number = Number(id.slice(prefix.length));
+    if (Number.isInteger(number) && number > last) last = number;
+  }
+  return `${prefix}${last + 1}`;
+}
+
 /** Where a name occurs twice, the first counts. */
 function byName<T extends { readonly name: string }>(
   list: readonly T[],

@@ -113,6 +113,24 @@ export const commands: readonly Command[] = [
     run: async (args, output) => (await import('./debrief.ts')).runDebrief(args, output),
   },
   {
+    name: 'rehearse',
+    summary: 'flies a rehearsal against a hidden descent without a person, and scores it',
+    usage: `  plumbline rehearse FILE.mission.json [--scenario NAME] [--seed N] [--lead LEAD] [--log PATH] [--json]
+
+  --scenario NAME   one that comes with the program (calm run, reversed report, fixes lost under canopy,
+                    another wind aloft, late opening, wrong units), any (drawn by the seed), or the path of a
+                    file *.json (calm run)
+  --seed N          the hidden descent: the same seed gives the same bytes (1)
+  --lead LEAD       what is done with a wind that is held back: careful (its crew reads it again) or
+                    credulous (it is confirmed as it stands) (careful)
+  --every S         seconds between two looks of the lead, who says one thing at each (10)
+  --members N       how many descents are drawn at each look (200)
+  --log PATH        writes the log that was kept, a new file: beside a copy of the mission it can be replayed
+                    and debriefed
+  --json            one JSON value and nothing else: the score`,
+    run: async (args, output) => (await import('./rehearse.ts')).runRehearse(args, output),
+  },
+  {
     name: 'winds',
     summary: 'decodes any wind file that the program reads',
     usage: `  plumbline winds FILE… [--json] [--position LON,LAT] [--station NAME] [--date TIME]

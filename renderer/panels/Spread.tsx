@@ -5,7 +5,7 @@ import type { JSX } from 'preact';
 import { sinceExit_s } from '../../core/mission/expected.ts';
 import type { LandingStatistics, Share } from '../../core/descent/statistics.ts';
 import type { Mission } from '../../core/plan/schema.ts';
-import { zoneAimedAt } from '../state/derived/decideScene.ts';
+import { zoneSteeredFor } from '../../core/descent/scenario.ts';
 import {
   ellipseWhy,
   quantileKey,
@@ -130,7 +130,7 @@ function ShareBar({ p }: { readonly p: number }): JSX.Element {
 function MainChance(props: Figures): JSX.Element {
   const { inZone, inAnyHazard } = props.statistics;
   const of = sampleOf(props);
-  const zone = zoneAimedAt(props.mission);
+  const zone = zoneSteeredFor(props.mission);
   const share = zone === null ? undefined : inZone[zone.name];
   return (
     <p class="nowrap chance">

@@ -6,7 +6,7 @@ import { age, timer } from '../../core/words/times.ts';
 import { direction } from '../../core/words/winds.ts';
 import { capital, MISSING } from '../../core/words/numbers.ts';
 import type { Store } from '../state/derived/store.ts';
-import { zoneAimedAt } from '../state/derived/decideScene.ts';
+import { zoneSteeredFor } from '../../core/descent/scenario.ts';
 import { inFlightAt, type InFlight } from './flight.ts';
 
 /** Where the jumper is at the moment that is looked at; null on the ground. */
@@ -16,7 +16,7 @@ export function inFlightNow(store: Store): InFlight | null {
   // A touchdown that was called without its place ends the flight all the same.
   const down = store.situation.value?.state.marks.has('touchdown') ?? false;
   if (mission === null || expected === null || down) return null;
-  return inFlightAt(expected, zoneAimedAt(mission), (store.moment_ms.value ?? store.now_ms.value) / 1000);
+  return inFlightAt(expected, zoneSteeredFor(mission), (store.moment_ms.value ?? store.now_ms.value) / 1000);
 }
 
 export function Flight({ store }: { readonly store: Store }): JSX.Element | null {

@@ -2,12 +2,10 @@
 // alert was true says the hidden descent (simulated.ts), which the rules never see.
 import { describe, expect, it } from 'vitest';
 import { RAD_PER_DEG, type LonLat } from '../../core/base/units.ts';
-import { inverse, isInside, nearestOnLine } from '../../core/earth/geodesic.ts';
-import { LINE_HALF_WIDTH_M } from '../../core/descent/statistics.ts';
 import type { Alert } from '../../core/live/alerts.ts';
 import { Live } from '../../core/live/follow.ts';
 import type { Situation } from '../../core/mission/situation.ts';
-import type { Hazard } from '../../core/plan/schema.ts';
+import { isAlertTrue } from '../../core/rehearsal/alertTruth.ts';
 import { outlookOf } from '../../core/descent/outlook.ts';
 import { scenarioOf } from '../../core/descent/scenario.ts';
 import { demo } from '../demo.ts';
@@ -32,38 +30,19 @@ const groundAt = ({ world }: Situation, [lon, lat]: LonLat): number =>
 const aglOf = ({ situation, truth }: Trial, time_s: number): number =>
   truth.heightAt(time_s) - groundAt(situation, truth.placeAt(time_s));
 
-const isOnHazard = (place: LonLat, hazard: Hazard): boolean =>
-  'polygon' in hazard
-    ? isInside(place, hazard.polygon as readonly LonLat[])
-    : nearestOnLine(place, hazard.line).distance_m < LINE_HALF_WIDTH_M + (hazard.height_m ?? 0);
-
 /** Whether what an alert says is so in the hidden descent. */
-function isTrue(
-  trial: Trial,
-  { kind, since_s }: Pick<Alert, 'since_s'> & { readonly kind: string },
-  at_s: number,
-): boolean {
+function isTrue(trial: Trial, alert: Alert, at_s: number): boolean {
   const { situation, truth, seen, opens_agl_m } = trial;
-  const { mission } = situation;
-  switch (kind) {
-    case 'landing left the zones':
-      return !(mission.landingZones ?? []).some(({ polygon }) => isInside(truth.landing, polygon));
-    case 'landing on a hazard':
-      return (mission.hazards ?? []).some((one) => isOnHazard(truth.landing, one));
-    case 'fix lost':
-      return !seen.fixes.some(
-        ({ time_s, position }) =>
-          time_s > since_s && time_s <= at_s && inverse(position, truth.placeAt(time_s)).distance_m < 60,
-      );
-    case 'no opening':
-    case 'opening late':
-      return at_s < truth.opening_s;
-    case 'opening early':
-      return aglOf(trial, truth.opening_s) > opens_agl_m + 150;
-    // A descent within its plan's errors falls as the phase expects, and nothing else changes in it.
-    default:
-      return false;
-  }
+  return isAlertTrue(alert, at_s, {
+    mission: situation.mission,
+    landing: truth.landing,
+    opening_s: truth.opening_s,
+    opens_agl_m,
+    placeAt: truth.placeAt,
+    aglAt: (time_s) => aglOf(trial, time_s),
+    fixes: seen.fixes,
+    saidWrongly: () => false,
+  });
 }
 
 /** The alerts of a descent from two minutes before the exit to half a minute after the touchdown. */

@@ -27,6 +27,7 @@ const MAY: Readonly<Record<string, string>> = {
   'core/brief/paper/frame.ts': 'degrees and minutes along the edge of a map',
   'core/brief/version.ts': 'hexadecimal digits of a fingerprint',
   'core/earth/utm.ts': 'digits of a grid reference',
+  'core/formats/out/receiver.ts': 'numbers of a receiver’s sentences',
   'core/formats/out/xmlText.ts': 'numbers of a file',
   'core/formats/messages/report/correction.ts': 'a line that is read again',
   'core/formats/messages/called.ts': 'spaces that are read',

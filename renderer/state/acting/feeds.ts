@@ -1,11 +1,11 @@
 // The feeds that bring winds by themselves: watched folders and station files. Each new wind becomes an event of the
 // log and is said; what could not be read is said too, and the feed goes on.
 import { effect } from '@preact/signals';
+import { nextReportId } from '../../../core/log/fold.ts';
 import type { TrackFix } from '../../../core/winds/tracked.ts';
 import type { DeskEvents, FeedState, Outcome } from '../../../main/contract.ts';
 import { appendAll, say } from './actions.ts';
 import { readFeed } from './feedReading.ts';
-import { nextReportId } from '../derived/reports.ts';
 import type { Store } from '../derived/store.ts';
 import { feedsKept, keepFeeds, sameFeed, type KeptFeed } from '../stored/feedsKept.ts';
 

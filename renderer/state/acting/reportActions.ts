@@ -3,12 +3,13 @@
 import { correctionText, type NewCorrection } from '../../../core/formats/messages/report/correction.ts';
 import type { NewReport } from '../../../core/formats/messages/report.ts';
 import type { NewEvent } from '../../../core/log/events.ts';
+import { nextReportId } from '../../../core/log/fold.ts';
 import { eventsOf, heldIn, type AnswerKey } from '../../../core/winds/answers.ts';
 import type { WindQuestion } from '../../../core/winds/now.ts';
 import { append, say } from './actions.ts';
 import { focusWhenDrawn } from './focus.ts';
 import { markEntered } from './reportMarks.ts';
-import { nextReportId, type ReportRow } from '../derived/reports.ts';
+import type { ReportRow } from '../derived/reports.ts';
 import type { Store } from '../derived/store.ts';
 
 /** Who sits here, where they said so. */

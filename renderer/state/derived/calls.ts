@@ -5,9 +5,9 @@ import { computed, type ReadonlySignal } from '@preact/signals';
 import type { Advice } from '../../../core/advice/advise.ts';
 import { callsAt, type CallsNow } from '../../../core/live/calls.ts';
 import type { CallMoment } from '../../../core/live/callOffers.ts';
+import { zoneSteeredFor } from '../../../core/descent/scenario.ts';
 import { declination_deg } from '../../../core/earth/declination.ts';
 import { holdsStill, missingWords, type Verdict } from './asked.ts';
-import { zoneAimedAt } from './decideScene.ts';
 import type { Store } from './store.ts';
 
 /** The strip's sentence within another one. */
@@ -53,7 +53,7 @@ export function callsOf(store: Store, at_s: number): CallsNow | null {
     situation,
     expected,
     at_s: Math.max(at_s, situation.at_s),
-    zone: zoneAimedAt(situation.mission),
+    zone: zoneSteeredFor(situation.mission),
     advice: adviceOf(store),
     crews: crewsOf(store),
     declination: declination_deg(site.position, site.elevation_m, situation.at_s),

@@ -2,8 +2,9 @@
 // window, and the landing of a what-if.
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { Reach } from '../../../core/descent/reach.ts';
+import { zoneSteeredFor } from '../../../core/descent/scenario.ts';
 import type { Outlook } from '../../../core/descent/outlook.ts';
-import type { LandingZone, Mission } from '../../../core/plan/schema.ts';
+import type { Mission } from '../../../core/plan/schema.ts';
 import type { CarrierPath } from '../../../core/descent/carrier.ts';
 import { RAD_PER_DEG } from '../../../core/base/units.ts';
 import type { MapCase, MapContour, MapEllipse, MapExitLine, MapReach, MapScene, MapSlice } from '../../map/scene.ts';
@@ -12,15 +13,6 @@ import { number } from '../../../core/words/numbers.ts';
 import type { Store } from './store.ts';
 
 type Decided = Pick<MapScene, 'dots' | 'contours' | 'ellipses' | 'reach' | 'slice' | 'exitLine' | 'bestExit' | 'cases'>;
-
-/** The zone that the plan steers for, else its first. */
-export function zoneAimedAt(mission: Mission): LandingZone | null {
-  const zones = mission.landingZones ?? [];
-  const steering = mission.jumper.canopy?.steering;
-  const named =
-    steering !== undefined && 'zone' in steering ? zones.find((zone) => zone.name === steering.zone) : undefined;
-  return named ?? zones[0] ?? null;
-}
 
 /**
  * What the canopy of a plan can reach in the wind of its outlook; null where nothing opens or the canopy has no drive.
@@ -102,7 +94,7 @@ function regionsOf(store: Store, reach: Reach | null, slice: MapSlice | null): M
   const mission = store.mission.value;
   const opening = store.prediction.value?.opening ?? null;
   if (mission === null || reach === null || slice === null || opening === null) return [];
-  const zone = zoneAimedAt(mission);
+  const zone = zoneSteeredFor(mission);
   const regions: MapReach[] = [
     {
       kind: 'reach',

@@ -196,14 +196,3 @@ export function reportHeight({ event }: ReportState, units: Units): string {
   if (event.height_m !== undefined) return height(event.height_m, { ...units, height: 'MSL' }, 0);
   return 'usual height';
 }
-
-/** The next free id of a report typed here: "w6" after "w5". */
-export function nextReportId(reports: readonly ReportState[], prefix = 'w'): string {
-  let last = 0;
-  for (const { id } of reports) {
-    if (!id.startsWith(prefix)) continue;
-    const number = Number(id.slice(prefix.length));
-    if (Number.isInteger(number) && number > last) last = number;
-  }
-  return `${prefix}${last + 1}`;
-}

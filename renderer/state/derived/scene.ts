@@ -1,5 +1,6 @@
 // The map's scene from the state. What shows one part of the plan is computed from that part alone, so that the map
 // sees the same object while it did not change.
+import { zoneSteeredFor } from '../../../core/descent/scenario.ts';
 import { landmarksOf } from '../../../core/plan/places.ts';
 import { computed, type ReadonlySignal } from '@preact/signals';
 import { sinceExit_s, type Expected } from '../../../core/mission/expected.ts';
@@ -15,7 +16,7 @@ import {
 } from '../../map/scene.ts';
 import { profileAt } from '../../winds/profile.ts';
 import { createRecoveryScene } from './recoveryScene.ts';
-import { createDecideScene, zoneAimedAt } from './decideScene.ts';
+import { createDecideScene } from './decideScene.ts';
 import { landmarkToward } from '../../../core/words/places.ts';
 import { trailAt } from './moves.ts';
 import { steady } from './parts.ts';
@@ -54,7 +55,7 @@ export function createScene(store: Store): ReadonlySignal<MapScene | null> {
   const recoveredCases = computed(() => recovered.value.cases);
   const decidedCases = computed(() => decided.value.cases);
   const cases = computed(() => [...recoveredCases.value, ...decidedCases.value]);
-  const target = computed(() => (parts.value === null ? null : (zoneAimedAt(parts.value)?.name ?? null)));
+  const target = computed(() => (parts.value === null ? null : (zoneSteeredFor(parts.value)?.name ?? null)));
   const chances = chancesOf(store);
   return computed(() => {
     const place = site.value;
