@@ -1,7 +1,7 @@
 // Everything that a brief says, worked out for one moment: the advice, the cases, what else comes down, the crews with
 // their standby, way, approach and smoke. The window has most of it already and hands it over; the command line has it
 // made here.
-import { adviseOn, type Advised } from '../advice/advise.ts';
+import { adviseOn, type Advice, type Advised } from '../advice/advise.ts';
 import { edgesOf, type Edge } from '../advice/edges.ts';
 import { caseTable, type CaseRow } from '../recovery/caseTable.ts';
 import { boardInSteps, type CrewBoard } from '../recovery/crewBoard.ts';
@@ -37,10 +37,19 @@ export interface ConeSlice {
   readonly ring: readonly LonLat[];
 }
 
+/** What is plain of an advice, and the descents that it is about. */
+export type AdviceSaid = Pick<Advised, 'advice' | 'outlook' | 'planned'>;
+
+/** What was worked out about the word elsewhere, of the same moment. */
+export interface WordSaid {
+  readonly advice: Advice;
+  readonly edges: readonly Edge[];
+}
+
 export interface BriefSource {
   readonly situation: Situation;
   readonly log: readonly LogEvent[];
-  readonly advised: Advised;
+  readonly advised: AdviceSaid;
   readonly cases: readonly CaseOutlook[];
   readonly table: readonly CaseRow[];
   readonly others: readonly OtherBody[];
@@ -92,7 +101,7 @@ export function briefSource(
 }
 
 interface SourceParts {
-  readonly advised: Advised;
+  readonly advised: AdviceSaid;
   readonly recovery: Recovery;
   readonly edges: readonly Edge[];
 }
@@ -148,7 +157,7 @@ export function crewSources(scene: Scene, others: readonly OtherBody[], placemen
 const SLICES = 6;
 
 /** Slices of the aimed zone's drift cone from the pattern's height up to the opening, evenly in height. */
-function coneOf({ mission, world }: Situation, { advice, planned: outlook }: Advised): ConeSlice[] {
+function coneOf({ mission, world }: Situation, { advice, planned: outlook }: AdviceSaid): ConeSlice[] {
   const { canopy } = mission.jumper;
   const { landing, opening } = outlook.prediction;
   const zone = aimedZone(mission.landingZones ?? [], advice.zone);

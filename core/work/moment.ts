@@ -5,7 +5,7 @@ import { adviseInSteps, type Advised, type AdvisedBeside } from '../advice/advis
 import { edgesInSteps, type Edge } from '../advice/edges.ts';
 import { whatIf, type WhatIf } from '../advice/whatIf.ts';
 import type { Steps } from '../base/steps.ts';
-import { BRIEF_OPTIONS, sourceInSteps, type SourceMade } from '../brief/source.ts';
+import { BRIEF_OPTIONS, sourceInSteps, type SourceMade, type WordSaid } from '../brief/source.ts';
 import { debriefInSteps, type Debrief } from '../debrief/debrief.ts';
 import type { World } from '../descent/scenario.ts';
 import type { LogEvent } from '../log/events.ts';
@@ -100,15 +100,21 @@ export class Moment {
     return yield* debriefInSteps({ mission, log, world, roads: roadLines(roads) }, { members, seed });
   }
 
-  /** What a brief says; `caseMembers` as in `recovered`. */
-  *source(caseMembers: number): Steps<SourceMade> {
+  /** What a brief says; `caseMembers` as in `recovered`. `said`: the word of this moment, where it is known already. */
+  *source(caseMembers: number, said: WordSaid | null): Steps<SourceMade> {
     const known = this.#written.get(caseMembers);
     if (known !== undefined) return known;
-    const advised = yield* this.advised(BRIEF_OPTIONS.members);
+    const { advice, edges } = said ?? (yield* this.#said(BRIEF_OPTIONS.members));
+    const { outlook, planned } = this.expected;
+    const advised = { advice, outlook, planned };
     const recovery = yield* this.recovered(caseMembers);
-    const edges = yield* this.edges(BRIEF_OPTIONS.members);
     const found = yield* sourceInSteps(this.situation, this.of.log, { advised, recovery, edges });
     this.#written.set(caseMembers, found);
     return found;
+  }
+
+  *#said(members: number): Steps<WordSaid> {
+    const { advice } = yield* this.advised(members);
+    return { advice, edges: yield* this.edges(members) };
   }
 }

@@ -27,7 +27,7 @@ import { crewState, taskNow, type CrewState } from '../brief/crewState.ts';
 import { exportBrief, type ExportFormat } from '../brief/exports.ts';
 import { briefHtml } from '../brief/html.ts';
 import type { Brief, BriefItem, RadioLine } from '../brief/model.ts';
-import { crewSources, plannedCase, type BriefSource, type CrewSource } from '../brief/source.ts';
+import { crewSources, plannedCase, type BriefSource, type CrewSource, type WordSaid } from '../brief/source.ts';
 import { csvOf, type Table } from '../brief/tables.ts';
 import { briefText } from '../brief/text.ts';
 import { planMark } from '../brief/version.ts';
@@ -166,8 +166,9 @@ export class RecoveryBench {
     return boardRowAt(scene, crew, position);
   }
 
-  *brief(moment: Moment, members: number): Steps<BriefAnswer> {
-    const { source, problems } = yield* moment.source(members);
+  /** `said`: the moment's word, where another worker has it; null: it is worked out here. */
+  *brief(moment: Moment, members: number, said: WordSaid | null): Steps<BriefAnswer> {
+    const { source, problems } = yield* moment.source(members, said);
     const brief = briefOf(source);
     this.#brief = { source, brief, changes: new Map() };
     const names = brief.crews.map((one) => one.crew);
@@ -227,7 +228,7 @@ export class RecoveryBench {
     const known = this.#older.get(key);
     if (known !== undefined) return known;
     const then = new Moment({ ...of, stamp: { ...of.stamp, at_s } });
-    const found = briefOf((yield* then.source(members)).source);
+    const found = briefOf((yield* then.source(members, null)).source);
     this.#older.set(key, found);
     return found;
   }

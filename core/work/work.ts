@@ -7,6 +7,7 @@ import type { Edge } from '../advice/edges.ts';
 import type { WhatIf } from '../advice/whatIf.ts';
 import { When, type WhenAsked, type WhenHour } from '../advice/when.ts';
 import { Air } from '../air/air.ts';
+import type { WordSaid } from '../brief/source.ts';
 import type { Debrief } from '../debrief/debrief.ts';
 import type { CompiledBody } from '../descent/body.ts';
 import type { CarrierPath } from '../descent/carrier.ts';
@@ -84,7 +85,8 @@ export type Ask =
   | { readonly kind: 'edges'; readonly members: number }
   /** `members`: drawn descents of the case as planned (`membersBeside`). */
   | { readonly kind: 'recovery'; readonly members: number }
-  | { readonly kind: 'brief'; readonly members: number }
+  /** `said`: the word of the moment and what would change it, where another worker has them; null: made here. */
+  | { readonly kind: 'brief'; readonly members: number; readonly said: WordSaid | null }
   /** Of the brief that was asked for last. */
   | { readonly kind: 'brief changes'; readonly members: number; readonly held: readonly Held[] }
   /** Of the recovery that was asked for last. */
@@ -202,7 +204,7 @@ export class Workbench {
         return { kind: 'crew times', times: this.#recovery.crewTimes(ask.crew, ask.position) };
       case 'brief': {
         const { stamp } = this.#now.of;
-        return { kind: 'brief', stamp, answer: yield* this.#recovery.brief(this.#now, ask.members) };
+        return { kind: 'brief', stamp, answer: yield* this.#recovery.brief(this.#now, ask.members, ask.said) };
       }
       case 'brief changes':
         return { kind: 'brief changes', changes: yield* this.#recovery.changes(this.#now, ask.members, ask.held) };

@@ -5,20 +5,23 @@ import { PLAN } from '../state/derived/moves.ts';
 import type { Move } from '../state/stored/reportsView.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Found } from '../state/stored/decision.ts';
-import { watchMoment } from './analyst.ts';
+import { watchCrews } from './crews.ts';
 import { watchHours } from './hours.ts';
 import { watchSpread } from './spread.ts';
 import { webWorker } from './webWorker.ts';
+import { watchWord } from './word.ts';
 
 /** Answers its own end. */
 export function startWork(store: Store): () => void {
-  const endMoment = watchMoment(store, webWorker, noteChanges(store));
+  const endWord = watchWord(store, webWorker, noteChanges(store));
+  const endCrews = watchCrews(store, webWorker);
   const endSpread = watchSpread(store, webWorker);
   const endHours = watchHours(store, webWorker);
   return () => {
     endHours();
     endSpread();
-    endMoment();
+    endCrews();
+    endWord();
   };
 }
 

@@ -16,7 +16,7 @@ import { WindField } from '../../core/winds/field.ts';
 import { MomentNews } from '../../core/work/momentNews.ts';
 import { Workbench } from '../../core/work/work.ts';
 import { SEED } from '../../renderer/state/derived/asked.ts';
-import { FULL } from '../../renderer/work/analyst.ts';
+import { FULL } from '../../renderer/work/word.ts';
 
 const EXIT_S = Date.parse('2027-05-01T10:00:00Z') / 1000;
 const iso = (after_s: number): string => new Date((EXIT_S + after_s) * 1000).toISOString().replace('.000', '');

@@ -9,7 +9,7 @@ import { edit } from '../../renderer/state/acting/actions.ts';
 import { put } from '../../renderer/state/stored/json.ts';
 import type { Store } from '../../renderer/state/derived/store.ts';
 import { missingWords } from '../../renderer/state/derived/asked.ts';
-import { watchMoment } from '../../renderer/work/analyst.ts';
+import { watchWord } from '../../renderer/work/word.ts';
 import { watched } from '../../renderer/work/webWorker.ts';
 import { demo } from '../demo.ts';
 import { inputsOf, storeOf } from './store.ts';
@@ -61,7 +61,7 @@ function byHand() {
 let end = (): void => {};
 function opened(hand: ReturnType<typeof byHand>): Store {
   const store = storeOf(inputsOf(loaded, now_ms));
-  end = watchMoment(store, hand.make, () => {});
+  end = watchWord(store, hand.make, () => {});
   return store;
 }
 /** The window with the full word of its first moment. */

@@ -92,7 +92,7 @@ describe('what a worker serves', () => {
   it.each<Ask>([
     { kind: 'edges', members: 200 },
     { kind: 'recovery', members: 20 },
-    { kind: 'brief', members: 20 },
+    { kind: 'brief', members: 20, said: null },
   ])('is stopped in the midst of $kind, so that an edit does not wait for it', async (ask) => {
     const one = worker((n, self) => (n === 2 ? self.hear({ kind: 'stop' }) : undefined));
     const first = asks();

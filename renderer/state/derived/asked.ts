@@ -26,7 +26,12 @@ export interface Asked {
 }
 
 export function askedFrom(
-  given: Given & { readonly path: ReadonlySignal<string | null>; readonly amiss: ReadonlySignal<string | null> },
+  given: Given & {
+    readonly path: ReadonlySignal<string | null>;
+    readonly amiss: ReadonlySignal<string | null>;
+    /** Why the crews cannot be worked out; null: they can. */
+    readonly crewsTrouble: ReadonlySignal<string | null>;
+  },
   derived: Derived,
   decision: Decision,
 ): Asked {
@@ -52,7 +57,7 @@ export function askedFrom(
       past: past.value,
     };
   });
-  const verdict = computed(() => verdictOf(momentAsked.value, decision, given.amiss.value));
+  const verdict = computed(() => verdictOf(momentAsked.value, decision, given.amiss.value, given.crewsTrouble.value));
   return { spreadAsked, momentAsked, verdict };
 }
 
@@ -60,11 +65,13 @@ function verdictOf(
   asked: MomentAsked | null,
   { found, late, trouble, fault }: Decision,
   amiss: string | null,
+  crewsTrouble: string | null,
 ): Verdict {
   if (asked === null) return { kind: 'none' };
   if (fault.value !== null) return { kind: 'hold', why: fault.value };
   if (amiss !== null) return { kind: 'hold', why: amiss };
   if (trouble.value !== null) return { kind: 'hold', why: `The advice could not be worked out: ${trouble.value}` };
+  if (crewsTrouble !== null) return { kind: 'hold', why: `The crews could not be worked out: ${crewsTrouble}` };
   // A call that was said or an alert that was silenced changes no word.
   const still = found.value !== null && holdsStill(found.value.asked, asked);
   const newer = found.value === null || still ? null : newerThan(found.value.asked, asked);

@@ -139,7 +139,8 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
   const provenance = signal<Provenance | null>(null);
   const panelViews = createPanelViews();
   const ownClock_ms = signal(0);
-  const asked = askedFrom({ ...given, path, amiss }, derived, decision);
+  const crewsTrouble = panelViews.recovery.trouble;
+  const asked = askedFrom({ ...given, path, amiss, crewsTrouble }, derived, decision);
   return {
     desk,
     view,

@@ -1,0 +1,129 @@
+// The word of the moment that is shown, by a worker of its own: a rough one first, then the word of the full sample,
+// then what would change it.
+import { computed, effect } from '@preact/signals';
+import type { AdvisedBeside } from '../../core/advice/advise.ts';
+import type { WhatIf } from '../../core/advice/whatIf.ts';
+import { BRIEF_OPTIONS } from '../../core/brief/source.ts';
+import type { WorkerLike } from '../../core/work/pool.ts';
+import type { Ask } from '../../core/work/work.ts';
+import { newerThan } from '../state/derived/asked.ts';
+import type { Store } from '../state/derived/store.ts';
+import type { Found, MomentAsked } from '../state/stored/decision.ts';
+import { Desk, type Analyst, type AnswerOf } from './analyst.ts';
+import { lateness, type Lateness } from './lateness.ts';
+
+/** Sample of the first word and of the one that stays: the brief says the latter. */
+const ROUGH = 400;
+export const FULL = BRIEF_OPTIONS.members;
+
+interface Question {
+  readonly asked: MomentAsked;
+  readonly whatIf: WhatIf | null;
+}
+
+interface Word {
+  readonly kind: 'word';
+  readonly answer: AnswerOf<'advice'>;
+  readonly rough: boolean;
+}
+
+type Finding =
+  | { readonly kind: 'known' }
+  | Word
+  | { readonly kind: 'what if'; readonly answer: AnswerOf<'advice'>; readonly asked: WhatIf }
+  | AnswerOf<'edges'>;
+
+async function* findings(analyst: Analyst, { asked, whatIf }: Question): AsyncGenerator<Finding> {
+  analyst.turnTo(asked);
+  // A word of this moment stands already: whatever else is asked may be left for something newer.
+  if (analyst.knows('word')) yield { kind: 'known' };
+  const word = (members: number, beside: AdvisedBeside): Ask => ({ kind: 'advice', members, beside, whatIf: null });
+  const rough = await analyst.once('word', word(ROUGH, 'few'), 'advice');
+  if (rough !== null) yield { kind: 'word', answer: rough, rough: true };
+  const full = await analyst.once('full', word(FULL, 'all'), 'advice');
+  if (full !== null) yield { kind: 'word', answer: full, rough: false };
+  if (whatIf !== null) {
+    const answer = await analyst.ask({ kind: 'advice', members: FULL, beside: 'all', whatIf }, 'advice');
+    if (answer !== null) yield { kind: 'what if', answer, asked: whatIf };
+  }
+  const edges = await analyst.once('edges', { kind: 'edges', members: FULL }, 'edges');
+  if (edges !== null) yield edges;
+}
+
+/** Told of each full word of now with the full one before it. */
+type Changed = (before: Found | null, now: Found) => void;
+
+/**
+ * Whether a rough word says what the full word of a minute ago says, with nothing newer known: the full one stands on,
+ * or strip and screen reader would tell of a change each minute.
+ */
+function saysTheSame(before: Found | null, now: Found): boolean {
+  if (before === null || before.rough || newerThan(before.asked, now.asked) !== null) return false;
+  const says = ({ answer: { advice } }: Found): string => {
+    const stopping = advice.limits.filter(({ state }) => state === 'broken' || state === 'not given');
+    return [advice.word, ...stopping.map(({ limit }) => limit.name)].join();
+  };
+  return says(before) === says(now);
+}
+
+/** Puts what is found into the store. */
+function taker({ decision }: Store, late: Lateness<MomentAsked>, changed: Changed) {
+  let full: Found | null = null;
+  const takeWord = ({ answer: { stamp, answer }, rough }: Word, asked: MomentAsked): void => {
+    late.answered(asked);
+    const found = { asked, stamp, answer, rough };
+    if (!rough || !saysTheSame(decision.found.peek(), found)) decision.found.value = found;
+    // What was known at a past moment that is looked at is not a change: now is compared with the last now.
+    if (rough || asked.past) return;
+    changed(full?.asked.path === asked.path ? full : null, found);
+    full = found;
+  };
+  return (finding: Finding, { asked }: Question): void => {
+    decision.trouble.value = null;
+    switch (finding.kind) {
+      case 'known':
+        return;
+      case 'word':
+        return takeWord(finding, asked);
+      case 'what if':
+        if (decision.whatIf.peek()?.asked === finding.asked)
+          decision.whatIf.value = { asked: finding.asked, answer: finding.answer.answer };
+        return;
+      case 'edges':
+        decision.edges.value = { asked, edges: finding.edges };
+    }
+  };
+}
+
+/** Runs until its answer is called. */
+export function watchWord(store: Store, makeWorker: () => WorkerLike, changed: Changed): () => void {
+  const { decision } = store;
+  const late = lateness<MomentAsked>((is) => (decision.late.value = is));
+  const desk = new Desk<Question, Finding>(makeWorker, findings, {
+    answer: taker(store, late, changed),
+    fault: (why) => (decision.trouble.value = why),
+  });
+  let before: MomentAsked | null = null;
+  const endWaiting = effect(() => {
+    const asked = store.momentAsked.value;
+    if (asked === null || before?.path !== asked.path) {
+      // Another mission's word must not stand for a moment under this one's name.
+      decision.found.value = null;
+      decision.edges.value = null;
+      decision.trouble.value = null;
+    }
+    if (asked === null) late.nothing();
+    else if (asked !== before) late.asked(asked);
+    before = asked;
+  });
+  const whatIf = computed(() => decision.whatIf.value?.asked ?? null);
+  const endAsking = desk.follow(() => {
+    const asked = store.momentAsked.value;
+    return asked === null ? null : { asked, whatIf: whatIf.value };
+  });
+  return () => {
+    endWaiting();
+    endAsking();
+    late.nothing();
+  };
+}
