@@ -81,12 +81,23 @@ export function* edgesInSteps(situation: Situation, advised: Advised, options: E
   const flying = { seed, members: judged.members.count, roads, beside: 'none' as const, questions: judged.questions };
   for (const { one, nearby } of found) {
     if (edges.length >= (options.most ?? MOST)) break;
-    // Time alone moves no descent: the estimate is exact.
-    const flown = one.way.std === null ? one : yield* fly({ situation, now, flying }, one, nearby);
+    const flown = isExact(one) ? one : yield* fly({ situation, now, flying }, one, nearby);
     if (flown !== null) edges.push(edgeOf(flown));
   }
   return edges.sort((a, b) => b.likelihood - a.likelihood);
 }
+
+/** Limits whose values are counted among drawn descents, or follow from such counts. */
+const COUNTED: ReadonlySet<LimitName> = new Set([
+  'zoneProbability',
+  'hazardProbability',
+  'deadlyHazardProbability',
+  'exitInWindow_s',
+  'openingShock_g',
+]);
+
+/** Whether the estimate is exact: time alone moves no descent, and the other limits come from the same functions. */
+const isExact = ({ way, because }: Found): boolean => way.std === null || !COUNTED.has(because);
 
 const isWord = (word: AdviceWord): word is Word => word === 'GO' || word === 'HOLD' || word === 'NO-GO';
 
