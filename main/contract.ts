@@ -1,9 +1,12 @@
 // The border between the window and the desk behind it: one typed map of calls, one of events, and how both travel as
-// text. Both hosts (Electron over IPC, the loopback browser host over a WebSocket) and both sides derive from it. Plain
-// data only; nothing is imported at run time, so the preload and the window carry it whole. The guards stand in
+// messages. Both hosts (Electron over IPC, the loopback browser host over a WebSocket) and both sides derive from it.
+// Plain data only; nothing is imported at run time, so the preload and the window carry it whole. The guards stand in
 // `main/guards.ts`.
 import type { LonLat } from '../core/base/units.ts';
 import type { LogEvent, NewEvent } from '../core/log/events.ts';
+
+/** One wind, terrain or road file, and one export: a forecast of 100 MB and a little more. */
+export const MAX_FILE_BYTES = 128_000_000;
 
 /** A file beside the mission that the plan names (winds, terrain, roads), or that a person dropped. */
 export interface Attachment {
@@ -273,12 +276,6 @@ export type FrameToWindow =
 /** The WebSocket's close code for a wrong or missing token: trying again with the same one is of no use. */
 export const TOKEN_REFUSED = 4401;
 
-/** How each side turns bytes into base64 (RFC 4648 §4) and back. */
-export interface Base64 {
-  readonly encode: (bytes: Uint8Array) => string;
-  readonly decode: (text: string) => Uint8Array;
-}
-
 const isRecord = (value: unknown): value is { readonly [key: string]: unknown } =>
   typeof value === 'object' && value !== null;
 const soleKey = (value: object): string | null => {
@@ -286,34 +283,80 @@ const soleKey = (value: object): string | null => {
   return keys.length === 1 ? (keys[0] ?? null) : null;
 };
 
+/** Bytes that a message holds behind its text, by how many they are. */
+const BYTES = '$bytes';
+const PLAIN = '$plain';
+/** Before the text of a message with bytes: the text's length, big-endian. */
+const HEAD_BYTES = 4;
+
 /**
- * Plain data as JSON text. Bytes become `{ "$bytes": base64 }`; an object that happens to look like that (or like the
- * wrapping itself) is wrapped as `{ "$plain": … }`, so that `unpack(pack(x))` is x for any plain x.
+ * Plain data as one message: JSON text, or where there are bytes in it the length of the text, the text and the bytes
+ * in the order in which it names them. Bytes stand in the text as `{ "$bytes": length }`; an object that happens to
+ * look like that (or like the wrapping itself) is wrapped as `{ "$plain": … }`, so that `unpack(pack(x))` is x for any
+ * plain x.
  */
-export function pack(value: unknown, base64: Base64): string {
+export function pack(value: unknown): string | Uint8Array<ArrayBuffer> {
+  const parts: Uint8Array[] = [];
+  let length = 0;
   const wrap = (inner: unknown): unknown => {
-    if (inner instanceof Uint8Array) return { $bytes: base64.encode(inner) };
+    if (inner instanceof Uint8Array) {
+      parts.push(inner);
+      length += inner.length;
+      return { [BYTES]: inner.length };
+    }
     if (Array.isArray(inner)) return inner.map(wrap);
     if (!isRecord(inner)) return inner;
     const wrapped = Object.fromEntries(Object.entries(inner).map(([key, item]) => [key, wrap(item)]));
     const sole = soleKey(inner);
-    return sole === '$bytes' || sole === '$plain' ? { $plain: wrapped } : wrapped;
+    return sole === BYTES || sole === PLAIN ? { [PLAIN]: wrapped } : wrapped;
   };
-  return JSON.stringify(wrap(value));
+  const text = JSON.stringify(wrap(value));
+  if (parts.length === 0) return text;
+  const head = new TextEncoder().encode(text);
+  const message = new Uint8Array(HEAD_BYTES + head.length + length);
+  new DataView(message.buffer).setUint32(0, head.length);
+  message.set(head, HEAD_BYTES);
+  let at = HEAD_BYTES + head.length;
+  for (const part of parts) {
+    message.set(part, at);
+    at += part.length;
+  }
+  return message;
 }
 
-/** The inverse of `pack`. Throws a SyntaxError where the text is not JSON or a `$bytes` is not base64. */
-export function unpack(text: string, base64: Base64): unknown {
+/**
+ * The inverse of `pack`; bytes are copies. Throws a SyntaxError where the message is not one, or its text is not
+ * allowed, which is asked before it is parsed.
+ */
+export function unpack(message: string | Uint8Array, isAllowed: (text: string) => boolean = () => true): unknown {
+  const { text, bytes } = typeof message === 'string' ? { text: message, bytes: new Uint8Array() } : split(message);
+  if (!isAllowed(text)) throw new SyntaxError('a text that is not allowed');
+  let at = 0;
+  const take = (length: unknown): Uint8Array => {
+    const fits = typeof length === 'number' && Number.isInteger(length) && length >= 0 && at + length <= bytes.length;
+    if (!fits) throw new SyntaxError(`${BYTES} without its bytes`);
+    at += length;
+    // A copy: whoever passes it on must not pass on the whole message.
+    return bytes.slice(at - length, at);
+  };
   const unwrapItems = (record: { readonly [key: string]: unknown }) =>
     Object.fromEntries(Object.entries(record).map(([key, item]) => [key, unwrap(item)]));
   const unwrap = (inner: unknown): unknown => {
     if (Array.isArray(inner)) return inner.map(unwrap);
     if (!isRecord(inner)) return inner;
     const sole = soleKey(inner);
-    if (sole === '$plain' && isRecord(inner['$plain'])) return unwrapItems(inner['$plain']);
-    if (sole !== '$bytes') return unwrapItems(inner);
-    if (typeof inner['$bytes'] !== 'string') throw new SyntaxError('$bytes is not base64');
-    return base64.decode(inner['$bytes']);
+    if (sole === PLAIN && isRecord(inner[PLAIN])) return unwrapItems(inner[PLAIN]);
+    return sole === BYTES ? take(inner[BYTES]) : unwrapItems(inner);
   };
-  return unwrap(JSON.parse(text));
+  const value = unwrap(JSON.parse(text));
+  if (at !== bytes.length) throw new SyntaxError('bytes that the text does not name');
+  return value;
+}
+
+function split(message: Uint8Array): { readonly text: string; readonly bytes: Uint8Array } {
+  const { buffer, byteOffset, length } = message;
+  if (length < HEAD_BYTES) throw new SyntaxError('a message without its length');
+  const end = HEAD_BYTES + new DataView(buffer, byteOffset, length).getUint32(0);
+  if (end > length) throw new SyntaxError('a message that is cut short');
+  return { text: new TextDecoder().decode(message.subarray(HEAD_BYTES, end)), bytes: message.subarray(end) };
 }

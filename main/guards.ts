@@ -4,8 +4,8 @@ import { logEvent, type NewEvent } from '../core/log/events.ts';
 import { isDeeper } from '../core/base/depth.ts';
 import { EVENT_DEPTH_MAX, EVENT_LENGTH_MAX } from '../core/log/read.ts';
 import { time } from '../core/plan/schema.ts';
-import type { CallName, DeskCalls } from './contract.ts';
-import { isShallowText, MAX_DEPTH, MAX_FILE_BYTES, MAX_PLAN_BYTES } from './limits.ts';
+import { MAX_FILE_BYTES, type CallName, type DeskCalls } from './contract.ts';
+import { isShallowText, MAX_DEPTH, MAX_PLAN_BYTES } from './limits.ts';
 
 const path = z
   .string()

@@ -1,6 +1,7 @@
 // How much the desk takes at once, in bytes. A mission of a real descent stays far below; what is above is refused with
 // a sentence.
 import { quantity } from '../core/words/numbers.ts';
+import { MAX_FILE_BYTES } from './contract.ts';
 
 /** The plan's text, and a brief's HTML. */
 export const MAX_PLAN_BYTES = 32_000_000;
@@ -9,12 +10,10 @@ export const MAX_LOG_BYTES = 64_000_000;
 export const MAX_EVENT_BYTES = 1_000_000;
 /** How deep lists and groups may lie in each other: a plan needs eight. What is deeper could end a worker's stack. */
 export const MAX_DEPTH = 64;
-/** One wind, terrain or road file, and one export. */
-export const MAX_FILE_BYTES = 64_000_000;
 /** All attachments of one mission together: they cross to the window in one answer. */
 export const MAX_ATTACHED_BYTES = 192_000_000;
-/** One WebSocket message: a whole file as base64 (4/3) with room for the frame around it. */
-export const MAX_MESSAGE_BYTES = 96_000_000;
+/** One WebSocket message: a whole file, with room for the frame around it. */
+export const MAX_MESSAGE_BYTES = MAX_FILE_BYTES + 1_000_000;
 /** New lines of a growing file that are sent at once. */
 export const MAX_FEED_BYTES = 8_000_000;
 

@@ -1,16 +1,7 @@
 // The window's side of the desk: the bridge that Electron's preload put there, or a WebSocket to the browser host.
 // The connection's state can be watched, so that the window can say when the desk is out of reach.
 import { callNames, pack, TOKEN_REFUSED, unpack } from '../main/contract.ts';
-import type {
-  Base64,
-  CallName,
-  Desk,
-  DeskCalls,
-  DeskEvents,
-  EventName,
-  FrameToDesk,
-  FrameToWindow,
-} from '../main/contract.ts';
+import type { CallName, Desk, DeskCalls, DeskEvents, EventName, FrameToDesk, FrameToWindow } from '../main/contract.ts';
 
 declare global {
   interface Window {
@@ -36,21 +27,6 @@ export interface ConnectedDesk extends Desk {
 const TOKEN_KEY = 'plumbline-token';
 const FIRST_RETRY_ms = 250;
 const LONGEST_RETRY_ms = 5_000;
-
-const base64: Base64 = {
-  encode(bytes) {
-    // In pieces: a call with a million arguments overflows the stack.
-    let text = '';
-    for (let at = 0; at < bytes.length; at += 0x8000) text += String.fromCharCode(...bytes.subarray(at, at + 0x8000));
-    return btoa(text);
-  },
-  decode(text) {
-    const raw = atob(text);
-    const bytes = new Uint8Array(raw.length);
-    for (let i = 0; i < raw.length; i += 1) bytes[i] = raw.charCodeAt(i);
-    return bytes;
-  },
-};
 
 /**
  * The token (or, in a window that the program opened, a ticket for it) from the address's fragment, kept for reloads of
@@ -148,17 +124,20 @@ class SocketDesk implements ConnectedDesk {
   }
 
   #send(socket: WebSocket, frame: FrameToDesk): void {
-    socket.send(pack(frame, base64));
+    socket.send(pack(frame));
   }
 
   #connect(): void {
     // The window may have ended the connection while it waited to try again.
     if (this.#ended) return;
     const socket = new WebSocket(this.#address);
+    socket.binaryType = 'arraybuffer';
     this.#socket = socket;
     socket.addEventListener('open', () => this.#send(socket, { kind: 'token', token: this.#token }));
     socket.addEventListener('message', (message) => {
-      if (typeof message.data === 'string') this.#receive(unpack(message.data, base64) as FrameToWindow);
+      const data: unknown = message.data;
+      if (typeof data === 'string') this.#receive(unpack(data) as FrameToWindow);
+      else if (data instanceof ArrayBuffer) this.#receive(unpack(new Uint8Array(data)) as FrameToWindow);
     });
     socket.addEventListener('close', (event) => this.#closed(event.code));
   }

@@ -11,15 +11,16 @@ import type { WindSource } from '../core/mission/windSource.ts';
 import { usableLevels } from '../core/air/levels.ts';
 import type { OpenedMission } from '../main/contract.ts';
 import { isObject, type Json } from './state/stored/json.ts';
-import { windsFrom } from '../core/mission/apart.ts';
+import { windsFrom, type NamedBytes } from '../core/mission/apart.ts';
 import { dayClock } from '../core/words/times.ts';
 import { readApart } from './work/readApart.ts';
 
 export type MissionProblem = FileProblem;
 
-export interface WindFileBytes {
+/** A file that a person chose. `read` is asked each time that the bytes are needed, so that none stays in memory. */
+export interface WindFileChosen {
   readonly name: string;
-  readonly bytes: Uint8Array;
+  read(): Promise<Uint8Array>;
 }
 
 /** What stands beside the plan, decoded: it does not change while the plan is edited. */
@@ -118,10 +119,14 @@ export interface ReadFile {
   readonly beside: Beside;
 }
 
-/** A wind file decoded and put beside the rest; a file of the same name gives way to it. */
-export async function withFile(beside: Beside, mission: Mission, { name, bytes }: WindFileBytes): Promise<ReadFile> {
+/** A wind file decoded and put beside the rest; a file of the same name gives way to it. The bytes are used up. */
+export async function withFile(
+  beside: Beside,
+  mission: Mission,
+  { name, bytes }: Omit<NamedBytes, 'spare'>,
+): Promise<ReadFile> {
   const reference_s = Date.parse(mission.exit.time) / 1000;
-  const read = await windsFrom({ name, bytes }, { near: mission.site.position, reference_s }, readApart);
+  const read = await windsFrom({ name, bytes, spare: true }, { near: mission.site.position, reference_s }, readApart);
   const source: WindSource = { file: name, ...read.value, problems: read.problems };
   const problems = read.problems.map(({ line, text }) => (line > 0 ? `line ${line}: ${text}` : text));
   const found = read.problems.map((problem) => ({ ...problem, file: name }));

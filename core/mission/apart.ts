@@ -10,7 +10,15 @@ import type { WindFile, WindFileOptions } from '../formats/winds/winds.ts';
 export interface NamedBytes {
   readonly name: string;
   readonly bytes: Uint8Array;
+  /** Nobody wants the bytes afterwards: they may go to the thread that reads them, and are then gone from here. */
+  readonly spare?: boolean;
 }
+
+/** What goes to the thread with a question and is not copied: a large forecast is in the memory once, not twice. */
+export const givenAway = ({ file: { bytes, spare } }: ApartAsk): ArrayBuffer[] =>
+  spare === true && bytes.buffer instanceof ArrayBuffer && bytes.byteLength === bytes.buffer.byteLength
+    ? [bytes.buffer]
+    : [];
 
 /** What such a thread is sent; it posts the answer. */
 export type ApartAsk =

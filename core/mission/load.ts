@@ -95,7 +95,10 @@ export function lackingIn(
   ];
 }
 
-/** Decodes the attachments that a plan names. Readers are loaded when they are first needed. */
+/**
+ * Decodes the attachments that a plan names. Readers are loaded when they are first needed. Where files are read apart,
+ * their bytes are gone afterwards.
+ */
 export async function loadFiles(
   mission: Mission,
   attachments: MissionFiles['attachments'],
@@ -103,6 +106,8 @@ export async function loadFiles(
 ): Promise<LoadedFiles> {
   const problems: FileProblem[] = [];
   const windSources: WindSource[] = [];
+  const names = [...(mission.winds?.files ?? []), mission.site.terrain, mission.roads];
+  const isOnce = (name: string): boolean => names.indexOf(name) === names.lastIndexOf(name);
   const find = (name: string): Uint8Array | null => {
     const found = attachments.find((one) => one.name === name);
     if (found === undefined)
@@ -113,17 +118,18 @@ export async function loadFiles(
     const bytes = find(file);
     if (bytes === null) continue;
     const options = { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 };
-    const read = await windsFrom({ name: file, bytes }, options, apart);
+    const read = await windsFrom({ name: file, bytes, spare: isOnce(file) }, options, apart);
     windSources.push({ file, decoded: read.value.decoded, grids: read.value.grids, problems: read.problems });
     problems.push(...inFile(file, read.problems));
   }
   let terrain: TerrainGrid | null = null;
   if (mission.site.terrain !== undefined) {
-    const bytes = find(mission.site.terrain);
+    const name = mission.site.terrain;
+    const bytes = find(name);
     if (bytes !== null) {
-      const read = await terrainFrom({ name: mission.site.terrain, bytes }, mission.site.position, apart);
+      const read = await terrainFrom({ name, bytes, spare: isOnce(name) }, mission.site.position, apart);
       terrain = read.value;
-      problems.push(...inFile(mission.site.terrain, read.problems));
+      problems.push(...inFile(name, read.problems));
     }
   }
   let roads: unknown = null;

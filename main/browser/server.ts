@@ -7,7 +7,6 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import type { AddressInfo } from 'node:net';
 import type { Duplex } from 'node:stream';
 import { WebSocket, WebSocketServer } from 'ws';
-import { base64 } from '../base64.ts';
 import { clientFiles, type ClientFile } from '../clientFiles.ts';
 import { pack, TOKEN_REFUSED, unpack, type FrameToWindow } from '../contract.ts';
 import type { DeskService } from '../desk.ts';
@@ -91,8 +90,8 @@ export async function startServer(options: ServerOptions): Promise<BrowserHost> 
     else sockets.handleUpgrade(request, stream, head, (socket) => attend(socket, stream, door, dispatch));
   });
   const unlisten = options.desk.listen((name, value) => {
-    const text = pack({ kind: 'event', name, value } satisfies FrameToWindow, base64);
-    for (const socket of door.admitted) socket.send(text);
+    const message = pack({ kind: 'event', name, value } satisfies FrameToWindow);
+    for (const socket of door.admitted) socket.send(message);
   });
   const stopHeartbeat = heartbeat(sockets);
   return {
@@ -197,7 +196,7 @@ class Door {
 function attend(socket: WebSocket, stream: Duplex, door: Door, dispatch: Dispatch): void {
   let running = 0;
   const send = (frame: FrameToWindow): void => {
-    if (socket.readyState === WebSocket.OPEN) socket.send(pack(frame, base64));
+    if (socket.readyState === WebSocket.OPEN) socket.send(pack(frame));
   };
   door.wait(socket);
   const timer = setTimeout(() => socket.close(TOKEN_REFUSED, 'no token'), TOKEN_WAIT_ms);
@@ -215,7 +214,7 @@ function attend(socket: WebSocket, stream: Duplex, door: Door, dispatch: Dispatc
   // A message over the limit, or a broken one: ws closes the connection by itself.
   socket.on('error', () => undefined);
   socket.on('message', (data, binary) => {
-    const frame = binary ? null : frameOf(textOf(data));
+    const frame = frameOf(binary ? bytesOf(data) : bytesOf(data).toString('utf8'));
     if (!door.admitted.has(socket)) {
       const welcome = frame?.kind === 'token' ? door.admit(socket, frame.token) : null;
       if (welcome === null) return socket.close(TOKEN_REFUSED, 'wrong token');
@@ -235,20 +234,19 @@ function attend(socket: WebSocket, stream: Duplex, door: Door, dispatch: Dispatc
   });
 }
 
-const textOf = (data: Buffer | ArrayBuffer | Buffer[]): string =>
-  (Array.isArray(data) ? Buffer.concat(data) : Buffer.isBuffer(data) ? data : Buffer.from(data)).toString('utf8');
+const bytesOf = (data: Buffer | ArrayBuffer | Buffer[]): Buffer =>
+  Array.isArray(data) ? Buffer.concat(data) : Buffer.isBuffer(data) ? data : Buffer.from(data);
 
 type Frame =
   | { readonly kind: 'token'; readonly token: string }
   | { readonly kind: 'call'; readonly id: number; readonly name: unknown; readonly args: unknown };
 
 /** What a window sent, if it has the form of a frame; what a call holds is the dispatch's to judge. */
-function frameOf(text: string): Frame | null {
-  // Deeper nesting than any call has could overflow the stack.
-  if (!isShallowText(text)) return null;
+function frameOf(message: string | Uint8Array): Frame | null {
   let value: unknown;
   try {
-    value = unpack(text, base64);
+    // Deeper nesting than any call has could overflow the stack.
+    value = unpack(message, isShallowText);
   } catch {
     return null;
   }

@@ -1,6 +1,6 @@
 // A file in a worker thread of its own, which is ended with the answer, with a failure, or when its time is over.
 import { Worker } from 'node:worker_threads';
-import type { ApartAsk, AskApart } from '../../core/mission/apart.ts';
+import { givenAway, type ApartAsk, type AskApart } from '../../core/mission/apart.ts';
 import { builtThread } from './workers.ts';
 
 /** `program`: the built `main/readWorker.ts`; `heap_MB`: of the thread's own objects, typed arrays not counted. */
@@ -18,7 +18,7 @@ export function readerApart(program: URL = builtThread('readWorker'), heap_MB: n
       worker.once('message', end);
       worker.once('error', (error: Error) => end({ failed: error.message }));
       worker.once('exit', () => end({ failed: 'its thread ended' }));
-      worker.postMessage(ask satisfies ApartAsk);
+      worker.postMessage(ask satisfies ApartAsk, givenAway(ask));
     });
 }
 

@@ -68,7 +68,7 @@ async function decode(path: string, ask: Ask, output: Output): Promise<readonly 
     complainOf(path, { line: 0, text: file }, output);
     return [];
   }
-  const read = await windsFrom(file, ask.reading, fileReader());
+  const read = await windsFrom({ ...file, spare: true }, ask.reading, fileReader());
   const said = new Set<string>();
   const complain = (problem: Problem): void => {
     const key = `${problem.line} ${problem.text}`;

@@ -5,7 +5,8 @@ import { watch, type FSWatcher } from 'node:fs';
 import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sentenceOf, Trouble } from '../files/trouble.ts';
-import { inMegabytes, MAX_FEED_BYTES, MAX_FILE_BYTES } from '../limits.ts';
+import { MAX_FILE_BYTES } from '../contract.ts';
+import { inMegabytes, MAX_FEED_BYTES } from '../limits.ts';
 
 /** A file that was not written to for this long counts as complete. */
 const REST_ms = 300;

@@ -1,8 +1,8 @@
 // The files that a plan names (winds, terrain, roads), read from inside the mission's folder and from nowhere else.
 import { readFile, realpath, stat } from 'node:fs/promises';
 import { dirname, isAbsolute, join, relative, sep } from 'node:path';
-import type { Attachment } from '../contract.ts';
-import { inMegabytes, MAX_ATTACHED_BYTES, MAX_FILE_BYTES } from '../limits.ts';
+import { MAX_FILE_BYTES, type Attachment } from '../contract.ts';
+import { inMegabytes, MAX_ATTACHED_BYTES } from '../limits.ts';
 import { sentenceOf } from './trouble.ts';
 
 const isRecord = (value: unknown): value is { readonly [key: string]: unknown } =>
@@ -45,6 +45,10 @@ export function isInside(folder: string, path: string): boolean {
   return way !== '' && way !== '..' && !way.startsWith(`..${sep}`) && !isAbsolute(way);
 }
 
+/** Bytes that bring nothing else along on their way to a window: a copy only where Node put them among others. */
+const ownBytes = ({ buffer, byteOffset, byteLength }: Buffer): Uint8Array =>
+  new Uint8Array(byteLength === buffer.byteLength ? buffer : buffer.slice(byteOffset, byteOffset + byteLength));
+
 /**
  * One named file, or a sentence without its name. Links are followed, and what they lead to must lie in the folder too.
  */
@@ -61,7 +65,7 @@ async function readInside(folder: string, name: string, room: number): Promise<U
       return `holds ${inMegabytes(found.size)}; expected at most ${inMegabytes(MAX_FILE_BYTES)}`;
     if (found.size > room)
       return `is left out: the files of one mission may hold ${inMegabytes(MAX_ATTACHED_BYTES)} together`;
-    return await readFile(real);
+    return ownBytes(await readFile(real));
   } catch (error) {
     return sentenceOf(error);
   }
@@ -79,7 +83,7 @@ export async function readAttachments(
     const read = await readInside(dirname(missionPath), name, room);
     if (typeof read === 'string') problems.push(`The file "${name}" that the plan names ${read}.`);
     else {
-      attachments.push({ name, bytes: new Uint8Array(read) });
+      attachments.push({ name, bytes: read });
       room -= read.length;
     }
   }

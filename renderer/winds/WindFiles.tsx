@@ -2,27 +2,32 @@
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { JSX } from 'preact';
+import { MAX_FILE_BYTES } from '../../main/contract.ts';
 import { useStore } from '../context.ts';
 import { attach, say } from '../state/acting/actions.ts';
+import type { WindFileChosen } from '../model.ts';
 import type { Store } from '../state/derived/store.ts';
 
-/** A file longer than this is not read: the readers take some hundred MB, a page's memory less. */
-const BYTES_MAX = 200_000_000;
-
 async function take(store: Store, files: readonly File[]): Promise<void> {
-  const read: { name: string; bytes: Uint8Array }[] = [];
+  const chosen: WindFileChosen[] = [];
   for (const file of files) {
-    if (file.size > BYTES_MAX) {
-      say(store, `${file.name} has ${Math.round(file.size / 1e6)} MB; at most ${BYTES_MAX / 1e6} MB are read.`, true);
+    if (file.size > MAX_FILE_BYTES) {
+      say(
+        store,
+        `${file.name} has ${Math.round(file.size / 1e6)} MB; at most ${MAX_FILE_BYTES / 1e6} MB are read.`,
+        true,
+      );
       continue;
     }
     try {
-      read.push({ name: file.name, bytes: new Uint8Array(await file.arrayBuffer()) });
+      // A folder shows itself by its first byte.
+      await file.slice(0, 1).arrayBuffer();
+      chosen.push({ name: file.name, read: async () => new Uint8Array(await file.arrayBuffer()) });
     } catch {
       say(store, `${file.name} could not be read from the disk; a folder cannot be dropped here.`, true);
     }
   }
-  await attach(store, read);
+  await attach(store, chosen);
 }
 
 export function WindFiles(): JSX.Element {

@@ -1,5 +1,5 @@
 // A file in a Web Worker of its own, which is ended with the answer, with a failure, or when its time is over.
-import type { ApartAnswer, ApartAsk, AskApart } from '../../core/mission/apart.ts';
+import { givenAway, type ApartAnswer, type ApartAsk, type AskApart } from '../../core/mission/apart.ts';
 
 export const readApart: AskApart = (ask, limit_s) =>
   new Promise((resolve) => {
@@ -15,5 +15,5 @@ export const readApart: AskApart = (ask, limit_s) =>
       end({ failed: event.message === '' ? 'no thread started' : event.message }),
     );
     worker.addEventListener('messageerror', () => end({ failed: 'its answer did not arrive' }));
-    worker.postMessage(ask satisfies ApartAsk);
+    worker.postMessage(ask satisfies ApartAsk, givenAway(ask));
   });

@@ -1,7 +1,7 @@
 // The contract, once, against both hosts: every call with its answer and its refusals, every event, as the window sees
 // them.
 import { appendFileSync, existsSync, mkdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { readLog } from '../../core/log/read.ts';
 import { callNames, type DeskEvents, type EventName } from '../../main/contract.ts';
@@ -102,6 +102,20 @@ describe.each([
     ]);
     expect(opened.attachments.every(({ bytes }) => bytes instanceof Uint8Array)).toBe(true);
     expect(opened.problems).toEqual(['The file "winds/missing.txt" that the plan names does not exist.']);
+  });
+
+  it('opens a mission with a forecast of a hundred megabytes, and takes one of that size', async () => {
+    const large = new Uint8Array(100_000_000);
+    large.set([7, 8, 9], large.length - 3);
+    writeFileSync(join(dirname(side.folder.mission), 'winds', 'missing.txt'), large);
+    const opened = await open();
+    const read = opened.attachments.find(({ name }) => name === 'winds/missing.txt');
+    expect(Buffer.from(read?.bytes ?? []).equals(large)).toBe(true);
+    expect(opened.attachments.map(({ bytes }) => bytes.buffer.byteLength - bytes.length)).toEqual([0, 0, 0, 0]);
+    expect(value(await side.desk.call('mission/attach', side.folder.mission, 'large.grib2', large))).toEqual({
+      name: 'large.grib2',
+    });
+    expect(readFileSync(join(dirname(side.folder.mission), 'large.grib2')).equals(large)).toBe(true);
   });
 
   it('makes a new mission in a folder of its own, opened; a second one of the same name gets a number', async () => {

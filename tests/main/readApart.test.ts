@@ -75,6 +75,18 @@ describe('a file apart', () => {
     expect(ground.value?.heightAt(6.5, 42.5)).toBe(25);
   });
 
+  it('takes bytes that nobody wants afterwards without a copy, and leaves others where they are', async () => {
+    const bytes = classicBytes(forecast(PLAIN), 2);
+    const kept = { name: 'a.nc', bytes: Uint8Array.from(bytes) };
+    const spare = { name: 'a.nc', bytes: Uint8Array.from(bytes), spare: true };
+    // A part of something else is copied all the same: the rest would go with it.
+    const part = { name: 'a.nc', bytes: Uint8Array.from([...bytes, 0]).subarray(0, -1), spare: true };
+    const here = await windsFrom(kept, near, null);
+    expect(here.value.grids.length).toBe(1);
+    for (const file of [kept, spare, part]) expect(await windsFrom(file, near, apart)).toEqual(here);
+    expect([kept, spare, part].map((file) => file.bytes.length)).toEqual([bytes.length, 0, bytes.length]);
+  });
+
   it('is asked for where the file is binary or large, and not for a small text', async () => {
     const asked: string[] = [];
     const here: AskApart = async (ask) => {

@@ -5,7 +5,6 @@ import { request as httpRequest } from 'node:http';
 import { connect, type Socket } from 'node:net';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { WebSocket } from 'ws';
-import { base64 } from '../../main/base64.ts';
 import type { BrowserHost } from '../../main/browser/server.ts';
 import { pack, TOKEN_REFUSED, unpack } from '../../main/contract.ts';
 import { MAX_MESSAGE_BYTES } from '../../main/limits.ts';
@@ -74,12 +73,14 @@ async function opened(): Promise<WebSocket> {
   return made;
 }
 
+const heardIn = (data: Buffer, binary: boolean): unknown => unpack(binary ? data : data.toString());
+
 async function admitted(): Promise<WebSocket> {
   const made = await opened();
   const welcome = new Promise(
-    (resolve) => void made.once('message', (data: Buffer) => resolve(unpack(data.toString(), base64))),
+    (resolve) => void made.once('message', (data: Buffer, binary: boolean) => resolve(heardIn(data, binary))),
   );
-  made.send(pack({ kind: 'token', token: host.token }, base64));
+  made.send(pack({ kind: 'token', token: host.token }));
   expect(await welcome).toEqual({ kind: 'welcome' });
   return made;
 }
@@ -201,7 +202,7 @@ describe('who is heard', () => {
       const said: unknown[] = [];
       made.on('message', (data) => void said.push(data));
       const closed = closing(made);
-      made.send(pack(frame, base64));
+      made.send(pack(frame));
       expect(await closed).toBe(TOKEN_REFUSED);
       expect(said).toEqual([]);
     }
@@ -218,14 +219,11 @@ describe('who is heard', () => {
     stranger.on('message', (data) => void heard.push(data));
     const window = await admitted();
     const answers: unknown[] = [];
-    window.on('message', (data: Buffer) => void answers.push(unpack(data.toString(), base64)));
-    window.send(pack({ kind: 'call', id: 1, name: 'mission/open', args: [folder.mission] }, base64));
+    window.on('message', (data: Buffer, binary: boolean) => void answers.push(heardIn(data, binary)));
+    window.send(pack({ kind: 'call', id: 1, name: 'mission/open', args: [folder.mission] }));
     await vi.waitFor(() => expect(answers.length).toBe(1), PATIENT);
     window.send(
-      pack(
-        { kind: 'call', id: 2, name: 'log/append', args: [folder.mission, { kind: 'note', text: 'secret' }] },
-        base64,
-      ),
+      pack({ kind: 'call', id: 2, name: 'log/append', args: [folder.mission, { kind: 'note', text: 'secret' }] }),
     );
     await vi.waitFor(() => expect(answers.length).toBe(3), PATIENT);
     expect(answers.slice(1)).toEqual([
@@ -259,7 +257,7 @@ describe('who is heard', () => {
       '{"kind":"call","id":"1","name":"host/about","args":[]}',
       '{"kind":"token","token":""}',
       '[]',
-      '{"$bytes":"AA=="}',
+      '{"$bytes":1}',
     ]) {
       const made = await admitted();
       const closed = closing(made);
@@ -271,7 +269,7 @@ describe('who is heard', () => {
   it('answers a call without arguments, or of no name, with a sentence', async () => {
     const window = await admitted();
     const answers: unknown[] = [];
-    window.on('message', (data: Buffer) => void answers.push(unpack(data.toString(), base64)));
+    window.on('message', (data: Buffer, binary: boolean) => void answers.push(heardIn(data, binary)));
     window.send('{"kind":"call","id":5}');
     window.send('{"kind":"call","id":6,"name":"host/about","args":{"length":0}}');
     window.send('{"kind":"call","id":7,"name":["host/about"],"args":[]}');
@@ -297,7 +295,7 @@ describe('who is heard', () => {
   it('takes 64 kB at most of whoever has not shown the token, whole message or not', async () => {
     const made = await opened();
     const closed = closing(made);
-    made.send(pack({ kind: 'token', token: 'x'.repeat(70_000) }, base64));
+    made.send(pack({ kind: 'token', token: 'x'.repeat(70_000) }));
     expect(await closed).toBe(1006);
     // Half a frame of a megabyte by its header (RFC 6455 §5.2), so that no message ever comes to be.
     const half = await opened();
@@ -312,7 +310,7 @@ describe('who is heard', () => {
     const windows = await Promise.all(Array.from({ length: 32 }, () => admitted()));
     const more = await opened();
     const closed = closing(more);
-    more.send(pack({ kind: 'token', token: host.token }, base64));
+    more.send(pack({ kind: 'token', token: host.token }));
     expect(await closed).toBe(TOKEN_REFUSED);
     for (const one of windows) one.terminate();
     await vi.waitFor(async () => (await admitted()).terminate(), PATIENT);
@@ -326,10 +324,10 @@ describe('who is heard', () => {
     const show = async (): Promise<unknown> => {
       const made = await opened();
       const said = new Promise((resolve) => {
-        made.once('message', (data: Buffer) => resolve(unpack(data.toString(), base64)));
+        made.once('message', (data: Buffer, binary: boolean) => resolve(heardIn(data, binary)));
         made.once('close', resolve);
       });
-      made.send(pack({ kind: 'token', token: ticket }, base64));
+      made.send(pack({ kind: 'token', token: ticket }));
       return said;
     };
     expect(await show()).toEqual({ kind: 'welcome', token: host.token });

@@ -1,6 +1,5 @@
 // Another program at a desk, over the socket of the browser host: what it logs is acknowledged or refused.
 import { WebSocket } from 'ws';
-import { base64 } from '../../main/base64.ts';
 import { pack, unpack, type CallName, type DeskCalls } from '../../main/contract.ts';
 
 type AnswerTo<C extends CallName> = Awaited<ReturnType<DeskCalls[C]>>;
@@ -13,8 +12,8 @@ export class Stranger {
 
   private constructor(socket: WebSocket) {
     this.#socket = socket;
-    socket.on('message', (data: Buffer) => {
-      const frame = unpack(data.toString('utf8'), base64) as { readonly kind: string; readonly id?: number };
+    socket.on('message', (data: Buffer, binary: boolean) => {
+      const frame = unpack(binary ? data : data.toString('utf8')) as { readonly kind: string; readonly id?: number };
       if (frame.id === undefined) return;
       this.#waiting.get(frame.id)?.(frame);
       this.#waiting.delete(frame.id);
@@ -27,7 +26,7 @@ export class Stranger {
     const token = new URLSearchParams(hash.slice(1)).get('token');
     return new Promise((resolve, reject) => {
       socket.once('error', reject);
-      socket.once('open', () => socket.send(pack({ kind: 'token', token }, base64)));
+      socket.once('open', () => socket.send(pack({ kind: 'token', token })));
       socket.once('message', () => resolve(new Stranger(socket)));
     });
   }
@@ -53,7 +52,7 @@ export class Stranger {
     const id = this.#calls;
     return new Promise((resolve) => {
       this.#waiting.set(id, ({ kind, value }) => resolve(kind === 'answer' ? (value as AnswerTo<C>) : null));
-      this.#socket.send(pack({ kind: 'call', id, name, args }, base64));
+      this.#socket.send(pack({ kind: 'call', id, name, args }));
     });
   }
 

@@ -3,7 +3,7 @@
 import { batch } from '@preact/signals';
 import type { LogEvent, NewEvent } from '../../../core/log/events.ts';
 import type { OpenedMission, Outcome } from '../../../main/contract.ts';
-import { loadBeside, readPlan, withFile, type WindFileBytes } from '../../model.ts';
+import { loadBeside, readPlan, withFile, type WindFileChosen } from '../../model.ts';
 import { ownClockOf, stampOf } from '../stored/clock.ts';
 import { draftOf, keepDraft, type Draft } from '../stored/drafts.ts';
 import { addFile, removeFile } from '../stored/edits.ts';
@@ -233,12 +233,12 @@ export async function save(store: Store): Promise<void> {
  * Puts wind files beside the mission and names them in the plan, in one step of undo each; what is wrong with them is
  * shown.
  */
-export async function attach(store: Store, files: readonly WindFileBytes[]): Promise<void> {
+export async function attach(store: Store, files: readonly WindFileChosen[]): Promise<void> {
   for (const file of files) await attachOne(store, file);
 }
 
-async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
-  const { name, bytes } = file;
+async function attachOne(store: Store, file: WindFileChosen): Promise<void> {
+  const { name } = file;
   const open = store.file.peek();
   const mission = store.mission.peek();
   const beside = store.beside.peek();
@@ -246,7 +246,7 @@ async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
     return say(store, 'Open a mission first; a wind file belongs to one.', true);
   store.busy.value = `Reading ${name}…`;
   try {
-    const read = await withFile(beside, mission, file);
+    const read = await withFile(beside, mission, { name, bytes: await file.read() });
     const first = read.problems[0];
     if (!read.useful) {
       say(
@@ -257,13 +257,13 @@ async function attachOne(store: Store, file: WindFileBytes): Promise<void> {
       );
       return;
     }
-    const outcome = await store.desk.call('mission/attach', open.path, name, bytes);
+    const outcome = await store.desk.call('mission/attach', open.path, name, await file.read());
     if (!outcome.ok) {
       say(store, `${name} was not taken: ${outcome.why}`, true);
       return;
     }
     const stored = outcome.value.name;
-    const placed = stored === name ? read : await withFile(beside, mission, { name: stored, bytes });
+    const placed = stored === name ? read : await withFile(beside, mission, { name: stored, bytes: await file.read() });
     batch(() => {
       store.beside.value = placed.beside;
       edit(store, `${stored} added`, (plan) => addFile(plan, stored));
