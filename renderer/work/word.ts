@@ -67,14 +67,15 @@ function saysTheSame(before: Found | null, now: Found): boolean {
 }
 
 /** Puts what is found into the store. */
-function taker({ decision }: Store, late: Lateness<MomentAsked>, changed: Changed) {
+function taker({ decision, momentAsked }: Store, late: Lateness<MomentAsked>, changed: Changed) {
   let full: Found | null = null;
   const takeWord = ({ answer: { stamp, answer }, rough }: Word, asked: MomentAsked): void => {
     late.answered(asked);
     const found = { asked, stamp, answer, rough };
     if (!rough || !saysTheSame(decision.found.peek(), found)) decision.found.value = found;
-    // What was known at a past moment that is looked at is not a change: now is compared with the last now.
-    if (rough || asked.past) return;
+    // Now is compared with the last now: not with a past moment that was looked at, nor with an answer that a newer
+    // report or edit has overtaken, whose change would be taken for its own.
+    if (rough || asked.past || asked !== momentAsked.peek()) return;
     changed(full?.asked.path === asked.path ? full : null, found);
     full = found;
   };

@@ -59,9 +59,9 @@ function byHand() {
 }
 
 let end = (): void => {};
-function opened(hand: ReturnType<typeof byHand>): Store {
+function opened(hand: ReturnType<typeof byHand>, changed: Parameters<typeof watchWord>[2] = () => {}): Store {
   const store = storeOf(inputsOf(loaded, now_ms));
-  end = watchWord(store, hand.make, () => {});
+  end = watchWord(store, hand.make, changed);
   return store;
 }
 /** The window with the full word of its first moment. */
@@ -188,6 +188,29 @@ describe('the word', () => {
     expect(said(store)).toBe(advice.word);
     await vi.advanceTimersByTimeAsync(3100);
     expect(said(store)).toBe('hold: The advice is not current: no answer for 3 s.');
+  });
+
+  it('is compared with the one before an edit also where an answer to what was asked earlier comes after it', async () => {
+    const hand = byHand();
+    const compared: [before: string | null, now: string][] = [];
+    const wordOf = ({ answer }: { readonly answer: AdviceAnswer }): string => answer.advice.word;
+    const store = opened(hand, (before, now) => compared.push([before === null ? null : wordOf(before), wordOf(now)]));
+    await vi.advanceTimersByTimeAsync(0);
+    await hand.answer();
+    await hand.answer();
+    store.now_ms.value += 60_000;
+    await vi.advanceTimersByTimeAsync(0);
+    await hand.answer();
+    // The full word of this minute is on its way when the plan is edited.
+    edit(store, 'gust', (plan) => put(plan, ['limits', 'gust_mps'], 9));
+    await hand.answer();
+    hand.says('NO-GO');
+    await hand.answer();
+    await hand.answer();
+    expect(compared).toEqual([
+      [null, advice.word],
+      [advice.word, 'NO-GO'],
+    ]);
   });
 
   it('does not turn rough each minute: a first answer that says the same leaves it, another one stands at once', async () => {
