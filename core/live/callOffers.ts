@@ -68,6 +68,8 @@ export interface Offer {
   readonly phrases: readonly string[];
   /** Said where the breath is long enough, the most important first. */
   readonly more: readonly string[];
+  /** Said in place of both where a correction with them is more than a breath; null: then it is not called. */
+  readonly shorter: Pick<Offer, 'phrases' | 'more'> | null;
   readonly values: CallValues;
   /** How old what it stands on is, s; null: it does not age. */
   readonly age_s: number | null;
@@ -92,8 +94,9 @@ export const TO_JUMPER = 'jumper';
 export const TO_ALL = 'all crews';
 
 export const offered = (
-  one: Pick<Offer, 'key' | 'to' | 'phrases' | 'values'> & Partial<Pick<Offer, 'more' | 'age_s' | 'limit_s'>>,
-): Offer => ({ kind: 'offer', more: [], age_s: null, limit_s: null, ...one });
+  one: Pick<Offer, 'key' | 'to' | 'phrases' | 'values'> &
+    Partial<Pick<Offer, 'more' | 'shorter' | 'age_s' | 'limit_s'>>,
+): Offer => ({ kind: 'offer', more: [], shorter: null, age_s: null, limit_s: null, ...one });
 
 export const notCalled = (key: string, to: string, why: string): NotCalled => ({
   kind: 'not called',
@@ -237,11 +240,13 @@ export function landingCall({ situation, expected }: CallMoment): Offer | NotCal
     return offered({ key: 'landing', to: TO_ALL, phrases: ['no landing is predicted', 'stand by'], values });
   }
   const where = whereOf(landing.position, situation.mission.landingZones ?? []);
-  const phrases = [`landing expected at ${sayTime(landing.at_s)}`, sayWhere(where)];
+  const time = `at ${sayTime(landing.at_s)}`;
+  const phrases = [`landing expected ${time}`, sayWhere(where)];
+  const shorter = { phrases: [`landing ${sayWhere(where)}`], more: [time] };
   const [lon_deg, lat_deg] = landing.position;
   const place = where.kind === 'no zones' ? where.kind : `${where.kind} ${where.zone}`;
   const values = { touchdown_s: landing.at_s, where: place, lon_deg, lat_deg };
-  return offered({ key: 'landing', to: TO_ALL, phrases, values });
+  return offered({ key: 'landing', to: TO_ALL, phrases, shorter, values });
 }
 
 export function keepClearCall({ at_s, crews }: CallMoment): Offer | NotCalled {

@@ -160,10 +160,12 @@ function readyCall(offer: Offer, before: Said | null): ReadyCall | NotCalled {
 const sayTo = (to: string): string => (to === TO_JUMPER || to === TO_ALL ? capital(to) : sayName(to));
 
 /** Who reads back is named in the same breath; a crew's name is not said twice in it. */
-function correcting({ to, phrases, more }: Offer): string | null {
+function correcting({ to, phrases, more, shorter }: Offer): string | null {
   const isNamed = phrases[0] === sayName(to);
   const end = `${isNamed ? '' : `${sayTo(to)}, `}READ BACK`;
-  return inOneBreath(['CORRECTION', ...phrases], more, [end]);
+  const whole = inOneBreath(['CORRECTION', ...phrases], more, [end]);
+  if (whole !== null || shorter === null) return whole;
+  return inOneBreath(['CORRECTION', ...shorter.phrases], shorter.more, [end]);
 }
 
 /** Phrases with as much more as one breath holds; null where the phrases alone are too long. */

@@ -37,6 +37,8 @@ const [MEADOW] = town.mission.landingZones ?? [];
 if (MEADOW === undefined) throw new Error('the demo has a zone');
 const MIDDLE = zoneMiddle(MEADOW);
 const GO = { word: 'GO', because: [] } as const;
+const { canopy: CANOPY } = town.mission.jumper;
+if (CANOPY === undefined) throw new Error('the demo has a canopy');
 
 /** A moment with no other events than those that are given: each has its time in seconds after the planned exit. */
 function momentOf(given: Given = {}): CallMoment {
@@ -305,6 +307,22 @@ describe('a correction', () => {
         'Jumper, READ BACK.',
     );
     expect([first?.readBack, first?.said_s]).toEqual(['jumper', EXIT_S - 640]);
+  });
+
+  it('of a landing so far outside a zone that the whole sentence is more than a breath is said in a shorter one', () => {
+    // Found by a rehearsal: 21 words with the read-back, and the landing that was called first stood uncorrected.
+    const drifts: Mission = {
+      ...town.mission,
+      jumper: { ...town.mission.jumper, canopy: { ...CANOPY, steering: { policy: 'drift' } } },
+      exit: { ...town.mission.exit, position: placed(2500, 90) },
+    };
+    const [lon_deg, lat_deg] = MIDDLE;
+    const first = { lon_deg, lat_deg, where: 'inside Mill Meadow', touchdown_s: EXIT_S + 500 };
+    const now = called({ plan: drifts, events: [said('landing', first, 'all crews')] });
+    expect(now.notCalled.map(({ key }) => key)).not.toContain('landing');
+    const words = now.ready.find(({ readBack }) => readBack !== null)?.words ?? '';
+    expect(words).toMatch(/^CORRECTION, landing outside .* by (?:\w+ )+(?:kilo)?metres.*\. All crews, READ BACK\.$/);
+    expect(words.split(' ').length).toBeLessThanOrEqual(20);
   });
 
   it('is not made where nothing has changed by more than is stated, and is not made twice', () => {
