@@ -12,7 +12,7 @@ import type { AlertRaised, LandingSaid, Score, WrongWind } from './score.ts';
 export interface ScoredRun {
   readonly scenario: string;
   readonly seed: number;
-  readonly lead: LeadName;
+  readonly lead: LeadName | 'a person';
 }
 
 const isoOrNull = (time_s: number | null): string | null => (time_s === null ? null : isoOf(time_s));
@@ -61,8 +61,9 @@ export function scoreData(run: ScoredRun, score: Score): object {
   };
 }
 
-/** What the lead without a person does, a sentence each. */
-const LEADS: Readonly<Record<LeadName, string>> = {
+/** Who sat there, a sentence each. */
+const LEADS: Readonly<Record<ScoredRun['lead'], string>> = {
+  'a person': 'Flown by a person, whose log is scored.',
   careful:
     'Flown without a person: a wind that is held back or not understood is read again by its crew, and what it ' +
     'says the second time stands.',

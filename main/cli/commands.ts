@@ -116,6 +116,7 @@ export const commands: readonly Command[] = [
     name: 'rehearse',
     summary: 'flies a rehearsal against a hidden descent without a person, and scores it',
     usage: `  plumbline rehearse FILE.mission.json [--scenario NAME] [--seed N] [--lead LEAD] [--log PATH] [--json]
+  plumbline rehearse FILE.mission.json --serve [--scenario NAME] [--seed N] [--speed N] [--json]
 
   --scenario NAME   one that comes with the program (calm run, reversed report, fixes lost under canopy,
                     another wind aloft, late opening, wrong units), any (drawn by the seed), or the path of a
@@ -127,6 +128,12 @@ export const commands: readonly Command[] = [
   --members N       how many descents are drawn at each look (200)
   --log PATH        writes the log that was kept, a new file: beside a copy of the mission it can be replayed
                     and debriefed
+  --serve           for a person: the fixes of the jumper and of each crew are served at tcp://127.0.0.1:PORT,
+                    to be followed in the window (Reports, Feeds); what is said on the radio is printed, and
+                    typed: again NAME (a crew reads its wind again), go or go NAME (to the touchdown of the log,
+                    else to the landing called last). FILE is what the window has open (of a demo its copy);
+                    its log is scored at the end
+  --speed N         seconds of the served rehearsal in one (1: a window's clock)
   --json            one JSON value and nothing else: the score`,
     run: async (args, output) => (await import('./rehearse.ts')).runRehearse(args, output),
   },
