@@ -4,7 +4,7 @@ import type { TerrainGrid } from '../core/earth/terrain.ts';
 import { readLog } from '../core/log/read.ts';
 import type { LogEvent } from '../core/log/events.ts';
 import type { LogGap } from '../core/log/gaps.ts';
-import { assemble, loadFiles, type AssembledPlan, type FileProblem } from '../core/mission/load.ts';
+import { assemble, loadFiles, readingFor, type AssembledPlan, type FileProblem } from '../core/mission/load.ts';
 import { readEdited, readMission, type ReadMission } from '../core/plan/read.ts';
 import type { Mission } from '../core/plan/schema.ts';
 import type { WindSource } from '../core/mission/windSource.ts';
@@ -125,14 +125,13 @@ export async function withFile(
   mission: Mission,
   { name, bytes }: Omit<NamedBytes, 'spare'>,
 ): Promise<ReadFile> {
-  const reference_s = Date.parse(mission.exit.time) / 1000;
-  const read = await windsFrom({ name, bytes, spare: true }, { near: mission.site.position, reference_s }, readApart);
+  const read = await windsFrom({ name, bytes, spare: true }, readingFor(mission), readApart);
   const source: WindSource = { file: name, ...read.value, problems: read.problems };
   const problems = read.problems.map(({ line, text }) => (line > 0 ? `line ${line}: ${text}` : text));
   const found = read.problems.map((problem) => ({ ...problem, file: name }));
   return {
     useful: source.grids.length > 0 || source.decoded.some((one) => usableLevels(one.levels).length > 0),
-    summary: summaryOf(source, reference_s),
+    summary: summaryOf(source, Date.parse(mission.exit.time) / 1000),
     problems,
     beside: {
       ...beside,

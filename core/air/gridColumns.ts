@@ -27,6 +27,8 @@ export interface GridColumns {
 export interface GridOptions {
   /** The place wanted; without it the middle of the grid. */
   readonly near?: LonLat;
+  /** Its ground, m MSL: where the source does not say its own, its winds above ground stand on this. */
+  readonly ground_m?: number;
 }
 
 /**
@@ -155,7 +157,7 @@ function sourceColumns(source: Source, ground: GridField | null, options: GridOp
   );
   for (const moment of moments) {
     const tally = new Tally();
-    const levels = levelValues(moment, ground, sampler, tally);
+    const levels = levelValues(moment, { ground, ground_m: options.ground_m ?? null }, sampler, tally);
     const [first, ...rest] = places.map((_, p) => columnAt(levels, p));
     columns.push({ valid_s: moment.valid_s, run_s: moment.run_s, levels: rest });
     countMissing(levels, tally);
@@ -274,7 +276,12 @@ function turnToTrue(
 }
 
 /** Every level of a moment at every place, with its height; levels without any use are counted. */
-function levelValues(moment: Moment, ground: GridField | null, sampler: Sampler, tally: Tally): LevelValues[] {
+function levelValues(
+  moment: Moment,
+  { ground, ground_m }: { readonly ground: GridField | null; readonly ground_m: number | null },
+  sampler: Sampler,
+  tally: Tally,
+): LevelValues[] {
   const needed = ground !== null && moment.levels.some(({ level }) => level.kind === 'above ground');
   const orography = needed
     ? heightsOf({ level: ground.level, fields: new Map([[ground.quantity, ground]]) }, sampler, tally)
@@ -298,8 +305,10 @@ function levelValues(moment: Moment, ground: GridField | null, sampler: Sampler,
     const n =
       (own ?? orography ?? (Array.isArray(wind) ? wind[0] : null) ?? (typeof heat === 'string' ? null : heat))
         ?.length ?? 0;
-    const height_m = own ?? impliedHeights(level, orography, n);
+    const height_m = own ?? impliedHeights(level, orography ?? ground_m, n);
     if (height_m === null && u !== undefined) tally.add('wind without height', level);
+    if (height_m !== null && own === null && orography === null && level.kind === 'above ground' && u !== undefined)
+      tally.add('site ground', level);
     if (own === null && height_m !== null && level.kind === 'pressure') tally.add('standard height', level);
     if (n === 0) continue;
     const none = new Float64Array(n).fill(NaN);
@@ -347,13 +356,14 @@ function heightsOf({ level, fields }: LevelFields, sampler: Sampler, tally: Tall
   return heights.map((h) => (h >= LOWEST_M && h <= HIGHEST_M ? h : NaN));
 }
 
-/** Heights that the level itself says: above the sea, above the model's ground, or by the standard atmosphere. */
-function impliedHeights(level: FieldLevel, orography: Float64Array | null, n: number): Float64Array | null {
+/** Heights that the level itself says: above the sea, above a ground (one, or each place's), or by the standard air. */
+function impliedHeights(level: FieldLevel, ground: Float64Array | number | null, n: number): Float64Array | null {
   switch (level.kind) {
     case 'above sea':
       return new Float64Array(n).fill(level.value);
     case 'above ground':
-      return orography === null ? null : orography.map((ground) => ground + level.value);
+      if (typeof ground === 'number') return new Float64Array(n).fill(ground + level.value);
+      return ground === null ? null : ground.map((each) => each + level.value);
     case 'pressure':
       return new Float64Array(n).fill(pressureAltitude(level.value));
     case 'ground':
@@ -377,6 +387,7 @@ function columnAt(levels: readonly LevelValues[], p: number): DecodedLevel[] {
       from_deg: wind === null ? null : wind.from_deg,
       speed_mps: wind === null ? null : wind.speed_mps,
       temperature_K: orNull(heat),
+      ...(level.kind === 'above ground' && !Number.isFinite(height) ? { agl_m: level.value } : {}),
     });
   }
   return column.sort(

@@ -49,6 +49,7 @@ const KNOWN: Readonly<Record<string, string>> = {
   'u without v': 'u without v, so no wind',
   'v without u': 'v without u, so no wind',
   'wind without height': 'wind without a height (no height field, no orography): not usable for a descent',
+  'site ground': "wind above a ground that the file does not give (no orography): it is put on the site's",
   'standard height': 'wind without a height field: the height is that of its pressure in the standard atmosphere',
   'impossible winds': `winds above ${WIND_MAX_MPS} m/s, which no wind has: left out (an unmarked sign for missing, or damage)`,
   'impossible temperatures': 'temperatures that no air has: left out',

@@ -50,7 +50,7 @@ export interface DecodedLevel {
   readonly dewPoint_K?: number | null;
   /**
    * Height above ground of a surface wind whose `height_m` is unknown because the message does not give the station's
-   * elevation.
+   * elevation, or the forecast its own ground.
    */
   readonly agl_m?: number;
   readonly gust_mps?: number;

@@ -3,6 +3,7 @@
 import type { Problem, Read } from '../base/problem.ts';
 import { worldOf, type World } from '../descent/scenario.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
+import type { WindFileOptions } from '../formats/winds/winds.ts';
 import { gapName, type LogGap } from '../log/gaps.ts';
 import { readLog } from '../log/read.ts';
 import type { LogEvent } from '../log/events.ts';
@@ -95,6 +96,13 @@ export function lackingIn(
   ];
 }
 
+/** Where and when a mission wants the winds of a file. */
+export const readingFor = ({ site, exit }: Pick<Mission, 'site' | 'exit'>): WindFileOptions => ({
+  near: site.position,
+  ground_m: site.elevation_m,
+  reference_s: Date.parse(exit.time) / 1000,
+});
+
 /**
  * Decodes the attachments that a plan names. Readers are loaded when they are first needed. Where files are read apart,
  * their bytes are gone afterwards.
@@ -117,8 +125,7 @@ export async function loadFiles(
   for (const file of mission.winds?.files ?? []) {
     const bytes = find(file);
     if (bytes === null) continue;
-    const options = { near: mission.site.position, reference_s: Date.parse(mission.exit.time) / 1000 };
-    const read = await windsFrom({ name: file, bytes, spare: isOnce(file) }, options, apart);
+    const read = await windsFrom({ name: file, bytes, spare: isOnce(file) }, readingFor(mission), apart);
     windSources.push({ file, decoded: read.value.decoded, grids: read.value.grids, problems: read.problems });
     problems.push(...inFile(file, read.problems));
   }

@@ -77,17 +77,38 @@ function fieldOf(mission: WindsPlan, files: readonly WindSource[]): FieldMade {
     if (!door.comesIn) problems.push(doorSentence(door));
     return door.comesIn;
   });
-  const columns = columnsOf(mission, sources, epoch_s(mission.exit.time), problems);
-  const grid = gridOf(mission, sources, problems);
+  const profilesOf = (some: readonly WindSource[]): WindColumn[] =>
+    columnsOf(mission, some, epoch_s(mission.exit.time), problems);
   const site = { ground_m: mission.site.elevation_m, roughness_m: mission.site.roughness_m ?? DEFAULT_ROUGHNESS_M };
-  if (grid !== null) {
-    if (columns.length > 0)
-      problems.push(`The gridded forecast "${grid.source}" is used; ${columns.length} single columns are not.`);
+  const thin = sources.filter(({ grids }) => grids.length > 0 && grids.every(isThin));
+  const profiles = profilesOf(sources.filter((source) => !thin.includes(source)));
+  const grid = gridOf(mission, sources, problems);
+  if (grid !== null && isThin(grid) && profiles.length > 0)
+    problems.push(
+      `The gridded forecast "${grid.source}" holds winds of one height only and is not used beside a profile.`,
+    );
+  else if (grid !== null) {
+    if (profiles.length > 0)
+      problems.push(`The gridded forecast "${grid.source}" is used; ${profiles.length} single columns are not.`);
     const nearest = nearestColumns(grid, mission.site.position);
     return { wind: WindField.ofGrid(grid, site), columns: nearest, problems };
   }
+  const columns = profiles.length > 0 ? profiles : profilesOf(thin);
   if (columns.length === 0) return { wind: WindField.calm(), columns, problems };
   return { wind: WindField.ofColumns(columns, site), columns, problems };
+}
+
+/** Levels that lie within this height are winds of one height, such as 10 m and 80 m above ground. */
+const THIN_M = 200;
+
+/** A forecast of one height, such as the wind 10 m above ground that centres give in a file of its own. */
+const isThin = ({ columns }: Pick<WindGrid, 'columns'>): boolean =>
+  columns.every((levels) => (levels.at(-1)?.height_m ?? 0) - (levels[0]?.height_m ?? 0) <= THIN_M);
+
+/** Levels of one place and time in two grids, rising; of the same height the second's counts. */
+function joinedLevels(one: readonly WindLevel[], other: readonly WindLevel[]): readonly WindLevel[] {
+  const heights = new Set(other.map(({ height_m }) => height_m));
+  return [...one.filter(({ height_m }) => !heights.has(height_m)), ...other].sort((a, b) => a.height_m - b.height_m);
 }
 
 function columnsOf(
@@ -212,7 +233,10 @@ function away(one: DecodedWinds, site: LonLat): number {
   return Math.hypot(dLon, one.position[1] - site[1]);
 }
 
-/** All valid times on the first grid that covers the site; grids of other axes are counted. */
+/**
+ * All valid times on the first grid that covers the site; grids of other axes are counted. Of two for a time the later
+ * named counts, but one of one height joins the other.
+ */
 function gridOf(mission: WindsPlan, sources: readonly WindSource[], problems: string[]): WindGrid | null {
   const [lon, lat] = mission.site.position;
   const all = sources.flatMap((source) => source.grids.map((grid) => ({ file: source.file, grid })));
@@ -224,7 +248,7 @@ function gridOf(mission: WindsPlan, sources: readonly WindSource[], problems: st
   const inside = all.filter(covers);
   for (const { file, grid } of all)
     if (!covers({ grid })) problems.push(`${file}: the grid "${grid.source}" does not reach the site; it is not used.`);
-  const first = inside[0];
+  const first = inside.find(({ grid }) => !isThin(grid)) ?? inside[0];
   if (first === undefined) return null;
   const same = inside.filter(
     ({ grid }) =>
@@ -236,30 +260,60 @@ function gridOf(mission: WindsPlan, sources: readonly WindSource[], problems: st
       `${inside.length - same.length} gridded forecasts have other grid points than "${first.grid.source}" ` +
         'and are not used.',
     );
-  const perTime = first.grid.lats_deg.length * first.grid.lons_deg.length;
-  const slices = new Map<number, { readonly columns: WindGrid['columns']; readonly run_s: number | null }>();
-  for (const { grid } of same)
-    grid.times_s.forEach((time, i) => {
-      const columns = grid.columns
-        .slice(i * perTime, (i + 1) * perTime)
-        .map((levels) => levels.filter((level) => !isBelowGround(level.height_m, mission.site.elevation_m)));
-      slices.set(time, { columns, run_s: grid.runs_s?.[i] ?? null });
-    });
-  const times = [...slices.keys()]
-    .filter((time) => (slices.get(time)?.columns ?? []).every((column) => column.length > 0))
-    .sort((a, b) => a - b);
-  if (times.length < slices.size)
+  const slices = slicesOf(
+    same.map(({ grid }) => grid),
+    mission.site.elevation_m,
+  );
+  const whole = [...slices].filter(([, { columns }]) => columns.every((column) => column.length > 0));
+  if (whole.length < slices.size)
     problems.push(
-      `${slices.size - times.length} valid times of "${first.grid.source}" have points without wind and are not used.`,
+      `${slices.size - whole.length} valid times of "${first.grid.source}" have points without wind and are not used.`,
     );
-  if (times.length === 0) return null;
+  // Between two times with winds of all heights one of a single height would be the wind at all of them.
+  const used = whole.filter(([, slice]) => isThin(first.grid) || !isThin(slice)).sort(([a], [b]) => a - b);
+  const single = whole.length - used.length;
+  if (single > 0)
+    problems.push(
+      `${single === 1 ? 'A valid time has' : `${single} valid times have`} winds of one height only, and no others ` +
+        'are given for it: not used.',
+    );
+  if (used.length === 0) return null;
   return {
     ...first.grid,
-    times_s: times,
-    runs_s: times.map((time) => slices.get(time)?.run_s ?? null),
-    columns: times.flatMap((time) => slices.get(time)?.columns ?? []),
+    times_s: used.map(([time_s]) => time_s),
+    runs_s: used.map(([, { run_s }]) => run_s),
+    columns: used.flatMap(([, { columns }]) => columns),
   };
 }
+
+interface Slice {
+  readonly columns: WindGrid['columns'];
+  readonly run_s: number | null;
+}
+
+/** Grids of the same points by valid time, without what lies in the ground. */
+function slicesOf(grids: readonly WindGrid[], ground_m: number): Map<number, Slice> {
+  const slices = new Map<number, Slice>();
+  for (const grid of grids) {
+    const perTime = grid.lats_deg.length * grid.lons_deg.length;
+    grid.times_s.forEach((time_s, i) => {
+      const columns = grid.columns
+        .slice(i * perTime, (i + 1) * perTime)
+        .map((levels) => levels.filter((level) => !isBelowGround(level.height_m, ground_m)));
+      const slice = { columns, run_s: grid.runs_s?.[i] ?? null };
+      const before = slices.get(time_s);
+      const joins = before !== undefined && (isThin(before) || isThin(slice));
+      slices.set(time_s, joins ? joinedSlice(before, slice) : slice);
+    });
+  }
+  return slices;
+}
+
+/** Both heights of two grids; the run is that of the one with more of them. */
+const joinedSlice = (one: Slice, other: Slice): Slice => ({
+  columns: other.columns.map((levels, p) => joinedLevels(one.columns[p] ?? [], levels)),
+  run_s: isThin(other) && !isThin(one) ? one.run_s : other.run_s,
+});
 
 /** The grid's columns nearest to a place, one a time. */
 function nearestColumns(grid: WindGrid, place: LonLat): WindColumn[] {

@@ -29,6 +29,8 @@ export interface WindFile {
 export interface WindFileOptions {
   /** Where a gridded forecast is wanted as a profile. */
   readonly near?: LonLat;
+  /** The ground there, m MSL, for a forecast that does not give its own. */
+  readonly ground_m?: number;
   /** Seconds since 1970 near the time of the file, for bulletins that name no month. */
   readonly reference_s?: number;
   /** Only this station of a file that holds several. */

@@ -85,7 +85,8 @@ async function decodedOf(input: FeedInput, text: string, context: FeedContext): 
   const columns = input.head === undefined ? '' : columnLines(decodeText(input.head).value);
   const kind = textKind(`${columns}${text}`);
   if (kind === 'FB') return { sources: [], problems: ['is a forecast and no report; add it as a wind file (Ctrl+I)'] };
-  const options = { near: context.site, reference_s: context.now_s };
+  // A gridded forecast is known by its grid, which any ground gives it.
+  const options = { near: context.site, ground_m: 0, reference_s: context.now_s };
   const sources: FeedSource[] = [];
   const problems: string[] = [];
   for (const bytes of piecesOf(input, columns, text, kind)) {
