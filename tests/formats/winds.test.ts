@@ -89,6 +89,38 @@ describe('encodings and archives', () => {
     expect(value.decoded).toHaveLength(1);
     expect(problems.map((problem) => problem.text).join()).toContain('"b.bin": binary data');
   });
+
+  it('unpacks a file of a zip when it is read: what is damaged behind the last that is read is not seen', async () => {
+    const zip = zipSync({ 'a.txt': strToU8(CSV), 'b.txt': strToU8(CSV.repeat(9)) });
+    // The compressed bytes of the second begin behind its head of 30 bytes and its name (PKWARE APPNOTE 4.3.7).
+    const second = Buffer.from(zip).indexOf('PK\u0003\u0004', 10) + 30 + 'b.txt'.length;
+    const { value, problems } = await read(zip.fill(0xff, second, second + 8));
+    expect(value.decoded).toHaveLength(1);
+    expect(problems.map(({ text }) => text).join()).toMatch(
+      /"b\.txt": the zip cannot be unpacked \(.*\); it is cut off/,
+    );
+    // Texts of 5 MB may be read: two of these, and the others behind them are counted and stay as they are.
+    const many = Object.fromEntries(Array.from({ length: 30 }, (_, k) => [`t${k}`, new Uint8Array(2_000_000)]));
+    const bomb = zipSync(many);
+    const last = Buffer.from(bomb).lastIndexOf('PK\u0003\u0004') + 30 + 't29'.length;
+    const said = (await read(bomb.fill(0xff, last, last + 8))).problems.map(({ text }) => text);
+    expect(said.at(-1)).toMatch(/^28 of 30 files of the zip not read/);
+    expect(said.join()).not.toContain('cannot be unpacked');
+  });
+
+  it('counts files of one name in a zip as often as they are there', async () => {
+    const one = zipSync({ 'a.txt': strToU8(CSV) });
+    const directory = one.length - 22 - 46 - 'a.txt'.length;
+    const entry = one.subarray(directory, one.length - 22);
+    const end = one.slice(one.length - 22);
+    const view = new DataView(end.buffer);
+    // End of central directory: entries on this disk and in all, and its size (PKWARE APPNOTE 4.3.16).
+    view.setUint16(8, 300, true);
+    view.setUint16(10, 300, true);
+    view.setUint32(12, 300 * entry.length, true);
+    const bytes = Buffer.concat([one.subarray(0, directory), ...Array.from({ length: 300 }, () => entry), end]);
+    expect((await read(new Uint8Array(bytes))).problems[0]?.text).toBe('the zip holds 300 files; at most 200 are read');
+  });
 });
 
 describe('what is not a wind file is one clear sentence', () => {

@@ -57,6 +57,7 @@ function hasGribMark(bytes: Uint8Array): boolean {
 const isZip = (bytes: Uint8Array): boolean =>
   startsWith(bytes, 0x50, 0x4b, 0x03, 0x04) || startsWith(bytes, 0x50, 0x4b, 0x05, 0x06);
 const isGzip = (bytes: Uint8Array): boolean => startsWith(bytes, 0x1f, 0x8b);
+const isPacked = (bytes: Uint8Array): boolean => isZip(bytes) || isGzip(bytes);
 
 interface BinaryReader {
   is(bytes: Uint8Array): boolean;
@@ -181,45 +182,67 @@ function readUnknown(text: string): Read<WindFile> {
   );
 }
 
-/** The files of a zip, or the one of a gzip; a sentence where it cannot be unpacked. */
-function unpack(bytes: Uint8Array, kind: 'zip' | 'gzip'): { name: string; bytes: Uint8Array }[] | string {
+/** A file in an archive. `unpack` throws where it is damaged; each is unpacked when it is read, and then let go. */
+interface PackedFile {
+  readonly name: string;
+  unpack(): Uint8Array;
+}
+
+const tooLarge = (kind: 'zip' | 'gzip', size: number): string =>
+  `the ${kind} unpacks to ${quantity(size / 1e6, 'MB', 1)}; at most ` +
+  `${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read`;
+
+const notUnpacked = (kind: 'zip' | 'gzip', error: unknown): string =>
+  `the ${kind} cannot be unpacked (${error instanceof Error ? error.message : 'unknown reason'}); it is cut off or ` +
+  'damaged';
+
+/** The one file of a gzip, or a sentence. */
+function inGzip(bytes: Uint8Array): PackedFile[] | string {
+  if (bytes.length < 18) return notUnpacked('gzip', new Error('unexpected EOF'));
+  // The last four bytes of a gzip hold the size of what is inside (RFC 1952 §2.3.1).
+  const size = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength).getUint32(bytes.length - 4, true);
+  if (size <= UNPACKED_BYTES_MAX) return [{ name: 'the gzip', unpack: () => gunzipSync(bytes) }];
+  return `${tooLarge('gzip', size)}; or it is cut off`;
+}
+
+/** The files of a zip, not yet unpacked, or a sentence. */
+function inZip(bytes: Uint8Array): PackedFile[] | string {
+  const names = new Set<string>();
+  // Each counts, also where several have one name.
+  let count = 0;
+  let total = 0;
   try {
-    if (kind === 'gzip') {
-      // The last four bytes of a gzip hold the size of what is inside (RFC 1952 §2.3.1).
-      const size = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength).getUint32(bytes.length - 4, true);
-      if (size > UNPACKED_BYTES_MAX) {
-        return (
-          `the gzip says that it unpacks to ${quantity(size / 1e6, 'MB', 1)}, of which at most ` +
-          `${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read; or it is cut off`
-        );
-      }
-      return [{ name: 'the gzip', bytes: gunzipSync(bytes) }];
-    }
-    let total = 0;
-    let count = 0;
-    const entries = unzipSync(bytes, {
-      filter: (entry) => {
-        if (entry.name.endsWith('/') || entry.name.startsWith('__MACOSX/')) return false;
-        total += entry.originalSize;
+    unzipSync(bytes, {
+      filter: ({ name, originalSize }) => {
+        if (name.endsWith('/') || name.startsWith('__MACOSX/')) return false;
+        names.add(name);
         count += 1;
-        return total <= UNPACKED_BYTES_MAX && count <= ENTRIES_MAX;
+        total += originalSize;
+        return false;
       },
     });
-    if (total > UNPACKED_BYTES_MAX)
-      return (
-        `the zip unpacks to ${quantity(total / 1e6, 'MB', 1)}; at most ` +
-        `${quantity(UNPACKED_BYTES_MAX / 1e6, 'MB', 1)} are read`
-      );
-    if (count > ENTRIES_MAX) return `the zip holds ${count} files; at most ${ENTRIES_MAX} are read`;
-    return Object.entries(entries).map(([name, inside]) => ({ name, bytes: inside }));
   } catch (error) {
-    const why = error instanceof Error ? error.message : 'unknown reason';
-    return `the ${kind} cannot be unpacked (${why}); it is cut off or damaged`;
+    return notUnpacked('zip', error);
+  }
+  if (total > UNPACKED_BYTES_MAX) return tooLarge('zip', total);
+  if (count > ENTRIES_MAX) return `the zip holds ${count} files; at most ${ENTRIES_MAX} are read`;
+  return [...names].map((name) => ({
+    name,
+    unpack: () => unzipSync(bytes, { filter: (entry) => entry.name === name })[name] ?? new Uint8Array(),
+  }));
+}
+
+/** The file unpacked, or a sentence. */
+function unpacked(file: PackedFile, kind: 'zip' | 'gzip'): Uint8Array | string {
+  try {
+    return file.unpack();
+  } catch (error) {
+    return notUnpacked(kind, error);
   }
 }
 
 async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: WindFileOptions): Promise<Read<WindFile>> {
-  const files = unpack(bytes, kind);
+  const files = kind === 'gzip' ? inGzip(bytes) : inZip(bytes);
   if (typeof files === 'string') return nothing(files);
   if (files.length === 0) return nothing('the zip holds no file');
   const decoded: DecodedWinds[] = [];
@@ -227,8 +250,8 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
   const problems: Problem[] = [];
   let text = 0;
   for (const [k, file] of files.entries()) {
-    const packed = isZip(file.bytes) || isGzip(file.bytes);
-    if (!packed && binaryReader(file.bytes) === null) text += file.bytes.length;
+    const inside = unpacked(file, kind);
+    if (typeof inside !== 'string' && !isPacked(inside) && binaryReader(inside) === null) text += inside.length;
     if (text > TEXT_BYTES_MAX) {
       problems.push({
         line: 0,
@@ -238,9 +261,12 @@ async function readPacked(bytes: Uint8Array, kind: 'zip' | 'gzip', options: Wind
       });
       break;
     }
-    const read = packed
-      ? nothing(`an archive inside the ${kind}; unpack it first`)
-      : await readPlain(file.bytes, options);
+    const read =
+      typeof inside === 'string'
+        ? nothing(inside)
+        : isPacked(inside)
+          ? nothing(`an archive inside the ${kind}; unpack it first`)
+          : await readPlain(inside, options);
     decoded.push(...read.value.decoded);
     grids.push(...read.value.grids);
     const name = files.length > 1 ? `${shown(file.name)}: ` : '';

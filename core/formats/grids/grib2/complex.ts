@@ -90,36 +90,43 @@ function readGroups(packing: Octets, reader: Bits, groups: number, count: number
   return { references, widths, lengths, allOnes: 2 ** bits - 1, management: packing.octet(23) };
 }
 
+/** So many values are unpacked at once: a group may be as long as the field. */
+const PIECE = 4096;
+
 /** The values at `at`, group by group, up to the last that is wanted. */
 function unpackGroups(groups: Groups, reader: Bits, at: Int32Array, sums: Sums): Float64Array {
   const { widths, lengths } = groups;
   const out = new Float64Array(at.length);
-  const group = new Float64Array(lengths.reduce((most, length) => Math.max(most, length), 0));
+  const piece = new Float64Array(PIECE);
   let wanted = 0;
   let start = 0;
-  for (let g = 0; g < lengths.length && wanted < at.length; g++) {
-    const length = lengths[g] ?? 0;
-    const end = start + length;
-    // Without differences a group is of no use to those behind it.
-    if (sums.order > 0 || (at[wanted] ?? end) < end) {
-      unpackGroup(groups, g, reader, group);
-      if (sums.order > 0) addUp(group, length, sums);
-      for (; wanted < at.length && (at[wanted] ?? end) < end; wanted++)
-        out[wanted] = group[(at[wanted] ?? 0) - start] ?? NaN;
-    } else reader.at += (widths[g] ?? 0) * length;
-    start = end;
+  for (let g = 0; g < lengths.length; g++) {
+    const groupEnd = start + (lengths[g] ?? 0);
+    while (start < groupEnd && wanted < at.length) {
+      const end = Math.min(start + PIECE, groupEnd);
+      // Without differences a value is of no use to those behind it.
+      if (sums.order > 0 || (at[wanted] ?? end) < end) {
+        unpackPiece(groups, g, reader, piece, end - start);
+        if (sums.order > 0) addUp(piece, end - start, sums);
+        for (; wanted < at.length && (at[wanted] ?? end) < end; wanted++)
+          out[wanted] = piece[(at[wanted] ?? 0) - start] ?? NaN;
+      } else reader.at += (widths[g] ?? 0) * (end - start);
+      start = end;
+    }
+    if (wanted >= at.length) break;
   }
   return out;
 }
 
-/** The values of one group into `out`. */
-function unpackGroup(
-  { references, widths, lengths, allOnes, management }: Groups,
+/** The next `length` values of a group into `out`. */
+function unpackPiece(
+  { references, widths, allOnes, management }: Groups,
   g: number,
   reader: Bits,
   out: Float64Array,
+  length: number,
 ): void {
-  const [width, length, reference] = [widths[g] ?? 0, lengths[g] ?? 0, references[g] ?? 0];
+  const [width, reference] = [widths[g] ?? 0, references[g] ?? 0];
   if (width === 0) {
     // A group without bits is missing as a whole where its reference is all ones (or one less, for the secondary mark).
     const gone = (management >= 1 && reference === allOnes) || (management === 2 && reference === allOnes - 1);
