@@ -10,9 +10,9 @@ import type { LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
 import { breaks, levelFlight, type WayPoint } from './corridor.ts';
 import type { Crew } from './crews.ts';
-import { Detour, type DetourArea } from './detour.ts';
-import { finalOf, GATHER_S, offWind_deg, type Final } from './final.ts';
-import { flightAreas } from './holdFlight.ts';
+import type { Detour } from './detour.ts';
+import { finalFor, GATHER_S, offWind_deg, type Final } from './final.ts';
+import { detourOf } from './holdFlight.ts';
 import { meetingOf, type BodyPath, type Passing } from './meeting.ts';
 import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
@@ -50,7 +50,7 @@ export type ApproachFound =
 
 /** The approach of a helicopter from a standby, or why none is flown. */
 export function approachOf(scene: Scene, outlook: Outlook, crew: Crew, standby: LonLat): ApproachFound {
-  const found = finalOf(scene, outlook, crew);
+  const found = finalFor(scene, crew, outlook);
   const { landing } = outlook.prediction;
   if (found.kind === 'none' || landing === null)
     return { kind: 'none', why: found.kind === 'none' ? found.why : 'no landing is predicted' };
@@ -98,7 +98,7 @@ export function flightRound(
   const keepsClear = scene.stage !== 'before the exit' || !landsThere;
   if (keepsClear && scene.clear.distance_m(from[0], from[1]) < margin - 1)
     return 'it would begin inside the ground that is kept clear';
-  const corners = cornersRound(flightAreas(scene, crew, keepsClear), from, to);
+  const corners = cornersRound(detourOf(scene, crew, keepsClear), from, to);
   if (corners === null) return 'towns and the ground that is kept clear lie all about';
   const way = levelFlight(scene, crew, corners, { first: 'standby', last: landsThere ? 'standby' : 'hold' }, ends_m);
   if (way === null) return 'the wind does not let it hold its track';
@@ -110,14 +110,9 @@ export function flightRound(
  * Corners of the way round areas. The areas' corners lie a little outside of what they are about, so an end at its very
  * edge may lie within one: it is left, or come to, straight outward. A base in a town is left straight away.
  */
-function cornersRound(areas: readonly DetourArea[], from: Point, to: Point): Point[] | null {
-  const all = new Detour(areas);
+function cornersRound(all: Detour, from: Point, to: Point): Point[] | null {
   const [a, b] = [all.out(from), all.out(to)];
-  const left = areas.filter((area) => {
-    const one = new Detour([area]);
-    return !(a === null && one.holds(from)) && !(b === null && one.holds(to));
-  });
-  const way = new Detour(left).way(a ?? from, b ?? to);
+  const way = all.without([...(a === null ? [from] : []), ...(b === null ? [to] : [])]).way(a ?? from, b ?? to);
   if (way === null) return null;
   const same = (one: Point, other: Point): boolean => one[0] === other[0] && one[1] === other[1];
   return [...(a === null || same(a, from) ? [] : [from]), ...way, ...(b === null || same(b, to) ? [] : [to])];

@@ -61,6 +61,20 @@ export interface Crew {
   readonly assumed: readonly string[];
 }
 
+/**
+ * What its way in depends on: helicopters that are alike in it share finals and flights, which take most of the time of
+ * a board with many of them. The base counts in calm air: the final is headed from there.
+ */
+export const flownAlike = (crew: Crew, calm: boolean): string =>
+  [
+    crew.speed_mps,
+    crew.cruise_agl_m,
+    crew.slope_deg_max,
+    crew.wind_mps_max,
+    crew.hoist,
+    ...(calm ? crew.base : []),
+  ].join();
+
 export function crewsOf(mission: Mission, state: MissionState | null = null): Crew[] {
   return (mission.teams ?? []).map((team) => {
     const helicopter = team.kind === 'helicopter';

@@ -21,14 +21,25 @@ interface Convex {
 const EDGE_M = 0.1;
 
 export class Detour {
+  readonly #outlines: readonly DetourArea[];
   readonly #areas: readonly Convex[];
   readonly #corners: readonly Point[];
+  /** The last way's: helicopters fly to one hold after each other. */
+  #grown: { readonly to: Point; readonly tree: DetourTree } | null = null;
 
   constructor(areas: readonly DetourArea[]) {
+    this.#outlines = areas;
     this.#areas = areas.map(convexOf);
     this.#corners = areas.flatMap((area, k) =>
       area.filter((corner) => !this.#areas.some((other, i) => i !== k && cuts(other, corner, corner))),
     );
+  }
+
+  /** The same without the areas in which any of some places lies. */
+  without(places: readonly Point[]): Detour {
+    const lieIn = (area: Convex): boolean => places.some((place) => cuts(area, place, place));
+    const left = this.#outlines.filter((_, k) => !this.#areas.slice(k, k + 1).some(lieIn));
+    return left.length === this.#outlines.length ? this : new Detour(left);
   }
 
   /** Whether a straight way keeps out of every area; one that runs along an edge does. */
@@ -55,10 +66,12 @@ export class Detour {
     return this.holds([x, y]) ? null : [x, y];
   }
 
-  /** Corners of the cheapest way, both ends included; null where every way leads through an area. */
-  way(from: Point, to: Point, cost: Cost = straight): Point[] | null {
+  /** Corners of the shortest way, both ends included; null where every way leads through an area. */
+  way(from: Point, to: Point): Point[] | null {
     if (this.open(from, to)) return [from, to];
-    const tree = this.to(to, cost);
+    const last = this.#grown;
+    const tree = last !== null && last.to[0] === to[0] && last.to[1] === to[1] ? last.tree : this.to(to);
+    this.#grown = { to, tree };
     const first = tree.firstFrom(from);
     if (first === null) return null;
     const ways = [from];

@@ -11,7 +11,7 @@ import { distance } from '../words/lengths.ts';
 import { number, quantity } from '../words/numbers.ts';
 import { direction, isCalm } from '../words/winds.ts';
 import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
-import { rotorWind_mps, type Crew } from './crews.ts';
+import { flownAlike, rotorWind_mps, type Crew } from './crews.ts';
 import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
 import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
@@ -88,8 +88,7 @@ export interface Final {
 export type FinalFound =
   { readonly kind: 'final'; readonly final: Final } | { readonly kind: 'none'; readonly why: string };
 
-/** The final of a helicopter to an outlook's landing. */
-export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound {
+function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound {
   const { landing } = outlook.prediction;
   if (landing === null) return { kind: 'none', why: 'no landing is predicted' };
   const wind_mps = rotorWind_mps(scene.surface, scene.gust_mps);
@@ -151,16 +150,20 @@ export function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound 
   return { kind: 'none', why: looked === 0 ? noGround : `no final is open: ${why[0] ?? noGround}` };
 }
 
-const finals = new WeakMap<Scene, Map<Crew, FinalFound>>();
+const finals = new WeakMap<Scene, Map<Outlook, Map<string, FinalFound>>>();
 
 /**
- * The final to the expected landing, worked out once for a scene: board, placement, routes and brief all ask for it.
+ * The final of a helicopter to an outlook's landing, worked out once for a scene and for all that fly alike: board,
+ * placement, routes and brief all ask for it.
  */
-export function finalFor(scene: Scene, crew: Crew): FinalFound {
-  const ofScene = finals.get(scene) ?? new Map<Crew, FinalFound>();
+export function finalFor(scene: Scene, crew: Crew, outlook: Outlook = scene.outlook): FinalFound {
+  const ofScene = finals.get(scene) ?? new Map<Outlook, Map<string, FinalFound>>();
   finals.set(scene, ofScene);
-  const found = ofScene.get(crew) ?? finalOf(scene, scene.outlook, crew);
-  ofScene.set(crew, found);
+  const ofOutlook = ofScene.get(outlook) ?? new Map<string, FinalFound>();
+  ofScene.set(outlook, ofOutlook);
+  const alike = flownAlike(crew, isCalm(Math.hypot(...scene.surface)));
+  const found = ofOutlook.get(alike) ?? finalOf(scene, outlook, crew);
+  ofOutlook.set(alike, found);
   return found;
 }
 

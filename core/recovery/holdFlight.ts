@@ -3,7 +3,8 @@
 // one standby, worked out so that thousands can be compared. Metres on the scene's plane, seconds.
 import type { Point } from '../earth/plane.ts';
 import { RATE_MPS } from './corridor.ts';
-import type { Crew } from './crews.ts';
+import { isCalm } from '../words/winds.ts';
+import { flownAlike, type Crew } from './crews.ts';
 import { Detour, hullOf, type DetourArea, type DetourTree } from './detour.ts';
 import { finalFor, type Final } from './final.ts';
 import { marginOf } from './margin.ts';
@@ -19,10 +20,21 @@ const RELIEF_STEP_M = 250;
 const RELIEF_STEPS_MAX = 100;
 
 /** What a flight keeps out of. */
-export const flightAreas = (scene: Scene, crew: Crew, keepsClear: boolean): DetourArea[] => [
+const flightAreas = (scene: Scene, crew: Crew, keepsClear: boolean): DetourArea[] => [
   ...(keepsClear ? scene.clear.outlines(marginOf(scene, crew)) : []),
   ...scene.ground.towns.map((town) => hullOf(town, TOWN_ASIDE_M)),
 ];
+
+const detours = new WeakMap<Scene, Map<boolean, Detour>>();
+
+/** The ways round it, worked out once for a scene: all helicopters keep as far off. */
+export function detourOf(scene: Scene, crew: Crew, keepsClear: boolean): Detour {
+  const ofScene = detours.get(scene) ?? new Map<boolean, Detour>();
+  detours.set(scene, ofScene);
+  const found = ofScene.get(keepsClear) ?? new Detour(flightAreas(scene, crew, keepsClear));
+  ofScene.set(keepsClear, found);
+  return found;
+}
 
 /** Speed over the ground along a way in one wind, m/s; 0 where the track cannot be held. */
 function goodSpeed_mps(airspeed_mps: number, [u, v]: readonly [number, number], dx: number, dy: number): number {
@@ -40,7 +52,9 @@ export function straight_s(crew: Pick<Crew, 'speed_mps'>, wind: readonly [number
   return good > 0 ? Math.sqrt(dx * dx + dy * dy) / good : Infinity;
 }
 
-/** The flights of one crew to the holds of its cases, and in from there. */
+const flights = new WeakMap<Targets, Map<string, HoldFlight | null>>();
+
+/** The flights of all crews that fly alike to the holds of the cases, and in from there. */
 export class HoldFlight {
   readonly #scene: Scene;
   readonly #crew: Crew;
@@ -55,8 +69,15 @@ export class HoldFlight {
 
   /** Null for a crew without an open final: it is refused, and its times are those of a straight flight. */
   static of(scene: Scene, crew: Crew, targets: Targets): HoldFlight | null {
-    const found = finalFor(scene, crew);
-    return found.kind === 'none' ? null : new HoldFlight(scene, crew, targets, found.final);
+    const ofTargets = flights.get(targets) ?? new Map<string, HoldFlight | null>();
+    flights.set(targets, ofTargets);
+    const alike = flownAlike(crew, isCalm(Math.hypot(...scene.surface)));
+    const known = ofTargets.get(alike);
+    if (known !== undefined) return known;
+    const final = finalFor(scene, crew);
+    const found = final.kind === 'none' ? null : new HoldFlight(scene, crew, targets, final.final);
+    ofTargets.set(alike, found);
+    return found;
   }
 
   private constructor(scene: Scene, crew: Crew, targets: Targets, final: Final) {
@@ -64,7 +85,7 @@ export class HoldFlight {
     this.#crew = crew;
     this.#final = final;
     this.#wind = scene.windOf(crew);
-    this.#detour = new Detour(flightAreas(scene, crew, true));
+    this.#detour = detourOf(scene, crew, true);
     this.#end = this.#detour.out(final.hold);
     this.#tree = this.#detour.to(this.#end ?? final.hold, (a, b) => straight_s(crew, this.#wind, a, b));
     this.#moved = targets.groups.map(({ statistics }): Point | null => {
