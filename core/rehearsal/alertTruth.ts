@@ -30,8 +30,8 @@ const isOnHazard = (place: LonLat, hazard: Hazard): boolean =>
 const STAMP_S = 0.1;
 /** A fix that is farther from where the body was is no fix of it, m. */
 const WILD_FROM_M = 60;
-/** An opening so much above the planned height is an early one, m: a little less than the alert asks. */
-const EARLY_M = 150;
+/** An opening so far off the planned height is an early or a late one, m: a little less than the alerts ask. */
+const OFF_M = 150;
 
 export function isAlertTrue(
   { kind, since_s }: Pick<Alert, 'kind' | 'since_s'>,
@@ -50,10 +50,11 @@ export function isAlertTrue(
           time_s > since_s + STAMP_S && time_s <= at_s && inverse(position, placeAt(time_s)).distance_m < WILD_FROM_M,
       );
     case 'no opening':
-    case 'opening late':
       return opening_s === null || at_s < opening_s;
+    case 'opening late':
+      return opening_s === null || at_s < opening_s || aglAt(opening_s) < (opens_agl_m ?? Infinity) - OFF_M;
     case 'opening early':
-      return opening_s !== null && opens_agl_m !== null && aglAt(opening_s) > opens_agl_m + EARLY_M;
+      return opening_s !== null && opens_agl_m !== null && aglAt(opening_s) > opens_agl_m + OFF_M;
     case 'wind in question':
     case 'wind turned':
       return saidWrongly(at_s);

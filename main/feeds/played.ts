@@ -35,7 +35,8 @@ export class PlayedFeeds {
   async close(): Promise<void> {
     const all = [...this.#bodies.values()];
     this.#bodies.clear();
-    for (const { listening } of all) for (const socket of listening) socket.end();
+    // Not only ended: a listener that keeps its side open would keep the server.
+    for (const { listening } of all) for (const socket of listening) socket.destroySoon();
     await Promise.all(all.map(({ server }) => new Promise<void>((resolve) => void server.close(() => resolve()))));
   }
 }

@@ -1,6 +1,7 @@
 // Both demos flown end to end: the simulator's lines go over real TCP on loopback into the feeds of the desk, which
 // read, thin and log them as they do for a window; the lead gets what they log. The score is the one of the same
 // rehearsal without a wire.
+import { connect } from 'node:net';
 import { describe, expect, it, vi } from 'vitest';
 import { toEnd } from '../../core/base/steps.ts';
 import { isoOf } from '../../core/base/plainNumbers.ts';
@@ -89,4 +90,18 @@ describe.each(DEMOS)('%s over TCP', (name) => {
       await played.close();
     }
   });
+});
+
+it('ends also where a listener keeps its side of the connection open', async () => {
+  const played = new PlayedFeeds();
+  const address = await played.open('jumper');
+  const got: string[] = [];
+  const listener = connect({ port: Number(address.split(':').at(-1)), host: '127.0.0.1', allowHalfOpen: true });
+  listener.on('data', (data) => void got.push(String(data)));
+  await vi.waitFor(() => {
+    played.send('jumper', ['a', 'b']);
+    expect(got.join('')).toContain('a\r\nb\r\n');
+  }, PATIENT);
+  await played.close();
+  listener.destroy();
 });
