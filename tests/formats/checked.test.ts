@@ -18,9 +18,12 @@ const USSA = [
 ] as const;
 
 type Write = (row: { z: number; t: number; p: number }) => readonly [height: number, temperature: number, p: number];
-const table = (names: string, write: Write): Uint8Array =>
+const table = (names: string, write: Write, rows: number = USSA.length): Uint8Array =>
   strToU8(
-    [`${names},from_deg,speed_mps`, ...USSA.map(([z, t, p]) => `${write({ z, t, p }).join(',')},270,12`)].join('\n'),
+    [
+      `${names},from_deg,speed_mps`,
+      ...USSA.slice(0, rows).map(([z, t, p]) => `${write({ z, t, p }).join(',')},270,12`),
+    ].join('\n'),
   );
 const read = async (bytes: Uint8Array) => {
   const { value, problems } = await readWindFile({ name: 'table', bytes });
@@ -35,6 +38,19 @@ describe('heights, pressures and temperatures that do not fit one another', () =
     const { levels, said } = await read(table(names, write));
     expect(said).toBe('');
     expect(levels.every((level) => level.height_m !== null && level.pressure_Pa !== null)).toBe(true);
+  });
+
+  it.each([
+    ['height_m,temperature_K,pressure_hPa', (r) => [r.z / 0.3048, r.t, r.p]],
+    ['height_m,dewPoint_K,pressure_hPa', (r) => [r.z / 0.3048, 200, r.p]],
+  ] as [string, Write][])('feet up to 8 km in %s: the heights are wrong, not the pressures', async (names, write) => {
+    // Over so little height the pressures alone look as if they hardly fell.
+    const { levels, said } = await read(table(names, write, 6));
+    expect(said).toMatch(/probably feet, and are not used until the file says so/);
+    expect(levels.map(({ height_m, pressure_Pa }) => [height_m, pressure_Pa === null])).toEqual(
+      levels.map(() => [null, false]),
+    );
+    expect(levels.length).toBe(6);
   });
 
   it.each([
@@ -58,6 +74,20 @@ describe('heights, pressures and temperatures that do not fit one another', () =
       (r) => [r.z, r.t, r.p],
       /probably hPa/,
       'pressure_Pa',
+    ],
+    [
+      'feet in a column of metres, no temperatures',
+      'height_m,dewPoint_K,pressure_hPa',
+      (r) => [r.z / 0.3048, 200, r.p],
+      /probably feet/,
+      'height_m',
+    ],
+    [
+      'metres in a column of feet, no temperatures',
+      'height_ft,dewPoint_K,pressure_hPa',
+      (r) => [r.z, 200, r.p],
+      /probably metres/,
+      'height_m',
     ],
   ] as [string, string, Write, RegExp, 'height_m' | 'pressure_Pa'][])(
     '%s: a unit is proposed, and the column is not used',

@@ -2,7 +2,7 @@
 // one another, and gusts the mean. A unit that is merely likely is proposed, never taken.
 import { height } from '../../words/lengths.ts';
 import { quantity } from '../../words/numbers.ts';
-import { G0, geopotentialHeight, R_AIR, standardAir } from '../../air/air.ts';
+import { G0, geopotentialHeight, pressureAltitude, R_AIR, standardAir } from '../../air/air.ts';
 import type { DecodedLevel, DecodedWinds } from '../../air/levels.ts';
 import type { Problem, Read } from '../../base/problem.ts';
 
@@ -15,8 +15,9 @@ export function checkedWinds(source: DecodedWinds): DecodedWinds {
 /** The same of levels alone, such as those of a plan. */
 export function checkedLevels(levels: readonly DecodedLevel[]): Read<readonly DecodedLevel[]> {
   const problems: Problem[] = [];
-  const kept = withoutStandingPressure(withoutLowGusts(levels, problems), problems);
-  return { value: withoutWrongUnits(kept, problems), problems };
+  // Units first: over heights in feet pressures fall by a third of what they should, and the heights are what is wrong.
+  const kept = withoutWrongUnits(withoutLowGusts(levels, problems), problems);
+  return { value: withoutStandingPressure(kept, problems), problems };
 }
 
 function withoutLowGusts(levels: readonly DecodedLevel[], problems: Problem[]): readonly DecodedLevel[] {
@@ -58,6 +59,8 @@ function withoutStandingPressure(levels: readonly DecodedLevel[], problems: Prob
 
 const pressureText = (pressure_Pa: number): string => quantity(pressure_Pa / 100, 'hPa', 1);
 
+/** Levels whose pressures are closer (in their logarithm, 170 m) say little of what lies between them. */
+const LEAST_SPAN = 0.02;
 /** A median of fewer pairs of levels says nothing. */
 const PAIRS_MIN = 3;
 /** Moist air, coarse levels and rounded heights change a thickness by some per cent; a wrong unit by a factor of 3. */
@@ -95,11 +98,11 @@ function withoutWrongUnits(levels: readonly DecodedLevel[], problems: Problem[])
   known.forEach((upper, k) => {
     const lower = known[k - 1];
     const span = lower === undefined ? 0 : Math.log(lower.pressure_Pa / upper.pressure_Pa);
-    if (lower === undefined || !(span > 0.02)) return;
+    if (lower === undefined || !(span > LEAST_SPAN)) return;
     const expected_m = ((R_AIR * (lower.temperature_K + upper.temperature_K)) / 2 / G0) * span;
     thick.push((upper.H_m - lower.H_m) / expected_m);
   });
-  if (thick.length < PAIRS_MIN) return levels;
+  if (thick.length < PAIRS_MIN) return withoutWrongHeights(levels, problems);
   const rise = median(thick);
   if (!within(rise, 1)) {
     const unit = HEIGHT_UNITS.find(([factor]) => within(rise, factor));
@@ -122,6 +125,31 @@ function withoutWrongUnits(levels: readonly DecodedLevel[], problems: Problem[])
       'and are not used until the file says so',
   });
   return levels.map((level) => ({ ...level, pressure_Pa: null }));
+}
+
+/** Without temperatures the standard atmosphere tests the heights: air differs from it by far less than their units. */
+function withoutWrongHeights(levels: readonly DecodedLevel[], problems: Problem[]): readonly DecodedLevel[] {
+  const known = levels
+    .flatMap(({ height_m, pressure_Pa }) =>
+      height_m === null || pressure_Pa === null ? [] : [{ height_m, pressure_Pa }],
+    )
+    .sort((a, b) => b.pressure_Pa - a.pressure_Pa);
+  const rises = known.flatMap((upper, k) => {
+    const lower = known[k - 1];
+    if (lower === undefined || !(Math.log(lower.pressure_Pa / upper.pressure_Pa) > LEAST_SPAN)) return [];
+    const expected_m = pressureAltitude(upper.pressure_Pa) - pressureAltitude(lower.pressure_Pa);
+    return [(upper.height_m - lower.height_m) / expected_m];
+  });
+  const rise = median(rises);
+  const unit = rises.length < PAIRS_MIN ? undefined : HEIGHT_UNITS.find(([factor]) => within(rise, factor));
+  if (unit === undefined) return levels;
+  problems.push({
+    line: 0,
+    text:
+      `heights do not fit pressures: from level to level they rise ${factorText(rise)} times what the standard ` +
+      `atmosphere does; ${unit[1]}, and are not used until the file says so`,
+  });
+  return levels.map((level) => ({ ...level, height_m: null }));
 }
 
 const within = (value: number, factor: number): boolean => value > FITS[0] * factor && value < FITS[1] * factor;
