@@ -111,7 +111,9 @@ export class Lead {
     }
     const why = reading.kind === 'ask' ? reading.words : reading.why;
     this.#add({ kind: 'note', text: `Heard: ${text} (${why})`, by: LEAD }, at_s);
-    const crew = (this.#of.mission.teams ?? []).find(({ name }) => text.includes(name))?.name;
+    // The longest: "Team 12" is not "Team 1".
+    const named = (this.#of.mission.teams ?? []).map(({ name }) => name).filter((name) => text.includes(name));
+    const crew = named.toSorted((a, b) => b.length - a.length)[0];
     // Once: whoever says the same again is left.
     if (crew === undefined || this.#unread.has(crew)) return [];
     this.#unread.add(crew);

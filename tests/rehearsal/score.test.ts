@@ -10,6 +10,7 @@ import { offset } from '../../core/earth/geodesic.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import type { LeadName } from '../../core/rehearsal/lead.ts';
 import { rehearseInSteps, type Rehearsed } from '../../core/rehearsal/rehearse.ts';
+import { loadMission } from '../../core/mission/load.ts';
 import { readRehearsal, type RehearsalScenario } from '../../core/rehearsal/scenario.ts';
 import { scoreOf } from '../../core/rehearsal/score.ts';
 import { hiddenTruth, situationBefore } from '../../core/rehearsal/truth.ts';
@@ -80,6 +81,45 @@ it('a wind of which no unit was said does not go in before it was read again', (
   // Four are said: one is not understood, and comes again.
   expect(score.winds.entered).toBeGreaterThanOrEqual(4);
   expect(score.winds.wrong.map(({ wrong }) => wrong)).toEqual(['strength']);
+});
+
+describe('a bare plan', () => {
+  const fall = { name: 'fall', dragArea_m2: 0.5 };
+  const plan = {
+    format: 'plumbline/mission',
+    version: 1,
+    name: 'bare',
+    site: { name: 'field', position: [10, 50], elevation_m: 100 },
+    exit: { position: [10, 50], altitude_m: 3000, time: '2027-05-01T10:00:00Z' },
+    jumper: { mass_kg: 90, stages: [fall] },
+  };
+
+  it.each([
+    ['without canopy, crews, zones, winds and log', plan],
+    [
+      'with a crew whose name is in another’s',
+      {
+        ...plan,
+        teams: ['Team 1', 'Team 12'].map((name) => ({ name, kind: 'vehicle', position: [10.01, 50], speed_mps: 10 })),
+      },
+    ],
+  ])('%s is rehearsed too, and its reader’s questions go to who spoke', async (_what, text) => {
+    const { value } = await loadMission({ planText: JSON.stringify(text), logText: '', attachments: [] });
+    if (value === null) throw new Error('the plan is read');
+    // The second crew says no unit.
+    const scenario = { ...scenarioOf('wrong units'), begins_s: 200 };
+    const reports = scenario.reports.map((one) => ({ ...one, crew: 2, says: 'no unit' as const }));
+    const asked = { lead: 'careful', every_s: 15, members: 50, seed: 2 } as const;
+    const done = toEnd(rehearseInSteps(value, { ...scenario, reports }, asked));
+    if (typeof done === 'string') throw new Error(done);
+    expect(done.score.opening_s).toBeNull();
+    expect(done.score.saidLast).not.toBeNull();
+    const again = done.log.flatMap((one) =>
+      one.kind === 'call' && one.text.includes('say your wind') ? [one.to] : [],
+    );
+    expect(new Set(again)).toEqual(new Set('teams' in text ? ['Team 12'] : []));
+    expect(done.score.winds.entered).toBe('teams' in text ? 1 : 0);
+  });
 });
 
 describe('a log that somebody kept', () => {
