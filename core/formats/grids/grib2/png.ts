@@ -2,7 +2,11 @@
 // Source: ISO/IEC 15948 (PNG), clauses 5, 9 and 11; the compression is fflate's. npm fast-png 8.0.0 is not used: it
 // fills up a picture whose data are short with zeros and says nothing (`tests/formats/grib2Answers.test.ts`).
 import { unzlibSync } from 'fflate';
+import { scratchOf } from '../../../base/scratch.ts';
 import { Bits, Octets, type Wanted } from './octets.ts';
+
+/** The rows of a picture. One place for all fields: a small file may unpack to hundreds of large ones. */
+const rowsOf = scratchOf<Uint8Array>((length) => new Uint8Array(length));
 
 interface Header {
   readonly width: number;
@@ -21,7 +25,7 @@ export function pngIntegers(data: Uint8Array, { count, at }: Wanted, bits: numbe
   if (width * height !== count) return `a PNG picture of ${width} by ${height} for ${count} values`;
   if (depth * channels !== bits) return `a PNG picture of ${depth * channels} bits a pixel for numbers of ${bits} bits`;
   const rowBytes = Math.ceil((width * depth * channels) / 8);
-  const raw = new Uint8Array(height * (rowBytes + 1));
+  const raw = rowsOf(height * (rowBytes + 1));
   try {
     // A library that throws on bad data, at the border: its error becomes our sentence.
     if (unzlibSync(packed, { out: raw }).length < raw.length) return 'a PNG picture whose rows are cut short';
