@@ -1,11 +1,11 @@
-// The real page in a real Chromium: found on this machine, started fresh for each test file, with the built window
+// The real page in a real Chromium: found on this machine, started once for each test file, with the built window
 // behind the browser host. Where there is no Chromium the tests are skipped with one loud line, and fail where nothing
 // may be left out.
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { chromium, type BrowserContext, type Page } from 'playwright-core';
-import { describe, it } from 'vitest';
+import { chromium, type Browser, type BrowserContext, type Page } from 'playwright-core';
+import { afterAll, describe, it } from 'vitest';
 import { findChromium } from '../../main/browser/chromium.ts';
 import { startHost } from '../../main/host.ts';
 import { builtProgram } from '../build.ts';
@@ -27,16 +27,20 @@ export interface LaunchOptions {
   readonly colorScheme?: 'light' | 'dark';
 }
 
-/** A Chromium with an empty profile of its own that fetches nothing by itself. Throws where none is found. */
-export async function launch(options: LaunchOptions): Promise<Launched> {
+let running: Promise<Browser> | null = null;
+
+afterAll(async () => {
+  await (await running)?.close();
+  running = null;
+});
+
+/** One for all tests of a file: to start one takes longer than most of what is tested in it. */
+function browser(): Promise<Browser> {
   const executablePath = findChromium();
   if (executablePath === null) throw new Error('no Chromium is installed on this machine');
-  const profile = mkdtempSync(join(tmpdir(), 'plumbline-profile-'));
-  const context = await chromium.launchPersistentContext(profile, {
+  return (running ??= chromium.launch({
     executablePath,
     headless: true,
-    viewport: { width: options.width, height: options.height },
-    colorScheme: options.colorScheme ?? 'light',
     timeout: PATIENCE_ms,
     chromiumSandbox: process.getuid?.() !== 0,
     args: [
@@ -47,15 +51,14 @@ export async function launch(options: LaunchOptions): Promise<Launched> {
       '--disable-component-update',
       '--disable-sync',
     ],
-  });
+  }));
+}
+
+/** An empty profile of its own in a Chromium that fetches nothing by itself. Throws where none is found. */
+export async function launch({ width, height, colorScheme = 'light' }: LaunchOptions): Promise<Launched> {
+  const context = await (await browser()).newContext({ viewport: { width, height }, colorScheme });
   context.setDefaultTimeout(PATIENCE_ms);
-  return {
-    context,
-    async close() {
-      await context.close();
-      rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
-    },
-  };
+  return { context, close: () => context.close() };
 }
 
 export interface OpenedWindow extends Launched {
@@ -93,7 +96,7 @@ export async function openWindow(options: WindowOptions = {}): Promise<OpenedWin
   };
   try {
     const { context, close } = await launch({ width: 1440, height: 900, ...options });
-    const page = context.pages()[0] ?? (await context.newPage());
+    const page = await context.newPage();
     const complaints: string[] = [];
     page.on('pageerror', (error) => complaints.push(String(error)));
     page.on('console', (message) => {
