@@ -18,6 +18,12 @@ import { isDeadly, judgeLimit, wordOf, type Judged, type LimitName, type Word } 
 import { LIMIT_VALUES, type LimitFacts } from './limitValues.ts';
 import { chanceOf, exitAt, roomAt, roomOf, type ExitLine } from './window.ts';
 
+/** What is estimated at a change: facts with the window as it is now, and how far the window's rule is kept. */
+interface Looked {
+  readonly facts: LimitFacts;
+  readonly room: number;
+}
+
 export interface NearbyWord {
   readonly word: Word;
   readonly because: readonly Judged[];
@@ -45,8 +51,16 @@ export class Nearby {
   readonly #corrections: readonly Correction[];
   /** No change touches the hazards. */
   readonly #deadly: readonly Hazard[];
+  /** What was found at each change, before any correction. */
+  readonly #looked: Map<number, Looked>;
 
-  constructor(situation: Situation, now: ExitJudgement, corrections: readonly Correction[] = []) {
+  constructor(
+    situation: Situation,
+    now: ExitJudgement,
+    corrections: readonly Correction[] = [],
+    looked = new Map<number, Looked>(),
+  ) {
+    this.#looked = looked;
     this.#situation = situation;
     this.#now = now;
     this.#sample = thinned(now.judge.sample);
@@ -66,7 +80,7 @@ export class Nearby {
 
   /** The same, exact at a change that was flown too. */
   corrected(change: InputChange, flown: ExitJudgement): Nearby {
-    const estimate = new Nearby(this.#situation, this.#now).#facts(change);
+    const estimate = new Nearby(this.#situation, this.#now, [], this.#looked).#facts(change);
     const of = new Map<LimitName, number>();
     for (const { limit, value } of flown.limits) {
       const estimated = LIMIT_VALUES[limit.name](estimate.facts);
@@ -75,7 +89,7 @@ export class Nearby {
     }
     const room = flownRoom(flown) - estimate.room;
     const more = [...this.#corrections, { by: Math.abs(change.by), of, room }].sort((a, b) => a.by - b.by);
-    return new Nearby(this.#situation, this.#now, more);
+    return new Nearby(this.#situation, this.#now, more, this.#looked);
   }
 
   /** Straight between the changes that were flown, and as at the last beyond it. */
@@ -89,7 +103,17 @@ export class Nearby {
     return value(a) + x * (value(b) - value(a));
   }
 
-  #facts(change: InputChange): { readonly facts: LimitFacts; readonly room: number } {
+  #facts(change: InputChange): Looked {
+    const known = this.#looked.get(change.by);
+    const { facts, room } = known ?? this.#look(change);
+    if (known === undefined) this.#looked.set(change.by, { facts, room });
+    if (change.input === 'exit time') return { facts, room };
+    const { outlook, line } = facts;
+    const inside = room + this.#between(change, (one) => one.room);
+    return { facts: { ...facts, line: lineFor(line, outlook.scenario.exit.time_s, inside) }, room };
+  }
+
+  #look(change: InputChange): Looked {
     const { expected, limits, zone, zones, exits, shock95_g, questions, cases } = this.#now;
     const then = changed(this.#situation, change);
     const now = expected.outlook;
@@ -116,10 +140,7 @@ export class Nearby {
       outlook,
       planned: drift === null ? null : { ...promise, exit: scenario.exit, driftLanding: drift, flown: 0 },
       zone,
-      line:
-        change.input === 'exit time'
-          ? exits
-          : lineFor(exits, scenario.exit.time_s, room + this.#between(change, (one) => one.room)),
+      line: exits,
       carrier,
       fit: zones.find((one) => one.zone.name === zone) ?? null,
       left: false,
