@@ -32,8 +32,10 @@ async function freePort(): Promise<number> {
 const OPTIONS = { members: 50, seed: 3 } as const;
 const EVERY_S = 20;
 
+const left = isThere ? '' : ' (left out: no gpsd on this machine)';
+
 describe.skipIf(!isThere).each(DEMOS)('%s through gpsd', (name) => {
-  it('is followed from the carrier to the touchdown, and scored', async () => {
+  it(`is followed from the carrier to the touchdown, and scored${left}`, async () => {
     const loaded = await loadDemo(name);
     const found = bundledRehearsal('calm run', OPTIONS.seed);
     if (found === null) throw new Error('the scenario is there');
