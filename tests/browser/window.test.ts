@@ -183,25 +183,32 @@ describeBrowser('editing by keyboard', () => {
     await page.keyboard.press('Alt+E');
     await field(page, 'exit.height').focus();
     await page.evaluate(() => {
-      const seen: string[] = [];
-      Object.assign(globalThis, { seen });
-      const look = (): void => void seen.push(document.querySelector('[data-number="peak"]')?.textContent ?? '');
+      const looks = { keys: 0, seen: [] as string[] };
+      Object.assign(globalThis, { looks });
+      const look = (): void => void looks.seen.push(document.querySelector('[data-number="peak"]')?.textContent ?? '');
       document.addEventListener(
         'keydown',
-        () => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(look))),
-        {
-          capture: true,
+        () => {
+          looks.keys += 1;
+          requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(look)));
         },
+        { capture: true },
       );
     });
-    // Each step lowers the exit by 500 m where air is thinnest: the peak's height or speed, both shown, cannot stay the
-    // same.
-    const seen = (): Promise<string[]> => page.evaluate(() => (globalThis as unknown as { seen: string[] }).seen);
+    // Each step lowers the exit by 3000 m from where air is thinnest: the peak's height or speed, both shown, cannot stay the
+    // same. What stood three frames after the last key stands a dozen frames later, too.
+    const stands = (): Promise<boolean> =>
+      page.evaluate(async () => {
+        const { looks } = globalThis as unknown as { looks: { keys: number; seen: string[] } };
+        for (let frame = 0; frame < 12; frame++) await new Promise((resolve) => requestAnimationFrame(resolve));
+        const now = document.querySelector('[data-number="peak"]')?.textContent;
+        return looks.seen.length === looks.keys && looks.seen.at(-1) === now;
+      });
     for (let i = 1; i <= 4; i++) {
       const before = await page.locator('[data-number="peak"]').textContent();
       await retype(page, String(demo.exit.altitude_m - 3000 * i));
       await poll(() => page.locator('[data-number="peak"]').textContent()).not.toBe(before);
-      await poll(async () => (await seen()).at(-1)).toBe(await page.locator('[data-number="peak"]').textContent());
+      await poll(stands).toBe(true);
     }
     expect(await field(page, 'exit.height').inputValue()).toBe(String(demo.exit.altitude_m - 12_000));
     // All that was typed with the caret in one field is one step of undo.
