@@ -56,6 +56,8 @@ const LOW_AGL_M = 300;
  * confidence.md §6, F).
  */
 const CROSSING_DEG = 50;
+/** Winds that reach no higher above the site say nothing of the winds aloft, m. Ours. */
+const SURFACE_AGL_M = 200;
 /** From here up the wider visibility counts, m MSL: 10 000 ft. */
 const HIGH_M = 3048;
 /** From here up cloud is a ceiling (WMO: five oktas are broken). */
@@ -173,8 +175,10 @@ function windQuestions({ questions }: LimitFacts): LimitValue {
 }
 
 function windsAloftAge(facts: LimitFacts): LimitValue {
-  const { wind } = facts.outlook.scenario.world;
+  const { wind, ground } = facts.outlook.scenario.world;
   if (wind.isAssumedCalm) return notGiven('no wind is given: calm air is assumed at every height');
+  if (!((wind.heights_m.at(-1) ?? NaN) > ground.site_m + SURFACE_AGL_M))
+    return notGiven('winds near the ground alone are given: the same wind is assumed at every height');
   return known(
     farthest_s([...wind.times_s], [plannedTime_s(facts), touchdown_s(facts)]),
     'from the nearest valid time of the winds aloft to the farther end of the descent',

@@ -307,6 +307,18 @@ const SITUATIONS: readonly Row[] = [
     'HOLD',
     /^age of the newest surface wind not given/,
   ],
+  [
+    'winds 10 m above the ground alone, over a wide plain',
+    {
+      levels: [{ height_m: 410, from_deg: 270, speed_mps: 2 }],
+      plan: (plan) => ({
+        ...limits({ windShear_mps: 30 })(plan),
+        landingZones: [{ name: 'Field', polygon: box(0, 0, 9000) }],
+      }),
+    },
+    'HOLD',
+    /^age of the winds aloft not given: winds near the ground alone are given/,
+  ],
   ['no wind is given at all', { valid_s: null }, 'HOLD', /no wind is given|wind/],
   ['winds 5 h old', { valid_s: -5 * 3600 }, 'GO', ''],
   [
