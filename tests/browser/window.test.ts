@@ -195,8 +195,8 @@ describeBrowser('editing by keyboard', () => {
         { capture: true },
       );
     });
-    // Each step lowers the exit by 3000 m from where air is thinnest: the peak's height or speed, both shown, cannot stay
-    // the same. What stood three frames after the last key stands a dozen frames later, too.
+    // Each step lowers the exit by 3000 m, from where air is thinnest: the peak's height or speed, both shown, cannot
+    // stay the same. What stood three frames after the last key stands a dozen frames later, too.
     const stands = (): Promise<boolean> =>
       page.evaluate(async () => {
         const { looks } = globalThis as unknown as { looks: { keys: number; seen: string[] } };
