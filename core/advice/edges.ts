@@ -81,7 +81,8 @@ export function* edgesInSteps(situation: Situation, advised: Advised, options: E
   const flying = { seed, members: judged.members.count, roads, beside: 'none' as const, questions: judged.questions };
   for (const { one, nearby } of found) {
     if (edges.length >= (options.most ?? MOST)) break;
-    const flown = isExact(one) ? one : yield* fly({ situation, now, flying }, one, nearby);
+    const flight = { situation, now, flying };
+    const flown = (yield* standsAsFound(flight, one)) ? one : yield* fly(flight, one, nearby);
     if (flown !== null) edges.push(edgeOf(flown));
   }
   return edges.sort((a, b) => b.likelihood - a.likelihood);
@@ -96,8 +97,21 @@ const COUNTED: ReadonlySet<LimitName> = new Set([
   'openingShock_g',
 ]);
 
-/** Whether the estimate is exact: time alone moves no descent, and the other limits come from the same functions. */
-const isExact = ({ way, because }: Found): boolean => way.std === null || !COUNTED.has(because);
+/** So many descents tell whether a word that none is counted for changes before its edge. */
+const CHECK_MEMBERS = 400;
+
+/**
+ * Whether the estimate of an edge stands: time alone moves no descent, and a limit for which none is counted comes from
+ * the same function. There a few descents are flown a little short of it: no counted limit may break before.
+ */
+function* standsAsFound({ situation, now, flying }: Flying, { way, by, to, because }: Found): Steps<boolean> {
+  if (way.std === null) return true;
+  if (COUNTED.has(because)) return false;
+  const short = changed(situation, way.change((1 - BRACKETED) * by));
+  const members = Math.min(flying.members, CHECK_MEMBERS);
+  const { word } = yield* judgementInSteps(short, { ...flying, members });
+  return !isOver(word, to, now);
+}
 
 const isWord = (word: AdviceWord): word is Word => word === 'GO' || word === 'HOLD' || word === 'NO-GO';
 

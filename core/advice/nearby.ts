@@ -5,18 +5,19 @@ import { carrierAt, carrierPath, type CarrierPoint } from '../descent/carrier.ts
 import type { Outlook } from '../descent/outlook.ts';
 import { predict } from '../descent/predict.ts';
 import { scenarioOf } from '../descent/scenario.ts';
-import type { Share } from '../descent/statistics.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Situation } from '../mission/situation.ts';
 import type { Hazard } from '../plan/schema.ts';
 import { changed, type InputChange } from './changes.ts';
 import { driftScenario, ExitJudge, landingOf, type DriftSample, type ExitPromise } from './exits.ts';
 import type { ExitState } from '../descent/flight.ts';
-import type { LonLat } from '../base/units.ts';
+import { windFrom, type LonLat } from '../base/units.ts';
 import type { ExitJudgement } from './judgement.ts';
 import { isDeadly, judgeLimit, wordOf, type Judged, type LimitName, type Word } from './limits.ts';
-import { LIMIT_VALUES, type LimitFacts } from './limitValues.ts';
+import { turbulenceAt } from './lee.ts';
+import { LIMIT_VALUES, windAt, type LimitFacts } from './limitValues.ts';
 import { chanceOf, exitAt, roomAt, roomOf, type ExitLine } from './window.ts';
+import type { ZoneFit } from './zoneFit.ts';
 
 /** What is estimated at a change: facts with the window as it is now, and how far the window's rule is kept. */
 interface Looked {
@@ -69,7 +70,7 @@ export class Nearby {
   }
 
   at(change: InputChange): NearbyWord {
-    const { facts } = this.#facts(change);
+    const facts = this.#facts(change);
     const judged = this.#now.limits.map(({ limit }) => {
       const value = LIMIT_VALUES[limit.name](facts);
       const more = this.#between(change, ({ of }) => of.get(limit.name) ?? 0);
@@ -80,7 +81,7 @@ export class Nearby {
 
   /** The same, exact at a change that was flown too. */
   corrected(change: InputChange, flown: ExitJudgement): Nearby {
-    const estimate = new Nearby(this.#situation, this.#now, [], this.#looked).#facts(change);
+    const estimate = this.#lookedAt(change);
     const of = new Map<LimitName, number>();
     for (const { limit, value } of flown.limits) {
       const estimated = LIMIT_VALUES[limit.name](estimate.facts);
@@ -103,14 +104,18 @@ export class Nearby {
     return value(a) + x * (value(b) - value(a));
   }
 
-  #facts(change: InputChange): Looked {
-    const known = this.#looked.get(change.by);
-    const { facts, room } = known ?? this.#look(change);
-    if (known === undefined) this.#looked.set(change.by, { facts, room });
-    if (change.input === 'exit time') return { facts, room };
-    const { outlook, line } = facts;
+  /** With the window as the corrections have it. */
+  #facts(change: InputChange): LimitFacts {
+    const { facts, room } = this.#lookedAt(change);
+    if (change.input === 'exit time') return facts;
     const inside = room + this.#between(change, (one) => one.room);
-    return { facts: { ...facts, line: lineFor(line, outlook.scenario.exit.time_s, inside) }, room };
+    return { ...facts, line: lineFor(facts.line, facts.outlook.scenario.exit.time_s, inside) };
+  }
+
+  #lookedAt(change: InputChange): Looked {
+    const found = this.#looked.get(change.by) ?? this.#look(change);
+    this.#looked.set(change.by, found);
+    return found;
   }
 
   #look(change: InputChange): Looked {
@@ -142,26 +147,31 @@ export class Nearby {
       zone,
       line: exits,
       carrier,
-      fit: zones.find((one) => one.zone.name === zone) ?? null,
+      fit: fitIn(then, outlook, zones.find((one) => one.zone.name === zone) ?? null),
       left: false,
       questions,
       cases,
       shock95_g: scaled(shock95_g, prediction.opening?.shock_g, now.prediction.opening?.shock_g),
-      deadly: this.#deadlyAmong(promise, hazards.length, () => promiseOf(drift, this.#deadly)),
+      deadly:
+        this.#deadly.length === 0
+          ? null
+          : (this.#deadly.length === hazards.length ? promise : promiseOf(drift, this.#deadly)).inHazard,
     };
     return { facts, room };
-  }
-
-  /** Asked for only where some of the hazards are not deadly. */
-  #deadlyAmong(all: ExitPromise, count: number, ofDeadly: () => ExitPromise): Share | null {
-    if (this.#deadly.length === 0) return null;
-    return (this.#deadly.length === count ? all : ofDeadly()).inHazard;
   }
 }
 
 /** Whether a point of the carrier's flight is an exit, to the metre. */
 const isExit = ({ position, height_m }: CarrierPoint, exit: ExitState): boolean =>
   Math.abs(height_m - exit.height_m) < 1 && inverse(position, [exit.lon_deg, exit.lat_deg]).distance_m < 1;
+
+/** The fit of a zone with what stands upwind of it in another wind. */
+function fitIn({ mission, world }: Situation, outlook: Outlook, fit: ZoneFit | null): ZoneFit | null {
+  if (fit === null) return null;
+  const place = outlook.prediction.landing?.position ?? mission.site.position;
+  const wind = windFrom(...windAt(outlook, place, 10));
+  return { ...fit, turbulence: turbulenceAt(fit.zone, { mission, terrain: world.ground.terrain, wind }) };
+}
 
 /** A name that no zone has: the plan steers to none. */
 const NO_ZONE = '\0';

@@ -9,6 +9,7 @@ import { adviseOn } from '../../core/advice/advise.ts';
 import { edgesOf, type Edge } from '../../core/advice/edges.ts';
 import { edgeSentence, edgeTells } from '../../core/advice/edgeWords.ts';
 import { waysFrom } from '../../core/advice/edgeWays.ts';
+import { whatIf } from '../../core/advice/whatIf.ts';
 import { carrierAt } from '../../core/descent/carrier.ts';
 import { upperTail } from '../../core/base/normal.ts';
 import type { LogEvent } from '../../core/log/events.ts';
@@ -52,6 +53,18 @@ describe('the edges of the word', () => {
     },
     3_600_000,
   );
+
+  it('has a lee that begins only as the wind freshens: in 1.9 m/s nothing is turbulent behind anything', async () => {
+    const then = whatIf((await demo('town-meadow')).situation, { surface_mps: -1.6 });
+    const advised = adviseOn(then, { members: 400 });
+    expect(advised.advice.word).toBe('GO');
+    const edges = edgesOf(then, advised, { seed: 1, roads: [], most: 6 });
+    const lee = edges.find(({ input, because }) => input === 'surface wind' && because === 'lee_heights');
+    // Whole advices on both sides say so, too.
+    const wordAt = (by: number) => adviseOn(whatIf(then, { surface_mps: by }), { members: 400 }).advice.word;
+    const by = lee?.by ?? NaN;
+    expect([lee?.to, wordAt(0.95 * by), wordAt(1.05 * by)]).toEqual(['HOLD', 'GO', 'HOLD']);
+  });
 
   it('takes the exit to slip by the clock alone where it is called by its place', async () => {
     // The demo's exit is called by its place: what is left is 5 s from the call, and 150 m of the place at the speed of
