@@ -1,5 +1,6 @@
 // What stands upwind within twenty of its heights, of a landing zone or of a single place on a way: every part of each
 // obstacle, and the ground on lines against the wind. Metres east and north of the middle; from: degrees true.
+import { keptIn } from '../base/kept.ts';
 import { localFrame } from '../earth/geodesic.ts';
 import { nearestOn, within, type Point } from '../earth/plane.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
@@ -108,8 +109,7 @@ const M_PER_DEG = 111_320;
 const obstacles = new WeakMap<readonly Hazard[], readonly LeeObstacle[]>();
 
 function obstaclesOf(hazards: readonly Hazard[]): readonly LeeObstacle[] {
-  const found =
-    obstacles.get(hazards) ??
+  return keptIn(obstacles, hazards, () =>
     hazards.flatMap((hazard): LeeObstacle[] => {
       const height_m = hazard.height_m ?? 0;
       const outline = outlineOf(hazard);
@@ -120,9 +120,8 @@ function obstaclesOf(hazards: readonly Hazard[]): readonly LeeObstacle[] {
       const box = [Math.min(...x), Math.min(...y), Math.max(...x), Math.max(...y)] as const;
       const span_m = M_PER_DEG * Math.max(box[2] - box[0], box[3] - box[1]);
       return [{ name: hazard.name, height_m, outline, box, span_m }];
-    });
-  obstacles.set(hazards, found);
-  return found;
+    }),
+  );
 }
 
 /**

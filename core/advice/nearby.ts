@@ -1,6 +1,7 @@
 // The word near a situation, in some milliseconds: one input is changed, the planned exit is predicted once, and the
 // sample of drift landings, moved with it, stands for the descents. A flown judgement of a change corrects it, limit by
 // limit, so that it is exact at that change and good near it.
+import { keptIn } from '../base/kept.ts';
 import { carrierAt, carrierPath, type CarrierPoint } from '../descent/carrier.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { predict } from '../descent/predict.ts';
@@ -113,9 +114,7 @@ export class Nearby {
   }
 
   #lookedAt(change: InputChange): Looked {
-    const found = this.#looked.get(change.by) ?? this.#look(change);
-    this.#looked.set(change.by, found);
-    return found;
+    return keptIn(this.#looked, change.by, () => this.#look(change));
   }
 
   #look(change: InputChange): Looked {

@@ -1,5 +1,6 @@
 // What a sample of landings says: mean, covariance, ellipses, quantiles, the share in each zone and hazard with its own
 // sampling error. Metres in the tangent frame of the mean; bearings degrees true.
+import { keptIn } from '../base/kept.ts';
 import { nth } from '../base/nth.ts';
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { corridorRegion, Regions, ringRegion, type Region } from '../earth/region.ts';
@@ -65,9 +66,7 @@ const compiled = new WeakMap<readonly Hazard[], Regions>();
  * each with 500 hazards.
  */
 export function hazardRegions(hazards: readonly Hazard[]): Regions {
-  const found = compiled.get(hazards) ?? new Regions(hazards.map(hazardRegion));
-  compiled.set(hazards, found);
-  return found;
+  return keptIn(compiled, hazards, () => new Regions(hazards.map(hazardRegion)));
 }
 
 /**

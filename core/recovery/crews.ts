@@ -1,6 +1,7 @@
 // The crews of a mission with every number they are judged by, where each is, and what a helicopter makes good and
 // burns. Speeds m/s, times s, bearings degrees true; a helicopter's speed is its true airspeed in cruise.
 import { quantity, angle } from '../words/numbers.ts';
+import { isCalm } from '../words/winds.ts';
 import { worldSamplerOf } from '../descent/scenario.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Mission, Team } from '../plan/schema.ts';
@@ -65,14 +66,14 @@ export interface Crew {
  * What its way in depends on: helicopters that are alike in it share finals and flights, which take most of the time of
  * a board with many of them. The base counts in calm air: the final is headed from there.
  */
-export const flownAlike = (crew: Crew, calm: boolean): string =>
+export const flownAlike = (crew: Crew, surface: readonly [u: number, v: number]): string =>
   [
     crew.speed_mps,
     crew.cruise_agl_m,
     crew.slope_deg_max,
     crew.wind_mps_max,
     crew.hoist,
-    ...(calm ? crew.base : []),
+    ...(isCalm(Math.hypot(...surface)) ? crew.base : []),
   ].join();
 
 export function crewsOf(mission: Mission, state: MissionState | null = null): Crew[] {

@@ -37,9 +37,8 @@ export class Detour {
 
   /** The same without the areas in which any of some places lies. */
   without(places: readonly Point[]): Detour {
-    const lieIn = (area: Convex): boolean => places.some((place) => cuts(area, place, place));
-    const left = this.#outlines.filter((_, k) => !this.#areas.slice(k, k + 1).some(lieIn));
-    return left.length === this.#outlines.length ? this : new Detour(left);
+    if (places.length === 0) return this;
+    return new Detour(this.#outlines.filter((area) => !places.some((place) => cuts(convexOf(area), place, place))));
   }
 
   /** Whether a straight way keeps out of every area; one that runs along an edge does. */

@@ -2,6 +2,7 @@
 // gates, and the hold before it. Candidates are tried best first, and the first with an open corridor
 // is taken; the faults of the better ones are reported. Metres on the scene's plane, degrees true, s since 1970.
 import type { LonLat } from '../base/units.ts';
+import { keptIn } from '../base/kept.ts';
 import { assert } from '../base/problem.ts';
 import { RAD_PER_DEG, windFrom, wrap180, wrap360 } from '../base/units.ts';
 import type { Outlook } from '../descent/outlook.ts';
@@ -157,14 +158,9 @@ const finals = new WeakMap<Scene, Map<Outlook, Map<string, FinalFound>>>();
  * placement, routes and brief all ask for it.
  */
 export function finalFor(scene: Scene, crew: Crew, outlook: Outlook = scene.outlook): FinalFound {
-  const ofScene = finals.get(scene) ?? new Map<Outlook, Map<string, FinalFound>>();
-  finals.set(scene, ofScene);
-  const ofOutlook = ofScene.get(outlook) ?? new Map<string, FinalFound>();
-  ofScene.set(outlook, ofOutlook);
-  const alike = flownAlike(crew, isCalm(Math.hypot(...scene.surface)));
-  const found = ofOutlook.get(alike) ?? finalOf(scene, outlook, crew);
-  ofOutlook.set(alike, found);
-  return found;
+  const ofScene = keptIn(finals, scene, () => new Map<Outlook, Map<string, FinalFound>>());
+  const ofOutlook = keptIn(ofScene, outlook, () => new Map<string, FinalFound>());
+  return keptIn(ofOutlook, flownAlike(crew, scene.surface), () => finalOf(scene, outlook, crew));
 }
 
 /** From touchdown until the canopy is collapsed and held. Ours: the call decides, not the clock. */

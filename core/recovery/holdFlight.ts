@@ -1,9 +1,9 @@
 // The procedure that a helicopter is briefed to fly, as times from any standby: ready at EXIT, away when the canopy is
 // open, round what is kept clear to the hold, in when the canopy is gathered. The same legs as `approach.ts` makes for
 // one standby, worked out so that thousands can be compared. Metres on the scene's plane, seconds.
+import { keptIn } from '../base/kept.ts';
 import type { Point } from '../earth/plane.ts';
 import { RATE_MPS } from './corridor.ts';
-import { isCalm } from '../words/winds.ts';
 import { flownAlike, type Crew } from './crews.ts';
 import { Detour, hullOf, type DetourArea, type DetourTree } from './detour.ts';
 import { finalFor, type Final } from './final.ts';
@@ -29,11 +29,8 @@ const detours = new WeakMap<Scene, Map<boolean, Detour>>();
 
 /** The ways round it, worked out once for a scene: all helicopters keep as far off. */
 export function detourOf(scene: Scene, crew: Crew, keepsClear: boolean): Detour {
-  const ofScene = detours.get(scene) ?? new Map<boolean, Detour>();
-  detours.set(scene, ofScene);
-  const found = ofScene.get(keepsClear) ?? new Detour(flightAreas(scene, crew, keepsClear));
-  ofScene.set(keepsClear, found);
-  return found;
+  const ofScene = keptIn(detours, scene, () => new Map<boolean, Detour>());
+  return keptIn(ofScene, keepsClear, () => new Detour(flightAreas(scene, crew, keepsClear)));
 }
 
 /** Speed over the ground along a way in one wind, m/s; 0 where the track cannot be held. */
@@ -69,15 +66,11 @@ export class HoldFlight {
 
   /** Null for a crew without an open final: it is refused, and its times are those of a straight flight. */
   static of(scene: Scene, crew: Crew, targets: Targets): HoldFlight | null {
-    const ofTargets = flights.get(targets) ?? new Map<string, HoldFlight | null>();
-    flights.set(targets, ofTargets);
-    const alike = flownAlike(crew, isCalm(Math.hypot(...scene.surface)));
-    const known = ofTargets.get(alike);
-    if (known !== undefined) return known;
-    const final = finalFor(scene, crew);
-    const found = final.kind === 'none' ? null : new HoldFlight(scene, crew, targets, final.final);
-    ofTargets.set(alike, found);
-    return found;
+    const ofTargets = keptIn(flights, targets, () => new Map<string, HoldFlight | null>());
+    return keptIn(ofTargets, flownAlike(crew, scene.surface), () => {
+      const found = finalFor(scene, crew);
+      return found.kind === 'none' ? null : new HoldFlight(scene, crew, targets, found.final);
+    });
   }
 
   private constructor(scene: Scene, crew: Crew, targets: Targets, final: Final) {

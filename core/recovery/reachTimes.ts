@@ -11,6 +11,7 @@ import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';
 import { weightedQuantiles } from './scene.ts';
 import { WALK_MPS, type Attached, type DriveSpeeds } from './ways.ts';
+import { keptIn } from '../base/kept.ts';
 import { nth, numberAt } from '../base/nth.ts';
 import { number, THIN, type Units } from '../words/numbers.ts';
 import { duration } from '../words/times.ts';
@@ -29,13 +30,9 @@ const attachments = new WeakMap<Targets, Attached>();
 
 /** A crew's times to one set of landings, worked out once for a scene. */
 export function reachOf(scene: Scene, crew: Crew, targets: Targets): ReachTimes {
-  const ofScene = reaches.get(scene) ?? new Map<Crew, Map<Targets, ReachTimes>>();
-  reaches.set(scene, ofScene);
-  const ofCrew = ofScene.get(crew) ?? new Map<Targets, ReachTimes>();
-  ofScene.set(crew, ofCrew);
-  const found = ofCrew.get(targets) ?? new ReachTimes(scene, crew, targets);
-  ofCrew.set(targets, found);
-  return found;
+  const ofScene = keptIn(reaches, scene, () => new Map<Crew, Map<Targets, ReachTimes>>());
+  const ofCrew = keptIn(ofScene, crew, () => new Map<Targets, ReachTimes>());
+  return keptIn(ofCrew, targets, () => new ReachTimes(scene, crew, targets));
 }
 
 /**
@@ -48,26 +45,15 @@ function setDownsOf(
   kind: readonly [slope_deg_max: number, from_m: number],
   placeNear: (x: number, y: number) => Point | null,
 ): readonly (Point | null)[] {
-  const ofScene = setDowns.get(scene) ?? new Map<Targets, Map<string, readonly (Point | null)[]>>();
-  setDowns.set(scene, ofScene);
-  const ofTargets = ofScene.get(targets) ?? new Map<string, readonly (Point | null)[]>();
-  ofScene.set(targets, ofTargets);
-  const key = kind.join();
-  const found = ofTargets.get(key) ?? Array.from(targets.x, (x, k) => placeNear(x, nth(targets.y, k)));
-  ofTargets.set(key, found);
-  return found;
+  const ofScene = keptIn(setDowns, scene, () => new Map<Targets, Map<string, readonly (Point | null)[]>>());
+  const ofTargets = keptIn(ofScene, targets, () => new Map<string, readonly (Point | null)[]>());
+  return keptIn(ofTargets, kind.join(), () => Array.from(targets.x, (x, k) => placeNear(x, nth(targets.y, k))));
 }
 
 /** The landings tied to the ways about them: the same for every vehicle. */
 function attachedTo(scene: Scene, targets: Targets): Attached {
-  const found =
-    attachments.get(targets) ??
-    scene.ways.attach(
-      Array.from(targets.x, (x, k) => [x, nth(targets.y, k)] as const),
-      true,
-    );
-  attachments.set(targets, found);
-  return found;
+  const places = (): Point[] => Array.from(targets.x, (x, k) => [x, nth(targets.y, k)] as const);
+  return keptIn(attachments, targets, () => scene.ways.attach(places(), true));
 }
 
 /**
