@@ -6,12 +6,11 @@ import { carrierError_m } from '../descent/carrierError.ts';
 import type { Spread } from '../descent/spread.ts';
 import { Ensemble, type EnsembleSetup, type Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
-import { zoneMiddle, type Scenario, type World } from '../descent/scenario.ts';
+import { zoneMiddle, zoneNameOf, type Scenario, type World } from '../descent/scenario.ts';
 import { quantilesOf, statisticsOf, type LandingStatistics } from '../descent/statistics.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { Steps } from '../base/steps.ts';
 import type { Situation } from '../mission/situation.ts';
-import type { Mission } from '../plan/schema.ts';
 import { windFrom, type LonLat } from '../base/units.ts';
 import { endurances, type Endurance } from '../mission/endurance.ts';
 import { expectedOf, type Expected } from '../mission/expected.ts';
@@ -196,20 +195,7 @@ export function* exitJudge(
       ? members
       : yield* new Ensemble({ ...setup, scenario: drift }).inSteps(count);
   const sample = driftSample(scenario, error, drifting, spread.accuracy_m);
-  return new ExitJudge(sample, mission.landingZones ?? [], mission.hazards ?? [], aimOf(mission));
-}
-
-/** The name of the zone that the plan's canopy is steered to; undefined: it is not steered, or to no named one. */
-function aimOf({ jumper }: Mission): string | undefined {
-  const steering = jumper.canopy?.steering;
-  return steering?.policy === 'to target' || steering?.policy === 'pattern' ? steering.zone : undefined;
-}
-
-/** The zone that the word is about, by its name; null: the plan names none, or steers to one that it does not name. */
-export function zoneAimedAt(mission: Mission): string | null {
-  const aim = aimOf(mission);
-  const zones = mission.landingZones ?? [];
-  return (aim === undefined ? zones[0] : zones.find(({ name }) => name === aim))?.name ?? null;
+  return new ExitJudge(sample, mission.landingZones ?? [], mission.hazards ?? [], zoneNameOf(mission));
 }
 
 /**

@@ -2,7 +2,7 @@
 // the light, the lead, and how far the runs agree. A word stands only on winds that reach the hour. Times s since 1970.
 import { clock, date } from '../words/times.ts';
 import { Ensemble } from '../descent/ensemble.ts';
-import { epoch_s, worldOf } from '../descent/scenario.ts';
+import { epoch_s, worldOf, zoneSteeredFor } from '../descent/scenario.ts';
 import { statisticsOf, type Ellipse, type Share } from '../descent/statistics.ts';
 import { lightLeft, sunPosition } from '../earth/sun.ts';
 import type { Steps } from '../base/steps.ts';
@@ -20,7 +20,7 @@ import { WindsByExit } from '../mission/winds.ts';
 import type { WindSource } from '../mission/windSource.ts';
 import type { Mission } from '../plan/schema.ts';
 import { bestAnywhere, type Advice } from './advise.ts';
-import { judgementInSteps, zoneAimedAt } from './judgement.ts';
+import { judgementInSteps } from './judgement.ts';
 import { judgeLimit, limitsOf, wordOf, type Judged, type LimitKind, type LimitName, type Word } from './limits.ts';
 import { LIMIT_VALUES, type LimitFacts } from './limitValues.ts';
 import { questionsInSteps } from './questions.ts';
@@ -161,7 +161,7 @@ export class When {
       const { outlook, spread } = expected;
       const setup = { scenario: outlook.scenario, error: outlook.error, spread, seed };
       const members = yield* new Ensemble(setup).inSteps(count);
-      const zone = zoneAimedAt(situation.mission);
+      const zone = zoneSteeredFor(situation.mission)?.name ?? null;
       const statistics = statisticsOf(members, situation.mission.landingZones ?? [], []);
       const inZone = zone === null ? null : (statistics?.inZone[zone] ?? null);
       return { limits: stops, zone, inZone, anywhere: null, spread: statistics?.ellipses['90'] ?? null };

@@ -10,7 +10,8 @@ import type { LandingStatistics } from '../descent/statistics.ts';
 import { RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
 import type { Hazard } from '../plan/schema.ts';
 import { marginOf } from '../recovery/margin.ts';
-import { aimedZone, plannedCase, type BriefSource, type ConeSlice, type CrewSource } from './source.ts';
+import { zoneNamed } from '../descent/scenario.ts';
+import { plannedCase, type BriefSource, type ConeSlice, type CrewSource } from './source.ts';
 
 type TrackPoint = readonly [time_s: number, lon: number, lat: number, height_m: number];
 
@@ -116,7 +117,7 @@ export function mapOf(source: BriefSource): BriefMap {
   const outlook = planned?.outlook ?? advised.outlook;
   const jumper = bodyOf('jumper', outlook, planned?.statistics ?? advised.advice.statistics);
   const { exit } = outlook.scenario;
-  const aimed = aimedZone(mission.landingZones ?? [], advised.advice.zone)?.name ?? null;
+  const aimed = zoneNamed(advised.advice.zone, mission.landingZones)?.name ?? null;
   const smoke = source.smoke;
   const center = jumper?.landing ?? mission.site.position;
   const smokePlace = jumper === null ? null : smokePosition(source, jumper.landing);

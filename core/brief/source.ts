@@ -15,11 +15,11 @@ import { roadLines } from '../formats/areas/areas.ts';
 import type { SearchPlan } from '../recovery/search.ts';
 import type { Smoke } from '../recovery/smoke.ts';
 import { Reach } from '../descent/reach.ts';
+import { zoneNamed } from '../descent/scenario.ts';
 import { declination_deg, type Declination } from '../earth/declination.ts';
 import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import { carrierOf } from '../mission/cases.ts';
 import type { LogEvent } from '../log/events.ts';
-import type { LandingZone } from '../plan/schema.ts';
 import { exitTime_s, type Situation } from '../mission/situation.ts';
 import type { Problem } from '../base/problem.ts';
 import { toEnd, type Steps } from '../base/steps.ts';
@@ -160,7 +160,7 @@ const SLICES = 6;
 function coneOf({ mission, world }: Situation, { advice, planned: outlook }: AdviceSaid): ConeSlice[] {
   const { canopy } = mission.jumper;
   const { landing, opening } = outlook.prediction;
-  const zone = aimedZone(mission.landingZones ?? [], advice.zone);
+  const zone = zoneNamed(advice.zone, mission.landingZones);
   if (canopy === undefined || landing === null || opening === null || zone === null) return [];
   const [lon, lat] = landing.position;
   const ground_m = world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
@@ -180,7 +180,3 @@ function coneOf({ mission, world }: Situation, { advice, planned: outlook }: Adv
     return { zone: zone.name, height_m, ring: reach.coneSlice(zone, height_m) };
   });
 }
-
-/** The zone that the plan steers for, else its first. */
-export const aimedZone = (zones: readonly LandingZone[], name: string | null): LandingZone | null =>
-  zones.find((zone) => zone.name === name) ?? zones[0] ?? null;

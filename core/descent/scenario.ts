@@ -85,18 +85,22 @@ export function steeringTarget(mission: Pick<Mission, 'landingZones'>, body: Bod
   const steering = body.canopy?.steering;
   if (steering === undefined || (steering.policy !== 'to target' && steering.policy !== 'pattern')) return null;
   if (steering.position !== undefined) return steering.position;
-  const zones = mission.landingZones ?? [];
-  const zone = steering.zone === undefined ? zones[0] : zones.find((one) => one.name === steering.zone);
-  return zone === undefined ? null : zoneMiddle(zone);
+  const zone = zoneNamed(steering.zone ?? null, mission.landingZones);
+  return zone === null ? null : zoneMiddle(zone);
 }
 
-/** The zone that the plan steers for, else its first. */
-export function zoneSteeredFor(mission: Pick<Mission, 'landingZones' | 'jumper'>): LandingZone | null {
-  const zones = mission.landingZones ?? [];
-  const steering = mission.jumper.canopy?.steering;
-  const named =
-    steering !== undefined && 'zone' in steering ? zones.find((zone) => zone.name === steering.zone) : undefined;
-  return named ?? zones[0] ?? null;
+/** The zone of a name, the first where none is named; null where no zone has it: it is not taken for another. */
+export const zoneNamed = (name: string | null, zones: readonly LandingZone[] = []): LandingZone | null =>
+  (name === null ? zones[0] : zones.find((zone) => zone.name === name)) ?? null;
+
+/** The zone that the plan steers for and that the word is about; the first where it names none. */
+export const zoneSteeredFor = (mission: Pick<Mission, 'landingZones' | 'jumper'>): LandingZone | null =>
+  zoneNamed(zoneNameOf(mission) ?? null, mission.landingZones);
+
+/** The name of the zone that the canopy is steered to; undefined: it is not steered, or to no named one. */
+export function zoneNameOf({ jumper }: Pick<Mission, 'jumper'>): string | undefined {
+  const steering = jumper.canopy?.steering;
+  return steering?.policy === 'to target' || steering?.policy === 'pattern' ? steering.zone : undefined;
 }
 
 /** The wind 10 m above ground at a place and time: direction it blows from, degrees true, and speed, m/s. */

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { Air } from '../../core/air/air.ts';
 import { predict } from '../../core/descent/predict.ts';
-import { scenarioOf, worldOf } from '../../core/descent/scenario.ts';
+import { scenarioOf, worldOf, zoneSteeredFor } from '../../core/descent/scenario.ts';
 import type { Mission } from '../../core/plan/schema.ts';
 import { WindField } from '../../core/winds/field.ts';
 
@@ -62,5 +62,19 @@ describe('a plan that may not mean what it says', () => {
     const { peak } = predicted({ stages: [{ name: 'fall', dragArea_m2: 1.6, until: { agl_m: 1200 } }] });
     expect(peak.speed_mps).toBeCloseTo(70, 6);
     expect(peak.time_s).toBe(0);
+  });
+});
+
+describe('the zone that a plan steers for', () => {
+  const steeredTo = (zone: string | undefined): string | undefined => {
+    const { canopy } = PLAN.jumper;
+    if (canopy === undefined) throw new Error('the plan has a canopy');
+    const steering = { policy: 'to target' as const, ...(zone === undefined ? {} : { zone }) };
+    const landingZones = ['North', 'South'].map((name) => ({ name, polygon: [] }));
+    return zoneSteeredFor({ landingZones, jumper: { ...PLAN.jumper, canopy: { ...canopy, steering } } })?.name;
+  };
+
+  it('is the one that it names, the first where it names none, and no other for a misspelt name', () => {
+    expect([steeredTo('South'), steeredTo(undefined), steeredTo('Suoth')]).toEqual(['South', 'North', undefined]);
   });
 });
