@@ -214,7 +214,7 @@ export class Lead {
   /** Once it is called that the jumper is down, the crews go: to the place that is called, else the last one. */
   #crewsFor({ key, to }: ReadyCall, situation: Situation): readonly LeadOrder[] {
     if (key !== 'down' || to !== TO_ALL) return [];
-    const place = touchdownIn(situation.state)?.place ?? landingsCalled(this.log).at(-1)?.place ?? null;
+    const place = placeToGo(situation.state, this.log);
     if (place === null) return [];
     const crews = (situation.mission.teams ?? []).filter(
       ({ serves, name }) => serves !== 'gondola' && !this.#sent.has(name),
@@ -223,6 +223,10 @@ export class Lead {
     return crews.map(({ name }) => ({ kind: 'go', crew: name, place }));
   }
 }
+
+/** Where the log has the touchdown, else the landing that was called last; null: nobody knows where to go. */
+export const placeToGo = (state: MissionState, log: readonly LogEvent[]): LonLat | null =>
+  touchdownIn(state)?.place ?? landingsCalled(log).at(-1)?.place ?? null;
 
 /** Every landing that was called, in the log's order. */
 export function landingsCalled(log: readonly LogEvent[]): { readonly at_s: number; readonly place: LonLat }[] {

@@ -3,8 +3,7 @@
 // The log that the window kept is scored at the end.
 import { missionAt } from '../../core/log/fold.ts';
 import { defaultMoment_s } from '../../core/mission/situation.ts';
-import { touchdownIn } from '../../core/mission/touchdown.ts';
-import { landingsCalled } from '../../core/rehearsal/lead.ts';
+import { placeToGo } from '../../core/rehearsal/lead.ts';
 import { raisedIn } from '../../core/rehearsal/raised.ts';
 import type { RehearsalScenario } from '../../core/rehearsal/scenario.ts';
 import { scoreOf, type Score } from '../../core/rehearsal/score.ts';
@@ -109,6 +108,5 @@ async function orderIn(line: string, served: Served, output: Output, talk: Talk)
 
 async function placeCalled({ path, mission: of }: Served, output: Output): Promise<LonLat | null> {
   const log = (await openMission(path, output))?.log ?? [];
-  const state = missionAt(of.mission, log, defaultMoment_s(of.mission, log));
-  return touchdownIn(state)?.place ?? landingsCalled(log).at(-1)?.place ?? null;
+  return placeToGo(missionAt(of.mission, log, defaultMoment_s(of.mission, log)), log);
 }

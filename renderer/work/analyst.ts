@@ -1,6 +1,6 @@
 // One worker that is told of a mission at a moment and asked about it; it folds the log and analyses the winds once.
 // The word and the crews have one each: a board does not wait for a word, nor a brief for what would change it.
-import { effect } from '@preact/signals';
+import { effect, type ReadonlySignal } from '@preact/signals';
 import type { MomentOf } from '../../core/work/moment.ts';
 import { MomentNews } from '../../core/work/momentNews.ts';
 import type { WorkerLike } from '../../core/work/pool.ts';
@@ -8,6 +8,25 @@ import { answerOf, type Answer, type Ask } from '../../core/work/work.ts';
 import { SEED } from '../state/derived/asked.ts';
 import type { MomentAsked } from '../state/stored/decision.ts';
 import { Latest, type Told } from './latest.ts';
+
+interface MomentTold {
+  /** No mission, or another one: what was found must not stand under this one's name. */
+  readonly forget: () => void;
+  readonly asked: (moment: MomentAsked) => void;
+  readonly nothing: () => void;
+}
+
+/** Tells of each moment that is asked about. Answers its own end. */
+export function eachMoment(momentAsked: ReadonlySignal<MomentAsked | null>, told: MomentTold): () => void {
+  let before: MomentAsked | null = null;
+  return effect(() => {
+    const asked = momentAsked.value;
+    if (asked === null || before?.path !== asked.path) told.forget();
+    if (asked === null) told.nothing();
+    else if (asked !== before) told.asked(asked);
+    before = asked;
+  });
+}
 
 export type AnswerOf<K extends Answer['kind']> = Extract<Answer, { kind: K }>;
 
@@ -71,7 +90,7 @@ export class Analyst {
 }
 
 /** Work of which only the newest answer counts, by a worker of its own: another one where it failed. */
-export class Desk<Q, A> {
+export class LatestByWorker<Q, A> {
   readonly #makeWorker: () => WorkerLike;
   readonly #latest: Latest<Q, A>;
   #analyst: Analyst;

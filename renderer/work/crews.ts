@@ -6,7 +6,7 @@ import { DEBRIEF_MEMBERS, type Debrief } from '../../core/debrief/debrief.ts';
 import type { WorkerLike } from '../../core/work/pool.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { MomentAsked } from '../state/stored/decision.ts';
-import { Analyst, Desk, type AnswerOf } from './analyst.ts';
+import { Analyst, eachMoment, LatestByWorker, type AnswerOf } from './analyst.ts';
 import { Latest } from './latest.ts';
 
 /** Drawn descents in the case as planned: as many as the brief of the command line draws, so that both say the same. */
@@ -73,7 +73,7 @@ function saidOf({ found, edges }: Store['decision'], asked: MomentAsked): WordSa
 export function watchCrews(store: Store, makeWorker: () => WorkerLike): () => void {
   const { decision, recovery, view } = store;
   const briefWanted = computed(() => view.panel.value === 'Brief' || store.floating.value === 'pages');
-  const desk = new Desk<Question, Finding>(makeWorker, findings, {
+  const asking = new LatestByWorker<Question, Finding>(makeWorker, findings, {
     answer: (finding, { asked }) => take(store, finding, asked),
     done: ({ said }) => (recovery.writing.value = said === null && briefWanted.peek() ? WRITING : null),
     fault: (why) => {
@@ -82,22 +82,19 @@ export function watchCrews(store: Store, makeWorker: () => WorkerLike): () => vo
       recovery.writing.value = null;
     },
   });
-  let before: MomentAsked | null = null;
-  const endWaiting = effect(() => {
-    const asked = store.momentAsked.value;
-    if (asked === null || before?.path !== asked.path) forget(store);
-    if (asked === null) recovery.working.value = null;
-    else if (asked !== before) recovery.working.value = FLYING;
-    before = asked;
+  const endWaiting = eachMoment(store.momentAsked, {
+    forget: () => forget(store),
+    asked: () => (recovery.working.value = FLYING),
+    nothing: () => (recovery.working.value = null),
   });
   const question = computed((): Question | null => {
     const asked = store.momentAsked.value;
     return asked === null ? null : { asked, said: briefWanted.value ? saidOf(decision, asked) : null };
   });
-  const endAsking = desk.follow(() => question.value);
-  const endTrying = watchTrying(store, desk);
+  const endAsking = asking.follow(() => question.value);
+  const endTrying = watchTrying(store, asking);
   recovery.files.value = async (wanted) => {
-    const answer = await desk.analyst.ask({ kind: 'brief file', wanted }, 'brief file');
+    const answer = await asking.analyst.ask({ kind: 'brief file', wanted }, 'brief file');
     if (answer === null) throw new Error('the plan changed meanwhile');
     return answer.file;
   };
@@ -123,7 +120,6 @@ async function debriefOf(store: Store, own: Analyst): Promise<Debrief | null> {
   }
 }
 
-/** Another mission's crews must not stand for a moment under this one's name. */
 function forget({ recovery }: Store): void {
   recovery.trouble.value = null;
   recovery.answer.value = null;
@@ -134,11 +130,11 @@ function forget({ recovery }: Store): void {
 }
 
 /** Of the places that a crew is dragged over while one is asked about, the last is asked next. */
-function watchTrying({ recovery }: Store, desk: Desk<Question, Finding>): () => void {
+function watchTrying({ recovery }: Store, asking: LatestByWorker<Question, Finding>): () => void {
   type Trying = NonNullable<typeof recovery.trying.value>;
   const latest = new Latest<Trying, AnswerOf<'crew times'>>(
     async function* (asked) {
-      const answer = await desk.analyst.ask({ kind: 'crew times', ...asked }, 'crew times');
+      const answer = await asking.analyst.ask({ kind: 'crew times', ...asked }, 'crew times');
       if (answer !== null) yield answer;
     },
     {

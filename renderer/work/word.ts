@@ -1,6 +1,6 @@
 // The word of the moment that is shown, by a worker of its own: a rough one first, then the word of the full sample,
 // then what would change it.
-import { computed, effect } from '@preact/signals';
+import { computed } from '@preact/signals';
 import type { AdvisedBeside } from '../../core/advice/advise.ts';
 import type { WhatIf } from '../../core/advice/whatIf.ts';
 import { BRIEF_OPTIONS } from '../../core/brief/source.ts';
@@ -9,7 +9,7 @@ import type { Ask } from '../../core/work/work.ts';
 import { newerThan } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
 import type { Found, MomentAsked } from '../state/stored/decision.ts';
-import { Desk, type Analyst, type AnswerOf } from './analyst.ts';
+import { eachMoment, LatestByWorker, type Analyst, type AnswerOf } from './analyst.ts';
 import { lateness, type Lateness } from './lateness.ts';
 
 /** Sample of the first word and of the one that stays: the brief says the latter. */
@@ -100,25 +100,21 @@ function taker({ decision, momentAsked }: Store, late: Lateness<MomentAsked>, ch
 export function watchWord(store: Store, makeWorker: () => WorkerLike, changed: Changed): () => void {
   const { decision } = store;
   const late = lateness<MomentAsked>((is) => (decision.late.value = is));
-  const desk = new Desk<Question, Finding>(makeWorker, findings, {
+  const asking = new LatestByWorker<Question, Finding>(makeWorker, findings, {
     answer: taker(store, late, changed),
     fault: (why) => (decision.trouble.value = why),
   });
-  let before: MomentAsked | null = null;
-  const endWaiting = effect(() => {
-    const asked = store.momentAsked.value;
-    if (asked === null || before?.path !== asked.path) {
-      // Another mission's word must not stand for a moment under this one's name.
+  const endWaiting = eachMoment(store.momentAsked, {
+    forget: () => {
       decision.found.value = null;
       decision.edges.value = null;
       decision.trouble.value = null;
-    }
-    if (asked === null) late.nothing();
-    else if (asked !== before) late.asked(asked);
-    before = asked;
+    },
+    asked: (moment) => late.asked(moment),
+    nothing: () => late.nothing(),
   });
   const whatIf = computed(() => decision.whatIf.value?.asked ?? null);
-  const endAsking = desk.follow(() => {
+  const endAsking = asking.follow(() => {
     const asked = store.momentAsked.value;
     return asked === null ? null : { asked, whatIf: whatIf.value };
   });
