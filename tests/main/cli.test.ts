@@ -4,7 +4,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { readArguments, readPosition, readTime } from '../../main/cli/arguments.ts';
-import { main } from '../../main/cli/cli.ts';
+import { ran } from './ran.ts';
 import { commands } from '../../main/cli/commands.ts';
 import { builtProgram } from '../build.ts';
 import { projectRoot } from '../openData.ts';
@@ -15,19 +15,6 @@ beforeEach(() => {
   folder = testFolder();
 });
 afterEach(() => folder.remove());
-
-interface Ran {
-  readonly status: number;
-  readonly out: string;
-  readonly errors: readonly string[];
-}
-
-async function run(...args: string[]): Promise<Ran> {
-  let out = '';
-  const errors: string[] = [];
-  const status = await main(args, { print: (text) => void (out += text), complain: (line) => void errors.push(line) });
-  return { status, out, errors };
-}
 
 /** Written by hand. 10 kt is 5.144 m/s: 1852/3600 exactly (NIST SP 811, §B.8); 1000 ft is 304.8 m exactly. */
 const TABLE = `# source: release at the fence
@@ -42,30 +29,30 @@ height_ft,from_deg,speed_kt,temperature_C,pressure_hPa
 describe('plumbline', () => {
   it('says what it can do', async () => {
     for (const ask of ['--help', '-h', 'help']) {
-      const { status, out, errors } = await run(ask);
-      expect([status, errors]).toEqual([0, []]);
+      const { status, out, complaints } = await ran(ask);
+      expect([status, complaints]).toEqual([0, []]);
       for (const { name, summary } of commands) expect(out).toMatch(new RegExp(`^  ${name} +${summary}$`, 'm'));
     }
     for (const { name } of commands) {
-      const { status, out, errors } = await run(name, '--help');
-      expect([name, status, errors]).toEqual([name, 0, []]);
+      const { status, out, complaints } = await ran(name, '--help');
+      expect([name, status, complaints]).toEqual([name, 0, []]);
       expect(out).toMatch(new RegExp(`^plumbline ${name}: [\\s\\S]*(?:--json|\\bjson\\b)`));
     }
   });
 
   it('refuses a command that it has not, and no command, with status 2', async () => {
-    const other = await run('fly', 'x');
-    expect([other.status, other.out, other.errors.length]).toEqual([2, '', 1]);
-    expect(other.errors[0]).toMatch(/^"fly" is not a command; expected one of /);
-    expect((await run()).status).toBe(2);
+    const other = await ran('fly', 'x');
+    expect([other.status, other.out, other.complaints.length]).toEqual([2, '', 1]);
+    expect(other.complaints[0]).toMatch(/^"fly" is not a command; expected one of /);
+    expect((await ran()).status).toBe(2);
   });
 });
 
 describe('plumbline winds', () => {
   it('answers one JSON value and nothing else', async () => {
     const path = folder.write('own/fence.csv', TABLE);
-    const { status, out, errors } = await run('winds', path, '--json');
-    expect([status, errors]).toEqual([0, []]);
+    const { status, out, complaints } = await ran('winds', path, '--json');
+    expect([status, complaints]).toEqual([0, []]);
     const answer = JSON.parse(out) as { readonly levels: readonly Record<string, number | null>[] }[];
     expect(answer).toMatchObject([
       { source: 'release at the fence', validTime: '2026-03-14T06:00:00Z', position: [141.6, -31.95], problems: [] },
@@ -90,7 +77,7 @@ describe('plumbline winds', () => {
 
   it('prints a table that a person can read: calm is calm, north is 360, missing is a dash, zero has no minus', async () => {
     const path = folder.write('own/fence.csv', TABLE.replace('3000,5,20', '3000,359.9,20'));
-    const { status, out } = await run('winds', path);
+    const { status, out } = await ran('winds', path);
     expect(status).toBe(0);
     expect(out.split('\n')).toEqual([
       `${path}: release at the fence`,
@@ -106,8 +93,8 @@ describe('plumbline winds', () => {
   it('decodes several files, and answers what it can: status 2 where one gave nothing', async () => {
     const good = folder.write('own/fence.csv', TABLE);
     const bad = join(folder.root, 'none.csv');
-    const { status, out, errors } = await run('winds', good, bad, good, '--json');
-    expect([status, (JSON.parse(out) as unknown[]).length, errors]).toEqual([2, 2, [`${bad}: does not exist`]]);
+    const { status, out, complaints } = await ran('winds', good, bad, good, '--json');
+    expect([status, (JSON.parse(out) as unknown[]).length, complaints]).toEqual([2, 2, [`${bad}: does not exist`]]);
   });
 
   it.each([
@@ -121,17 +108,17 @@ describe('plumbline winds', () => {
     async (_what, content) => {
       const path = folder.write('own/bad.csv', content);
       for (const args of [[path], [path, '--json']]) {
-        const { status, out, errors } = await run('winds', ...args);
+        const { status, out, complaints } = await ran('winds', ...args);
         expect([status, out]).toEqual([2, '']);
-        expect(errors.length).toBeGreaterThan(0);
-        for (const line of errors) expect(line).toMatch(/^\S+bad\.csv(:\d+)?: .{8,}$/);
+        expect(complaints.length).toBeGreaterThan(0);
+        for (const line of complaints) expect(line).toMatch(/^\S+bad\.csv(:\d+)?: .{8,}$/);
       }
     },
   );
 
   it('says line and reason of a row that it left out, and answers the rest', async () => {
     const path = folder.write('own/fence.csv', TABLE.replace('2000,360,0', '2000,999,12'));
-    const { status, out, errors } = await run('winds', path, '--json');
+    const { status, out, complaints } = await ran('winds', path, '--json');
     const [answer] = JSON.parse(out) as {
       readonly levels: readonly { readonly height_m: number; readonly from_deg: number | null }[];
     }[];
@@ -139,8 +126,8 @@ describe('plumbline winds', () => {
       .filter((level) => level.from_deg !== null)
       .map((level) => Math.round(level.height_m));
     expect([status, withDirection]).toEqual([0, [305, 914]]);
-    expect(errors.length).toBe(1);
-    expect(errors[0]).toMatch(/fence\.csv:6: .*999/);
+    expect(complaints.length).toBe(1);
+    expect(complaints[0]).toMatch(/fence\.csv:6: .*999/);
   });
 
   it.each([
@@ -153,9 +140,9 @@ describe('plumbline winds', () => {
     [['x.csv', '--date', '2026-02-30'], /2026-02-30/],
     [['x.csv', '--json=yes'], /--json/],
   ])('refuses %j with one line', async (args, why) => {
-    const { status, out, errors } = await run('winds', ...args);
-    expect([status, out, errors.length]).toEqual([2, '', 1]);
-    expect(errors[0]).toMatch(why);
+    const { status, out, complaints } = await ran('winds', ...args);
+    expect([status, out, complaints.length]).toEqual([2, '', 1]);
+    expect(complaints[0]).toMatch(why);
   });
 });
 

@@ -6,7 +6,7 @@ import { DOMParser } from '@xmldom/xmldom';
 import { gpx, kml } from '@tmcw/togeojson';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type * as briefSource from '../../core/brief/source.ts';
-import { runBrief } from '../../main/cli/brief.ts';
+import { ran, type Ran } from './ran.ts';
 import { projectRoot } from '../openData.ts';
 import { testFolder, type TestFolder } from './folder.ts';
 
@@ -18,15 +18,7 @@ vi.mock('../../core/brief/source.ts', async (original) => {
 
 const MEADOW = join(projectRoot, 'data/town-meadow/town-meadow.mission.json');
 
-async function run(...args: string[]): Promise<{ status: number; out: string; complaints: string[] }> {
-  let out = '';
-  const complaints: string[] = [];
-  const output = {
-    print: (text: string) => void (out += text),
-    complain: (line: string) => void complaints.push(line),
-  };
-  return { status: await runBrief([...args, '--members', '50'], output), out, complaints };
-}
+const run = (...args: string[]): Promise<Ran> => ran('brief', ...args, '--members', '50');
 
 let folder: TestFolder;
 beforeEach(() => {

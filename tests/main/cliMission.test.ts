@@ -5,20 +5,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { main } from '../../main/cli/cli.ts';
+import { ran } from './ran.ts';
 import { projectRoot } from '../openData.ts';
 
 const SALT = join(projectRoot, 'data/salt-plain/salt-plain.mission.json');
-
-async function run(...args: string[]) {
-  const out: string[] = [];
-  const complaints: string[] = [];
-  const status = await main(args, {
-    print: (text) => void out.push(text),
-    complain: (line) => void complaints.push(line),
-  });
-  return { status, out: out.join(''), complaints };
-}
 
 const place = z.tuple([z.number(), z.number()]);
 const predictShape = z.object({
@@ -52,7 +42,7 @@ const ensembleShape = predictShape.extend({
 
 describe('predict', () => {
   it('--json answers one value of the documented shape, stages without gaps, the track from exit to landing', async () => {
-    const { status, out } = await run('predict', SALT, '--json');
+    const { status, out } = await ran('predict', SALT, '--json');
     expect(status).toBe(0);
     const answer = predictShape.parse(JSON.parse(out));
     answer.stages.forEach((stage, i) => {
@@ -70,7 +60,7 @@ describe('predict', () => {
   });
 
   it('without --json it is read by a person: exit, opening, touchdown, coordinates, cautions', async () => {
-    const { out } = await run('predict', SALT);
+    const { out } = await ran('predict', SALT);
     for (const word of ['Exit', 'Opening', 'Touchdown', 'MSL', 'true (', 'magnetic', 'Advisory only'])
       expect(out).toContain(word);
   });
@@ -83,7 +73,7 @@ describe('predict', () => {
     ['an invalid number', ['ensemble', SALT, '--members', 'many']],
     ['an invalid time', ['advise', SALT, '--at', 'noon']],
   ])('%s is refused with status 2, one line, and nothing on standard output', async (_what, args) => {
-    const { status, out, complaints } = await run(...args);
+    const { status, out, complaints } = await ran(...args);
     expect(status).toBe(2);
     expect(out).toBe('');
     expect(complaints).toHaveLength(1);
@@ -97,7 +87,7 @@ describe('predict', () => {
     const plan: unknown = JSON.parse(await import('node:fs').then((fs) => fs.readFileSync(path, 'utf8')));
     Object.assign((plan as { exit: object }).exit, { position: [22, 95] });
     writeFileSync(path, JSON.stringify(plan));
-    const { status, complaints } = await run('predict', path, '--json');
+    const { status, complaints } = await ran('predict', path, '--json');
     expect(status).toBe(2);
     expect(complaints.some((line) => line.includes(path) && line.includes('exit.position[1]: found 95'))).toBe(true);
   });
@@ -105,21 +95,21 @@ describe('predict', () => {
 
 describe('ensemble and advise', () => {
   it('ensemble --json adds what is documented, and the same seed gives the same bytes with any number of workers', async () => {
-    const one = await run('ensemble', SALT, '--members', '600', '--seed', '7', '--json');
+    const one = await ran('ensemble', SALT, '--members', '600', '--seed', '7', '--json');
     expect(one.status).toBe(0);
     const answer = ensembleShape.parse(JSON.parse(one.out));
     expect(answer.ellipses['90'].semiMajor_m).toBeGreaterThan(answer.ellipses['50'].semiMajor_m);
-    const again = await run('ensemble', SALT, '--members', '600', '--seed', '7', '--json');
+    const again = await ran('ensemble', SALT, '--members', '600', '--seed', '7', '--json');
     expect(again.out).toBe(one.out);
-    const other = await run('ensemble', SALT, '--members', '600', '--seed', '8', '--json');
+    const other = await ran('ensemble', SALT, '--members', '600', '--seed', '8', '--json');
     expect(other.out).not.toBe(one.out);
   });
 
   it('advise replays any moment byte for byte, and a moment before the reports knows none of them', async () => {
-    const now = await run('advise', SALT, '--members', '100', '--json');
+    const now = await ran('advise', SALT, '--members', '100', '--json');
     expect(now.status).toBe(0);
-    expect((await run('advise', SALT, '--members', '100', '--json')).out).toBe(now.out);
-    const before = await run('advise', SALT, '--members', '100', '--at', '2027-04-14T03:55:00Z', '--json');
+    expect((await ran('advise', SALT, '--members', '100', '--json')).out).toBe(now.out);
+    const before = await ran('advise', SALT, '--members', '100', '--at', '2027-04-14T03:55:00Z', '--json');
     const limits = z.object({
       limits: z.array(z.object({ limit: z.object({ name: z.string() }), state: z.string() })),
     });
@@ -130,7 +120,7 @@ describe('ensemble and advise', () => {
   });
 
   it('advise as text says the word, the window, every limit with its source, and the cautions', async () => {
-    const { out } = await run('advise', SALT, '--members', '300');
+    const { out } = await ran('advise', SALT, '--members', '300');
     expect(out).toMatch(
       /^GO · \d+\u202f% in Saltbell North · EXIT \d\d:\d\d:\d\d to \d\d:\d\d:\d\dZ · best \d\d:\d\d:\d\dZ$/m,
     );
@@ -139,7 +129,7 @@ describe('ensemble and advise', () => {
   });
 
   it('advise answers cases, gondola, crews and search: as text in sections, as JSON under one key', async () => {
-    const { out } = await run('advise', SALT, '--members', '100');
+    const { out } = await ran('advise', SALT, '--members', '100');
     const sections = [
       'Cases',
       'Gondola and envelope',
@@ -163,7 +153,7 @@ describe('ensemble and advise', () => {
         search: z.object({ datum: lonLat }),
       }),
     });
-    const { recovery } = shape.parse(JSON.parse((await run('advise', SALT, '--members', '100', '--json')).out));
+    const { recovery } = shape.parse(JSON.parse((await ran('advise', SALT, '--members', '100', '--json')).out));
     // Eleven kinds come by themselves, but for the early exit from a balloon that is above it.
     expect(recovery.cases.map((row) => row.case.name)).toHaveLength(10);
     expect(recovery.placement.crews.map((place) => place.crew)).toEqual(['Kite', 'Ground One', 'Ground Two']);

@@ -6,23 +6,13 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { z } from 'zod';
 import { readLog } from '../../core/log/read.ts';
-import { main } from '../../main/cli/cli.ts';
+import { ran } from './ran.ts';
 import { projectRoot } from '../openData.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'plumbline-rehearse-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 const TOWN = join(projectRoot, 'data/town-meadow/town-meadow.mission.json');
 const SHORT = ['--every', '20', '--members', '50'];
-
-async function run(...args: string[]) {
-  const out: string[] = [];
-  const complaints: string[] = [];
-  const status = await main(args, {
-    print: (text) => void out.push(text),
-    complain: (line) => void complaints.push(line),
-  });
-  return { status, text: out.join('\n'), complaints };
-}
 
 const said = z.strictObject({ at: z.iso.datetime(), before_s: z.number(), miss_m: z.number().min(0) }).nullable();
 const shape = z.strictObject({
@@ -73,12 +63,12 @@ const shape = z.strictObject({
 describe('rehearse', () => {
   it('--json answers one score of the documented shape, the same for the same seed; the page names every key', async () => {
     const ask = ['rehearse', TOWN, '--scenario', 'reversed report', '--seed', '3', '--json', ...SHORT];
-    const { status, text } = await run(...ask);
+    const { status, out } = await ran(...ask);
     expect(status).toBe(0);
-    const score = shape.parse(JSON.parse(text));
+    const score = shape.parse(JSON.parse(out));
     expect(score).toMatchObject({ scenario: 'reversed report', seed: 3, lead: 'careful' });
     expect(score.crews.map(({ crew }) => crew)).toEqual(['Marshal', 'First Aid', 'Air Ambulance']);
-    expect((await run(...ask)).text).toBe(text);
+    expect((await ran(...ask)).out).toBe(out);
     const page = readFileSync(join(projectRoot, 'core/plan/FORMAT.md'), 'utf8');
     const row = page.split('\n').find((line) => line.startsWith('| `rehearse` |')) ?? '';
     for (const key of Object.keys(shape.shape)) expect(row).toContain(`\`${key}\``);
@@ -91,20 +81,20 @@ describe('rehearse', () => {
     const items = [{ name: 'zone clear', gates: true }, { name: 'radio check' }];
     writeFileSync(plan, JSON.stringify({ ...mission, lists: [{ name: 'before the exit', items }] }));
     const kept = join(folder, 'kept.jsonl');
-    const { status, text } = await run('rehearse', plan, '--log', kept, ...SHORT);
+    const { status, out } = await ran('rehearse', plan, '--log', kept, ...SHORT);
     expect(status).toBe(0);
-    expect(text).toMatch(/^Rehearsal: calm run, seed 1\nFlown without a person: /);
-    expect(text).toContain('Lists at the exit: 2 of 2 items done, 0 that gate open.');
-    expect(text).toMatch(/\nLanding said last: off by \d+\u202fm, /);
+    expect(out).toMatch(/^Rehearsal: calm run, seed 1\nFlown without a person: /);
+    expect(out).toContain('Lists at the exit: 2 of 2 items done, 0 that gate open.');
+    expect(out).toMatch(/\nLanding said last: off by \d+\u202fm, /);
     expect(readLog(readFileSync(kept, 'utf8')).problems).toEqual([]);
-    const again = await run('rehearse', plan, '--log', kept, ...SHORT);
+    const again = await ran('rehearse', plan, '--log', kept, ...SHORT);
     expect([again.status, again.complaints.at(-1)]).toEqual([2, expect.stringMatching(/kept\.jsonl: .*exists/)]);
     cpSync(kept, join(folder, 'town-meadow.log.jsonl'));
-    const debrief = await run('debrief', plan, '--format', 'json', '--members', '50');
+    const debrief = await ran('debrief', plan, '--format', 'json', '--members', '50');
     expect(debrief.status).toBe(0);
     expect(existsSync(kept)).toBe(true);
     // A log with an exit in it is no plan to rehearse, unless the exit came after the rehearsal begins.
-    expect((await run('rehearse', plan, ...SHORT)).status).toBe(0);
+    expect((await ran('rehearse', plan, ...SHORT)).status).toBe(0);
   });
 
   it.each([
@@ -114,8 +104,8 @@ describe('rehearse', () => {
     [['--seed', '-1'], '--seed'],
     [['--every', '0'], 'expected a whole number from 1 to 60'],
   ])('%j is refused with status 2', async (args, sentence) => {
-    const { status, text, complaints } = await run('rehearse', TOWN, ...args);
-    expect([status, text]).toEqual([2, '']);
+    const { status, out, complaints } = await ran('rehearse', TOWN, ...args);
+    expect([status, out]).toEqual([2, '']);
     expect(complaints.at(-1)).toContain(sentence);
   });
 
@@ -123,10 +113,10 @@ describe('rehearse', () => {
     const own = join(folder, 'own.json');
     const scenario = { format: 'plumbline/rehearsal', version: 1, name: 'own', errors: 0, begins_s: 120 };
     writeFileSync(own, JSON.stringify(scenario));
-    const good = await run('rehearse', TOWN, '--scenario', own, '--json', ...SHORT);
-    expect(shape.parse(JSON.parse(good.text)).scenario).toBe('own');
+    const good = await ran('rehearse', TOWN, '--scenario', own, '--json', ...SHORT);
+    expect(shape.parse(JSON.parse(good.out)).scenario).toBe('own');
     writeFileSync(own, JSON.stringify({ ...scenario, openAt: 0.5 }));
-    const bad = await run('rehearse', TOWN, '--scenario', own);
+    const bad = await ran('rehearse', TOWN, '--scenario', own);
     expect([bad.status, bad.complaints.at(-1)]).toEqual([2, expect.stringContaining('openAt')]);
   });
 });

@@ -5,15 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { z } from 'zod';
-import { main } from '../../main/cli/cli.ts';
-
-async function run(...args: string[]) {
-  const out: string[] = [];
-  const complaints: string[] = [];
-  const print = (text: string): void => void out.push(text);
-  const status = await main(args, { print, complain: (line) => void complaints.push(line) });
-  return { status, out: out.join(''), complaints };
-}
+import { ran } from './ran.ts';
 
 const column = (validTime: string, speed_mps: number) => ({
   source: 'invented',
@@ -87,7 +79,7 @@ const shape = z.strictObject({
 });
 
 it('--json has every hour of the forecasts, with the word that advise gives there', async () => {
-  const { status, out } = await run('when', saved(PLAN), '--json', '--members', '100');
+  const { status, out } = await ran('when', saved(PLAN), '--json', '--members', '100');
   expect(status).toBe(0);
   const { hours } = shape.parse(JSON.parse(out));
   expect(hours.map(({ at }) => at.slice(11, 16))).toEqual(['08:00', '09:00', '10:00', '11:00', '12:00']);
@@ -95,15 +87,15 @@ it('--json has every hour of the forecasts, with the word that advise gives ther
   expect(hours.map(({ reached }) => reached)).toEqual([true, true, true, true, false]);
   for (const hour of hours.filter(({ reached }) => reached)) {
     const moved = { ...PLAN, exit: { ...PLAN.exit, time: hour.at } };
-    const advised = await run('advise', saved(moved), '--json', '--members', '100');
+    const advised = await ran('advise', saved(moved), '--json', '--members', '100');
     expect(hour.word).toBe(z.object({ word }).parse(JSON.parse(advised.out)).word);
   }
 });
 
 it('in words gives a line an hour under its day, and refuses a word as a time', async () => {
-  const { out } = await run('when', saved(PLAN), '--members', '100');
+  const { out } = await ran('when', saved(PLAN), '--members', '100');
   expect(out).toContain('11 Jun 2027');
   expect(out.match(/^ {2}\d\d:00Z/gm)).toHaveLength(5);
-  const refused = await run('when', saved(PLAN), '--at', 'noon');
+  const refused = await ran('when', saved(PLAN), '--at', 'noon');
   expect([refused.status, refused.complaints.join()]).toEqual([2, expect.stringContaining('--at "noon"')]);
 });

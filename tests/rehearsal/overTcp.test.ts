@@ -5,33 +5,26 @@ import { connect } from 'node:net';
 import { describe, expect, it, vi } from 'vitest';
 import { toEnd } from '../../core/base/steps.ts';
 import { isoOf } from '../../core/base/plainNumbers.ts';
-import { Lead } from '../../core/rehearsal/lead.ts';
 import { rehearseInSteps } from '../../core/rehearsal/rehearse.ts';
 import { scoreOf, type Raised } from '../../core/rehearsal/score.ts';
 import { scoreData } from '../../core/rehearsal/scoreText.ts';
-import { Simulator } from '../../core/rehearsal/simulator.ts';
-import { hiddenTruth, situationBefore } from '../../core/rehearsal/truth.ts';
 import { Feeds } from '../../main/feeds/feeds.ts';
 import { PlayedFeeds } from '../../main/feeds/played.ts';
-import { bundledRehearsal } from '../../main/rehearsals.ts';
-import { DEMOS, loadDemo } from '../demo.ts';
+import { DEMOS } from '../demo.ts';
 import { PATIENT } from '../patience.ts';
+import { begun } from './begun.ts';
 
 const OPTIONS = { lead: 'careful', every_s: 20, members: 50, seed: 12 } as const;
 const RUN = { scenario: 'reversed report', seed: OPTIONS.seed, lead: OPTIONS.lead };
 
 describe.each(DEMOS)('%s over TCP', (name) => {
   it('is followed from the carrier to the last crew, and scored', async () => {
-    const loaded = await loadDemo(name);
-    const found = bundledRehearsal(RUN.scenario, OPTIONS.seed);
-    if (found === null) throw new Error('the scenario is there');
-    // Shortened: it begins when the reversed report is about to come.
-    const scenario = { ...found, begins_s: 260 };
-    const begins = situationBefore(loaded, scenario);
-    const truth = hiddenTruth(begins, scenario, OPTIONS.seed);
-    if (typeof truth === 'string') throw new Error(truth);
-    const simulator = new Simulator(begins, scenario, truth, OPTIONS.seed);
-    const lead = new Lead(loaded, begins, OPTIONS.lead, OPTIONS);
+    // It begins when the reversed report is about to come.
+    const { loaded, scenario, truth, simulator, lead } = await begun(name, {
+      ...OPTIONS,
+      scenario: RUN.scenario,
+      begins_s: 260,
+    });
 
     const bodies = ['jumper', ...(loaded.mission.teams ?? []).map((team) => team.name)];
     let [now_s, sent, logged] = [truth.begins_s, 0, 0];

@@ -6,16 +6,13 @@ import { existsSync } from 'node:fs';
 import { createServer, type AddressInfo } from 'node:net';
 import { describe, expect, it, vi } from 'vitest';
 import { inverse } from '../../core/earth/geodesic.ts';
-import { Lead } from '../../core/rehearsal/lead.ts';
 import { scoreOf, type Raised } from '../../core/rehearsal/score.ts';
 import { scoreData } from '../../core/rehearsal/scoreText.ts';
-import { Simulator } from '../../core/rehearsal/simulator.ts';
-import { hiddenTruth, situationBefore } from '../../core/rehearsal/truth.ts';
 import { Feeds } from '../../main/feeds/feeds.ts';
 import { PlayedFeeds } from '../../main/feeds/played.ts';
-import { bundledRehearsal } from '../../main/rehearsals.ts';
-import { DEMOS, loadDemo } from '../demo.ts';
+import { DEMOS } from '../demo.ts';
 import { PATIENT } from '../patience.ts';
+import { begun } from './begun.ts';
 
 const GPSD = process.env['PLUMBLINE_GPSD'] ?? '/usr/sbin/gpsd';
 const isThere = existsSync(GPSD);
@@ -30,21 +27,14 @@ async function freePort(): Promise<number> {
 }
 
 const OPTIONS = { members: 50, seed: 3 } as const;
+const RUN = { scenario: 'calm run', seed: OPTIONS.seed, lead: 'careful' } as const;
 const EVERY_S = 20;
 
 const left = isThere ? '' : ' (left out: no gpsd on this machine)';
 
 describe.skipIf(!isThere).each(DEMOS)('%s through gpsd', (name) => {
   it(`is followed from the carrier to the touchdown, and scored${left}`, async () => {
-    const loaded = await loadDemo(name);
-    const found = bundledRehearsal('calm run', OPTIONS.seed);
-    if (found === null) throw new Error('the scenario is there');
-    const scenario = { ...found, begins_s: 60 };
-    const begins = situationBefore(loaded, scenario);
-    const truth = hiddenTruth(begins, scenario, OPTIONS.seed);
-    if (typeof truth === 'string') throw new Error(truth);
-    const simulator = new Simulator(begins, scenario, truth, OPTIONS.seed);
-    const lead = new Lead(loaded, begins, 'careful', OPTIONS);
+    const { loaded, truth, simulator, lead } = await begun(name, { ...RUN, ...OPTIONS, begins_s: 60 });
     let [now_s, last_s, farthest_m] = [truth.begins_s, -Infinity, 0];
     const played = new PlayedFeeds();
     const feeds = new Feeds(() => undefined, {
@@ -79,9 +69,7 @@ describe.skipIf(!isThere).each(DEMOS)('%s through gpsd', (name) => {
         for (const alert of lead.step(now_s).alerts) raised.push([alert, now_s]);
       }
       const score = scoreOf(loaded, { truth, said: simulator.said, fixes: simulator.fixes }, lead.log, raised);
-      console.info(
-        `${name} through gpsd: ${JSON.stringify(scoreData({ scenario: 'calm run', seed: 3, lead: 'careful' }, score))}`,
-      );
+      console.info(`${name} through gpsd: ${JSON.stringify(scoreData(RUN, score))}`);
       expect(feeds.states()[0]).toMatchObject({ errors: 0 });
       // Five standard deviations of two axes of 5 m.
       expect(farthest_m).toBeLessThan(36);
