@@ -3,7 +3,7 @@ interface Keeping<K, V> {
   set(key: K, value: V): unknown;
 }
 
-/** The value of a key, made where there is none yet: worked out once, and kept as long as what keeps it. */
+/** The value of a key: worked out the first time that it is asked for, and kept as long as what keeps it. */
 export function keptIn<K, V>(keeping: Keeping<K, V>, key: K, make: () => V): V {
   const known = keeping.get(key);
   if (known !== undefined) return known;
