@@ -60,10 +60,12 @@ const PATTERNS: readonly (readonly [pattern: string, meaning: Meaning])[] = [
   // "NO 10 kt": letters that are a direction only before a speed.
   ['sense? no (?= any)', means.letterO],
 
-  // Speeds: "7 kt", "at 5-10 kt", "between 5 and 10 knots".
+  // Speeds: "7 kt", "at 5-10 kt", "between 5 and 10 knots"; "between" says that a second number is no direction.
+  ['(at | and)? between any join any speed', means.speedSaid],
   ['(at | and)? between? any (join number)? speed', means.speedSaid],
 
-  // Directions: "from 090°", "to the north-east", "easterly"; letters that are a word or a unit too.
+  // Directions: "from 090°", "between 240 and 300", "easterly"; letters that are a word or a unit too.
+  ['sense? between ddd degree? join ddd degree?', means.eachDegrees],
   ['sense? (compass | s)', means.compass],
   ['sense? est', means.doubtfulCompass],
   ['sense? letterO', means.letterO],

@@ -192,6 +192,9 @@ export const degrees: Meaning = (said, { parts }) => {
   parts.directions.push(degreesPart(one.text, said.sense, said.north, one.spoken));
   return true;
 };
+export const eachDegrees: Meaning = (said, { parts }) => {
+  for (const { text, spoken } of said.numbers) parts.directions.push(degreesPart(text, said.sense, null, spoken));
+};
 export const compass: Meaning = (said, { parts }) => {
   const found = compassWord(said.text('compass') || 's');
   if (found === undefined) return false;
