@@ -19,6 +19,7 @@ import { chanceOf, type ExitLine } from './window.ts';
 import { farthest_s } from './reached.ts';
 import { gapWords } from '../log/gaps.ts';
 import { lacksOf } from './planWhole.ts';
+import { bodyDoubts } from '../descent/warnings.ts';
 import { crestsAround, upwindOf, WEAK_HEIGHTS, type Turbulence } from './lee.ts';
 import type { ZoneFit } from './zoneFit.ts';
 
@@ -106,7 +107,10 @@ function exitOverdue(facts: LimitFacts): LimitValue {
 function exitInWindow(facts: LimitFacts): LimitValue {
   if (facts.left) return notGiven(LEFT);
   const { window, best, options } = facts.line;
-  if (facts.carrier === null) return notGiven('the plan names no carrier');
+  if (facts.carrier === null) {
+    const why = 'the plan names no carrier: there is no exit window';
+    return { kind: 'not given', why, holds: true, said: [why] };
+  }
   if (options.length === 0) return notGiven('no exit on the carrier’s line leads to the ground');
   if (window === null) {
     const why = 'no exit on the carrier’s line keeps the limits';
@@ -154,8 +158,8 @@ function exitKnown({ line, left }: LimitFacts): LimitValue {
   });
 }
 
-function planLacks({ situation }: LimitFacts): LimitValue {
-  const lacks = lacksOf(situation);
+function planLacks({ situation, outlook, left }: LimitFacts): LimitValue {
+  const lacks = [...lacksOf(situation), ...(left ? [] : bodyDoubts(outlook.scenario))];
   const { gaps } = situation.state;
   const said = [
     ...(lacks.length === 0 ? [] : [`the plan is not whole: ${lacks.join('; ')}`]),
@@ -163,7 +167,7 @@ function planLacks({ situation }: LimitFacts): LimitValue {
   ];
   return known(
     lacks.length + gaps.length,
-    'parts that could not be read, are missing or do not fit the ground, and gaps of the log',
+    'parts that could not be read, are missing or do not fit the ground or one another, and gaps of the log',
     { said: [said.join('; ')] },
   );
 }
@@ -214,6 +218,35 @@ function windShear(facts: LimitFacts): LimitValue {
     Math.hypot(high[0] - low[0], high[1] - low[1]),
     'the analysed wind at 300 m against that at 10 m above the landing',
   );
+}
+
+/** The strongest change over this height, whatever its direction, m. */
+const STEP_M = 500;
+
+function windStep(facts: LimitFacts): LimitValue {
+  const { scenario } = facts.outlook;
+  if (facts.left) return notGiven(LEFT);
+  if (scenario.world.wind.isAssumedCalm) return notGiven('no wind is given');
+  const place = landingPlace(facts);
+  const top_m = scenario.exit.height_m - scenario.world.ground.site_m;
+  let [worst_mps, at_m] = [0, 0];
+  for (let low_m = 10; low_m + STEP_M <= top_m; low_m += STEP_M / 5) {
+    const [low, high] = [windAt(facts.outlook, place, low_m), windAt(facts.outlook, place, low_m + STEP_M)];
+    const step_mps = Math.hypot(high[0] - low[0], high[1] - low[1]);
+    if (step_mps > worst_mps) [worst_mps, at_m] = [step_mps, low_m];
+  }
+  const from_m = scenario.world.ground.site_m + at_m;
+  return known(worst_mps, 'the largest change of the analysed wind over the landing', {
+    said: [
+      'the wind changes by ',
+      { value: worst_mps, as: 'speed' },
+      ' from ',
+      { value: from_m, as: 'length' },
+      ' to ',
+      { value: from_m + STEP_M, as: 'length' },
+      ' MSL: check the levels there',
+    ],
+  });
 }
 
 function blownBack(facts: LimitFacts): LimitValue {
@@ -443,6 +476,7 @@ export const LIMIT_VALUES: Readonly<Record<LimitName, (facts: LimitFacts) => Lim
   surfaceWind_mps: surfaceWind,
   gust_mps: gust,
   windShear_mps: windShear,
+  windStep_mps: windStep,
   blownBack_mps: blownBack,
   lee_heights: lee,
   leePattern_heights: leePattern,

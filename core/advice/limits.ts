@@ -27,6 +27,7 @@ export type LimitName =
   | 'surfaceWind_mps'
   | 'gust_mps'
   | 'windShear_mps'
+  | 'windStep_mps'
   | 'zoneProbability'
   | 'hazardProbability'
   | 'daylight_s'
@@ -99,6 +100,7 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['surfaceWind_mps', 'surface wind', 'm/s', 'below', 'no-go', wind.number, wind.source],
   ['gust_mps', 'gust', 'm/s', 'below', 'no-go', wind.number + 2, PRACTICE],
   ['windShear_mps', 'wind change in the lowest 300 m', 'm/s', 'below', 'hold', 8, PRACTICE],
+  ['windStep_mps', 'wind change over 500 m of height', 'm/s', 'below', 'hold', 25, STEP],
   ['blownBack_mps', 'wind over the canopy’s airspeed', 'm/s', 'below', 'hold', 0, PRACTICE],
   ['lee_heights', 'distance behind obstacles upwind', 'heights', 'above', 'hold', 10, LEE],
   ['leePattern_heights', 'pattern’s distance behind obstacles upwind', 'heights', 'above', 'hold', 10, LEE],
@@ -120,6 +122,7 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['listItems', 'open items of the lists', 'count', 'below', 'hold', 0, LISTS],
 ];
 
+const STEP = '56 open soundings change by 17 m/s at most; half more is taken for a wrong figure';
 const OXYGEN = '14 CFR 91.211 asks for oxygen above 15 000 ft MSL; the reserve is common practice';
 const CLOUD = '14 CFR 105.17: not into or through cloud; the margin is common practice';
 const VISIBILITY = '14 CFR 105.17: 3 statute miles, and 5 from 10 000 ft MSL up';

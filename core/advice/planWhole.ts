@@ -2,6 +2,8 @@
 // have, and what does not fit the ground. Each is a sentence; one alone holds the word.
 import type { Situation } from '../mission/situation.ts';
 import { height } from '../words/lengths.ts';
+import { number } from '../words/numbers.ts';
+import { limitsOf } from './limits.ts';
 
 /** Parts of a plan that the word does not stand on. */
 const BESIDE: ReadonlySet<string> = new Set([
@@ -22,6 +24,10 @@ const OFF_TERRAIN_M = 100;
 export function lacksOf({ mission, world }: Situation): string[] {
   const left = (mission.leftOut ?? []).filter((name) => !BESIDE.has(/^\w+/.exec(name)?.[0] ?? ''));
   const said = [...left, ...(world.lacking ?? [])].map((name) => `${name} could not be read and is left out`);
+  said.push(...(mission.doubtful ?? []));
+  for (const { label, unit, number: at } of limitsOf(mission.jumper, mission.limits).limits)
+    if (unit === 'share' && !(at >= 0 && at <= 1))
+      said.push(`the limit of the ${label} is ${number(at, 2)}; expected 0 to 1`);
   if (mission.jumper.canopy === undefined) said.push('the plan has no canopy');
   const { terrain } = world.ground;
   const { elevation_m, position } = mission.site;

@@ -35,14 +35,9 @@ export function countdownSection({ source, times }: Facts): BriefSection {
     ['last', before(LAST_CALL_S), 'lead', '"ONE MINUTE": from now on only HOLD and ABORT are said'],
     ['exit', 'T', 'pilot', '"EXIT"; the lead repeats it: T is zero'],
   ];
-  // A plan without a carrier has no window, whatever its word.
-  const withoutWindow =
-    word === 'GO'
-      ? 'no window is known: the lead says until when, then calls HOLD'
-      : `no window is open: ${word} stands`;
   const late =
     exits.window === null
-      ? withoutWindow
+      ? `no window is open: ${word} stands`
       : `after ${clockMinute(exits.window.closes_s)} the window is closed: the lead calls HOLD`;
   const items = [
     ...rows.map(([key, label, ...cells]) => row(`countdown.${key}`, label, cells)),

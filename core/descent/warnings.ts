@@ -51,7 +51,7 @@ export function warningsOf(
         `atmosphere within ${lengthUp(5000)}.`,
     );
   }
-  said.push(...bodyWarnings(scenario));
+  said.push(...bodyDoubts(scenario).map((one) => `${one.charAt(0).toUpperCase()}${one.slice(1)}.`));
   if (body.canopy === null) said.push('No canopy opens in this descent: the landing is an impact.');
   else if (!opened) said.push('The ground is met before the canopy opens: the landing is an impact.');
   if (ground.terrain !== null) {
@@ -73,30 +73,35 @@ export function warningsOf(
 /** A body falls at 6.5 to 150 m/s near the ground, a person under a canopy at 1.5 to 12: common practice. */
 const BODY_MPS = [6.5, 150] as const;
 const CANOPY_MPS = [1.5, 12] as const;
+/** No canopy of a person flies faster in straight flight: common practice. */
+const AIRSPEED_MPS = 30;
 
-/** What the plan may not mean: stages that are over at the exit, and speeds that no body or canopy falls at. */
-function bodyWarnings({ world, body, exit }: Scenario): string[] {
+/** What the plan may not mean: stages that are over at the exit, and speeds that no body or canopy has. */
+export function bodyDoubts({ world, body, exit }: Scenario): string[] {
   const said: string[] = [];
   const ground_m = world.ground.heightAt(exit.lat_deg * RAD_PER_DEG, exit.lon_deg * RAD_PER_DEG);
   for (const { name, trigger, triggerAt, dragArea_m2 } of body.stages) {
     const ends_m = trigger === TRIGGER_MSL ? triggerAt : trigger === TRIGGER_AGL ? triggerAt + ground_m : -Infinity;
     if (ends_m >= exit.height_m)
       said.push(
-        `The stage “${name}” ends at ${lengthUp(ends_m)} MSL, above the exit at ${lengthUp(exit.height_m)} ` +
-          'MSL: it is over as soon as it begins.',
+        `the stage “${name}” ends at ${lengthUp(ends_m)} MSL, above the exit at ${lengthUp(exit.height_m)} ` +
+          'MSL: it is over as soon as it begins',
       );
     const terminal = Math.sqrt((2 * body.mass_kg * G0) / (RHO0 * dragArea_m2));
     if (terminal < BODY_MPS[0] || terminal > BODY_MPS[1])
       said.push(
-        `The stage “${name}” would fall at ${quantity(terminal, 'm/s', 1)} near the ground with ` +
-          `${quantity(dragArea_m2, 'm²', 2)} and ${quantity(body.mass_kg, 'kg')}: check its drag area.`,
+        `the stage “${name}” would fall at ${quantity(terminal, 'm/s', 1)} near the ground with ` +
+          `${quantity(dragArea_m2, 'm²', 2)} and ${quantity(body.mass_kg, 'kg')}: check its drag area`,
       );
   }
   const sink = body.canopy?.sink_mps ?? CANOPY_MPS[0];
   if (sink < CANOPY_MPS[0] || sink > CANOPY_MPS[1])
-    said.push(`The canopy sinks at ${quantity(sink, 'm/s', 1)}: check its setting “${body.canopy?.setting ?? ''}”.`);
+    said.push(`the canopy sinks at ${quantity(sink, 'm/s', 1)}: check its setting “${body.canopy?.setting ?? ''}”`);
+  const airspeed = body.canopy?.airspeed_mps ?? 0;
+  if (airspeed > AIRSPEED_MPS)
+    said.push(`the canopy flies at ${quantity(airspeed, 'm/s', 1)}: check its setting “${body.canopy?.setting ?? ''}”`);
   if (body.canopy?.aimless === true)
-    said.push('The plan steers to a target and names no landing zone or place that there is: the canopy drifts.');
+    said.push('the plan steers to a target and names no landing zone or place that there is: the canopy drifts');
   return said;
 }
 

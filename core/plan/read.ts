@@ -8,7 +8,7 @@ import type { Problem, Read } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import { outlineFaults } from '../earth/outline.ts';
 import { angle } from '../words/numbers.ts';
-import { mission as missionSchema, type Mission, type MissionWindLevel } from './schema.ts';
+import { mission as missionSchema, type Jumper, type Mission, type MissionWindLevel } from './schema.ts';
 
 /** A plan longer than this is not a plan: the demo missions have 12 kB. */
 const TEXT_LENGTH_MAX = 20_000_000;
@@ -57,14 +57,20 @@ export function readMission(text: string): Read<ReadMission | null> {
   if (pruned.mission === null) return { value: null, problems: pruned.problems };
   // Texts of the plan go to terminals, pages and the radio: invisible characters are taken out.
   const mission = plainData(pruned.mission);
-  const problems = [...pruned.problems, ...unknownKeys(missionSchema, raw, ''), ...doubts(mission)];
+  const doubted = doubts(mission);
+  const problems = [...pruned.problems, ...unknownKeys(missionSchema, raw, ''), ...doubted];
   if (mission !== pruned.mission)
     problems.push({
       line: 0,
       text: 'the file holds control characters or marks of writing direction in its texts; each is shown as \ufffd',
     });
-  const { leftOut: _, ...read } = tidy(mission);
-  const whole = pruned.leftOut.length === 0 ? read : { ...read, leftOut: pruned.leftOut };
+  const { leftOut: _, doubtful: __, ...read } = tidy(mission);
+  const doubtful = doubted.flatMap(({ holds }) => holds ?? []);
+  const whole = {
+    ...read,
+    ...(pruned.leftOut.length === 0 ? {} : { leftOut: pruned.leftOut }),
+    ...(doubtful.length === 0 ? {} : { doubtful }),
+  };
   return { value: { mission: whole, raw }, problems };
 }
 
@@ -329,10 +335,16 @@ function namesTwice(list: readonly { readonly name: string }[]): ReadonlySet<str
   return new Set(names.filter((one, i) => names.indexOf(one) !== i));
 }
 
+/** `holds`: nobody goes on it, in the words of the verdict. */
+interface Doubt extends Problem {
+  readonly holds?: string;
+}
+
 /** What the schema allows but a person should check. */
-function doubts(mission: Mission): Problem[] {
-  const said: Problem[] = [];
-  const say = (text: string): void => void said.push({ line: 0, text });
+function doubts(mission: Mission): Doubt[] {
+  const said: Doubt[] = [];
+  const say = (text: string, holds?: string): void =>
+    void said.push({ line: 0, text, ...(holds === undefined ? {} : { holds }) });
   if (mission.exit.altitude_m <= mission.site.elevation_m) {
     say(
       `exit.altitude_m: found ${mission.exit.altitude_m}; expected more than the site's elevation of ` +
@@ -344,8 +356,10 @@ function doubts(mission: Mission): Problem[] {
     say(
       `jumper.canopy.setting: found ${show(canopy.setting)}; expected one of ` +
         `${canopy.settings.map((one) => show(one.name)).join(', ')}; the first is flown`,
+      `the canopy has no setting “${canopy.setting}”`,
     );
   }
+  heightDoubts(mission.jumper, say);
   mission.jumper.stages.forEach((stage, i) => {
     if (stage.until === undefined && (i < mission.jumper.stages.length - 1 || canopy !== undefined)) {
       say(`jumper.stages[${i}].until: found nothing; expected what ends the stage; it lasts to the ground as it is`);
@@ -358,7 +372,10 @@ function doubts(mission: Mission): Problem[] {
     ['lists', mission.lists],
   ] as const) {
     for (const twice of namesTwice(list ?? []))
-      say(`${key}: the name ${show(twice)} occurs twice; expected one name a thing`);
+      say(
+        `${key}: the name ${show(twice)} occurs twice; expected one name a thing`,
+        key === 'landingZones' ? `two landing zones are called ${twice}` : undefined,
+      );
   }
   for (const { name: called, items } of mission.lists ?? [])
     for (const twice of namesTwice(items))
@@ -371,8 +388,10 @@ function doubts(mission: Mission): Problem[] {
     ['hazards', mission.hazards],
   ] as const) {
     for (const { name: called, polygon } of (list ?? []).filter((one) => 'polygon' in one))
-      for (const fault of outlineFaults(polygon as readonly LonLat[]))
-        say(`${key} "${called}": ${fault.charAt(0).toLowerCase()}${fault.slice(1)} It is used as it stands; check it`);
+      for (const fault of outlineFaults(polygon as readonly LonLat[])) {
+        const what = fault.charAt(0).toLowerCase() + fault.slice(1);
+        say(`${key} "${called}": ${what} It is used as it stands; check it`, `${called}: ${what.replace(/\.$/, '')}`);
+      }
   }
   const [, lat_deg] = mission.site.position;
   if (Math.abs(lat_deg) > MAP_ENDS_DEG)
@@ -384,10 +403,38 @@ function doubts(mission: Mission): Problem[] {
     const heights = column.levels.map((level) => level.height_m);
     const falls = heights.filter((h, i) => i > 0 && h < (heights[i - 1] ?? h)).length;
     const same = heights.filter((h, i) => heights.indexOf(h) !== i).length;
-    if (falls > 0) say(`winds.forecast "${column.source}": ${falls} heights are out of order; they are put in order`);
-    if (same > 0) say(`winds.forecast "${column.source}": ${same} heights repeat; of equal heights the first counts`);
+    const named = `winds.forecast "${column.source}": `;
+    if (falls > 0)
+      say(
+        `${named}${falls} heights are out of order; they are put in order`,
+        `heights of “${column.source}” are out of order`,
+      );
+    if (same > 0)
+      say(`${named}${same} heights repeat; of equal heights the first counts`, `heights of “${column.source}” repeat`);
   }
   return said;
+}
+
+/** Heights of one descent that cannot follow one another. */
+function heightDoubts({ stages, canopy, reserve }: Jumper, say: (text: string, holds: string) => void): void {
+  const steering = canopy?.steering;
+  if (steering?.policy === 'pattern') {
+    const { downwind_agl_m, base_agl_m, final_agl_m } = steering;
+    const legs = [downwind_agl_m, base_agl_m, final_agl_m].flatMap((one) => one ?? []);
+    if (legs.some((agl_m, i) => i > 0 && agl_m >= (legs[i - 1] ?? agl_m)))
+      say(
+        `jumper.canopy.steering: found legs that begin at ${legs.join(', ')} m AGL; expected each lower than the last`,
+        'the legs of the pattern do not go down',
+      );
+  }
+  const until = stages.at(-1)?.until;
+  const opens_m = until !== undefined && 'agl_m' in until ? until.agl_m : null;
+  if (reserve !== undefined && opens_m !== null && reserve.opensAt_agl_m >= opens_m)
+    say(
+      `jumper.reserve.opensAt_agl_m: found ${reserve.opensAt_agl_m}; expected less than the ${opens_m} m AGL at ` +
+        'which the canopy opens',
+      'the reserve opens above the canopy',
+    );
 }
 
 /** Levels in rising order, of equal heights the first. */

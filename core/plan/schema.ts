@@ -379,8 +379,14 @@ export const mission = z.looseObject({
   cloud: z.looseObject({ base_agl_m: notNegative, cover_oktas: z.number().min(0).max(8).optional() }).optional(),
 });
 
-/** `leftOut`: what of the document could not be read, by key; not a key of the document (`read.ts` puts it there). */
-export type Mission = z.infer<typeof mission> & { readonly leftOut?: readonly string[] };
+/**
+ * `leftOut`: what of the document could not be read, by key; `doubtful`: what in it cannot be meant, in words. Not keys
+ * of the document (`read.ts` puts them there).
+ */
+export type Mission = z.infer<typeof mission> & {
+  readonly leftOut?: readonly string[];
+  readonly doubtful?: readonly string[];
+};
 export type Body = z.infer<typeof body>;
 export type Jumper = z.infer<typeof jumper>;
 export type Stage = z.infer<typeof stage>;

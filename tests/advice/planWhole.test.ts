@@ -15,8 +15,9 @@ const text = (name: string): string => readFileSync(join(FOLDER, name), 'utf8');
 type Plan = Record<string, Record<string, unknown>> & {
   hazards: Record<string, unknown>[];
   landmarks: Record<string, unknown>[];
-  winds: { forecast: { validTime: string }[]; files: string[] };
+  winds: { forecast: { validTime: string; levels: { height_m: number; speed_mps: number }[] }[]; files: string[] };
 };
+const canopyOf = (plan: Plan): Record<string, unknown> => plan['jumper']?.['canopy'] as Record<string, unknown>;
 
 /** The word and its reasons where the plan, or one of its files, is another. */
 async function advised(
@@ -69,6 +70,56 @@ describe('a plan that is not whole', () => {
       'no canopy',
       (plan) => void Reflect.deleteProperty(plan['jumper'] as object, 'canopy'),
       /^the plan is not whole: the plan has no canopy$/,
+    ],
+    [
+      'no carrier',
+      (plan) => void Reflect.deleteProperty(plan, 'carrier'),
+      /^the plan names no carrier: there is no exit window$/,
+    ],
+    [
+      'a canopy’s setting that there is not',
+      (plan) => void (canopyOf(plan)['setting'] = 'ful drive'),
+      /^the plan is not whole: the canopy has no setting “ful drive”$/,
+    ],
+    [
+      'a pattern whose base leg begins above the downwind leg',
+      (plan) => void ((canopyOf(plan)['steering'] as Record<string, unknown>)['base_agl_m'] = 2000),
+      /^the plan is not whole: the legs of the pattern do not go down$/,
+    ],
+    [
+      'an airspeed of the canopy of 110 m/s',
+      (plan) => void ((canopyOf(plan)['settings'] as Record<string, unknown>[])[0]!['airspeed_mps'] = 110),
+      /^the plan is not whole: the canopy flies at 110(\.0)?\u202fm\/s: check its setting “full drive”/,
+    ],
+    [
+      'a reserve that opens above the canopy',
+      (plan) => void ((plan['jumper']?.['reserve'] as Record<string, unknown>)['opensAt_agl_m'] = 3000),
+      /^the plan is not whole: the reserve opens above the canopy$/,
+    ],
+    [
+      'an opening height with a nought too many',
+      (plan) => void ((plan['jumper']?.['stages'] as Record<string, unknown>[])[0]!['until'] = { agl_m: 13_000 }),
+      /^the plan is not whole: the stage “freefall” ends at 13.4\d\d\u202fm MSL, above the exit/,
+    ],
+    [
+      'a height of the forecast with a nought too many',
+      (plan) => void (plan.winds.forecast[0]!.levels[1]!.height_m *= 10),
+      /^the plan is not whole: heights of “demo forecast \(invented\), run of 06Z” are out of order$/,
+    ],
+    [
+      'a wind aloft with a nought too many',
+      (plan) => void (plan.winds.forecast[0]!.levels[7]!.speed_mps *= 10),
+      /^the wind changes by \d+(\.\d)?\u202fm\/s.* from .* to .* MSL: check the levels there$/,
+    ],
+    [
+      'two zones of one name',
+      (plan) => void ((plan['landingZones'] as unknown as Record<string, unknown>[])[1]!['name'] = 'Mill Meadow'),
+      /^the plan is not whole: two landing zones are called Mill Meadow$/,
+    ],
+    [
+      'a chance below nothing as the limit',
+      (plan) => void ((plan['limits'] as Record<string, unknown>)['zoneProbability'] = -0.9),
+      /^the plan is not whole: the limit of the chance of the zone is −0.90; expected 0 to 1$/,
     ],
     [
       'a site whose elevation is in feet',

@@ -675,7 +675,26 @@ const SITUATIONS: readonly Row[] = [
     'HOLD',
     /./,
   ],
-  ['no carrier in the plan', { plan: (plan) => ({ ...plan, carrier: undefined }) }, 'GO', ''],
+  [
+    'no carrier in the plan',
+    { plan: (plan) => ({ ...plan, carrier: undefined }) },
+    'HOLD',
+    /^the plan names no carrier: there is no exit window$/,
+  ],
+  [
+    'a wind that changes by 60 m/s over 500 m of height, which no sounding does',
+    {
+      levels: [
+        { height_m: 400, from_deg: 270, speed_mps: 3 },
+        { height_m: 2500, from_deg: 270, speed_mps: 6 },
+        { height_m: 3000, from_deg: 270, speed_mps: 66 },
+        { height_m: 3500, from_deg: 270, speed_mps: 7 },
+        { height_m: 4500, from_deg: 270, speed_mps: 8 },
+      ],
+    },
+    'HOLD',
+    /the wind changes by .* from .* to .* MSL: check the levels there/,
+  ],
   [
     'the exit is in the log',
     { log: (plain) => [...plain, mark(0, 'exit', { observedAt: iso(0) })], at_s: 20 },

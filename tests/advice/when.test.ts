@@ -45,6 +45,7 @@ function missionOf(more: object, forecast: readonly object[]): Mission {
     version: 1,
     name: 'hours',
     site: { name: 'field', position: [12, 48], elevation_m: 400 },
+    carrier: { kind: 'aircraft', altitude_m: 3400, airspeed_mps: 45, time: time(12), run_s: 120 },
     exit: { position: [12, 48], altitude_m: 3400, time: time(12) },
     jumper: {
       mass_kg: 90,
@@ -163,7 +164,7 @@ describe('the word of an hour', () => {
   it('of the plan’s own time is of the plan as it stands', () => {
     const mission = missionOf({ exit: { position: [12.01, 48], altitude_m: 3000, time: time(12) } }, DAY);
     const when = new When(asked(mission));
-    expect(toEnd(when.hour(FIRST_S + 12 * HOUR)).plan).toEqual({ exit: mission.exit });
+    expect(toEnd(when.hour(FIRST_S + 12 * HOUR)).plan).toEqual({ carrier: mission.carrier, exit: mission.exit });
   });
 
   it('needs no surface wind of the day for the word as forecast, and needs one for the word now', () => {

@@ -234,10 +234,10 @@ describe('the lead’s page', () => {
       'GO',
       expect.stringMatching(/^lead; after \d\d:\d\dZ the window is closed/),
     ]);
-    // Without a carrier no window is known, and the plan's exit may be good all the same.
+    // Without a carrier there is no window: nobody goes.
     const { carrier: _carrier, ...plan } = loaded.mission;
     const alone = changedBrief(loaded, plan, loaded.log).brief;
-    expect([alone.head.word, late(alone)]).toEqual(['GO', expect.stringContaining('no window is known')]);
+    expect([alone.head.word, late(alone)]).toEqual(['HOLD', expect.stringContaining('no window is open: HOLD stands')]);
     const limits = { ...loaded.mission.limits, surfaceWind_mps: 0.5 };
     const stopped = changedBrief(loaded, { ...plan, limits }, loaded.log).brief;
     expect(late(stopped)).toContain(`${stopped.head.word} stands`);

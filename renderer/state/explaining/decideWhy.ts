@@ -97,6 +97,7 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
     case 'surfaceWind_mps':
     case 'gust_mps':
     case 'windShear_mps':
+    case 'windStep_mps':
     case 'surfaceWindAge_s':
     case 'cloudClearance_m':
     case 'listItems':
