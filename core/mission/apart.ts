@@ -31,22 +31,29 @@ export type ApartAnswer =
   | { readonly kind: 'winds'; readonly read: Read<WindFile> }
   | { readonly kind: 'terrain'; readonly read: TerrainAnswer };
 
-/** A host's thread: its answer, or why it has no answer. Never rejects. */
+/** What a thread posts first, once its reader is loaded: the file's time counts from here. */
+export const BEGUN = 'begun';
+/** A busy machine may take so many times the file's time to start a thread and load its reader. */
+export const STARTING = 6;
+
+/** A host's thread: its answer, or why it has no answer. Never rejects. `limit_s` counts from `BEGUN`. */
 export type AskApart = (ask: ApartAsk, limit_s: number) => Promise<ApartAnswer | 'late' | { readonly failed: string }>;
 
 /** Text of this size is read in some milliseconds, sooner than a thread starts. */
 const SMALL_BYTES = 100_000;
 
-/** A forecast of a hundred megabytes takes a few seconds; a thread on a busy machine starts in one or two. */
+/** A forecast of a hundred megabytes takes a few seconds. */
 const limitFor = ({ bytes }: NamedBytes): number => 10 + bytes.length / 10_000_000;
 
-/** The work of such a thread. */
-export async function answerApart(ask: ApartAsk): Promise<ApartAnswer> {
+/** The work of such a thread. `begins` is told when the reader is loaded. */
+export async function answerApart(ask: ApartAsk, begins: () => void = () => undefined): Promise<ApartAnswer> {
   if (ask.kind === 'winds') {
     const { readWindFile } = await import('../formats/winds/winds.ts');
+    begins();
     return { kind: 'winds', read: await readWindFile(ask.file, ask.options) };
   }
   const { readTerrain } = await import('../formats/terrain/terrain.ts');
+  begins();
   // On its way between threads the grid loses its methods.
   return { kind: 'terrain', read: await readTerrain(ask.file.name, ask.file.bytes, ask.near) };
 }

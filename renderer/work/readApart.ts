@@ -1,5 +1,12 @@
 // A file in a Web Worker of its own, which is ended with the answer, with a failure, or when its time is over.
-import { givenAway, type ApartAnswer, type ApartAsk, type AskApart } from '../../core/mission/apart.ts';
+import {
+  BEGUN,
+  givenAway,
+  STARTING,
+  type ApartAnswer,
+  type ApartAsk,
+  type AskApart,
+} from '../../core/mission/apart.ts';
 
 export const readApart: AskApart = (ask, limit_s) =>
   new Promise((resolve) => {
@@ -9,8 +16,13 @@ export const readApart: AskApart = (ask, limit_s) =>
       worker.terminate();
       resolve(answer);
     };
-    const limit = setTimeout(() => end('late'), limit_s * 1000);
-    worker.addEventListener('message', (event: MessageEvent<ApartAnswer>) => end(event.data));
+    const late = (): void => end('late');
+    let limit = setTimeout(late, limit_s * STARTING * 1000);
+    worker.addEventListener('message', ({ data }: MessageEvent<typeof BEGUN | ApartAnswer>) => {
+      if (data !== BEGUN) return end(data);
+      clearTimeout(limit);
+      limit = setTimeout(late, limit_s * 1000);
+    });
     worker.addEventListener('error', (event) =>
       end({ failed: event.message === '' ? 'no thread started' : event.message }),
     );

@@ -117,6 +117,14 @@ describe('a file apart', () => {
     expect(await threadOf(code)({ kind: 'winds', file, options: near }, limit_s)).toEqual(told);
   });
 
+  it('a thread that a busy machine starts late has its whole time from where its reader is loaded', async () => {
+    const code =
+      "import { parentPort } from 'node:worker_threads';" +
+      "setTimeout(() => { parentPort.postMessage('begun'); parentPort.postMessage({ kind: 'none' }); }, 3000);";
+    const file = { name: 'a', bytes: new Uint8Array(8) };
+    expect(await threadOf(code)({ kind: 'winds', file, options: near }, 2)).toEqual({ kind: 'none' });
+  });
+
   it('no answer is a sentence, and no failure stops whoever asked', async () => {
     const file = { name: 'a', bytes: new Uint8Array(8) };
     const sentences: string[] = [];
