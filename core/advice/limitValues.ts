@@ -395,9 +395,13 @@ function openingShock({ outlook, shock95_g }: LimitFacts): LimitValue {
   return known(shock95_g, '95 % of the drawn openings are below it');
 }
 
-function oxygenReserve({ situation, outlook }: LimitFacts): LimitValue {
+function oxygenReserve({ situation, outlook, left }: LimitFacts): LimitValue {
   const { oxygen_s } = situation.mission.jumper;
-  if (oxygen_s === undefined) return notGiven('the plan gives no oxygen time');
+  if (oxygen_s === undefined) {
+    const why = 'the plan gives no oxygen time';
+    if (left || outlook.scenario.exit.height_m < OXYGEN_HEIGHT_M) return notGiven(why);
+    return { kind: 'not given', why, holds: true, said: [`${why}, and the exit is above 15 000 ft MSL`] };
+  }
   const below = outlook.prediction.track.find((point) => point[3] < OXYGEN_HEIGHT_M);
   return known(oxygen_s - (below?.[0] ?? 0), 'oxygen time of the plan less the time from exit down to 15 000 ft MSL');
 }

@@ -625,6 +625,21 @@ const SITUATIONS: readonly Row[] = [
   ['6 m/s over the same ridge', { ridge: FAR_RIDGE }, 'GO', ''],
   ['cloud well above the exit', { plan: cloud(6000, 8) }, 'GO', ''],
   [
+    'an exit above 15 000 ft, and no word of oxygen',
+    {
+      plan: (plan) => ({
+        ...planned({ altitude_m: 9000 })(plan),
+        carrier: { ...plan.carrier, altitude_m: 9000 } as Mission['carrier'],
+      }),
+      levels: [
+        { height_m: 400, from_deg: 270, speed_mps: 3 },
+        { height_m: 9500, from_deg: 270, speed_mps: 3 },
+      ],
+    },
+    'HOLD',
+    /the plan gives no oxygen time, and the exit is above 15 000 ft MSL$/,
+  ],
+  [
     'oxygen for 10 s',
     {
       plan: (plan) => ({
