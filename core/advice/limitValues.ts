@@ -362,7 +362,8 @@ function zoneProbability({ situation, planned, zone }: LimitFacts): LimitValue {
   return known(chanceOf(zone, planned), 'drawn descents from the planned exit, flown', { error });
 }
 
-function hazardProbability({ planned }: LimitFacts): LimitValue {
+function hazardProbability({ situation, planned }: LimitFacts): LimitValue {
+  if ((situation.mission.hazards ?? []).length === 0) return notGiven('the plan names no hazard');
   if (planned === null) return notGiven('the descent does not reach the ground');
   return known(planned.inHazard.p, 'drawn descents from the planned exit, flown', { error: planned.inHazard.error });
 }

@@ -179,6 +179,12 @@ describe('a plan that is not whole', () => {
     expect(await wordOf(behind({ kind: 'check', item: 'log' }))).not.toContain('whole');
   });
 
+  it('does not call a hazard unlikely where the plan names none', async () => {
+    const { advice } = await advised((plan) => void (plan.hazards = []));
+    const limit = advice.limits.find((one) => one.limit.name === 'hazardProbability');
+    expect(limit).toMatchObject({ state: 'not given', value: { why: 'the plan names no hazard' } });
+  });
+
   it('does not hold for what the word does not stand on: a landmark', async () => {
     const { word } = await advised((plan) => void (plan.landmarks[0] = { name: 'Mill', position: [14.9, 95] }));
     expect(word).toBe('GO');
