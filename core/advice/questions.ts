@@ -5,10 +5,12 @@ import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
 import type { Steps } from '../base/steps.ts';
 import { zoneMiddle } from '../descent/scenario.ts';
 import { inverse, isInside } from '../earth/geodesic.ts';
-import type { ReportState } from '../log/fold.ts';
+import type { ReportOutcome } from '../log/fate.ts';
+import type { MissionState, ReportState } from '../log/fold.ts';
 import type { Expected } from '../mission/expected.ts';
 import { analysisIn, windsIfConfirmed, type Situation } from '../mission/situation.ts';
 import { measuredAgl_m } from '../winds/reports.ts';
+import { whoOf } from '../winds/suspect.ts';
 import { judgementInSteps, type ExitJudgement } from './judgement.ts';
 
 /** A report this near to the site says something of the wind at the zone, m; and up to this height above ground. */
@@ -29,6 +31,7 @@ export function* questionsInSteps(situation: Situation, expected: Expected, seed
   const { winds } = situation;
   const near = nearTheZone(situation);
   const holding = [
+    ...lostReports(situation.state),
     ...winds.questions.filter(({ ids }) => ids.some((id) => near.has(id))).map(({ short }) => short),
     ...winds.contradictions
       .filter(({ reports }) => reports.some(({ id }) => near.has(id)))
@@ -45,6 +48,27 @@ export function* questionsInSteps(situation: Situation, expected: Expected, seed
     if (judgedWords(then, yield* judgementInSteps(then, options)) !== now) holding.push(short);
   }
   return [...holding, ...others.slice(MOST_TRIED).map(({ short }) => short)];
+}
+
+/** A report fails by what it says itself: a wind was heard, and nobody knows which. */
+const IMPOSSIBLE: ReadonlySet<string> = new Set([
+  'no wind',
+  'no height',
+  'outside heights',
+  'in the future',
+  'id taken',
+] satisfies ReportOutcome['kind'][]);
+
+/** Reports that cannot count as they stand, until they are corrected or withdrawn or their observer is heard again. */
+function lostReports({ reports, counting }: MissionState): string[] {
+  const lost = reports.filter(({ outcome }) => IMPOSSIBLE.has(outcome.kind));
+  const isHeardAgain = (one: ReportState): boolean =>
+    counting.some((other) => other.seq > one.seq && whoOf(other.event) === whoOf(one.event));
+  return lost.flatMap((one) => {
+    const { id, outcome } = one;
+    if (isHeardAgain(one) || !('sentence' in outcome)) return [];
+    return [`${whoOf(one.event)}’s wind (${id}) does not count: ${outcome.sentence}; correct or withdraw it`];
+  });
 }
 
 /** Ids of the reports that say something of the wind low down near a zone or the site. */

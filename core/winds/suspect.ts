@@ -61,7 +61,8 @@ export function suggestedFields(
   }
 }
 
-const whoOf = (event: WindReport | Correction): string => event.by ?? event.place ?? event.source;
+/** Who or what a report comes from, in words. */
+export const whoOf = (event: WindReport | Correction): string => event.by ?? event.place ?? event.source;
 
 /** "from 270° (west), 10 kt" of a report as it stands. */
 const asReported = (event: WindReport | Correction): string => windWords(event.from_deg, event.speed_mps);

@@ -330,6 +330,30 @@ const SITUATIONS: readonly Row[] = [
   ['winds 40 years old', { valid_s: -40 * 365 * 86_400 }, 'HOLD', /^age of the winds aloft/],
   ['winds of tomorrow only', { valid_s: 24 * 3600 }, 'HOLD', /^age of the winds aloft/],
   [
+    'a wind of 12 m/s with a gust of 5, which cannot both be',
+    { log: (plain) => [...plain, report(-600, { by: 'Other', speed_mps: 12, gust_mps: 5 })] },
+    'HOLD',
+    /^the wind is in question: Other’s wind \(w\d+\) does not count: a gust of .*below the mean.*; correct or withdraw it$/,
+  ],
+  [
+    'the same, and its observer is heard again',
+    {
+      log: (plain) => [
+        ...plain,
+        report(-600, { by: 'Other', speed_mps: 12, gust_mps: 5 }),
+        report(-300, { by: 'Other', observedAt: iso(-310) }),
+      ],
+    },
+    'GO',
+    '',
+  ],
+  [
+    'a wind from 800°',
+    { log: (plain) => [...plain, report(-600, { by: 'Other', from_deg: 800 })] },
+    'HOLD',
+    /^the wind is in question: Other’s wind \(w\d+\) does not count: a direction of 800.*; correct or withdraw it$/,
+  ],
+  [
     'a crew contradicts the forecast by a reversal',
     { surface: 6, log: (plain) => [...plain, report(-600, { by: 'Other', from_deg: 90, speed_mps: 6 })] },
     'HOLD',
