@@ -9,7 +9,10 @@ import type { BriefItem } from './model.ts';
 import type { CrewSource } from './source.ts';
 import { awayWords } from '../words/places.ts';
 import { bothNorths } from '../words/positions.ts';
+import { distance } from '../words/lengths.ts';
 import { quantity } from '../words/numbers.ts';
+import { directionWords } from '../words/winds.ts';
+import type { Approach } from '../recovery/approach.ts';
 import { STANDBY_BEFORE_S } from '../recovery/standby.ts';
 
 export type Call =
@@ -28,7 +31,7 @@ export const CALLS: readonly { readonly call: Call; readonly from: string; reado
   { call: 'EXIT', from: 'lead', means: 'the jumper has left: T is zero' },
   { call: 'CANOPY OPEN', from: 'who sees it first', means: 'with bearing and height; watched from now on' },
   { call: 'NO CANOPY', from: 'lead', means: 'nothing opened: all stay and listen for the place' },
-  { call: 'TOUCHDOWN', from: 'who sees it', means: 'with the place; vehicles go, helicopters hold' },
+  { call: 'TOUCHDOWN', from: 'who sees it', means: 'with the place; vehicles and boats go, helicopters hold' },
   { call: 'CANOPY GATHERED', from: 'first crew at the jumper', means: 'the helicopter may approach' },
   { call: 'HOLD', from: 'anyone', means: 'all stop where they are and listen' },
   { call: 'CORRECTION', from: 'lead', means: 'change your sheet and read back' },
@@ -111,14 +114,16 @@ function refusedTask({ crew, why }: CrewSource): BriefItem {
 
 type Row = readonly [call: string, task: string];
 
-function jumperTasks(
-  { crew, approach }: CrewSource,
-  times: Clockwork,
-  declination: Declination,
-  withHelicopter: boolean,
-): Row[] {
+/** "the shore, 350 m toward 270° (west) from the jumper": the nearest, for those who wait there. */
+const nearestShore = ({ shore }: Pick<CrewSource, 'shore'>): string =>
+  shore === null ? 'the shore' : `the shore, ${distance(shore.distance_m)} toward ${directionWords(shore.toward_deg)}`;
+
+function jumperTasks(source: CrewSource, times: Clockwork, declination: Declination, withHelicopter: boolean): Row[] {
+  const { crew, approach } = source;
   const lost: Row = ['NO CANOPY', noCanopy(times)];
-  if (crew.kind === 'vehicle') return [...vehicleTasks(crew.medical, withHelicopter), lost];
+  if (crew.kind === 'boat') return [...boatTasks(source, withHelicopter), lost];
+  if (crew.kind === 'vehicle')
+    return [...(source.ends === 'shore' ? shoreTasks(source) : vehicleTasks(crew.medical, withHelicopter)), lost];
   const ready = `make ready (${roughDuration(crew.ready_s)})`;
   if (approach === null) return [['EXIT', ready], ['TOUCHDOWN', 'as lead says: no approach could be worked out'], lost];
   const { leave, setDown } = approach;
@@ -133,11 +138,7 @@ function jumperTasks(
           ['EXIT', 'stay'],
           ['TOUCHDOWN', `${ready}, then to the hold`],
         ];
-  const away = setDown.kind === 'ground' ? awayWords(approach.jumper, setDown.position) : null;
-  const where =
-    setDown.kind === 'ground'
-      ? `set down ${away === null ? 'beside' : `${away} from`} the jumper, no nearer`
-      : 'let down by hoist';
+  const where = setDownWords(approach);
   const final = `final ${bothNorths(approach.final_deg, declination)}, from behind and below; ${where}`;
   if (approach.alone && setDown.kind === 'ground')
     return [
@@ -145,6 +146,7 @@ function jumperTasks(
       ['SET DOWN', `${final}; one of you walks in, gathers and holds the canopy, then calls CANOPY GATHERED`],
       lost,
     ];
+  if (setDown.kind === 'shore') return [...first, ['SET DOWN', final], lost];
   if (approach.alone)
     return [
       ...first,
@@ -153,6 +155,40 @@ function jumperTasks(
     ];
   return [...first, ['CANOPY GATHERED', final], lost];
 }
+
+function setDownWords({ jumper, setDown }: Approach): string {
+  if (setDown.kind === 'hoist') return 'let down by hoist';
+  const away = awayWords(jumper, setDown.position);
+  const from = `${away === null ? 'beside' : `${away} from`} the jumper`;
+  return setDown.kind === 'ground'
+    ? `set down ${from}, no nearer`
+    : `set down at the shore, ${from}; wait there: nobody goes into the water`;
+}
+
+/** Lines in a propeller stop the boat beside somebody who needs it. Common practice. */
+function boatTasks(source: CrewSource, withHelicopter: boolean): Row[] {
+  const people = withHelicopter ? '; call CANOPY GATHERED; then clear of the helicopter' : '';
+  const go =
+    'go; come up into the wind, propeller still before the canopy and its lines; the person first, then the canopy';
+  return [
+    ['EXIT', 'engine on'],
+    ['CANOPY OPEN', 'watch it; call its bearing; stay'],
+    [
+      'TOUCHDOWN',
+      source.ends === 'nothing' ? `on land: stay on the water. In the water: ${go}${people}` : `${go}${people}`,
+    ],
+  ];
+}
+
+const shoreTasks = (source: CrewSource): Row[] => [
+  ['EXIT', 'engine on'],
+  ['CANOPY OPEN', 'watch it; call its bearing; stay'],
+  [
+    'TOUCHDOWN',
+    `go to ${nearestShore(source)} of the jumper, and wait there: nobody goes into the water; take over from boat or ` +
+      'helicopter',
+  ],
+];
 
 function vehicleTasks(medical: boolean, withHelicopter: boolean): Row[] {
   const atJumper = medical ? 'care first' : 'gather the canopy';
@@ -188,11 +224,17 @@ function beforeTask(source: CrewSource, times: Clockwork, at_s: number): Row {
   return [label, `at standby (${how}); ${engine}; radio check`];
 }
 
-function gondolaTasks({ crew }: CrewSource): Row[] {
+function gondolaTasks(source: CrewSource): Row[] {
+  const { crew, ends } = source;
+  const go = {
+    goal: 'go; parachute collapsed before anyone is near; call its place and state',
+    shore: `go to ${nearestShore(source)} of the gondola, and wait there: nobody goes into the water`,
+    nothing: 'on land: stay on the water',
+  }[ends];
   return [
     ['GONDOLA RELEASED', `make ready (${roughDuration(crew.ready_s)}); look up and upwind`],
     ['TOUCHDOWN', 'of the jumper: stay, and leave that ground to the others'],
-    ['GONDOLA DOWN', 'go; parachute collapsed before anyone is near; call its place and state'],
+    ['GONDOLA DOWN', go],
     ['HOLD', 'stop where you are'],
   ];
 }

@@ -11,6 +11,7 @@ import { inverse, localFrame } from '../earth/geodesic.ts';
 import { clock, bothClocks, sinceExit, clockMinute, roughDuration } from '../words/times.ts';
 import { distance, atLeast, halfAxes, lengthUp } from '../words/lengths.ts';
 import { number, capital, NEARLY_ALL, THIN, chanceWords } from '../words/numbers.ts';
+import { shoreWords } from '../words/places.ts';
 import { direction } from '../words/winds.ts';
 import { tasksOf } from './calls.ts';
 import type { MapHazard } from './mapData.ts';
@@ -23,6 +24,8 @@ import {
   smokePlaceWords,
   smokeWords,
   spreadWords,
+  endWords,
+  smokeSetter,
   verdictOf,
   landingPlaceWords,
   type Facts,
@@ -138,8 +141,10 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
       own('refusal', 'Refused', `you do not go: ${one.why ?? 'no way is open'}`, true),
     ];
   const from = one.status === 'proposed' ? ' (proposed, not ordered)' : '';
+  const water = one.shore === null ? [] : [own('water', 'Water', capital(shoreWords(one.shore)), true)];
   const items = [
     own('landing', 'Landing', `${where}, ${placeWords(goal.position, format)}; ${spread}`, true),
+    ...water,
     own('standby', isDown(source) ? 'From' : 'Standby', `${placeWords(standby, format)}${from}`, true),
     own(
       'bearing',
@@ -148,9 +153,11 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
         ? 'you stand at the landing'
         : `${distance(way.distance_m)} on ${bothNorths(way.bearing_deg, source.declination)}`,
     ),
-    own('time', 'There in', reachWords(one)),
+    one.ends === 'goal'
+      ? own('time', 'There in', reachWords(one))
+      : own('ends', 'You go', capital(endWords(one, 'your')), true),
   ];
-  if (crew.kind === 'vehicle') items.push(own('route', 'Way', routeWords(one)));
+  if (crew.kind !== 'helicopter' && one.ends !== 'nothing') items.push(own('route', 'Way', routeWords(one)));
   if (one.why !== null) items.push(own('why', 'Because', one.why, true));
   return items;
 }
@@ -189,7 +196,7 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   items.push(own('hazards', 'Hazards', hazardWords(facts.hazards, one)));
   if (one.goal.name === 'jumper') items.push(own('smoke', 'Smoke', smokeWords(facts)));
   const place = smokePlaceWords(facts, crew.team.coordinates ?? 'degrees-minutes');
-  if (source.scene?.gatherer === crew && place !== null) items.push(own('smokePlace', 'Set at', place));
+  if (smokeSetter(source) === crew && place !== null) items.push(own('smokePlace', 'Set at', place));
   items.push(own('light', 'Dark', darkWords(facts)));
   items.push(
     own(

@@ -213,8 +213,8 @@ function crewFeatures(crew: MapCrew): Feature[] {
       : [
           {
             folder: 'Crews',
-            name: `${crew.name} to the ${crew.goalName}${as}`,
-            note: 'From the standby.',
+            name: `${crew.name} to the ${crew.ends === 'shore' ? 'shore' : crew.goalName}${as}`,
+            note: crew.ends === 'shore' ? 'From the standby; it waits at the shore.' : 'From the standby.',
             route: true,
             shape: { kind: 'line', line },
             facts,

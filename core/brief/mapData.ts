@@ -2,7 +2,7 @@
 // [longitude, latitude].
 import type { Approach } from '../recovery/approach.ts';
 import type { Gate } from '../recovery/final.ts';
-import { windOver } from '../recovery/crews.ts';
+import { windOver, type CrewKind } from '../recovery/crews.ts';
 import type { RouteLeg } from '../recovery/routes.ts';
 import { centroid } from '../earth/geodesic.ts';
 import { ellipseRing, type PlacedEllipse } from '../earth/ellipse.ts';
@@ -37,13 +37,15 @@ export interface MapCase {
 
 export interface MapCrew {
   readonly name: string;
-  readonly kind: 'helicopter' | 'vehicle';
+  readonly kind: CrewKind;
   readonly medical: boolean;
   readonly standby: LonLat;
   readonly status: CrewSource['status'];
   readonly base: LonLat;
   readonly goal: LonLat;
   readonly goalName: 'jumper' | 'gondola';
+  /** Where its way ends. */
+  readonly ends: CrewSource['ends'];
   readonly route: readonly RouteLeg[];
   readonly gates: readonly Gate[];
   readonly setDown: LonLat | null;
@@ -212,7 +214,7 @@ function bodyOf(
   };
 }
 
-function crewOf({ crew, standby, goal, route, approach, status }: CrewSource): MapCrew {
+function crewOf({ crew, standby, goal, route, approach, status, ends }: CrewSource): MapCrew {
   return {
     name: crew.name,
     kind: crew.kind,
@@ -222,6 +224,7 @@ function crewOf({ crew, standby, goal, route, approach, status }: CrewSource): M
     base: crew.base,
     goal: goal.position,
     goalName: goal.name,
+    ends,
     route: route.kind === 'route' ? route.legs : [],
     gates: approach?.gates ?? [],
     setDown: setDownOf(approach),
@@ -229,7 +232,7 @@ function crewOf({ crew, standby, goal, route, approach, status }: CrewSource): M
 }
 
 const setDownOf = (approach: Approach | null): LonLat | null =>
-  approach?.setDown.kind === 'ground' ? approach.setDown.position : null;
+  approach === null || approach.setDown.kind === 'hoist' ? null : approach.setDown.position;
 
 function keepClearOf({ scene }: BriefSource): BriefMap['keepClear'] {
   if (scene === null) return [];

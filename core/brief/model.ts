@@ -2,6 +2,7 @@
 // the same from one version to the next, so that two versions can be compared line by line.
 import type { CoordinateFormat } from '../words/positions.ts';
 import type { AdviceWord } from '../advice/limits.ts';
+import type { CrewKind } from '../recovery/crews.ts';
 import type { BriefMap } from './mapData.ts';
 
 export interface BriefItem {
@@ -55,7 +56,7 @@ export interface CrewBrief {
   readonly crew: string;
   /** Four signs that differ, in all likelihood, where anything on this page does. */
   readonly identity: string;
-  readonly kind: 'helicopter' | 'vehicle';
+  readonly kind: CrewKind;
   readonly medical: boolean;
   readonly coordinates: CoordinateFormat;
   readonly subtitle: string;

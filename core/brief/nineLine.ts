@@ -6,9 +6,10 @@ import { REPORT_M } from '../recovery/landable.ts';
 import { distanceToLines } from '../earth/geodesic.ts';
 import { distance, lengthUp } from '../words/lengths.ts';
 import type { BriefItem, BriefSection } from './model.ts';
-import type { Facts } from './sheet.ts';
+import { shoreAt, type Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
 import { capital, angle } from '../words/numbers.ts';
+import { shoreWords } from '../words/places.ts';
 import { placeWords } from '../words/positions.ts';
 
 export const NINE_LINES = [
@@ -82,7 +83,10 @@ function marking({ source }: Facts): string {
   );
 }
 
-function terrain({ source, landing, hazards }: Facts): string {
+function terrain(facts: Facts): string {
+  const { source, landing, hazards } = facts;
+  const shore = shoreAt(source, landing);
+  if (shore !== null) return `Water: ${shoreWords(shore)}`;
   const zone = source.table.find((one) => one.case.kind === 'as planned');
   const inside = zone?.kind === 'lands' && zone.where.kind === 'inside' ? zone.where.zone : null;
   const surface = (source.situation.mission.landingZones ?? []).find((one) => one.name === inside)?.surface;

@@ -9,7 +9,8 @@ import { gustNow_mps, windOver } from '../recovery/crews.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
 import type { BriefVersion, RadioLine } from './model.ts';
-import { isDown, type Facts } from './sheet.ts';
+import { isDown, shoreAt, type Facts } from './sheet.ts';
+import type { Shore } from '../recovery/water.ts';
 import { plannedCase, type CrewSource } from './source.ts';
 import {
   breaths,
@@ -113,12 +114,16 @@ function landingSaid(facts: Facts): Said[] {
     return [{ key: 'landing.where', phrases: ['No landing is predicted.', 'Stand by.'] }];
   const place = sayWhere(planned.where);
   const [lat, lon] = sayDegreesMinutes(landing);
+  const shore = shoreAt(source, landing);
   const ellipse = plannedCase(source.cases)?.statistics?.ellipses['90'];
   return [
     {
       key: 'landing.where',
       phrases: [`Touchdown ${isDown(source) ? 'was' : 'expected'} at ${sayTime(times.touchdown_s)}, ${place}.`],
     },
+    ...(shore === null
+      ? []
+      : [{ key: 'landing.water', phrases: [`It is in the water: ${sayName(shore.name)}.`, sayShore(facts, shore)] }]),
     { key: 'landing.place', phrases: [`Latitude ${lat}.`, `Longitude ${lon}.`] },
     ...(ellipse === undefined || isDown(source)
       ? []
@@ -129,6 +134,12 @@ function landingSaid(facts: Facts): Said[] {
           },
         ]),
   ];
+}
+
+/** "The shore is three five zero metres on two seven zero degrees magnetic." */
+function sayShore(facts: Facts, { distance_m, toward_deg }: Shore): string {
+  const [bearing, north] = northOf(facts, toward_deg);
+  return `The shore bears ${sayDirection(bearing)} degrees ${north}, distance ${sayDistance(distance_m)}.`;
 }
 
 function windPhrases(facts: Facts): string[] {
@@ -174,11 +185,10 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
     },
     ...(facts.times.left ? [] : [{ key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there ${when}.`] }]),
   ];
+  const ends: Said[] = one.ends === 'goal' ? [] : [{ key, phrases: [`${name}, ${ENDS[one.ends]}`] }];
   const said: Said[] = [
     // After the touchdown nobody waits any more.
-    ...(down
-      ? [{ key, phrases: [approach === null ? `${name}, go.` : `${name}, come by your hold and your gates.`] }]
-      : waits),
+    ...(down ? [{ key, phrases: [goWords(one)] }] : waits),
     {
       key: `crew.${crew.name}.bearing`,
       phrases: [
@@ -186,6 +196,7 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
         `distance ${sayDistance(way.distance_m)}.`,
       ],
     },
+    ...ends,
   ];
   if (approach !== null) {
     const [final, finalNorth] = northOf(facts, approach.final_deg);
@@ -196,6 +207,17 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
   }
   said.push({ key, phrases: [`${name}, READ BACK your ${down ? 'way' : 'standby'}.`], readBack: true });
   return said;
+}
+
+const ENDS = {
+  shore: 'go to the shore and wait there: nobody goes into the water.',
+  nothing: 'you stay on the water: the landing is on land.',
+} as const;
+
+function goWords({ crew, approach, ends }: CrewSource): string {
+  const name = sayName(crew.name);
+  if (ends === 'nothing') return `${name}, stay on the water.`;
+  return approach === null ? `${name}, go.` : `${name}, come by your hold and your gates.`;
 }
 
 function clearPhrases({ source }: Facts): string[] {

@@ -5,7 +5,7 @@ import { edgeSentence, edgeTells } from '../advice/edgeWords.ts';
 import { limitSentence } from '../advice/limits.ts';
 import { ROTOR_WASH_M } from '../recovery/keepClear.ts';
 import { lightLeft, sunPosition, sunTimes, type SunEvent } from '../earth/sun.ts';
-import { gustNow_mps, windOver } from '../recovery/crews.ts';
+import { gustNow_mps, windOver, type Crew } from '../recovery/crews.ts';
 import { centroid, inverse, isInside, nearestOnLine } from '../earth/geodesic.ts';
 import { clock, knownZone, roughDuration, bothClocks, sinceExit, clockMinute, clockRange } from '../words/times.ts';
 import { distance, atLeast, halfAxes, height, lengthUp } from '../words/lengths.ts';
@@ -15,9 +15,10 @@ import { direction, directionWords, octant } from '../words/winds.ts';
 import { CALLS, GONDOLA_CALLS, onClock, type Clockwork } from './calls.ts';
 import { smokePosition, type MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection } from './model.ts';
-import type { BriefSource } from './source.ts';
+import type { BriefSource, CrewSource } from './source.ts';
+import type { Shore } from '../recovery/water.ts';
 import { plannedCase } from './source.ts';
-import { awayWords } from '../words/places.ts';
+import { awayWords, shoreWords } from '../words/places.ts';
 import { bothNorths, magneticOf, placeWords, type CoordinateFormat } from '../words/positions.ts';
 import { windLine, windOf } from './wind.ts';
 
@@ -97,6 +98,10 @@ function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: numb
   return `${sinceExit(touchdown_s - times.exit_s)}, ${clock(touchdown_s)}${by}`;
 }
 
+/** How a place lies to the shore of the water that it is in; null on land. */
+export const shoreAt = ({ scene }: BriefSource, place: LonLat): Shore | null =>
+  scene === null ? null : scene.water.shoreOf(scene.frame.toLocal(place));
+
 /** "in Saltbell North"; "240 m outside Mill Meadow". */
 export function landingPlaceWords({ source }: Facts): string {
   const planned = source.table.find((one) => one.case.kind === 'as planned');
@@ -121,17 +126,19 @@ export function landingSection(facts: Facts): BriefSection {
   const { source, landing } = facts;
   const { advice } = source.advised;
   const share = advice.zone === null ? undefined : advice.statistics?.inZone[advice.zone];
-  const place = line('landing.place', 'Place', bothForms(landing));
+  const shore = shoreAt(source, landing);
+  const water = shore === null ? [] : [line('landing.water', 'Water', capital(shoreWords(shore)), true)];
+  const place = [...water, line('landing.place', 'Place', bothForms(landing))];
   if (isDown(source))
     return {
       key: 'landing',
       title: 'Landing',
       read: true,
-      items: [line('landing.where', 'Down', capital(landingPlaceWords(facts)), true), place],
+      items: [line('landing.where', 'Down', capital(landingPlaceWords(facts)), true), ...place],
     };
   const items = [
     line('landing.where', 'Expected', capital(landingPlaceWords(facts)), true),
-    place,
+    ...place,
     line('landing.spread', 'Spread', spreadWords(facts)),
   ];
   if (advice.zone !== null && share !== undefined)
@@ -181,8 +188,8 @@ export function crewTable({ source }: Facts): BriefSection {
     const proposed = one.status === 'proposed' ? ', proposed' : '';
     return row(`crews.${crew.name}`, crew.name, [
       `${placeWords(standby, format)}${proposed}`,
-      wayWords(source, standby, goal),
-      roughDuration(reach.p50_s),
+      one.ends === 'goal' ? wayWords(source, standby, goal) : endWords(one),
+      one.ends === 'goal' ? roughDuration(reach.p50_s) : MISSING,
     ]);
   });
   if (items.length === 0)
@@ -195,6 +202,13 @@ export function crewTable({ source }: Facts): BriefSection {
     items,
   };
 }
+
+/** What a crew does that does not come to the person. */
+export const endWords = ({ ends, shore }: CrewSource, whose: 'its' | 'your' = 'its'): string =>
+  ends === 'nothing' || shore === null
+    ? `no farther than ${whose} standby: the landing lies on land`
+    : `no farther than the shore, ${distance(shore.distance_m)} toward ${directionWords(shore.toward_deg)} of the ` +
+      'landing: nobody goes into the water';
 
 /** "4.1 km on 263° true, 288° magnetic"; for the gondola's crew with its goal. */
 export function wayWords(
@@ -267,12 +281,16 @@ export function smokePlaceWords({ source, landing }: Facts, format: CoordinateFo
   return `${placeWords(position, format)}; final on ${bothNorths(smoke.final_deg, declination)}`;
 }
 
+/** The crew on the ground that comes to the jumper; a boat sets no smoke. */
+export const smokeSetter = ({ scene }: BriefSource): Crew | null =>
+  scene === null || scene.gatherer?.kind === 'boat' ? null : scene.gatherer;
+
 /** Who sets and lights it, with its place, for those who look it up. */
 function smokeCaution(facts: Facts): string[] {
-  const { smoke, scene } = facts.source;
+  const { smoke } = facts.source;
   const place = smokePlaceWords(facts, 'degrees-minutes');
   if (smoke?.kind !== 'place' || place === null) return [];
-  const who = scene?.gatherer?.name;
+  const who = smokeSetter(facts.source)?.name;
   const what = `${capital(smoke.device)} at ${place}`;
   return [who === undefined ? `${what}: no crew is there to set it; the lead names who.` : `${what}: ${who} sets it.`];
 }
@@ -322,7 +340,9 @@ export function casesSection({ source }: Facts): BriefSection {
       one.away_m < 30
         ? 'as planned'
         : `${distance(one.away_m)} toward ${direction(one.bearing_deg)} (${octant(one.bearing_deg)})`;
-    const place = one.where.kind === 'inside' ? `${one.where.zone}${one.away_m < 30 ? '' : `, ${away}`}` : away;
+    const dry = one.where.kind === 'inside' ? `${one.where.zone}${one.away_m < 30 ? '' : `, ${away}`}` : away;
+    const shore = shoreAt(source, one.landing);
+    const place = shore === null ? dry : `${dry}, ${shoreWords(shore)}`;
     const down = one.opens_m === null ? `impact ${clock(one.touchdown_s)}` : clock(one.touchdown_s);
     const first =
       one.firstCrew === null ? 'nobody' : `${one.firstCrew.crew.name}, ${roughDuration(one.firstCrew.p50_s)}`;
@@ -344,10 +364,12 @@ export function hazardsSection({ source, landing, hazards }: Facts): BriefSectio
   placed.sort((a, b) => a.near.distance_m - b.near.distance_m);
   const items = placed.map(({ hazard, near }) => {
     const share = shares[hazard.name]?.p ?? 0;
+    const isAround = hazard.shape.kind === 'area' && isInside(landing, hazard.shape.ring);
+    const away = awayWords(landing, near.position) ?? 'at the landing';
     return row(`hazard.${hazard.name}`, hazard.name, [
       hazard.kind,
       hazard.height_m === null ? MISSING : lengthUp(hazard.height_m),
-      awayWords(landing, near.position) ?? 'at the landing',
+      isAround ? `all about the landing; its edge ${away}` : away,
       share > 0 ? chanceWords(share) : 'none drawn',
     ]);
   });

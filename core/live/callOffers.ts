@@ -31,7 +31,7 @@ import { spotAt, type TrackSpot } from './spot.ts';
 
 export type CallPhase = 'before exit' | 'in fall' | 'under canopy' | 'down';
 
-type OrderToCall = Pick<CrewOrder, 'goal' | 'status' | 'standby'> & {
+type OrderToCall = Pick<CrewOrder, 'goal' | 'status' | 'standby' | 'ends'> & {
   readonly crew: Pick<CrewOrder['crew'], 'name' | 'kind' | 'heard'>;
   readonly approach: Pick<NonNullable<CrewOrder['approach']>, 'final_deg'> | null;
 };

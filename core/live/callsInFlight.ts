@@ -147,7 +147,7 @@ function crewCall(
   order: CrewsToCall['orders'][number],
 ): (Offer | NotCalled)[] {
   const { declination, at_s } = moment;
-  const { crew, goal, status, standby, approach } = order;
+  const { crew, goal, status, standby, approach, ends } = order;
   const to = crew.name;
   const name = sayName(crew.name);
   const way = { key: `way ${crew.name}`, to, age_s: Math.max(0, at_s - crews.at_s), limit_s: CALL_LIMIT_S.crews };
@@ -169,8 +169,10 @@ function crewCall(
     `distance ${sayDistance(distance_m)}`,
   ];
   const from = waits || heard_s === null ? 'from your standby' : 'from where you were heard';
-  const values = { status, bearing_deg, distance_m };
-  const said: Offer[] = [offered({ ...way, phrases, more: [from], values })];
+  const values = { status, bearing_deg, distance_m, ...(ends === 'goal' ? {} : { ends }) };
+  const waitsThere = ends === 'shore' ? ['wait at the shore, nobody goes into the water'] : [];
+  const stays = ends === 'nothing' ? ['the landing is on land, stay on the water'] : [];
+  const said: Offer[] = [offered({ ...way, phrases: [...phrases, ...waitsThere, ...stays], more: [from], values })];
   if (approach === null) return said;
   const final = `final ${spokenHeading(approach.final_deg, declination)}`;
   const inFrom = 'from behind and below, never over the canopy';

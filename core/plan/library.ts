@@ -219,6 +219,18 @@ export const CREWS: readonly LibrarySet<CrewSet>[] = [
       seats: 3,
     },
   },
+  {
+    name: 'rigid inflatable boat',
+    source: 'common practice: 25 kt in a slight sea, two crew and room for a stretcher',
+    values: {
+      kind: 'boat',
+      speed_mps: 13,
+      ready_s: 60,
+      endurance_s: 10_800,
+      medical: false,
+      seats: 4,
+    },
+  },
 ];
 
 const OWN_RULES = 'common practice; edit it to the flight’s own rules';

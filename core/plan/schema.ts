@@ -150,8 +150,8 @@ export const landingZone = z.looseObject({
 });
 
 /**
- * `kind` is free text; the program knows power line, river, ridge, road, homestead, fence, trees, building, water,
- * town, cliff.
+ * `kind` is free text; the program knows power line, river, ridge, road, homestead, fence, trees, building, water, sea,
+ * lake, canal, island, town, cliff.
  */
 export const hazard = z.union([
   z.looseObject({ name: z.string().min(1), kind: z.string(), polygon: ring, height_m: notNegative.optional() }),
@@ -172,7 +172,8 @@ export const landmark = z.union([
 
 export const team = z.looseObject({
   name: z.string().min(1),
-  kind: z.enum(['helicopter', 'vehicle']),
+  kind: z.enum(['helicopter', 'vehicle', 'boat']),
+  /** Its base; of a boat where it is launched. */
   position: lonLat,
   speed_mps: positive,
   ready_s: notNegative.optional(),

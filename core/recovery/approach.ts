@@ -219,19 +219,22 @@ function sentencesOf(facts: Facts, touchdown_s: number): string[] {
     `Leave standby ${when}, about ${clock(leave.at_s)} (${relative(leave.at_s - touchdown_s)}): ${leave.why}.`,
   ];
   if (instead !== null) said.push(`A better final is not open: ${instead}.`);
-  if (setDown.kind === 'ground') {
+  if (setDown.kind !== 'hoist') {
     const { bearing_deg } = inverse(facts.jumper, setDown.position);
     const tall = setDown.obstacles.map(
       (one) =>
         `${one.name}${one.height_m === null ? '' : ` (${lengthUp(one.height_m)})`} at ${distance(one.distance_m)}`,
     );
     const obstacles = tall.length === 0 ? 'no obstacle is known within a quarter mile' : `report ${tall.join(', ')}`;
+    const away_m = setDown.kind === 'shore' ? setDown.away_m : setDown.walk_m;
+    const where = `${distance(away_m)} toward ${directionWords(bearing_deg)} from the jumper`;
     said.push(
-      `Set down ${distance(setDown.walk_m)} toward ${directionWords(bearing_deg)} from the jumper, no nearer; ` +
-        `${obstacles}.`,
+      setDown.kind === 'shore'
+        ? `Set down at the shore, ${where}, and wait: nobody goes into the water; ${obstacles}.`
+        : `Set down ${where}, no nearer; ${obstacles}.`,
     );
   }
-  if (alone)
+  if (alone && setDown.kind === 'ground')
     said.push(
       `Nobody on the ground gathers the canopy: one of ${crew.name} walks in from the set-down, gathers and holds it.`,
     );

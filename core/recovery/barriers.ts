@@ -3,12 +3,13 @@
 import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
+import { WATER_KINDS } from '../plan/water.ts';
 import { StretchBins } from './bins.ts';
-import { crossingAt } from '../earth/plane.ts';
+import { crossingAt, type Point } from '../earth/plane.ts';
 import { nth, numberAt } from '../base/nth.ts';
 
 /** Kinds that nobody crosses away from a crossing. */
-export const STOPS_ALL: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal', 'cliff', 'border']);
+export const STOPS_ALL: ReadonlySet<string> = new Set([...WATER_KINDS, 'cliff', 'border']);
 /**
  * Kinds that stop a vehicle and not a person on foot. A town has streets and a power line stands on poles: they stop
  * nobody.
@@ -23,6 +24,9 @@ export const STOPS_VEHICLES: ReadonlySet<string> = new Set([
   'railway',
 ]);
 
+/** Kinds along lines that no boat passes away from a crossing, such as a lock. */
+export const STOPS_BOATS: ReadonlySet<string> = new Set(['dam', 'weir', 'pier', 'wall', 'fence', 'cliff', 'border']);
+
 /** A barrier is open within this of a crossing: the width of a gate or bridge and the error of two maps. */
 const CROSSING_M = 40;
 
@@ -30,6 +34,26 @@ interface Crossing {
   readonly x: number;
   readonly y: number;
   readonly barrier: string;
+}
+
+/** A line or, `closed`, an outline that stops who comes to it, but for its crossings. */
+export interface BarrierLine {
+  readonly name: string;
+  readonly points: readonly Point[];
+  readonly closed: boolean;
+  readonly crossings: readonly Point[];
+}
+
+/** The hazards of some kinds as barriers. */
+export function barrierLines(hazards: readonly Hazard[], kinds: ReadonlySet<string>, frame: LocalFrame): BarrierLine[] {
+  const placed = (places: readonly LonLat[]): Point[] => places.map((place) => frame.toLocal(place));
+  return hazards
+    .filter((hazard) => kinds.has(hazard.kind))
+    .map((hazard) =>
+      'polygon' in hazard
+        ? { name: hazard.name, points: placed(hazard.polygon as readonly LonLat[]), closed: true, crossings: [] }
+        : { name: hazard.name, points: placed(hazard.line), closed: false, crossings: placed(hazard.crossings ?? []) },
+    );
 }
 
 export class Barriers {
@@ -41,31 +65,21 @@ export class Barriers {
   readonly #owner: Int32Array;
   readonly #open: readonly (readonly Crossing[])[];
 
-  /** `kinds`: `STOPS_VEHICLES` or `STOPS_ALL`. */
-  constructor(hazards: readonly Hazard[], kinds: ReadonlySet<string>, frame: LocalFrame, bin_m: number) {
-    const stops = hazards.filter((hazard) => kinds.has(hazard.kind));
-    this.names = stops.map((hazard) => hazard.name);
+  constructor(lines: readonly BarrierLine[], bin_m: number) {
+    this.names = lines.map(({ name }) => name);
     const ends: number[] = [];
     const owner: number[] = [];
-    const open = stops.map((hazard, index) => {
-      const closed = 'polygon' in hazard;
-      const places = (closed ? hazard.polygon : hazard.line) as readonly LonLat[];
-      const points = places.map((place) => frame.toLocal(place));
+    lines.forEach(({ points, closed }, index) =>
       points.forEach((a, i) => {
         const b = points[i + 1] ?? (closed ? points[0] : undefined);
         if (b === undefined) return;
         ends.push(a[0], a[1], b[0], b[1]);
         owner.push(index);
-      });
-      const crossings = 'line' in hazard ? ((hazard.crossings ?? []) as readonly LonLat[]) : [];
-      return crossings.map((place): Crossing => {
-        const [x, y] = frame.toLocal(place);
-        return { x, y, barrier: hazard.name };
-      });
-    });
-    this.#open = open;
-    this.crossings = open.flat();
-    this.closed = stops.filter((hazard, i) => 'line' in hazard && open[i]?.length === 0).map((hazard) => hazard.name);
+      }),
+    );
+    this.#open = lines.map(({ name, crossings }) => crossings.map(([x, y]): Crossing => ({ x, y, barrier: name })));
+    this.crossings = this.#open.flat();
+    this.closed = lines.filter((one) => !one.closed && one.crossings.length === 0).map(({ name }) => name);
     this.#owner = Int32Array.from(owner);
     this.#bins = new StretchBins(Float64Array.from(ends), bin_m);
   }

@@ -24,7 +24,7 @@ const CRUISE_AGL_M = 150;
  * From a call to rolling or lifting off, where the mission says nothing: common practice for a crew that waits in its
  * seats.
  */
-export const READY_S = { helicopter: 180, vehicle: 60 } as const;
+export const READY_S = { helicopter: 180, vehicle: 60, boat: 60 } as const;
 /**
  * A cross-country vehicle on open ground, where the mission says nothing: a third of its road speed, 8 m/s at most.
  * Invented.
@@ -32,10 +32,12 @@ export const READY_S = { helicopter: 180, vehicle: 60 } as const;
 const OFF_ROAD_SHARE = 1 / 3;
 const OFF_ROAD_MPS_MAX = 8;
 
+export type CrewKind = Team['kind'];
+
 export interface Crew {
   readonly team: Team;
   readonly name: string;
-  readonly kind: 'helicopter' | 'vehicle';
+  readonly kind: CrewKind;
   readonly serves: 'jumper' | 'gondola' | 'both';
   readonly medical: boolean;
   readonly fixed: boolean;
@@ -99,10 +101,12 @@ export function crewsOf(mission: Mission, state: MissionState | null = null): Cr
       speed_mps: team.speed_mps,
       offRoad_mps: helicopter
         ? 0
-        : Math.min(
-            or(team.offRoad_mps, offRoad, `${quantity(offRoad, 'm/s', 1)} off the road (invented)`),
-            team.speed_mps,
-          ),
+        : team.kind === 'boat'
+          ? team.speed_mps
+          : Math.min(
+              or(team.offRoad_mps, offRoad, `${quantity(offRoad, 'm/s', 1)} off the road (invented)`),
+              team.speed_mps,
+            ),
       ready_s: or(
         team.ready_s,
         READY_S[team.kind],

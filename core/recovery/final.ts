@@ -9,14 +9,16 @@ import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { sunOffHeading_deg, sunPosition } from '../earth/sun.ts';
 import { distance } from '../words/lengths.ts';
+import { shoreWords } from '../words/places.ts';
 import { number, quantity } from '../words/numbers.ts';
 import { direction, isCalm } from '../words/winds.ts';
 import { breaks, legTime_s, levelOver, type WayPoint } from './corridor.ts';
 import { flownAlike, rotorWind_mps, type Crew } from './crews.ts';
-import { PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
+import { HALF_SITE_M, PEOPLE_M, REPORT_M, type Obstacle } from './landable.ts';
 import type { Point } from '../earth/plane.ts';
 import type { Scene } from './scene.ts';
 import { marginOf } from './margin.ts';
+import type { Shore } from './water.ts';
 
 /**
  * No approach is steeper than 1 in 5 (ref: recovery.md §2; source: field-expedient manual; mark F); the gates' 1 in 8
@@ -66,6 +68,13 @@ type SetDown =
       readonly kind: 'ground';
       readonly position: LonLat;
       readonly walk_m: number;
+      readonly obstacles: readonly Obstacle[];
+    }
+  /** At the shore of the water that the jumper lies in, where the helicopter waits: nobody goes in from there. */
+  | {
+      readonly kind: 'shore';
+      readonly position: LonLat;
+      readonly away_m: number;
       readonly obstacles: readonly Obstacle[];
     }
   | { readonly kind: 'hoist'; readonly why: string };
@@ -127,28 +136,76 @@ function finalOf(scene: Scene, outlook: Outlook, crew: Crew): FinalFound {
     }
     return null;
   };
-  const ring = [alone ? marginOf(scene, crew) : PEOPLE_M, SET_DOWN_M_MAX] as const;
+  const shore = scene.water.shoreOf(at);
+  const from_m = alone ? marginOf(scene, crew) : PEOPLE_M;
   let looked = 0;
-  for (const place of scene.ground.setDownsNear(at, crew.slope_deg_max, intoWind_deg + 180, ring)) {
+  for (const place of setDowns(scene, crew, { at, shore, from_m, toward_deg: intoWind_deg + 180 })) {
     if ((looked += 1) > SET_DOWNS_MAX) break;
-    const position = scene.frame.toLonLat(place[0], place[1]);
-    const walk_m = Math.hypot(place[0] - at[0], place[1] - at[1]);
+    const setDown = setDownAt(scene, place, at, shore);
     // One that walks in has to be able to: no river between.
-    if (scene.ways.walkBlocks(place, at)) {
-      why.push(`${distance(walk_m)} off somebody on foot could not cross to the jumper`);
+    if (setDown.kind === 'ground' && scene.ways.walkBlocks(place, at)) {
+      why.push(`${distance(setDown.walk_m)} off somebody on foot could not cross to the jumper`);
       continue;
     }
-    const obstacles = scene.ground.obstaclesNear(place[0], place[1], REPORT_M);
-    const final = tried(place, { kind: 'ground', position, walk_m, obstacles }, 0);
+    const final = tried(place, setDown, 0);
     if (final !== null) return { kind: 'final', final };
   }
-  const ground = scene.ground.refusesLanding(at[0], at[1], crew.slope_deg_max) ?? 'no ground about it serves';
+  const ground = againstGround(scene, crew, at, shore);
   if (crew.hoist) {
     const final = tried(at, { kind: 'hoist', why: looked === 0 ? ground : (why[0] ?? ground) }, HOIST_AGL_M);
     if (final !== null) return { kind: 'final', final };
   }
-  const noGround = `there is no ground to set down within ${distance(SET_DOWN_M_MAX)} of the jumper: ${ground}`;
-  return { kind: 'none', why: looked === 0 ? noGround : `no final is open: ${why[0] ?? noGround}` };
+  return { kind: 'none', why: why[0] === undefined ? noGroundWords(ground, shore) : `no final is open: ${why[0]}` };
+}
+
+function setDownAt(
+  { frame, ground }: Scene,
+  place: Point,
+  at: Point,
+  shore: Shore | null,
+): Exclude<SetDown, { kind: 'hoist' }> {
+  const position = frame.toLonLat(place[0], place[1]);
+  const away_m = Math.hypot(place[0] - at[0], place[1] - at[1]);
+  const obstacles = ground.obstaclesNear(place[0], place[1], REPORT_M);
+  return shore === null
+    ? { kind: 'ground', position, walk_m: away_m, obstacles }
+    : { kind: 'shore', position, away_m, obstacles };
+}
+
+/** Why it does not set down where the jumper lies. */
+function againstGround({ ground }: Scene, crew: Crew, at: Point, shore: Shore | null): string {
+  if (shore !== null) return `the landing lies ${shoreWords(shore)}`;
+  return ground.refusesLanding(at[0], at[1], crew.slope_deg_max) ?? 'no ground about it serves';
+}
+
+const noGroundWords = (ground: string, shore: Shore | null): string =>
+  `there is no ground to set down within ${distance(SET_DOWN_M_MAX)} of ` +
+  `${shore === null ? 'the jumper' : 'the shore next to the jumper'}: ${ground}`;
+
+interface SetDownsAbout {
+  readonly at: Point;
+  /** Null for a landing on land. */
+  readonly shore: Shore | null;
+  readonly from_m: number;
+  readonly toward_deg: number;
+}
+
+/** Places to set down, best first: about the jumper, or about the shore next to one who lies in water. */
+function* setDowns(
+  { ground, frame }: Scene,
+  crew: Crew,
+  { at, shore, from_m, toward_deg }: SetDownsAbout,
+): Generator<Point, undefined> {
+  if (shore === null) {
+    yield* ground.setDownsNear(at, crew.slope_deg_max, toward_deg, [from_m, SET_DOWN_M_MAX]);
+    return undefined;
+  }
+  // Somebody in the water is reached by hoist alone.
+  if (crew.hoist) return undefined;
+  const [x, y] = frame.toLocal(shore.position);
+  for (const place of ground.setDownsNear([x, y], crew.slope_deg_max, toward_deg, [HALF_SITE_M, SET_DOWN_M_MAX]))
+    if (Math.hypot(place[0] - at[0], place[1] - at[1]) >= from_m) yield place;
+  return undefined;
 }
 
 const finals = new WeakMap<Scene, Map<Outlook, Map<string, FinalFound>>>();

@@ -4,6 +4,7 @@ import { angle } from '../words/numbers.ts';
 import type { TerrainGrid } from '../earth/terrain.ts';
 import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
+import { WATER_KINDS } from '../plan/water.ts';
 import type { LonLat } from '../base/units.ts';
 import { distance } from '../words/lengths.ts';
 import { nearestOn, toLine, within, type Point } from '../earth/plane.ts';
@@ -24,7 +25,7 @@ export const REPORT_M = 402;
 export const STAND_SLOPE_DEG = 15;
 
 const PEOPLE: ReadonlySet<string> = new Set(['town', 'homestead', 'building', 'house', 'camp', 'public']);
-const SOFT: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal']);
+const SOFT: ReadonlySet<string> = new Set(WATER_KINDS);
 /** Where people are many: not flown over low. */
 const TOWN: ReadonlySet<string> = new Set(['town', 'camp', 'public']);
 /** Assumed height of an obstacle without one in the plan. Ours: above most of its kind. */
@@ -41,7 +42,7 @@ const ASSUMED_M: Readonly<Record<string, number>> = {
 };
 /** Heights of these are those of the ground, which the slope tells. */
 const GROUND: ReadonlySet<string> = new Set(['ridge', 'cliff', 'hill', 'road']);
-const NO_STANDING: ReadonlySet<string> = new Set(['river', 'water', 'lake', 'canal', 'trees', 'building', 'cliff']);
+const NO_STANDING: ReadonlySet<string> = new Set([...WATER_KINDS, 'trees', 'building', 'cliff']);
 
 /** How near to somebody a helicopter sets down, and how far off at most. */
 export type SetDownRing = readonly [from_m: number, to_m: number];

@@ -1,6 +1,7 @@
 // What each crew is told: where it waits, by which ways it goes, and whether that is ordered, only proposed, or refused
 // with the reason. Only ways whose corridor is open stand here, so whatever prints them prints nothing else. A place
 // that fails is replaced by the next best; a crew that has none is refused everywhere. Metres, s since 1970.
+import { never } from '../base/problem.ts';
 import type { LonLat } from '../base/units.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
@@ -17,6 +18,7 @@ import { farthestOf, reachOf } from './reachTimes.ts';
 import { routeOf, type Route, type RouteLeg } from './routes.ts';
 import type { Scene } from './scene.ts';
 import { refusesCrew, refusesPlace, STANDBY_BEFORE_S } from './standby.ts';
+import type { Shore } from './water.ts';
 
 export interface OrderPoint {
   readonly name: string;
@@ -28,7 +30,7 @@ export interface OrderPoint {
 }
 
 export interface OrderWay {
-  readonly what: 'to standby' | 'approach' | 'road';
+  readonly what: 'to standby' | 'approach' | 'road' | 'water';
   readonly points: readonly OrderPoint[];
 }
 
@@ -50,6 +52,13 @@ export interface CrewOrder {
   readonly place: CrewPlace | null;
   /** From the standby to the goal; "no way" for a crew that is refused. */
   readonly route: Route;
+  /**
+   * What its way comes to: the person or the gondola; the shore, for whoever does not go into the water; nothing, for a
+   * boat, while the landing lies on land.
+   */
+  readonly ends: 'goal' | 'shore' | 'nothing';
+  /** How the goal lies to the shore; null: on land. */
+  readonly shore: Shore | null;
   /** From where it is to its standby: 0 where it stands there, endless where it cannot get there. */
   readonly getThere_s: number;
   readonly approach: Approach | null;
@@ -115,9 +124,12 @@ type Tried = Pick<CrewOrder, 'standby' | 'place' | 'why'>;
 
 /** A crew with one standby: its ways, or why it is refused there. */
 function tried(scene: Scene, crew: Crew, goal: CrewGoal, { standby, place, why }: Tried): CrewOrder {
+  const shore = scene.water.shoreOf(scene.frame.toLocal(goal.position));
   const refused = (because: string): CrewOrder => ({
     crew,
     goal: { name: goal.name, position: goal.position },
+    ends: 'goal',
+    shore,
     status: 'refused',
     why: because,
     standby: placeOf(crew),
@@ -136,11 +148,13 @@ function tried(scene: Scene, crew: Crew, goal: CrewGoal, { standby, place, why }
   if (waits !== null) return refused(waits.why);
   const there = wayThere(scene, crew, standby);
   if (typeof there === 'string') return refused(there);
-  const onward = crew.kind === 'helicopter' ? flown(scene, crew, standby, goal) : driven(scene, crew, standby, goal);
+  const onward = onwardOf(scene, crew, standby, { ...goal, shore });
   if (typeof onward === 'string') return refused(onward);
   return {
     crew,
     goal: { name: goal.name, position: goal.position },
+    ends: onward.ends,
+    shore,
     status: 'ordered',
     why,
     standby,
@@ -162,7 +176,7 @@ function wayThere(
   if (scene.stage !== 'before the exit' || inverse(from, standby).distance_m < THERE_M)
     return { getThere_s: 0, ways: [] };
   const by_s = scene.exit_s - STANDBY_BEFORE_S;
-  if (crew.kind === 'vehicle') {
+  if (crew.kind !== 'helicopter') {
     const route = routeOf(scene, crew, from, standby);
     if (route.kind === 'no way') return `it cannot get to its standby: ${route.why}`;
     const begins_s = Math.max(scene.at_s, by_s - route.time_s);
@@ -175,7 +189,43 @@ function wayThere(
   return { getThere_s, ways: [{ what: 'to standby', points: pointsOf(scene, way, begins_s) }] };
 }
 
-type Onward = Pick<CrewOrder, 'route' | 'approach' | 'ways'>;
+type Onward = Pick<CrewOrder, 'route' | 'approach' | 'ways' | 'ends'>;
+
+interface ShoreGoal extends CrewGoal {
+  readonly shore: Shore | null;
+}
+
+/** From a standby to the goal, or as near to it as the crew goes; a string: why there is no way. */
+function onwardOf(scene: Scene, crew: Crew, standby: LonLat, goal: ShoreGoal): Onward | string {
+  switch (crew.kind) {
+    case 'helicopter':
+      return flown(scene, crew, standby, goal);
+    case 'vehicle':
+      return goal.shore === null ? driven(scene, crew, standby, goal) : toShore(scene, crew, standby, goal);
+    case 'boat':
+      return goal.shore === null
+        ? { route: { kind: 'no way', why: 'the landing lies on land' }, approach: null, ways: [], ends: 'nothing' }
+        : driven(scene, crew, standby, goal);
+    default:
+      return never(crew.kind);
+  }
+}
+
+/** How far along the shore from the nearest place a vehicle is sent at most. Ours. */
+const ALONG_SHORE_M = 3000;
+
+/** A vehicle to the place at the shore that is nearest to the goal, of those that it reaches. */
+function toShore(scene: Scene, crew: Crew, standby: LonLat, goal: ShoreGoal): Onward | string {
+  const { frame, water, ways } = scene;
+  const at = frame.toLocal(goal.position);
+  const from = frame.toLocal(standby);
+  const speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
+  const places = water.landingPlaces(at, (goal.shore?.distance_m ?? 0) + ALONG_SHORE_M);
+  const place = places.find((one) => ways.reaches(from, one, speeds, true));
+  if (place === undefined) return 'the landing lies in the water, and no way leads to the shore next to it';
+  const onward = driven(scene, crew, standby, { ...goal, position: frame.toLonLat(place[0], place[1]) });
+  return typeof onward === 'string' ? onward : { ...onward, ends: 'shore' };
+}
 
 function flown(scene: Scene, crew: Crew, standby: LonLat, goal: CrewGoal): Onward | string {
   const found = approachOf(scene, goal.outlook, crew, standby);
@@ -191,7 +241,8 @@ function flown(scene: Scene, crew: Crew, standby: LonLat, goal: CrewGoal): Onwar
       point.name === 'set down' ? { ...point, name: 'set-down' } : point,
     ),
   ];
-  return { route: flightRoute(scene, approach), approach, ways: [{ what: 'approach', points }] };
+  const ends = approach.setDown.kind === 'shore' ? 'shore' : 'goal';
+  return { route: flightRoute(scene, approach), approach, ways: [{ what: 'approach', points }], ends };
 }
 
 /** The approach as a route: what is drawn and exported is what is flown. */
@@ -219,7 +270,8 @@ function driven(scene: Scene, crew: Crew, standby: LonLat, goal: CrewGoal): Onwa
   const { landing } = goal.outlook.prediction;
   const touchdown_s = goal.outlook.scenario.exit.time_s + (landing?.time_s ?? 0);
   const begins_s = Math.max(touchdown_s, scene.at_s, scene.exit_s + crew.ready_s);
-  return { route, approach: null, ways: [{ what: 'road', points: roadPoints(scene, route, begins_s) }] };
+  const what = crew.kind === 'boat' ? 'water' : 'road';
+  return { route, approach: null, ways: [{ what, points: roadPoints(scene, route, begins_s) }], ends: 'goal' };
 }
 
 function pointsOf(scene: Scene, way: readonly WayPoint[], begins_s: number): OrderPoint[] {

@@ -15,7 +15,7 @@ import { expectedTimeOf, ownMean, weightsOf, type PlacementWeights } from './pla
 import { placesInSteps, teamCost, timesByPlan, type Found, type Mover, type GoalCrews } from './placementSearch.ts';
 import { answersFor } from './placementWords.ts';
 import { farthestOf, ReachTimes, reachOf, summaryOf } from './reachTimes.ts';
-import type { Scene, Targets } from './scene.ts';
+import { waysOf, type Scene, type Targets } from './scene.ts';
 import { fuelFor, refusesCrew, refusesPlace, windSide } from './standby.ts';
 import { nth } from '../base/nth.ts';
 
@@ -237,7 +237,8 @@ function describe(
 /** From a crew's base to a place, without the time to make ready: it goes there long before. */
 function getThere_s(scene: Scene, crew: Crew, place: LonLat): number {
   if (crew.kind === 'helicopter') return flightTime_s(crew, crew.base, place, scene.windOf(crew));
-  const { ways, frame } = scene;
+  const { frame } = scene;
+  const ways = waysOf(scene, crew);
   const speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
   const base = frame.toLocal(crew.base);
   const out = new Float64Array(1);

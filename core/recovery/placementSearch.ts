@@ -5,7 +5,9 @@ import { toEnd, type Steps } from '../base/steps.ts';
 import { ExpectedByBins, earliest, expectedTimeOf, ownMean, UNREACHED_S } from './placementCost.ts';
 import type { Point } from '../earth/plane.ts';
 import { farthestOf, type ReachTimes } from './reachTimes.ts';
-import type { Scene, Targets } from './scene.ts';
+import { waysOf, type Scene, type Targets } from './scene.ts';
+import type { Attached, WayMap } from './ways.ts';
+import { keptIn } from '../base/kept.ts';
 import type { Crew } from './crews.ts';
 import { marginOf } from './margin.ts';
 import { mayBePlaced, refusesCrew, SPARE_M } from './standby.ts';
@@ -126,7 +128,8 @@ class Coarse {
     const stride = Math.max(1, Math.ceil(Math.sqrt((columns * rows) / COARSE_CELLS_MAX)));
     for (let j = 0; j < rows; j += stride)
       for (let i = 0; i < columns; i += stride) this.#points.push([west + i * step_m, south + j * step_m]);
-    this.#points.push(...edgeOf(scene, team), ...roadsNear(scene));
+    this.#points.push(...edgeOf(scene, team), ...roadsNear(scene.ways));
+    if (scene.boatWays !== scene.ways) this.#points.push(...roadsNear(scene.boatWays));
     this.#clear = new Float64Array(this.#points.length).fill(NaN);
     this.#second = secondOf(team);
     this.#allowed = team.movers.map(() => new Map());
@@ -141,10 +144,12 @@ class Coarse {
 
   /** Every mover's times from every place, before anything is solved. */
   *time(): Steps<void> {
-    const starts = this.#scene.ways.attach(this.#points, false);
-    for (const { reach } of this.#team.movers) {
+    const starts = new Map<WayMap, Attached>();
+    for (const { crew, reach } of this.#team.movers) {
       yield;
-      this.#times.push(reach.toStandIns(this.#points, starts, this.#indices));
+      const ways = waysOf(this.#scene, crew);
+      const tied = keptIn(starts, ways, () => ways.attach(this.#points, false));
+      this.#times.push(reach.toStandIns(this.#points, tied, this.#indices));
     }
   }
 
@@ -278,9 +283,9 @@ function edgeOf(scene: Scene, team: GoalCrews): Point[] {
   return points;
 }
 
-/** Places on roads and at crossings near the expected landing, thinned. */
-function roadsNear({ ways }: Scene): Point[] {
-  const { x, y, cells } = ways.graph;
+/** Places on roads, at crossings and along the shore near the expected landing, thinned. */
+function roadsNear({ graph }: WayMap): Point[] {
+  const { x, y, cells } = graph;
   const found: Point[] = [];
   for (let n = cells; n < x.length; n++) {
     const point: Point = [nth(x, n), nth(y, n)];

@@ -2,7 +2,7 @@
 // that lie where nobody may simply go.
 import { roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
-import { chanceWords } from '../words/numbers.ts';
+import { capital, chanceWords } from '../words/numbers.ts';
 import type { Hazard } from '../plan/schema.ts';
 import type { LonLat } from '../base/units.ts';
 import { ROTOR_WASH_M } from './keepClear.ts';
@@ -65,7 +65,7 @@ export function answersFor(
         'the road or not at all.',
     );
   }
-  said.push(...borders(scene));
+  said.push(...waterWords(scene), ...borders(scene));
   if (scene.crews.some((crew) => crew.kind === 'helicopter')) said.push(KEEP_CLEAR_SENTENCE);
   return said;
 }
@@ -76,6 +76,9 @@ function unreached(scene: Scene, place: CrewPlace): string {
   const targets = role === 'gondola' && scene.gondola !== null ? scene.gondola : scene.jumper;
   const [x, y] = scene.frame.toLocal(place.position);
   const share = chanceWords(reach.unreached);
+  if (crew.kind === 'boat') return `${crew.name} does not reach ${share} of the landings: they lie on land.`;
+  if (crew.kind === 'helicopter' && !crew.hoist && isMostlyAfloat(targets, reach.unreached))
+    return `${crew.name} does not reach ${share} of the landings: they lie in water, and it has no hoist.`;
   if (crew.kind === 'helicopter')
     return `${crew.name} finds no ground to set down within 1.5 km in ${share} of the landings, and has no hoist.`;
   const between = new Map<string, number>();
@@ -87,6 +90,28 @@ function unreached(scene: Scene, place: CrewPlace): string {
   const worst = [...between].sort((a, b) => b[1] - a[1])[0]?.[0];
   const why = worst === undefined ? '' : `: ${worst} lies between, and no crossing leads over it`;
   return `${crew.name} does not reach ${share} of the landings by road or off it${why}.`;
+}
+
+const afloatShare = ({ afloat, weight }: Targets): number =>
+  afloat.reduce((sum, isAfloat, k) => sum + (isAfloat ? nth(weight, k) : 0), 0);
+
+/** Whether most of the landings that are not reached lie in water. */
+const isMostlyAfloat = (targets: Targets, unreached: number): boolean => 2 * afloatShare(targets) > unreached;
+
+/** Who could fetch somebody out of the water, and what is not counted of boats. */
+function waterWords({ jumper, crews }: Scene): string[] {
+  const share = afloatShare(jumper);
+  const able = crews.some(
+    (crew) => crew.serves !== 'gondola' && (crew.kind === 'boat' || (crew.kind === 'helicopter' && crew.hoist)),
+  );
+  return [
+    ...(share > 0.0005 && crews.length > 0 && !able
+      ? [`${capital(chanceWords(share))} of the landings lie in water, and no crew has a boat or a hoist.`]
+      : []),
+    ...(crews.some(({ kind }) => kind === 'boat')
+      ? ['Of boats, draught, tide, waves and bridges are not counted: who steers judges them.']
+      : []),
+  ];
 }
 
 /** Landings beyond a border: shares and names. */

@@ -9,8 +9,8 @@ import type { Point } from '../earth/plane.ts';
 import { windFrom } from '../base/units.ts';
 import { PEOPLE_M } from './landable.ts';
 import type { Scene, Targets } from './scene.ts';
-import { weightedQuantiles } from './scene.ts';
-import { WALK_MPS, type Attached, type DriveSpeeds } from './ways.ts';
+import { waysOf, weightedQuantiles } from './scene.ts';
+import { WALK_MPS, type Attached, type DriveSpeeds, type WayMap } from './ways.ts';
 import { keptIn } from '../base/kept.ts';
 import { nth, numberAt } from '../base/nth.ts';
 import { number, THIN, type Units } from '../words/numbers.ts';
@@ -26,7 +26,7 @@ const HOIST_S = 180;
  */
 const reaches = new WeakMap<Scene, Map<Crew, Map<Targets, ReachTimes>>>();
 const setDowns = new WeakMap<Scene, Map<Targets, Map<string, readonly (Point | null)[]>>>();
-const attachments = new WeakMap<Targets, Attached>();
+const attachments = new WeakMap<Targets, Map<WayMap, Attached>>();
 
 /** A crew's times to one set of landings, worked out once for a scene. */
 export function reachOf(scene: Scene, crew: Crew, targets: Targets): ReachTimes {
@@ -50,10 +50,17 @@ function setDownsOf(
   return keptIn(ofTargets, kind.join(), () => Array.from(targets.x, (x, k) => placeNear(x, nth(targets.y, k))));
 }
 
-/** The landings tied to the ways about them: the same for every vehicle. */
-function attachedTo(scene: Scene, targets: Targets): Attached {
+/** The landings tied to the ways about them: the same for every vehicle, and for every boat. */
+function attachedTo(ways: WayMap, targets: Targets): Attached {
   const places = (): Point[] => Array.from(targets.x, (x, k) => [x, nth(targets.y, k)] as const);
-  return keptIn(attachments, targets, () => scene.ways.attach(places(), true));
+  const ofTargets = keptIn(attachments, targets, () => new Map<WayMap, Attached>());
+  return keptIn(ofTargets, ways, () => ways.attach(places(), true));
+}
+
+/** Where a helicopter sets down or hovers for a landing, and what is still to be done from there. */
+interface SetDownFound {
+  readonly down: Point;
+  readonly after_s: number;
 }
 
 /**
@@ -66,6 +73,7 @@ export class ReachTimes {
   readonly crew: Crew;
   readonly targets: Targets;
   readonly #scene: Scene;
+  readonly #ways: WayMap;
   readonly #speeds: DriveSpeeds;
   readonly #attached: Attached | null;
   /**
@@ -93,7 +101,8 @@ export class ReachTimes {
     this.targets = targets;
     const flies = crew.kind === 'helicopter';
     this.#speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
-    this.#attached = flies ? null : attachedTo(scene, targets);
+    this.#ways = waysOf(scene, crew);
+    this.#attached = flies ? null : attachedTo(this.#ways, targets);
     this.#wind = flies ? scene.windOf(crew) : [0, 0];
     this.#downX = flies ? targets.x.slice() : new Float64Array(0);
     this.#downY = flies ? targets.y.slice() : new Float64Array(0);
@@ -120,7 +129,8 @@ export class ReachTimes {
 
   /**
    * The helicopter sets down as near to the jumper as its final does, downwind first; where no ground serves it walks
-   * farther, or lets down by hoist. Answers what the briefed final takes more than the straight way to that place.
+   * farther, or lets down by hoist; in water by hoist alone. Answers what the briefed final takes more than the
+   * straight way to that place.
    */
   #setDowns(): number {
     const { ground, surface } = this.#scene;
@@ -130,21 +140,24 @@ export class ReachTimes {
     const placeNear = (x: number, y: number): Point | null =>
       ground.setDownNear([x, y], crew.slope_deg_max, downwind, [from_m, SET_DOWN_M_MAX]);
     const ofKind = setDownsOf(this.#scene, targets, [crew.slope_deg_max, from_m], placeNear);
-    const find = (x: number, y: number, place: Point | null): { readonly down: Point; readonly after_s: number } => {
+    const find = (at: Point, found: Point | null, isAfloat: boolean): SetDownFound => {
+      const [x, y] = at;
+      const place = isAfloat ? null : found;
       const walk = place === null ? Infinity : Math.hypot(place[0] - x, place[1] - y) / WALK_MPS;
       return place !== null && !(crew.hoist && walk > HOIST_S)
         ? { down: place, after_s: walk }
-        : { down: [x, y], after_s: crew.hoist ? HOIST_S : Infinity };
+        : { down: at, after_s: crew.hoist ? HOIST_S : Infinity };
     };
     for (let k = 0; k < targets.count; k++) {
-      const { down, after_s } = find(nth(targets.x, k), nth(targets.y, k), ofKind[k] ?? null);
+      const at: Point = [nth(targets.x, k), nth(targets.y, k)];
+      const { down, after_s } = find(at, ofKind[k] ?? null, targets.afloat[k] === true);
       [this.#downX[k], this.#downY[k]] = down;
       this.#after_s[k] = after_s;
     }
     const { landing } = this.#scene.outlook.prediction;
     if (this.#flight === null || landing === null) return 0;
     const [x, y] = this.#scene.frame.toLocal(landing.position);
-    const expected = find(x, y, placeNear(x, y));
+    const expected = find([x, y], placeNear(x, y), this.#scene.water.at([x, y]) !== null);
     return expected.after_s < Infinity ? this.#flight.settling_s(expected.down, expected.after_s) : 0;
   }
 
@@ -160,7 +173,7 @@ export class ReachTimes {
       const toHolds = this.#flight?.toHolds([x, y]) ?? null;
       for (let k = 0; k < out.length; k++) out[k] = this.#flown(x, y, k, toHolds);
     } else {
-      const { ways } = this.#scene;
+      const ways = this.#ways;
       ways.times([x, y], ways.field(x, y, this.#speeds), this.#attached, this.#speeds, out);
       for (let k = 0; k < out.length; k++) out[k] = nth(out, k) + nth(this.#leaves_s, k) - nth(this.#from_s, k);
     }
@@ -176,7 +189,7 @@ export class ReachTimes {
   toStandIns(places: readonly Point[], starts: Attached, landings: readonly number[]): Float64Array {
     const n = landings.length;
     const out = new Float64Array(places.length * n);
-    const { ways } = this.#scene;
+    const ways = this.#ways;
     if (this.#attached === null) {
       places.forEach(([x, y], p) => {
         const toHolds = this.#flight?.toHolds([x, y]) ?? null;
@@ -305,6 +318,11 @@ export function howReached(crew: Crew, units: Units): string {
       `${walk}${hoist}. Without a canopy it leaves at touchdown; to the gondola it flies straight.`
     );
   }
+  if (crew.kind === 'boat')
+    return (
+      `For each landing in the water: ${ready}, away at touchdown; then the quickest way on the water at ` +
+      `${speed(crew.speed_mps, units)}. Draught, tide, waves and bridges are not counted. To one on land it has no way.`
+    );
   return (
     `For each landing: ${ready}, away at touchdown; then the quickest way, on roads at ` +
     `${speed(crew.speed_mps, units)} or what a road allows, off them at ${speed(crew.offRoad_mps, units)}, around ` +

@@ -121,7 +121,7 @@ export function* recoveryInSteps(
   const search = searchPlan(
     situation,
     advised.planned,
-    { cases, outlooks, crews: crewsOf(mission, situation.state) },
+    { cases, outlooks, crews: scene?.crews ?? crewsOf(mission, situation.state) },
     options,
   );
   return {
@@ -168,7 +168,8 @@ function* crewsIn(scene: Scene, planned: Outlook) {
     };
   });
   const approaches = placement.crews.flatMap(({ crew, role, position }) => {
-    const approach = role === 'gondola' || crew.kind === 'vehicle' ? null : approachOf(scene, planned, crew, position);
+    const approach =
+      role === 'gondola' || crew.kind !== 'helicopter' ? null : approachOf(scene, planned, crew, position);
     return approach?.kind === 'approach' ? [approach.approach] : [];
   });
   return { board, placement, boardIfPlaced: yield* boardInSteps(scene, standbys, false), routes, approaches };

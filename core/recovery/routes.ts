@@ -1,5 +1,5 @@
 // The way a crew takes, drawn: a helicopter's line, a vehicle's roads, crossings and stretches off the road, the last
-// of it on foot. Metres, seconds; places [longitude, latitude].
+// of it on foot; a boat's way on the water. Metres, seconds; places [longitude, latitude].
 import { quantity } from '../words/numbers.ts';
 import { inverse } from '../earth/geodesic.ts';
 import type { LonLat } from '../base/units.ts';
@@ -8,12 +8,12 @@ import { roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
 import { madeGood, type Crew } from './crews.ts';
 import type { Point } from '../earth/plane.ts';
-import type { Scene } from './scene.ts';
-import { WALK_MPS, type Attached } from './ways.ts';
+import { waysOf, type Scene } from './scene.ts';
+import { WALK_MPS, type Attached, type WayMap } from './ways.ts';
 import { nth, numberAt } from '../base/nth.ts';
 
 export interface RouteLeg {
-  readonly kind: 'flight' | 'road' | 'off road' | 'on foot';
+  readonly kind: 'flight' | 'road' | 'off road' | 'on foot' | 'by water';
   /** The road's name; null off it. */
   readonly road: string | null;
   readonly line: readonly LonLat[];
@@ -62,7 +62,8 @@ interface Piece {
 }
 
 function drive(scene: Scene, crew: Crew, from: LonLat, to: LonLat): Route {
-  const { ways, frame } = scene;
+  const { frame } = scene;
+  const ways = waysOf(scene, crew);
   const speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
   const [a, b] = [frame.toLocal(from), frame.toLocal(to)];
   const before = new Int32Array(ways.graph.x.length);
@@ -75,6 +76,11 @@ function drive(scene: Scene, crew: Crew, from: LonLat, to: LonLat): Route {
       nth(field, numberAt(end.node, k)) + nth(end.drive_m, k) / speeds.offRoad_mps + nth(end.walk_m, k) / WALK_MPS;
     if (t < best) [best, last] = [t, k];
   }
+  if (!(best < Infinity) && crew.kind === 'boat')
+    return {
+      kind: 'no way',
+      why: scene.water.at(b) === null ? 'it lies on land' : 'land lies between, and no water leads there',
+    };
   if (!(best < Infinity)) {
     const stop = ways.inTheWay(a[0], a[1], b[0], b[1]);
     return {
@@ -82,23 +88,23 @@ function drive(scene: Scene, crew: Crew, from: LonLat, to: LonLat): Route {
       why: stop === null ? 'no way leads there from here' : `${stop} lies between, and no crossing leads over it`,
     };
   }
-  const pieces = last < 0 ? [off(a, b, speeds.offRoad_mps)] : piecesTo(scene, crew, [a, b], before, { end, last });
-  const legs = legsOf(scene, straightened(scene, pieces, speeds.offRoad_mps));
+  const pieces = last < 0 ? [off(crew, a, b)] : piecesTo(ways, crew, [a, b], before, { end, last });
+  const legs = legsOf(scene, straightened(ways, pieces, crew));
   const length_m = legs.reduce((sum, leg) => sum + leg.length_m, 0);
   const time_s = legs.reduce((sum, leg) => sum + leg.time_s, 0);
   return { kind: 'route', legs, length_m, time_s, sentence: wordsOf(legs, length_m, time_s) };
 }
 
-const off = (from: Point, to: Point, speed: number): Piece => ({
-  kind: 'off road',
+const off = ({ kind, offRoad_mps }: Crew, from: Point, to: Point): Piece => ({
+  kind: kind === 'boat' ? 'by water' : 'off road',
   road: null,
   from,
   to,
-  seconds: Math.hypot(to[0] - from[0], to[1] - from[1]) / speed,
+  seconds: Math.hypot(to[0] - from[0], to[1] - from[1]) / offRoad_mps,
 });
 
 function piecesTo(
-  { ways }: Scene,
+  ways: WayMap,
   crew: Crew,
   [a, b]: readonly [Point, Point],
   before: Int32Array,
@@ -109,12 +115,12 @@ function piecesTo(
   const nodes: number[] = [];
   for (let n = numberAt(end.node, last); n >= 0 && nodes.length <= x.length; n = numberAt(before, n)) nodes.push(n);
   nodes.reverse();
-  const pieces: Piece[] = [off(a, at(numberAt(nodes, 0)), crew.offRoad_mps)];
+  const pieces: Piece[] = [off(crew, a, at(numberAt(nodes, 0)))];
   nodes.forEach((n, i) => {
     const m = nodes[i - 1];
     if (m === undefined) return;
     // Of parallel edges the fastest is the one that the field took.
-    let best: Piece = off(at(m), at(n), crew.offRoad_mps);
+    let best: Piece = off(crew, at(m), at(n));
     for (let k = numberAt(head, m); k < numberAt(head, m + 1); k++) {
       if (to[k] !== n || nth(allowed_mps, k) === 0) continue;
       const seconds = nth(length_m, k) / Math.max(Math.min(nth(allowed_mps, k), crew.speed_mps), crew.offRoad_mps);
@@ -127,7 +133,7 @@ function piecesTo(
   const [drive_m, walk_m] = [nth(end.drive_m, last), nth(end.walk_m, last)];
   const share = drive_m + walk_m > 0 ? drive_m / (drive_m + walk_m) : 1;
   const stop: Point = [from[0] + share * (b[0] - from[0]), from[1] + share * (b[1] - from[1])];
-  pieces.push(off(from, stop, crew.offRoad_mps));
+  pieces.push(off(crew, from, stop));
   if (walk_m > 0) pieces.push({ kind: 'on foot', road: null, from: stop, to: b, seconds: walk_m / WALK_MPS });
   return pieces;
 }
@@ -136,16 +142,17 @@ function piecesTo(
  * Stretches off the road drawn straight where nothing lies between: the lattice's corners are not real corners of the
  * way.
  */
-function straightened({ ways }: Scene, pieces: readonly Piece[], speed: number): Piece[] {
+function straightened(ways: WayMap, pieces: readonly Piece[], crew: Crew): Piece[] {
+  const isOff = (kind: Piece['kind']): boolean => kind === 'off road' || kind === 'by water';
   const out: Piece[] = [];
   for (const piece of pieces) {
     const last = out.at(-1);
-    if (piece.kind !== 'off road' || last?.kind !== 'off road') {
+    if (last === undefined || !isOff(piece.kind) || !isOff(last.kind)) {
       out.push(piece);
       continue;
     }
     if (ways.inTheWay(last.from[0], last.from[1], piece.to[0], piece.to[1]) === null)
-      out[out.length - 1] = off(last.from, piece.to, speed);
+      out[out.length - 1] = off(crew, last.from, piece.to);
     else out.push(piece);
   }
   return out.filter((piece) => piece.from[0] !== piece.to[0] || piece.from[1] !== piece.to[1]);

@@ -17,7 +17,8 @@ import { LandableGround } from './landable.ts';
 import type { Point } from '../earth/plane.ts';
 import type { Road } from './roads.ts';
 import { sunTimes } from '../earth/sun.ts';
-import { latticeOver, WayMap } from './ways.ts';
+import { Water } from './water.ts';
+import { landWays, latticeOver, type WayMap } from './ways.ts';
 import type { WayLattice } from './wayNodes.ts';
 import { clock, roughDuration } from '../words/times.ts';
 import { nth } from '../base/nth.ts';
@@ -31,6 +32,8 @@ export interface Targets {
   readonly touchdown_s: Float64Array;
   /** Index of the group (case) that a landing belongs to. */
   readonly group: Int32Array;
+  /** Whether it lies in water. */
+  readonly afloat: readonly boolean[];
   readonly groups: readonly {
     readonly name: string;
     readonly weight: number;
@@ -54,7 +57,10 @@ export interface Scene {
   /** Null where the plan has no gondola. */
   readonly gondola: Targets | null;
   readonly lattice: WayLattice;
+  /** Of vehicles, and of boats. */
   readonly ways: WayMap;
+  readonly boatWays: WayMap;
+  readonly water: Water;
   readonly ground: LandableGround;
   readonly clear: KeepClear;
   /** What a wide keep-clear region comes from, before the exit from a balloon; null: not from that. */
@@ -102,22 +108,25 @@ const MARGIN_M = 2000;
 export function sceneOf({ situation, cases, others, roads, stage }: SceneInput): Scene | null {
   const { mission, world } = situation;
   const flown = cases.filter((one): one is FlownCase => one.kind === 'flown' && one.statistics !== null);
-  const main = flown.find((one) => one.case.kind === 'as planned') ?? flown[0];
+  const main = mainOf(flown);
   const landing = main?.statistics?.mean;
   if (main === undefined || landing === undefined) return null;
-  const frame = localFrame(landing);
+  const [frame, hazards] = [localFrame(landing), mission.hazards ?? []];
+  const water = new Water(hazards, frame);
   const jumper = targetsOf(
     flown.map((one) => groupOf(one.case.name, one.case.weight, one)),
     frame,
+    water,
   );
   if (jumper === null) return null;
   const falling = others.filter((one): one is FallingOther => one.kind === 'falls');
   const gondolaBody = falling.find((one) => one.name === 'gondola');
-  const gondola = gondolaBody === undefined ? null : targetsOf([groupOf(gondolaBody.name, 1, gondolaBody)], frame);
-  const crews = crewsOf(mission, situation.state);
+  const gondola =
+    gondolaBody === undefined ? null : targetsOf([groupOf(gondolaBody.name, 1, gondolaBody)], frame, water);
+  const crews = crewsOf(mission, situation.state).map((crew) => afloat(crew, water, frame));
   const lattice = latticeFor(frame, [jumper, ...(gondola === null ? [] : [gondola])], crews, roads);
-  const hazards = mission.hazards ?? [];
-  const ways = new WayMap(lattice, roads, hazards, frame);
+  const ways = landWays(lattice, roads, hazards, frame);
+  const boatWays = crews.some(({ kind }) => kind === 'boat') ? water.ways(lattice) : ways;
   const touchdown_s = main.outlook.scenario.exit.time_s + (main.statistics?.time_s.p50 ?? 0);
   const dusk = sunTimes(landing, touchdown_s).civil.dusk;
   return {
@@ -131,6 +140,8 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
     gondola,
     lattice,
     ways,
+    boatWays,
+    water,
     ground: new LandableGround(hazards, world.ground.terrain, frame),
     clear: clearOf(flown, falling, frame),
     wideBecause: stage === 'before the exit' ? balloonKnown(situation) : null,
@@ -148,12 +159,15 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
       return world.ground.heightAt(lat * RAD_PER_DEG, lon * RAD_PER_DEG);
     },
     gust_mps: gustNow_mps(situation),
-    gatherer: crews.find((crew) => gathers(ways, frame, crew, landing)) ?? null,
+    gatherer: crews.find((crew) => gathers(crew.kind === 'boat' ? boatWays : ways, frame, crew, landing)) ?? null,
     surface: windOver(situation, landing, 10, touchdown_s),
     windOf: (crew) => windOver(situation, landing, crew.cruise_agl_m, touchdown_s),
     dusk_s: dusk.kind === 'at' ? dusk.time_s : null,
   };
 }
+
+const mainOf = (flown: readonly FlownCase[]): FlownCase | undefined =>
+  flown.find((one) => one.case.kind === 'as planned') ?? flown[0];
 
 /** How a balloon was last known. */
 function balloonKnown({ mission, state }: Situation): string | null {
@@ -192,9 +206,30 @@ function landsAfter({ outlook }: FallingOther, touchdown_s: number): boolean {
   return landing !== null && outlook.scenario.exit.time_s + landing.time_s > touchdown_s;
 }
 
-/** Whether a crew is on the ground and gets to the jumper over it. */
+/** The ways of a crew that does not fly. */
+export const waysOf = ({ ways, boatWays }: Pick<Scene, 'ways' | 'boatWays'>, { kind }: Pick<Crew, 'kind'>): WayMap =>
+  kind === 'boat' ? boatWays : ways;
+
+/** A boat's places in the water beside its slip or quay; one that lies farther off stays there, and is refused. */
+function afloat(crew: Crew, water: Water, frame: LocalFrame): Crew {
+  if (crew.kind !== 'boat') return crew;
+  const wet = (place: LonLat): LonLat => {
+    const [x, y] = frame.toLocal(place);
+    const there = water.afloat([x, y]);
+    return there === null || (there[0] === x && there[1] === y) ? place : frame.toLonLat(there[0], there[1]);
+  };
+  const { heard } = crew;
+  return {
+    ...crew,
+    base: wet(crew.base),
+    standby: wet(crew.standby),
+    heard: heard === null ? null : { ...heard, position: wet(heard.position) },
+  };
+}
+
+/** Whether a crew is on the ground or the water and gets to the jumper over it. */
 function gathers(ways: WayMap, frame: LocalFrame, crew: Crew, landing: LonLat): boolean {
-  if (crew.kind !== 'vehicle' || crew.serves === 'gondola') return false;
+  if (crew.kind === 'helicopter' || crew.serves === 'gondola') return false;
   const from = frame.toLocal(crew.heard?.position ?? crew.standby);
   return ways.reaches(from, frame.toLocal(landing), { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps }, true);
 }
@@ -208,7 +243,7 @@ interface Group {
   readonly opened_s: number | null;
 }
 
-function targetsOf(groups: readonly Group[], frame: LocalFrame): Targets | null {
+function targetsOf(groups: readonly Group[], frame: LocalFrame, water: Water): Targets | null {
   const rows: [x: number, y: number, weight: number, touchdown: number, group: number][] = [];
   const kept: Targets['groups'][number][] = [];
   for (const { name, weight, members, statistics, exit_s, opened_s } of groups) {
@@ -231,6 +266,7 @@ function targetsOf(groups: readonly Group[], frame: LocalFrame): Targets | null 
     weight: Float64Array.from(rows, (row) => row[2] / total),
     touchdown_s: Float64Array.from(rows, (row) => row[3]),
     group: Int32Array.from(rows, (row) => row[4]),
+    afloat: rows.map(([x, y]) => !water.empty && water.at([x, y]) !== null),
     groups: kept.map((one) => ({ ...one, weight: one.weight / total })),
   };
 }
@@ -254,7 +290,7 @@ function latticeFor(
       const { semiMajor_m } = statistics.ellipses['90'];
       take(frame.toLocal(statistics.mean), Math.min(1.2 * semiMajor_m, FAR_M / 2) + MARGIN_M, FAR_M);
     }
-  for (const crew of crews) if (crew.kind === 'vehicle') take(frame.toLocal(crew.standby), MARGIN_M / 2, FAR_M);
+  for (const crew of crews) if (crew.kind !== 'helicopter') take(frame.toLocal(crew.standby), MARGIN_M / 2, FAR_M);
   for (const road of roads) for (const place of road.line) take(frame.toLocal(place), 0, ROADS_M);
   return latticeOver(west, south, east, north);
 }

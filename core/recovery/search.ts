@@ -24,7 +24,7 @@ import { nth } from '../base/nth.ts';
  * Both sides together, for a canopy on open ground, where the mission says nothing. Invented: published tables need
  * more than that.
  */
-const SWEEP_M = { helicopter: 400, vehicle: 100 } as const;
+const SWEEP_M = { helicopter: 400, vehicle: 100, boat: 200 } as const;
 /** A helicopter that looks for something, m/s: 60 kt. Common practice. */
 export const SEARCH_MPS = 30;
 /** Where nothing is known: 10 nm about the datum, if the search starts at once. ref: recovery.md §1; mark F. */

@@ -1,5 +1,6 @@
 // Whether a crew may wait at a place, and why not: out of the keep-clear region, on ground that serves, not where its
 // dust or wash drifts onto the touchdown, within its fuel, in time before dark. Every refusal is a reason in words.
+import { never } from '../base/problem.ts';
 import { isCalm } from '../words/winds.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { roughDuration } from '../words/times.ts';
@@ -10,7 +11,7 @@ import { finalFor } from './final.ts';
 import { marginOf } from './margin.ts';
 import type { Point } from '../earth/plane.ts';
 import type { ReachTimes } from './reachTimes.ts';
-import type { Scene } from './scene.ts';
+import { waysOf, type Scene } from './scene.ts';
 
 /** Ground that lifts in a rotor's wash; the other covers hold. Common practice. */
 const LOOSE: ReadonlySet<string> = new Set(['sand', 'gravel', 'snow', 'dust', 'dry grass', 'crop', 'ash']);
@@ -44,12 +45,23 @@ export function refusesPlace(
           : `it lies ${distance(clear_m)} from the 99 % region of “${name}”, nearer than ${distance(margin)}`,
     };
   }
-  const ground =
-    crew.kind === 'helicopter'
-      ? scene.ground.refusesLanding(x, y, crew.slope_deg_max)
-      : scene.ground.refusesStanding(x, y);
+  const ground = refusesGround(scene, crew, [x, y]);
   if (ground !== null) return { by: 'ground', why: ground };
   return crew.kind === 'helicopter' ? refusesUpwind(scene, x, y) : refusesDrive(scene, crew, [x, y]);
+}
+
+function refusesGround({ ground, water }: Scene, crew: Crew, [x, y]: Point): string | null {
+  switch (crew.kind) {
+    case 'helicopter':
+      return ground.refusesLanding(x, y, crew.slope_deg_max);
+    case 'vehicle':
+      return ground.refusesStanding(x, y);
+    case 'boat':
+      if (water.empty) return 'the plan names no area of water, and the crew is a boat';
+      return water.at([x, y]) === null ? 'it lies on land, and the crew is a boat' : null;
+    default:
+      return never(crew.kind);
+  }
 }
 
 /** A new place lies so much farther out than it must, so that the next wind does not move it again. Ours. */
@@ -63,12 +75,17 @@ export const mayBePlaced = (
   clear_m: number = scene.clear.distance_m(x, y),
 ): boolean => refusesPlace(scene, crew, x, y, clear_m - SPARE_M) === null;
 
-/** Whether a vehicle gets from its base to a place: nobody is placed on the far bank of a river without a bridge. */
+/**
+ * Whether a vehicle or a boat gets from its base to a place: nobody is placed on the far bank of a river without a
+ * bridge.
+ */
 function refusesDrive(scene: Scene, crew: Crew, place: Point): Refusal | null {
   const base = scene.frame.toLocal(crew.base);
   const speeds = { road_mps: crew.speed_mps, offRoad_mps: crew.offRoad_mps };
-  if (scene.ways.reaches(base, place, speeds, false)) return null;
-  const stop = scene.ways.inTheWay(base[0], base[1], place[0], place[1]);
+  const ways = waysOf(scene, crew);
+  if (ways.reaches(base, place, speeds, false)) return null;
+  if (crew.kind === 'boat') return { by: 'no way', why: 'no water leads there from where it is launched' };
+  const stop = ways.inTheWay(base[0], base[1], place[0], place[1]);
   return {
     by: 'no way',
     why: stop === null ? 'no way leads there from its base' : `${stop} lies between, and no crossing leads over it`,
@@ -115,7 +132,7 @@ export function refusesCrew(scene: Scene, reach: ReachTimes, place: LonLat, fart
   const late = refusesTimes(scene, reach, place, farthest_s);
   if (late !== null) return late;
   const { crew } = reach;
-  if (crew.kind === 'vehicle' || crew.serves === 'gondola') return null;
+  if (crew.kind !== 'helicopter' || crew.serves === 'gondola') return null;
   const found = finalFor(scene, crew);
   return found.kind === 'none' ? { by: 'no way', why: found.why } : null;
 }
@@ -129,7 +146,7 @@ export const STANDBY_BEFORE_S = 600;
  */
 export function fuelFor(scene: Scene, reach: ReachTimes, place: LonLat): Fuel {
   const { crew } = reach;
-  if (crew.kind === 'vehicle' || crew.endurance_s === null) return { kind: 'not given' };
+  if (crew.kind !== 'helicopter' || crew.endurance_s === null) return { kind: 'not given' };
   const waits_s = crew.waits === 'running' ? waitOf(scene) : 0;
   const [x, y] = scene.frame.toLocal(place);
   return fuelLeft(crew, flightTime_s(crew, crew.base, place, scene.windOf(crew)) + waits_s + reach.engine_s(x, y));

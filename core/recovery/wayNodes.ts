@@ -1,5 +1,5 @@
 // The nodes and edges of a map of ways: a lattice of places off the road, the roads in pieces, the crossings of
-// barriers. Metres on the plane of a local frame. Built once; `ways.ts` finds times on it.
+// barriers, places along a shore. Metres on the plane of a local frame. Built once; `ways.ts` finds times on it.
 import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Barriers } from './barriers.ts';
 import { StretchBins } from './bins.ts';
@@ -22,7 +22,7 @@ export interface WayGraph {
   readonly lattice: WayLattice;
   readonly x: Float64Array;
   readonly y: Float64Array;
-  /** Nodes of the lattice come first, then roads, then crossings. */
+  /** Nodes of the lattice come first, then roads, then crossings, then the other places. */
   readonly cells: number;
   readonly roadNodes: number;
   /** Neighbours of node n: entries head[n] to head[n + 1]. */
@@ -70,12 +70,14 @@ const STEPS = [
   [1, -2],
 ] as const;
 
-export function buildGraph(
-  lattice: WayLattice,
-  roads: readonly Road[],
-  barriers: Barriers,
-  frame: LocalFrame,
-): WayGraph {
+/** What a map has beside its lattice: roads, and places that ways may lead over where the lattice is too wide. */
+interface WayParts {
+  readonly roads: readonly Road[];
+  readonly frame: LocalFrame;
+  readonly places: readonly Point[];
+}
+
+export function buildGraph(lattice: WayLattice, { roads, frame, places }: WayParts, barriers: Barriers): WayGraph {
   const { columns, rows, step_m, west, south } = lattice;
   const cells = columns * rows;
   const x: number[] = [];
@@ -92,6 +94,10 @@ export function buildGraph(
   for (const crossing of barriers.crossings) {
     x.push(crossing.x);
     y.push(crossing.y);
+  }
+  for (const [px, py] of places) {
+    x.push(px);
+    y.push(py);
   }
   const stops = new StretchBins(
     Float64Array.from({ length: 4 * (x.length - cells) }, (_, k) =>

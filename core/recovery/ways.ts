@@ -1,9 +1,9 @@
-// How long a vehicle takes from anywhere to anywhere: on roads where they are faster, off them where they are not,
-// through crossings where something stops it, the last stretch on foot where only a person gets on. Metres on the plane
-// of a local frame, seconds.
+// How long a vehicle or a boat takes from anywhere to anywhere: on roads where they are faster, off them where they are
+// not, through crossings where something stops it, the last stretch on foot where only a person gets on. Metres on the
+// plane of a local frame, seconds.
 import type { LocalFrame } from '../earth/geodesic.ts';
 import type { Hazard } from '../plan/schema.ts';
-import { Barriers, STOPS_ALL, STOPS_VEHICLES } from './barriers.ts';
+import { barrierLines, Barriers, STOPS_ALL, STOPS_VEHICLES } from './barriers.ts';
 import type { Point } from '../earth/plane.ts';
 import type { Road } from './roads.ts';
 import { buildGraph, type WayLattice, type WayGraph } from './wayNodes.ts';
@@ -43,6 +43,18 @@ export function latticeOver(west: number, south: number, east: number, north: nu
   return { west, south, step_m, columns, rows };
 }
 
+/** The ways of vehicles, and of somebody on foot at their ends. */
+export function landWays(
+  lattice: WayLattice,
+  roads: readonly Road[],
+  hazards: readonly Hazard[],
+  frame: LocalFrame,
+): WayMap {
+  const barriers = new Barriers(barrierLines(hazards, STOPS_VEHICLES, frame), lattice.step_m);
+  const foot = new Barriers(barrierLines(hazards, STOPS_ALL, frame), lattice.step_m);
+  return new WayMap(buildGraph(lattice, { roads, frame, places: [] }, barriers), barriers, foot);
+}
+
 export class WayMap {
   readonly graph: WayGraph;
   readonly barriers: Barriers;
@@ -54,11 +66,20 @@ export class WayMap {
   #seconds = new Float64Array(0);
   readonly #kept = new Map<string, Float64Array>();
 
-  constructor(lattice: WayLattice, roads: readonly Road[], hazards: readonly Hazard[], frame: LocalFrame) {
-    this.barriers = new Barriers(hazards, STOPS_VEHICLES, frame, lattice.step_m);
-    this.#foot = new Barriers(hazards, STOPS_ALL, frame, lattice.step_m);
-    this.graph = buildGraph(lattice, roads, this.barriers, frame);
-    this.#sums = sumsOf(lattice, this.barriers);
+  /** Whether a way may begin or end at a place; null: anywhere. */
+  readonly #on: ((place: Point) => boolean) | null;
+
+  /** `foot`: what stops somebody on foot as well. */
+  constructor(graph: WayGraph, barriers: Barriers, foot: Barriers, on: ((place: Point) => boolean) | null = null) {
+    this.barriers = barriers;
+    this.#foot = foot;
+    this.#on = on;
+    this.graph = graph;
+    this.#sums = sumsOf(graph.lattice, barriers);
+  }
+
+  #begins(place: Point): boolean {
+    return this.#on === null || this.#on(place);
   }
 
   /** Whether the cells under the box of a way hold no barrier. */
@@ -88,6 +109,8 @@ export class WayMap {
     const drive: number[] = [];
     const walk: number[] = [];
     places.forEach(([px, py], k) => {
+      first[k + 1] = node.length;
+      if (!this.#begins([px, py])) return;
       this.#eachNear(px, py, (n) => {
         const [x, y] = [nth(this.graph.x, n), nth(this.graph.y, n)];
         const length = Math.hypot(x - px, y - py);
@@ -189,10 +212,11 @@ export class WayMap {
    */
   times([x, y]: Point, field: Float64Array, targets: Attached, speeds: DriveSpeeds, out: Float64Array): void {
     const off = 1 / speeds.offRoad_mps;
+    const begins = this.#begins([x, y]);
     const { first, node, drive_m, walk_m } = targets;
     for (let k = 0; k < out.length; k++) {
       const [tx, ty] = [nth(targets.x, k), nth(targets.y, k)];
-      let best = this.#open(x, y, tx, ty) ? Math.hypot(tx - x, ty - y) * off : Infinity;
+      let best = begins && this.#open(x, y, tx, ty) ? Math.hypot(tx - x, ty - y) * off : Infinity;
       const end = numberAt(first, k + 1);
       for (let e = numberAt(first, k); e < end; e++) {
         const t = nth(field, numberAt(node, e)) + nth(drive_m, e) * off + nth(walk_m, e) / WALK_MPS;
@@ -228,7 +252,7 @@ export class WayMap {
 
   /** Whether `times` takes the straight way between two places off the road. */
   straight(a: Point, b: Point): boolean {
-    return this.#open(a[0], a[1], b[0], b[1]);
+    return this.#begins(a) && this.#open(a[0], a[1], b[0], b[1]);
   }
 
   /** What keeps a vehicle from going straight from one place to another; null where nothing does. */

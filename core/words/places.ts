@@ -77,3 +77,12 @@ export function placedBy(place: LonLat, from: LonLat, what: string, units: Units
   const away = awayWords(from, place, units);
   return away === null ? `at ${what}` : `${away} from ${what}`;
 }
+
+/** How a place in the water lies to the shore: "in Sea, the shore 350 m toward 270° (west)". */
+export function shoreWords(
+  shore: { readonly name: string; readonly distance_m: number; readonly toward_deg: number },
+  units: Units = PAPER_UNITS,
+): string {
+  const { name, distance_m, toward_deg } = shore;
+  return `in ${name}, the shore ${distance(distance_m, units)} toward ${directionWords(toward_deg)}`;
+}

@@ -1,5 +1,6 @@
 // A mark that is taken hold of: the exit, or a crew that may be moved. Dragged by mouse and finger, moved by arrow
 // keys: 10 m, with Shift 100 m. While one is held, the scene's own position for it waits.
+import type { Team } from '../../core/plan/schema.ts';
 import { DivIcon, DomEvent, LatLng, Marker, type Map as LeafletMap } from 'leaflet';
 import { direct } from '../../core/earth/geodesic.ts';
 import type { LonLat } from '../../core/base/units.ts';
@@ -180,8 +181,8 @@ export const exitLook: HandleLook = {
   ),
 };
 
-/** Helicopters are round with a rotor, vehicles square with wheels: told apart by outline. */
-export const crewLooks: Readonly<Record<'helicopter' | 'vehicle', HandleLook>> = {
+/** Told apart by outline: helicopters round with a rotor, vehicles square with wheels, boats a hull under a mast. */
+export const crewLooks: Readonly<Record<Team['kind'], HandleLook>> = {
   helicopter: {
     className: 'map-crew map-helicopter',
     size: 36,
@@ -199,6 +200,15 @@ export const crewLooks: Readonly<Record<'helicopter' | 'vehicle', HandleLook>> =
       `<g class="halo"><rect x="-11" y="-7" width="22" height="14"/></g>
        <path class="wheel" d="M-8-9.5h5M3-9.5h5M-8 9.5h5M3 9.5h5"/><rect class="ring" x="-11" y="-7" width="22" height="14" rx="2"/>
        <path class="line" d="M4-7v14"/>`,
+    ),
+  },
+  boat: {
+    className: 'map-crew map-boat',
+    size: 36,
+    svg: svg(
+      36,
+      `<g class="halo"><path d="M-13-1H13L8 9H-8ZM0-1V-11"/></g>
+       <path class="ring" d="M-13-1H13L8 9H-8Z"/><path class="line" d="M0-1V-12"/>`,
     ),
   },
 };

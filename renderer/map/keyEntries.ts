@@ -85,6 +85,7 @@ function groundEntries(scene: MapScene): Row[] {
     [lines.has('other'), 'hazard along a line', 'hazard', LINE, thin],
     [crossings, 'a way across', 'quiet', 'M12 4h12M12 12h12M18 4v8', thin],
     [has(crews, 'vehicle'), 'crew with a vehicle', 'crew', 'M8 4H28V12H8zM22 4v8M11 2h4M20 2h4M11 14h4M20 14h4', thin],
+    [has(crews, 'boat'), 'crew with a boat', 'crew', 'M5 8H31L27 14H9zM18 8V2', thin],
     [
       has(crews, 'helicopter'),
       'crew with a helicopter',

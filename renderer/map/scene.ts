@@ -3,6 +3,7 @@
 // for what did not change.
 import type { LonLat } from '../../core/base/units.ts';
 import type { TerrainGrid } from '../../core/earth/terrain.ts';
+import type { Team } from '../../core/plan/schema.ts';
 import type { Units } from '../../core/words/numbers.ts';
 
 export interface MapScene {
@@ -115,7 +116,7 @@ export interface MapLandmark {
 
 export interface MapCrew {
   readonly name: string;
-  readonly kind: 'helicopter' | 'vehicle';
+  readonly kind: Team['kind'];
   readonly position: LonLat;
   /** Whether it can be dragged here. */
   readonly movable: boolean;

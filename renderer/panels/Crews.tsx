@@ -115,7 +115,9 @@ function OnScene({ of }: { readonly of: CrewOf }): JSX.Element {
       return (
         <Missing
           why={
-            of.shown.crew.kind === 'vehicle' ? 'fuel is counted for helicopters alone' : 'the plan gives no endurance'
+            of.shown.crew.kind !== 'helicopter'
+              ? 'fuel is counted for helicopters alone'
+              : 'the plan gives no endurance'
           }
         />
       );

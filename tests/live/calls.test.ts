@@ -118,6 +118,7 @@ const CREWS: CrewsToCall = {
   orders: [
     {
       crew: { name: 'Kite', kind: 'helicopter', heard: null },
+      ends: 'goal',
       goal: { name: 'jumper', position: MIDDLE },
       status: 'ordered',
       standby: placed(2400, 180),

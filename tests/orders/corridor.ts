@@ -3,7 +3,7 @@
 // gives it; here it is asked for with what two maps may differ by.
 import { toEastNorth, type EastNorth, type Hazard, type OrdersMade } from './missions.ts';
 
-const SOLID = new Set(['river', 'water', 'canal', 'lake', 'road', 'ridge', 'cliff', 'fence']);
+const SOLID = new Set(['river', 'water', 'sea', 'canal', 'lake', 'island', 'road', 'ridge', 'cliff', 'fence']);
 /** Climb and descent, m/s; margins above the ground and above what stands on it, m. */
 const RATE_MPS = 4.2;
 const OVER_GROUND_M = 55;
@@ -47,10 +47,12 @@ export function broken(made: OrdersMade): string[] {
     const kind = made.mission.teams.find((team) => team['name'] === crew.name)?.['kind'];
     for (const way of crew.ways)
       said.push(
-        ...(kind === 'helicopter' ? flight(made, way) : drive(made, way)).map(
+        ...(kind === 'helicopter' ? flight : kind === 'boat' ? sail : drive)(made, way).map(
           (why) => `${crew.name}, ${way.what}: ${why}`,
         ),
       );
+    if (kind === 'boat' && crew.state !== 'refused' && crew.standby !== null)
+      said.push(...afloat(made, [toEastNorth(made.mission.ground, crew.standby.position)]));
     if (crew.standby !== null && crew.state !== 'refused' && made.source.scene?.stage === 'before the exit')
       said.push(
         ...waits(made, toEastNorth(made.mission.ground, crew.standby.position)).map((why) => `${crew.name}: ${why}`),
@@ -137,10 +139,35 @@ function flight(made: OrdersMade, way: Way): string[] {
   if (way.what === 'approach' && end?.name === 'set-down' && end.agl_m < 1) {
     const at = toEastNorth(mission.ground, end.position);
     for (const hazard of mission.hazards)
-      if (['water', 'river', 'trees', 'building', 'town'].includes(hazard.kind) && far(hazard, at) < 10)
+      if (['water', 'sea', 'river', 'trees', 'building', 'town'].includes(hazard.kind) && far(hazard, at) < 10)
         said.add(`sets down on ${hazard.name}`);
   }
   return [...said];
+}
+
+/** Straight ways on two planes differ by less than this over some kilometres. */
+const TWO_PLANES_M = 6;
+
+/** Places that lie on land; the corners of an island and of the shore may be off by what two planes differ by. */
+function afloat({ mission }: OrdersMade, places: readonly EastNorth[]): string[] {
+  const water = mission.hazards.filter(({ kind, area }) => WATER.has(kind) && area !== undefined);
+  const islands = mission.hazards.filter(({ kind }) => kind === 'island');
+  const said = new Set<string>();
+  for (const at of places) {
+    if (Math.min(...water.map((one) => far(one, at))) > TWO_PLANES_M) said.add('leaves the water');
+    for (const island of islands)
+      if (holds(island.area ?? [], at) && edge(island, at) > TWO_PLANES_M) said.add(`goes over ${island.name}`);
+  }
+  return [...said];
+}
+
+const WATER = new Set(['water', 'sea', 'lake', 'river', 'canal']);
+const edge = ({ area = [] }: Hazard, at: EastNorth): number =>
+  Math.min(...area.map((b, i) => apart(at, area.at(i - 1) ?? b, b)));
+
+function sail(made: OrdersMade, way: Way): string[] {
+  const samples = samplesOf(made, way).map(({ at }) => at);
+  return [...afloat(made, samples), ...(way.points.length < 2 ? ['no way'] : [])];
 }
 
 /** Where two stretches meet, by Cramer's rule; null where they do not. */
@@ -156,7 +183,7 @@ function meet(a: EastNorth, b: EastNorth, c: EastNorth, d: EastNorth): EastNorth
 function drive(made: OrdersMade, way: Way): string[] {
   const said = new Set<string>();
   const points = way.points.map((point) => toEastNorth(made.mission.ground, point.position));
-  const water = made.mission.hazards.filter((hazard) => ['river', 'water'].includes(hazard.kind));
+  const water = made.mission.hazards.filter((hazard) => WATER.has(hazard.kind));
   points.forEach((b, i) => {
     const a = points[i - 1];
     if (a === undefined) return;

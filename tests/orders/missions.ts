@@ -167,6 +167,15 @@ const car = (ground: Ground, at: EastNorth, more: Record<string, unknown> = {}):
   ...more,
 });
 
+const boat = (ground: Ground, at: EastNorth, more: Record<string, unknown> = {}): Record<string, unknown> => ({
+  name: 'Tern',
+  kind: 'boat',
+  position: toPlace(ground, at),
+  speed_mps: 12,
+  medical: true,
+  ...more,
+});
+
 const BASE = { flat: true, hazards: [], wind: { from_deg: 250, speed_mps: 4 }, time: '2027-05-10T10:00:00Z', before_s: 3600 } as const; // prettier-ignore
 const at = (lon: number, lat: number, heightAt: Ground['heightAt'] = level(300)): Ground => ({
   site: [lon, lat],
@@ -176,7 +185,29 @@ const at = (lon: number, lat: number, heightAt: Ground['heightAt'] = level(300))
 /** A ridge of 700 m along the north, 3 km east of the site, with wires down its side and across the field's edge. */
 const ridge = at(11, 47, (east) => 600 + 700 * Math.exp(-(((east - 3000) / 900) ** 2)));
 const coast = at(-9, 52, (east) => Math.max(0, 20 - Math.max(0, east - 600) / 20));
+/** The shore along the north, 350 m west of the site: the landing lies in the water. */
+const offshore = at(-9, 52, (east) => Math.max(0, Math.min(40, (-350 - east) / 20)));
+/** The shore in pieces of a kilometre, with a bay to the south and a headland to the north; an island in the east. */
+const SEA: Hazard = {
+  name: 'Grey Sea',
+  kind: 'sea',
+  area: [
+    [9000, -9000], [9000, 9000], [-350, 9000], [-350, 6000], [900, 4800], [1200, 4000], [-350, 3400], [-350, 2400],
+    [-350, 1200], [-350, 300], [-350, -300], [-350, -1500], [-1400, -2600], [-1400, -3400], [-350, -4200], [-350, -9000],
+  ], // prettier-ignore
+};
+const ISLAND: Hazard = { name: 'Gull Rock', kind: 'island', area: square(1900, 2200, 500) };
 const river = at(5, 46);
+/** Eighty metres wide, with a bend; the lattice of ways is wider than it. */
+const BENT: readonly EastNorth[] = [[-700, -4000], [-200, -1800], [-500, -500], [0, 0], [300, 900], [-100, 2200], [400, 4000]]; // prettier-ignore
+const BROAD: Hazard = {
+  name: 'Long River',
+  kind: 'river',
+  area: [
+    ...BENT.map(([e, n]): EastNorth => [e - 40, n]),
+    ...[...BENT].reverse().map(([e, n]): EastNorth => [e + 40, n]),
+  ],
+};
 const open = at(21, 41);
 const dateLine = at(179.999, -17);
 
@@ -199,6 +230,50 @@ export const MISSIONS: readonly OrderMission[] = [
     flat: false,
     hazards: [{ name: 'Sea', kind: 'water', area: [[700, -9000], [9000, -9000], [9000, 9000], [700, 9000]] }], // prettier-ignore
     teams: [air(coast, [-6000, 3000], { hoist: true }), car(coast, [-2500, 0])],
+  },
+  {
+    ...BASE,
+    name: 'sea with a boat',
+    ground: offshore,
+    flat: false,
+    hazards: [SEA, ISLAND],
+    teams: [
+      boat(offshore, [-1500, -3000]),
+      air(offshore, [-6000, 3000], { name: 'Winch', hoist: true }),
+      air(offshore, [-5000, -4000], { name: 'Kite' }),
+      car(offshore, [-2500, 0]),
+    ],
+  },
+  {
+    ...BASE,
+    name: 'sea behind a headland',
+    ground: offshore,
+    flat: false,
+    hazards: [SEA, ISLAND],
+    teams: [boat(offshore, [100, 5900], { fixed: true }), car(offshore, [-2500, 0], { medical: false })],
+  },
+  {
+    ...BASE,
+    name: 'sea with nobody who goes in',
+    ground: offshore,
+    flat: false,
+    hazards: [SEA],
+    teams: [air(offshore, [-6000, 3000]), car(offshore, [-2500, 0])],
+  },
+  {
+    ...BASE,
+    name: 'boat for a landing on land',
+    ground: coast,
+    flat: false,
+    hazards: [{ name: 'Sea', kind: 'water', area: [[700, -9000], [9000, -9000], [9000, 9000], [700, 9000]] }], // prettier-ignore
+    teams: [boat(coast, [720, 1500]), boat(coast, [-3000, 0], { name: 'Dry' }), car(coast, [-2500, 0])],
+  },
+  {
+    ...BASE,
+    name: 'broad river with a boat',
+    ground: river,
+    hazards: [BROAD],
+    teams: [boat(river, [380, 3900], { fixed: true }), car(river, [2500, 500])],
   },
   {
     ...BASE,

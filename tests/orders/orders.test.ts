@@ -100,6 +100,55 @@ describe('what was seen', () => {
     const tasks = JSON.stringify(found.brief.crews[0]?.sections);
     expect(tasks).toContain('walks in, gathers and holds the canopy');
   });
+  it('a landing in the water says how far the shore is and where it lies, on sheet, page and radio', () => {
+    const found = ordersFor('sea with a boat');
+    const plain = (words: string): string => words.replaceAll(/[\u00a0\u2009\u202f]/g, ' ');
+    const text = plain(briefText(found.brief));
+    // The site lies 350 m east of the shore, which runs along the north.
+    expect(text).toMatch(/Water +In Grey Sea, the shore 350 m toward 270° \(west\)/);
+    expect(text).not.toMatch(/Grey Sea +sea +– +\d+ m toward/);
+    expect(text).toContain('all about the landing; its edge 350 m toward 270° (west)');
+    expect(radioOf(found)).toContain('It is in the water: Grey Sea.');
+    expect(radioOf(found)).toContain('distance three five zero metres');
+    for (const page of found.brief.crews)
+      expect(plain(JSON.stringify(page.sections))).toContain('the shore 350 m toward 270°');
+  });
+  it('into the water go a boat and a helicopter with a hoist; all others wait at the shore', () => {
+    const found = ordersFor('sea with a boat');
+    const ends = Object.fromEntries(found.source.crews.map(({ crew, ends: end }) => [crew.name, end]));
+    expect(ends).toEqual({ Tern: 'goal', Winch: 'goal', Kite: 'shore', Ground: 'shore' });
+    const last = (name: string) => crewOf(found, name).ways.at(-1)?.points.at(-1);
+    const east = (name: string) => toEastNorth(found.mission.ground, last(name)?.position ?? [0, 0])[0];
+    expect(last('Winch')?.agl_m).toBeGreaterThan(30);
+    for (const name of ['Kite', 'Ground']) {
+      expect(east(name), name).toBeLessThan(-350);
+      expect(JSON.stringify(found.brief.crews.find((one) => one.crew === name)?.sections)).toContain(
+        'nobody goes into the water',
+      );
+      expect(radioOf(found)).toContain(`${name}, go to the shore and wait there: nobody goes into the water.`);
+    }
+    for (const row of found.source.table)
+      if (row.kind === 'lands') expect(['Tern', 'Winch']).toContain(row.firstCrew?.crew.name);
+  });
+  it('a boat goes round a headland, and along a river that is narrower than its lattice', () => {
+    const headland = crewOf(ordersFor('sea behind a headland'), 'Tern');
+    expect(headland.ways.at(-1)?.points.length).toBeGreaterThan(3);
+    const river = crewOf(ordersFor('broad river with a boat'), 'Tern');
+    expect([river.state, river.ways.at(-1)?.what]).toEqual(['ordered', 'water']);
+  });
+  it('says so where nobody can fetch somebody out of the water', () => {
+    const found = ordersFor('sea with nobody who goes in');
+    expect(briefText(found.brief)).toContain('lie in water, and no crew has a boat or a hoist');
+    for (const row of found.source.table) if (row.kind === 'lands' && row.case.kind === 'as planned') expect(row.firstCrew).toBeNull(); // prettier-ignore
+  });
+  it('a boat waits on the water while the landing lies on land, and one far from any water does not go', () => {
+    const found = ordersFor('boat for a landing on land');
+    const tern = found.source.crews.find(({ crew }) => crew.name === 'Tern');
+    expect([tern?.ends, tern?.route.kind]).toEqual(['nothing', 'no way']);
+    expect(JSON.stringify(found.brief.crews[0]?.sections)).toContain('No farther than your standby: the landing lies on land'); // prettier-ignore
+    expect(crewOf(found, 'Dry').why).toContain('on land, and the crew is a boat');
+    expect(briefText(found.brief)).toContain('Ground sets it');
+  });
   it('counts from T everywhere on a page before the exit, and has the clock beside it after', () => {
     const before = briefText(ordersFor('no roads').brief);
     expect(before).toMatch(/leave at T\+\d+:\d\d for the hold/);
@@ -149,6 +198,17 @@ describe('the check itself', () => {
     const words = broken({ ...found, orders }).join('; ');
     expect(words).toContain('over Line');
     expect(words).toContain('kept clear before the hold');
+  });
+  it('finds a boat that goes over land and over an island', () => {
+    const found = ordersFor('sea with a boat');
+    const crew = crewOf(found, 'Tern');
+    const over = (places: readonly (readonly [number, number])[]): string => {
+      const points = places.map((at, k) => ({ name: 'by water', position: toPlace(found.mission.ground, at), agl_m: 0, height_m: 0, tPlus_s: 100 * k })); // prettier-ignore
+      return broken({ ...found, orders: { ...found.orders, crews: [{ ...crew, ways: [{ what: 'water' as const, points }] }] } }).join('; '); // prettier-ignore
+    };
+    expect(over([[100, 5900], [100, 0]])).toContain('leaves the water'); // prettier-ignore
+    expect(over([[1000, 2200], [4000, 2200]])).toContain('goes over Gull Rock'); // prettier-ignore
+    expect(over([[1000, 0], [4000, 0]])).toBe(''); // prettier-ignore
   });
   it('has approaches to check in most missions', () => {
     const flown = MISSIONS.filter(({ name }) =>

@@ -26,8 +26,9 @@ export function procedureTimes({ source, orders }: OrdersMade): TwoWays[] {
   const promised = (crew: Crew, [x, y]: readonly [number, number]): number =>
     new ReachTimes(scene, crew, expected).from(x, y)[0] ?? NaN;
   const found: TwoWays[] = [];
-  for (const { crew, status, goal, standby, approach } of source.crews) {
-    if (status === 'refused' || goal.name !== 'jumper') continue;
+  for (const { crew, status, goal, standby, approach, ends } of source.crews) {
+    // Who waits at the shore or on the water promises nothing.
+    if (status === 'refused' || goal.name !== 'jumper' || ends !== 'goal') continue;
     const end_s =
       orders.crews
         .find(({ name }) => name === crew.name)
@@ -35,7 +36,7 @@ export function procedureTimes({ source, orders }: OrdersMade): TwoWays[] {
         ?.points.at(-1)?.tPlus_s ?? NaN;
     const briefed_s = end_s + scene.exit_s + onFoot_s(approach) - counted_s;
     found.push({ crew: crew.name, promised_s: promised(crew, scene.frame.toLocal(standby)), briefed_s });
-    if (crew.kind === 'vehicle') continue;
+    if (crew.kind !== 'helicopter') continue;
     for (const turn of [0.4, 2.5, 4.6]) {
       const from = [FAR_M * Math.sin(turn), FAR_M * Math.cos(turn)] as const;
       const other = approachOf(scene, scene.outlook, crew, scene.frame.toLonLat(...from));
@@ -51,7 +52,7 @@ const onFoot_s = (approach: OrdersMade['source']['crews'][number]['approach']): 
   approach === null ? 0 : approach.setDown.kind === 'ground' ? approach.setDown.walk_m / WALK_MPS : HOIST_S;
 
 /** The expected landing as the only one that is drawn. */
-function expectedAlone({ outlook, frame, jumper }: Scene): Targets {
+function expectedAlone({ outlook, frame, jumper, water }: Scene): Targets {
   const { landing } = outlook.prediction;
   const [first] = jumper.groups;
   if (landing === null || first === undefined) throw new Error('a landing');
@@ -64,6 +65,7 @@ function expectedAlone({ outlook, frame, jumper }: Scene): Targets {
     weight: one(1),
     touchdown_s: one(outlook.scenario.exit.time_s + landing.time_s),
     group: Int32Array.from([0]),
+    afloat: [water.at([x, y]) !== null],
     groups: [first],
   };
 }

@@ -2,9 +2,9 @@
 // crossings, islands.
 import { describe, expect, it } from 'vitest';
 import { fc } from '../property.ts';
-import { Barriers, STOPS_VEHICLES } from '../../core/recovery/barriers.ts';
+import { barrierLines, Barriers, STOPS_VEHICLES } from '../../core/recovery/barriers.ts';
 import { readRoads, type Road } from '../../core/recovery/roads.ts';
-import { WayMap, WALK_MPS } from '../../core/recovery/ways.ts';
+import { landWays, WALK_MPS, type WayMap } from '../../core/recovery/ways.ts';
 import type { Point } from '../../core/earth/plane.ts';
 import { localFrame } from '../../core/earth/geodesic.ts';
 import type { Hazard } from '../../core/plan/schema.ts';
@@ -25,7 +25,7 @@ const line = (name: string, kind: string, points: readonly Point[], crossings: r
 });
 const LATTICE = { west: -4000, south: -4000, step_m: 200, columns: 41, rows: 41 };
 const map = (roads: readonly Road[], hazards: readonly Hazard[] = []): WayMap =>
-  new WayMap(LATTICE, roads, hazards, frame);
+  landWays(LATTICE, roads, hazards, frame);
 const time = (ways: WayMap, a: Point, b: Point, road_mps = 20, offRoad_mps = 5): number => {
   const out = new Float64Array(1);
   const speeds = { road_mps, offRoad_mps };
@@ -245,7 +245,7 @@ describe('barriers', () => {
         Array.from({ length: 4 }, () => [6000 * random.uniform() - 3000, 6000 * random.uniform() - 3000] as const),
       ),
     );
-    const barriers = new Barriers(lines, STOPS_VEHICLES, frame, 300);
+    const barriers = new Barriers(barrierLines(lines, STOPS_VEHICLES, frame), 300);
     let met = 0;
     for (let i = 0; i < 300; i++) {
       const [ax, ay, bx, by] = [0, 0, 0, 0].map(() => 8000 * random.uniform() - 4000) as [
@@ -255,7 +255,7 @@ describe('barriers', () => {
         number,
       ];
       const all = lines
-        .map((one) => new Barriers([one], STOPS_VEHICLES, frame, 1e6).first(ax, ay, bx, by))
+        .map((one) => new Barriers(barrierLines([one], STOPS_VEHICLES, frame), 1e6).first(ax, ay, bx, by))
         .filter((one) => one !== null);
       const least = all.sort((p, q) => p.at - q.at)[0] ?? null;
       const found = barriers.first(ax, ay, bx, by);

@@ -23,7 +23,7 @@ export function paperKey(map: BriefMap, crew: string | undefined): string {
       'keep clear',
     ]);
   const kinds = map.crews.filter((one) => crew === undefined || one.name === crew);
-  for (const kind of ['helicopter', 'vehicle'] as const) {
+  for (const kind of ['helicopter', 'vehicle', 'boat'] as const) {
     const some = kinds.filter((one) => one.kind === kind);
     if (some.length > 0)
       entries.push([

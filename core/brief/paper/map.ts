@@ -353,7 +353,7 @@ function crewWay(drawing: Drawing, crew: MapCrew): string {
         ? '4 1 0.8 1'
         : leg.kind === 'road'
           ? undefined
-          : leg.kind === 'off road'
+          : leg.kind === 'off road' || leg.kind === 'by water'
             ? '1.6 1'
             : '0.6 0.8';
     const d = svgPath(on(drawing, leg.line));

@@ -1,5 +1,7 @@
 // The signs of the map on paper. Each differs from the others in shape, so that the map is read in black and white, and
 // from a copy of a copy. Millimetres; every sign stands on a thin white edge so that it is seen on hatches.
+import { never } from '../../base/problem.ts';
+import type { CrewKind } from '../../recovery/crews.ts';
 import type { Mm } from './frame.ts';
 import { mm, svgPath, tag, text } from './svg.ts';
 
@@ -25,23 +27,39 @@ export const bodyMark = ([x, y]: Mm): string =>
     'stroke-width': 0.4,
   });
 
+/** Where the cross of a medical crew stands, below the middle of its sign. */
+const CROSS_DOWN: Readonly<Record<CrewKind, number>> = { helicopter: 0, vehicle: -0.2, boat: 0.45 };
+
 /**
- * A helicopter waits in a ring with its rotor, a vehicle in a square on two wheels; a medical crew has a cross in it.
+ * A helicopter waits in a ring with its rotor, a vehicle in a square on two wheels, a boat in a hull under a mast; a
+ * medical crew has a cross in it.
  */
-export function crewMark([x, y]: Mm, kind: 'helicopter' | 'vehicle', medical: boolean): string {
-  const body =
-    kind === 'helicopter'
-      ? tag('path', {
-          d: `M${mm(x - 3.4)} ${mm(y - 2.9)}h6.8M${mm(x)} ${mm(y - 2.9)}v1`,
-          stroke: INK,
-          'stroke-width': 0.6,
-        }) + tag('circle', { cx: x, cy: y, r: 2.1, fill: INK, ...edge })
-      : tag('rect', { x: x - 2.3, y: y - 1.7, width: 4.6, height: 3, fill: INK, ...edge }) +
-        [-1.2, 1.2].map((dx) => tag('circle', { cx: x + dx, cy: y + 1.7, r: 0.75, fill: INK, ...edge })).join('');
-  const cross =
-    `M${mm(x - 1.2)} ${mm(y - (kind === 'vehicle' ? 0.2 : 0))}h2.4M${mm(x)} ` +
-    `${mm(y - (kind === 'vehicle' ? 1.4 : 1.2))}v2.4`;
-  return body + (medical ? tag('path', { d: cross, stroke: PAPER, 'stroke-width': 0.8 }) : '');
+export function crewMark(at: Mm, kind: CrewKind, medical: boolean): string {
+  const [x, y] = at;
+  const down = y + CROSS_DOWN[kind];
+  const cross = `M${mm(x - 1.2)} ${mm(down)}h2.4M${mm(x)} ${mm(down - 1.2)}v2.4`;
+  return crewBody(at, kind) + (medical ? tag('path', { d: cross, stroke: PAPER, 'stroke-width': 0.8 }) : '');
+}
+
+function crewBody([x, y]: Mm, kind: CrewKind): string {
+  switch (kind) {
+    case 'helicopter': {
+      const rotor = `M${mm(x - 3.4)} ${mm(y - 2.9)}h6.8M${mm(x)} ${mm(y - 2.9)}v1`;
+      const body = tag('circle', { cx: x, cy: y, r: 2.1, fill: INK, ...edge });
+      return tag('path', { d: rotor, stroke: INK, 'stroke-width': 0.6 }) + body;
+    }
+    case 'vehicle': {
+      const wheels = [-1.2, 1.2].map((dx) => tag('circle', { cx: x + dx, cy: y + 1.7, r: 0.75, fill: INK, ...edge }));
+      return tag('rect', { x: x - 2.3, y: y - 1.7, width: 4.6, height: 3, fill: INK, ...edge }) + wheels.join('');
+    }
+    case 'boat': {
+      const hull = `M${mm(x - 3.4)} ${mm(y - 1)}h6.8l-1.5 2.9h-3.8Z`;
+      const mast = `M${mm(x)} ${mm(y - 3.6)}v2.6`;
+      return tag('path', { d: mast, stroke: INK, 'stroke-width': 0.6 }) + tag('path', { d: hull, fill: INK, ...edge });
+    }
+    default:
+      return never(kind);
+  }
 }
 
 /** A case's letter in a small box: never a colour alone. */

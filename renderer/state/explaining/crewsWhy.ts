@@ -128,7 +128,7 @@ function fuelWhyWords(of: CrewOf): string {
   const { crew } = shown;
   const { fuel } = times;
   const { hospital } = of.mission;
-  if (crew.kind === 'vehicle') return 'There is no value: fuel is counted for helicopters alone.';
+  if (crew.kind !== 'helicopter') return 'There is no value: fuel is counted for helicopters alone.';
   if (fuel.kind === 'not given' || crew.endurance_s === null) return 'There is no value: the plan gives no endurance.';
   const flown_s = fuel.needed_s - crew.reserve_s;
   const reserve =
