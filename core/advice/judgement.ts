@@ -27,6 +27,7 @@ import {
   type LimitName,
 } from './limits.ts';
 import { LIMIT_VALUES, windAt, type LimitFacts } from './limitValues.ts';
+import { waterChance } from './waterChance.ts';
 import { exitsOn, searchLine, type ExitLine } from './window.ts';
 import { fitsInSteps, type ZoneFit } from './zoneFit.ts';
 
@@ -97,6 +98,7 @@ export function* judgementInSteps(situation: Situation, options: JudgeOptions): 
     left,
     ...rest,
     fit: fits.find((one) => one.zone.name === judge.target) ?? null,
+    water: waterChance(mission, { members, landing: outlook.prediction.landing?.position ?? null }, rest.cases),
     deadly: statisticsOf(members, [], hazards.filter(isDeadly))?.inAnyHazard ?? null,
   };
   const judged = limits.map((limit) => judgeLimit(limit, LIMIT_VALUES[limit.name](facts)));

@@ -12,8 +12,9 @@ import { OXYGEN_HEIGHT_M, type Endurance } from '../mission/endurance.ts';
 import type { Situation } from '../mission/situation.ts';
 import { WindSampler } from '../winds/field.ts';
 import { roughDuration } from '../words/times.ts';
-import { number, percent, quantity } from '../words/numbers.ts';
+import { chanceWords, number, percent, quantity } from '../words/numbers.ts';
 import type { ExitOption } from './exits.ts';
+import type { WaterChance } from './waterChance.ts';
 import { isDeadly, type LimitName, type LimitValue, type Said } from './limits.ts';
 import { chanceOf, type ExitLine } from './window.ts';
 import { farthest_s } from './reached.ts';
@@ -40,6 +41,8 @@ export interface LimitFacts {
   readonly left: boolean;
   /** Open questions about the winds that hold the word (`questions.ts`). */
   readonly questions: readonly string[];
+  /** The chance that the flight ends in water; null where the plan has no area of it, or nothing lands. */
+  readonly water: WaterChance | null;
   /** What each case asks of the person. */
   readonly cases: readonly Endurance[];
 }
@@ -375,6 +378,23 @@ function deadlyHazard({ situation, deadly }: LimitFacts): LimitValue {
   return known(deadly.p, 'drawn descents from the planned exit that come down on one', { error: deadly.error });
 }
 
+/** So many cases are named. */
+const NAMED_CASES = 3;
+
+function waterLanding({ situation, water }: LimitFacts): LimitValue {
+  const { flotation } = situation.mission.jumper;
+  if (water === null) return notGiven('the plan has no area of water');
+  if (flotation !== undefined && flotation !== 'none')
+    return known(0, `the plan states flotation: ${flotation}; without it ${chanceWords(water.p)} would be in water`);
+  const named = water.cases.slice(0, NAMED_CASES).map((one) => `“${one.name}” ${chanceWords(one.p)}`);
+  const lacks = flotation === 'none' ? 'the jumper wears no flotation' : 'the plan states no flotation';
+  const how = 'drawn landings in areas of water, each other case with the scatter of the planned one about its own';
+  return known(water.p, named.length === 0 ? how : `${how}: ${named.join(', ')}`, {
+    error: water.error,
+    said: [`${chanceWords(water.p)} of flights end in water and ${lacks}: ${named.join(', ')}`],
+  });
+}
+
 function daylight(facts: LimitFacts): LimitValue {
   const light = lightLeft(landingPlace(facts), touchdown_s(facts));
   const never = light.kind === 'no night' || light.kind === 'dawn' ? 86_400 : 0;
@@ -490,6 +510,7 @@ export const LIMIT_VALUES: Readonly<Record<LimitName, (facts: LimitFacts) => Lim
   zoneProbability,
   hazardProbability,
   deadlyHazardProbability: deadlyHazard,
+  waterProbability: waterLanding,
   daylight_s: daylight,
   surfaceWindAge_s: surfaceWindAge,
   openingShock_g: openingShock,

@@ -24,6 +24,7 @@ export type LimitName =
   | 'leeHelicopter_heights'
   | 'crestWind_mps'
   | 'deadlyHazardProbability'
+  | 'waterProbability'
   | 'surfaceWind_mps'
   | 'gust_mps'
   | 'windShear_mps'
@@ -109,6 +110,7 @@ const rowsFor = (wind: Pick<LimitKind, 'number' | 'source'>): readonly Row[] => 
   ['zoneProbability', 'chance of the zone', 'share', 'above', 'hold', 0.8, OURS],
   ['hazardProbability', 'chance of a hazard', 'share', 'below', 'hold', 0.05, OURS],
   ['deadlyHazardProbability', 'chance of a wire, water, cliff or town', 'share', 'below', 'hold', 0.01, OURS],
+  ['waterProbability', 'chance of water without flotation', 'share', 'below', 'hold', 0.01, OURS],
   ['daylight_s', 'daylight left after touchdown', 's', 'above', 'no-go', 5400, OURS],
   ['surfaceWindAge_s', 'age of the newest surface wind', 's', 'below', 'hold', 1800, OURS],
   ['openingShock_g', 'opening shock', 'g', 'below', 'no-go', 9, PRACTICE],

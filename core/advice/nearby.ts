@@ -16,6 +16,7 @@ import { windFrom, type LonLat } from '../base/units.ts';
 import type { ExitJudgement } from './judgement.ts';
 import { isDeadly, judgeLimit, wordOf, type Judged, type LimitName, type Word } from './limits.ts';
 import { turbulenceAt } from './lee.ts';
+import { waterChance } from './waterChance.ts';
 import { LIMIT_VALUES, windAt, type LimitFacts } from './limitValues.ts';
 import { chanceOf, exitAt, roomAt, roomOf, type ExitLine } from './window.ts';
 import type { ZoneFit } from './zoneFit.ts';
@@ -118,12 +119,16 @@ export class Nearby {
   }
 
   #look(change: InputChange): Looked {
-    const { expected, limits, zone, zones, exits, shock95_g, questions, cases } = this.#now;
+    const { expected, limits, zone, zones, exits, shock95_g, questions, cases, members } = this.#now;
     const then = changed(this.#situation, change);
     const now = expected.outlook;
     const scenario = scenarioOf(then.mission, then.world);
     const prediction = predict(scenario, now.offset);
     const outlook = { ...now, scenario, prediction };
+    const here = now.prediction.landing?.position ?? null;
+    const there_to = prediction.landing?.position ?? here;
+    const moved =
+      here === null || there_to === null ? undefined : ([there_to[0] - here[0], there_to[1] - here[1]] as const);
     const sample = sampleFor(this.#sample, now, outlook);
     const carrier = carrierPath(then.mission, then.world, now.offset, then.state);
     const { landingZones = [], hazards = [] } = then.mission;
@@ -151,6 +156,7 @@ export class Nearby {
       questions,
       cases,
       shock95_g: scaled(shock95_g, prediction.opening?.shock_g, now.prediction.opening?.shock_g),
+      water: waterChance(then.mission, { members, landing: here, moved }, cases),
       deadly:
         this.#deadly.length === 0
           ? null

@@ -191,6 +191,7 @@ function stopsAtOnce(situation: Situation, expected: Expected, limits: readonly 
     outlook: expected.outlook,
     shock95_g: null,
     deadly: null,
+    water: null,
     planned: null,
     zone: null,
     line: { options: [], best: null, window: null, ends: null },

@@ -12,7 +12,9 @@ import { clock, bothClocks, sinceExit, clockMinute, roughDuration } from '../wor
 import { distance, atLeast, halfAxes, lengthUp } from '../words/lengths.ts';
 import { number, capital, NEARLY_ALL, THIN, chanceWords } from '../words/numbers.ts';
 import { shoreWords } from '../words/places.ts';
-import { direction } from '../words/winds.ts';
+import { direction, directionWords } from '../words/winds.ts';
+import type { Meeting } from '../recovery/afloat.ts';
+import type { LonLat } from '../base/units.ts';
 import { tasksOf } from './calls.ts';
 import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
@@ -142,6 +144,8 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
     ];
   const from = one.status === 'proposed' ? ' (proposed, not ordered)' : '';
   const water = one.shore === null ? [] : [own('water', 'Water', capital(shoreWords(one.shore)), true)];
+  if (one.meets !== null && one.ends === 'goal')
+    water.push(own('drift', 'Afloat', meetsWords(one.meets, goal.position, format), true));
   const items = [
     own('landing', 'Landing', `${where}, ${placeWords(goal.position, format)}; ${spread}`, true),
     ...water,
@@ -160,6 +164,14 @@ function placeItems(facts: Facts, one: CrewSource, format: CoordinateFormat, own
   if (crew.kind !== 'helicopter' && one.ends !== 'nothing') items.push(own('route', 'Way', routeWords(one)));
   if (one.why !== null) items.push(own('why', 'Because', one.why, true));
   return items;
+}
+
+/** "drifts 120 m toward 088° (east) by 3 min after touchdown: look at 52° 00.00′ N …". */
+function meetsWords({ position, away_m, after_s, ashore }: Meeting, from: LonLat, format: CoordinateFormat): string {
+  const toward = directionWords(inverse(from, position).bearing_deg);
+  const moved = away_m < 1 ? 'has hardly drifted' : `has drifted ${distance(away_m)} toward ${toward}`;
+  const shore = ashore ? ', to the shore' : '';
+  return `${roughDuration(after_s)} after touchdown ${moved}${shore}: go to ${placeWords(position, format)}`;
 }
 
 /** "5 min after touchdown (95 % within 6 min)"; where some landings cannot be reached, their share. */

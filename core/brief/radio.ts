@@ -10,7 +10,9 @@ import { inverse } from '../earth/geodesic.ts';
 import { NO_CALL_S, standbyBy_s } from './calls.ts';
 import type { BriefVersion, RadioLine } from './model.ts';
 import { isDown, shoreAt, type Facts } from './sheet.ts';
+import type { Meeting } from '../recovery/afloat.ts';
 import type { Shore } from '../recovery/water.ts';
+import type { LonLat } from '../base/units.ts';
 import { plannedCase, type CrewSource } from './source.ts';
 import {
   breaths,
@@ -185,7 +187,12 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
     },
     ...(facts.times.left ? [] : [{ key: `crew.${crew.name}.task.before`, phrases: [`${name}, be there ${when}.`] }]),
   ];
-  const ends: Said[] = one.ends === 'goal' ? [] : [{ key, phrases: [`${name}, ${ENDS[one.ends]}`] }];
+  const { meets } = one;
+  const drifted: Said[] =
+    meets === null || one.ends !== 'goal' || meets.away_m < DRIFT_SAID_M
+      ? []
+      : [{ key, phrases: driftPhrases(facts, name, goal.position, meets) }];
+  const ends: Said[] = one.ends === 'goal' ? drifted : [{ key, phrases: [`${name}, ${ENDS[one.ends]}`] }];
   const said: Said[] = [
     // After the touchdown nobody waits any more.
     ...(down ? [{ key, phrases: [goWords(one)] }] : waits),
@@ -207,6 +214,17 @@ function crewSaid(facts: Facts, one: CrewSource): Said[] {
   }
   said.push({ key, phrases: [`${name}, READ BACK your ${down ? 'way' : 'standby'}.`], readBack: true });
   return said;
+}
+
+/** A drift by less is within what somebody sees from a boat. Ours. */
+const DRIFT_SAID_M = 20;
+
+function driftPhrases(facts: Facts, name: string, from: LonLat, { position, away_m }: Meeting): string[] {
+  const [bearing, north] = northOf(facts, inverse(from, position).bearing_deg);
+  return [
+    `${name}, from there the jumper has drifted ${sayDistance(away_m)}`,
+    `toward ${sayDirection(bearing)} degrees ${north} when you come.`,
+  ];
 }
 
 const ENDS = {

@@ -16,6 +16,7 @@ import { CALLS, GONDOLA_CALLS, onClock, type Clockwork } from './calls.ts';
 import { smokePosition, type MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import type { BriefSource, CrewSource } from './source.ts';
+import { driftWords, NO_DRIFT } from '../recovery/afloat.ts';
 import type { Shore } from '../recovery/water.ts';
 import { plannedCase } from './source.ts';
 import { awayWords, shoreWords } from '../words/places.ts';
@@ -102,6 +103,15 @@ function touchdownWords(source: BriefSource, times: Clockwork, touchdown_s: numb
 export const shoreAt = ({ scene }: BriefSource, place: LonLat): Shore | null =>
   scene === null ? null : scene.water.shoreOf(scene.frame.toLocal(place));
 
+function waterLines({ scene }: BriefSource, shore: Shore): BriefItem[] {
+  const drift = scene?.drift ?? null;
+  const moves = drift === null ? NO_DRIFT : `drifts ${driftWords(drift)}: ${drift.how}`;
+  return [
+    line('landing.water', 'Water', capital(shoreWords(shore)), true),
+    line('landing.drift', 'Afloat', capital(moves), drift === null),
+  ];
+}
+
 /** "in Saltbell North"; "240 m outside Mill Meadow". */
 export function landingPlaceWords({ source }: Facts): string {
   const planned = source.table.find((one) => one.case.kind === 'as planned');
@@ -127,7 +137,7 @@ export function landingSection(facts: Facts): BriefSection {
   const { advice } = source.advised;
   const share = advice.zone === null ? undefined : advice.statistics?.inZone[advice.zone];
   const shore = shoreAt(source, landing);
-  const water = shore === null ? [] : [line('landing.water', 'Water', capital(shoreWords(shore)), true)];
+  const water = shore === null ? [] : waterLines(source, shore);
   const place = [...water, line('landing.place', 'Place', bothForms(landing))];
   if (isDown(source))
     return {

@@ -1,6 +1,7 @@
 // What each case asks of the person under a high canopy: how long the oxygen must last, and how long bare skin is in
 // air that freezes it. Times s.
 import { GAMMA_AIR, R_AIR } from '../air/air.ts';
+import type { LonLat } from '../base/units.ts';
 import { predict } from '../descent/predict.ts';
 import { casesOf, readyCase } from './cases.ts';
 import type { Situation } from './situation.ts';
@@ -9,6 +10,10 @@ export interface Endurance {
   readonly name: string;
   /** Probability of the case. */
   readonly weight: number;
+  /** Whether it is the flight as planned. */
+  readonly planned: boolean;
+  /** Where it is predicted to land; null where it does not. */
+  readonly landing: LonLat | null;
   /** From the exit down to 15 000 ft MSL, below which nobody needs oxygen by the rule. */
   readonly oxygen_s: number;
   /** Under the open canopy in air whose wind chill freezes bare skin within ten minutes. */
@@ -40,7 +45,8 @@ export function endurances(situation: Situation): Endurance[] {
       if (t > open_s && windChill_C(temperature_C, airspeed_mps) <= FREEZING_C) cold_s += t - before;
     }
     const { name, weight } = one;
-    return [{ name, weight, oxygen_s: below?.[0] ?? (landing === null ? Infinity : 0), cold_s }];
+    const place = { planned: one.kind === 'as planned', landing: landing?.position ?? null };
+    return [{ name, weight, ...place, oxygen_s: below?.[0] ?? (landing === null ? Infinity : 0), cold_s }];
   });
 }
 

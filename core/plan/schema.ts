@@ -105,6 +105,8 @@ export const jumper = body.extend({
   opens: z.enum(['by hand', 'by device']).optional(),
   reserve: z.looseObject({ opensAt_agl_m: positive, canopy }).optional(),
   oxygen_s: positive.optional(),
+  /** What keeps the jumper afloat where a landing may be in water. */
+  flotation: z.enum(['none', 'life jacket', 'immersion suit', 'other']).optional(),
 });
 
 /** Released from the carrier: `after_s` after the jumper's exit, or at a time. */
@@ -300,6 +302,11 @@ export const leadList = z.looseObject({
   items: z.array(listItem),
 });
 
+/** A current is named by where it sets, a wind by where it comes from. */
+export const water = z.looseObject({
+  current: z.looseObject({ toward_deg: z.number().min(0).max(360), speed_mps: notNegative.max(10) }).optional(),
+});
+
 export const hospital = z.looseObject({
   name: z.string().min(1),
   position: lonLat,
@@ -374,6 +381,8 @@ export const mission = z.looseObject({
   placement: placement.optional(),
   /** Where a patient is flown: a helicopter's fuel reaches there and home. */
   hospital: hospital.optional(),
+  /** What moves somebody who lies in the water. */
+  water: water.optional(),
   /** Weights of the zone fit, by the names in `core/advice/zoneFit.ts`. */
   zoneWeights: z.record(z.string(), notNegative).optional(),
   visibility_m: positive.optional(),

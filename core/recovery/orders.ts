@@ -7,6 +7,7 @@ import type { Outlook } from '../descent/outlook.ts';
 import { inverse } from '../earth/geodesic.ts';
 import { roughDuration } from '../words/times.ts';
 import { distance } from '../words/lengths.ts';
+import { driftedTo, type Meeting } from './afloat.ts';
 import { approachOf, flightRound, type Approach } from './approach.ts';
 import type { WayPoint } from './corridor.ts';
 import type { CrewPlace } from './crewPlace.ts';
@@ -59,6 +60,8 @@ export interface CrewOrder {
   readonly ends: 'goal' | 'shore' | 'nothing';
   /** How the goal lies to the shore; null: on land. */
   readonly shore: Shore | null;
+  /** Where it meets somebody who drifts from the goal; null on land, and where no drift is counted. */
+  readonly meets: Meeting | null;
   /** From where it is to its standby: 0 where it stands there, endless where it cannot get there. */
   readonly getThere_s: number;
   readonly approach: Approach | null;
@@ -122,14 +125,46 @@ function proposed(scene: Scene, crew: Crew, goal: CrewGoal, place: CrewPlace, ag
 
 type Tried = Pick<CrewOrder, 'standby' | 'place' | 'why'>;
 
-/** A crew with one standby: its ways, or why it is refused there. */
-function tried(scene: Scene, crew: Crew, goal: CrewGoal, { standby, place, why }: Tried): CrewOrder {
+/** So often the place is moved by what somebody drifts until the crew is there; then it moves by less than metres. */
+const MEETINGS = 2;
+
+/** A crew with one standby: its ways to where it finds the person, or why it is refused there. */
+function tried(scene: Scene, crew: Crew, goal: CrewGoal, from: Tried): CrewOrder {
+  let order = triedAt(scene, crew, goal, from);
+  for (let k = 0; k < MEETINGS; k++) {
+    const meets = meetingIn(scene, goal, order);
+    const { landing } = goal.outlook.prediction;
+    if (meets === null || landing === null) return order;
+    const { prediction } = goal.outlook;
+    const outlook = {
+      ...goal.outlook,
+      prediction: { ...prediction, landing: { ...landing, position: meets.position } },
+    };
+    const moved = triedAt(scene, crew, { ...goal, position: meets.position, outlook }, from);
+    order = { ...moved, goal: order.goal, shore: order.shore, meets };
+  }
+  return order;
+}
+
+/** Where somebody in the water has drifted to when a crew is there by its order. */
+function meetingIn(scene: Scene, goal: CrewGoal, { ways, shore, status, ends }: CrewOrder): Meeting | null {
+  const { landing } = goal.outlook.prediction;
+  const there_s = ways.at(-1)?.points.at(-1)?.at_s;
+  if (scene.drift === null || shore === null || landing === null || there_s === undefined) return null;
+  if (status === 'refused' || ends === 'nothing') return null;
+  const after_s = there_s - goal.outlook.scenario.exit.time_s - landing.time_s;
+  const { at, away_m, ashore } = driftedTo(scene.water, scene.drift, scene.frame.toLocal(goal.position), after_s);
+  return { position: scene.frame.toLonLat(at[0], at[1]), away_m, after_s, ashore };
+}
+
+function triedAt(scene: Scene, crew: Crew, goal: CrewGoal, { standby, place, why }: Tried): CrewOrder {
   const shore = scene.water.shoreOf(scene.frame.toLocal(goal.position));
   const refused = (because: string): CrewOrder => ({
     crew,
     goal: { name: goal.name, position: goal.position },
     ends: 'goal',
     shore,
+    meets: null,
     status: 'refused',
     why: because,
     standby: placeOf(crew),
@@ -155,6 +190,7 @@ function tried(scene: Scene, crew: Crew, goal: CrewGoal, { standby, place, why }
     goal: { name: goal.name, position: goal.position },
     ends: onward.ends,
     shore,
+    meets: null,
     status: 'ordered',
     why,
     standby,

@@ -175,7 +175,7 @@ export class ReachTimes {
     } else {
       const ways = this.#ways;
       ways.times([x, y], ways.field(x, y, this.#speeds), this.#attached, this.#speeds, out);
-      for (let k = 0; k < out.length; k++) out[k] = nth(out, k) + nth(this.#leaves_s, k) - nth(this.#from_s, k);
+      for (let k = 0; k < out.length; k++) out[k] = this.#gone(x, y, k, nth(out, k)) + this.#begins(k);
     }
     return out;
   }
@@ -201,10 +201,34 @@ export class ReachTimes {
     landings.forEach((landing, k) => {
       const at: Point = [nth(this.targets.x, landing), nth(this.targets.y, landing)];
       ways.times(at, ways.fieldKept(at, this.#speeds, true), starts, this.#speeds, row);
-      const begins = nth(this.#leaves_s, landing) - nth(this.#from_s, landing);
-      for (let p = 0; p < row.length; p++) out[p * n + k] = nth(row, p) + begins;
+      places.forEach(([x, y], p) => {
+        out[p * n + k] = this.#gone(x, y, landing, nth(row, p)) + this.#begins(landing);
+      });
     });
     return out;
+  }
+
+  #begins(k: number): number {
+    return nth(this.#leaves_s, k) - nth(this.#from_s, k);
+  }
+
+  /**
+   * What a way of so long becomes where the person drifts meanwhile: as if it led straight there, so within some per
+   * cent round a headland. A boat that is no faster than the drift does not come up with it.
+   */
+  #gone(x: number, y: number, k: number, way_s: number): number {
+    const { drift } = this.#scene;
+    if (drift === null || this.crew.kind !== 'boat' || !(way_s < Infinity)) return way_s;
+    const [u, v] = drift.velocity;
+    const [dx, dy] = [nth(this.targets.x, k) - x, nth(this.targets.y, k) - y];
+    const straight_m = Math.hypot(dx, dy);
+    const scale = straight_m > 0 ? (way_s * this.crew.speed_mps) / straight_m : 0;
+    const lead_s = nth(this.#leaves_s, k) - nth(this.targets.touchdown_s, k);
+    const [px, py] = [dx * scale + u * lead_s, dy * scale + v * lead_s];
+    const spare = this.crew.speed_mps ** 2 - (u * u + v * v);
+    if (!(spare > 0)) return Infinity;
+    const along = px * u + py * v;
+    return (along + Math.sqrt(along * along + spare * (px * px + py * py))) / spare;
   }
 
   #flown(x: number, y: number, k: number, toHolds: readonly number[] | null): number {

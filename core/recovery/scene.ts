@@ -10,6 +10,7 @@ import type { CaseOutlook, FlownCase } from '../mission/caseOutlooks.ts';
 import type { Mission } from '../plan/schema.ts';
 import { exitTime_s, type Situation } from '../mission/situation.ts';
 import { RAD_PER_DEG, type LonLat } from '../base/units.ts';
+import { driftOf, type Drift } from './afloat.ts';
 import { crewsOf, gustNow_mps, windOver, type Crew } from './crews.ts';
 import type { FallingOther, OtherBody } from './gondola.ts';
 import { clearEllipses, KeepClear } from './keepClear.ts';
@@ -61,6 +62,8 @@ export interface Scene {
   readonly ways: WayMap;
   readonly boatWays: WayMap;
   readonly water: Water;
+  /** Of somebody in the water at the expected landing; null where the plan gives no current. */
+  readonly drift: Drift | null;
   readonly ground: LandableGround;
   readonly clear: KeepClear;
   /** What a wide keep-clear region comes from, before the exit from a balloon; null: not from that. */
@@ -120,15 +123,13 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
   );
   if (jumper === null) return null;
   const falling = others.filter((one): one is FallingOther => one.kind === 'falls');
-  const gondolaBody = falling.find((one) => one.name === 'gondola');
-  const gondola =
-    gondolaBody === undefined ? null : targetsOf([groupOf(gondolaBody.name, 1, gondolaBody)], frame, water);
+  const gondola = gondolaTargets(falling, frame, water);
   const crews = crewsOf(mission, situation.state).map((crew) => afloat(crew, water, frame));
   const lattice = latticeFor(frame, [jumper, ...(gondola === null ? [] : [gondola])], crews, roads);
   const ways = landWays(lattice, roads, hazards, frame);
-  const boatWays = crews.some(({ kind }) => kind === 'boat') ? water.ways(lattice) : ways;
+  const boatWays = boatWaysOf(crews, water, lattice) ?? ways;
   const touchdown_s = main.outlook.scenario.exit.time_s + (main.statistics?.time_s.p50 ?? 0);
-  const dusk = sunTimes(landing, touchdown_s).civil.dusk;
+  const surface = windOver(situation, landing, 10, touchdown_s);
   return {
     mission,
     frame,
@@ -142,6 +143,7 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
     ways,
     boatWays,
     water,
+    drift: driftOf(mission, surface),
     ground: new LandableGround(hazards, world.ground.terrain, frame),
     clear: clearOf(flown, falling, frame),
     wideBecause: stage === 'before the exit' ? balloonKnown(situation) : null,
@@ -160,10 +162,19 @@ export function sceneOf({ situation, cases, others, roads, stage }: SceneInput):
     },
     gust_mps: gustNow_mps(situation),
     gatherer: crews.find((crew) => gathers(crew.kind === 'boat' ? boatWays : ways, frame, crew, landing)) ?? null,
-    surface: windOver(situation, landing, 10, touchdown_s),
+    surface,
     windOf: (crew) => windOver(situation, landing, crew.cruise_agl_m, touchdown_s),
-    dusk_s: dusk.kind === 'at' ? dusk.time_s : null,
+    dusk_s: duskOf(landing, touchdown_s),
   };
+}
+
+/** Null without a boat: nothing is made for nobody. */
+const boatWaysOf = (crews: readonly Crew[], water: Water, lattice: WayLattice): WayMap | null =>
+  crews.some(({ kind }) => kind === 'boat') ? water.ways(lattice) : null;
+
+function duskOf(landing: LonLat, touchdown_s: number): number | null {
+  const { dusk } = sunTimes(landing, touchdown_s).civil;
+  return dusk.kind === 'at' ? dusk.time_s : null;
 }
 
 const mainOf = (flown: readonly FlownCase[]): FlownCase | undefined =>
@@ -199,6 +210,11 @@ const groupOf = (
   const { opening } = outlook.prediction;
   return { name, weight, members, statistics, exit_s, opened_s: opening === null ? null : exit_s + opening.time_s };
 };
+
+function gondolaTargets(falling: readonly FallingOther[], frame: LocalFrame, water: Water): Targets | null {
+  const body = falling.find((one) => one.name === 'gondola');
+  return body === undefined ? null : targetsOf([groupOf(body.name, 1, body)], frame, water);
+}
 
 /** Whether a body may still come down when a helicopter comes to the jumper. */
 function landsAfter({ outlook }: FallingOther, touchdown_s: number): boolean {

@@ -1,8 +1,7 @@
 // Contact is lost: where to look, how, for how long and who. Datum and areas from the last that was known, the rest of
 // the descent in the analysed wind; patterns after reference/recovery.md §1. On land the datum stays where it is once
-// the jumper is down; with each new wind or fix it is worked out again. Metres, s since 1970.
+// the jumper is down, on water it drifts; with each new wind or fix it is worked out again. Metres, s since 1970.
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
-import { CIVIL_TWILIGHT_DEG, sunPosition } from '../earth/sun.ts';
 import type { Members } from '../descent/ensemble.ts';
 import type { Outlook } from '../descent/outlook.ts';
 import { ellipseOf, landingsIn, type Ellipse } from '../descent/statistics.ts';
@@ -10,23 +9,28 @@ import type { CaseOutlook } from '../mission/caseOutlooks.ts';
 import type { FlightCase } from '../mission/cases.ts';
 import { clock, roughDuration } from '../words/times.ts';
 import { distance, halfAxes, height, spreadSize } from '../words/lengths.ts';
-import { chanceWords, quantity } from '../words/numbers.ts';
+import { capital, chanceWords, quantity } from '../words/numbers.ts';
+import { shoreWords } from '../words/places.ts';
 import type { Situation } from '../mission/situation.ts';
 import { M_PER_NM, RAD_PER_DEG, windFrom, type LonLat } from '../base/units.ts';
 import { directionWords } from '../words/winds.ts';
-import { flightTime_s, fuelLeft, gustNow_mps, rotorWind_mps, windOver, type Crew } from './crews.ts';
+import {
+  DRIFT_ERROR,
+  driftedTo,
+  driftOf as waterDriftOf,
+  driftWords,
+  NO_DRIFT,
+  type Drift,
+  type Drifted,
+} from './afloat.ts';
+import { windOver, type Crew } from './crews.ts';
 import { clearEllipses, KeepClear, type LandingGroup } from './keepClear.ts';
 import { flyRest, lastKnown } from '../mission/lostDescent.ts';
 import { coverage, detection, expandingSquare, ladder, sectorSearch, type Pattern } from './searchPatterns.ts';
 import { nth } from '../base/nth.ts';
+import { SEARCH_MPS, searcherOf, SWEEP_M, type Searcher, type SearchPlace } from './searcher.ts';
+import { Water, type Shore } from './water.ts';
 
-/**
- * Both sides together, for a canopy on open ground, where the mission says nothing. Invented: published tables need
- * more than that.
- */
-const SWEEP_M = { helicopter: 400, vehicle: 100, boat: 200 } as const;
-/** A helicopter that looks for something, m/s: 60 kt. Common practice. */
-export const SEARCH_MPS = 30;
 /** Where nothing is known: 10 nm about the datum, if the search starts at once. ref: recovery.md §1; mark F. */
 export const UNKNOWN_RADIUS_M = 10 * M_PER_NM;
 /**
@@ -35,9 +39,6 @@ export const UNKNOWN_RADIUS_M = 10 * M_PER_NM;
  */
 const SECTOR_SPACINGS = 1.5;
 const SQUARE_SPACINGS = 4;
-
-/** Fuel or light for less than this is no search, s. Ours. */
-const LEAST_THERE_S = 300;
 
 interface SearchArea {
   readonly share: number;
@@ -64,16 +65,6 @@ export interface SearchPattern {
   readonly contains: number;
 }
 
-interface Searcher {
-  readonly crew: Crew;
-  readonly sweepWidth_m: number;
-  readonly speed_mps: number;
-  /** From the word to go to the datum. */
-  readonly arrives_s: number;
-  /** What its fuel leaves there; null where it is not given or does not count. */
-  readonly onScene_s: number | null;
-}
-
 export interface SearchPlan {
   readonly datum: LonLat;
   readonly basis: string;
@@ -92,6 +83,12 @@ export interface SearchPlan {
   readonly patterns: readonly SearchPattern[];
   /** Both published choices for the first leg from the datum. */
   readonly firstLegs: { readonly intoWind_deg: number; readonly downDrift_deg: number };
+  /** Where the datum lies in water; null on land. */
+  readonly afloat: {
+    readonly shore: Shore;
+    /** From the touchdown until the searcher is there; null where the plan gives no current: then the datum stays. */
+    readonly moved: (Drifted & { readonly drift: Drift; readonly after_s: number; readonly at_s: number }) | null;
+  } | null;
   readonly sentences: readonly string[];
 }
 
@@ -122,23 +119,35 @@ export function searchPlan(
 ): SearchPlan {
   const found = landingGroups(situation, planned, cases, outlooks, options);
   const here = firstCluster(found.groups, situation.mission.site.position);
-  const { datum, touchdown_s, ee, en, nn } = momentsOf(here, situation.mission.site.position);
-  const frame = localFrame(datum);
+  const moments = momentsOf(here, situation.mission.site.position);
+  const { touchdown_s, ee, en, nn } = moments;
+  const landed = localFrame(moments.datum);
   const known = found.groups.length > 0;
-  const ellipse = (share: number): Ellipse =>
+  const ellipse = (share: number, error_m = 0): Ellipse =>
     known
-      ? ellipseOf(ee, en, nn, share)
+      ? ellipseOf(ee + error_m ** 2, en, nn + error_m ** 2, share)
       : { semiMajor_m: UNKNOWN_RADIUS_M, semiMinor_m: UNKNOWN_RADIUS_M, bearing_deg: 0 };
-  const ellipses = { '50': ellipse(0.5), '90': ellipse(0.9) };
-  const searcher = searcherOf(situation, crews, datum, touchdown_s);
-  const surface = windOver(situation, datum, 10, touchdown_s);
+  const surface = windOver(situation, moments.datum, 10, touchdown_s);
+  const place = {
+    datum: moments.datum,
+    touchdown_s,
+    frame: landed,
+    water: new Water(situation.mission.hazards, landed),
+  };
+  const searcher = searcherOf(situation, crews, place, ellipse(0.9));
+  const afloat = afloatOf(situation, place, surface, searcher);
+  const moved = afloat?.moved ?? null;
+  const datum = moved === null ? moments.datum : landed.toLonLat(moved.at[0], moved.at[1]);
+  const frame = localFrame(datum);
+  const error_m = moved === null ? 0 : (DRIFT_ERROR * moved.away_m) / PROBABLE;
+  const ellipses = { '50': ellipse(0.5, error_m), '90': ellipse(0.9, error_m) };
   const { from_deg } = windFrom(surface[0], surface[1]);
-  const drift = found.from === null ? null : driftOf(frame, found.from);
+  const drift = found.from === null ? null : driftOf(landed, found.from);
   const firstLegs = { intoWind_deg: from_deg, downDrift_deg: drift?.bearing_deg ?? (from_deg + 180) % 360 };
   const first = options.firstLeg === 'down the drift' ? firstLegs.downDrift_deg : firstLegs.intoWind_deg;
-  const patterns = patternsFor(frame, ellipses['90'], found.groups, searcher, first);
+  const patterns = patternsFor({ from: landed, to: frame }, ellipses['90'], found.groups, searcher, first);
   const recommended = recommend(ellipses['90'], searcher);
-  const areas = [areaOf(found.groups, frame, 0.5), areaOf(found.groups, frame, 0.9)] as const;
+  const areas = [areaOf(found.groups, landed, 0.5), areaOf(found.groups, landed, 0.9)] as const;
   const elsewhere = elsewhereOf(found.groups, here);
   const plan = {
     datum,
@@ -152,8 +161,27 @@ export function searchPlan(
     recommended,
     patterns,
     firstLegs,
+    afloat,
   };
   return { ...plan, sentences: sentencesOf(plan) };
+}
+
+/** Half of a round normal distribution lies within so many standard deviations: √(2 ln 2). */
+const PROBABLE = Math.sqrt(2 * Math.LN2);
+
+function afloatOf(
+  { mission, at_s }: Situation,
+  { touchdown_s, water }: SearchPlace,
+  surface: readonly [number, number],
+  searcher: Searcher | null,
+): SearchPlan['afloat'] {
+  const shore = water.shoreOf([0, 0]);
+  if (shore === null) return null;
+  const drift = waterDriftOf(mission, surface);
+  if (drift === null || searcher === null || !(touchdown_s === touchdown_s)) return { shore, moved: null };
+  const there_s = Math.max(touchdown_s, at_s) + searcher.arrives_s;
+  const after_s = there_s - touchdown_s;
+  return { shore, moved: { ...driftedTo(water, drift, [0, 0], after_s), drift, after_s, at_s: there_s } };
 }
 
 interface Found {
@@ -284,46 +312,6 @@ function areaOf(groups: readonly LandingGroup[], frame: LocalFrame, share: numbe
   return { share, rings: clear.rings(frame), area_m2 };
 }
 
-/**
- * The helicopter that is there first with fuel to look, and may fly then; else the vehicle that is. Null where there is
- * no crew.
- */
-function searcherOf(situation: Situation, crews: readonly Crew[], datum: LonLat, touchdown_s: number): Searcher | null {
-  const options = crews.map((crew): Searcher => {
-    const flies = crew.kind === 'helicopter';
-    const wind = flies
-      ? windOver(situation, datum, crew.cruise_agl_m, touchdown_s === touchdown_s ? touchdown_s : situation.at_s)
-      : ([0, 0] as const);
-    const from = crew.heard?.position ?? crew.standby;
-    const speed = flies ? crew : { speed_mps: Math.max(crew.offRoad_mps, 1) };
-    const out = flightTime_s(speed, from, datum, wind);
-    const fuel = flies
-      ? fuelLeft(crew, flightTime_s(crew, crew.base, from, wind) + out + flightTime_s(crew, datum, crew.base, wind))
-      : null;
-    return {
-      crew,
-      sweepWidth_m: crew.team.sweepWidth_m ?? SWEEP_M[crew.kind],
-      speed_mps: crew.team.search_mps ?? (flies ? Math.min(SEARCH_MPS, crew.speed_mps) : Math.max(crew.offRoad_mps, 1)),
-      arrives_s: crew.ready_s + out,
-      onScene_s: fuel === null || fuel.kind === 'not given' ? null : fuel.kind === 'enough' ? fuel.onScene_s : 0,
-    };
-  });
-  const starts_s = touchdown_s === touchdown_s ? touchdown_s : situation.at_s;
-  const wind_mps = rotorWind_mps(windOver(situation, datum, 10, starts_s), gustNow_mps(situation));
-  const isDark = ({ arrives_s }: Searcher): boolean =>
-    sunPosition(datum, starts_s + arrives_s + LEAST_THERE_S).elevation_deg < CIVIL_TWILIGHT_DEG;
-  const able = options.filter(
-    (one) =>
-      one.crew.kind === 'helicopter' &&
-      (one.onScene_s === null || one.onScene_s > LEAST_THERE_S) &&
-      one.arrives_s < Infinity &&
-      wind_mps <= one.crew.wind_mps_max &&
-      (one.crew.night || !isDark(one)),
-  );
-  const from = able.length > 0 ? able : options.filter((one) => one.crew.kind === 'vehicle');
-  return from.toSorted((a, b) => a.arrives_s - b.arrives_s)[0] ?? null;
-}
-
 function recommend(ellipse: Ellipse, searcher: Searcher | null): Pattern['name'] {
   const spacing = searcher?.sweepWidth_m ?? SWEEP_M.helicopter;
   if (ellipse.semiMajor_m <= SECTOR_SPACINGS * spacing) return 'sector';
@@ -350,9 +338,12 @@ function shareWithin(
   return all > 0 ? sum / all : NaN;
 }
 
-/** The three patterns over the 90 % ellipse, spaced by the sweep width: coverage 1. */
+/**
+ * The three patterns over the 90 % ellipse, spaced by the sweep width: coverage 1. `from`: about the landings; `to`:
+ * about where they have drifted.
+ */
 function patternsFor(
-  frame: LocalFrame,
+  { from, to }: { readonly from: LocalFrame; readonly to: LocalFrame },
   ellipse: Ellipse,
   groups: readonly LandingGroup[],
   searcher: Searcher | null,
@@ -360,12 +351,12 @@ function patternsFor(
 ): SearchPattern[] {
   const width = searcher?.sweepWidth_m ?? SWEEP_M.helicopter;
   const speed = searcher?.speed_mps ?? SEARCH_MPS;
-  const places = groups.map((group) => ({ weight: group.weight, places: landingsIn(frame, group.members).slice() }));
+  const places = groups.map((group) => ({ weight: group.weight, places: landingsIn(from, group.members).slice() }));
   const made = (pattern: Pattern, area_m2: number, inside: (e: number, n: number) => boolean): SearchPattern => {
     const cover = coverage(width, area_m2 / Math.max(pattern.length_m, 1));
     return {
       pattern,
-      line: pattern.points.map(([e, n]) => frame.toLonLat(e, n)),
+      line: pattern.points.map(([e, n]) => to.toLonLat(e, n)),
       spacing_m: pattern.name === 'sector' ? width : pattern.spacing_m,
       sweepWidth_m: width,
       area_m2,
@@ -405,8 +396,9 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
         `${directionWords(plan.drift.bearing_deg)} to the datum, ` +
         `down at about ${clock(plan.touchdown_s)}.`,
     );
+  const about = plan.afloat?.moved == null ? 'landings about' : 'landings, and of what their drift may be off, about';
   said.push(
-    `Half of the drawn landings about the datum lie within ${halfAxes(half.semiMajor_m, half.semiMinor_m)}, ` +
+    `Half of the drawn ${about} the datum lie within ${halfAxes(half.semiMajor_m, half.semiMinor_m)}, ` +
       `${spreadSize(90, most)}, long axis on ${directionWords(most.bearing_deg)}.`,
   );
   if (plan.elsewhere.share > 0.0005)
@@ -417,7 +409,7 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
   const { searcher } = plan;
   if (searcher === null) said.push('No crew is named that could search.');
   else if (best !== undefined) {
-    const who = searcher.crew.kind === 'helicopter' ? 'flies' : 'drives';
+    const who = { helicopter: 'flies', vehicle: 'drives', boat: 'runs' }[searcher.crew.kind];
     const what = plan.recommended === 'expanding square' ? 'an expanding square' : `a ${plan.recommended} search`;
     said.push(
       `${searcher.crew.name} ${who} ${what}, tracks ${distance(best.spacing_m)} apart at ` +
@@ -431,6 +423,24 @@ function sentencesOf(plan: Omit<SearchPlan, 'sentences'>): string[] {
           'area or send another.',
       );
   }
-  said.push('On land the datum stays once the jumper is down; it is worked out again with each wind and fix.');
+  said.push(...datumWords(plan.afloat));
   return said;
+}
+
+/** Whether the datum stays, or by how much it moves. */
+function datumWords(afloat: SearchPlan['afloat']): string[] {
+  if (afloat === null)
+    return ['On land the datum stays once the jumper is down; it is worked out again with each wind and fix.'];
+  const said = [`The middle of these landings lies ${shoreWords(afloat.shore)}.`];
+  const { moved } = afloat;
+  if (moved === null) return [...said, `${capital(NO_DRIFT)}; the datum is that of the touchdown.`];
+  const { drift, away_m, after_s, at_s, ashore } = moved;
+  const toShore = ashore ? ', where it comes ashore' : '';
+  return [
+    ...said,
+    `Afloat it drifts ${driftWords(drift)}: ${drift.how}.`,
+    `The datum is moved by that: ${distance(away_m)} in the ${roughDuration(after_s)} from touchdown to ` +
+      `${clock(at_s)}, when the search begins${toShore}; the area is wider by what a drift may be off. ` +
+      'Each pass begins at the datum of its own time.',
+  ];
 }

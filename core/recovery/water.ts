@@ -109,6 +109,16 @@ export class Water {
     return near === null || near.distance_m > LAUNCH_M ? null : this.#beside(near.at, near.stretch, 1);
   }
 
+  /** Where on a straight way from the water, 0 to 1, it first comes to a shore; null where it does not. */
+  firstShore(from: Point, to: Point): number | null {
+    let first = Infinity;
+    for (const { a, b } of this.#stretches()) {
+      const at = crossingAt(from, to, a, b);
+      if (at < first) first = at;
+    }
+    return first < Infinity ? first : null;
+  }
+
   /** Places on land along the shore, the nearest to a place in the water first. */
   landingPlaces([x, y]: Point, within_m: number): Point[] {
     const found: { readonly away_m: number; readonly stretch: ShoreStretch; readonly at: Point }[] = [];

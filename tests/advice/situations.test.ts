@@ -20,7 +20,7 @@ import { FULL } from '../../renderer/work/word.ts';
 
 const EXIT_S = Date.parse('2027-05-01T10:00:00Z') / 1000;
 const iso = (after_s: number): string => new Date((EXIT_S + after_s) * 1000).toISOString().replace('.000', '');
-const M_PER_DEG = 111_200;
+const M_PER_DEG = 110_600;
 const COS = Math.cos((48 * Math.PI) / 180);
 /** A place so many metres east and north of the site. */
 const at = (east_m: number, north_m: number): [number, number] => [
@@ -127,7 +127,7 @@ function ridgeOf({ near_m, far_m, rise_m, south_m = -Infinity }: Ridge): Terrain
   };
   const heights = Float32Array.from({ length: columns * rows }, (_, i) => {
     const east_m = -25_000 + (50_000 / (columns - 1)) * (i % columns);
-    const north_m = ((rows - 1) / 2 - Math.floor(i / columns)) * (0.2 / (rows - 1)) * 111_200;
+    const north_m = ((rows - 1) / 2 - Math.floor(i / columns)) * (0.2 / (rows - 1)) * 110_600;
     return east_m > -far_m && east_m < -near_m && north_m >= south_m ? 400 + rise_m : 400;
   });
   return new TerrainGrid(shape, heights);
@@ -187,6 +187,19 @@ const hazard =
     hazards: [
       { name: 'Thing', kind, polygon: box(east_m, 0, half_m), ...(height_m === undefined ? {} : { height_m }) },
     ],
+  });
+/** Water all round, from 600 m on: the field is an island that some cases miss. */
+const waterAbout =
+  (flotation?: 'none' | 'life jacket') =>
+  (plan: Mission): Mission => ({
+    ...plan,
+    jumper: { ...plan.jumper, ...(flotation === undefined ? {} : { flotation }) },
+    hazards: [
+      [-10_600, 0],
+      [10_600, 0],
+      [0, -10_600],
+      [0, 10_600],
+    ].map(([east = 0, north = 0], k) => ({ name: `Sea ${k}`, kind: 'sea', polygon: box(east, north, 10_000) })),
   });
 /** The field with what stands 200 m downwind of its middle outside it. */
 const smallField = (plan: Mission): Mission => ({
@@ -505,6 +518,19 @@ const SITUATIONS: readonly Row[] = [
     'HOLD',
     /^no exit on the carrier’s line|^chance of a/,
   ],
+  [
+    'water about the field and no flotation in the plan',
+    { plan: waterAbout() },
+    'HOLD',
+    /^\d+\u202f% of flights end in water and the plan states no flotation: “/,
+  ],
+  [
+    'water about the field and a jumper who wears none',
+    { plan: waterAbout('none') },
+    'HOLD',
+    /^\d+\u202f% of flights end in water and the jumper wears no flotation: “/,
+  ],
+  ['water about the field and a life jacket', { plan: waterAbout('life jacket') }, 'GO', ''],
   ['a hazard far away', { plan: hazard('water', 5000, 100) }, 'GO', ''],
   [
     'at night',

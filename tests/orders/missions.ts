@@ -49,6 +49,9 @@ export interface OrderMission {
   readonly wind: { readonly from_deg: number; readonly speed_mps: number };
   /** Of the exit, UTC. */
   readonly time: string;
+  /** What the plan says beside: of the jumper, and at its top. */
+  readonly jumper?: Record<string, unknown>;
+  readonly more?: Record<string, unknown>;
   readonly cover?: string;
   readonly log?: (exit_s: number, ground: Ground) => LogEvent[];
   /** Of the brief, seconds before the exit; a log's end is later. */
@@ -95,7 +98,9 @@ export function planOf(mission: OrderMission): Record<string, unknown> {
         settings: [{ name: 'full drive', airspeed_mps: 10, sink_mps: 4.5 }],
         steering: { policy: 'to target' },
       },
+      ...mission.jumper,
     },
+    ...mission.more,
     winds: { forecast: [{ source: 'made', validTime: time, levels }] },
     landingZones: [
       {
@@ -242,6 +247,39 @@ export const MISSIONS: readonly OrderMission[] = [
       air(offshore, [-6000, 3000], { name: 'Winch', hoist: true }),
       air(offshore, [-5000, -4000], { name: 'Kite' }),
       car(offshore, [-2500, 0]),
+    ],
+  },
+  {
+    ...BASE,
+    name: 'sea with a current',
+    ground: offshore,
+    flat: false,
+    hazards: [SEA, ISLAND],
+    jumper: { flotation: 'life jacket' },
+    more: { water: { current: { toward_deg: 90, speed_mps: 0.8 } } },
+    teams: [
+      boat(offshore, [3000, -4500], { fixed: true }),
+      air(offshore, [-6000, 3000], { name: 'Winch', hoist: true, medical: false }),
+    ],
+  },
+  {
+    ...BASE,
+    name: 'afloat after touchdown',
+    ground: offshore,
+    flat: false,
+    hazards: [SEA, ISLAND],
+    more: { water: { current: { toward_deg: 0, speed_mps: 0.5 } } },
+    teams: [boat(offshore, [-1500, -3000]), car(offshore, [-2500, 0])],
+    log: (exit_s, ground) => [
+      { seq: 1, at: iso(exit_s), kind: 'mark', mark: 'exit', observedAt: iso(exit_s) },
+      {
+        seq: 2,
+        at: iso(exit_s + 900),
+        kind: 'mark',
+        mark: 'touchdown',
+        observedAt: iso(exit_s + 300),
+        position: toPlace(ground, [40, -60]),
+      },
     ],
   },
   {

@@ -130,6 +130,42 @@ describe('what was seen', () => {
     for (const row of found.source.table)
       if (row.kind === 'lands') expect(['Tern', 'Winch']).toContain(row.firstCrew?.crew.name);
   });
+  it('with a current a boat is sent to where the person has drifted, and the datum of a search moves', () => {
+    const found = ordersFor('sea with a current');
+    const { mission, orders, source } = found;
+    // 0.8 m/s toward the east, and 1.2 % of a wind of 4 m/s from 250° on somebody in a life jacket.
+    const leeway = 0.012 * 4;
+    const velocity = [0.8 + leeway * Math.sin((70 * Math.PI) / 180), leeway * Math.cos((70 * Math.PI) / 180)] as const;
+    const down_s = source.scene?.outlook.prediction.landing?.time_s ?? NaN;
+    const landing = toEastNorth(mission.ground, orders.landing?.position ?? [0, 0]);
+    for (const name of ['Tern', 'Winch']) {
+      const end = crewOf(found, name).ways.at(-1)?.points.at(-1);
+      const at = toEastNorth(mission.ground, end?.position ?? [0, 0]);
+      const afloat_s = (end?.tPlus_s ?? NaN) - down_s;
+      const off = Math.hypot(at[0] - landing[0] - velocity[0] * afloat_s, at[1] - landing[1] - velocity[1] * afloat_s);
+      expect(off, name).toBeLessThan(12);
+      expect(JSON.stringify(found.brief.crews.find((one) => one.crew === name)?.sections)).toContain('has drifted');
+    }
+    const { datum, searcher } = source.search;
+    const moved = toEastNorth(mission.ground, datum);
+    const still = toEastNorth(mission.ground, ordersFor('sea with a boat').source.search.datum);
+    expect(moved[0] - still[0]).toBeGreaterThan(0.9 * velocity[0] * (searcher?.arrives_s ?? NaN));
+    expect(moved[0] - still[0]).toBeLessThan(1.1 * velocity[0] * (searcher?.arrives_s ?? NaN));
+    expect(source.search.sentences.join(' ')).toContain('The datum is moved by that');
+  });
+  it('without a current it says that drift is not counted', () => {
+    const found = ordersFor('sea with a boat');
+    expect(briefText(found.brief)).toContain('Drift is not counted: the plan gives no current');
+    expect(found.source.search.sentences.join(' ')).toContain('Drift is not counted');
+  });
+  it('after a touchdown in the water the boat goes to where the person is by then', () => {
+    const found = ordersFor('afloat after touchdown');
+    const [tern] = found.source.crews;
+    expect(tern?.meets?.after_s).toBeGreaterThan(600);
+    const end = toEastNorth(found.mission.ground, crewOf(found, 'Tern').ways.at(-1)?.points.at(-1)?.position ?? [0, 0]);
+    // 0.5 m/s toward the north alone moves it so far, from 60 m south of the site.
+    expect(end[1]).toBeGreaterThan(-60 + 0.5 * 600);
+  });
   it('a boat goes round a headland, and along a river that is narrower than its lattice', () => {
     const headland = crewOf(ordersFor('sea behind a headland'), 'Tern');
     expect(headland.ways.at(-1)?.points.length).toBeGreaterThan(3);

@@ -71,6 +71,7 @@ function limitInputs(name: Judged['limit']['name']): Input[] {
     case 'zoneProbability':
     case 'hazardProbability':
     case 'deadlyHazardProbability':
+    case 'waterProbability':
     case 'exitOffLine_m':
       return [{ label: 'exit', value: 'position', field: 'exit.position' }];
     case 'openingShock_g':

@@ -1,6 +1,7 @@
 // Where the numbers of a search come from: how far apart its lines are, how long it takes, and whom it finds. A crew's
 // sweep width and speed of search stand in the plan's file; they have no field to lead to.
-import { SEARCH_MPS, type SearchPattern, type SearchPlan } from '../../../core/recovery/search.ts';
+import type { SearchPattern, SearchPlan } from '../../../core/recovery/search.ts';
+import { SEARCH_MPS } from '../../../core/recovery/searcher.ts';
 import { never } from '../../../core/base/problem.ts';
 import type { Provenance } from '../stored/tellers.ts';
 import { distance } from '../../../core/words/lengths.ts';
@@ -36,7 +37,7 @@ function sentenceOf({ search, one, units }: SearchOf, column: SearchColumn): str
   const sweep = distance(one.sweepWidth_m, units);
   switch (column) {
     case 'spacing': {
-      const own = `this program’s own for a ${searcher?.crew.kind ?? 'helicopter'} over open ground, as the plan gives none`;
+      const own = `this program’s own for a ${searcher?.crew.kind ?? 'helicopter'} over ${search.afloat === null ? 'open ground' : 'water'}, as the plan gives none`;
       const whose = searcher?.crew.team.sweepWidth_m === undefined ? own : 'by the plan';
       const apart =
         one.spacing_m === one.sweepWidth_m
