@@ -393,13 +393,23 @@ function doubts(mission: Mission): Doubt[] {
         say(`${key} "${called}": ${what} It is used as it stands; check it`, `${called}: ${what.replace(/\.$/, '')}`);
       }
   }
-  const [, lat_deg] = mission.site.position;
+  siteDoubts(mission, say);
+  forecastDoubts(mission, say);
+  return said;
+}
+
+function siteDoubts({ site }: Mission, say: (text: string) => void): void {
+  const [, lat_deg] = site.position;
   if (Math.abs(lat_deg) > MAP_ENDS_DEG)
     say(
       `site.position: found latitude ${lat_deg}; the map ends at ${angle(MAP_ENDS_DEG)}: the numbers hold, the ` +
         'picture does not',
     );
-  for (const column of mission.winds?.forecast ?? []) {
+}
+
+/** Heights of a forecast that are out of order or repeat. */
+function forecastDoubts({ winds }: Mission, say: (text: string, holds: string) => void): void {
+  for (const column of winds?.forecast ?? []) {
     const heights = column.levels.map((level) => level.height_m);
     const falls = heights.filter((h, i) => i > 0 && h < (heights[i - 1] ?? h)).length;
     const same = heights.filter((h, i) => heights.indexOf(h) !== i).length;
@@ -412,7 +422,6 @@ function doubts(mission: Mission): Doubt[] {
     if (same > 0)
       say(`${named}${same} heights repeat; of equal heights the first counts`, `heights of “${column.source}” repeat`);
   }
-  return said;
 }
 
 /** Heights of one descent that cannot follow one another. */

@@ -17,6 +17,15 @@ type Plan = Record<string, Record<string, unknown>> & {
   landmarks: Record<string, unknown>[];
   winds: { forecast: { validTime: string; levels: { height_m: number; speed_mps: number }[] }[]; files: string[] };
 };
+type Group = Record<string, unknown>;
+const groupOf = (group: Group | undefined, key: string): Group => group?.[key] as Group;
+const nthOf = (list: unknown, n: number): Group => (list as Group[])[n] as Group;
+const first = (list: unknown): Group => nthOf(list, 0);
+function levelOf({ winds }: Plan, n: number): { height_m: number; speed_mps: number } {
+  const level = winds.forecast[0]?.levels[n];
+  if (level === undefined) throw new Error(`no level ${n}`);
+  return level;
+}
 const canopyOf = (plan: Plan): Record<string, unknown> => plan['jumper']?.['canopy'] as Record<string, unknown>;
 
 /** The word and its reasons where the plan, or one of its files, is another. */
@@ -88,32 +97,32 @@ describe('a plan that is not whole', () => {
     ],
     [
       'an airspeed of the canopy of 110 m/s',
-      (plan) => void ((canopyOf(plan)['settings'] as Record<string, unknown>[])[0]!['airspeed_mps'] = 110),
+      (plan) => void (first(canopyOf(plan)['settings'])['airspeed_mps'] = 110),
       /^the plan is not whole: the canopy flies at 110(\.0)?\u202fm\/s: check its setting “full drive”/,
     ],
     [
       'a reserve that opens above the canopy',
-      (plan) => void ((plan['jumper']?.['reserve'] as Record<string, unknown>)['opensAt_agl_m'] = 3000),
+      (plan) => void (groupOf(plan['jumper'], 'reserve')['opensAt_agl_m'] = 3000),
       /^the plan is not whole: the reserve opens above the canopy$/,
     ],
     [
       'an opening height with a nought too many',
-      (plan) => void ((plan['jumper']?.['stages'] as Record<string, unknown>[])[0]!['until'] = { agl_m: 13_000 }),
+      (plan) => void (first(groupOf(plan, 'jumper')['stages'])['until'] = { agl_m: 13_000 }),
       /^the plan is not whole: the stage “freefall” ends at 13.4\d\d\u202fm MSL, above the exit/,
     ],
     [
       'a height of the forecast with a nought too many',
-      (plan) => void (plan.winds.forecast[0]!.levels[1]!.height_m *= 10),
+      (plan) => void (levelOf(plan, 1).height_m *= 10),
       /^the plan is not whole: heights of “demo forecast \(invented\), run of 06Z” are out of order$/,
     ],
     [
       'a wind aloft with a nought too many',
-      (plan) => void (plan.winds.forecast[0]!.levels[7]!.speed_mps *= 10),
+      (plan) => void (levelOf(plan, 7).speed_mps *= 10),
       /^the wind changes by \d+(\.\d)?\u202fm\/s.* from .* to .* MSL: check the levels there$/,
     ],
     [
       'two zones of one name',
-      (plan) => void ((plan['landingZones'] as unknown as Record<string, unknown>[])[1]!['name'] = 'Mill Meadow'),
+      (plan) => void (nthOf(plan['landingZones'], 1)['name'] = 'Mill Meadow'),
       /^the plan is not whole: two landing zones are called Mill Meadow$/,
     ],
     [
