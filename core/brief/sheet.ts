@@ -105,7 +105,7 @@ export const shoreAt = ({ scene }: BriefSource, place: LonLat): Shore | null =>
 
 function waterLines({ scene }: BriefSource, shore: Shore): BriefItem[] {
   const drift = scene?.drift ?? null;
-  const moves = drift === null ? NO_DRIFT : `drifts ${driftWords(drift)}: ${drift.how}`;
+  const moves = drift === null ? NO_DRIFT : `drifts ${driftWords(drift)}`;
   return [
     line('landing.water', 'Water', capital(shoreWords(shore)), true),
     line('landing.drift', 'Afloat', capital(moves), drift === null),
@@ -460,6 +460,7 @@ export function cautionsSection(facts: Facts): BriefSection {
   const said = [
     ...smokeCaution(facts),
     ...holdWinds(facts),
+    ...(source.scene?.drift == null ? [] : [`Drift on the water: ${source.scene.drift.how}.`]),
     ...CAUTIONS,
     ...outlook.prediction.warnings,
     ...(held.length > 0

@@ -16,7 +16,7 @@ type HazardStroke = 'power line' | 'river' | 'road' | 'ridge' | 'fence' | 'cliff
 export function hazardStroke(kind: string): HazardStroke {
   const word = kind.toLowerCase();
   if (/power|cable|wire|pylon/.test(word)) return 'power line';
-  if (/river|stream|canal|creek|water/.test(word)) return 'river';
+  if (/river|stream|canal|creek|water|lake|\bsea\b/.test(word)) return 'river';
   if (/road|track|rail|highway/.test(word)) return 'road';
   if (/ridge/.test(word)) return 'ridge';
   if (/fence|wall|hedge/.test(word)) return 'fence';

@@ -210,6 +210,8 @@ function hazardShape(drawing: Drawing, hazard: MapHazard): string {
       return line(GREY, 1.1) + line(PAPER, 0.6);
     case 'river':
     case 'water':
+    case 'sea':
+    case 'lake':
     case 'canal':
       return line('#999', 1.3) + crossings;
     default: {
