@@ -1,5 +1,5 @@
-// Who searches: a helicopter with fuel and light to look, else a vehicle, or a boat where it can keep to the water. What
-// each sees and how fast it looks. Metres, s.
+// Who searches: a helicopter with fuel and light to look, else a vehicle, or a boat where it can keep to the water.
+// What each sees and how fast it looks. Metres, s.
 import type { Ellipse } from '../descent/statistics.ts';
 import type { LocalFrame } from '../earth/geodesic.ts';
 import { CIVIL_TWILIGHT_DEG, sunPosition } from '../earth/sun.ts';

@@ -22,8 +22,8 @@ const WIND_KT = 20;
 const WIND = [WIND_KT * KT, 0] as const;
 
 describe('drift', () => {
-  // source: Allen and Plourde, Review of Leeway, CG-D-08-99 (1999), table 8-1, person in water: slope in per cent of the
-  // wind and the leeway at no wind, knots; mark M.
+  // source: Allen and Plourde, Review of Leeway, CG-D-08-99 (1999), table 8-1, person in water: slope in per cent of
+  // the wind and the leeway at no wind, knots; mark M.
   it.each([
     [null, 1.1, 0.07],
     ['other', 1.1, 0.07],
