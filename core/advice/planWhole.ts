@@ -21,13 +21,29 @@ const BESIDE: ReadonlySet<string> = new Set([
  */
 const OFF_TERRAIN_M = 100;
 
-export function lacksOf({ mission, world }: Situation): string[] {
+/** A fix above the carrier's own height by a quarter is in another unit: feet are over threefold. Ours. */
+const OVER_HEIGHT = 1.25;
+
+/** Newest fixes from above where the carrier can be. */
+function fixesTooHigh({ mission: { carrier }, state }: Situation): string[] {
+  if (carrier === undefined) return [];
+  const top_m = carrier.kind === 'balloon' ? carrier.float_m : carrier.altitude_m;
+  return [...state.fixes].flatMap(([body, fixes]) => {
+    const up_m = fixes.at(-1)?.height_m ?? -Infinity;
+    if (up_m <= OVER_HEIGHT * top_m) return [];
+    return [`the fix of ${body} is at ${height(up_m)}, and the carrier goes up to ${height(top_m)}: annul it`];
+  });
+}
+
+export function lacksOf(situation: Situation): string[] {
+  const { mission, world } = situation;
   const left = (mission.leftOut ?? []).filter((name) => !BESIDE.has(/^\w+/.exec(name)?.[0] ?? ''));
   const said = [...left, ...(world.lacking ?? [])].map((name) => `${name} could not be read and is left out`);
   said.push(...(mission.doubtful ?? []));
   for (const { label, unit, number: at } of limitsOf(mission.jumper, mission.limits).limits)
     if (unit === 'share' && !(at >= 0 && at <= 1))
       said.push(`the limit of the ${label} is ${number(at, 2)}; expected 0 to 1`);
+  said.push(...fixesTooHigh(situation));
   if (mission.jumper.canopy === undefined) said.push('the plan has no canopy');
   const { terrain } = world.ground;
   const { elevation_m, position } = mission.site;

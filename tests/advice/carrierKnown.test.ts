@@ -37,6 +37,17 @@ function variance({ state, ...of }: ReturnType<typeof situation>, switchedOn: bo
 }
 
 describe('the carrier’s line', () => {
+  it('holds where its fix is in feet that were taken for metres', () => {
+    const events = log.map((event): LogEvent =>
+      event.kind === 'fix' ? { ...event, height_m: (event.height_m ?? 0) / 0.3048 } : event,
+    );
+    const { advice } = adviseOn(situationAt(mission, events, world, NOW_S), { members: 300 });
+    expect(advice.word).toBe('HOLD');
+    expect(advice.because.map((one) => limitSentence(one))[0]).toMatch(
+      /^the plan is not whole: the fix of gondola is at 126.710\u202fm MSL, and the carrier goes up to 39.000\u202fm MSL: annul it$/,
+    );
+  });
+
   it('starts from the last fix: a fix 9.6 km further east puts the line there, and the planned exit off it', () => {
     const [as, moved] = [situation('as logged'), situation({ east_deg: 0.1 })];
     const end = (of: typeof as) => carrierOf(of)?.points.at(-1)?.position ?? [NaN, NaN];
