@@ -4,6 +4,9 @@
 // `main/guards.ts`.
 import type { LonLat } from '../core/base/units.ts';
 import type { LogEvent, NewEvent } from '../core/log/events.ts';
+import type { InstructorAct } from '../core/rehearsal/acts.ts';
+import type { Score } from '../core/rehearsal/score.ts';
+import type { ScoredRun } from '../core/rehearsal/scoreText.ts';
 
 /** One wind, terrain or road file, and one export: a forecast of 100 MB and a little more. */
 export const MAX_FILE_BYTES = 128_000_000;
@@ -111,6 +114,66 @@ export interface HostClock {
   readonly setAt: string | null;
 }
 
+/** A scenario that can be rehearsed, and what it trains. */
+export interface RehearsalOffered {
+  readonly name: string;
+  readonly trains: string;
+}
+
+export interface RehearsalWanted {
+  /** One of those that are offered, or `any`: by the seed, and nobody is told which. */
+  readonly scenario: string;
+  readonly seed: number;
+  /** Seconds of the rehearsal in one on the wall. */
+  readonly speed: number;
+  /** The plan as it stands in the window, saved or not. */
+  readonly planText: string;
+}
+
+/** What can be done to a rehearsal that is there. Crews are told by `order`. */
+export type RehearsalDeed =
+  | { readonly kind: 'go on' }
+  | { readonly kind: 'pause' }
+  | { readonly kind: 'speed'; readonly speed: number }
+  | { readonly kind: 'stop' }
+  | { readonly kind: 'order'; readonly order: 'say again' | 'go'; readonly crew: string }
+  | { readonly kind: 'act'; readonly act: InstructorAct };
+
+/** What somebody said on the radio; times s since 1970, by the rehearsal's clock. */
+export interface RehearsalHeard {
+  readonly at_s: number;
+  /** Null: somebody at the site. */
+  readonly by: string | null;
+  readonly text: string;
+}
+
+/** The rehearsal that this desk has; it has one at most. */
+export interface RehearsalState {
+  /** Of its copy. */
+  readonly missionPath: string;
+  readonly stage: 'ready' | 'running' | 'paused' | 'scoring' | 'over';
+  readonly speed: number;
+  /** Its clock when this was said, s since 1970. */
+  readonly at_s: number;
+  /** As it was asked for: `any` stays `any` until the score. */
+  readonly scenario: string;
+  readonly seed: number;
+  readonly heard: readonly RehearsalHeard[];
+  readonly crews: readonly string[];
+  /** What only the instructor should look at. */
+  readonly instructor: {
+    readonly scenario: string;
+    readonly notes: string;
+    readonly bodies: readonly string[];
+    /** Of which no fixes come, by an act. */
+    readonly silent: readonly string[];
+    readonly acts: ScoredRun['acts'];
+  };
+  readonly score: { readonly run: ScoredRun; readonly score: Score } | null;
+  /** Why there is no score. */
+  readonly trouble: string | null;
+}
+
 export type Outcome<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly why: string };
 
 /**
@@ -164,6 +227,14 @@ export interface DeskCalls {
   /** It is in the log, or there was nothing in it for the log. Before this it is brought again. */
   'feed/taken': (id: number, what: FeedTaken) => Promise<Outcome<{ readonly id: number }>>;
   'feed/stop': (path: string) => Promise<Outcome<{ readonly stopped: string }>>;
+  'rehearsal/offered': () => Promise<readonly RehearsalOffered[]>;
+  /**
+   * A copy of a mission to rehearse in, with the log as it stood then, opened; its feeds are on, and its clock stands
+   * until it goes on. The mission and its log are left alone.
+   */
+  'rehearsal/start': (wanted: RehearsalWanted, missionPath: string) => Promise<Outcome<OpenedMission>>;
+  'rehearsal/state': () => Promise<RehearsalState | null>;
+  'rehearsal/do': (deed: RehearsalDeed) => Promise<Outcome<RehearsalState>>;
   'host/about': () => Promise<About>;
   'host/clock': () => Promise<HostClock>;
 }
@@ -195,6 +266,8 @@ export interface DeskEvents {
   /** What is known of all feeds, where it changed: once a second at most. */
   'feed/states': { readonly feeds: readonly FeedState[] };
   'feed/trouble': { readonly path: string; readonly why: string };
+  /** The rehearsal went on: something was said, done or found. */
+  'rehearsal/state': { readonly state: RehearsalState };
   /** The program was started again with a mission while this window is open: it may be opened now. */
   'mission/offered': { readonly path: string };
   /** What the host has to say of itself: that the page stopped and was loaded again. */
@@ -231,6 +304,10 @@ export const callNames: { readonly [C in CallName]: AnswerOf<C> } = {
   'feed/take': 'outcome',
   'feed/taken': 'outcome',
   'feed/stop': 'outcome',
+  'rehearsal/offered': 'plain',
+  'rehearsal/start': 'outcome',
+  'rehearsal/state': 'plain',
+  'rehearsal/do': 'outcome',
   'host/about': 'plain',
   'host/clock': 'plain',
 };
@@ -242,6 +319,7 @@ export const eventNames: { readonly [E in EventName]: true } = {
   'feed/file': true,
   'feed/states': true,
   'feed/trouble': true,
+  'rehearsal/state': true,
   'mission/offered': true,
   'host/said': true,
 };

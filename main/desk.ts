@@ -7,11 +7,12 @@ import type { DemoMission, DeskEvents, EventName, Handlers, OpenedMission, Outco
 import { hostClock } from './clock.ts';
 import { Feeds } from './feeds/feeds.ts';
 import { feedHandlers } from './feeds/handlers.ts';
+import { rehearsalPart } from './rehearsal/handlers.ts';
 import { makeFolder, sweepOrphans, writeAtomic, writeNew } from './files/atomic.ts';
 import { readAttachments } from './files/attachments.ts';
 import { eventsSince, keepLog } from './files/kept.ts';
 import { logPathOf, readLog } from './files/log.ts';
-import { digestOf, Missions, readPlan, type OpenMission } from './files/missions.ts';
+import { digestOf, fileNameOf, Missions, readPlan, type OpenMission } from './files/missions.ts';
 import { canonical, done, notOpened, onPath, refused, typedPath } from './files/paths.ts';
 import { savePlan } from './files/save.ts';
 import { sentenceOf } from './files/trouble.ts';
@@ -62,8 +63,8 @@ function isReserved(name: string): boolean {
 }
 
 export function createDesk(options: DeskOptions): DeskService {
-  const listeners = new Set<<E extends EventName>(name: E, event: DeskEvents[E]) => void>();
-  const tell = <E extends EventName>(name: E, event: DeskEvents[E]): void => {
+  const listeners = new Set<TellAll>();
+  const tell: TellAll = (name, event) => {
     for (const listener of listeners) listener(name, event);
   };
   const feeds = new Feeds(tell, {
@@ -74,23 +75,21 @@ export function createDesk(options: DeskOptions): DeskService {
       if (!logged.ok) throw new Error(logged.why);
     },
   });
-  const missions = new Missions(
-    options.demoFolder,
-    options.copyFolder,
-    (from, to) => {
-      feeds.moved(from, to);
-      tell('mission/copied', { from, to });
-    },
-    (missionPath, { events, trouble, unread }) => {
-      for (const event of events) tell('log/appended', { missionPath, event });
-      if (trouble !== null) tell('log/trouble', { missionPath, why: trouble, lost: true });
-      if (unread.length > 0) tell('log/trouble', { missionPath, why: unreadWords(unread), lost: false });
-    },
-  );
+  const missions = missionsOf(options, feeds, tell);
   const following = setInterval(() => void missions.follow(), options.poll_ms ?? FOLLOW_ms);
   following.unref();
   const named = new Set(options.mission === null ? [] : [options.mission]);
   const parts: Parts = { options, missions, tell, named, append: appender(missions, tell) };
+  const rehearsals = rehearsalPart(missions, {
+    feeds,
+    copyFolder: options.copyFolder,
+    tell: (state) => tell('rehearsal/state', { state }),
+    open: opener(missions),
+    append: parts.append,
+  });
+  listeners.add((name, event) => {
+    if (name === 'log/appended') rehearsals.logged(event as DeskEvents['log/appended']);
+  });
   return {
     handlers: {
       ...missionHandlers(parts),
@@ -98,6 +97,7 @@ export function createDesk(options: DeskOptions): DeskService {
       ...writingHandlers(parts),
       ...exportHandlers(parts),
       ...feedHandlers(feeds, missions, options),
+      ...rehearsals.handlers,
     },
     listen(listener) {
       const own: typeof listener = (name, event) => listener(name, event);
@@ -111,10 +111,29 @@ export function createDesk(options: DeskOptions): DeskService {
     async close() {
       clearInterval(following);
       listeners.clear();
+      await rehearsals.close();
       await feeds.close();
     },
   };
 }
+
+type TellAll = <E extends EventName>(name: E, event: DeskEvents[E]) => void;
+
+/** The missions of this desk: a copy, and what other programs do to a log, is told to every window. */
+const missionsOf = ({ demoFolder, copyFolder }: DeskOptions, feeds: Feeds, tell: TellAll): Missions =>
+  new Missions(
+    demoFolder,
+    copyFolder,
+    (from, to) => {
+      feeds.moved(from, to);
+      tell('mission/copied', { from, to });
+    },
+    (missionPath, { events, trouble, unread }) => {
+      for (const event of events) tell('log/appended', { missionPath, event });
+      if (trouble !== null) tell('log/trouble', { missionPath, why: trouble, lost: true });
+      if (unread.length > 0) tell('log/trouble', { missionPath, why: unreadWords(unread), lost: false });
+    },
+  );
 
 /** The first few of them; how many more there are is said. */
 function unreadWords(unread: readonly string[]): string {
@@ -127,16 +146,17 @@ interface Parts {
   readonly options: DeskOptions;
   readonly missions: Missions;
   readonly append: Append;
-  readonly tell: <E extends EventName>(name: E, event: DeskEvents[E]) => void;
+  readonly tell: TellAll;
   /** Missions that a person named when starting the program. */
   readonly named: ReadonlySet<string>;
 }
 
 type MissionHandlers = Pick<Handlers, 'mission/demos' | 'mission/open' | 'mission/choose' | 'mission/create'>;
 
-function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
-  /** Reads a mission that the person chose and admits it. */
-  const open = (given: string): Promise<Outcome<OpenedMission>> =>
+/** Reads a mission that the person chose and admits it. */
+const opener =
+  (missions: Missions) =>
+  (given: string): Promise<Outcome<OpenedMission>> =>
     onPath(given, async () => {
       const path = await canonical(given);
       const plan = await readPlan(path);
@@ -161,6 +181,9 @@ function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
         problems: typeof log === 'string' ? problems : [log.why, ...problems],
       });
     });
+
+function missionHandlers({ options, missions, named }: Parts): MissionHandlers {
+  const open = opener(missions);
   const mayOpen = async (given: string): Promise<boolean> => {
     if (options.typedPaths) return true;
     const path = await canonical(given).catch(() => null);
@@ -200,15 +223,6 @@ const hostHandlers = (options: DeskOptions): Pick<Handlers, 'host/about' | 'host
   }),
   'host/clock': () => hostClock(options.now()),
 });
-
-/** A mission's name as a file's: letters and digits of any script, everything else a hyphen. */
-const fileNameOf = (name: string): string =>
-  name
-    .normalize('NFC')
-    .toLowerCase()
-    .replace(/[^\p{L}\p{N}]+/gu, '-')
-    .replace(/^-+|-+$/g, '')
-    .slice(0, 60) || 'mission';
 
 /** Every demo below the folder, by path. One that cannot be read is left out: the demos are the program's own. */
 export async function demosIn(folder: string): Promise<DemoMission[]> {

@@ -4,6 +4,7 @@ import { logEvent, type NewEvent } from '../core/log/events.ts';
 import { isDeeper } from '../core/base/depth.ts';
 import { EVENT_DEPTH_MAX, EVENT_LENGTH_MAX } from '../core/log/read.ts';
 import { time } from '../core/plan/schema.ts';
+import { instructorAct } from '../core/rehearsal/acts.ts';
 import { MAX_FILE_BYTES, type CallName, type DeskCalls } from './contract.ts';
 import { isShallowText, MAX_DEPTH, MAX_PLAN_BYTES } from './limits.ts';
 
@@ -25,6 +26,7 @@ const text = z.string().max(MAX_PLAN_BYTES);
 const planText = text.refine(isShallowText, `expected lists and groups at most ${MAX_DEPTH} deep`);
 const digest = z.string().regex(/^[0-9a-f]{64}$/, 'expected a digest');
 
+const speed = z.number().int().min(1).max(60);
 const windowName = z.string().min(1).max(64);
 
 /** For `seq`, `at` and the hash, which the desk adds. */
@@ -69,6 +71,31 @@ export const guards: { readonly [C in CallName]: z.ZodType<Parameters<DeskCalls[
     }),
   ]),
   'feed/stop': z.tuple([path]),
+  'rehearsal/offered': z.tuple([]),
+  'rehearsal/start': z.tuple([
+    z.strictObject({
+      scenario: z.string().min(1).max(200),
+      seed: z
+        .number()
+        .int()
+        .min(0)
+        .max(2 ** 31 - 1),
+      speed,
+      planText,
+    }),
+    path,
+  ]),
+  'rehearsal/state': z.tuple([]),
+  'rehearsal/do': z.tuple([
+    z.discriminatedUnion('kind', [
+      z.strictObject({ kind: z.literal('go on') }),
+      z.strictObject({ kind: z.literal('pause') }),
+      z.strictObject({ kind: z.literal('speed'), speed }),
+      z.strictObject({ kind: z.literal('stop') }),
+      z.strictObject({ kind: z.literal('order'), order: z.enum(['say again', 'go']), crew: z.string().max(1000) }),
+      z.strictObject({ kind: z.literal('act'), act: instructorAct }),
+    ]),
+  ]),
   'host/about': z.tuple([]),
   'host/clock': z.tuple([]),
 };

@@ -8,7 +8,7 @@ import reversedReport from '../data/rehearsals/reversed-report.json';
 import windAloft from '../data/rehearsals/wind-aloft.json';
 import wrongUnits from '../data/rehearsals/wrong-units.json';
 
-const files: readonly { readonly name: string }[] = [
+const files: readonly { readonly name: string; readonly trains: string }[] = [
   calmRun,
   reversedReport,
   fixesLost,
@@ -19,6 +19,9 @@ const files: readonly { readonly name: string }[] = [
 
 /** In the order in which they are offered. */
 export const rehearsalNames = files.map(({ name }) => name);
+
+/** The same with what each trains. */
+export const rehearsalsOffered = files.map(({ name, trains }) => ({ name, trains }));
 
 /** In place of a name: one of them by the seed, so that who sits there does not know which. */
 export const ANY = 'any';

@@ -35,6 +35,7 @@ import { moveExit } from './state/stored/edits.ts';
 import { listenToKeys } from './state/acting/keys.ts';
 import { placeCrew } from './state/acting/recoveryActions.ts';
 import { correctionsDue } from './state/derived/calls.ts';
+import { radioUnseen } from './state/derived/rehearsal.ts';
 import { createScene } from './state/derived/scene.ts';
 import type { Store } from './state/derived/store.ts';
 import { Strip } from './strip/Strip.tsx';
@@ -80,7 +81,7 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
   const parts = narrow.value ? IN_A_COLUMN : SIDE_BY_SIDE;
   return (
     <StoreContext.Provider value={store}>
-      <main class={store.past.value ? 'window is-past' : 'window'} aria-label="Plumbline">
+      <main class={windowClass(store)} aria-label="Plumbline">
         {parts.map((part) => partOf(part, store))}
         <WindFiles />
       </main>
@@ -92,6 +93,9 @@ export function App({ store }: { readonly store: Store }): JSX.Element {
     </StoreContext.Provider>
   );
 }
+
+const windowClass = ({ past, mission }: Store): string =>
+  ['window', past.value ? 'is-past' : '', mission.value?.rehearsal === true ? 'is-rehearsal' : ''].join(' ').trim();
 
 function MapSlot(): JSX.Element {
   const store = useStore();
@@ -225,6 +229,7 @@ function DeskSide(): JSX.Element {
   const store = useStore();
   const corrections = useMemo(() => correctionsDue(store), [store]).value;
   const open = store.alerts.value.filter(({ silence }) => silence === null).length;
+  const unheard = useMemo(() => radioUnseen(store), [store]).value;
   const name = panels.some((panel) => panel.name === store.view.panel.value) ? store.view.panel.value : 'Descent';
   const shown = panels.find((panel) => panel.name === name);
   const Shown = shown?.component;
@@ -256,6 +261,7 @@ function DeskSide(): JSX.Element {
           >
             {panel.name}
             {panel.name === 'Calls' ? <TabMark count={corrections} what="to be corrected" /> : null}
+            {panel.name === 'Rehearsal' ? <TabMark count={unheard} what="said on the radio" /> : null}
             {panel.name === 'Alerts' ? <TabMark count={open} what="not silenced" /> : null}
           </button>
         ))}

@@ -14,6 +14,7 @@ import { keepUnsaved, logged, openPath, say } from './state/acting/actions.ts';
 import { watchAlerts } from './state/acting/alertActions.ts';
 import { catchUp, leapWatch, noteLeap, takeLogTrouble, watchFaults } from './state/acting/catchingUp.ts';
 import { listenToFeeds } from './state/acting/feeds.ts';
+import { listenToRehearsal, tickClock } from './state/acting/rehearsing.ts';
 import { watchReplay } from './state/acting/replay.ts';
 import { watchMoves } from './state/acting/moved.ts';
 import { createStore, type Store } from './state/derived/store.ts';
@@ -22,6 +23,7 @@ import { holds } from './parts/media.ts';
 import { startWork } from './work/start.ts';
 import { applyLook } from './theme/apply.ts';
 import './theme/recovery.css';
+import './theme/rehearsal.css';
 import './theme/narrow.css';
 import './theme/print.css';
 
@@ -63,6 +65,7 @@ function follow(store: Store): void {
   watchAlerts(store);
   startWork(store);
   listenToFeeds(store);
+  listenToRehearsal(store);
   // Once a second, on the second, as a clock should.
   const leaps = leapWatch(
     () => Date.now(),
@@ -71,8 +74,7 @@ function follow(store: Store): void {
   const tick = (): void => {
     const leap_ms = leaps.look();
     if (leap_ms !== 0) void noteLeap(store, leap_ms);
-    store.now_ms.value = Date.now() + store.ownClock_ms.peek();
-    window.setTimeout(tick, 1000 - (Date.now() % 1000));
+    window.setTimeout(tick, tickClock(store));
   };
   tick();
   // A second after the last change, and when the page goes: what is not saved is there again at the next start.

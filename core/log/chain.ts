@@ -24,6 +24,16 @@ export function logLine({ seq, at, kind, ...rest }: LogEvent, before: string): s
   return `${content},"chain":"${digest(before + content)}"}`;
 }
 
+/** A whole log as its file. */
+export function logText(events: readonly LogEvent[]): string {
+  const lines: string[] = [];
+  for (const event of events) {
+    const before = lines.at(-1);
+    lines.push(logLine(event, before === undefined ? '' : linkOf(before)));
+  }
+  return lines.map((line) => `${line}\n`).join('');
+}
+
 /** Follows the chain through a log, line after line. */
 export class Chain {
   /** Of the line before; '' where this is the first. */

@@ -232,8 +232,8 @@ const fieldsOf = (piece: Piece): FormField[] =>
     fieldOf(key, inner, piece.required?.includes(key) ?? false),
   );
 
-/** Keys that a person does not edit: what makes the file a mission. */
-const FIXED = new Set(['format', 'version']);
+/** Keys that a person does not edit: what makes the file a mission, and a mission a rehearsal. */
+const FIXED = new Set(['format', 'version', 'rehearsal']);
 
 /** The whole plan as a form, in the order of the schema. */
 export function missionForm(): readonly FormField[] {

@@ -69,7 +69,8 @@ export function movedPlan(plan: { readonly [key: string]: Json }, move: Move): {
   const lift_m = (move.elevation_m ?? mission.site.elevation_m) - mission.site.elevation_m;
   const there = move.position !== undefined && (move.position[0] !== from[0] || move.position[1] !== from[1]);
   const OLD = there ? ['winds', 'landingZones', 'hazards', 'landmarks', 'roads'] : shift_s === 0 ? [] : ['winds'];
-  const kept = Object.fromEntries(Object.entries(plan).filter(([key]) => !OLD.includes(key)));
+  // A new mission is a real one, also where it was made from a rehearsal.
+  const kept = Object.fromEntries(Object.entries(plan).filter(([key]) => key !== 'rehearsal' && !OLD.includes(key)));
   const moved = mapped(kept, (key, value) => {
     if (shift_s !== 0 && isTime(value)) return isoOf(Date.parse(value) / 1000 + shift_s);
     if (there && PLACES.has(key) && isPlace(value)) return carried(from, move.position ?? from, value);

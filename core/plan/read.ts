@@ -64,7 +64,7 @@ export function readMission(text: string): Read<ReadMission | null> {
       line: 0,
       text: 'the file holds control characters or marks of writing direction in its texts; each is shown as \ufffd',
     });
-  const { leftOut: _, doubtful: __, ...read } = tidy(mission);
+  const { leftOut: _, doubtful: __, ...read } = marked(tidy(mission));
   const doubtful = doubted.flatMap(({ holds }) => holds ?? []);
   const whole = {
     ...read,
@@ -93,11 +93,25 @@ export function readEdited(last: ReadMission, raw: Readonly<Record<string, unkno
     if (plainData(answer.data) !== answer.data) return null;
     changed[key] = answer.data;
   }
-  const mission = { ...last.mission, ...changed };
+  // The name carries the mark: it is made from the whole plan.
+  if ('rehearsal' in changed) return null;
+  const mission = marked({ ...last.mission, ...changed });
   for (const key of Object.keys(changed)) if (!(key in raw)) Reflect.deleteProperty(mission, key);
   if (doubts(mission).length > 0) return null;
   return { mission: 'winds' in changed ? tidy(mission) : mission, raw };
 }
+
+const MARK = 'REHEARSAL: ';
+
+/** The mission of a rehearsal has the mark before its name, whatever the name is: on pages, in files, on the radio. */
+const marked = (mission: Mission): Mission =>
+  mission.rehearsal !== true || mission.name.startsWith(MARK)
+    ? mission
+    : { ...mission, name: `${MARK}${mission.name}` };
+
+/** A mission's name without the mark of a rehearsal. */
+export const nameUnmarked = ({ name: called, rehearsal }: Mission): string =>
+  rehearsal === true && called.startsWith(MARK) ? called.slice(MARK.length) : called;
 
 const refuse = (line: number, text: string): Read<null> => ({ value: null, problems: [{ line, text }] });
 

@@ -332,6 +332,8 @@ export const mission = z.looseObject({
   version: z.literal(1),
   name: z.string(),
   notes: z.string().optional(),
+  /** A copy that is only trained with: it is marked so wherever it is shown (`read.ts` puts it before the name). */
+  rehearsal: z.boolean().optional(),
   site: z.looseObject({
     name: z.string(),
     position: lonLat,

@@ -20,9 +20,11 @@ import { expectedOf } from '../mission/expected.ts';
 import { hearingContext } from '../mission/hearing.ts';
 import { situationOf, type Situation } from '../mission/situation.ts';
 import { touchdownIn } from '../mission/touchdown.ts';
+import type { Mission, Team } from '../plan/schema.ts';
 import { isConfirmable } from '../winds/meanings.ts';
 import type { HeldReport } from '../winds/now.ts';
 import { PAPER_UNITS } from '../words/numbers.ts';
+import { formatDegrees } from '../words/positions.ts';
 import type { RehearsedMission } from './truth.ts';
 
 /** What the lead does with a report that is held back. */
@@ -121,7 +123,7 @@ export class Lead {
   }
 
   #sayAgain(crew: string, at_s: number): readonly LeadOrder[] {
-    this.#add({ kind: 'call', text: `${crew}, say your wind again: FROM where, how strong`, by: LEAD, to: crew }, at_s);
+    this.#add({ kind: 'call', text: sayAgainWords(crew), by: LEAD, to: crew }, at_s);
     return [{ kind: 'say again', crew }];
   }
 
@@ -216,13 +218,21 @@ export class Lead {
     if (key !== 'down' || to !== TO_ALL) return [];
     const place = placeToGo(situation.state, this.log);
     if (place === null) return [];
-    const crews = (situation.mission.teams ?? []).filter(
-      ({ serves, name }) => serves !== 'gondola' && !this.#sent.has(name),
-    );
+    const crews = jumpersCrews(situation.mission).filter(({ name }) => !this.#sent.has(name));
     for (const { name } of crews) this.#sent.add(name);
     return crews.map(({ name }) => ({ kind: 'go', crew: name, place }));
   }
 }
+
+/** What a crew hears that is to read its wind again. */
+export const sayAgainWords = (crew: string): string => `${crew}, say your wind again: FROM where, how strong`;
+
+/** What a crew hears that is to go. */
+export const goWords = (crew: string, place: LonLat): string => `${crew}, go to ${formatDegrees(place)}`;
+
+/** Those who go when the jumper is down. */
+export const jumpersCrews = ({ teams }: Pick<Mission, 'teams'>): readonly Team[] =>
+  (teams ?? []).filter(({ serves }) => serves !== 'gondola');
 
 /** Where the log has the touchdown, else the landing that was called last; null: nobody knows where to go. */
 export const placeToGo = (state: MissionState, log: readonly LogEvent[]): LonLat | null =>

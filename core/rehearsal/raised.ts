@@ -1,5 +1,6 @@
 // The alerts that stood during a rehearsal which a person flew: raised again from the log that was kept, by the code
 // of `plumbline follow`.
+import type { Steps } from '../base/steps.ts';
 import type { LogEvent } from '../log/events.ts';
 import { missionAt } from '../log/fold.ts';
 import { Live, type LiveOptions } from '../live/follow.ts';
@@ -10,14 +11,18 @@ import type { RehearsedMission } from './truth.ts';
 /** Looked at so often, s: sooner than a person would answer. */
 const LOOK_S = 5;
 
-/** `begins`: the mission as it stood when the rehearsal began; `until_s`: s since 1970. */
-export function raisedIn(
+/**
+ * begins   the mission as it stood when the rehearsal began
+ * until_s  s since 1970
+ * Cost     a look costs a fold and an analysis of the log, and a tenth of a millisecond for each drawn descent
+ */
+export function* raisedInSteps(
   { mission, world }: Pick<RehearsedMission, 'mission' | 'world'>,
   begins: Situation,
   log: readonly LogEvent[],
   until_s: number,
   options: LiveOptions,
-): Raised[] {
+): Steps<Raised[]> {
   const live = new Live(begins, options);
   const raised: Raised[] = [];
   const fed = new Map<string, number>();
@@ -31,6 +36,7 @@ export function raisedIn(
     }
     live.renew(situationOf(mission, state, world));
     for (const alert of live.step(at_s).alerts) raised.push([alert, at_s]);
+    yield;
   }
   return raised;
 }

@@ -11,7 +11,7 @@ const moment = z.strictObject({ from: z.enum(events), after_s: z.number().min(-7
 export type RehearsedMoment = z.infer<typeof moment>;
 
 /** What is wrong with what somebody says of a wind that was measured well. */
-const saying = z.enum(['right', 'toward for from', 'knots as m/s', 'm/s as knots', 'no unit']);
+export const saying = z.enum(['right', 'toward for from', 'knots as m/s', 'm/s as knots', 'no unit', 'another wind']);
 export type Saying = z.infer<typeof saying>;
 
 const heard = z.strictObject({
@@ -47,6 +47,9 @@ export const rehearsalScenario = z.strictObject({
   format: z.literal('plumbline/rehearsal'),
   version: z.literal(1),
   name: z.string().regex(/\S/, 'expected some words'),
+  /** What it trains, told beforehand: it gives away nothing of what happens. */
+  trains: z.string().default(''),
+  /** What happens in it, for whoever instructs. */
   notes: z.string().default(''),
   /** What is drawn of the plan's own errors (winds, body, canopy, exit): 1 as they are, 0 nothing. */
   errors: z.number().min(0).max(3).default(1),

@@ -1,7 +1,7 @@
 // `plumbline rehearse`: a rehearsal of a mission without a person, scored, as text or JSON.
 import { writeFile } from 'node:fs/promises';
 import { toEnd } from '../../core/base/steps.ts';
-import { linkOf, logLine } from '../../core/log/chain.ts';
+import { logText } from '../../core/log/chain.ts';
 import type { LogEvent } from '../../core/log/events.ts';
 import { leadNames } from '../../core/rehearsal/lead.ts';
 import { rehearseInSteps } from '../../core/rehearsal/rehearse.ts';
@@ -34,7 +34,7 @@ export async function runRehearse(args: readonly string[], output: Output): Prom
   if (seed === null || every_s === null || speed === null || members === null || lead === undefined) return REFUSED;
   const scenario = await scenarioNamed(options.scenario ?? 'calm run', seed, output);
   if (scenario === null) return REFUSED;
-  const run = { scenario: scenario.name, seed };
+  const run = { scenario: scenario.name, seed, acts: [], stopped_s: null };
   const json = options.json === true;
   if (options.serve === true) {
     const talk = json ? output.complain : output.print;
@@ -85,13 +85,8 @@ async function scenarioNamed(name: string, seed: number, output: Output): Promis
 
 /** Into a new file: a log that is there is never written over. */
 async function writeLog(path: string, log: readonly LogEvent[], output: Output): Promise<boolean> {
-  const lines: string[] = [];
-  for (const event of log) {
-    const before = lines.at(-1);
-    lines.push(logLine(event, before === undefined ? '' : linkOf(before)));
-  }
   try {
-    await writeFile(path, `${lines.join('\n')}\n`, { flag: 'wx' });
+    await writeFile(path, logText(log), { flag: 'wx' });
     return true;
   } catch (error) {
     complainOf(path, { line: 0, text: sentenceOf(error) }, output);

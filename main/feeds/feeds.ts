@@ -130,16 +130,21 @@ export class Feeds {
     this.#isChanged = true;
   }
 
-  /** Follows a body by the lines of a link. Throws a sentence where it is not an address. */
+  /**
+   * Follows a body by the lines of a link. Throws a sentence where it is not an address.
+   *
+   * now_ms  the mission's clock; left out: the computer's, ahead by what is wanted
+   */
   follow(
     wanted: { readonly address: string; readonly body: string; readonly ahead_ms: number },
     missionPath: string,
+    now_ms: () => number = () => this.#now().getTime() + wanted.ahead_ms,
   ): string {
     const path = wanted.address.trim();
     if (this.#feeds.has(path)) return path;
     const state = this.#begin(path, missionPath, wanted.body);
     const feed = new FixFeed(wanted, {
-      now_ms: () => this.#now().getTime() + wanted.ahead_ms,
+      now_ms,
       poll_ms: this.#poll_ms,
       heard: () => this.#change(path, { heard: this.#moment() }),
       change: (change) => this.#change(path, change),

@@ -12,6 +12,15 @@ import { isMissing } from './trouble.ts';
 
 export const digestOf = (data: string | Uint8Array): string => createHash('sha256').update(data).digest('hex');
 
+/** A mission's name as a file's: letters and digits of any script, everything else a hyphen. */
+export const fileNameOf = (name: string): string =>
+  name
+    .normalize('NFC')
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, '-')
+    .replace(/^-+|-+$/g, '')
+    .slice(0, 60) || 'mission';
+
 /** Hears what other programs did to the log of a mission. */
 export type OnForeign = (missionPath: string, foreign: Foreign) => void;
 
@@ -147,15 +156,20 @@ export class Missions {
     const bytes = await readFile(path);
     const folder = await makeFolder(join(this.#copyFolder, basename(path).replace(/(\.mission)?\.json$/i, '')));
     const to = join(await realpath(folder), basename(path));
-    for (const name of namedFiles(bytes.toString('utf8')).filter(staysInside)) {
-      await mkdir(dirname(join(folder, name)), { recursive: true });
-      await copyIfThere(join(dirname(path), name), join(folder, name));
-    }
+    await copyNamed(bytes.toString('utf8'), dirname(path), folder);
     await copyIfThere(logPathOf(path), logPathOf(to));
     await copyIfThere(path, to);
     const mission = this.admit(to, digestOf(bytes));
     this.#onCopy(path, to);
     return mission;
+  }
+}
+
+/** The files that a plan names, from one folder into another. */
+export async function copyNamed(planText: string, from: string, to: string): Promise<void> {
+  for (const name of namedFiles(planText).filter(staysInside)) {
+    await mkdir(dirname(join(to, name)), { recursive: true });
+    await copyIfThere(join(from, name), join(to, name));
   }
 }
 

@@ -6,6 +6,7 @@ import { positionIn } from '../../core/earth/positionIn.ts';
 import type { LonLat } from '../../core/base/units.ts';
 import { BODIES, CANOPIES, CARRIERS, carrierFrom, USUAL_MASS_KG, type LibrarySet } from '../../core/plan/library.ts';
 import { movedPlan, newPlan } from '../../core/plan/make.ts';
+import { nameUnmarked } from '../../core/plan/read.ts';
 import { useStore } from '../context.ts';
 import { Choice, Field, type Parsed } from '../parts/Field.tsx';
 import { isoOf } from '../../core/base/plainNumbers.ts';
@@ -135,7 +136,7 @@ function StartFrom({ store, draft, set }: PartProps & { readonly store: Store })
     if (value === 'nothing') return set({ copy: false, carrier: CARRIERS[0]?.name ?? '' });
     set({
       copy: true,
-      name: `${open.name}, copy`,
+      name: `${nameUnmarked(open)}, copy`,
       position: open.site.position,
       elevation_m: open.site.elevation_m,
       exitTime: open.exit.time,

@@ -1,4 +1,4 @@
-// Nothing is open: two ways on, the missions of last time and the demos. What could not be opened is said above them.
+// Nothing is open: three ways on, the missions of last time and the demos. What could not be opened is said above them.
 import type { JSX } from 'preact';
 import { choose, openPath } from '../state/acting/actions.ts';
 import type { Store } from '../state/derived/store.ts';
@@ -27,6 +27,7 @@ export function Welcome({ store }: { readonly store: Store }): JSX.Element {
           A new mission
         </Act>
         <Act onClick={() => void choose(store)}>A mission file</Act>
+        <Rehearse store={store} />
       </div>
       <Recent store={store} />
       <h2>Demo missions, all invented</h2>
@@ -36,6 +37,17 @@ export function Welcome({ store }: { readonly store: Store }): JSX.Element {
       </p>
     </div>
   );
+}
+
+/** A rehearsal of the first demo: its panel, where the scenario is chosen. */
+function Rehearse({ store }: { readonly store: Store }): JSX.Element | null {
+  const [demo] = store.demos.value;
+  if (demo === undefined) return null;
+  const open = async (): Promise<void> => {
+    await openPath(store, demo.path);
+    store.view.panel.value = 'Rehearsal';
+  };
+  return <Act onClick={() => void open()}>A rehearsal</Act>;
 }
 
 function Recent({ store }: { readonly store: Store }): JSX.Element | null {

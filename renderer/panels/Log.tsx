@@ -44,7 +44,7 @@ function hasTouchdown(log: readonly LogEvent[]): boolean {
 }
 
 /** What is made of the log: files beside the mission. */
-function LogFiles(): JSX.Element {
+export function LogFiles(): JSX.Element {
   const store = useStore();
   const { recovery } = store;
   const writing = recovery.writing.value;

@@ -11,6 +11,7 @@ import { ListsPanel } from './Lists.tsx';
 import { LogPanel } from './Log.tsx';
 import { PlanPanel } from './Plan.tsx';
 import { ProblemsPanel } from './Problems.tsx';
+import { RehearsalPanel } from './Rehearsal.tsx';
 import { WhenPanel } from './When.tsx';
 import { ZonesPanel } from './Zones.tsx';
 import { ReportsPanel } from '../reports/ReportsPanel.tsx';
@@ -34,6 +35,7 @@ export const panels: readonly Panel[] = [
   { name: 'Calls', component: CallsPanel },
   { name: 'Lists', component: ListsPanel },
   { name: 'Alerts', component: AlertsPanel },
+  { name: 'Rehearsal', component: RehearsalPanel },
 ];
 
 export const panelNames: readonly string[] = panels.map((panel) => panel.name);

@@ -2,6 +2,7 @@
 // that are done to the mission as a whole.
 import type { JSX } from 'preact';
 import type { MissionState } from '../../core/log/fold.ts';
+import { nameUnmarked } from '../../core/plan/read.ts';
 import { useStore } from '../context.ts';
 import { redo, save, undo, choose } from '../state/acting/actions.ts';
 import { wrongNow } from '../state/derived/asked.ts';
@@ -13,6 +14,7 @@ import { AlertBar } from './AlertBar.tsx';
 import { CountDown } from './CountDown.tsx';
 import { Flight, inFlightNow } from './Flight.tsx';
 import { Word } from '../parts/buttons.tsx';
+import { RehearsalMark } from './RehearsalMark.tsx';
 
 const NO_MARKS: MissionState['marks'] = new Map();
 
@@ -24,8 +26,9 @@ export function Strip(): JSX.Element {
   return (
     <header class="strip">
       <div class="times">
-        <h1 title={mission?.name}>{mission?.name ?? 'No mission open'}</h1>
-        <p class="small quiet nowrap">
+        <h1 title={mission?.name}>{mission === null ? 'No mission open' : nameUnmarked(mission)}</h1>
+        <RehearsalMark store={store} />
+        <p class="small quiet nowrap phase">
           {mission === null ? '' : `Phase: ${phaseAt(mission, store.expected.value, marks, at_ms)}`}
         </p>
         <Clock store={store} />

@@ -19,6 +19,8 @@ const shape = z.strictObject({
   scenario: z.string(),
   seed: z.number(),
   lead: z.enum(['careful', 'credulous']),
+  acts: z.tuple([]),
+  stopped: z.null(),
   exit: z.iso.datetime(),
   opening: z.iso.datetime().nullable(),
   touchdown: z.strictObject({ at: z.iso.datetime(), position: z.tuple([z.number(), z.number()]) }),

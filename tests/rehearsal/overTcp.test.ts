@@ -15,7 +15,7 @@ import { PATIENT } from '../patience.ts';
 import { begun } from './begun.ts';
 
 const OPTIONS = { lead: 'careful', every_s: 20, members: 50, seed: 12 } as const;
-const RUN = { scenario: 'reversed report', seed: OPTIONS.seed, lead: OPTIONS.lead };
+const RUN = { scenario: 'reversed report', seed: OPTIONS.seed, lead: OPTIONS.lead, acts: [], stopped_s: null };
 
 describe.each(DEMOS)('%s over TCP', (name) => {
   it('is followed from the carrier to the last crew, and scored', async () => {

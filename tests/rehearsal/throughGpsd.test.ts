@@ -27,7 +27,7 @@ async function freePort(): Promise<number> {
 }
 
 const OPTIONS = { members: 50, seed: 3 } as const;
-const RUN = { scenario: 'calm run', seed: OPTIONS.seed, lead: 'careful' } as const;
+const RUN = { scenario: 'calm run', seed: OPTIONS.seed, lead: 'careful', acts: [], stopped_s: null } as const;
 const EVERY_S = 20;
 
 const left = isThere ? '' : ' (left out: no gpsd on this machine)';

@@ -4,7 +4,7 @@ import { batch } from '@preact/signals';
 import type { LogEvent, NewEvent } from '../../../core/log/events.ts';
 import type { OpenedMission, Outcome } from '../../../main/contract.ts';
 import { loadBeside, readPlan, withFile, type WindFileChosen } from '../../model.ts';
-import { ownClockOf, stampOf } from '../stored/clock.ts';
+import { clockNow_ms, ownClockOf, stampOf } from '../stored/clock.ts';
 import { draftOf, keepDraft, type Draft } from '../stored/drafts.ts';
 import { addFile, removeFile } from '../stored/edits.ts';
 import { fieldSelector, focusWhenDrawn } from './focus.ts';
@@ -104,18 +104,27 @@ export async function createMission(store: Store, name: string, plan: Json): Pro
   return store.mission.peek()?.name === name;
 }
 
-async function openOutcome(store: Store, sentence: string, answer: Promise<Outcome<OpenedMission>>): Promise<void> {
+/** Shows what the desk opened; answers whether it did. */
+export async function openOutcome(
+  store: Store,
+  sentence: string,
+  answer: Promise<Outcome<OpenedMission>>,
+): Promise<boolean> {
   store.busy.value = sentence;
   try {
     const outcome = await answer;
-    if (outcome.ok) await show(store, outcome.value);
-    else if (store.file.peek() === null) store.trouble.value = outcome.why;
+    if (outcome.ok) {
+      await show(store, outcome.value);
+      return true;
+    }
+    if (store.file.peek() === null) store.trouble.value = outcome.why;
     else say(store, outcome.why, true);
   } catch (error) {
     fail(store, 'The mission could not be opened', error);
   } finally {
     store.busy.value = null;
   }
+  return false;
 }
 
 async function show(store: Store, from: OpenedMission): Promise<void> {
@@ -131,7 +140,8 @@ async function show(store: Store, from: OpenedMission): Promise<void> {
   }
   const draft = draftOf(store.kept, from.path);
   const demo = store.demos.peek().some((one) => one.path === from.path);
-  const ownClock_ms = ownClockOf(reading.mission, beside.log, demo, Date.now());
+  const isExercise = demo || reading.mission.rehearsal === true;
+  const ownClock_ms = ownClockOf(reading.mission, beside.log, isExercise, Date.now());
   store.arrivals.clear();
   batch(() => {
     store.ownClock_ms.value = ownClock_ms;
@@ -311,7 +321,7 @@ export async function appendAll(store: Store, events: readonly NewEvent[]): Prom
     if (path === undefined) return done;
     try {
       const ownClock_ms = store.ownClock_ms.peek();
-      const at = stampOf(Date.now() + ownClock_ms, ownClock_ms);
+      const at = stampOf(clockNow_ms(store.paced.peek(), ownClock_ms), ownClock_ms);
       const outcome = await store.desk.call('log/append', path, event, ...(at === undefined ? [] : [at]));
       if (!outcome.ok) {
         notLogged(store, outcome.why);
@@ -338,7 +348,8 @@ function notLogged(store: Store, why: string): void {
 export function logged(store: Store, event: LogEvent): void {
   // Of two windows on one exercise the one whose clock is behind follows the other.
   const ahead_ms = Date.parse(event.at) - (Date.now() + store.ownClock_ms.peek());
-  if (store.ownClock_ms.peek() !== 0 && ahead_ms > 0) store.ownClock_ms.value += ahead_ms;
+  const isOwn = store.ownClock_ms.peek() !== 0 && store.paced.peek() === null;
+  if (isOwn && ahead_ms > 0) store.ownClock_ms.value += ahead_ms;
   store.arrivals.take(event);
 }
 

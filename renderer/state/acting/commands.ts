@@ -197,6 +197,7 @@ export function showReports(store: Store, part: ReportPart): void {
 }
 
 function setClock(store: Store, ownClock_ms: number): void {
+  if (store.paced.peek() !== null) return say(store, 'The clock is the rehearsal’s: it is paced there.', true);
   store.ownClock_ms.value = ownClock_ms;
   store.now_ms.value = Date.now() + ownClock_ms;
   say(
@@ -266,7 +267,7 @@ function word(name: string, run: (store: Store) => void, also: readonly string[]
  * The keys of the panels by their places: Alt+1 to Alt+9, the tenth Alt+0, then letters that all keyboards have in one
  * place. Plain digits begin a wind, so they belong to the entry line.
  */
-const PANEL_KEYS = '1234567890GIX';
+const PANEL_KEYS = '1234567890GIXO';
 export const panelKeys = (i: number): readonly string[] => {
   const key = PANEL_KEYS[i];
   return key === undefined ? [] : [`Alt+${key}`];

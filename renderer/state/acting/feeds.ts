@@ -76,6 +76,8 @@ function heardOf(store: Store, feeds: readonly FeedState[]): void {
   const { reports, kept, file } = store;
   reports.feeds.value = feeds;
   const known = feedsKept(kept);
+  // A rehearsal's feeds end with it: there is nothing to switch on another day.
+  if (store.mission.peek()?.rehearsal === true) return void (reports.feedsKept.value = known);
   const fresh = feeds.filter(
     (feed) => feed.missionPath === file.peek()?.path && !known.some((one) => sameFeed(one, feed)),
   );

@@ -15,6 +15,7 @@ import { askedFrom, type Asked } from './asked.ts';
 import { derivedFrom, type Derived } from './graph.ts';
 import { createDecision, type Decision } from '../stored/decision.ts';
 import { arrivalsInto, type Arrivals } from '../stored/arrivals.ts';
+import { type PacedClock } from '../stored/clock.ts';
 import type { Drawing } from '../stored/drawing.ts';
 import type { History } from '../stored/history.ts';
 import type { Json } from '../stored/json.ts';
@@ -23,6 +24,7 @@ import type { UnitChoice, Units } from '../../../core/words/numbers.ts';
 import { dayShown } from '../../../core/words/times.ts';
 import { createReportsView, type ReportsView } from '../stored/reportsView.ts';
 import { createListsView, type ListsView } from '../stored/lists.ts';
+import { createRehearsalView, type RehearsalView } from '../stored/rehearsal.ts';
 import { createReplayView, type ReplayView } from '../stored/replay.ts';
 import { createWhenView, type WhenView } from '../stored/when.ts';
 import { Tellers, type Provenance } from '../stored/tellers.ts';
@@ -62,6 +64,8 @@ export interface Store extends Derived, Asked, AlertsShown {
   readonly now_ms: Signal<number>;
   /** How far the mission's own clock is ahead of the computer's, ms; 0: it runs on the computer's. */
   readonly ownClock_ms: Signal<number>;
+  /** The mission's clock where the desk paces it: this mission is its rehearsal. */
+  readonly paced: ReadonlySignal<PacedClock | null>;
   /** The moment looked at; null: now. */
   readonly moment_ms: Signal<number | null>;
   readonly file: Signal<MissionFile | null>;
@@ -99,6 +103,7 @@ export interface Store extends Derived, Asked, AlertsShown {
   /** The lead's lists: which one, and who reads back. */
   readonly lists: ListsView;
   readonly replay: ReplayView;
+  readonly rehearsal: RehearsalView;
   /** The alerts as this sitting saw them begin. */
   readonly alerting: AlertsView;
   /** The place that the map is asked to go to; a new object each time. */
@@ -162,6 +167,9 @@ export function createStore(desk: ConnectedDesk, view: View, kept: Kept | null, 
     about: signal<About | null>(null),
     demos: signal<readonly DemoMission[]>([]),
     ownClock_ms,
+    paced: computed(() =>
+      panelViews.rehearsal.state.value?.missionPath === path.value ? panelViews.rehearsal.clock.value : null,
+    ),
     ...createShownViews(),
     provenance,
     tellers: new Tellers(provenance),
@@ -194,6 +202,7 @@ const createPanelViews = () => ({
   when: createWhenView(),
   lists: createListsView(),
   replay: createReplayView(),
+  rehearsal: createRehearsalView(),
   alerting: createAlertsView(),
 });
 

@@ -41,6 +41,21 @@ export function ownClockOf(mission: Mission, log: readonly LogEvent[], demo: boo
   return (newest ?? Date.parse(mission.exit.time) - BEFORE_EXIT_MS) - wall_ms;
 }
 
+/** A clock that the desk paces, as a rehearsal's: it was there when this page's steady clock was here. */
+export interface PacedClock {
+  readonly at_ms: number;
+  readonly since_ms: number;
+  /** Seconds of it in one on the wall; 0: it stands. */
+  readonly speed: number;
+}
+
+/**
+ * The mission's clock at this moment, ms since 1970: its own, as the desk paces it, else the computer's with how far it
+ * is ahead.
+ */
+export const clockNow_ms = (paced: PacedClock | null, ownClock_ms: number): number =>
+  paced === null ? Date.now() + ownClock_ms : paced.at_ms + paced.speed * (performance.now() - paced.since_ms);
+
 /** The time that an event gets in the log: left to the desk where the mission runs on the computer's clock. */
 export function stampOf(now_ms: number, ownClock_ms: number): string | undefined {
   return ownClock_ms === 0 ? undefined : isoOf(Math.floor(now_ms / 1000));
