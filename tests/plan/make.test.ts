@@ -3,6 +3,8 @@
 import { describe, expect, it } from 'vitest';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { lacksOf } from '../../core/advice/planWhole.ts';
+import { bodyDoubts } from '../../core/descent/warnings.ts';
 import { inverse } from '../../core/earth/geodesic.ts';
 import { loadMission } from '../../core/mission/load.ts';
 import { defaultMoment_s, situationAt } from '../../core/mission/situation.ts';
@@ -18,10 +20,11 @@ async function flown(plan: unknown) {
   const read = await loadMission({ planText: JSON.stringify(plan), logText: '', attachments: [] });
   if (read.value === null) throw new Error(read.problems.map(({ text }) => text).join('; '));
   const { mission, log, world } = read.value;
-  const { landing, opening } = expectedOf(situationAt(mission, log, world, defaultMoment_s(mission, log))).outlook
-    .prediction;
+  const situation = situationAt(mission, log, world, defaultMoment_s(mission, log));
+  const { prediction, scenario } = expectedOf(situation).outlook;
+  const { landing, opening } = prediction;
   if (landing === null) throw new Error('it does not land');
-  return { landing, opening };
+  return { landing, opening, lacks: [...lacksOf(situation), ...bodyDoubts(scenario)] };
 }
 
 describe('a new plan', () => {
@@ -40,7 +43,8 @@ describe('a new plan', () => {
         canopy: canopy.values,
       });
       expect(missionSchema.safeParse(plan).error?.issues ?? []).toEqual([]);
-      const { landing, opening } = await flown(plan);
+      const { landing, opening, lacks } = await flown(plan);
+      expect(lacks).toEqual([]);
       // In calm air a drift descent from rest lands under the exit. An aircraft throws the body forward, by less than
       // the length Vt²/g over which drag takes a falling body's speed: 1150 m for the fastest here (71.6 m/s at sea
       // level, 106 m/s at 7.5 km; reference/freefall.md §3, speed factors).
