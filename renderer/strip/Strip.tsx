@@ -3,10 +3,12 @@
 import type { JSX } from 'preact';
 import type { MissionState } from '../../core/log/fold.ts';
 import { nameUnmarked } from '../../core/plan/read.ts';
+import type { Mission } from '../../core/plan/schema.ts';
 import { useStore } from '../context.ts';
 import { redo, save, undo, choose } from '../state/acting/actions.ts';
 import { wrongNow } from '../state/derived/asked.ts';
 import type { Store } from '../state/derived/store.ts';
+import { capital } from '../../core/words/numbers.ts';
 import { clock, date } from '../../core/words/times.ts';
 import { phaseAt } from '../timebar/timeMarks.ts';
 import { AdviceLine } from './AdviceLine.tsx';
@@ -29,7 +31,7 @@ export function Strip(): JSX.Element {
         <h1 title={mission?.name}>{mission === null ? 'No mission open' : nameUnmarked(mission)}</h1>
         <RehearsalMark store={store} />
         <p class="small quiet nowrap phase">
-          {mission === null ? '' : `Phase: ${phaseAt(mission, store.expected.value, marks, at_ms)}`}
+          {mission === null ? '' : phaseWords(mission, phaseAt(mission, store.expected.value, marks, at_ms))}
         </p>
         <Clock store={store} />
       </div>
@@ -40,6 +42,10 @@ export function Strip(): JSX.Element {
     </header>
   );
 }
+
+/** Beside the mark of a rehearsal there is room for the phase alone. */
+const phaseWords = ({ rehearsal }: Mission, phase: string): string =>
+  rehearsal === true ? capital(phase) : `Phase: ${phase}`;
 
 const EXERCISE_CLOCK =
   'An exercise: the clock starts at the newest event of the log, and new events are logged at its time.';
