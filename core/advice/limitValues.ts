@@ -391,7 +391,7 @@ function waterLanding({ situation, water }: LimitFacts): LimitValue {
   const how = 'drawn landings in areas of water, each other case with the scatter of the planned one about its own';
   return known(water.p, named.length === 0 ? how : `${how}: ${named.join(', ')}`, {
     error: water.error,
-    said: [`${chanceWords(water.p)} of flights end in water and ${lacks}: ${named.join(', ')}`],
+    said: [`${chanceWords(water.p)} of flights end in water and ${lacks}`],
   });
 }
 

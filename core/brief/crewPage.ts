@@ -18,7 +18,7 @@ import type { LonLat } from '../base/units.ts';
 import { tasksOf } from './calls.ts';
 import type { MapHazard } from './mapData.ts';
 import type { BriefItem, BriefSection, CrewBrief } from './model.ts';
-import { nineLine } from './nineLine.ts';
+import { nineLine, patientWords, suitWords } from './nineLine.ts';
 import { identityOf } from './version.ts';
 import {
   isDown,
@@ -209,6 +209,7 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
   if (one.goal.name === 'jumper') items.push(own('smoke', 'Smoke', smokeWords(facts)));
   const place = smokePlaceWords(facts, crew.team.coordinates ?? 'degrees-minutes');
   if (smokeSetter(source) === crew && place !== null) items.push(own('smokePlace', 'Set at', place));
+  if (one.goal.name === 'jumper') items.push(...careItems(facts, one, own));
   items.push(own('light', 'Dark', darkWords(facts)));
   items.push(
     own(
@@ -219,6 +220,31 @@ function mindItems(facts: Facts, one: CrewSource, own: Own): BriefItem[] {
         : 'your lead; anyone may call HOLD; local rules first',
     ),
   );
+  const [everybody] = source.situation.mission.channels ?? [];
+  if (everybody !== undefined)
+    items.push(
+      own('radio', 'Radio', `${everybody.channel} (${everybody.use}); you are ${crew.team.callSign ?? crew.name}`),
+    );
+  return items;
+}
+
+/** Of the person and the suit, for whoever comes to them; for medical crews the hospital too. */
+function careItems(facts: Facts, { crew }: CrewSource, own: Own): BriefItem[] {
+  const { source, landing } = facts;
+  const { hospital } = source.situation.mission;
+  const [patient, suit] = [crew.medical ? patientWords(facts) : null, suitWords(facts)];
+  const items: BriefItem[] = [];
+  if (suit !== null) items.push(own('suit', 'Suit', suit, true));
+  if (patient !== null) items.push(own('patient', 'Patient', patient));
+  if (crew.medical && hospital !== undefined) {
+    const { distance_m, bearing_deg } = inverse(landing, hospital.position);
+    const format = crew.team.coordinates ?? 'degrees-minutes';
+    const way = `${distance(distance_m)} on ${bothNorths(bearing_deg, source.declination)} from the landing`;
+    const more = [hospital.pad, hospital.telephone].filter((part) => part !== undefined);
+    items.push(
+      own('hospital', 'Hospital', [hospital.name, placeWords(hospital.position, format), way, ...more].join('; ')),
+    );
+  }
   return items;
 }
 

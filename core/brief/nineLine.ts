@@ -8,7 +8,7 @@ import { distance, lengthUp } from '../words/lengths.ts';
 import type { BriefItem, BriefSection } from './model.ts';
 import { shoreAt, type Facts } from './sheet.ts';
 import type { CrewSource } from './source.ts';
-import { capital, angle } from '../words/numbers.ts';
+import { capital, angle, quantity } from '../words/numbers.ts';
 import { shoreWords } from '../words/places.ts';
 import { placeWords } from '../words/positions.ts';
 
@@ -33,13 +33,13 @@ const UNKNOWN = 'unknown';
 export function nineLine(facts: Facts, one: CrewSource): BriefSection {
   const texts = [
     location(facts),
-    `frequency ${UNKNOWN}; ${one.crew.name}; suffix ${UNKNOWN}`,
+    radioLine(facts, one),
     `one jumper; precedence ${UNKNOWN}: urgent (A), urgent-surgical (B), priority (C), routine (D), convenience (E)`,
     equipment(one),
     `${UNKNOWN}: litter (L), walking (A)`,
-    UNKNOWN,
+    knownBefore(facts),
     marking(facts),
-    UNKNOWN,
+    facts.source.situation.mission.jumper.patient?.nationality ?? UNKNOWN,
     terrain(facts),
   ];
   const items = NINE_LINES.map((field, k): BriefItem => ({
@@ -66,6 +66,47 @@ function location({ source, landing }: Facts): string {
   return `${placeWords(place, 'MGRS')}; ${placeWords(place, 'degrees-minutes')}${how}`;
 }
 
+/** The channel for evacuation where the plan names one, else everybody's. */
+function radioLine({ source }: Facts, { crew }: CrewSource): string {
+  const channels = source.situation.mission.channels ?? [];
+  const own = channels.find(({ use }) => /evacuation/i.test(use)) ?? channels[0];
+  const telephone = crew.team.telephone === undefined ? '' : `; telephone ${crew.team.telephone}`;
+  return `${own?.channel ?? `frequency ${UNKNOWN}`}; ${crew.team.callSign ?? crew.name}; suffix ${UNKNOWN}${telephone}`;
+}
+
+/** The injury is not known; what of the person is. */
+function knownBefore(facts: Facts): string {
+  const patient = patientWords(facts);
+  return patient === null ? UNKNOWN : `injury ${UNKNOWN}; ${patient}`;
+}
+
+/** "34 years; 100 kg with all worn; blood group 0 negative"; null where the plan says nothing. */
+export function patientWords({ source }: Facts): string | null {
+  const { patient, mass_kg } = source.situation.mission.jumper;
+  if (patient === undefined) return null;
+  const { age_years, bloodGroup, allergies, medication } = patient;
+  const parts = [
+    age_years === undefined ? null : quantity(age_years, 'years'),
+    `${quantity(mass_kg, 'kg')} with all worn`,
+    bloodGroup === undefined ? null : `blood group ${bloodGroup}`,
+    allergies === undefined ? null : `allergies: ${allergies}`,
+    medication === undefined ? null : `medication: ${medication}`,
+  ];
+  return parts.filter((part) => part !== null).join('; ');
+}
+
+/** How the suit is opened, what is under pressure, what burns; null where the plan says nothing. */
+export function suitWords({ source }: Facts): string | null {
+  const { suit } = source.situation.mission.jumper;
+  if (suit === undefined) return null;
+  const parts = [
+    suit.opens === undefined ? null : `open: ${suit.opens}`,
+    suit.underPressure === undefined ? null : `under pressure: ${suit.underPressure}`,
+    suit.burns === undefined ? null : `burns: ${suit.burns}`,
+  ].filter((part) => part !== null);
+  return parts.length === 0 ? null : parts.join('; ');
+}
+
 function equipment({ approach }: CrewSource): string {
   const choices = 'none (A), hoist (B), extraction (C), ventilator (D)';
   if (approach?.setDown.kind === 'hoist') return `hoist (B) likely: ${approach.setDown.why}; else ${UNKNOWN}`;
@@ -73,7 +114,8 @@ function equipment({ approach }: CrewSource): string {
 }
 
 function marking({ source }: Facts): string {
-  const { smoke } = source;
+  const { smoke, situation } = source;
+  if (situation.mission.marking !== undefined) return `${situation.mission.marking}, by the plan`;
   const choices = 'panels (A), pyrotechnic (B), smoke (C), none (D), other (E)';
   if (smoke?.kind !== 'place') return `${UNKNOWN}: ${choices}`;
   if (smoke.device === 'smoke') return 'smoke (C) as planned; say the colour';

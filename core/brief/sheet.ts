@@ -249,9 +249,12 @@ export function rulesSection(facts: Facts): BriefSection {
     line(
       'rules.defer',
       'Who decides',
-      'pilot, on flying; medic, on the patient; lead, on GO and HOLD; local rules first',
+      source.situation.mission.decides ??
+        'pilot, on flying; medic, on the patient; lead, on GO and HOLD; local rules first',
     ),
   );
+  const channels = (source.situation.mission.channels ?? []).map(({ use, channel }) => `${use}: ${channel}`);
+  if (channels.length > 0) items.push(line('rules.radio', 'Radio', channels.join('; ')));
   return { key: 'rules', title: 'Rules', read: true, items };
 }
 

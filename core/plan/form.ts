@@ -72,6 +72,7 @@ const UNITS: readonly (readonly [ending: string, unit: string])[] = [
   ['_deg', '°'],
   ['_deg_max', '°'],
   ['_oktas', 'oktas'],
+  ['_years', 'years'],
   ['_rel', 'of itself'],
   ['_kg', 'kg'],
   ['_Pa', 'Pa'],

@@ -26,6 +26,9 @@ const knots = z
   )
   .readonly();
 
+/** Some words: a name of blanks alone names nothing. */
+const someWords = z.string().regex(/\S/, 'expected some words');
+
 export const windLevel = z.looseObject({
   height_m: height,
   from_deg: z.number().min(0).max(360),
@@ -106,6 +109,24 @@ export const jumper = body.extend({
   reserve: z.looseObject({ opensAt_agl_m: positive, canopy }).optional(),
   oxygen_s: positive.optional(),
   /** What keeps the jumper afloat where a landing may be in water. */
+  /** What a medic must know beforehand. */
+  patient: z
+    .looseObject({
+      age_years: notNegative.max(120).optional(),
+      bloodGroup: someWords.optional(),
+      allergies: someWords.optional(),
+      medication: someWords.optional(),
+      nationality: someWords.optional(),
+    })
+    .optional(),
+  /** Suit and oxygen, for whoever is there first. */
+  suit: z
+    .looseObject({
+      opens: someWords.optional(),
+      underPressure: someWords.optional(),
+      burns: someWords.optional(),
+    })
+    .optional(),
   flotation: z.enum(['none', 'life jacket', 'immersion suit', 'other']).optional(),
 });
 
@@ -205,6 +226,9 @@ export const team = z.looseObject({
   search_mps: positive.optional(),
   /** How the crew reads coordinates. */
   coordinates: z.enum(['degrees', 'degrees-minutes', 'MGRS']).optional(),
+  /** On the radio; left out: its name. */
+  callSign: someWords.optional(),
+  telephone: someWords.optional(),
 });
 
 export const uncertainty = z.looseObject({
@@ -281,9 +305,6 @@ export const placement = z.looseObject({
   /** A helicopter keeps this far from where a canopy may come down. */
   rotorWash_m: notNegative.optional(),
 });
-
-/** Some words: a name of blanks alone names nothing. */
-const someWords = z.string().regex(/\S/, 'expected some words');
 
 /** An item of a list of the lead's: what is said and read back. */
 export const listItem = z.looseObject({
@@ -383,6 +404,12 @@ export const mission = z.looseObject({
   placement: placement.optional(),
   /** Where a patient is flown: a helicopter's fuel reaches there and home. */
   hospital: hospital.optional(),
+  /** Who speaks where: the first is everybody's. */
+  channels: z.array(z.looseObject({ use: someWords, channel: someWords })).optional(),
+  /** How the place of pick-up is marked. */
+  marking: someWords.optional(),
+  /** Who decides on what, in place of the brief's own words. */
+  decides: someWords.optional(),
   /** What moves somebody who lies in the water. */
   water: water.optional(),
   /** Weights of the zone fit, by the names in `core/advice/zoneFit.ts`. */

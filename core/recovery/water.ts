@@ -1,6 +1,6 @@
 // The water of a mission: its areas, the shore about them, what keeps a boat on them, and how a place in them lies to
 // the shore. Areas that overlap or touch are one water; islands are cut out. On the plane of a local frame, metres.
-import type { LocalFrame } from '../earth/geodesic.ts';
+import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
 import { crossingAt, nearestOn, type Point } from '../earth/plane.ts';
 import type { Hazard } from '../plan/schema.ts';
 import { islandAreas, waterAreas, type AreaHazard } from '../plan/water.ts';
@@ -226,6 +226,10 @@ export class Water {
     });
   }
 }
+
+/** How a place lies to the shore of the water that it is in; null on land. */
+export const shoreFrom = (hazards: readonly Hazard[] | undefined, place: LonLat): Shore | null =>
+  new Water(hazards, localFrame(place)).shoreOf([0, 0]);
 
 /** The ends and the middles of the parts of a stretch, each no longer than `step_m`. */
 function* alongShore({ a, b }: ShoreStretch, step_m: number): Generator<Point, undefined> {

@@ -13,7 +13,7 @@ export function CrewDetails({ store, of }: { readonly store: Store; readonly of:
   return (
     <div class="crew-details small">
       <p>
-        <span class="quiet">Way to the {shown.goal.name}: </span>
+        <span class="quiet">Way to the {shown.ends === 'shore' ? 'shore' : shown.goal.name}: </span>
         <Figure of={crewKey(crew.name, 'way')} why={() => crewWhy(of, 'way')}>
           {route.kind === 'route' ? route.sentence : `no way; ${route.why}.`}
         </Figure>

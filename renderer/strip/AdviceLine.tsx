@@ -19,6 +19,7 @@ import {
 import { toward_deg } from '../../core/base/units.ts';
 import { zoneMiddle } from '../../core/descent/scenario.ts';
 import { whereWords } from '../../core/recovery/where.ts';
+import { shoreWords } from '../../core/words/places.ts';
 import { placedBy } from '../../core/words/places.ts';
 import { direction } from '../../core/words/winds.ts';
 import { moveWords } from '../state/derived/moves.ts';
@@ -183,7 +184,9 @@ function landingPart(store: Store): LinePart {
   const over = store.expected.value?.from === 'touchdown';
   const bare = prediction?.opening === null && !over;
   const place = whereWords(where, store.units.value, over ? 'Came down' : 'Lands');
-  const words = `${bare ? 'Impact without canopy. ' : ''}${place}`;
+  const shore = store.shore.value;
+  const water = shore === null ? '' : `; ${shoreWords(shore, store.units.value)}`;
+  const words = `${bare ? 'Impact without canopy. ' : ''}${place}${water}`;
   const why = () => provenanceOf('landing', mission, store.world.value?.wind ?? null, store.units.value);
   return { words, told: { key: 'landing', panel: 'Descent', what: 'predicted landing', why } };
 }

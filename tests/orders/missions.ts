@@ -255,10 +255,32 @@ export const MISSIONS: readonly OrderMission[] = [
     ground: offshore,
     flat: false,
     hazards: [SEA, ISLAND],
-    jumper: { flotation: 'life jacket' },
-    more: { water: { current: { toward_deg: 90, speed_mps: 0.8 } } },
+    jumper: {
+      flotation: 'life jacket',
+      patient: { age_years: 34, bloodGroup: 'O negative', allergies: 'none known', nationality: 'invented' },
+      suit: {
+        opens: 'zip behind, from the left',
+        underPressure: 'bottle on the right hip',
+        burns: 'oxygen feeds a fire',
+      },
+    },
+    more: {
+      water: { current: { toward_deg: 90, speed_mps: 0.8 } },
+      channels: [
+        { use: 'all crews', channel: '122.8 MHz AM' },
+        { use: 'evacuation', channel: 'VHF 16' },
+      ],
+      decides: 'coastguard, on the water; lead, on GO and HOLD',
+      marking: 'orange panel on the pier',
+      hospital: {
+        name: 'Cliff House',
+        position: toPlace(offshore, [-12_000, 0]),
+        pad: 'grass, lit',
+        telephone: '555 0100',
+      },
+    },
     teams: [
-      boat(offshore, [3000, -4500], { fixed: true }),
+      boat(offshore, [3000, -4500], { fixed: true, callSign: 'Rescue Two', telephone: '555 0101' }),
       air(offshore, [-6000, 3000], { name: 'Winch', hoist: true, medical: false }),
     ],
   },

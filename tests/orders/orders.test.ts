@@ -153,6 +153,28 @@ describe('what was seen', () => {
     expect(moved[0] - still[0]).toBeLessThan(1.1 * velocity[0] * (searcher?.arrives_s ?? NaN));
     expect(source.search.sentences.join(' ')).toContain('The datum is moved by that');
   });
+  it('what the plan says of channels, person, suit, hospital, marking and who decides stands where it is read', () => {
+    const found = ordersFor('sea with a current');
+    const tern = found.brief.crews.find((one) => one.crew === 'Tern');
+    const winch = JSON.stringify(found.brief.crews.find((one) => one.crew === 'Winch')?.sections);
+    const page = JSON.stringify(tern?.sections);
+    expect(page).toContain('122.8 MHz AM (all crews); you are Rescue Two');
+    expect(page).toContain('open: zip behind, from the left; under pressure: bottle on the right hip; burns: oxygen');
+    expect(page).toContain('blood group O negative; allergies: none known');
+    // Twelve kilometres west of the landing.
+    expect(page).toMatch(/Cliff House; .*; 12\.0\u202fkm on 270° true.*; grass, lit; 555 0100/);
+    const form = tern?.nineLine?.items.map(({ text }) => text) ?? [];
+    expect(form[1]).toBe('VHF 16; Rescue Two; suffix unknown; telephone 555 0101');
+    expect(form[5]).toContain('injury unknown; 34');
+    expect(form[6]).toBe('orange panel on the pier, by the plan');
+    expect(form[7]).toBe('invented');
+    // Nobody but a medical crew needs to know of the person; the suit is opened by whoever is there.
+    expect(winch).not.toContain('blood group');
+    expect(winch).toContain('zip behind');
+    const sheet = briefText(found.brief);
+    expect(sheet).toContain('coastguard, on the water');
+    expect(sheet).toContain('all crews: 122.8 MHz AM; evacuation: VHF 16');
+  });
   it('without a current it says that drift is not counted', () => {
     const found = ordersFor('sea with a boat');
     expect(briefText(found.brief)).toContain('Drift is not counted: the plan gives no current');

@@ -54,7 +54,12 @@ beforeAll(async () => {
     const { prediction } = outlook;
     if (prediction.landing === null) throw new Error('the demos land');
     const where = whereOf(prediction.landing.position, mission.landingZones ?? []);
-    const rest = { prediction: signal(prediction), expected: signal(expectedOf(situation)), where: signal(where) };
+    const rest = {
+      prediction: signal(prediction),
+      expected: signal(expectedOf(situation)),
+      where: signal(where),
+      shore: signal(null),
+    };
     demos.set(name, { advice, mission, store: storeOf({ advice, mission }, rest) });
   }
 });
@@ -158,7 +163,7 @@ describe('the advice line', () => {
     const broken = advice.limits.map((one) => ({ ...one, state: 'broken' as const }));
     const strict = storeOf(
       { mission, advice: { ...advice, because: broken } },
-      { prediction: signal(null), where: signal(null) },
+      { prediction: signal(null), where: signal(null), shore: signal(null) },
     );
     for (const one of broken) {
       const node = byKey(strict, `limit/${one.limit.name}`);
@@ -205,7 +210,7 @@ describe('the advice line', () => {
     };
     const chance = { ...limit('zoneProbability'), state: 'broken' as const };
     const because = [over, unknown, chance];
-    const rest = { prediction: store.prediction, where: store.where };
+    const rest = { prediction: store.prediction, where: store.where, shore: store.shore };
     const [reasons] = line(storeOf({ mission, advice: { ...advice, word: 'HOLD', because } }, rest)).filter(
       ({ props }) => props['id'] === 'advice-reasons',
     );
@@ -237,7 +242,7 @@ describe('the advice line', () => {
     const { advice, mission, store } = held('town-meadow');
     const going = storeOf(
       { mission, advice: { ...advice, word: 'GO', because: [] } },
-      { prediction: store.prediction, where: store.where },
+      { prediction: store.prediction, where: store.where, shore: store.shore },
     );
     const said = textOf(byKey(going, 'exit/as planned/place'));
     const [, km, from] =
@@ -258,7 +263,7 @@ describe('the advice line', () => {
     expect(Math.abs(course - ((turf.bearing(place, ahead) + 360) % 360))).toBeLessThan(1);
     const holding = storeOf(
       { mission, advice: { ...advice, word: 'HOLD' } },
-      { prediction: store.prediction, where: store.where },
+      { prediction: store.prediction, where: store.where, shore: store.shore },
     );
     expect(told(holding).some(({ props }) => props['data-told'] === 'exit/as planned/place')).toBe(false);
   });
@@ -268,7 +273,10 @@ describe('the advice line', () => {
     const basis = 'From the exit in the log, 07:41Z.';
     const exits = { ...advice.exits, window: null, best: null, options: [] };
     const flying: Advice = { ...advice, word: 'IN FLIGHT', basis, exits };
-    const flight = storeOf({ mission, advice: flying }, { prediction: store.prediction, where: store.where });
+    const flight = storeOf(
+      { mission, advice: flying },
+      { prediction: store.prediction, where: store.where, shore: store.shore },
+    );
     const p = advice.planned?.inZone[advice.zone ?? '']?.p ?? NaN;
     press(byKey(flight, `share/${advice.zone}`), 'Enter');
     expect(flight.view.panel.value).toBe('Descent');

@@ -15,6 +15,7 @@ import { planReader, worldFrom, type Beside, type MissionProblem, type PlanReadi
 import { newestOf } from '../stored/clock.ts';
 import { FAR_AHEAD_S } from './amiss.ts';
 import type { Json } from '../stored/json.ts';
+import { shoreFrom, type Shore } from '../../../core/recovery/water.ts';
 import { whereOf, type Where } from '../../../core/recovery/where.ts';
 import { partsOf, steady } from './parts.ts';
 import { NO_REPORTS, reportTableOf, type ReportTable } from './reports.ts';
@@ -119,6 +120,8 @@ interface Expectation {
   /** When the jumper leaves by the plan, or left by the log, ms since 1970; NaN without a mission. */
   readonly exit_ms: ReadonlySignal<number>;
   readonly where: ReadonlySignal<Where | null>;
+  /** How it lies to the shore; null on land. */
+  readonly shore: ReadonlySignal<Shore | null>;
 }
 
 interface Planned {
@@ -172,5 +175,9 @@ function expectationOf(
     const landing = prediction.value?.landing ?? null;
     return landing === null ? null : whereOf(landing.position, parts.value?.landingZones ?? []);
   });
-  return { situation, world, expected, outlook, prediction, exit_ms, where };
+  const shore = computed(() => {
+    const landing = prediction.value?.landing ?? null;
+    return landing === null ? null : shoreFrom(parts.value?.hazards, landing.position);
+  });
+  return { situation, world, expected, outlook, prediction, exit_ms, where, shore };
 }

@@ -106,7 +106,7 @@ function bodiesOf(answer: RecoveryAnswer | null): MapBody[] {
   });
 }
 
-function standbyOf({ crew, standby, status, approach, route, goal }: CrewShown): MapStandby {
+function standbyOf({ crew, standby, status, approach, route, goal, ends }: CrewShown): MapStandby {
   const points = route.kind === 'route' ? route.legs.flatMap((leg) => leg.line) : [];
   const gates = (approach?.gates ?? []).map((gate) => ({
     position: gate.position,
@@ -118,7 +118,7 @@ function standbyOf({ crew, standby, status, approach, route, goal }: CrewShown):
     label: status === 'proposed' ? `${crew.name}: proposed standby` : `${crew.name}: standby`,
     routes: [
       ...(approach === null && points.length > 1
-        ? [{ name: `${crew.name} to the ${goal.name}`, points, gates: [] }]
+        ? [{ name: `${crew.name} to the ${ends === 'shore' ? 'shore' : goal.name}`, points, gates: [] }]
         : []),
       ...(approach === null
         ? []
