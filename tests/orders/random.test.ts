@@ -7,7 +7,7 @@ import { makeOrders, toPlace, type EastNorth, type Ground, type OrderMission } f
 
 const COUNT = Number(process.env['PLUMBLINE_ORDERS'] ?? 8);
 
-function randomOrders(seed: number): OrderMission {
+function randomOrders(seed: number, wet: boolean): OrderMission {
   const random = new Random(seed, 1616);
   const between = (low: number, high: number): number => low + (high - low) * random.uniform();
   const anywhere = (reach: number): EastNorth => [between(-reach, reach), between(-reach, reach)];
@@ -19,6 +19,13 @@ function randomOrders(seed: number): OrderMission {
   };
   const line = (): EastNorth[] => [anywhere(9000), anywhere(2500), anywhere(9000)];
   const town = anywhere(5000);
+  // A lake of seven corners, with an island: a star about its middle, so that its outline crosses itself nowhere.
+  const middle = anywhere(3500);
+  const lake = Array.from({ length: 7 }, (_, k): EastNorth => {
+    const [angle, r] = [((k + 0.6 * random.uniform()) * 2 * Math.PI) / 7, between(900, 4500)];
+    return [middle[0] + r * Math.sin(angle), middle[1] + r * Math.cos(angle)];
+  });
+  const island: EastNorth[] = [[300, 200], [700, 300], [600, 800], [250, 600]].map(([x, y]): EastNorth => [middle[0] + (x ?? 0), middle[1] + (y ?? 0)]); // prettier-ignore
   return {
     name: `random ${seed}`,
     ground,
@@ -27,12 +34,18 @@ function randomOrders(seed: number): OrderMission {
       { name: 'Line one', kind: 'power line', height_m: Math.round(between(15, 70)), line: line() },
       { name: 'Line two', kind: 'power line', height_m: Math.round(between(15, 70)), line: line() },
       { name: 'River', kind: 'river', line: line(), crossings: [] },
+      ...(wet
+        ? [
+            { name: 'Lake', kind: 'lake', area: lake },
+            { name: 'Holm', kind: 'island', area: island },
+          ]
+        : []),
       { name: 'Town', kind: 'town', height_m: 20, area: [[0, 0], [900, 100], [700, 900], [-100, 600]].map(([x, y]): EastNorth => [town[0] + (x ?? 0), town[1] + (y ?? 0)]) }, // prettier-ignore
     ],
-    teams: [0, 1, 2].map((k) => ({
+    teams: (wet ? [0, 1, 2, 3] : [0, 1, 2]).map((k) => ({
       name: `Crew ${k}`,
-      kind: k < 2 ? 'helicopter' : 'vehicle',
-      position: toPlace(ground, anywhere(8000)),
+      kind: k < 2 ? 'helicopter' : k === 2 ? 'vehicle' : 'boat',
+      position: toPlace(ground, k === 3 ? middle : anywhere(8000)),
       speed_mps: k < 2 ? between(40, 65) : 15,
       medical: true,
       night: true,
@@ -47,16 +60,19 @@ function randomOrders(seed: number): OrderMission {
 it(
   `${COUNT} random missions: every printed way is open, and most helicopters have one`,
   () => {
-    let approaches = 0;
+    let [approaches, boats] = [0, 0];
     const found: [seed: number, ...string[]][] = [];
     for (let seed = 1; seed <= COUNT; seed++) {
-      const made = makeOrders(randomOrders(seed), 30);
+      const made = makeOrders(randomOrders(seed, seed % 2 === 0), 30);
       const said = broken(made);
       if (said.length > 0) found.push([seed, ...said]);
+      boats += made.orders.crews.filter((crew) => crew.ways.some((way) => way.what === 'water')).length;
       approaches += made.orders.crews.filter((crew) => crew.ways.some((way) => way.what === 'approach')).length;
     }
     expect(found).toEqual([]);
     expect(approaches).toBeGreaterThan(COUNT);
+    // Every other mission has a lake and a boat: some landings lie in it.
+    expect(boats).toBeGreaterThan(COUNT / 10);
   },
   60_000 + 30_000 * COUNT,
 );
