@@ -86,13 +86,20 @@ const touchdown_s = ({ outlook }: LimitFacts): number =>
   outlook.scenario.exit.time_s + (outlook.prediction.landing?.time_s ?? 0);
 
 /** The analysed wind, [east, north] m/s, at a height above the ground of a place at the touchdown. */
-export function windAt({ scenario, offset, prediction }: Outlook, place: LonLat, agl_m: number): [number, number] {
+export const windAt = (outlook: Outlook, place: LonLat, agl_m: number): [number, number] =>
+  windOver(outlook, place)(agl_m);
+
+/** The same at many heights. */
+function windOver({ scenario, offset, prediction }: Outlook, place: LonLat): (agl_m: number) => [number, number] {
   const { wind, ground } = scenario.world;
   const sampler = new WindSampler(wind);
   sampler.start(scenario.exit.time_s, offset);
   const [lon, lat] = [place[0] * RAD_PER_DEG, place[1] * RAD_PER_DEG];
-  sampler.sample(lat, lon, ground.heightAt(lat, lon) + agl_m, prediction.landing?.time_s ?? 0);
-  return [nth(sampler.out, 0), nth(sampler.out, 1)];
+  const ground_m = ground.heightAt(lat, lon);
+  return (agl_m) => {
+    sampler.sample(lat, lon, ground_m + agl_m, prediction.landing?.time_s ?? 0);
+    return [nth(sampler.out, 0), nth(sampler.out, 1)];
+  };
 }
 
 function exitOverdue(facts: LimitFacts): LimitValue {
@@ -230,11 +237,11 @@ function windStep(facts: LimitFacts): LimitValue {
   const { scenario } = facts.outlook;
   if (facts.left) return notGiven(LEFT);
   if (scenario.world.wind.isAssumedCalm) return notGiven('no wind is given');
-  const place = landingPlace(facts);
+  const windUp = windOver(facts.outlook, landingPlace(facts));
   const top_m = scenario.exit.height_m - scenario.world.ground.site_m;
   let [worst_mps, at_m] = [0, 0];
   for (let low_m = 10; low_m + STEP_M <= top_m; low_m += STEP_M / 5) {
-    const [low, high] = [windAt(facts.outlook, place, low_m), windAt(facts.outlook, place, low_m + STEP_M)];
+    const [low, high] = [windUp(low_m), windUp(low_m + STEP_M)];
     const step_mps = Math.hypot(high[0] - low[0], high[1] - low[1]);
     if (step_mps > worst_mps) [worst_mps, at_m] = [step_mps, low_m];
   }
