@@ -101,23 +101,23 @@ describeBrowser('the fault table: workers and page', () => {
   it.each([
     ['ended', endWorkers],
     ['silent', strikeDumb],
-  ] as const)('a worker that is %s: HOLD from 3 s on, then a new one says the word', async (_what, fault) => {
+  ] as const)('a worker that is %s: HOLD, then a new one says the word', async (_what, fault) => {
     const window = await begun();
     const { page } = window;
-    await fault(page);
     await problems(page);
-    const said = await listening(page);
     await type(page, GUST);
     await poll(() => words(page)).toContain('Enter logs w6');
+    const said = await listening(page);
+    await fault(page);
     await page.keyboard.press('Enter');
     // The watch ends a worker that says nothing for 5 s, and the question is asked again.
     await poll(() => strip(page)).toMatch(STOPS);
     const heard = await said();
     neverGo(heard);
-    for (const where of [heard.join('\n'), await wrongSoFar(page)]) {
-      expect(where).toContain('The advice is not current: no answer for 3 s, 1 newer report.');
+    // The watch counts from the worker's last sign, the three seconds from the report: where a busy machine takes two to
+    // log it, the watch is first. `tests/renderer/verdict.test.ts` holds the three seconds by themselves.
+    for (const where of [heard.join('\n'), await wrongSoFar(page)])
       expect(where).toContain('The advice could not be worked out: a worker said nothing for 5 s');
-    }
     await nothingLost(window, BEFORE + 1);
   });
 
