@@ -114,7 +114,7 @@ describeBrowser('the fault table: workers and page', () => {
     await poll(() => strip(page)).toMatch(STOPS);
     const heard = await said();
     neverGo(heard);
-    // The watch counts from the worker's last sign, the three seconds from the report: where a busy machine takes two to
+    // The watch counts from the worker's last sign, the three seconds from the report: where a busy machine is slow to
     // log it, the watch is first. `tests/renderer/verdict.test.ts` holds the three seconds by themselves.
     for (const where of [heard.join('\n'), await wrongSoFar(page)])
       expect(where).toContain('The advice could not be worked out: a worker said nothing for 5 s');
