@@ -1,6 +1,7 @@
 // Whether the word may be said of this plan at all: what of it could not be read, what a descent needs and it does not
 // have, and what does not fit the ground. Each is a sentence; one alone holds the word.
 import type { Situation } from '../mission/situation.ts';
+import { HANGING } from '../descent/carrier.ts';
 import { height } from '../words/lengths.ts';
 import { number } from '../words/numbers.ts';
 import { limitsOf } from './limits.ts';
@@ -28,8 +29,8 @@ const OVER_HEIGHT = 1.25;
 function fixesTooHigh({ mission: { carrier }, state }: Situation): string[] {
   if (carrier === undefined) return [];
   const top_m = carrier.kind === 'balloon' ? carrier.float_m : carrier.altitude_m;
-  return [...state.fixes].flatMap(([body, fixes]) => {
-    const up_m = fixes.at(-1)?.height_m ?? -Infinity;
+  return HANGING.flatMap((body) => {
+    const up_m = state.fixes.get(body)?.at(-1)?.height_m ?? -Infinity;
     if (up_m <= OVER_HEIGHT * top_m) return [];
     return [`the fix of ${body} is at ${height(up_m)}, and the carrier goes up to ${height(top_m)}: annul it`];
   });

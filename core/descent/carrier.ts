@@ -79,15 +79,17 @@ const LEFT_M = 300;
 const LEFT_MPS = 5;
 
 /** What hangs below a balloon. */
-type Hanging = 'gondola' | 'jumper';
+export const HANGING = ['gondola', 'jumper'] as const;
+type Hanging = (typeof HANGING)[number];
 
 /**
  * The first fix of a body that lies clearly below where the balloon was, s since 1970; Infinity: it hangs there still,
  * so far as fixes tell. A jumper whose first fix comes after the planned exit is set against its height.
  */
 function fellBy_s(body: Hanging, exit: Exit, fixes: MissionState['fixes']): number {
-  const seen = (['gondola', 'jumper'] as const)
-    .flatMap((one) => (fixes.get(one) ?? []).map((fix) => ({ ...fix, height_m: fix.height_m ?? NaN, body: one })))
+  const seen = HANGING.flatMap((one) =>
+    (fixes.get(one) ?? []).map((fix) => ({ ...fix, height_m: fix.height_m ?? NaN, body: one })),
+  )
     .filter(({ height_m }) => height_m === height_m)
     .sort((a, b) => a.time_s - b.time_s);
   let top: (typeof seen)[number] | null = null;

@@ -343,6 +343,17 @@ const SITUATIONS: readonly Row[] = [
   ['winds 40 years old', { valid_s: -40 * 365 * 86_400 }, 'HOLD', /^age of the winds aloft/],
   ['winds of tomorrow only', { valid_s: 24 * 3600 }, 'HOLD', /^age of the winds aloft/],
   [
+    'a helicopter that is heard from above the height of the exit',
+    {
+      log: (plain) => [
+        ...plain,
+        event(-300, { kind: 'fix', body: 'Kite', position: at(5000, 0), height_m: 6000, observedAt: iso(-300) }),
+      ],
+    },
+    'GO',
+    '',
+  ],
+  [
     'a wind of 12 m/s with a gust of 5, which cannot both be',
     { log: (plain) => [...plain, report(-600, { by: 'Other', speed_mps: 12, gust_mps: 5 })] },
     'HOLD',
