@@ -62,12 +62,13 @@ const IMPOSSIBLE: ReadonlySet<string> = new Set([
 /** Reports that cannot count as they stand, until they are corrected or withdrawn or their observer is heard again. */
 function lostReports({ reports, counting }: MissionState): string[] {
   const lost = reports.filter(({ outcome }) => IMPOSSIBLE.has(outcome.kind));
-  const isHeardAgain = (one: ReportState): boolean =>
-    counting.some((other) => other.seq > one.seq && whoOf(other.event) === whoOf(one.event));
-  return lost.flatMap((one) => {
-    const { id, outcome } = one;
-    if (isHeardAgain(one) || !('sentence' in outcome)) return [];
-    return [`${whoOf(one.event)}’s wind (${id}) does not count: ${outcome.sentence}; correct or withdraw it`];
+  if (lost.length === 0) return [];
+  // In the order of the log: the last counts.
+  const heard = new Map(counting.map(({ event, seq }) => [whoOf(event), seq]));
+  return lost.flatMap(({ id, seq, event, outcome }) => {
+    const who = whoOf(event);
+    if ((heard.get(who) ?? -1) > seq || !('sentence' in outcome)) return [];
+    return [`${who}’s wind (${id}) does not count: ${outcome.sentence}; correct or withdraw it`];
   });
 }
 

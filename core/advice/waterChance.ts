@@ -1,12 +1,13 @@
 // The chance that a flight ends in water, over its cases: as planned by the drawn landings, each other case by the same
 // scatter about its own landing.
+import { keptIn } from '../base/kept.ts';
 import { nth } from '../base/nth.ts';
 import type { LonLat } from '../base/units.ts';
 import type { Members } from '../descent/ensemble.ts';
 import { shareOf, type Share } from '../descent/statistics.ts';
 import { ringRegion, type Region } from '../earth/region.ts';
 import type { Endurance } from '../mission/endurance.ts';
-import type { Mission } from '../plan/schema.ts';
+import type { Hazard, Mission } from '../plan/schema.ts';
 import { islandAreas, waterAreas } from '../plan/water.ts';
 
 /** Of drawn landings so many stand for the scatter about the landing of another case: a share is known to 4 % then. */
@@ -35,7 +36,7 @@ export function waterChance(
   const water = waterAreas(hazards);
   const landed = members.lon_deg.some((lon) => lon === lon);
   if (water.length === 0 || landing === null || !landed) return null;
-  const wet = wetOf(water, islandAreas(hazards));
+  const wet = keptIn(WET, hazards ?? [], () => wetOf(water, islandAreas(hazards)));
   const [east_deg, north_deg] = moved ?? [0, 0];
   const drawn = wet(members, east_deg, north_deg, moved === undefined ? members.lon_deg.length : DRAWN_MAX);
   const alone = { p: drawn.p, error: drawn.error, cases: [{ name: 'As planned', p: drawn.p }] };
@@ -56,6 +57,9 @@ export function waterChance(
     cases: shares.filter(({ p }) => p > 0).toSorted((a, b) => b.weight * b.p - a.weight * a.p),
   };
 }
+
+/** What would change the word asks about the same water two hundred times. */
+const WET = new WeakMap<readonly Hazard[], Wet>();
 
 type Area = ReturnType<typeof waterAreas>[number];
 

@@ -40,17 +40,19 @@ export function toLine(point: Point, line: readonly Point[], closed: boolean): n
 /** Whether a point lies in a ring (even-odd rule). */
 export function within([px, py]: Point, ring: readonly Point[]): boolean {
   let inside = false;
-  for (const [i, [xi, yi]] of ring.entries()) {
-    const [xj, yj] = ring.at(i - 1) ?? [xi, yi];
+  let before = ring.at(-1);
+  for (const corner of ring) {
+    const [[xi, yi], [xj, yj]] = [corner, before ?? corner];
     if (yi > py !== yj > py && px < xi + ((py - yi) / (yj - yi)) * (xj - xi)) inside = !inside;
+    before = corner;
   }
   return inside;
 }
 
 /** West, south, east and north of some points; without a point it meets nothing. */
-type PlaneBox = readonly [west: number, south: number, east: number, north: number];
+export type PlaneBox = readonly [west: number, south: number, east: number, north: number];
 
-function boxOf(points: readonly Point[]): PlaneBox {
+export function boxOf(points: readonly Point[]): PlaneBox {
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity];
   for (const [x, y] of points) {
     west = Math.min(west, x);

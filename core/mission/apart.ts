@@ -34,7 +34,21 @@ export type ApartAnswer =
 /** What a thread posts first, once its reader is loaded: the file's time counts from here. */
 export const BEGUN = 'begun';
 /** A busy machine may take so many times the file's time to start a thread and load its reader. */
-export const STARTING = 6;
+const STARTING = 6;
+
+/**
+ * Hears what a thread posts: its beginning starts the watch again, its answer ends it.
+ *
+ * watch  gives up after so many seconds; another call takes the place of the one before
+ */
+export function heardApart(
+  limit_s: number,
+  watch: (limit_s: number) => void,
+  end: (answer: ApartAnswer) => void,
+): (said: typeof BEGUN | ApartAnswer) => void {
+  watch(limit_s * STARTING);
+  return (said) => (said === BEGUN ? watch(limit_s) : end(said));
+}
 
 /** A host's thread: its answer, or why it has no answer. Never rejects. `limit_s` counts from `BEGUN`. */
 export type AskApart = (ask: ApartAsk, limit_s: number) => Promise<ApartAnswer | 'late' | { readonly failed: string }>;

@@ -1,11 +1,10 @@
 // The water of a mission: its areas, the shore about them, what keeps a boat on them, and how a place in them lies to
 // the shore. Areas that overlap or touch are one water; islands are cut out. On the plane of a local frame, metres.
 import { localFrame, type LocalFrame } from '../earth/geodesic.ts';
-import { crossingAt, nearestOn, type Point } from '../earth/plane.ts';
+import { boxOf, crossingAt, nearestOn, within, type PlaneBox, type Point } from '../earth/plane.ts';
 import type { Hazard } from '../plan/schema.ts';
 import { islandAreas, waterAreas, type AreaHazard } from '../plan/water.ts';
 import { toward_deg, type LonLat } from '../base/units.ts';
-import { nth } from '../base/nth.ts';
 import { barrierLines, Barriers, STOPS_BOATS } from './barriers.ts';
 import { StretchBins } from './bins.ts';
 import { buildGraph, type WayLattice } from './wayNodes.ts';
@@ -24,9 +23,7 @@ const SHORE_PLACES_MAX = 24;
 interface Ring {
   readonly name: string;
   readonly points: readonly Point[];
-  readonly x: Float64Array;
-  readonly y: Float64Array;
-  readonly box: readonly [west: number, south: number, east: number, north: number];
+  readonly box: PlaneBox;
 }
 
 /** A stretch between water and land; `wet`: the unit vector from it into the water. */
@@ -49,19 +46,13 @@ export interface Shore {
 
 function ringOf({ name, polygon }: AreaHazard, frame: LocalFrame): Ring {
   const points = (polygon as readonly LonLat[]).map((place) => frame.toLocal(place));
-  const [x, y] = [Float64Array.from(points, (one) => one[0]), Float64Array.from(points, (one) => one[1])];
-  return { name, points, x, y, box: [Math.min(...x), Math.min(...y), Math.max(...x), Math.max(...y)] };
+  return { name, points, box: boxOf(points) };
 }
 
-/** Even-odd rule, as everywhere; thousands of landings are asked about. */
-function holds({ x, y, box }: Ring, px: number, py: number): boolean {
-  if (px < box[0] || py < box[1] || px > box[2] || py > box[3]) return false;
-  let inside = false;
-  for (let i = 0, j = x.length - 1; i < x.length; j = i++) {
-    const [yi, yj] = [nth(y, i), nth(y, j)];
-    if (yi > py !== yj > py && px < nth(x, i) + ((py - yi) / (yj - yi)) * (nth(x, j) - nth(x, i))) inside = !inside;
-  }
-  return inside;
+/** Thousands of landings are asked about: the box first. */
+function holds({ points, box: [west, south, east, north] }: Ring, place: Point): boolean {
+  const [x, y] = place;
+  return x >= west && y >= south && x <= east && y <= north && within(place, points);
 }
 
 export class Water {
@@ -83,9 +74,9 @@ export class Water {
   }
 
   /** The name of the water that a place lies in; null on land. */
-  at([x, y]: Point): string | null {
-    const area = this.#areas.find((one) => holds(one, x, y));
-    return area === undefined || this.#islands.some((one) => holds(one, x, y)) ? null : area.name;
+  at(place: Point): string | null {
+    const area = this.#areas.find((one) => holds(one, place));
+    return area === undefined || this.#islands.some((one) => holds(one, place)) ? null : area.name;
   }
 
   /** How a place in the water lies to the shore; null on land. */

@@ -1,13 +1,6 @@
 // A file in a worker thread of its own, which is ended with the answer, with a failure, or when its time is over.
 import { Worker } from 'node:worker_threads';
-import {
-  BEGUN,
-  givenAway,
-  STARTING,
-  type ApartAnswer,
-  type ApartAsk,
-  type AskApart,
-} from '../../core/mission/apart.ts';
+import { givenAway, heardApart, type ApartAsk, type AskApart } from '../../core/mission/apart.ts';
 import { builtThread } from './workers.ts';
 
 /** `program`: the built `main/readWorker.ts`; `heap_MB`: of the thread's own objects, typed arrays not counted. */
@@ -21,13 +14,12 @@ export function readerApart(program: URL = builtThread('readWorker'), heap_MB: n
         void worker.terminate();
         resolve(answer);
       };
-      const late = (): void => end('late');
-      let limit = setTimeout(late, limit_s * STARTING * 1000);
-      worker.on('message', (said: typeof BEGUN | ApartAnswer) => {
-        if (said !== BEGUN) return end(said);
+      let limit: NodeJS.Timeout | undefined;
+      const watch = (for_s: number): void => {
         clearTimeout(limit);
-        limit = setTimeout(late, limit_s * 1000);
-      });
+        limit = setTimeout(() => end('late'), for_s * 1000);
+      };
+      worker.on('message', heardApart(limit_s, watch, end));
       worker.once('error', (error: Error) => end({ failed: error.message }));
       worker.once('exit', () => end({ failed: 'its thread ended' }));
       worker.postMessage(ask satisfies ApartAsk, givenAway(ask));

@@ -1,12 +1,5 @@
 // A file in a Web Worker of its own, which is ended with the answer, with a failure, or when its time is over.
-import {
-  BEGUN,
-  givenAway,
-  STARTING,
-  type ApartAnswer,
-  type ApartAsk,
-  type AskApart,
-} from '../../core/mission/apart.ts';
+import { givenAway, heardApart, type ApartAsk, type AskApart } from '../../core/mission/apart.ts';
 
 export const readApart: AskApart = (ask, limit_s) =>
   new Promise((resolve) => {
@@ -16,13 +9,13 @@ export const readApart: AskApart = (ask, limit_s) =>
       worker.terminate();
       resolve(answer);
     };
-    const late = (): void => end('late');
-    let limit = setTimeout(late, limit_s * STARTING * 1000);
-    worker.addEventListener('message', ({ data }: MessageEvent<typeof BEGUN | ApartAnswer>) => {
-      if (data !== BEGUN) return end(data);
+    let limit: ReturnType<typeof setTimeout> | undefined;
+    const watch = (for_s: number): void => {
       clearTimeout(limit);
-      limit = setTimeout(late, limit_s * 1000);
-    });
+      limit = setTimeout(() => end('late'), for_s * 1000);
+    };
+    const heard = heardApart(limit_s, watch, end);
+    worker.addEventListener('message', ({ data }: MessageEvent<Parameters<typeof heard>[0]>) => heard(data));
     worker.addEventListener('error', (event) =>
       end({ failed: event.message === '' ? 'no thread started' : event.message }),
     );
